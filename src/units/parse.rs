@@ -1,0 +1,75 @@
+//! Lenient reading of numbers with units.
+
+use std::fmt;
+
+/// Why a typed quantity was refused: what was typed and what would be taken.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct UnitError {
+    /// The quantity wanted, as "length".
+    pub what: &'static str,
+    /// The text as typed.
+    pub typed: String,
+    /// Examples of what is taken, as `7'6", 2.3 m, 230 cm`.
+    pub takes: &'static str,
+}
+
+impl UnitError {
+    pub(crate) fn new(what: &'static str, typed: &str, takes: &'static str) -> Self {
+        Self { what, typed: typed.to_owned(), takes }
+    }
+}
+
+impl fmt::Display for UnitError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:?} is not a {}; write it like {}", self.typed, self.what, self.takes)
+    }
+}
+
+impl std::error::Error for UnitError {}
+
+/// Reads a decimal number that stands alone: digits, one point or comma, an optional sign. No exponent, no
+/// `inf`, no `nan`. `1,5` is one and a half; `1,500` is fifteen hundred.
+pub fn parse_number(text: &str) -> Option<f64> {
+    let t = text.trim();
+    let body = t.strip_prefix(['-', '+']).unwrap_or(t);
+    if body.is_empty() || !body.chars().all(|c| c.is_ascii_digit() || c == '.' || c == ',') {
+        return None;
+    }
+    let plain = match (body.matches('.').count(), body.matches(',').count()) {
+        (0 | 1, 0) => body.to_owned(),
+        (0, 1) if body.len() - body.find(',').unwrap_or(0) != 4 => body.replace(',', "."),
+        (0 | 1, _) if groups_of_three(body) => body.replace(',', ""),
+        _ => return None,
+    };
+    let n: f64 = plain.parse().ok()?;
+    (n.is_finite() && n.abs() < 1e15).then_some(if t.starts_with('-') { -n } else { n })
+}
+
+fn groups_of_three(body: &str) -> bool {
+    let whole = body.split('.').next().unwrap_or(body);
+    let mut groups = whole.split(',');
+    groups.next().is_some_and(|g| (1..=3).contains(&g.len())) && groups.all(|g| g.len() == 3)
+}
+
+/// Splits `12.5 mm` into its number and its lower-case unit; the unit is empty when none was typed.
+pub(crate) fn split_unit(text: &str) -> Option<(f64, String)> {
+    let t = text.trim();
+    let end = t
+        .char_indices()
+        .find(|(i, c)| !(c.is_ascii_digit() || matches!(c, '.' | ',') || (*i == 0 && matches!(c, '-' | '+'))))
+        .map_or(t.len(), |(i, _)| i);
+    let number = parse_number(t.get(..end)?)?;
+    Some((number, t.get(end..)?.trim().to_lowercase()))
+}
+
+/// Rounds to the nearest whole number, refusing what an `i64` column can't hold exactly.
+pub(crate) fn whole(x: f64) -> Option<i64> {
+    (x.is_finite() && x.abs() < 9.0e15).then(|| x.round() as i64)
+}
+
+/// Up to `places` decimals, without trailing zeros.
+pub(crate) fn trim_number(x: f64, places: usize) -> String {
+    let text = format!("{x:.places$}");
+    let short = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    if short == "-0" { "0".to_owned() } else { short.to_owned() }
+}

@@ -1,0 +1,85 @@
+//! How long something takes.
+
+use super::parse::{UnitError, split_unit, whole};
+
+const TAKES: &str = "45 min, 1h20, 1.5 h, 48 h, 7 d";
+
+/// A stretch of time in whole seconds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Span(i64);
+
+impl Span {
+    pub const fn from_s(seconds: i64) -> Self {
+        Self(seconds)
+    }
+
+    /// Whole seconds.
+    pub const fn s(self) -> i64 {
+        self.0
+    }
+
+    pub const fn from_minutes(minutes: i64) -> Self {
+        Self(minutes * 60)
+    }
+
+    /// Minutes, a begun one counted whole.
+    pub const fn minutes_up(self) -> i64 {
+        self.0.div_euclid(60) + if self.0.rem_euclid(60) > 0 { 1 } else { 0 }
+    }
+
+    /// Reads `45 min`, `1h20`, `1:20`, `1.5 h`, `48 h`, `7 d`; a bare number is minutes.
+    pub fn parse(text: &str) -> Result<Self, UnitError> {
+        let refuse = || UnitError::new("duration", text, TAKES);
+        let tidy = text.trim().to_lowercase();
+        if let Some((h, m)) = tidy.split_once([':', 'h']).filter(|(_, m)| !m.trim().is_empty()) {
+            let minutes = m.trim().trim_end_matches("min").trim_end_matches('m').trim();
+            let (h, m): (i64, i64) =
+                (h.trim().parse().map_err(|_| refuse())?, minutes.parse().map_err(|_| refuse())?);
+            return if (0..60).contains(&m) && (0..100_000).contains(&h) {
+                Ok(Self(h * 3600 + m * 60))
+            } else {
+                Err(refuse())
+            };
+        }
+        let (n, unit) = split_unit(&tidy).ok_or_else(refuse)?;
+        let factor = match unit.as_str() {
+            "s" | "sec" => 1.0,
+            "" | "m" | "min" | "minutes" => 60.0,
+            "h" | "hours" | "hour" => 3600.0,
+            "d" | "day" | "days" => 86_400.0,
+            "w" | "week" | "weeks" => 604_800.0,
+            _ => return Err(refuse()),
+        };
+        if n < 0.0 {
+            return Err(refuse());
+        }
+        whole(n * factor).map(Self).ok_or_else(refuse)
+    }
+
+    /// As shown: `45 min`, `1h20`, `48 h`, `7 d`.
+    pub fn show(self) -> String {
+        let minutes = self.minutes_up();
+        match minutes {
+            m if m < 60 => format!("{m} min"),
+            m if m >= 4320 && m % 1440 == 0 => format!("{} d", m / 1440),
+            m if m % 60 == 0 => format!("{} h", m / 60),
+            m => format!("{}h{:02}", m / 60, m % 60),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn spans_come_back_as_typed() {
+        for text in ["45 min", "1h20", "48 h", "7 d"] {
+            assert_eq!(Span::parse(text).map(Span::show), Ok(text.to_owned()));
+        }
+        assert_eq!(Span::parse("90"), Ok(Span::from_minutes(90)));
+        assert!(Span::parse("1h75").is_err());
+        assert!(Span::parse("-5 min").is_err());
+        assert!(Span::parse("soon").is_err());
+    }
+}
