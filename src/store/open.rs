@@ -118,6 +118,7 @@ impl Store {
                 backup::before_migration(&conn, path, have)?;
             }
             migration::run(&mut conn, MIGRATIONS)?;
+            conn.query_row("PRAGMA journal_mode=WAL", [], |_| Ok(())).map_err(|e| StoreError::of(e, path))?;
         }
         Self::finish(conn, path, mode)
     }
