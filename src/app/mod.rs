@@ -2,4 +2,11 @@
 //!
 //! Not here: SQL (`store`), formats (`exchange`), drawing (`tui`), argument parsing (`cli`).
 
+mod ask;
+mod page;
+mod problem;
 pub mod view;
+
+pub use ask::{Ask, Difference, NewFault, NewRepair, Tonight};
+pub use page::Page;
+pub use problem::{Problem, ProblemKind};
