@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::compare::Differences;
 use chrono::{DateTime, NaiveDate, Utc};
 use ladderday::calc::daylight::sun_times;
 
@@ -29,39 +30,42 @@ const COLUMNS: &[&str] = &[
     "tol_s",
 ];
 
-/// One line a difference; each names its case.
-pub(crate) fn check(text: &str) -> Result<Vec<String>, String> {
+pub fn check(text: &str) -> Vec<String> {
     let mut reader = csv::Reader::from_reader(text.as_bytes());
-    let head = reader.headers().map_err(|e| e.to_string())?.clone();
+    let head = match reader.headers() {
+        Ok(head) => head.clone(),
+        Err(error) => return vec![format!("file: {error}")],
+    };
     if let Some(unknown) = head.iter().find(|c| !COLUMNS.contains(c)) {
-        return Err(format!("unknown column {unknown}"));
+        return vec![format!("file: unknown column {unknown}")];
     }
-    let mut out = Vec::new();
+    let mut lines = Vec::new();
     for row in reader.records() {
-        let row = row.map_err(|e| e.to_string())?;
-        let row: BTreeMap<&str, &str> = head.iter().zip(row.iter()).collect();
-        let id = row.get("case_id").copied().unwrap_or_default();
-        match case(&row) {
-            Ok(found) => out.extend(found.into_iter().map(|d| format!("{id}: {d}"))),
-            Err(why) => out.push(format!("{id}: not computed: {why}")),
+        match row {
+            Ok(row) => lines.extend(one(&head.iter().zip(row.iter()).collect())),
+            Err(error) => lines.push(format!("file: {error}")),
         }
     }
-    Ok(out)
+    lines
 }
 
-fn case(row: &BTreeMap<&str, &str>) -> Result<Vec<String>, String> {
+fn one(row: &BTreeMap<&str, &str>) -> Vec<String> {
+    let mut differences = Differences::new(row.get("case_id").copied().unwrap_or("case without id"));
+    if let Err(why) = compare(row, &mut differences) {
+        differences.say(format_args!("not computed: {why}"));
+    }
+    differences.done()
+}
+
+fn compare(row: &BTreeMap<&str, &str>, differences: &mut Differences) -> Result<(), String> {
     let cell = |name: &str| row.get(name).copied().ok_or_else(|| format!("no column {name}"));
     let number = |name: &str| cell(name)?.parse::<f64>().map_err(|e| format!("{name}: {e}"));
     let zone: chrono_tz::Tz = cell("tz")?.parse().map_err(|_| "unknown zone".to_owned())?;
     let date: NaiveDate = cell("local_date")?.parse().map_err(|e| format!("local_date: {e}"))?;
     let sun =
         sun_times(number("lat_deg")?, number("lon_deg_east")?, date, &zone).map_err(|e| e.to_string())?;
-    let mut out = Vec::new();
     for (name, got) in [("sun_status", sun.sun_status()), ("civil_status", sun.civil_status())] {
-        let want = cell(name)?;
-        if got != want {
-            out.push(format!("{name} {got}, expected {want}"));
-        }
+        differences.same(name, got, cell(name)?);
     }
     let tolerance = number("tol_s")?;
     for (name, got) in [
@@ -80,8 +84,8 @@ fn case(row: &BTreeMap<&str, &str>) -> Result<Vec<String>, String> {
             _ => false,
         };
         if !same {
-            out.push(format!("{name} {got:?}, expected {want:?}, tolerance {tolerance} s"));
+            differences.say(format_args!("{name} computed {got:?}, file {want:?}, tolerance {tolerance} s"));
         }
     }
-    Ok(out)
+    Ok(())
 }
