@@ -12,3 +12,8 @@ fn holds(kind: &str, text: &str) {
 fn daylight_cases_hold() {
     holds("daylight", include_str!("../fixtures/physical/daylight_dev.csv"));
 }
+
+#[test]
+fn purchase_cases_hold() {
+    holds("purchase", include_str!("../fixtures/physical/purchase_dev.json"));
+}

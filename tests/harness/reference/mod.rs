@@ -10,6 +10,7 @@ mod daylight;
 mod injection;
 mod mains;
 mod network;
+mod purchase;
 mod signal;
 
 type Check = fn(&str) -> Vec<String>;
@@ -20,6 +21,7 @@ const KINDS: &[(&str, Check)] = &[
     ("injection", injection::check),
     ("mains", mains::check),
     ("network", network::check),
+    ("purchase", purchase::check),
     ("signal", signal::check),
 ];
 
