@@ -13,7 +13,7 @@ pub(super) const FULL: i64 = 1024;
 pub(super) struct State<'a> {
     pub(super) model: &'a Model,
     pub(super) used: Vec<Option<Tier>>,
-    /// Vendors that must reach a subtotal.
+    /// Vendors that must reach a subtotal or may not pass one.
     pub(super) bound: Vec<usize>,
     /// Bit of each choice that needs several packs at once, where it is one of the first 64.
     bits: BTreeMap<(usize, usize), u64>,
@@ -44,7 +44,8 @@ struct Label {
 impl<'a> State<'a> {
     pub(super) fn new(model: &'a Model, used: Vec<Option<Tier>>) -> Self {
         let tier = |v: usize| used.get(v).copied().flatten();
-        let bound: Vec<usize> = (0..used.len()).filter(|&v| tier(v).is_some_and(|t| t.low > 0)).collect();
+        let bound: Vec<usize> =
+            (0..used.len()).filter(|&v| tier(v).is_some_and(|t| t.low > 0 || t.high.is_some())).collect();
         let mut bits = BTreeMap::new();
         let mut too_many = bound.iter().any(|&v| tier(v).is_some_and(|t| t.low > LONGEST));
         for (i, item) in model.items.iter().enumerate() {
@@ -180,15 +181,17 @@ impl<'a> State<'a> {
                     }
                     *left -= 1;
                     let cost = label.cost + option.cost;
+                    let mut fits = true;
                     let mut value = fixed + rest + cost * FULL;
                     let mut spent = Vec::with_capacity(self.bound.len());
                     for ((&v, a), b) in self.bound.iter().zip(&label.spent).zip(&option.spent) {
                         let Some(tier) = self.tier(v) else { continue };
                         let sum = if tier.high.is_some() { a + b } else { (a + b).min(tier.low) };
-                        value += credit.get(v).copied().unwrap_or(0) * (tier.low - sum).max(0);
+                        value += tier.owed(credit.get(v).copied().unwrap_or(0), sum);
+                        fits &= tier.high.is_none_or(|h| sum <= h);
                         spent.push(sum);
                     }
-                    if value <= limit {
+                    if fits && value <= limit {
                         next.push(Label { spent, mask: label.mask | option.mask, cost, parent, option: at });
                     }
                 }
@@ -201,10 +204,10 @@ impl<'a> State<'a> {
             let mut total = last.cost + self.fees();
             let mut possible = true;
             for (v, s) in self.bound.clone().into_iter().zip(&last.spent) {
-                let low = self.tier(v).map_or(0, |t| t.low);
-                match self.filler(v, last.mask).at_least(low - s) {
-                    Some(sum) => total += sum,
-                    None => possible = false,
+                let Some(tier) = self.tier(v) else { continue };
+                match self.filler(v, last.mask).at_least(tier.low - s) {
+                    Some(sum) if tier.high.is_none_or(|h| s + sum <= h) => total += sum,
+                    _ => possible = false,
                 }
             }
             if !possible || total >= best {

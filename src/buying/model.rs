@@ -47,6 +47,26 @@ pub(super) struct Tier {
     pub(super) fee: i64,
 }
 
+impl Tier {
+    /// What the bound adds for a subtotal so far: a credit is owed on what is missing to the lower end; a surcharge
+    /// (a credit below zero) is owed on what passes the upper end, or is given back for what stays below it.
+    pub(super) fn owed(self, credit: i64, subtotal: i64) -> i64 {
+        match self.high {
+            Some(high) if credit < 0 => credit.saturating_mul(high - subtotal),
+            _ => credit.max(0).saturating_mul((self.low - subtotal).max(0)),
+        }
+    }
+
+    /// By how much more the bound rises with the credit.
+    pub(super) fn slope(self, credit: i64, subtotal: i64) -> i64 {
+        match self.high {
+            Some(high) if credit < 0 || (credit == 0 && subtotal > high) => high - subtotal,
+            _ if credit > 0 || subtotal < self.low => self.low - subtotal,
+            _ => 0,
+        }
+    }
+}
+
 #[derive(Debug, Clone)]
 pub(super) struct Model {
     pub(super) items: Vec<Item>,

@@ -218,9 +218,9 @@ impl Search<'_> {
             }
             let mut slope = Vec::new();
             for &v in &state.bound {
-                let low = state.tier(v).map_or(0, |t| t.low);
-                value += credit.get(v).copied().unwrap_or(0) * low;
-                slope.push((v, low - spent_at(self.model, &counts, v)));
+                let (Some(tier), Some(&c)) = (state.tier(v), credit.get(v)) else { continue };
+                value += tier.owed(c, 0);
+                slope.push((v, tier.slope(c, spent_at(self.model, &counts, v))));
             }
             if value > best {
                 (best, stuck) = (value, 0);
@@ -242,8 +242,9 @@ impl Search<'_> {
             let mut moved = false;
             for (v, g) in slope {
                 let step = (pace * room.min(value.max(1) as f64) * g as f64 / length).round() as i64;
+                let least = if state.tier(v).is_some_and(|t| t.high.is_some()) { -FULL } else { 0 };
                 if let Some(c) = credit.get_mut(v) {
-                    let next = (*c + step).clamp(0, FULL);
+                    let next = (*c + step).clamp(least, FULL);
                     moved |= next != *c;
                     *c = next;
                 }
