@@ -3,9 +3,11 @@
 //! Call [`solve`] with a [`Problem`]. Same seed and schedule count, same answer, whatever the number of threads.
 //! Not here: steps, yards, dates and words on screen (the planner around it maps them to activities).
 
+mod order;
 pub mod problem;
 pub mod schedule;
 mod solve;
+mod yard;
 
 pub use problem::{
     Activity, Edge, FAR, Fixed, Group, Hold, Lag, Mode, Problem, ProblemError, Resource, Session, SetUp,

@@ -2,12 +2,12 @@
 
 use super::problem::{Problem, ProblemError};
 use super::schedule::{Control, Limits, Solution};
+use super::yard;
 
 /// Finds the best schedule within `limits`.
 ///
 /// # Errors
 /// [`ProblemError`] where the problem contradicts itself; an activity that cannot be placed is no error.
 pub fn solve(problem: &Problem, limits: &Limits, control: &Control) -> Result<Solution, ProblemError> {
-    let _ = (problem, limits, control);
-    Ok(Solution::default())
+    yard::solve(problem, limits, control)
 }
