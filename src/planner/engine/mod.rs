@@ -4,6 +4,7 @@
 //! Not here: steps, yards, dates and words on screen (the planner around it maps them to activities).
 
 mod order;
+mod plain;
 pub mod problem;
 pub mod schedule;
 mod solve;
