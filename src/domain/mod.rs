@@ -9,6 +9,7 @@ mod container;
 mod desk;
 mod fact;
 mod fault;
+mod local_time;
 mod method;
 mod person;
 mod piece;
@@ -33,6 +34,7 @@ pub use container::{Container, ContainerId};
 pub use desk::{DeskTask, DeskTaskId};
 pub use fact::{Cells, Column, Deed, Fact, RowChange, Table};
 pub use fault::{Fault, FaultId, RepairDeed, RepairEntry, RepairEntryId};
+pub use local_time::{NoSuchTime, local_time};
 pub use method::{
     Applies, BoxMode, Caution, CautionId, CureRule, Method, MethodId, Phase, RecipeAccess, RecipeLight,
     RecipeStep, RecipeStepId, RecipeUse, RecipeUseId, StepDeed, WaitKind,

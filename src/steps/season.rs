@@ -114,7 +114,9 @@ pub(super) fn rehearsal_steps(season: &Season, steps: &[Step]) -> Vec<Step> {
         step.subject.clone_from(&season.name);
     }
     if season.lights_on.is_none() && season.rehearsal.is_none() {
-        all.iter_mut().for_each(|s| s.not_before = None);
+        for step in &mut all {
+            step.not_before = None;
+        }
     }
     all
 }
