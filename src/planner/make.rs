@@ -288,7 +288,7 @@ impl Frame<'_> {
         for (item, placed) in items.iter().zip(&solution.placed) {
             let mut p = self.planned(item);
             match item.state {
-                State::Open => self.place(&mut p, placed.as_ref(), mapped, &ladders, moment),
+                State::Open => place(&mut p, placed.as_ref(), mapped, &ladders, moment),
                 State::Doing => {
                     let from = item.from.unwrap_or(plan.now);
                     p.from = Some(from);
@@ -319,7 +319,7 @@ impl Frame<'_> {
             .filter(|p| p.step.role == Role::Work && matches!(p.state, State::Open | State::Doing))
             .filter_map(|p| p.to)
             .max();
-        self.tell_unplaced(plan, items, mapped, solution);
+        tell_unplaced(plan, items, mapped, solution);
         let goals = solution.goals;
         plan.goals = vec![
             GoalRow { name: "worth_ready", value: goals.worth.value, bound: goals.worth.bound },
@@ -347,24 +347,6 @@ impl Frame<'_> {
         plan.steps.sort_by_key(|p| p.order);
     }
 
-    fn place(
-        &self,
-        p: &mut PlannedStep,
-        placed: Option<&Placed>,
-        mapped: &Mapped,
-        ladders: &[&str],
-        moment: impl Fn(i32) -> DateTime<Utc>,
-    ) {
-        let Some(placed) = placed else { return };
-        p.from = Some(moment(placed.start));
-        p.to = Some(moment(placed.end));
-        p.setup_minutes = i64::from(placed.setup);
-        p.session = placed.session.map(|s| s as usize);
-        p.people = placed.workers.iter().filter_map(|w| mapped.worker_names.get(*w)).cloned().collect();
-        let units = placed.units.iter().filter_map(|u| ladders.get(*u)).map(|n| ((*n).to_owned(), 1));
-        p.equipment.splice(0..0, units);
-    }
-
     fn session_at(&self, t: DateTime<Utc>) -> Option<usize> {
         self.calendar.sessions.iter().position(|s| s.from <= t && t <= s.to)
     }
@@ -373,48 +355,64 @@ impl Frame<'_> {
         let people = &self.request.facts.yard.people;
         people.iter().filter(|p| Some(p.id) == item.person).map(|p| p.name.clone()).collect()
     }
+}
 
-    fn tell_unplaced(&self, plan: &mut Plan, items: &[Item], mapped: &Mapped, solution: &Solution) {
-        let title = |i: usize| {
-            items.get(i).map_or_else(String::new, |item| {
-                if item.step.subject.is_empty() {
-                    item.step.title.clone()
-                } else {
-                    format!("{}: {}", item.step.subject, item.step.title)
-                }
-            })
-        };
-        let wording = Wording {
-            title: &title,
-            skill: &|bit| mapped.skills.get(bit as usize).cloned().unwrap_or_default(),
-            resource: &|r| mapped.resources.get(r).cloned().unwrap_or_default(),
-            cut_by: &|a| mapped.cut_by.get(a).cloned().flatten(),
-        };
-        for unplaced in &solution.unplaced {
-            let Some(item) = items.get(unplaced.activity) else { continue };
-            if matches!(item.state, State::Done | State::Skipped | State::Doing) {
-                continue;
+fn place(
+    p: &mut PlannedStep,
+    placed: Option<&Placed>,
+    mapped: &Mapped,
+    ladders: &[&str],
+    moment: impl Fn(i32) -> DateTime<Utc>,
+) {
+    let Some(placed) = placed else { return };
+    p.from = Some(moment(placed.start));
+    p.to = Some(moment(placed.end));
+    p.setup_minutes = i64::from(placed.setup);
+    p.session = placed.session.map(|s| s as usize);
+    p.people = placed.workers.iter().filter_map(|w| mapped.worker_names.get(*w)).cloned().collect();
+    let units = placed.units.iter().filter_map(|u| ladders.get(*u)).map(|n| ((*n).to_owned(), 1));
+    p.equipment.splice(0..0, units);
+}
+
+fn tell_unplaced(plan: &mut Plan, items: &[Item], mapped: &Mapped, solution: &Solution) {
+    let title = |i: usize| {
+        items.get(i).map_or_else(String::new, |item| {
+            if item.step.subject.is_empty() {
+                item.step.title.clone()
+            } else {
+                format!("{}: {}", item.step.subject, item.step.title)
             }
-            let refusal = match &item.time_unknown {
-                Some(before) => Refusal {
-                    key: item.step.key.clone(),
-                    code: "time_unknown",
-                    why: format!(
-                        "it waits after \"{}\", which was done at no known time",
-                        at_title(items, before)
-                    ),
-                    remedy: "reopen that step and tick it with its time".to_owned(),
-                },
-                None => {
-                    let mut r = wording.refusal(item.step, *unplaced);
-                    if r.code == "held" && !item.why.is_empty() {
-                        r.why.clone_from(&item.why);
-                    }
-                    r
-                }
-            };
-            plan.unplaced.push(refusal);
+        })
+    };
+    let wording = Wording {
+        title: &title,
+        skill: &|bit| mapped.skills.get(bit as usize).cloned().unwrap_or_default(),
+        resource: &|r| mapped.resources.get(r).cloned().unwrap_or_default(),
+        cut_by: &|a| mapped.cut_by.get(a).cloned().flatten(),
+    };
+    for unplaced in &solution.unplaced {
+        let Some(item) = items.get(unplaced.activity) else { continue };
+        if matches!(item.state, State::Done | State::Skipped | State::Doing) {
+            continue;
         }
+        let refusal = if let Some(before) = &item.time_unknown {
+            Refusal {
+                key: item.step.key.clone(),
+                code: "time_unknown",
+                why: format!(
+                    "it waits after \"{}\", which was done at no known time",
+                    at_title(items, before)
+                ),
+                remedy: "reopen that step and tick it with its time".to_owned(),
+            }
+        } else {
+            let mut r = wording.refusal(item.step, *unplaced);
+            if r.code == "held" && !item.why.is_empty() {
+                r.why.clone_from(&item.why);
+            }
+            r
+        };
+        plan.unplaced.push(refusal);
     }
 }
 

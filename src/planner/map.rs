@@ -13,6 +13,7 @@ use super::make::Request;
 use super::resources::Equipment;
 use crate::domain::{BoxMode, PersonId, Phase, PieceId, PlaceId, PlacementId};
 use crate::steps::{Light, Limits, Role, State, Step, StepKey};
+use crate::units::{Speed, Temperature};
 
 /// A step with its state, as the planner takes it.
 pub(super) struct Item<'a> {
@@ -47,6 +48,13 @@ pub(super) struct Mapped {
     pub(super) resources: Vec<String>,
     /// For each activity: the forecast limit that cut windows away, if any did.
     pub(super) cut_by: Vec<Option<String>>,
+}
+
+/// A person over all sessions.
+struct Comer {
+    name: String,
+    skills: BTreeSet<String>,
+    present: Vec<(Time, Time)>,
 }
 
 /// Minutes from the origin, a begun one counted whole where `up`.
@@ -105,7 +113,7 @@ pub(super) fn map(
     let origin = origin - Duration::milliseconds(origin.timestamp_millis().rem_euclid(60_000));
     let min = |t: DateTime<Utc>| minutes(origin, t, false);
     let people_told = !yard.people.is_empty();
-    let mut people: BTreeMap<PersonId, (String, BTreeSet<String>, Vec<(Time, Time)>)> = BTreeMap::new();
+    let mut people: BTreeMap<PersonId, Comer> = BTreeMap::new();
     for session in &calendar.sessions {
         for a in &session.people {
             let p = people
@@ -115,7 +123,7 @@ pub(super) fn map(
         }
     }
     let mut skills: BTreeSet<String> = BTreeSet::new();
-    skills.extend(people.values().flat_map(|p| p.1.iter().cloned()));
+    skills.extend(people.values().flat_map(|p| p.skills.iter().cloned()));
     skills.extend(items.iter().flat_map(|i| i.step.skills.iter().cloned()));
     let skills: Vec<String> = skills.into_iter().take(64).collect();
     let bits = |words: &mut dyn Iterator<Item = &String>| {
@@ -123,9 +131,7 @@ pub(super) fn map(
     };
     let mut workers: Vec<(PersonId, String, Worker)> = people
         .into_iter()
-        .map(|(id, (name, has, present))| {
-            (id, name, Worker { skills: bits(&mut has.iter()), present: merge(present) })
-        })
+        .map(|(id, p)| (id, p.name, Worker { skills: bits(&mut p.skills.iter()), present: merge(p.present) }))
         .collect();
     workers.sort_by(|a, b| (&a.1, a.0).cmp(&(&b.1, b.0)));
 
@@ -284,7 +290,13 @@ struct CalendarKey(Light, Option<i64>, Option<i64>, bool, bool);
 
 impl CalendarKey {
     fn of(light: Light, limits: &Limits) -> Self {
-        Self(light, limits.min.map(|t| t.mc()), limits.max_gust.map(|g| g.mms()), limits.dry, limits.unfrozen)
+        Self(
+            light,
+            limits.min.map(Temperature::mc),
+            limits.max_gust.map(Speed::mms),
+            limits.dry,
+            limits.unfrozen,
+        )
     }
 }
 
