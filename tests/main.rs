@@ -4,3 +4,4 @@
 mod physical;
 #[path = "harness/reference/mod.rs"]
 mod reference;
+mod store;

@@ -50,4 +50,4 @@ pub use site::{LimitIn, Site, SiteId, Terms};
 pub use stock::{MoveKind, Stock, StockId, StockMove, StockMoveId};
 pub use tick::{Tick, TickId, TickKind};
 pub use wiring::{Circuit, CircuitId, Link, LinkId, LinkKind, Outlet, OutletId};
-pub use yard::{TABLES, Yard};
+pub use yard::{FactSource, TABLES, Yard};

@@ -116,10 +116,12 @@ pub(super) fn map(
     let mut people: BTreeMap<PersonId, Comer> = BTreeMap::new();
     for session in &calendar.sessions {
         for a in &session.people {
-            let p = people
-                .entry(a.person)
-                .or_insert_with(|| (a.name.clone(), a.skills.iter().cloned().collect(), Vec::new()));
-            p.2.push((minutes(origin, a.from, true), min(a.to)));
+            let p = people.entry(a.person).or_insert_with(|| Comer {
+                name: a.name.clone(),
+                skills: a.skills.iter().cloned().collect(),
+                present: Vec::new(),
+            });
+            p.present.push((minutes(origin, a.from, true), min(a.to)));
         }
     }
     let mut skills: BTreeSet<String> = BTreeSet::new();
