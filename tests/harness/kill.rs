@@ -5,7 +5,13 @@
 //! random time, then the file is opened, verified, and each acknowledged deed looked for. Prints one line of totals;
 //! exits 1 when a deed was lost or a finding made. `--sabotage ack-first` acknowledges before the deed is applied:
 //! the run must then fail.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout, clippy::print_stderr, clippy::disallowed_methods)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::print_stdout,
+    clippy::print_stderr,
+    clippy::disallowed_methods
+)]
 
 use std::collections::BTreeSet;
 use std::io::{BufRead, BufReader, Write};
@@ -38,7 +44,8 @@ fn main() -> ExitCode {
         let before = acknowledged.len();
         next = one_kill(&path, next, sabotage, &mut random, &mut acknowledged);
         let store = Store::open(&path).unwrap();
-        let kept: BTreeSet<u128> = store.load_yard().unwrap().ticks.iter().map(|t| t.id.0.as_u128()).collect();
+        let kept: BTreeSet<u128> =
+            store.load_yard().unwrap().ticks.iter().map(|t| t.id.0.as_u128()).collect();
         let entries = store.history(usize::MAX).unwrap().len();
         let missing = acknowledged.iter().filter(|n| !kept.contains(&u128::from(**n))).count();
         lost = missing;
@@ -75,7 +82,10 @@ fn one_kill(
     let mut child = command.stdout(Stdio::piped()).spawn().unwrap();
     let lines = BufReader::new(child.stdout.take().unwrap()).lines();
     let reader = std::thread::spawn(move || {
-        lines.map_while(Result::ok).filter_map(|l| l.strip_suffix('.').and_then(|n| n.parse().ok())).collect::<Vec<u64>>()
+        lines
+            .map_while(Result::ok)
+            .filter_map(|l| l.strip_suffix('.').and_then(|n| n.parse().ok()))
+            .collect::<Vec<u64>>()
     });
     std::thread::sleep(Duration::from_micros(random.u64(8_000..60_000)));
     child.kill().unwrap();
@@ -92,7 +102,8 @@ fn write(path: &Path, from: u64, sabotage: bool) -> ! {
     let mut store = Store::open(path).unwrap();
     let mut out = std::io::stdout().lock();
     for n in from.. {
-        let deed = Deed { verb: "step-done", what: format!("Ticked {n}"), at_ms: n as i64, rows: vec![tick(n)] };
+        let deed =
+            Deed { verb: "step-done", what: format!("Ticked {n}"), at_ms: n as i64, rows: vec![tick(n)] };
         if sabotage {
             writeln!(out, "{n}.").and_then(|()| out.flush()).unwrap();
         }
