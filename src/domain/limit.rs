@@ -11,8 +11,11 @@ pub fn limits(table: &str, column: &str) -> (i64, i64) {
     match (table, column) {
         (_, "latitude_udeg") => (-90_000_000, 90_000_000),
         (_, "longitude_udeg") => (-180_000_000, 180_000_000),
-        (_, "map_x_mm" | "map_y_mm" | "min_mc" | "low_mc" | "min_handling_mc" | "position")
-        | (_, "at_ms" | "began_ms" | "found_ms") => (i64::MIN, i64::MAX),
+        (
+            _,
+            "map_x_mm" | "map_y_mm" | "min_mc" | "low_mc" | "min_handling_mc" | "position" | "at_ms"
+            | "began_ms" | "found_ms",
+        ) => (i64::MIN, i64::MAX),
         (_, "level_limit_pct" | "efficiency_pct" | "solid_pct") => (1, 100),
         (_, "average_level_pct") => (0, 100),
         (_, "frame_rate_hz") => (1, 120),
@@ -27,12 +30,11 @@ pub fn limits(table: &str, column: &str) -> (i64, i64) {
         (_, "start_universe") => (1, 63_999),
         (_, "start_slot") => (1, 512),
         ("place", "height_mm") => (0, i64::MAX),
-        (_, "volts_mv" | "output_mv" | "tag_mv" | "rated_mw" | "fuse_ma" | "breaker_ma" | "trip_ma")
-        | (_, "pitch_mm" | "length_mm" | "width_mm" | "height_mm" | "depth_mm")
-        | (
+        (
             _,
-            "mass_g" | "max_load_g" | "max_mass_g" | "at_pixel" | "pack" | "packs" | "min_packs"
-            | "max_packs",
+            "volts_mv" | "output_mv" | "tag_mv" | "rated_mw" | "fuse_ma" | "breaker_ma" | "trip_ma"
+            | "pitch_mm" | "length_mm" | "width_mm" | "height_mm" | "depth_mm" | "mass_g" | "max_load_g"
+            | "max_mass_g" | "at_pixel" | "pack" | "packs" | "min_packs" | "max_packs",
         )
         | ("need", "quantity") => (1, i64::MAX),
         _ => (0, i64::MAX),
@@ -60,14 +62,21 @@ pub fn value_untold(table: &Table, column: &Column) -> Option<Value> {
         ("duty", "minutes_s") => Some(Value::Int(900)),
         (_, "worth") => Some(Value::Int(3)),
         (_, "hands" | "count" | "pack" | "min_packs") => Some(Value::Int(1)),
-        (_, "fixed_s" | "piece_s" | "metre_s" | "stake_s" | "wait_s")
-        | (_, "per_placement" | "per_piece" | "per_metre")
-        | (_, "min_order_cents" | "trip_cents" | "shipping_cents" | "tax_cents")
-        | (_, "handling_days" | "transit_days" | "received")
+        (
+            _,
+            "fixed_s" | "piece_s" | "metre_s" | "stake_s" | "wait_s" | "per_placement" | "per_piece"
+            | "per_metre" | "min_order_cents" | "trip_cents" | "shipping_cents" | "tax_cents"
+            | "handling_days" | "transit_days" | "received",
+        )
         | ("offer", "lead_days") => Some(Value::Int(0)),
-        ("product", "kind") | ("piece", "name" | "source") | ("tick", "title") => text(""),
-        (_, "note" | "batch" | "why" | "show" | "also" | "measures" | "colour" | "visitor")
-        | (_, "recipe_step" | "weather" | "mime") => text(""),
+        (
+            _,
+            "note" | "batch" | "why" | "show" | "also" | "measures" | "colour" | "visitor" | "recipe_step"
+            | "weather" | "mime",
+        )
+        | ("product", "kind")
+        | ("piece", "name" | "source")
+        | ("tick", "title") => text(""),
         _ => match column.kind {
             CellKind::YesNo => Some(Value::Int(0)),
             CellKind::Words => text(""),

@@ -26,14 +26,19 @@ impl Store {
 /// Lower-case hexadecimal SHA-256 of the bytes that base64 `text` stands for; nothing where it is no base64.
 pub(super) fn hash_of(text: &str) -> Option<String> {
     let digest = Sha256::digest(decode(text)?);
-    Some(digest.iter().map(|b| format!("{b:02x}")).collect())
+    Some(digest.iter().fold(String::with_capacity(64), |mut hex, b| {
+        for half in [b >> 4, b & 15] {
+            hex.extend(char::from_digit(u32::from(half), 16));
+        }
+        hex
+    }))
 }
 
 /// Base64 with padding, RFC 4648 section 4.
 fn decode(text: &str) -> Option<Vec<u8>> {
     let mut out = Vec::with_capacity(text.len() / 4 * 3);
     let body = text.trim_end_matches('=');
-    if text.len() % 4 != 0 || text.len() - body.len() > 2 {
+    if !text.len().is_multiple_of(4) || text.len() - body.len() > 2 {
         return None;
     }
     let (mut bits, mut held) = (0_u32, 0_u32);

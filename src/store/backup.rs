@@ -11,6 +11,7 @@ use rusqlite::{Connection, OpenFlags};
 
 use crate::domain::TABLES;
 
+use super::connection;
 use super::error::StoreError;
 use super::migration;
 use super::open::{self, Store};
@@ -100,7 +101,7 @@ fn copy_checked(conn: &Connection, draft: &Path, device: Option<&str>) -> Result
     }
     drop(tx);
     sync(draft)?;
-    let copy = open::connect_immutable(draft)?;
+    let copy = connection::connect_immutable(draft)?;
     if let Some(what) = first_fault(&copy).map_err(sql)? {
         return Err(StoreError::Damaged { path: draft.to_owned(), what });
     }
@@ -183,7 +184,7 @@ pub(super) fn beside(path: &Path, what: &str) -> PathBuf {
 }
 
 fn free_name(path: &Path, what: &str) -> PathBuf {
-    (1..).map(|n| beside_exact(path, &format!(".{what}-{n}"))).find(|p| !p.exists()).unwrap_or_default()
+    (1..10_000).map(|n| beside_exact(path, &format!(".{what}-{n}"))).find(|p| !p.exists()).unwrap_or_default()
 }
 
 fn new_file(path: &Path) -> Result<File, StoreError> {

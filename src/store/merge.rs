@@ -7,11 +7,12 @@ use rusqlite::{Connection, OpenFlags};
 
 use super::backup;
 use super::conflict;
+use super::connection;
 use super::door::EntryId;
 use super::error::StoreError;
 use super::image;
 use super::migration::SCHEMA_VERSION;
-use super::open::{self, Mode, Store};
+use super::open::{Mode, Store};
 use super::replay::{self, Entry};
 
 /// What a merge brought.
@@ -76,13 +77,13 @@ impl Store {
 
     /// Opens another yard file only to read it: no migration, and nothing left beside it where it is not in use.
     pub(super) fn open_to_read(path: &Path) -> Result<Self, StoreError> {
-        let header = open::Header::read(path)?;
+        let header = connection::Header::read(path)?;
         // Without a log no one has it open and all is in the file; a memory stick may be read-only besides.
         let conn = if backup::beside_exact(path, "-wal").exists() {
-            open::connect(path, OpenFlags::SQLITE_OPEN_READ_ONLY)
-                .or_else(|_| open::connect_immutable(path))?
+            connection::connect(path, OpenFlags::SQLITE_OPEN_READ_ONLY)
+                .or_else(|_| connection::connect_immutable(path))?
         } else {
-            open::connect_immutable(path)?
+            connection::connect_immutable(path)?
         };
         let mode = if header.version > SCHEMA_VERSION {
             Mode::Newer { file: header.version, program: SCHEMA_VERSION }

@@ -9,6 +9,7 @@
 mod attachment;
 mod backup;
 mod conflict;
+mod connection;
 mod door;
 mod error;
 mod history;

@@ -1,6 +1,6 @@
 //! A small invented yard with a row in every table that CSV knows.
 
-pub const FILES: &[(&str, &str)] = &[
+pub(crate) const FILES: &[(&str, &str)] = &[
     (
         "site.csv",
         "name,latitude_udeg,longitude_udeg,time_zone,units,terms,currency,level_limit_pct,level_limit_in,place_minutes\n\

@@ -15,25 +15,25 @@ use tempfile::TempDir;
 use uuid::Uuid;
 
 /// A new yard in a folder of its own.
-pub fn yard() -> (TempDir, Store) {
+pub(crate) fn yard() -> (TempDir, Store) {
     let folder = tempfile::tempdir().unwrap();
     let store = Store::create(&folder.path().join("y.ladderday"), &new_yard("A")).unwrap();
     (folder, store)
 }
 
-pub fn new_yard(device: &str) -> NewYard {
+pub(crate) fn new_yard(device: &str) -> NewYard {
     NewYard { yard_id: Uuid::from_u128(0xABCD), device: device.to_owned(), clock_shift_ms: None, demo: false }
 }
 
-pub fn file_in(folder: &TempDir, name: &str) -> PathBuf {
+pub(crate) fn file_in(folder: &TempDir, name: &str) -> PathBuf {
     folder.path().join(name)
 }
 
-pub fn id(n: u128) -> Uuid {
+pub(crate) fn id(n: u128) -> Uuid {
     Uuid::from_u128(n)
 }
 
-pub fn place(n: u128, name: &str) -> RowChange {
+pub(crate) fn place(n: u128, name: &str) -> RowChange {
     Place {
         id: PlaceId(id(n)),
         ended_at: None,
@@ -51,20 +51,20 @@ pub fn place(n: u128, name: &str) -> RowChange {
     .to_row()
 }
 
-pub fn deed(what: &str, at_ms: i64, rows: Vec<RowChange>) -> Deed {
+pub(crate) fn deed(what: &str, at_ms: i64, rows: Vec<RowChange>) -> Deed {
     Deed { verb: "test", what: what.to_owned(), at_ms, rows }
 }
 
-pub fn rename(n: u128, name: &str) -> RowChange {
+pub(crate) fn rename(n: u128, name: &str) -> RowChange {
     RowChange::new("place", id(n), vec![("name", Value::Text(name.to_owned()))])
 }
 
 /// Names of the places that hold, in order.
-pub fn names(store: &Store) -> Vec<String> {
+pub(crate) fn names(store: &Store) -> Vec<String> {
     store.load_yard().unwrap().places.into_iter().map(|p| p.name).collect()
 }
 
 /// A second connection, as any other program has it.
-pub fn raw(path: &Path) -> rusqlite::Connection {
+pub(crate) fn raw(path: &Path) -> rusqlite::Connection {
     rusqlite::Connection::open(path).unwrap()
 }

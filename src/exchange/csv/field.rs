@@ -153,8 +153,7 @@ fn of_local(fault: &NoSuchTime) -> Refusal {
 
 fn moment(text: &str, zone: Option<Tz>) -> Result<Value, Refusal> {
     let remedy = "write it like 2025-11-02T14:20, 2025-11-02T14:20-05:00 or 2025-11-02T19:20Z";
-    let with_offset =
-        text.strip_suffix(['Z', 'z']).map(|t| format!("{t}+00:00")).unwrap_or_else(|| text.to_owned());
+    let with_offset = text.strip_suffix(['Z', 'z']).map_or_else(|| text.to_owned(), |t| format!("{t}+00:00"));
     for form in ["%Y-%m-%dT%H:%M%:z", "%Y-%m-%dT%H:%M:%S%.f%:z"] {
         if let Ok(time) = DateTime::parse_from_str(&with_offset, form) {
             return Ok(Value::Int(time.timestamp_millis()));

@@ -81,7 +81,7 @@ pub fn read_handful(file: &CsvFile<'_>, target: &Target<'_>) -> Result<Handful, 
             faults.push(fault.at(cell, ""));
         }
     }
-    let season = season_of(file, lights_on, target).map_err(|fault| faults.push(fault)).ok();
+    let season = season_of(file, lights_on, target).map_err(|fault| faults.push(*fault)).ok();
     let year = season.as_ref().map_or("", |s| s.year.as_str());
     let mut reader =
         Reader { file, target, columns, faults, places: Places::of(target), taken: BTreeSet::new() };
@@ -114,7 +114,11 @@ struct SeasonRow {
 }
 
 /// The season of that lights on, a new one where there is none.
-fn season_of(file: &CsvFile<'_>, line: Option<&Line>, target: &Target<'_>) -> Result<SeasonRow, CsvFault> {
+fn season_of(
+    file: &CsvFile<'_>,
+    line: Option<&Line>,
+    target: &Target<'_>,
+) -> Result<SeasonRow, Box<CsvFault>> {
     let holding = target.existing.seasons.iter().filter(|s| s.ended_at.is_none());
     let reuse = |season: &Season, hour_assumed| SeasonRow {
         id: season.id.0,
@@ -131,13 +135,8 @@ fn season_of(file: &CsvFile<'_>, line: Option<&Line>, target: &Target<'_>) -> Re
             .map(|season| reuse(season, false))
             .ok_or_else(|| {
                 let what = "the day of lights on is not told";
-                CsvFault::new(
-                    "no-lights-on",
-                    file.name,
-                    1,
-                    what,
-                    "put a line like lights on,2026-11-27 first",
-                )
+                let remedy = "put a line like lights on,2026-11-27 first";
+                Box::new(CsvFault::new("no-lights-on", file.name, 1, what, remedy))
             });
     };
     let text = line.cells.get(1).map_or("", String::as_str);
@@ -148,7 +147,9 @@ fn season_of(file: &CsvFile<'_>, line: Option<&Line>, target: &Target<'_>) -> Re
         Ok(_) => String::new(),
         Err(Refusal(code, what, _)) => {
             let remedy = "write it like 2026-11-27 or 2026-11-27T17:00";
-            return Err(CsvFault::new(code, file.name, line.number, what, remedy).at("lights on", text));
+            return Err(Box::new(
+                CsvFault::new(code, file.name, line.number, what, remedy).at("lights on", text),
+            ));
         }
     };
     let day = lights_on.get(..10).unwrap_or_default().to_owned();
@@ -395,11 +396,7 @@ fn words(text: &str) -> Vec<String> {
                 && !matches!(*w, "a" | "an" | "the" | "on" | "with" | "by" | "from" | "in" | "to" | "at")
         })
         .map(|w| {
-            if w.len() > 3 && w.ends_with('s') && !w.ends_with("ss") {
-                w[..w.len() - 1].to_owned()
-            } else {
-                w.to_owned()
-            }
+            w.strip_suffix('s').filter(|one| one.len() > 2 && !one.ends_with('s')).unwrap_or(w).to_owned()
         })
         .collect()
 }

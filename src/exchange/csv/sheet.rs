@@ -31,7 +31,7 @@ pub(super) fn lines(file: &CsvFile<'_>) -> Result<Vec<Line>, Vec<CsvFault>> {
     }
     let text = std::str::from_utf8(bytes).map_err(|error| {
         let before = bytes.get(..error.valid_up_to()).unwrap_or_default();
-        let line = 1 + before.iter().filter(|b| **b == b'\n').count() as u64;
+        let line = before.split(|b| *b == b'\n').count() as u64;
         vec![CsvFault::new("not-utf8", file.name, line, "this is not UTF-8 text", "save it as CSV UTF-8")]
     })?;
     let line_end = if text.contains('\n') { '\n' } else { '\r' };
