@@ -26,13 +26,14 @@ pub struct Conflict {
 }
 
 impl Store {
-    /// The conflicts that wait for a decision.
+    /// The conflicts that wait for a decision, with the value that stands now; where that is the other one by now,
+    /// there is nothing left to decide.
     pub fn conflicts(&self) -> Result<Vec<Conflict>, StoreError> {
         let sql = |error| self.sql(error);
         let mut select = self
             .conn
             .prepare(
-                "SELECT id, table_name, row_id, column_name, stands, other FROM conflict WHERE decided IS NULL
+                "SELECT id, table_name, row_id, column_name, other FROM conflict WHERE decided IS NULL
                  ORDER BY table_name, row_id, column_name",
             )
             .map_err(sql)?;
@@ -43,12 +44,22 @@ impl Store {
                     table: row.get(1)?,
                     row_id: row.get(2)?,
                     column: row.get(3)?,
-                    stands: read(&row.get::<_, String>(4)?),
-                    other: read(&row.get::<_, String>(5)?),
+                    stands: Value::Null,
+                    other: read(&row.get::<_, String>(4)?),
                 })
             })
             .map_err(sql)?;
-        rows.collect::<Result<_, _>>().map_err(sql)
+        let mut waiting = Vec::new();
+        for conflict in rows {
+            let mut conflict = conflict.map_err(sql)?;
+            let row =
+                door::read_row(&self.conn, &self.path, schema::table(&conflict.table)?, &conflict.row_id)?;
+            conflict.stands = row.and_then(|mut r| r.remove(&conflict.column)).unwrap_or(Value::Null);
+            if conflict.stands != conflict.other {
+                waiting.push(conflict);
+            }
+        }
+        Ok(waiting)
     }
 
     /// Decides a conflict: the value that stands stays, or the other takes its place as a deed of its own.
@@ -82,16 +93,16 @@ impl Store {
     }
 }
 
-/// Sets the conflict rows as the replay found them; a decision on the same two values holds on.
+/// Sets the conflict rows as the replay found them; a decision against the same value holds on.
 pub(super) fn set(conn: &Connection, path: &Path, told: &Replayed) -> Result<(), StoreError> {
     let sql = |error| StoreError::of(error, path);
     let mut select = conn
-        .prepare("SELECT table_name, row_id, column_name, stands, other, decided FROM conflict WHERE decided IS NOT NULL")
+        .prepare(
+            "SELECT table_name, row_id, column_name, other, decided FROM conflict WHERE decided IS NOT NULL",
+        )
         .map_err(sql)?;
-    let decided: BTreeMap<[String; 5], String> = select
-        .query_map([], |row| {
-            Ok(([row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?, row.get(4)?], row.get(5)?))
-        })
+    let decided: BTreeMap<[String; 4], String> = select
+        .query_map([], |row| Ok(([row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?], row.get(4)?)))
         .map_err(sql)?
         .collect::<Result<_, _>>()
         .map_err(sql)?;
@@ -104,10 +115,11 @@ pub(super) fn set(conn: &Connection, path: &Path, told: &Replayed) -> Result<(),
         .map_err(sql)?;
     for ((table, id, column), other) in &told.overruled {
         let stands = told.rows.get(&(table.clone(), id.clone())).and_then(|row| row.get(column));
-        let key =
-            [table.clone(), id.clone(), column.clone(), text(stands.unwrap_or(&Value::Null)), text(other)];
+        let stands = text(stands.unwrap_or(&Value::Null));
+        let key = [table.clone(), id.clone(), column.clone(), text(other)];
         let mind = decided.get(&key);
-        insert.execute(rusqlite::params![key[0], key[1], key[2], key[3], key[4], mind]).map_err(sql)?;
+        let [table, id, column, other] = &key;
+        insert.execute(rusqlite::params![table, id, column, stands, other, mind]).map_err(sql)?;
     }
     Ok(())
 }

@@ -70,11 +70,6 @@ pub(super) fn replay(entries: &mut [Entry]) -> Replayed {
             }
         }
     }
-    // Where both sides came to the same value in the end there is nothing to decide.
-    let rows = &out.rows;
-    out.overruled.retain(|(table, id, column), other| {
-        rows.get(&(table.clone(), id.clone())).and_then(|row| row.get(column)) != Some(other)
-    });
     out
 }
 

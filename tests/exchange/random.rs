@@ -38,6 +38,10 @@ proptest! {
         let handful = format!("lights on,2026-11-27\nname,how many,where,how mounted,worth,length,permanent,carried by\n{text}");
         feed("props.csv", handful.as_bytes(), &Yard::default());
     }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
 
     /// A cell of a good yard replaced by another: refused with a fault, or taken by the tables and written back.
     #[test]

@@ -52,6 +52,28 @@ fn a_column_changed_apart_keeps_both_values_until_decided() {
     assert_eq!(names(&theirs), ["front porch"]);
 }
 
+/// What is done after a merge counts the same on the copy that did it and on one that hears of it later.
+#[test]
+fn a_conflict_tells_what_stands_now() {
+    let (folder, mut ours) = yard();
+    ours.apply(&deed("Added", 1, vec![place(1, "porch")])).unwrap();
+    let lent = file_in(&folder, "lent.ladderday");
+    ours.lend(&lent, "B").unwrap();
+    let mut theirs = Store::open(&lent).unwrap();
+    ours.apply(&deed("Renamed", 5, vec![rename(1, "front porch")])).unwrap();
+    theirs.apply(&deed("Renamed", 6, vec![rename(1, "back porch")])).unwrap();
+    ours.merge(&lent).unwrap();
+    for (name, waiting) in [("front porch", 0), ("side porch", 1)] {
+        ours.apply(&deed("Renamed", 7, vec![rename(1, name)])).unwrap();
+        theirs.merge(ours.path()).unwrap();
+        let told = |store: &Store| -> Vec<_> {
+            store.conflicts().unwrap().into_iter().map(|c| (c.column, c.stands, c.other)).collect()
+        };
+        assert_eq!(told(&ours).len(), waiting, "{name}");
+        assert_eq!(told(&ours), told(&theirs), "{name}");
+    }
+}
+
 #[test]
 fn another_yard_and_a_doubled_device_are_refused() {
     let (folder, mut ours) = yard();
@@ -97,7 +119,7 @@ fn all_entries(path: &Path) -> Vec<(String, i64)> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 40, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() })]
 
     /// Random histories of three laptops with merges in between: however they are brought together at the end, the
     /// same facts and conflicts, nothing lost, twice is once.
