@@ -11,6 +11,7 @@ mod injection;
 mod mains;
 mod network;
 mod purchase;
+mod safety;
 mod signal;
 
 type Check = fn(&str) -> Vec<String>;
@@ -22,6 +23,7 @@ const KINDS: &[(&str, Check)] = &[
     ("mains", mains::check),
     ("network", network::check),
     ("purchase", purchase::check),
+    ("safety", safety::check),
     ("signal", signal::check),
 ];
 
