@@ -22,3 +22,8 @@ fn purchase_cases_hold() {
 fn safety_cases_hold() {
     holds("safety", include_str!("../fixtures/physical/safety_dev.json"));
 }
+
+#[test]
+fn reliability_cases_hold() {
+    holds("reliability", include_str!("../fixtures/physical/reliability_dev.csv"));
+}

@@ -11,6 +11,7 @@ mod injection;
 mod mains;
 mod network;
 mod purchase;
+mod reliability;
 mod safety;
 mod signal;
 
@@ -23,6 +24,7 @@ const KINDS: &[(&str, Check)] = &[
     ("mains", mains::check),
     ("network", network::check),
     ("purchase", purchase::check),
+    ("reliability", reliability::check),
     ("safety", safety::check),
     ("signal", signal::check),
 ];
