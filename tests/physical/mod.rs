@@ -17,3 +17,13 @@ fn daylight_cases_hold() {
 fn purchase_cases_hold() {
     holds("purchase", include_str!("../fixtures/physical/purchase_dev.json"));
 }
+
+#[test]
+fn safety_cases_hold() {
+    holds("safety", include_str!("../fixtures/physical/safety_dev.json"));
+}
+
+#[test]
+fn reliability_cases_hold() {
+    holds("reliability", include_str!("../fixtures/physical/reliability_dev.csv"));
+}

@@ -11,6 +11,8 @@ mod injection;
 mod mains;
 mod network;
 mod purchase;
+mod reliability;
+mod safety;
 mod signal;
 
 type Check = fn(&str) -> Vec<String>;
@@ -22,6 +24,8 @@ const KINDS: &[(&str, Check)] = &[
     ("mains", mains::check),
     ("network", network::check),
     ("purchase", purchase::check),
+    ("reliability", reliability::check),
+    ("safety", safety::check),
     ("signal", signal::check),
 ];
 
