@@ -369,6 +369,8 @@ CREATE TABLE journal_entry (
   UNIQUE (device, number)
 ) STRICT;
 
+CREATE INDEX journal_clock ON journal_entry (clock_ms, clock_tie);
+
 CREATE TABLE journal_line (
   entry_id INTEGER NOT NULL REFERENCES journal_entry (id), line INTEGER NOT NULL,
   table_name TEXT NOT NULL, row_id TEXT NOT NULL, before TEXT, after TEXT NOT NULL,

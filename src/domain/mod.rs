@@ -9,6 +9,7 @@ mod container;
 mod desk;
 mod fact;
 mod fault;
+mod local_time;
 mod method;
 mod person;
 mod piece;
@@ -33,6 +34,7 @@ pub use container::{Container, ContainerId};
 pub use desk::{DeskTask, DeskTaskId};
 pub use fact::{Cells, Column, Deed, Fact, RowChange, Table};
 pub use fault::{Fault, FaultId, RepairDeed, RepairEntry, RepairEntryId};
+pub use local_time::{NoSuchTime, local_time};
 pub use method::{
     Applies, BoxMode, Caution, CautionId, CureRule, Method, MethodId, Phase, RecipeAccess, RecipeLight,
     RecipeStep, RecipeStepId, RecipeUse, RecipeUseId, StepDeed, WaitKind,
@@ -48,4 +50,4 @@ pub use site::{LimitIn, Site, SiteId, Terms};
 pub use stock::{MoveKind, Stock, StockId, StockMove, StockMoveId};
 pub use tick::{Tick, TickId, TickKind};
 pub use wiring::{Circuit, CircuitId, Link, LinkId, LinkKind, Outlet, OutletId};
-pub use yard::{TABLES, Yard};
+pub use yard::{FactSource, TABLES, Yard};
