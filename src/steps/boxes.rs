@@ -80,13 +80,17 @@ impl<'a> Round<'a> {
             }
         }
         for step in steps.iter_mut() {
-            if step.after.iter().any(|e| replaced.contains(&e.key)) {
-                step.after.retain(|e| !replaced.contains(&e.key));
-                step.add_edge(Edge::after(
-                    self.test.clone(),
-                    Reason::Tested,
-                    format!("after the light test of {} at {}", self.name, self.at),
-                ));
+            let (own, mut kept): (Vec<Edge>, Vec<Edge>) =
+                std::mem::take(&mut step.after).into_iter().partition(|e| replaced.contains(&e.key));
+            std::mem::swap(&mut step.after, &mut kept);
+            for edge in own {
+                // A wait after the own test (re-tension a day later) is one after the round's test.
+                step.add_edge(Edge {
+                    key: self.test.clone(),
+                    reason: Reason::Tested,
+                    why: format!("after the light test of {} at {}", self.name, self.at),
+                    ..edge
+                });
             }
         }
     }
