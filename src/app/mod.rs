@@ -2,6 +2,7 @@
 //!
 //! Not here: SQL (`store`), formats (`exchange`), drawing (`tui`), argument parsing (`cli`).
 
+mod answers;
 mod ask;
 pub mod clock;
 mod deeds;
@@ -17,8 +18,10 @@ mod planning;
 mod problem;
 mod sample;
 mod symptoms;
+mod upkeep;
 pub mod view;
 
+pub use answers::Form;
 pub use ask::{Ask, Difference, NewFault, NewRepair, Tonight};
 pub use needs::{Shopping, Wanted};
 pub use owner::{App, Choices};

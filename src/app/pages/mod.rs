@@ -17,6 +17,7 @@ mod walk;
 mod yard;
 
 pub(super) use kit::editable;
+pub(super) use today::title;
 
 use super::owner::App;
 use super::page::Page;
