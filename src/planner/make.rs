@@ -169,7 +169,8 @@ impl Frame<'_> {
             zone: self.calendar.zone,
             now: self.request.now,
             lights_on: moment(season.lights_on),
-            rehearsal: moment(season.rehearsal),
+            // On the way down nothing has to be ready by the rehearsal.
+            rehearsal: moment(season.rehearsal).filter(|_| self.request.phase != Phase::Down),
             finish: None,
             finish_lower_bound: None,
             seed: self.request.seed,
@@ -311,7 +312,7 @@ impl Frame<'_> {
         let rehearsal = plan.rehearsal;
         for p in &mut plan.steps {
             let over = p.to.zip(rehearsal).is_some_and(|(to, r)| to > r);
-            p.late = p.state == State::Open && p.step.role == Role::Work && over && plan.phase != Phase::Down;
+            p.late = p.state == State::Open && p.step.role == Role::Work && over;
         }
         plan.finish = plan
             .steps
