@@ -5,12 +5,13 @@ use std::path::Path;
 
 use rusqlite::{Connection, OpenFlags};
 
+use super::backup;
 use super::conflict;
 use super::door::EntryId;
 use super::error::StoreError;
 use super::image;
 use super::migration::SCHEMA_VERSION;
-use super::open::{Mode, Store};
+use super::open::{self, Mode, Store};
 use super::replay::{self, Entry};
 
 /// What a merge brought.
@@ -73,11 +74,16 @@ impl Store {
         Ok(MergeReport { added, only_here, conflicts: self.conflicts()?.len() })
     }
 
-    /// Opens another yard file only to read it: no migration, nothing left beside it.
+    /// Opens another yard file only to read it: no migration, and nothing left beside it where it is not in use.
     pub(super) fn open_to_read(path: &Path) -> Result<Self, StoreError> {
-        let header = super::open::Header::read(path)?;
-        let conn = super::open::connect(path, OpenFlags::SQLITE_OPEN_READ_ONLY)
-            .or_else(|_| super::open::connect_immutable(path))?;
+        let header = open::Header::read(path)?;
+        // Without a log no one has it open and all is in the file; a memory stick may be read-only besides.
+        let conn = if backup::beside_exact(path, "-wal").exists() {
+            open::connect(path, OpenFlags::SQLITE_OPEN_READ_ONLY)
+                .or_else(|_| open::connect_immutable(path))?
+        } else {
+            open::connect_immutable(path)?
+        };
         let mode = if header.version > SCHEMA_VERSION {
             Mode::Newer { file: header.version, program: SCHEMA_VERSION }
         } else {

@@ -17,7 +17,7 @@ use crate::domain::TABLES;
 
 use super::backup;
 use super::error::StoreError;
-use super::migration::{self, APPLICATION_ID, MIGRATIONS, SCHEMA_VERSION};
+use super::migration::{self, APPLICATION_ID, MIGRATIONS, Migration};
 
 /// SQLite before this can damage a file in WAL mode (WAL-reset bug, SQLite release news of March 2026).
 const OLDEST_SQLITE: i32 = 3_051_003;
@@ -92,13 +92,19 @@ impl Store {
     /// # Errors
     /// `NoYard`, `NotAYard`, `Damaged`: the file is left as it is. `Migration`: it is as it was.
     pub fn open(path: &Path) -> Result<Self, StoreError> {
+        Self::open_with(path, MIGRATIONS)
+    }
+
+    /// Opens as a program does that has these migrations.
+    pub(super) fn open_with(path: &Path, migrations: &[Migration]) -> Result<Self, StoreError> {
         refuse_old_sqlite()?;
+        let program = migrations.len() as u32;
         let header = Header::read(path)?;
-        let newer = header.version > SCHEMA_VERSION;
+        let newer = header.version > program;
         let (mut conn, mode) = if newer {
             let conn =
                 connect(path, OpenFlags::SQLITE_OPEN_READ_ONLY).or_else(|_| connect_immutable(path))?;
-            (conn, Mode::Newer { file: header.version, program: SCHEMA_VERSION })
+            (conn, Mode::Newer { file: header.version, program })
         } else if writable(path) {
             match connect(path, OpenFlags::SQLITE_OPEN_READ_WRITE) {
                 Ok(conn) if !conn.is_readonly(MAIN_DB).unwrap_or(true) => (conn, Mode::Writable),
@@ -114,10 +120,10 @@ impl Store {
         };
         if mode == Mode::Writable {
             let have = migration::version_of(&conn).map_err(|e| StoreError::of(e, path))?;
-            if have < SCHEMA_VERSION {
+            if have < program {
                 backup::before_migration(&conn, path, have)?;
             }
-            migration::run(&mut conn, MIGRATIONS)?;
+            migration::run(&mut conn, migrations)?;
             conn.query_row("PRAGMA journal_mode=WAL", [], |_| Ok(())).map_err(|e| StoreError::of(e, path))?;
         }
         Self::finish(conn, path, mode)
@@ -406,6 +412,77 @@ mod tests {
         assert!(store.notice().unwrap().contains("can be read, not changed"));
     }
 
+    const NEXT: Migration =
+        Migration { name: "0002_next.sql", sql: "ALTER TABLE place ADD COLUMN next TEXT;" };
+
+    #[test]
+    fn an_earlier_format_is_brought_up_to_date_after_a_backup() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = yard(folder.path()).path.clone();
+        let two = [MIGRATIONS[0], NEXT];
+        let store = Store::open_with(&path, &two).unwrap();
+        assert_eq!(migration::version_of(&store.conn).unwrap(), 2);
+        assert!(store.conn.prepare("SELECT next FROM place").is_ok());
+        drop(store);
+        let backup = backup::beside_exact(&path, ".format-1.backup");
+        assert_eq!(Store::open(&backup).unwrap().mode, Mode::Writable);
+        assert_eq!(Store::open(&path).unwrap().mode, Mode::Newer { file: 2, program: 1 });
+        // Once up to date, nothing more is done.
+        fs::remove_file(&backup).unwrap();
+        drop(Store::open_with(&path, &two).unwrap());
+        assert!(!backup.exists());
+    }
+
+    #[test]
+    fn a_migration_that_fails_leaves_the_file_as_it_was() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = yard(folder.path()).path.clone();
+        let half = "ALTER TABLE place ADD COLUMN next TEXT; INSERT INTO nowhere VALUES (1);";
+        let dangling = "INSERT INTO fall_line (id, upper_place_id, lower_place_id) VALUES ('f', 'a', 'b');
+                        PRAGMA foreign_keys = OFF;";
+        for sql in [half, dangling] {
+            let two = [MIGRATIONS[0], Migration { name: "0002_broken.sql", sql }];
+            let error = Store::open_with(&path, &two).unwrap_err();
+            assert_eq!(error.code(), "migration", "{error}");
+            assert!(error.to_string().contains("0002_broken.sql"), "{error}");
+            let store = Store::open(&path).unwrap();
+            assert_eq!(store.mode, Mode::Writable);
+            assert!(store.conn.prepare("SELECT next FROM place").is_err());
+            assert!(store.load_whole_yard().unwrap().fall_lines.is_empty());
+        }
+    }
+
+    #[test]
+    fn a_full_disk_is_said_and_nothing_is_lost() {
+        use crate::domain::{Deed, RowChange, Value};
+        let folder = tempfile::tempdir().unwrap();
+        let mut store = yard(folder.path());
+        let text = |t: String| Value::Text(t);
+        let person = |n: u128, length: usize| Deed {
+            verb: "test",
+            what: format!("Added {n}"),
+            at_ms: 1,
+            rows: vec![RowChange::new(
+                "person",
+                Uuid::from_u128(n),
+                vec![("code", text(n.to_string())), ("name", text("x".repeat(length)))],
+            )],
+        };
+        store.apply(&person(1, 10)).unwrap();
+        let pages: i64 = store.conn.query_row("PRAGMA page_count", [], |row| row.get(0)).unwrap();
+        let limit = |store: &Store, pages: i64| {
+            store.conn.query_row(&format!("PRAGMA max_page_count = {pages}"), [], |_| Ok(())).unwrap();
+        };
+        limit(&store, pages);
+        let error = store.apply(&person(2, 1_000_000)).unwrap_err();
+        assert_eq!(error.code(), "disk-full", "{error}");
+        assert_eq!(store.load_yard().unwrap().people.len(), 1);
+        limit(&store, 1_000_000);
+        store.apply(&person(2, 1_000_000)).unwrap();
+        assert_eq!(store.load_yard().unwrap().people.len(), 2);
+        assert_eq!(store.verify().unwrap(), []);
+    }
+
     #[test]
     fn the_file_is_protected_as_promised() {
         let folder = tempfile::tempdir().unwrap();
@@ -424,7 +501,7 @@ mod tests {
             ("cell_size_check", 1),
             ("busy_timeout", 5000),
             ("application_id", i64::from(APPLICATION_ID)),
-            ("user_version", i64::from(SCHEMA_VERSION)),
+            ("user_version", MIGRATIONS.len() as i64),
         ] {
             assert_eq!(asked(pragma), rusqlite::types::Value::Integer(wanted), "{pragma}");
         }

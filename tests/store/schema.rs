@@ -115,7 +115,12 @@ fn a_filled_yard_of_format_1_opens() {
     let filled = format!("{}/tests/fixtures/store/filled_0001.sql", env!("CARGO_MANIFEST_DIR"));
     raw(&path).execute_batch(&fs::read_to_string(filled).unwrap()).unwrap();
     let store = Store::open(&path).unwrap();
-    assert_eq!(names(&store), ["front porch", "lawn left"]);
-    assert_eq!(store.history(9).unwrap().len(), 4);
+    assert_eq!(names(&store), ["Gable", "Lawn, left", "front porch", "Yard"]);
+    let yard = store.load_yard().unwrap();
+    assert_eq!((yard.ticks.len(), yard.needs.len(), yard.links.len()), (4, 0, 2));
+    assert_eq!(store.history(9).unwrap().len(), 6);
+    assert_eq!(store.load_kept_plan().unwrap().len(), 1);
+    let mode: String = raw(&path).query_row("PRAGMA journal_mode", [], |row| row.get(0)).unwrap();
+    assert_eq!(mode, "wal");
     assert_eq!(store.verify().unwrap(), []);
 }

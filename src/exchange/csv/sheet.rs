@@ -34,6 +34,7 @@ pub(super) fn lines(file: &CsvFile<'_>) -> Result<Vec<Line>, Vec<CsvFault>> {
         let line = 1 + before.iter().filter(|b| **b == b'\n').count() as u64;
         vec![CsvFault::new("not-utf8", file.name, line, "this is not UTF-8 text", "save it as CSV UTF-8")]
     })?;
+    let line_end = if text.contains('\n') { '\n' } else { '\r' };
     let mut faults = Vec::new();
     let mut lines = Vec::new();
     let mut reader = csv::ReaderBuilder::new()
@@ -41,6 +42,7 @@ pub(super) fn lines(file: &CsvFile<'_>) -> Result<Vec<Line>, Vec<CsvFault>> {
         .flexible(true)
         .delimiter(separator(text))
         .from_reader(text.as_bytes());
+    let (mut counted, mut number) = (0, 1);
     for record in reader.records() {
         let record = match record {
             Ok(record) => record,
@@ -56,7 +58,12 @@ pub(super) fn lines(file: &CsvFile<'_>) -> Result<Vec<Line>, Vec<CsvFault>> {
                 break;
             }
         };
-        let number = record.position().map_or(0, csv::Position::line);
+        // The reader's own line number is that of the empty lines before a record.
+        let start = record.position().map_or(counted, |p| p.byte() as usize);
+        let start =
+            start + text.get(start..).map_or(0, |t| t.len() - t.trim_start_matches(['\r', '\n']).len());
+        number += text.get(counted..start).map_or(0, |t| t.matches(line_end).count()) as u64;
+        counted = start;
         let mut cells = Vec::with_capacity(record.len());
         for cell in &record {
             if cell.contains('\0') {
