@@ -1,2 +1,4 @@
 //! The one test binary; each folder under `tests/` is a part of it.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
+
+mod engine;

@@ -3,7 +3,7 @@
 //! R. Kolisch, "Serial and parallel resource-constrained project scheduling methods revisited", EJOR 90 (1996)
 //! 320-333: an activity list decoded in order, each activity at its first feasible start; here with gaps filled.
 
-use super::genes::Genes;
+use super::genes::{Genes, LEFT_OUT};
 use super::model::Model;
 use super::rows::{NO_SESSION, NOWHERE, Stand};
 use super::state::{Spot, State, bits};
@@ -66,6 +66,9 @@ impl<'m, 'p> Decoder<'m, 'p> {
                 }
                 tried[i] = true;
                 if a.fixed.is_none() {
+                    if g.skip[i] == LEFT_OUT {
+                        continue;
+                    }
                     let Some(est) = self.ready(i) else { continue };
                     let (lst, by) = self.latest(i);
                     if let Some(spot) = self.find(i, est, lst, g) {

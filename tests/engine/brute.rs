@@ -1,0 +1,52 @@
+//! The full path against the exact search, and what must hold of any answer.
+
+use super::{check, exact, yards};
+use fastrand::Rng;
+use ladderday::planner::engine::{Control, Limits, Problem, Solution, solve};
+
+fn run(p: &Problem, schedules: u64) -> Solution {
+    let s = solve(p, &Limits { schedules, seed: 7 }, &Control::default()).unwrap();
+    let bad = check::faults(p, &s);
+    assert!(bad.is_empty(), "{bad:?}\n{p:?}\n{s:?}");
+    s
+}
+
+fn compare(cases: u64, sizes: std::ops::RangeInclusive<usize>, later: bool, seed: u64) -> (usize, usize) {
+    use rayon::prelude::*;
+    let outcome: Vec<(bool, Option<String>)> = (0..cases)
+        .into_par_iter()
+        .map(|k| {
+            let mut rng = Rng::with_seed(seed + k);
+            let n = rng.usize(sizes.clone());
+            let p = yards::small(&mut rng, n, later);
+            let s = run(&p, 6_000);
+            match exact::better(&p, s.goals.row(), later, 100_000) {
+                Err(()) => (false, None),
+                Ok(None) => {
+                    assert!(s.goals.unplaced.bound <= s.goals.unplaced.value, "{p:?}");
+                    (true, None)
+                }
+                Ok(Some((_, row))) => (true, Some(format!("case {k} of {n}: {:?} is beaten by {row:?}", s.goals.row()))),
+            }
+        })
+        .collect();
+    let missed: Vec<&String> = outcome.iter().filter_map(|o| o.1.as_ref()).collect();
+    for m in &missed {
+        println!("{m}");
+    }
+    (outcome.iter().filter(|o| o.0).count(), missed.len())
+}
+
+#[test]
+fn small_yards_have_the_goal_row_of_the_exact_search() {
+    let (decided, missed) = compare(300, 2..=9, false, 1000);
+    println!("{decided} of 300 decided by the exact search, {missed} missed");
+    assert!(decided >= 200 && missed == 0, "{decided} decided, {missed} missed");
+}
+
+#[test]
+fn latest_times_and_holds_have_the_goal_row_of_the_exact_search() {
+    let (decided, missed) = compare(60, 2..=4, true, 5000);
+    println!("{decided} of 60 decided by the exact search, {missed} missed");
+    assert!(decided >= 40 && missed == 0, "{decided} decided, {missed} missed");
+}
