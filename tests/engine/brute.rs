@@ -50,3 +50,35 @@ fn latest_times_and_holds_have_the_goal_row_of_the_exact_search() {
     println!("{decided} of 60 decided by the exact search, {missed} missed");
     assert!(decided >= 40 && missed == 0, "{decided} decided, {missed} missed");
 }
+
+/// Ladder moves of a solution: units that come from another place or are used first in their session.
+fn ladder_moves(p: &Problem, s: &Solution) -> usize {
+    let only = Problem { setup: ladderday::planner::engine::SetUp { place_minutes: 0, tool_minutes: 1 }, ..p.clone() };
+    check::moves(&only, &s.placed).iter().filter(|m| **m > 0).count()
+}
+
+#[test]
+fn a_yard_plan_needs_at_most_half_the_ladder_moves_of_a_topological_order() {
+    let p = yards::yard(&mut Rng::with_seed(3), 200);
+    let topological: Vec<usize> = (0..p.activities.len()).collect();
+    let control = Control { kept: Some(&topological), ..Control::default() };
+    // One schedule: the plain order as it comes.
+    let plain = solve(&p, &Limits { schedules: 1, seed: 1 }, &control).unwrap();
+    let s = run(&p, 1_500);
+    let (before, after) = (ladder_moves(&p, &plain), ladder_moves(&p, &s));
+    println!("ladder moves {after} of {before}; rows {:?} {:?}; bounds {:?}", s.goals.row(), plain.goals.row(), s.goals);
+    assert!(plain.unplaced.is_empty() && s.unplaced.is_empty());
+    assert!(2 * after <= before, "{after} of {before}");
+}
+
+#[test]
+fn the_same_seed_gives_the_same_answer_on_any_number_of_threads() {
+    let p = yards::yard(&mut Rng::with_seed(4), 60);
+    let on = |threads: usize| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        pool.install(|| run(&p, 800))
+    };
+    let one = on(1);
+    assert_eq!(one, on(2));
+    assert_eq!(one, on(3));
+}

@@ -80,7 +80,9 @@ impl<'m, 'p> Decoder<'m, 'p> {
                     }
                 }
                 // What is bound by a latest time comes at once, before others take its place.
-                stack.extend(m.tight[i].iter().rev());
+                if g.eager {
+                    stack.extend(m.tight[i].iter().rev());
+                }
             }
         }
         true
@@ -184,6 +186,16 @@ impl<'m, 'p> Decoder<'m, 'p> {
             let mut t = est.max(w.from);
             if t > last {
                 continue;
+            }
+            if most + 1 < m.levels.len() {
+                // Where nobody has been yet, somebody must move.
+                let (people, units) = self.state.been(m, i, w.session);
+                let may = |l: &super::model::Level| {
+                    (l.place || hands == 0 || people) && (l.tool || a.tools.is_empty() || units)
+                };
+                if !m.levels[..=most].iter().any(may) {
+                    continue;
+                }
             }
             if hands > 0 {
                 let able = (0..m.p.workers.len()).filter(|k| self.state.gap(*k, w.session) >= a.duration);

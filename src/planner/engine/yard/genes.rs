@@ -19,6 +19,8 @@ pub(super) struct Genes {
     pub(super) pref: Vec<u8>,
     /// No patience beyond this end.
     pub(super) patient_until: Time,
+    /// What is bound by a latest time follows its predecessor at once; otherwise it keeps its place in the list.
+    pub(super) eager: bool,
 }
 
 impl Genes {
@@ -50,6 +52,7 @@ impl Genes {
             16 => self.skip[i] = 0,
             19 if rng.bool() => self.skip[i] = if rng.bool() { LEFT_OUT } else { 0 },
             19 | 20 => self.patient_until = Self::patience(m, rng),
+            21 => self.eager ^= rng.u8(..4) == 0,
             17 => self.pref[i] = rng.u8(..),
             18 => self.pref[i] = 0,
             _ => {
