@@ -27,7 +27,9 @@ pub(super) struct Prover<'a> {
     core: Core,
     /// Activities by resource.
     users: Vec<Vec<usize>>,
-    height: Vec<i32>,
+    /// Units left a slot by resource, and the part of each user that is taken off for it.
+    left: Vec<Vec<i32>>,
+    parts: Vec<Vec<(i32, i32)>>,
     guide: Vec<i32>,
     pairs: Vec<(usize, usize)>,
     rng: Rng,
@@ -84,14 +86,18 @@ impl<'a> Prover<'a> {
             core.edge(*a, *b, i.dur[*a], first);
             core.edge(*b, *a, i.dur[*b], not(first));
         }
-        let users = (0..4).map(|r| (0..i.n).filter(|j| i.need[*j][r] > 0).collect()).collect();
+        let users: Vec<Vec<usize>> = (0..4).map(|r| (0..i.n).filter(|j| i.need[*j][r] > 0).collect()).collect();
+        let cap = |t: usize, r: usize| i.capacity.get(t).map_or(i32::MAX / 2, |c| c[r]);
+        let left = (0..4).map(|r| (0..=width).map(|t| cap(t, r)).collect()).collect();
+        let parts = users.iter().map(|u| vec![(0, 0); u.len()]).collect();
         let mut guide = start.to_vec();
         guide.push(best);
         Some(Self {
             i,
             core,
             users,
-            height: Vec::new(),
+            left,
+            parts,
             guide,
             pairs,
             rng: Rng::with_seed(seed),
@@ -197,9 +203,7 @@ impl<'a> Prover<'a> {
                 return false;
             }
             for r in 0..4 {
-                if self.users[r].iter().any(|j| touched[*j]) && !self.time_table(r) {
-                    // Whoever was not looked at is looked at again.
-                    self.core.touched.fill(true);
+                if self.users[r].iter().any(|j| touched[*j]) && !self.time_table(r, &touched) {
                     return false;
                 }
             }
@@ -239,28 +243,43 @@ impl<'a> Prover<'a> {
         true
     }
 
-    fn time_table(&mut self, r: usize) -> bool {
+    fn time_table(&mut self, r: usize, touched: &[bool]) -> bool {
         let i = self.i;
         let users = std::mem::take(&mut self.users[r]);
-        let fine = self.time_table_of(i, r, &users);
+        let mut left = std::mem::take(&mut self.left[r]);
+        let fine = self.time_table_of(i, r, &users, touched, &mut left);
         self.users[r] = users;
+        self.left[r] = left;
         fine
     }
 
-    fn time_table_of(&mut self, i: &Instance, r: usize, users: &[usize]) -> bool {
-        let span = self.core.width + 1;
-        self.height.clear();
-        self.height.resize(span, 0);
-        for j in users {
-            let (from, to) = (self.core.high[*j], self.core.low[*j] + i.dur[*j]);
-            for t in from..to.min(span as i32) {
-                self.height[t as usize] += i.need[*j][r];
+    fn time_table_of(&mut self, i: &Instance, r: usize, users: &[usize], touched: &[bool], left: &mut [i32]) -> bool {
+        // Only where a part of somebody who moved lies can there be less than at the last fixed point.
+        let (mut from, mut to) = (i32::MAX, 0);
+        for (k, j) in users.iter().enumerate() {
+            let (a, b) = (self.core.high[*j], self.core.low[*j] + i.dur[*j]);
+            let new = if a < b { (a, b) } else { (0, 0) };
+            let old = self.parts[r][k];
+            if new != old {
+                for l in &mut left[old.0 as usize..old.1 as usize] {
+                    *l += i.need[*j][r];
+                }
+                for l in &mut left[new.0 as usize..new.1 as usize] {
+                    *l -= i.need[*j][r];
+                }
+                self.parts[r][k] = new;
+            }
+            if touched[*j] && new.1 > 0 {
+                from = from.min(new.0);
+                to = to.max(new.1);
             }
         }
-        for (t, h) in self.height.iter().enumerate() {
-            let cap = i.capacity.get(t).map_or(i32::MAX, |c| c[r]);
-            if *h > cap {
-                let why = self.at(i, r, users, t as i32, NONE as usize, cap);
+        let mut lowest = i32::MAX;
+        for t in from..to {
+            let l = left[t as usize];
+            lowest = lowest.min(l);
+            if l < 0 {
+                let why = self.at(i, r, users, t, NONE as usize, i.capacity[t as usize][r]);
                 self.core.conflict.clear();
                 self.core.conflict.extend(why);
                 return false;
@@ -268,10 +287,14 @@ impl<'a> Prover<'a> {
         }
         for j in users.iter().copied() {
             let (d, need) = (i.dur[j], i.need[j][r]);
+            let meets = need > lowest && self.core.low[j] < to && self.core.high[j] + d > from;
+            if !touched[j] && !meets {
+                continue;
+            }
             // Up: the last blocked slot under the earliest position, again until there is none.
             while self.core.low[j] < self.core.high[j] {
                 let (l, h) = (self.core.low[j], self.core.high[j]);
-                let Some(t) = (l..l + d).rev().find(|t| self.blocked(i, r, *t, need, (h, l + d))) else { break };
+                let Some(t) = (l..l + d).rev().find(|t| blocked(left, *t, need, (h, l + d))) else { break };
                 let cap = i.capacity[t as usize][r] - need;
                 let mut why = self.at(i, r, users, t, j, cap);
                 why.push(self.core.at_least(j, t - d + 1));
@@ -283,7 +306,7 @@ impl<'a> Prover<'a> {
             }
             while self.core.low[j] < self.core.high[j] {
                 let (l, h) = (self.core.low[j], self.core.high[j]);
-                let Some(t) = (h..h + d).find(|t| self.blocked(i, r, *t, need, (h, l + d))) else { break };
+                let Some(t) = (h..h + d).find(|t| blocked(left, *t, need, (h, l + d))) else { break };
                 let cap = i.capacity[t as usize][r] - need;
                 let mut why = self.at(i, r, users, t, j, cap);
                 why.push(self.core.at_most(j, t));
@@ -295,16 +318,6 @@ impl<'a> Prover<'a> {
             }
         }
         true
-    }
-
-    /// Would `need` more be too much at `t`? Not where the activity's own part (`own`) is counted there.
-    fn blocked(&self, i: &Instance, r: usize, t: i32, need: i32, own: (i32, i32)) -> bool {
-        let at = t as usize;
-        if t >= own.0 && t < own.1 {
-            return false;
-        }
-        let (Some(h), Some(c)) = (self.height.get(at), i.capacity.get(at)) else { return false };
-        h + need > c[r]
     }
 
     /// Few activities that together take more than `cap` at `t`, as bounds that make them cover it.
@@ -327,4 +340,12 @@ impl<'a> Prover<'a> {
         }
         out
     }
+}
+
+/// Is there less than `need` left at `t`? Not where the activity's own part (`own`) is taken off already.
+fn blocked(left: &[i32], t: i32, need: i32, own: (i32, i32)) -> bool {
+    if t >= own.0 && t < own.1 {
+        return false;
+    }
+    left.get(t as usize).is_some_and(|l| *l < need)
 }

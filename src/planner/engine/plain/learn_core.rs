@@ -404,6 +404,29 @@ impl Core {
         let mut clause = vec![not(self.literal(uip))];
         rest.sort_unstable();
         rest.dedup();
+        // What others of the clause imply says nothing new (local minimisation).
+        let mut lits = std::mem::take(&mut self.conflict);
+        let rest: Vec<usize> = rest
+            .iter()
+            .copied()
+            .filter(|e| {
+                if matches!(self.trail[*e].why, Why::Decision) {
+                    return true;
+                }
+                lits.clear();
+                self.because(*e, &mut lits);
+                !lits.iter().all(|l| {
+                    self.entry(*l).is_none_or(|x| {
+                        let (k, s) = (self.split(*l).1, self.seen[x]);
+                        self.trail[x].level == 0
+                            || (self.trail[x].level < now
+                                && s != i32::MIN
+                                && if l & 1 == 0 { s >= k } else { s <= k })
+                    })
+                })
+            })
+            .collect();
+        self.conflict = lits;
         // Of two bounds of one side the stronger says it all.
         let mut strongest: std::collections::BTreeMap<usize, usize> = std::collections::BTreeMap::new();
         for e in rest {

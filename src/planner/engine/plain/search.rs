@@ -44,6 +44,12 @@ fn run(p: &Problem, i: &Instance, limits: &Limits, control: &Control) -> Option<
         bound = best.end;
     }
     let mut conflicts = 0;
+    // A conflict costs some passes; on large problems a proof within reach is rare.
+    let proving = match i.n {
+        0..=45 => 160,
+        46..=75 => 80,
+        _ => 16,
+    };
     let mut rounds = 0u64;
     let stopped_by = loop {
         let spent = used(&islands) + conflicts;
@@ -63,7 +69,7 @@ fn run(p: &Problem, i: &Instance, limits: &Limits, control: &Control) -> Option<
             || islands.par_iter_mut().for_each(|x| x.run(share, bound)),
             || {
                 if let Some(x) = &mut prover {
-                    outcome = x.run(share);
+                    outcome = x.run(proving.min(share));
                 }
             },
         );
