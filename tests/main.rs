@@ -6,3 +6,4 @@ mod physical;
 #[path = "harness/reference/mod.rs"]
 mod reference;
 mod store;
+mod engine;

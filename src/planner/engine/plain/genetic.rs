@@ -118,6 +118,12 @@ impl<'a> Island<'a> {
         Member { end, late, start: self.fresh.clone() }
     }
 
+    /// A member from starts found elsewhere.
+    pub(super) fn member_of(&mut self, end: i32, start: &[i32]) -> Member {
+        self.fresh.copy_from_slice(start);
+        self.member(end)
+    }
+
     fn keep(&mut self, m: &Member) {
         if self.best.as_ref().is_none_or(|b| m.end < b.end) {
             self.best = Some(m.clone());
