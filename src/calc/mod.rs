@@ -4,6 +4,7 @@
 
 pub mod daylight;
 pub mod electrical;
+pub mod refusal;
 pub mod signal;
 pub mod source;
 pub mod structural;

@@ -1,1 +1,7 @@
-fn main() {}
+//! How long the calculations take; `cargo bench --bench speed`.
+
+mod electrical;
+
+fn main() {
+    divan::main();
+}

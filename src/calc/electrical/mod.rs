@@ -1,1 +1,5 @@
-//! (being built)
+//! Power: wires, strings, supplies, fuses, mains circuits, energy.
+//!
+//! Not here: facts of the yard, findings on screen, prices.
+
+pub mod network;
