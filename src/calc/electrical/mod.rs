@@ -2,4 +2,17 @@
 //!
 //! Not here: facts of the yard, findings on screen, prices.
 
+pub mod branch_load;
+pub mod conductor_size;
+pub mod cord_amps;
+pub mod energy;
+pub mod feed_points;
+pub mod fuse;
+pub mod leakage;
+pub mod mains_resistance;
 pub mod network;
+pub mod supply_input;
+pub mod supply_load;
+pub mod voltage_drop;
+pub mod wire_amps;
+pub mod wire_resistance;
