@@ -105,7 +105,7 @@ pub fn allocation(input: &Input) -> Result<Output, Refusal> {
     let mut next = input.start.offset();
     let mut spans: Vec<Span> = Vec::with_capacity(input.props.len());
     for prop in &input.props {
-        let span = place(*prop, input.mode, next, spans.is_empty())?;
+        let span = place(*prop, input.mode, next)?;
         next = span.last.offset() + 1;
         spans.push(span);
     }
@@ -117,7 +117,7 @@ pub fn allocation(input: &Input) -> Result<Output, Refusal> {
     })
 }
 
-fn place(prop: Prop, mode: Mode, next: u64, first: bool) -> Result<Span, Refusal> {
+fn place(prop: Prop, mode: Mode, next: u64) -> Result<Span, Refusal> {
     let refusal = Refusal {
         code: "prop_pixels",
         what: "pixels of the prop",
@@ -141,8 +141,6 @@ fn place(prop: Prop, mode: Mode, next: u64, first: bool) -> Result<Span, Refusal
     let (begin, end) = match mode {
         Mode::Packed => (next, next + channels_used - 1),
         Mode::WholePixel => whole(next, pixels, channels),
-        // The very first prop may start where the owner says.
-        Mode::OwnUniverse if first => whole(next, pixels, channels),
         Mode::OwnUniverse => whole(next.next_multiple_of(SLOTS_PER_UNIVERSE), pixels, channels),
     };
     let (first, last) = (Place::at(begin), Place::at(end));
