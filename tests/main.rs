@@ -1,5 +1,7 @@
 //! The one test binary; each folder under `tests/` is a part of it.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
 
+mod electrical;
+
 #[path = "harness/reference/mod.rs"]
 mod reference;
