@@ -7,23 +7,23 @@ use ladderday::calc::electrical::network::{
 use ladderday::units::si::{Amps, Fraction, Ohms, Volts, Watts};
 use proptest::prelude::*;
 
-pub fn pair(pos: f64, neg: f64) -> Conductors {
+pub(super) fn pair(pos: f64, neg: f64) -> Conductors {
     Conductors { pos: Ohms::new(pos).unwrap(), neg: Ohms::new(neg).unwrap() }
 }
 
-pub fn load(model: LoadModel, level: f64) -> PixelLoad {
+pub(super) fn load(model: LoadModel, level: f64) -> PixelLoad {
     PixelLoad { model, level: Fraction::new(level).unwrap() }
 }
 
-pub fn current(amps: f64) -> LoadModel {
+pub(super) fn current(amps: f64) -> LoadModel {
     LoadModel::ConstantCurrent { amps: Amps::new(amps).unwrap() }
 }
 
-pub fn power(watts: f64, cutoff: f64) -> LoadModel {
+pub(super) fn power(watts: f64, cutoff: f64) -> LoadModel {
     LoadModel::ConstantPower { watts: Watts::new(watts).unwrap(), cutoff: Volts::new(cutoff).unwrap() }
 }
 
-pub fn knee(amps: f64, knee: f64, off: f64) -> LoadModel {
+pub(super) fn knee(amps: f64, knee: f64, off: f64) -> LoadModel {
     LoadModel::CurrentWithKnee {
         amps: Amps::new(amps).unwrap(),
         knee: Volts::new(knee).unwrap(),
@@ -31,11 +31,11 @@ pub fn knee(amps: f64, knee: f64, off: f64) -> LoadModel {
     }
 }
 
-pub fn supply(name: &str, volts: f64, source: f64) -> Supply {
+pub(super) fn supply(name: &str, volts: f64, source: f64) -> Supply {
     Supply { name: name.to_owned(), volts: Volts::new(volts).unwrap(), source: Ohms::new(source).unwrap() }
 }
 
-pub fn chain(name: &str, pixels: u32, piece: f64, model: LoadModel) -> Chain {
+pub(super) fn chain(name: &str, pixels: u32, piece: f64, model: LoadModel) -> Chain {
     Chain {
         name: name.to_owned(),
         pixels,
@@ -46,7 +46,7 @@ pub fn chain(name: &str, pixels: u32, piece: f64, model: LoadModel) -> Chain {
     }
 }
 
-pub fn at(text: &str) -> Point {
+pub(super) fn at(text: &str) -> Point {
     let parts: Vec<&str> = text.split(':').collect();
     match parts[..] {
         ["supply", name] => Point::Supply(name.to_owned()),
@@ -56,12 +56,12 @@ pub fn at(text: &str) -> Point {
     }
 }
 
-pub fn cable(name: &str, from: &str, to: &str, ohm: f64) -> Cable {
+pub(super) fn cable(name: &str, from: &str, to: &str, ohm: f64) -> Cable {
     Cable { name: name.to_owned(), from: at(from), to: at(to), conductors: pair(ohm, ohm) }
 }
 
 /// One string of `pixels`, fed at pixel 1.
-pub fn one_feed(pixels: u32, volts: f64, feed: f64, piece: f64, model: LoadModel) -> Network {
+pub(super) fn one_feed(pixels: u32, volts: f64, feed: f64, piece: f64, model: LoadModel) -> Network {
     Network {
         supplies: vec![supply("A", volts, 0.0)],
         bond: NegativeBond::Ideal,
@@ -188,6 +188,100 @@ fn the_later_of_two_overlapping_loads_holds() {
     assert!((pixels[3].amps * pixels[3].v - 0.1).abs() < 1e-9);
 }
 
+/// Current by the definition of each load, written once more.
+fn by_definition(load: &PixelLoad, v: f64) -> f64 {
+    let level = load.level.get();
+    match load.model {
+        LoadModel::ConstantCurrent { amps } => amps.get() * level,
+        LoadModel::ConstantPower { watts, cutoff } => {
+            let at_cutoff = watts.get() * level / cutoff.get();
+            if v < cutoff.get() { at_cutoff * v / cutoff.get() } else { watts.get() * level / v }
+        }
+        LoadModel::CurrentWithKnee { amps, knee, off } => {
+            amps.get() * level * ((v - off.get()) / (knee.get() - off.get())).clamp(0.0, 1.0)
+        }
+    }
+}
+
+/// Kirchhoff's and Ohm's laws read off the answer alone, point by point.
+fn assert_laws(network: &Network, solution: &Solution) {
+    let ends = |point: &Point| match point {
+        Point::Pixel(name, pixel) => {
+            let state = solution.chains.iter().find(|chain| chain.name == *name).unwrap();
+            Some((state.pixels[*pixel as usize - 1].v_pos, state.pixels[*pixel as usize - 1].v_neg))
+        }
+        _ => None,
+    };
+    for (cable, state) in network.cables.iter().zip(&solution.cables) {
+        if let (Some(from), Some(to)) = (ends(&cable.from), ends(&cable.to)) {
+            assert!(
+                (from.0 - to.0 - state.amps_pos * cable.conductors.pos.get()).abs() < 1e-7,
+                "{}",
+                cable.name
+            );
+            assert!(
+                (to.1 - from.1 - state.amps_neg * cable.conductors.neg.get()).abs() < 1e-7,
+                "{}",
+                cable.name
+            );
+        }
+    }
+    for (chain, state) in network.chains.iter().zip(&solution.chains) {
+        let (pos, neg) = (chain.piece.pos.get(), chain.piece.neg.get());
+        // Into each pixel from cables, then what is left over runs on along the rails.
+        let (mut plus, mut minus) = (0.0, 0.0);
+        for (at, pixel) in state.pixels.iter().enumerate() {
+            let number = at as u32 + 1;
+            let part = chain.overrides.iter().rev().find(|part| (part.from..=part.to).contains(&number));
+            let load = part.map_or(&chain.load, |part| &part.load);
+            assert!((pixel.amps - by_definition(load, pixel.v)).abs() < 1e-9);
+            for (cable, state) in network.cables.iter().zip(&solution.cables) {
+                let here = Point::Pixel(chain.name.clone(), number);
+                let sign = f64::from(i8::from(cable.to == here) - i8::from(cable.from == here));
+                plus += sign * state.amps_pos;
+                minus += sign * state.amps_neg;
+            }
+            plus -= pixel.amps;
+            minus -= pixel.amps;
+            if chain.pos_cuts.contains(&number) {
+                assert!(plus.abs() < 1e-6, "{plus} A across a cut");
+            }
+            if let Some(next) = state.pixels.get(at + 1) {
+                let cut = chain.pos_cuts.contains(&number);
+                assert!(cut || (pixel.v_pos - next.v_pos - plus * pos).abs() < 1e-7, "plus rail at {number}");
+                assert!((next.v_neg - pixel.v_neg - minus * neg).abs() < 1e-7, "minus rail at {number}");
+            }
+        }
+        assert!(
+            plus.abs() < 1e-6 && minus.abs() < 1e-6,
+            "{plus} and {minus} A left at the end of {}",
+            chain.name
+        );
+    }
+}
+
+/// The highest voltage of the last pixel with which one feed needs just `volts`, found by walking back from the last
+/// pixel to the supply, from the top down.
+fn highest_answer(pixels: u32, volts: f64, feed: f64, piece: f64, load: &PixelLoad) -> f64 {
+    let needed = |last: f64| {
+        let (mut v, mut amps) = (last, by_definition(load, last));
+        for _ in 1..pixels {
+            v += 2.0 * piece * amps;
+            amps += by_definition(load, v);
+        }
+        v + 2.0 * feed * amps
+    };
+    let steps = 20_000;
+    let at = |step: i32| volts * (1.0 - f64::from(step) / f64::from(steps));
+    let step = (0..steps).find(|&step| needed(at(step + 1)) <= volts).unwrap_or(steps - 1);
+    let (mut high, mut low) = (at(step), at(step + 1));
+    for _ in 0..60 {
+        let middle = f64::midpoint(low, high);
+        if needed(middle) <= volts { low = middle } else { high = middle }
+    }
+    low
+}
+
 /// Any of the three loads, at any strength up to far too much.
 fn any_load() -> impl Strategy<Value = LoadModel> {
     prop_oneof![
@@ -262,6 +356,27 @@ proptest! {
         prop_assert!(balance.abs() < 1e-6, "watts differ by {}", balance);
         let amps: f64 = solution.supplies.iter().map(|supply| supply.amps).sum();
         prop_assert!((amps - solution.load_amps).abs() < 1e-6, "amps {} against {}", amps, solution.load_amps);
+        assert_laws(&network, &solution);
+    }
+
+    #[test]
+    fn the_highest_answer_is_found_and_a_fall_is_told(
+        model in any_load(), feed in 0.0..0.1_f64, piece in 0.0..0.01_f64, pixels in 1_u32..80,
+    ) {
+        let by_walking = highest_answer(pixels, 12.0, feed, piece, &load(model, 1.0));
+        let cutoff = if let LoadModel::ConstantPower { cutoff, .. } = model { cutoff.get() } else { f64::NEG_INFINITY };
+        match solve(&one_feed(pixels, 12.0, feed, piece, model)) {
+            Ok(solution) => {
+                let last = v(&solution, pixels as usize);
+                prop_assume!(last > 0.0); // constant current below 0 V: walking starts at 0 V
+                prop_assert!((last - by_walking).abs() < 1e-6, "{} against {}", last, by_walking);
+            }
+            Err(NetworkError::NoWorkingPoint { pixel, .. }) => {
+                prop_assert!(by_walking < cutoff);
+                prop_assert!((pixel.v - by_walking).abs() < 1e-6, "fallen {} against {}", pixel.v, by_walking);
+            }
+            Err(error) => prop_assert!(false, "{}", error),
+        }
     }
 
     #[test]

@@ -40,7 +40,7 @@ impl FromStr for Subnet {
 
     fn from_str(text: &str) -> Result<Self, NotASubnet> {
         let refuse = || NotASubnet { text: text.to_owned() };
-        let (base, prefix) = text.trim().split_once('/').ok_or_else(refuse)?;
+        let (base, prefix) = text.split_once('/').ok_or_else(refuse)?;
         let base: u32 = base.parse::<Ipv4Addr>().map_err(|_| refuse())?.into();
         let prefix: u32 = prefix.parse().map_err(|_| refuse())?;
         let subnet = Self { base, prefix };
@@ -159,7 +159,7 @@ pub fn addressing(input: &Input) -> Output {
         .controllers
         .iter()
         .map(|controller| {
-            let Ok(address) = controller.address.trim().parse::<Ipv4Addr>() else {
+            let Ok(address) = controller.address.parse::<Ipv4Addr>() else {
                 return vec![Finding::NotAnAddress];
             };
             let number = u32::from(address);

@@ -22,8 +22,6 @@ pub enum NetworkError {
     TooManyPixels { pixels: u64, most: usize },
     #[error("{part} is not connected to any supply: add the missing cable")]
     Floating { part: String },
-    #[error("{part}: plus and minus belong to supplies with no minus in common: join the minus terminals")]
-    NoReturn { part: String },
     #[error("{} join in a ring without resistance, {volts} V apart: give one its real resistance or take it out", .parts.join(", "))]
     ZeroResistanceLoop { parts: Vec<String>, volts: f64 },
     #[error(
@@ -54,7 +52,6 @@ impl NetworkError {
             Self::Load { refusal, .. } => refusal.code,
             Self::TooManyPixels { .. } => "too_many_pixels",
             Self::Floating { .. } => "floating",
-            Self::NoReturn { .. } => "no_return",
             Self::ZeroResistanceLoop { .. } => "zero_resistance_loop",
             Self::NoWorkingPoint { .. } => "no_working_point",
             Self::NotSettled { .. } => "not_settled",

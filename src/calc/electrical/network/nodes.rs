@@ -357,14 +357,12 @@ fn join(
         }
     }
     let ends = (0..numbers.network.junctions.len()).map(|at| numbers.junction(at));
+    // Every conductor has its pair, so that plus and minus of a point always reach the same supplies.
     for (pos, neg) in ends.chain(pixels.iter().map(|pixel| (pixel.pos, pixel.neg))) {
         for terminal in [pos, neg] {
             if !zero.contains_key(&island.find(terminal).0) {
                 return Err(NetworkError::Floating { part: numbers.describe(terminal) });
             }
-        }
-        if island.find(pos).0 != island.find(neg).0 {
-            return Err(NetworkError::NoReturn { part: numbers.describe(pos) });
         }
     }
     let mut given: BTreeMap<usize, f64> = BTreeMap::new();
