@@ -61,3 +61,36 @@ fn whole_yard(bencher: Bencher, pixels: u32) {
     let network = yard(pixels);
     bencher.bench(|| solve(divan::black_box(&network)).unwrap());
 }
+
+/// A matrix of `rows` rows of 100 pixels with a bus on either edge: one part, full of rings.
+fn matrix(rows: u32) -> Network {
+    let mut network = yard(100);
+    let model = network.chains.remove(0);
+    network.cables.retain(|cable| cable.name == "trunk0");
+    for at in 0..rows {
+        let mut row = model.clone();
+        row.name = format!("r{at}");
+        row.load.level = Fraction::new(0.2).unwrap();
+        network.chains.push(row);
+        for pixel in [1, 100] {
+            let from = if at % 10 == 0 {
+                Point::Junction("H0".to_owned())
+            } else {
+                Point::Pixel(format!("r{}", at - 1), pixel)
+            };
+            network.cables.push(Cable {
+                name: format!("b{at}:{pixel}"),
+                from,
+                to: Point::Pixel(format!("r{at}"), pixel),
+                conductors: network.cables[0].conductors,
+            });
+        }
+    }
+    network
+}
+
+#[divan::bench(args = [10, 100, 500], sample_count = 20)]
+fn one_matrix(bencher: Bencher, rows: u32) {
+    let network = matrix(rows);
+    bencher.bench(|| solve(divan::black_box(&network)).unwrap());
+}

@@ -1,4 +1,5 @@
 //! How long the calculations take; `cargo bench --bench speed`.
+#![allow(clippy::unwrap_used, reason = "a bench whose input is wrong should stop")]
 
 mod electrical;
 

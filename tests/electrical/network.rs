@@ -109,7 +109,7 @@ fn feeds_without_resistance_at_both_ends_follow_the_closed_form() {
 #[test]
 fn one_pixel_at_constant_power_takes_the_upper_answer() {
     let solution = solve(&one_feed(1, 12.0, 0.5, 0.0, power(30.0, 3.0))).unwrap();
-    let by_hand = (12.0 + f64::sqrt(144.0 - 4.0 * 30.0)) / 2.0;
+    let by_hand = f64::midpoint(12.0, f64::sqrt(144.0 - 4.0 * 30.0));
     assert!((v(&solution, 1) - by_hand).abs() < 1e-9);
     assert!(solution.findings.is_empty());
     assert_balance(&solution);

@@ -2,8 +2,8 @@
 
 use crate::calc::refusal::Refusal;
 use crate::calc::source::{Source, Standing};
+use crate::units::Gauge;
 use crate::units::si::{Amps, Metres};
-use crate::units::{Gauge, GaugeSystem};
 
 /// Cord sets by gauge and length (US), flexible cords by size (UK).
 pub const SOURCE: Source = Source {
@@ -51,14 +51,11 @@ pub fn cord_amps(input: Input) -> Result<Amps, Refusal> {
     };
     // A foot's rounding to whole millimetres must not make a 50 ft cord longer than 50 ft.
     let feet = (input.length.get() - 0.0006) / METRES_PER_FOOT;
-    let amps = match (input.gauge.system(), input.gauge.awg_number()) {
-        (GaugeSystem::Awg, Some(awg)) => {
-            UL_817.iter().find(|row| row.0 == awg && feet <= row.1).map(|row| row.2)
-        }
-        _ => {
-            let hundredths = (input.gauge.area_mm2() * 100.0).round() as i64;
-            TABLE_4F3A.iter().find(|row| row.0 == hundredths).map(|row| row.1)
-        }
+    let amps = if let Some(awg) = input.gauge.awg_number() {
+        UL_817.iter().find(|row| row.0 == awg && feet <= row.1).map(|row| row.2)
+    } else {
+        let hundredths = (input.gauge.area_mm2() * 100.0).round() as i64;
+        TABLE_4F3A.iter().find(|row| row.0 == hundredths).map(|row| row.1)
     };
     Amps::new(amps.ok_or(not_listed)?).map_err(|_| not_listed)
 }

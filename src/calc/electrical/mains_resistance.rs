@@ -2,8 +2,8 @@
 
 use crate::calc::refusal::Refusal;
 use crate::calc::source::{Source, Standing};
+use crate::units::Gauge;
 use crate::units::si::OhmsPerMetre;
-use crate::units::{Gauge, GaugeSystem};
 
 /// AWG from NEC chapter 9 table 8; square millimetres from the flexible-cord table of BS 7671.
 pub const SOURCE: Source = Source {
@@ -14,6 +14,7 @@ pub const SOURCE: Source = Source {
 };
 
 /// NEC chapter 9 table 8: AWG, ohm/kft at 75 °C, stranded.
+#[expect(clippy::approx_constant, reason = "3.14 ohm/kft is the table's figure for 14 AWG")]
 const TABLE_8: [(i64, f64); 7] =
     [(18, 7.95), (16, 4.99), (14, 3.14), (12, 1.98), (10, 1.24), (8, 0.778), (6, 0.491)];
 
@@ -36,10 +37,11 @@ pub fn mains_resistance(gauge: Gauge) -> Result<OhmsPerMetre, Refusal> {
         range: (0.5, 13.3),
         remedy: "use 18, 16, 14, 12, 10, 8, 6 AWG, or 0.5 to 4 mm² as sold",
     };
-    let (table, size, per_m): (&[(i64, f64)], i64, f64) = match (gauge.system(), gauge.awg_number()) {
-        (GaugeSystem::Awg, Some(number)) => (&TABLE_8, number, METRES_PER_KFT),
+    let (table, size, per_m): (&[(i64, f64)], i64, f64) = if let Some(number) = gauge.awg_number() {
+        (&TABLE_8, number, METRES_PER_KFT)
+    } else {
         // The table counts both conductors, in thousandths.
-        _ => (&TABLE_4F3B, (gauge.area_mm2() * 100.0).round() as i64, 2000.0),
+        (&TABLE_4F3B, (gauge.area_mm2() * 100.0).round() as i64, 2000.0)
     };
     let row = table.iter().find(|row| row.0 == size).ok_or(not_listed)?;
     OhmsPerMetre::new(row.1 / per_m).map_err(|_| not_listed)

@@ -44,15 +44,15 @@ pub struct Output {
 /// # Errors
 /// `source_voltage` below 0.1 V, `load_current` below 0 A, `drop_over_source` where more than the source has would drop.
 pub fn voltage_drop(input: Input) -> Result<Output, Refusal> {
-    let refusal = Refusal {
+    let volts = Refusal {
         code: "source_voltage",
         what: "source voltage",
         value: input.volts.get(),
         unit: "V",
         range: (0.1, 1000.0),
         remedy: "give the voltage at the source",
-    };
-    let volts = refusal.unless_within()?;
+    }
+    .unless_within()?;
     let amps = Refusal {
         code: "load_current",
         what: "current",
@@ -60,7 +60,6 @@ pub fn voltage_drop(input: Input) -> Result<Output, Refusal> {
         unit: "A",
         range: (0.0, 10_000.0),
         remedy: "give the current as a positive number",
-        ..refusal
     }
     .unless_within()?;
     let drop_v = Refusal {

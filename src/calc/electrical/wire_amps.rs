@@ -2,8 +2,8 @@
 
 use crate::calc::refusal::Refusal;
 use crate::calc::source::{Source, Standing};
+use crate::units::Gauge;
 use crate::units::si::Amps;
-use crate::units::{Gauge, GaugeSystem};
 
 /// Small-conductor limits; 22 and 20 AWG are common practice only, 18 and 16 AWG from memory.
 pub const SOURCE: Source = Source {
@@ -47,12 +47,11 @@ pub fn wire_amps(gauge: Gauge) -> Result<Output, Refusal> {
         range: (0.325, 5.27),
         remedy: "no limit is known for this size: use 22 to 10 AWG, or 0.5 to 4 mm² as sold",
     };
-    let found = match (gauge.system(), gauge.awg_number()) {
-        (GaugeSystem::Awg, Some(awg)) => SMALL.iter().find(|row| row.0 == awg).map(|row| (row.1, row.2)),
-        _ => {
-            let hundredths = (gauge.area_mm2() * 100.0).round() as i64;
-            TABLE_4F3A.iter().find(|row| row.0 == hundredths).map(|row| (row.1, Standing::Published))
-        }
+    let found = if let Some(awg) = gauge.awg_number() {
+        SMALL.iter().find(|row| row.0 == awg).map(|row| (row.1, row.2))
+    } else {
+        let hundredths = (gauge.area_mm2() * 100.0).round() as i64;
+        TABLE_4F3A.iter().find(|row| row.0 == hundredths).map(|row| (row.1, Standing::Published))
     };
     let (amps, standing) = found.ok_or(not_listed)?;
     Ok(Output { amps: Amps::new(amps).map_err(|_| not_listed)?, standing })

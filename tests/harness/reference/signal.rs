@@ -69,9 +69,9 @@ fn packet_row(wanted: &PacketRow, differences: &mut Differences) {
         Err(error) => differences.say(format_args!("not computed: {error}")),
         Ok(octets) => {
             differences.same("octets", octets.len(), wanted.octets);
-            let hex: String =
+            let hex: Vec<String> =
                 octets.iter().take(packet::HEADER).map(|octet| format!("{octet:02x}")).collect();
-            differences.same("header_hex", hex, wanted.header_hex.to_lowercase());
+            differences.same("header_hex", hex.concat(), wanted.header_hex.to_lowercase());
             let first = octets.get(packet::HEADER..packet::HEADER + wanted.first_slots.len());
             differences.same("first_slots", first, Some(wanted.first_slots.as_slice()));
         }

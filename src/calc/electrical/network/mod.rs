@@ -15,9 +15,11 @@ mod error;
 mod load;
 mod newton;
 mod nodes;
+mod numbers;
 mod order;
 mod solution;
 mod sparse;
+mod union;
 
 pub use error::NetworkError;
 pub use load::{LoadModel, PixelLoad};

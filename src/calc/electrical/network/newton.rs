@@ -148,14 +148,18 @@ pub(super) fn settle(nodes: &Nodes) -> Result<Vec<f64>, NetworkError> {
         if now != slopes {
             slopes = now;
             if !system.factor(&mut factor, &slopes) {
-                slopes.iter_mut().for_each(|slope| *slope = slope.max(0.0));
+                for slope in &mut slopes {
+                    *slope = slope.max(0.0);
+                }
                 system.factor(&mut factor, &slopes);
             }
         }
         let out = system.residual(&x, true);
         let mut step = out.clone();
         factor.solve(&system.pattern, &mut step);
-        step.iter_mut().for_each(|volts| *volts = -*volts);
+        for volts in &mut step {
+            *volts = -*volts;
+        }
         largest = step.iter().fold(0.0, |most: f64, volts| most.max(volts.abs()));
         if largest <= STILL {
             return Ok(system.moved(&x, &step, 1.0));

@@ -4,7 +4,9 @@ use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
 use super::load::PixelLoad;
-use super::{Chain, MOST_PIXELS, NegativeBond, Network, NetworkError, Point, ZERO_OHM};
+use super::numbers::{Numbers, show};
+use super::union::Union;
+use super::{Network, NetworkError, ZERO_OHM};
 
 /// What an edge stands for, by index into the network.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -59,196 +61,6 @@ pub(super) struct Nodes {
     pub apart: Vec<usize>,
 }
 
-/// Sets of terminals with a voltage step to the root of each.
-struct Union {
-    parent: Vec<usize>,
-    step: Vec<f64>,
-}
-
-impl Union {
-    fn new(count: usize) -> Self {
-        Self { parent: (0..count).collect(), step: vec![0.0; count] }
-    }
-
-    /// Root of `x`, and how far `x` lies above it.
-    fn find(&mut self, x: usize) -> (usize, f64) {
-        let (mut root, mut total) = (x, 0.0);
-        while self.parent[root] != root {
-            total += self.step[root];
-            root = self.parent[root];
-        }
-        let (mut at, mut left) = (x, total);
-        while self.parent[at] != root && at != root {
-            let (next, step) = (self.parent[at], self.step[at]);
-            self.parent[at] = root;
-            self.step[at] = left;
-            left -= step;
-            at = next;
-        }
-        (root, total)
-    }
-
-    /// Joins by v_b = v_a + emf; the volts by which an existing joint disagrees otherwise.
-    fn join(&mut self, a: usize, b: usize, emf: f64) -> Result<(), f64> {
-        let ((root_a, step_a), (root_b, step_b)) = (self.find(a), self.find(b));
-        if root_a == root_b {
-            return Err(step_a + emf - step_b);
-        }
-        // The lower number stays root, so that roots do not depend on the order of joining.
-        if root_a < root_b {
-            self.parent[root_b] = root_a;
-            self.step[root_b] = step_a + emf - step_b;
-        } else {
-            self.parent[root_a] = root_b;
-            self.step[root_a] = step_b - emf - step_a;
-        }
-        Ok(())
-    }
-}
-
-/// Terminal numbers: supplies, then junctions, then pixels, plus and minus in turn.
-struct Numbers<'a> {
-    network: &'a Network,
-    supplies: BTreeMap<&'a str, usize>,
-    junctions: BTreeMap<&'a str, usize>,
-    chains: BTreeMap<&'a str, usize>,
-    starts: Vec<usize>,
-}
-
-impl<'a> Numbers<'a> {
-    fn of(network: &'a Network) -> Result<Self, NetworkError> {
-        if network.supplies.is_empty() {
-            return Err(NetworkError::NoSupply);
-        }
-        let pixels: u64 = network.chains.iter().map(|chain| u64::from(chain.pixels)).sum();
-        if pixels > MOST_PIXELS as u64 {
-            return Err(NetworkError::TooManyPixels { pixels, most: MOST_PIXELS });
-        }
-        let mut starts = vec![0];
-        for chain in &network.chains {
-            check_chain(chain)?;
-            starts.push(starts.last().copied().unwrap_or(0) + chain.pixels as usize);
-        }
-        named("cables", network.cables.iter().map(|cable| cable.name.as_str()))?;
-        Ok(Self {
-            network,
-            supplies: named("supplies", network.supplies.iter().map(|supply| supply.name.as_str()))?,
-            junctions: named("junctions", network.junctions.iter().map(String::as_str))?,
-            chains: named("chains", network.chains.iter().map(|chain| chain.name.as_str()))?,
-            starts,
-        })
-    }
-
-    fn supply(&self, at: usize) -> (usize, usize) {
-        let minus = if self.network.bond == NegativeBond::Ideal { 0 } else { at };
-        (2 * at, 2 * minus + 1)
-    }
-
-    fn junction(&self, at: usize) -> (usize, usize) {
-        let plus = 2 * (self.network.supplies.len() + at);
-        (plus, plus + 1)
-    }
-
-    fn pixel(&self, overall: usize) -> (usize, usize) {
-        self.junction(self.network.junctions.len() + overall)
-    }
-
-    fn count(&self) -> usize {
-        self.pixel(self.starts.last().copied().unwrap_or(0)).0
-    }
-
-    fn point(&self, cable: &str, point: &Point) -> Result<(usize, usize), NetworkError> {
-        let absent = |code| NetworkError::Absent { cable: cable.to_owned(), point: show(point), code };
-        match point {
-            Point::Supply(name) => self
-                .supplies
-                .get(name.as_str())
-                .map(|&at| self.supply(at))
-                .ok_or_else(|| absent("absent_supply")),
-            Point::Junction(name) => self
-                .junctions
-                .get(name.as_str())
-                .map(|&at| self.junction(at))
-                .ok_or_else(|| absent("absent_junction")),
-            Point::Pixel(name, pixel) => {
-                let at = *self.chains.get(name.as_str()).ok_or_else(|| absent("absent_chain"))?;
-                if *pixel == 0 || *pixel > self.network.chains[at].pixels {
-                    return Err(absent("absent_pixel"));
-                }
-                Ok(self.pixel(self.starts[at] + *pixel as usize - 1))
-            }
-        }
-    }
-
-    /// A terminal in words: "plus of chain s1, pixel 41".
-    fn describe(&self, terminal: usize) -> String {
-        let (pole, pair) = (if terminal.is_multiple_of(2) { "plus" } else { "minus" }, terminal / 2);
-        let network = self.network;
-        if let Some(supply) = network.supplies.get(pair) {
-            return format!("{pole} of supply {}", supply.name);
-        }
-        let pair = pair - network.supplies.len();
-        if let Some(junction) = network.junctions.get(pair) {
-            return format!("{pole} of junction {junction}");
-        }
-        let pair = pair - network.junctions.len();
-        let chain = self.starts.partition_point(|&start| start <= pair).saturating_sub(1);
-        format!("{pole} of chain {}, pixel {}", network.chains[chain].name, pair - self.starts[chain] + 1)
-    }
-}
-
-/// `supply:A`, `junction:J1`, `chain:s1:12`.
-fn show(point: &Point) -> String {
-    match point {
-        Point::Supply(name) => format!("supply:{name}"),
-        Point::Junction(name) => format!("junction:{name}"),
-        Point::Pixel(name, pixel) => format!("chain:{name}:{pixel}"),
-    }
-}
-
-fn named<'a>(
-    what: &'static str,
-    names: impl Iterator<Item = &'a str>,
-) -> Result<BTreeMap<&'a str, usize>, NetworkError> {
-    let mut map = BTreeMap::new();
-    for (at, name) in names.enumerate() {
-        if map.insert(name, at).is_some() {
-            return Err(NetworkError::Doubled { what, name: name.to_owned() });
-        }
-    }
-    Ok(map)
-}
-
-fn check_chain(chain: &Chain) -> Result<(), NetworkError> {
-    let outside = |what, pixel, high| NetworkError::PixelOutside {
-        chain: chain.name.clone(),
-        what,
-        pixel,
-        low: 1,
-        high,
-    };
-    if chain.pixels == 0 {
-        return Err(outside("its last pixel", 0, MOST_PIXELS as u32));
-    }
-    for &cut in &chain.pos_cuts {
-        if cut == 0 || cut >= chain.pixels {
-            return Err(outside("a cut after its plus rail", cut, chain.pixels - 1));
-        }
-    }
-    for part in &chain.overrides {
-        if part.from == 0 || part.from > part.to {
-            return Err(outside("another load from", part.from, part.to));
-        }
-        if part.to > chain.pixels {
-            return Err(outside("another load up to", part.to, chain.pixels));
-        }
-    }
-    for load in std::iter::once(&chain.load).chain(chain.overrides.iter().map(|part| &part.load)) {
-        load.checked().map_err(|refusal| NetworkError::Load { chain: chain.name.clone(), refusal })?;
-    }
-    Ok(())
-}
-
 impl Nodes {
     /// Numbers the terminals and joins those without resistance between them.
     pub(super) fn of(network: &Network) -> Result<Self, NetworkError> {
@@ -285,12 +97,10 @@ impl Nodes {
     }
 }
 
-/// Resistive edges, ties, and the terminals at which cables end.
-fn edges(
-    network: &Network,
-    numbers: &Numbers,
-    pixels: &[Pixel],
-) -> Result<(Vec<Edge>, Vec<Edge>, Vec<usize>), NetworkError> {
+/// Resistors, ties, and the terminals at which cables end.
+type Edges = (Vec<Edge>, Vec<Edge>, Vec<usize>);
+
+fn edges(network: &Network, numbers: &Numbers, pixels: &[Pixel]) -> Result<Edges, NetworkError> {
     let mut all = Vec::with_capacity(2 * pixels.len() + 2 * network.cables.len() + network.supplies.len());
     let mut ports = Vec::new();
     for (at, supply) in network.supplies.iter().enumerate() {
@@ -323,6 +133,7 @@ fn edges(
     Ok((resistors, ties, ports))
 }
 
+/// Where each terminal's voltage comes from, the number of unknowns, the supplies apart from the first.
 type Joined = (Vec<Held>, usize, Vec<usize>);
 
 /// Turns ties into steps, sees that every part reaches a supply, and numbers what is unknown.

@@ -95,15 +95,16 @@ impl Factor {
     /// Factors the matrix with this diagonal and these values by slot; false where a pivot is not positive.
     pub(super) fn fill(&mut self, pattern: &Pattern, diagonal: &[f64], values: &[f64]) -> bool {
         let size = diagonal.len();
+        let entries = |k: usize| pattern.rows[k]..pattern.rows[k + 1];
         self.filled.fill(0);
         self.flag.fill(NONE);
         self.work.fill(0.0);
-        for k in 0..size {
+        for (k, &own) in diagonal.iter().enumerate() {
             let mut top = size;
             self.flag[k] = k;
-            for slot in pattern.rows[k]..pattern.rows[k + 1] {
-                let mut i = pattern.columns[slot];
-                self.work[i] += values[slot];
+            for (&column, value) in pattern.columns[entries(k)].iter().zip(&values[entries(k)]) {
+                let mut i = column;
+                self.work[i] += value;
                 let mut length = 0;
                 while self.flag[i] != k {
                     self.path[length] = i;
@@ -117,7 +118,7 @@ impl Factor {
                     self.path[top] = self.path[length];
                 }
             }
-            let mut pivot = diagonal[k];
+            let mut pivot = own;
             for at in top..size {
                 let i = self.path[at];
                 let y = std::mem::take(&mut self.work[i]);
@@ -132,7 +133,7 @@ impl Factor {
                 self.filled[i] += 1;
             }
             // A pivot that is all rounding says as little as a negative one.
-            if pivot.is_nan() || pivot <= 1e-13 * diagonal[k].abs() {
+            if pivot.is_nan() || pivot <= 1e-13 * own.abs() {
                 return false;
             }
             self.diagonal[k] = pivot;
