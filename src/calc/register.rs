@@ -7,15 +7,19 @@ use super::{electrical, signal};
 
 /// `field/file` and the source of its formula.
 pub const FORMULAS: &[(&str, Source)] = &[
+    ("electrical/added_feeds", electrical::added_feeds::SOURCE),
     ("electrical/branch_load", electrical::branch_load::SOURCE),
     ("electrical/conductor_size", electrical::conductor_size::SOURCE),
     ("electrical/cord_amps", electrical::cord_amps::SOURCE),
+    ("electrical/cord_choice", electrical::cord_choice::SOURCE),
     ("electrical/energy", electrical::energy::SOURCE),
     ("electrical/feed_points", electrical::feed_points::SOURCE),
     ("electrical/fuse", electrical::fuse::SOURCE),
     ("electrical/leakage", electrical::leakage::SOURCE),
     ("electrical/mains_resistance", electrical::mains_resistance::SOURCE),
     ("electrical/network", electrical::network::SOURCE),
+    ("electrical/pixel_defaults", electrical::pixel_defaults::SOURCE),
+    ("electrical/startup_phases", electrical::startup_phases::SOURCE),
     ("electrical/supply_input", electrical::supply_input::SOURCE),
     ("electrical/supply_load", electrical::supply_load::SOURCE),
     ("electrical/voltage_drop", electrical::voltage_drop::SOURCE),

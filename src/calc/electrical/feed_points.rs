@@ -254,36 +254,47 @@ impl Line {
         }
     }
 
-    /// From even spacing, every feed moves back, forth or not at all by a step that shrinks when none of it helps.
     fn search(&self, added: usize) -> Vec<usize> {
         let mut room = Room::default();
-        let mut feeds: Vec<usize> = (0..=added).map(|at| at * (self.pixels - 1) / (added + 1)).collect();
-        let mut least = self.largest_drop(&feeds, &mut room).0;
-        let mut step = (self.pixels / 4).max(1);
-        loop {
-            let mut better: Option<Vec<usize>> = None;
-            for moves in 1..3_usize.pow(added as u32) {
-                let mut moved = feeds.clone();
-                for (at, feed) in moved.iter_mut().enumerate().skip(1) {
-                    *feed = match moves / 3_usize.pow(at as u32 - 1) % 3 {
-                        1 => feed.saturating_add(step),
-                        2 => feed.saturating_sub(step),
-                        _ => *feed,
-                    };
-                }
-                let inside = moved.last().is_some_and(|&last| last < self.pixels);
-                if inside && moved.is_sorted_by(|a, b| a < b) {
-                    let drop = self.largest_drop(&moved, &mut room).0;
-                    if drop < least - 1e-12 {
-                        (least, better) = (drop, Some(moved));
-                    }
+        let even = (1..=added).map(|at| at * (self.pixels - 1) / (added + 1)).collect();
+        let all = |feeds: &[usize]| std::iter::once(0).chain(feeds.iter().copied()).collect::<Vec<_>>();
+        let found = pattern_search(even, 1..self.pixels, |feeds| self.largest_drop(&all(feeds), &mut room).0);
+        all(&found)
+    }
+}
+
+/// From `start` (ascending), every feed moves back, forth or not at all by a step that shrinks when none of it lessens
+/// `drop`; feeds stay inside `range` and apart.
+pub(super) fn pattern_search(
+    start: Vec<usize>,
+    range: std::ops::Range<usize>,
+    mut drop: impl FnMut(&[usize]) -> f64,
+) -> Vec<usize> {
+    let mut feeds = start;
+    let mut least = drop(&feeds);
+    let mut step = (range.len() / 4).max(1);
+    loop {
+        let mut better: Option<Vec<usize>> = None;
+        for moves in 1..3_usize.pow(feeds.len() as u32) {
+            let mut moved = feeds.clone();
+            for (at, feed) in moved.iter_mut().enumerate() {
+                *feed = match moves / 3_usize.pow(at as u32) % 3 {
+                    1 => feed.saturating_add(step),
+                    2 => feed.saturating_sub(step),
+                    _ => *feed,
+                };
+            }
+            if moved.iter().all(|feed| range.contains(feed)) && moved.is_sorted_by(|a, b| a < b) {
+                let here = drop(&moved);
+                if here < least - 1e-12 {
+                    (least, better) = (here, Some(moved));
                 }
             }
-            match better {
-                Some(moved) => feeds = moved,
-                None if step == 1 => return feeds,
-                None => step /= 2,
-            }
+        }
+        match better {
+            Some(moved) => feeds = moved,
+            None if step == 1 => return feeds,
+            None => step /= 2,
         }
     }
 }
@@ -346,13 +357,13 @@ mod tests {
             prop_assert!(lowest_voltage(input(80, 0.055, base + more, 4.0), &[at]).unwrap() <= short + 1e-12);
         }
 
-        /// The search stays within a hundredth of a volt of the best of all plans.
+        /// The search stays within a thousandth of a volt of the best of all plans.
         #[test]
         fn the_search_comes_close_to_trying_all(pixels in 20_u32..90, base in 0.0..5.0_f64, added in 1_usize..=3) {
             let line = Line::of(input(pixels, 0.055, base, 4.0)).unwrap();
             let drop = |feeds: &[usize]| line.largest_drop(feeds, &mut Room::default()).0;
             let (all, search) = (drop(&line.try_all(added)), drop(&line.search(added)));
-            prop_assert!(search >= all - 1e-12 && search <= all + 0.01, "{search} against {all}");
+            prop_assert!(search >= all - 1e-12 && search <= all + 0.001, "{search} against {all}");
         }
     }
 }
