@@ -3,10 +3,11 @@
 //! One line a formula file, in alphabetical order; a test fails for a file that is missing.
 
 use super::source::Source;
-use super::{electrical, signal};
+use super::{daylight, electrical, signal};
 
 /// `field/file` and the source of its formula.
 pub const FORMULAS: &[(&str, Source)] = &[
+    ("daylight/sun", daylight::SOURCE),
     ("electrical/added_feeds", electrical::added_feeds::SOURCE),
     ("electrical/branch_load", electrical::branch_load::SOURCE),
     ("electrical/conductor_size", electrical::conductor_size::SOURCE),

@@ -6,18 +6,22 @@
 #![allow(unreachable_pub, reason = "the tests and an example each take this folder in as a private module")]
 
 mod compare;
+mod daylight;
 mod injection;
 mod mains;
 mod network;
+mod purchase;
 mod signal;
 
 type Check = fn(&str) -> Vec<String>;
 
 /// The kinds of case file and what checks them.
 const KINDS: &[(&str, Check)] = &[
+    ("daylight", daylight::check),
     ("injection", injection::check),
     ("mains", mains::check),
     ("network", network::check),
+    ("purchase", purchase::check),
     ("signal", signal::check),
 ];
 
