@@ -2,5 +2,7 @@
 
 mod network;
 mod network_faults;
+mod network_laws;
+mod networks;
 mod reference_cases;
 mod register;

@@ -2,7 +2,7 @@
 
 use ladderday::calc::electrical::network::{Network, NetworkError, solve};
 
-use super::network::{at, cable, chain, current, knee, one_feed, power, supply};
+use super::networks::{at, cable, chain, current, knee, one_feed, power, supply};
 
 fn sound() -> Network {
     one_feed(50, 5.0, 0.02, 0.0033, current(0.055))

@@ -3,6 +3,8 @@
 //! [`feed_points`](super::feed_points) knows the best places for one plain string; this one judges each plan by solving
 //! the network, and finds places by a pattern search that starts from the lowest pixel.
 
+use std::fmt;
+
 use super::feed_points::pattern_search;
 use super::network::{Cable, Conductors, Network, NetworkError, Point, Solution, solve};
 use crate::calc::refusal::Refusal;
@@ -58,12 +60,33 @@ pub struct Output {
 }
 
 /// Why no advice is given.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Error {
-    #[error("{0}")]
-    Refused(#[from] Refusal),
-    #[error("{0}")]
-    Network(#[from] NetworkError),
+    Refused(Refusal),
+    Network(NetworkError),
+}
+
+impl fmt::Display for Error {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Refused(refusal) => refusal.fmt(f),
+            Self::Network(error) => error.fmt(f),
+        }
+    }
+}
+
+impl std::error::Error for Error {}
+
+impl From<Refusal> for Error {
+    fn from(refusal: Refusal) -> Self {
+        Self::Refused(refusal)
+    }
+}
+
+impl From<NetworkError> for Error {
+    fn from(error: NetworkError) -> Self {
+        Self::Network(error)
+    }
 }
 
 impl Error {

@@ -8,7 +8,7 @@ use crate::calc::source::{Source, Standing};
 use crate::units::Gauge;
 use crate::units::si::{Amps, Fraction, Metres, Volts};
 
-/// The two tables of [`cord_amps`] and [`mains_resistance`], and the advice on drop.
+/// The tables for cord amps and mains resistance, and the advice on drop.
 pub const SOURCE: Source = Source {
     title: "UL 817 or BS 7671 (amps), NEC 210.19 note or BS 7671 appendix 4 (3 % drop)",
     edition: "",
@@ -45,7 +45,7 @@ pub struct Output {
 /// The thinnest listed cord that does.
 ///
 /// # Errors
-/// `no_cord_does` where no listed cord carries the load this far within the drop, and what [`voltage_drop`] refuses.
+/// `no_cord_does` where no listed cord carries the load this far within the drop, and what the drop is refused for.
 pub fn cord_choice(input: Input) -> Result<Output, Refusal> {
     let sizes: Vec<Gauge> = match input.sizes {
         Sizes::Awg => [18, 16, 14, 12, 10].into_iter().filter_map(Gauge::awg).collect(),

@@ -1,6 +1,7 @@
 //! IPv4 addresses of the show network.
 
 use std::collections::BTreeMap;
+use std::fmt;
 use std::net::Ipv4Addr;
 use std::str::FromStr;
 
@@ -22,11 +23,18 @@ pub struct Subnet {
 }
 
 /// Text that is no network; code `not_a_network`.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{text} is not a network: write it as 192.168.50.0/24, the host part zero")]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NotASubnet {
     pub text: String,
 }
+
+impl fmt::Display for NotASubnet {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} is not a network: write it as 192.168.50.0/24, the host part zero", self.text)
+    }
+}
+
+impl std::error::Error for NotASubnet {}
 
 impl NotASubnet {
     /// The stable code.

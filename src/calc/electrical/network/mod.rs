@@ -1,9 +1,9 @@
 //! Direct-current network of pixel strings: both rails, cables, junctions, several supplies, loads that answer to voltage.
 //!
 //! The steady state is Kirchhoff's current law at every point of either rail. Points joined without resistance, and the
-//! terminals of a supply without source resistance, are one unknown with a fixed step between them ([`nodes`]); what
-//! remains is symmetric and positive definite on the branch that is wanted, is ordered along the chains ([`order`]),
-//! factored sparsely ([`sparse`]) and solved by Newton's method from no load downwards ([`newton`]). Work and memory
+//! terminals of a supply without source resistance, are one unknown with a fixed step between them (`nodes`); what
+//! remains is symmetric and positive definite on the branch that is wanted, is ordered along the chains (`order`),
+//! factored sparsely (`sparse`) and solved by Newton's method from no load downwards (`newton`). Work and memory
 //! grow linearly with the pixels.
 //!
 //! Limits of use: steady direct current; every conductor pair counted both ways; at most [`MOST_PIXELS`] pixels; a
