@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
 
 mod exchange;
+mod electrical;
 mod physical;
 #[path = "harness/reference/mod.rs"]
 mod reference;
