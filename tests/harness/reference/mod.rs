@@ -14,6 +14,7 @@ mod purchase;
 mod reliability;
 mod safety;
 mod signal;
+mod wind;
 
 type Check = fn(&str) -> Vec<String>;
 
@@ -27,6 +28,7 @@ const KINDS: &[(&str, Check)] = &[
     ("reliability", reliability::check),
     ("safety", safety::check),
     ("signal", signal::check),
+    ("wind", wind::check),
 ];
 
 /// The differences between `text` and what the program computes; nothing where the kind is unknown.
