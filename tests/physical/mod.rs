@@ -34,3 +34,8 @@ fn reliability_cases_hold() {
 fn wind_cases_hold() {
     holds("wind", include_str!("../fixtures/physical/wind_dev.json"));
 }
+
+#[test]
+fn packing_cases_hold() {
+    holds("packing", include_str!("../fixtures/physical/packing_dev.json"));
+}

@@ -10,6 +10,7 @@ mod daylight;
 mod injection;
 mod mains;
 mod network;
+mod packing;
 mod purchase;
 mod reliability;
 mod safety;
@@ -24,6 +25,7 @@ const KINDS: &[(&str, Check)] = &[
     ("injection", injection::check),
     ("mains", mains::check),
     ("network", network::check),
+    ("packing", packing::check),
     ("purchase", purchase::check),
     ("reliability", reliability::check),
     ("safety", safety::check),
