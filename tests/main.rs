@@ -1,6 +1,8 @@
 //! The one test binary; each folder under `tests/` is a part of it.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
 
+mod electrical;
 mod physical;
 #[path = "harness/reference/mod.rs"]
 mod reference;
+mod store;

@@ -5,6 +5,7 @@
 pub mod daylight;
 pub mod electrical;
 pub mod refusal;
+pub mod register;
 pub mod signal;
 pub mod source;
 pub mod structural;

@@ -1,1 +1,53 @@
-//! (being built)
+//! What is owned, placed, wired, done, failed and bought: plain facts, one type a table.
+//!
+//! Not here: formulas (`calc`), derived steps (`steps`), SQL (`store`), file formats (`exchange`).
+
+mod attachment;
+mod buying;
+mod cell;
+mod container;
+mod desk;
+mod fact;
+mod fault;
+mod local_time;
+mod method;
+mod person;
+mod piece;
+mod place;
+mod placement;
+mod product;
+mod season;
+mod session;
+mod site;
+mod stock;
+mod tick;
+mod wiring;
+mod yard;
+
+pub use attachment::{Attachment, AttachmentId};
+pub use buying::{
+    Need, NeedId, NeedReason, Offer, OfferId, OrderLine, OrderLineId, PurchaseOrder, PurchaseOrderId,
+    ShippingTier, ShippingTierId, Vendor, VendorId,
+};
+pub use cell::{Cell, CellFault, CellKind, Moment, Value, Words};
+pub use container::{Container, ContainerId};
+pub use desk::{DeskTask, DeskTaskId};
+pub use fact::{Cells, Column, Deed, Fact, RowChange, Table};
+pub use fault::{Fault, FaultId, RepairDeed, RepairEntry, RepairEntryId};
+pub use local_time::{NoSuchTime, local_time};
+pub use method::{
+    Applies, BoxMode, Caution, CautionId, CureRule, Method, MethodId, Phase, RecipeAccess, RecipeLight,
+    RecipeStep, RecipeStepId, RecipeUse, RecipeUseId, StepDeed, WaitKind,
+};
+pub use person::{Person, PersonId};
+pub use piece::{Condition, Piece, PieceId};
+pub use place::{Access, FallLine, FallLineId, Place, PlaceId};
+pub use placement::{Placement, PlacementId, PlacementPiece, PlacementPieceId};
+pub use product::{Direction, LoadModel, PlugSex, Product, ProductEnd, ProductEndId, ProductId, Role};
+pub use season::{Duty, DutyId, DutyKind, Season, SeasonId};
+pub use session::{Session, SessionId, SessionPerson, SessionPersonId};
+pub use site::{LimitIn, Site, SiteId, Terms};
+pub use stock::{MoveKind, Stock, StockId, StockMove, StockMoveId};
+pub use tick::{Tick, TickId, TickKind};
+pub use wiring::{Circuit, CircuitId, Link, LinkId, LinkKind, Outlet, OutletId};
+pub use yard::{FactSource, TABLES, Yard};

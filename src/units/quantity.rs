@@ -68,9 +68,9 @@ quantity!(
     /// Volume in whole millilitres.
     Volume, "volume", from_ml, ml, litres, from_litres, 1000.0,
     takes "64 L, 500 mL, 17 gal, 10 fl oz",
-    units { "ml" => 1.0, "l" => 1000.0, "gal" => 3785.411_784, "qt" => 946.352_946, "fl oz" => 29.573_529_562_5 },
-    bare us 3785.411_784, si 1000.0,
-    show us "gal" 3785.411_784, 1; si "L" 1000.0, 2
+    units { "ml" => 1.0, "l" => 1000.0, "gal" => 3_785.411_784, "qt" => 946.352_946, "fl oz" => 29.573_529_562_5 },
+    bare us 3_785.411_784, si 1000.0,
+    show us "gal" 3_785.411_784, 1; si "L" 1000.0, 2
 );
 quantity!(
     /// Voltage in whole millivolts.
@@ -100,9 +100,9 @@ quantity!(
     /// Force in whole millinewtons.
     Force, "force", from_mn, mn, newtons, from_newtons, 1000.0,
     takes "250 N, 1.2 kN, 55 lbf",
-    units { "n" => 1000.0, "kn" => 1_000_000.0, "lbf" => 4448.221_615_260_5, "mn" => 1.0 },
-    bare us 4448.221_615_260_5, si 1000.0,
-    show us "lbf" 4448.221_615_260_5, 1; si "N" 1000.0, 1
+    units { "n" => 1000.0, "kn" => 1_000_000.0, "lbf" => 4_448.221_615_260_5, "mn" => 1.0 },
+    bare us 4_448.221_615_260_5, si 1000.0,
+    show us "lbf" 4_448.221_615_260_5, 1; si "N" 1000.0, 1
 );
 quantity!(
     /// Speed (of wind) in whole millimetres a second.

@@ -39,6 +39,7 @@ pub fn check(kind: &str, text: &str) -> Option<Vec<String>> {
 }
 
 /// The kinds by name, for a message.
+#[allow(dead_code, reason = "the tests do not print them")]
 pub fn kinds() -> String {
     KINDS.iter().map(|(name, _)| *name).collect::<Vec<_>>().join(", ")
 }

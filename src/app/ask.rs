@@ -1,0 +1,114 @@
+//! What a person can ask for: every deed of a screen or a command, as data.
+
+use uuid::Uuid;
+
+use crate::domain::{Phase, RepairDeed, TickKind};
+
+/// A deed. `App::perform` does it, saves it and says in one line what was done.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Ask {
+    /// Something happened to one step.
+    Tick {
+        key: String,
+        kind: TickKind,
+        count: Option<i64>,
+        why: Option<String>,
+    },
+    /// Several steps were done together; their time is shared out.
+    TickAll {
+        keys: Vec<String>,
+    },
+    /// A step was done otherwise than planned.
+    DoneDifferently {
+        key: String,
+        what: Difference,
+        text: String,
+    },
+    LogFault(NewFault),
+    Repair(NewRepair),
+    /// A field of a fact, as typed.
+    Edit {
+        table: &'static str,
+        id: Uuid,
+        column: String,
+        text: String,
+    },
+    /// "rain, gust 25 mph, low 31F, frozen" for a session, by its code.
+    Forecast {
+        session: String,
+        text: String,
+    },
+    AddSession {
+        starts: String,
+        ends: String,
+        people: Vec<String>,
+        work_lights: bool,
+    },
+    AddNeed {
+        title: String,
+        quantity: i64,
+        need_by: Option<String>,
+    },
+    /// Hold a placement back, or let it go on with nothing as reason.
+    HoldPlacement {
+        code: String,
+        why: Option<String>,
+    },
+    NewSeason {
+        code: String,
+        name: String,
+        lights_on: Option<String>,
+    },
+    CloseSeason {
+        code: String,
+    },
+    /// Keep the plan of a phase as what people expect.
+    KeepPlan {
+        phase: Phase,
+    },
+    Undo,
+    Redo,
+}
+
+/// What was different.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Difference {
+    Port,
+    Lead,
+    Place,
+    Count,
+    Level,
+}
+
+/// What was done about a fault on the night it was found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tonight {
+    Nothing,
+    Mended,
+    Patched,
+    SwitchedOff,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NewFault {
+    /// Code of the piece or placement.
+    pub target: String,
+    /// Code of the symptom.
+    pub symptom: String,
+    /// Pixel number from the data end, or a segment in words.
+    pub at: Option<String>,
+    pub tonight: Tonight,
+    pub note: String,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NewRepair {
+    /// The fault's code.
+    pub fault: String,
+    pub deed: RepairDeed,
+    pub cause: Option<String>,
+    pub minutes: Option<i64>,
+    /// Code of a product used as a part, taken from stock.
+    pub part: Option<String>,
+    pub note: String,
+}

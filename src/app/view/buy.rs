@@ -1,0 +1,57 @@
+//! The Buy screen: needs, baskets by vendor, orders.
+
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Buy {
+    pub needs: Vec<NeedRow>,
+    pub baskets: Vec<Basket>,
+    /// "$412.30".
+    pub total: String,
+    /// The baskets are proven to be the least cost.
+    pub proven: bool,
+    /// Needs that no offer meets, with why and what to do.
+    pub unmet: Vec<String>,
+    pub orders: Vec<OrderRow>,
+    /// Order-by dates in order: "Mon 3 Aug: order at …".
+    pub calendar: Vec<String>,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NeedRow {
+    pub title: String,
+    pub quantity: i64,
+    /// "12 Oct 2026"; "not told" where no step uses it.
+    pub need_by: String,
+    /// The latest day to order it, where an offer is known.
+    pub order_by: Option<String>,
+    pub vendor: Option<String>,
+    /// Each with its source: "scrapped: bridge arch 2", "one spare".
+    pub reasons: Vec<String>,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Basket {
+    pub vendor: String,
+    pub order_by: String,
+    pub late: bool,
+    pub lines: Vec<BasketLine>,
+    pub goods: String,
+    pub shipping: String,
+    pub total: String,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BasketLine {
+    pub item: String,
+    pub packs: i64,
+    pub pack: i64,
+    pub price: String,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OrderRow {
+    pub code: String,
+    pub vendor: String,
+    pub ordered: String,
+    pub expected: String,
+    pub state: String,
+}

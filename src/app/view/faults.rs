@@ -1,0 +1,41 @@
+//! The Faults screen: log, triage, bench.
+
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Faults {
+    pub rows: Vec<FaultRow>,
+    /// The symptoms to pick from, in the order of how often they were seen here.
+    pub symptoms: Vec<Symptom>,
+    /// What can carry a fault: code and name of pieces and placements of this season.
+    pub targets: Vec<(String, String)>,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Symptom {
+    pub code: &'static str,
+    pub text: &'static str,
+    /// Whether it asks for a pixel number.
+    pub asks_pixel: bool,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FaultRow {
+    pub id: uuid::Uuid,
+    pub code: String,
+    /// "Bridge arch 2 (P-031)".
+    pub target: String,
+    /// "dark from pixel 37 on".
+    pub symptom: String,
+    /// "Sun 14 Dec 2025 21:05".
+    pub found: String,
+    /// "open", "patched", "off", "waiting for a part", "mended, to be tested", "ended", "scrapped".
+    pub state: &'static str,
+    pub ended: bool,
+    /// It waits on the bench.
+    pub bench: bool,
+    /// What to do next.
+    pub next: String,
+    /// One line an entry: date, deed, note.
+    pub entries: Vec<String>,
+    /// What to try, in order, by symptom, cautions first.
+    pub guide: Vec<String>,
+}

@@ -1,0 +1,60 @@
+//! The Kit screen: what is owned; find anything.
+
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Kit {
+    pub rows: Vec<KitRow>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum KitKind {
+    Piece,
+    Stock,
+    Product,
+    Placement,
+    Place,
+    Container,
+    Person,
+}
+
+impl KitKind {
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Piece => "piece",
+            Self::Stock => "stock",
+            Self::Product => "product",
+            Self::Placement => "placement",
+            Self::Place => "place",
+            Self::Container => "container",
+            Self::Person => "person",
+        }
+    }
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct KitRow {
+    pub kind: KitKind,
+    pub id: uuid::Uuid,
+    pub code: String,
+    pub name: String,
+    /// The owner's word for what it is.
+    pub sort: String,
+    /// Where it is or lives.
+    pub home: String,
+    /// "good", "faulty", "12 on hand" …
+    pub state: String,
+    /// All of its page: label and text.
+    pub page: Vec<(String, String)>,
+    /// What can be edited here.
+    pub fields: Vec<Field>,
+}
+
+/// One field that can be edited in place.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Field {
+    /// The column, as files name it.
+    pub column: &'static str,
+    /// As it is now, the way it would be typed.
+    pub text: String,
+    /// What is taken: "length like 7'6\"", "one of good, faulty, …".
+    pub takes: String,
+}

@@ -1,0 +1,24 @@
+//! The Seasons screen: past seasons, planned against taken.
+
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Seasons {
+    pub rows: Vec<SeasonRow>,
+    /// Planned against taken by method: name, planned minutes, taken minutes, times done.
+    pub durations: Vec<(String, i64, i64, usize)>,
+    /// What the record says, one sentence each.
+    pub findings: Vec<String>,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SeasonRow {
+    pub code: String,
+    pub name: String,
+    pub lit: String,
+    pub placements: usize,
+    pub steps_done: usize,
+    pub planned_min: i64,
+    pub taken_min: i64,
+    pub faults: usize,
+    /// "closed", "now", "planned".
+    pub state: String,
+}

@@ -1,0 +1,113 @@
+//! The Walk screen: the checklist of a session, one key a deed.
+
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Walk {
+    /// "up", "down", "bench", "tonight" or "change".
+    pub phase: String,
+    /// "Sat 17 Oct 09:00 to 16:30"; "order without dates" where no sessions are told.
+    pub session: String,
+    /// Steps of this session, done ones included.
+    pub places: Vec<WalkPlace>,
+    /// What to bring before the session begins.
+    pub fetch: Vec<FetchLine>,
+    /// All steps of the phase in this season.
+    pub phase_done: usize,
+    pub phase_total: usize,
+    /// The sessions that can be walked, in order, and which one this is.
+    pub sessions: Vec<String>,
+    pub session_at: usize,
+    /// What to do first where there is nothing to walk.
+    pub empty_hint: Option<String>,
+}
+
+/// The steps of one place, in the order of the plan.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WalkPlace {
+    pub place: String,
+    pub steps: Vec<WalkStep>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum StepState {
+    Open,
+    Doing,
+    Held,
+    Done,
+    Skipped,
+}
+
+impl StepState {
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Open => "open",
+            Self::Doing => "doing",
+            Self::Held => "held",
+            Self::Done => "done",
+            Self::Skipped => "skipped",
+        }
+    }
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WalkStep {
+    /// The step's key, as commands take it.
+    pub key: String,
+    /// The deed: "drive stakes".
+    pub title: String,
+    /// What it is done to: "boat cut-outs, 8".
+    pub prop: String,
+    /// The placement's code, where it belongs to one.
+    pub placement: Option<String>,
+    pub place: String,
+    pub state: StepState,
+    /// Done and of, where the step is over several pieces.
+    pub count: Option<(i64, i64)>,
+    /// Minutes left, by the plan.
+    pub minutes: i64,
+    /// "09:40", where planned in a session.
+    pub from: Option<String>,
+    pub people: Vec<String>,
+    /// Ladder and tools by name.
+    pub tools: Vec<String>,
+    /// "day", "twilight", "lamp", "dark", "indoors".
+    pub light: &'static str,
+    /// Full sentences; the first shows in the list, all in the big view.
+    pub cautions: Vec<String>,
+    /// What goes into which port, at connect steps.
+    pub connects: Vec<ConnectLine>,
+    /// The question asked before a connect.
+    pub question: Option<String>,
+    /// "tote T-07, shelf 2".
+    pub home: Option<String>,
+    /// Why it is held, or the note of a skip or a partial count.
+    pub why: Option<String>,
+    /// What it waits for: "after 'base poured': cures until Tue 9:00".
+    pub waits: Vec<String>,
+    pub critical: bool,
+    /// Measures, photo, note of the placement.
+    pub notes: Vec<String>,
+}
+
+/// One lead in a connect step.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ConnectLine {
+    /// The journaled link, as commands name it.
+    pub link: String,
+    /// "port 6".
+    pub port: String,
+    /// "bridge arch 2, end in".
+    pub to: String,
+    /// "L-031, 12 ft, 18 AWG".
+    pub lead: String,
+    /// "tag 5 V"; or why it must not be plugged.
+    pub check: String,
+}
+
+/// Something to bring, with where it is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FetchLine {
+    /// "ladder", "tool", "lead", "tote", "stock".
+    pub what: &'static str,
+    pub name: String,
+    pub from: String,
+}

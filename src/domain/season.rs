@@ -1,0 +1,60 @@
+//! Seasons and their dated duties.
+
+use chrono::{NaiveDate, NaiveDateTime};
+
+use super::cell::choice;
+use super::fact::fact;
+use crate::units::{Money, Percent, Span};
+
+fact! {
+    /// One show of one year.
+    Season, SeasonId, "season" {
+        code: String,
+        name: String,
+        /// Which of the yard's shows this is, as `harbor`.
+        show: String,
+        lights_on: Option<NaiveDateTime>,
+        lights_off: Option<NaiveDate>,
+        /// Start of the load part.
+        rehearsal: Option<NaiveDateTime>,
+        /// Start of the full run after dark.
+        rehearsal_dark: Option<NaiveDateTime>,
+        work_from: Option<NaiveDate>,
+        down_from: Option<NaiveDate>,
+        nightly_from: Option<String>,
+        nightly_to: Option<String>,
+        buffer_days: i64,
+        average_level_pct: Option<Percent>,
+        budget_cents: Option<Money>,
+        closed_on: Option<NaiveDate>,
+        note: String,
+    }
+}
+
+choice! {
+    /// What a duty is about.
+    DutyKind {
+        BuriedLines => "buried_lines",
+        Permit => "permit",
+        Town => "town",
+        Neighbours => "neighbours",
+        LookOver => "look_over",
+        Other => "other",
+    }
+}
+
+fact! {
+    /// A dated duty of a season, as a permit or the buried-line request.
+    Duty, DutyId, "duty" {
+        code: String,
+        season_id: SeasonId,
+        title: String,
+        kind: DutyKind,
+        opens_on: Option<NaiveDate>,
+        due_on: Option<NaiveDate>,
+        expires_on: Option<NaiveDate>,
+        lead_days: Option<i64>,
+        minutes_s: Span,
+        note: String,
+    }
+}

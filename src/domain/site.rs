@@ -1,0 +1,47 @@
+//! Where the yard is and how it is measured.
+
+use super::cell::choice;
+use super::fact::fact;
+use crate::units::{Angle, Percent, Speed, System};
+
+choice! {
+    /// Whose electrical words the screens use.
+    Terms {
+        Us => "us",
+        Elsewhere => "elsewhere",
+    }
+}
+
+choice! {
+    /// Where the brightness limit is set.
+    LimitIn {
+        Hardware => "hardware",
+        Software => "software",
+    }
+}
+
+fact! {
+    /// The one site of a yard.
+    Site, SiteId, "site" {
+        name: String,
+        latitude_udeg: Option<Angle>,
+        longitude_udeg: Option<Angle>,
+        time_zone: Option<String>,
+        units: System,
+        terms: Terms,
+        currency: String,
+        level_limit_pct: Option<Percent>,
+        level_limit_in: Option<LimitIn>,
+        frame_rate_hz: Option<i64>,
+        show_network: Option<String>,
+        home_network: Option<String>,
+        /// Minutes to go to another place; assumed when not told.
+        place_minutes: Option<i64>,
+        /// Minutes to set up a ladder; assumed when not told.
+        ladder_minutes: Option<i64>,
+        /// How many placements the drying place takes at once.
+        drying_slots: Option<i64>,
+        roof_max_gust_mms: Option<Speed>,
+        energy_cents_per_kwh: Option<i64>,
+    }
+}

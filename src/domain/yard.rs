@@ -1,0 +1,148 @@
+//! All facts of one yard, as loaded.
+
+use super::fact::{Fact, RowChange, Table};
+use super::{
+    Attachment, Caution, Circuit, Container, DeskTask, Duty, FallLine, Fault, Link, Method, Need, Offer,
+    OrderLine, Outlet, Person, Piece, Place, Placement, PlacementPiece, Product, ProductEnd, PurchaseOrder,
+    RecipeStep, RecipeUse, RepairEntry, Season, Session, SessionPerson, ShippingTier, Site, Stock, StockMove,
+    Tick, Vendor,
+};
+
+/// Every fact table, parents before children: the order in which rows may be written.
+pub const TABLES: &[Table] = &[
+    Site::TABLE,
+    Place::TABLE,
+    FallLine::TABLE,
+    Container::TABLE,
+    Caution::TABLE,
+    Method::TABLE,
+    Product::TABLE,
+    ProductEnd::TABLE,
+    RecipeStep::TABLE,
+    RecipeUse::TABLE,
+    Piece::TABLE,
+    Person::TABLE,
+    Season::TABLE,
+    Duty::TABLE,
+    Stock::TABLE,
+    StockMove::TABLE,
+    Attachment::TABLE,
+    Placement::TABLE,
+    PlacementPiece::TABLE,
+    Circuit::TABLE,
+    Outlet::TABLE,
+    Link::TABLE,
+    Session::TABLE,
+    SessionPerson::TABLE,
+    DeskTask::TABLE,
+    Fault::TABLE,
+    RepairEntry::TABLE,
+    Tick::TABLE,
+    Need::TABLE,
+    Vendor::TABLE,
+    ShippingTier::TABLE,
+    Offer::TABLE,
+    PurchaseOrder::TABLE,
+    OrderLine::TABLE,
+];
+
+/// The facts of one yard that hold now (`ended_at` empty), each list in the order of its code, then id.
+/// Attachments are left out: their bytes are read when one is opened.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Yard {
+    pub sites: Vec<Site>,
+    pub places: Vec<Place>,
+    pub fall_lines: Vec<FallLine>,
+    pub containers: Vec<Container>,
+    pub cautions: Vec<Caution>,
+    pub methods: Vec<Method>,
+    pub products: Vec<Product>,
+    pub product_ends: Vec<ProductEnd>,
+    pub recipe_steps: Vec<RecipeStep>,
+    pub recipe_uses: Vec<RecipeUse>,
+    pub pieces: Vec<Piece>,
+    pub people: Vec<Person>,
+    pub seasons: Vec<Season>,
+    pub duties: Vec<Duty>,
+    pub stock: Vec<Stock>,
+    pub stock_moves: Vec<StockMove>,
+    pub placements: Vec<Placement>,
+    pub placement_pieces: Vec<PlacementPiece>,
+    pub circuits: Vec<Circuit>,
+    pub outlets: Vec<Outlet>,
+    pub links: Vec<Link>,
+    pub sessions: Vec<Session>,
+    pub session_people: Vec<SessionPerson>,
+    pub desk_tasks: Vec<DeskTask>,
+    pub faults: Vec<Fault>,
+    pub repair_entries: Vec<RepairEntry>,
+    pub ticks: Vec<Tick>,
+    pub needs: Vec<Need>,
+    pub vendors: Vec<Vendor>,
+    pub shipping_tiers: Vec<ShippingTier>,
+    pub offers: Vec<Offer>,
+    pub purchase_orders: Vec<PurchaseOrder>,
+    pub order_lines: Vec<OrderLine>,
+}
+
+/// Where all rows of one fact's table come from.
+pub trait FactSource {
+    type Fault;
+
+    fn facts<F: Fact>(&mut self) -> Result<Vec<F>, Self::Fault>;
+}
+
+/// The fields of `Yard` with their facts, in the order of `TABLES`: the one list that loads and writes them all.
+macro_rules! yard_lists {
+    ($($list:ident : $fact:ty),+ $(,)?) => {
+        impl Yard {
+            /// Reads every list from `source`.
+            pub fn gather<S: FactSource>(source: &mut S) -> Result<Self, S::Fault> {
+                Ok(Self { $($list: source.facts::<$fact>()?),+ })
+            }
+
+            /// Every fact as the row that writes it whole, parents before children.
+            pub fn rows(&self) -> Vec<RowChange> {
+                let mut rows = Vec::new();
+                $(rows.extend(self.$list.iter().map(Fact::to_row));)+
+                rows
+            }
+        }
+    };
+}
+
+yard_lists! {
+    sites: Site,
+    places: Place,
+    fall_lines: FallLine,
+    containers: Container,
+    cautions: Caution,
+    methods: Method,
+    products: Product,
+    product_ends: ProductEnd,
+    recipe_steps: RecipeStep,
+    recipe_uses: RecipeUse,
+    pieces: Piece,
+    people: Person,
+    seasons: Season,
+    duties: Duty,
+    stock: Stock,
+    stock_moves: StockMove,
+    placements: Placement,
+    placement_pieces: PlacementPiece,
+    circuits: Circuit,
+    outlets: Outlet,
+    links: Link,
+    sessions: Session,
+    session_people: SessionPerson,
+    desk_tasks: DeskTask,
+    faults: Fault,
+    repair_entries: RepairEntry,
+    ticks: Tick,
+    needs: Need,
+    vendors: Vendor,
+    shipping_tiers: ShippingTier,
+    offers: Offer,
+    purchase_orders: PurchaseOrder,
+    order_lines: OrderLine,
+}
