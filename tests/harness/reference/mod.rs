@@ -10,10 +10,12 @@ mod daylight;
 mod injection;
 mod mains;
 mod network;
+mod packing;
 mod purchase;
 mod reliability;
 mod safety;
 mod signal;
+mod wind;
 
 type Check = fn(&str) -> Vec<String>;
 
@@ -23,10 +25,12 @@ const KINDS: &[(&str, Check)] = &[
     ("injection", injection::check),
     ("mains", mains::check),
     ("network", network::check),
+    ("packing", packing::check),
     ("purchase", purchase::check),
     ("reliability", reliability::check),
     ("safety", safety::check),
     ("signal", signal::check),
+    ("wind", wind::check),
 ];
 
 /// The differences between `text` and what the program computes; nothing where the kind is unknown.
