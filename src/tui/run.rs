@@ -11,11 +11,12 @@ use std::thread;
 use std::time::{Duration, Instant, SystemTime};
 
 use crossterm::event::{
-    DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, EnableMouseCapture, Event as TermEvent, MouseEventKind,
+    DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, EnableMouseCapture, Event as TermEvent,
+    MouseEventKind,
 };
 use crossterm::terminal::{
-    BeginSynchronizedUpdate, EndSynchronizedUpdate, EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode,
-    enable_raw_mode,
+    BeginSynchronizedUpdate, EndSynchronizedUpdate, EnterAlternateScreen, LeaveAlternateScreen,
+    disable_raw_mode, enable_raw_mode,
 };
 use crossterm::{cursor, execute, style};
 use ratatui::Terminal;
@@ -94,8 +95,12 @@ pub fn fitting_look(theme: Option<Theme>, ascii: bool) -> Look {
 /// Where there is no terminal, or it can't be read or written any more.
 pub fn run(host: &mut dyn Host, options: Options) -> Result<Ended, Problem> {
     if !(io::stdout().is_terminal() && io::stdin().is_terminal()) {
-        return Err(Problem::new(ProblemKind::Use, "no-terminal", "the screens need a terminal, and there is none")
-            .hint("every deed is also a command: ladderday --help"));
+        return Err(Problem::new(
+            ProblemKind::Use,
+            "no-terminal",
+            "the screens need a terminal, and there is none",
+        )
+        .hint("every deed is also a command: ladderday --help"));
     }
     let mut state = State::new(host.frame(), options.look, options.keymap);
     carry_out(&mut state, host, vec![Effect::Load(ScreenId::Today)]);
@@ -147,7 +152,8 @@ fn turn(state: &mut State, host: &mut dyn Host, events: &Receiver<Event>, mouse:
         }
         clock = now;
         let changed = poll(state, host);
-        if !idle || changed || before != (state.frame.clone(), state.background.clone(), state.status.clone()) {
+        if !idle || changed || before != (state.frame.clone(), state.background.clone(), state.status.clone())
+        {
             picture(&mut terminal, state)?;
         }
     }

@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 
 use ladderday::app::view::{
-    Alarm, Basket, BasketLine, Buy, ConnectLine, FaultRow, Faults, FetchLine, Field, Finding, Frame, HeldRow, Kit, KitKind,
-    KitRow, Level, NeedRow, OrderRow, Plan, PlanGoal, PlanSession, PlanStep, Power, PowerNode, ReadyPlace, ScreenId,
-    SeasonRow, Seasons, StepState, StringVoltage, Symptom, Today, ToteRow, Totes, UnplacedRow, Walk, WalkPlace, WalkStep,
-    YardMap, YardPlace,
+    Alarm, Basket, BasketLine, Buy, ConnectLine, FaultRow, Faults, FetchLine, Field, Finding,
+    Frame, HeldRow, Kit, KitKind, KitRow, Level, NeedRow, OrderRow, Plan, PlanGoal, PlanSession,
+    PlanStep, Power, PowerNode, ReadyPlace, ScreenId, SeasonRow, Seasons, StepState, StringVoltage,
+    Symptom, Today, ToteRow, Totes, UnplacedRow, Walk, WalkPlace, WalkStep, YardMap, YardPlace,
 };
 use ladderday::app::{Ask, Page, Problem, ProblemKind};
 use ladderday::domain::TickKind;
@@ -49,18 +49,27 @@ impl Fake {
 
     /// The state of a step by its key.
     pub fn state(&self, key: &str) -> StepState {
-        self.states.get(key).map_or(StepState::Open, |(state, ..)| *state)
+        self.states
+            .get(key)
+            .map_or(StepState::Open, |(state, ..)| *state)
     }
 
     fn set(&mut self, key: &str, state: StepState, count: i64, why: Option<&String>) {
-        self.states.insert(key.to_owned(), (state, count, why.cloned().unwrap_or_default()));
+        self.states.insert(
+            key.to_owned(),
+            (state, count, why.cloned().unwrap_or_default()),
+        );
     }
 }
 
 impl Host for Fake {
     fn frame(&self) -> Frame {
         Frame {
-            season: if self.fill == Fill::Empty { String::new() } else { "Midwinter Harbor 2026".to_owned() },
+            season: if self.fill == Fill::Empty {
+                String::new()
+            } else {
+                "Midwinter Harbor 2026".to_owned()
+            },
             now: "Sat 17 Oct 2026 09:40".to_owned(),
             demo_clock: self.fill == Fill::Normal,
             read_only: None,
@@ -72,16 +81,52 @@ impl Host for Fake {
     fn page(&mut self, screen: ScreenId, want: &PageWant) -> Result<Page, Problem> {
         let empty = self.fill == Fill::Empty;
         Ok(match screen {
-            ScreenId::Today => Page::Today(if empty { Today::default() } else { today(self.fill) }),
+            ScreenId::Today => Page::Today(if empty {
+                Today::default()
+            } else {
+                today(self.fill)
+            }),
             ScreenId::Walk => Page::Walk(self.walk(want.walk_session)),
-            ScreenId::Yard => Page::Yard(if empty { YardMap::default() } else { yard(self.fill) }),
-            ScreenId::Plan => Page::Plan(if empty { Plan::default() } else { plan(self.fill) }),
-            ScreenId::Kit => Page::Kit(if empty { Kit::default() } else { kit(self.fill) }),
-            ScreenId::Power => Page::Power(if empty { Power::default() } else { power(self.fill) }),
-            ScreenId::Faults => Page::Faults(if empty { Faults::default() } else { faults(self.fill) }),
-            ScreenId::Totes => Page::Totes(if empty { Totes::default() } else { totes(self.fill) }),
-            ScreenId::Buy => Page::Buy(if empty { Buy::default() } else { buy(self.fill) }),
-            ScreenId::Seasons => Page::Seasons(if empty { Seasons::default() } else { seasons(self.fill) }),
+            ScreenId::Yard => Page::Yard(if empty {
+                YardMap::default()
+            } else {
+                yard(self.fill)
+            }),
+            ScreenId::Plan => Page::Plan(if empty {
+                Plan::default()
+            } else {
+                plan(self.fill)
+            }),
+            ScreenId::Kit => Page::Kit(if empty {
+                Kit::default()
+            } else {
+                kit(self.fill)
+            }),
+            ScreenId::Power => Page::Power(if empty {
+                Power::default()
+            } else {
+                power(self.fill)
+            }),
+            ScreenId::Faults => Page::Faults(if empty {
+                Faults::default()
+            } else {
+                faults(self.fill)
+            }),
+            ScreenId::Totes => Page::Totes(if empty {
+                Totes::default()
+            } else {
+                totes(self.fill)
+            }),
+            ScreenId::Buy => Page::Buy(if empty {
+                Buy::default()
+            } else {
+                buy(self.fill)
+            }),
+            ScreenId::Seasons => Page::Seasons(if empty {
+                Seasons::default()
+            } else {
+                seasons(self.fill)
+            }),
         })
     }
 
@@ -97,13 +142,22 @@ impl Host for Fake {
                     "taken back".to_owned()
                 }
                 None => {
-                    return Err(Problem::new(ProblemKind::Data, "nothing-to-undo", "there is no deed to take back"));
+                    return Err(Problem::new(
+                        ProblemKind::Data,
+                        "nothing-to-undo",
+                        "there is no deed to take back",
+                    ));
                 }
             },
             other => {
                 self.before.push(self.states.clone());
                 match other {
-                    Ask::Tick { key, kind, count, why } => {
+                    Ask::Tick {
+                        key,
+                        kind,
+                        count,
+                        why,
+                    } => {
                         let state = match kind {
                             TickKind::Start | TickKind::Count => StepState::Doing,
                             TickKind::Done => StepState::Done,
@@ -145,17 +199,29 @@ impl Host for Fake {
     }
 }
 
-const SESSIONS: [&str; 3] = ["Sat 17 Oct 09:00 to 16:30", "Sun 18 Oct 10:00 to 15:00", "Tue 20 Oct 17:30 to 20:00"];
+const SESSIONS: [&str; 3] = [
+    "Sat 17 Oct 09:00 to 16:30",
+    "Sun 18 Oct 10:00 to 15:00",
+    "Tue 20 Oct 17:30 to 20:00",
+];
 
 impl Fake {
     fn walk(&self, session: Option<usize>) -> Walk {
         if self.fill == Fill::Empty {
             let hint = "Nothing is told yet, so there is nothing to walk. Import a line a prop: name, how many, where, how \
                         mounted.";
-            return Walk { phase: "up".to_owned(), empty_hint: Some(hint.to_owned()), ..Walk::default() };
+            return Walk {
+                phase: "up".to_owned(),
+                empty_hint: Some(hint.to_owned()),
+                ..Walk::default()
+            };
         }
         let at = session.unwrap_or(0);
-        let mut places = if at == 0 { first_session() } else { later_session(at) };
+        let mut places = if at == 0 {
+            first_session()
+        } else {
+            later_session(at)
+        };
         if self.fill == Fill::Overfull {
             for n in 0..40 {
                 places.push(WalkPlace {
@@ -179,7 +245,11 @@ impl Fake {
         }
         Walk {
             phase: "up".to_owned(),
-            session: SESSIONS.get(at).copied().unwrap_or("order without dates").to_owned(),
+            session: SESSIONS
+                .get(at)
+                .copied()
+                .unwrap_or("order without dates")
+                .to_owned(),
             places,
             fetch: if at == 0 { fetch() } else { Vec::new() },
             phase_done: 120 + done,
@@ -222,7 +292,14 @@ fn step(key: &str, title: &str, prop: &str, place: &str, minutes: i64, from: &st
 
 fn first_session() -> Vec<WalkPlace> {
     let left = "path left";
-    let mut drive = step("boats/stakes", "drive stakes", "boat cut-outs, 8", left, 24, "09:20");
+    let mut drive = step(
+        "boats/stakes",
+        "drive stakes",
+        "boat cut-outs, 8",
+        left,
+        24,
+        "09:20",
+    );
     drive.count = Some((0, 8));
     drive.light = "twilight";
     drive.tools = words(&["club hammer", "stake cap"]);
@@ -232,15 +309,36 @@ fn first_session() -> Vec<WalkPlace> {
     ]);
     drive.waits = words(&["after 'mark spots'"]);
     drive.critical = true;
-    let mut sleeve = step("boats/sleeve", "sleeve over and tie", "boat cut-outs, 8", left, 16, "09:44");
+    let mut sleeve = step(
+        "boats/sleeve",
+        "sleeve over and tie",
+        "boat cut-outs, 8",
+        left,
+        16,
+        "09:44",
+    );
     sleeve.count = Some((0, 8));
     sleeve.home = Some("tote T-07, shelf 2".to_owned());
     sleeve.notes = words(&["first stake 1.20 m from the gate post, then every 0.90 m"]);
     let eaves = "front eaves";
-    let mut lit = step("icicles/lit", "light on the ground", "icicle curtains, 4", eaves, 12, "10:10");
+    let mut lit = step(
+        "icicles/lit",
+        "light on the ground",
+        "icicle curtains, 4",
+        eaves,
+        12,
+        "10:10",
+    );
     lit.light = "lamp";
     lit.home = Some("tote T-03, shelf 1".to_owned());
-    let mut hang = step("icicles/hang", "hang", "icicle curtains, 4", eaves, 32, "10:22");
+    let mut hang = step(
+        "icicles/hang",
+        "hang",
+        "icicle curtains, 4",
+        eaves,
+        32,
+        "10:22",
+    );
     hang.tools = words(&["extension ladder 7 m"]);
     hang.cautions = words(&[
         "Ladder: firm footing, one out for every four up, tied or held by a second person.",
@@ -248,10 +346,18 @@ fn first_session() -> Vec<WalkPlace> {
         "Nobody stands below while something is carried up.",
     ]);
     hang.critical = true;
-    let mut connect = step("porch/connect", "connect", "porch box: 4 leads", eaves, 20, "10:54");
+    let mut connect = step(
+        "porch/connect",
+        "connect",
+        "porch box: 4 leads",
+        eaves,
+        20,
+        "10:54",
+    );
     connect.light = "lamp";
-    connect.question =
-        Some("Supply off? Voltage on the tag the same? Polarity metered if the lead is new?".to_owned());
+    connect.question = Some(
+        "Supply off? Voltage on the tag the same? Polarity metered if the lead is new?".to_owned(),
+    );
     connect.connects = vec![
         ConnectLine {
             link: "L-031".into(),
@@ -275,16 +381,44 @@ fn first_session() -> Vec<WalkPlace> {
             check: "tag 5 V".into(),
         },
     ];
-    let test = step("porch/test", "light-test the group", "porch box", eaves, 6, "11:14");
+    let test = step(
+        "porch/test",
+        "light-test the group",
+        "porch box",
+        eaves,
+        6,
+        "11:14",
+    );
     vec![
         WalkPlace {
             place: left.to_owned(),
-            steps: vec![step("boats/mark", "mark spots", "boat cut-outs, 8", left, 10, "09:10"), drive, sleeve],
+            steps: vec![
+                step(
+                    "boats/mark",
+                    "mark spots",
+                    "boat cut-outs, 8",
+                    left,
+                    10,
+                    "09:10",
+                ),
+                drive,
+                sleeve,
+            ],
         },
-        WalkPlace { place: eaves.to_owned(), steps: vec![lit, hang, connect, test] },
+        WalkPlace {
+            place: eaves.to_owned(),
+            steps: vec![lit, hang, connect, test],
+        },
         WalkPlace {
             place: "porch posts".to_owned(),
-            steps: vec![step("wraps/wrap", "wrap at pitch", "post wraps, 4", "porch posts", 40, "11:30")],
+            steps: vec![step(
+                "wraps/wrap",
+                "wrap at pitch",
+                "post wraps, 4",
+                "porch posts",
+                40,
+                "11:30",
+            )],
         },
     ]
 }
@@ -292,14 +426,32 @@ fn first_session() -> Vec<WalkPlace> {
 fn later_session(at: usize) -> Vec<WalkPlace> {
     let name = "drive edge";
     let steps = vec![
-        step(&format!("arches/lay-{at}"), "lay and level bases", "bridge arches, 6", name, 45, "10:10"),
-        step(&format!("arches/seat-{at}"), "seat tubes", "bridge arches, 6", name, 30, "10:55"),
+        step(
+            &format!("arches/lay-{at}"),
+            "lay and level bases",
+            "bridge arches, 6",
+            name,
+            45,
+            "10:10",
+        ),
+        step(
+            &format!("arches/seat-{at}"),
+            "seat tubes",
+            "bridge arches, 6",
+            name,
+            30,
+            "10:55",
+        ),
     ];
-    vec![WalkPlace { place: name.to_owned(), steps }]
+    vec![WalkPlace {
+        place: name.to_owned(),
+        steps,
+    }]
 }
 
 fn long_step(n: usize, s: usize) -> WalkStep {
-    let place = format!("a place with a name that is far too long to fit into any column, number {n}");
+    let place =
+        format!("a place with a name that is far too long to fit into any column, number {n}");
     let mut step = step(
         &format!("long/{n}/{s}"),
         "do something whose title goes on and on until no column can hold it any more at all",
@@ -314,7 +466,11 @@ fn long_step(n: usize, s: usize) -> WalkStep {
 }
 
 fn fetch() -> Vec<FetchLine> {
-    let line = |what, name: &str, from: &str| FetchLine { what, name: name.to_owned(), from: from.to_owned() };
+    let line = |what, name: &str, from: &str| FetchLine {
+        what,
+        name: name.to_owned(),
+        from: from.to_owned(),
+    };
     vec![
         line("ladder", "extension ladder 7 m", "garage wall"),
         line("tool", "club hammer, stake cap", "tool chest"),
@@ -326,17 +482,49 @@ fn fetch() -> Vec<FetchLine> {
 }
 
 fn today(fill: Fill) -> Today {
-    let alarm = |level, what: &str, remedy: &str, screen| Alarm { level, what: what.into(), remedy: remedy.into(), screen };
+    let alarm = |level, what: &str, remedy: &str, screen| Alarm {
+        level,
+        what: what.into(),
+        remedy: remedy.into(),
+        screen,
+    };
     let mut alarms = vec![
-        alarm(Level::Stop, "lead L-032 carries a 12 V tag into a 5 V string", "swap the lead or its tag", ScreenId::Power),
-        alarm(Level::Mend, "mast box over its continuous rating at full white", "lower the level or add a supply", ScreenId::Power),
-        alarm(Level::Mend, "three leads short of what the plan needs", "order by Mon 21 Sep", ScreenId::Buy),
-        alarm(Level::Note, "new post outlet waits for the electrician", "session of Wed 23 Sep", ScreenId::Plan),
+        alarm(
+            Level::Stop,
+            "lead L-032 carries a 12 V tag into a 5 V string",
+            "swap the lead or its tag",
+            ScreenId::Power,
+        ),
+        alarm(
+            Level::Mend,
+            "mast box over its continuous rating at full white",
+            "lower the level or add a supply",
+            ScreenId::Power,
+        ),
+        alarm(
+            Level::Mend,
+            "three leads short of what the plan needs",
+            "order by Mon 21 Sep",
+            ScreenId::Buy,
+        ),
+        alarm(
+            Level::Note,
+            "new post outlet waits for the electrician",
+            "session of Wed 23 Sep",
+            ScreenId::Plan,
+        ),
     ];
     if fill == Fill::Overfull {
         for n in 0..60 {
-            let what = format!("alarm {n} with a text that is much longer than the column it has to go into, whatever happens");
-            alarms.push(alarm(Level::Mend, &what, "a remedy that is just as long and also does not fit", ScreenId::Plan));
+            let what = format!(
+                "alarm {n} with a text that is much longer than the column it has to go into, whatever happens"
+            );
+            alarms.push(alarm(
+                Level::Mend,
+                &what,
+                "a remedy that is just as long and also does not fit",
+                ScreenId::Plan,
+            ));
         }
     }
     Today {
@@ -352,16 +540,40 @@ fn today(fill: Fill) -> Today {
         sessions_left: 14,
         next_session: Some("Sat 17 Oct 09:00 to 16:30, three people".into()),
         ready: vec![
-            ReadyPlace { place: "path left".into(), steps: 3, minutes: 50, first: words(&["mark spots", "drive stakes"]) },
-            ReadyPlace { place: "front eaves".into(), steps: 2, minutes: 44, first: words(&["light on the ground", "hang"]) },
-            ReadyPlace { place: "bench".into(), steps: 5, minutes: 110, first: words(&["test set of six arches"]) },
+            ReadyPlace {
+                place: "path left".into(),
+                steps: 3,
+                minutes: 50,
+                first: words(&["mark spots", "drive stakes"]),
+            },
+            ReadyPlace {
+                place: "front eaves".into(),
+                steps: 2,
+                minutes: 44,
+                first: words(&["light on the ground", "hang"]),
+            },
+            ReadyPlace {
+                place: "bench".into(),
+                steps: 5,
+                minutes: 110,
+                first: words(&["test set of six arches"]),
+            },
         ],
         held: vec![
-            HeldRow { title: "bond washer, gull spinner 3".into(), why: "too cold: 6 °C forecast, needs 10 °C".into() },
-            HeldRow { title: "raise the mast".into(), why: "three people needed, two come".into() },
+            HeldRow {
+                title: "bond washer, gull spinner 3".into(),
+                why: "too cold: 6 °C forecast, needs 10 °C".into(),
+            },
+            HeldRow {
+                title: "raise the mast".into(),
+                why: "three people needed, two come".into(),
+            },
         ],
         alarms,
-        not_told: words(&["wire length of 31 leads: drop not checked", "shelf of 4 totes"]),
+        not_told: words(&[
+            "wire length of 31 leads: drop not checked",
+            "shelf of 4 totes",
+        ]),
         assumed: words(&["60 mA a pixel for 14 products (common for 5 V pixels)"]),
     }
 }
@@ -371,40 +583,128 @@ fn id(n: usize) -> Uuid {
 }
 
 fn kit(fill: Fill) -> Kit {
-    let row = |n: usize, kind, code: &str, name: &str, sort: &str, home: &str, state: &str| KitRow {
-        kind,
-        id: id(n),
-        code: code.into(),
-        name: name.into(),
-        sort: sort.into(),
-        home: home.into(),
-        state: state.into(),
-        page: vec![
-            ("kind".into(), sort.into()),
-            ("home".into(), home.into()),
-            ("pixels".into(), "100 at 5 V, 60 mA each".into()),
-            ("ends".into(), "in: 3-pin male, out: 3-pin female".into()),
-            ("history".into(), "2024 bought; 2025 dark from pixel 37 on, mended".into()),
-        ],
-        fields: vec![
-            Field { column: "name", text: name.into(), takes: "any text".into() },
-            Field { column: "length_mm", text: "7'6\"".into(), takes: "length like 7'6\" or 2.3 m".into() },
-            Field { column: "condition", text: state.into(), takes: "one of good, faulty, scrapped, lost".into() },
-        ],
-    };
+    let row =
+        |n: usize, kind, code: &str, name: &str, sort: &str, home: &str, state: &str| KitRow {
+            kind,
+            id: id(n),
+            code: code.into(),
+            name: name.into(),
+            sort: sort.into(),
+            home: home.into(),
+            state: state.into(),
+            page: vec![
+                ("kind".into(), sort.into()),
+                ("home".into(), home.into()),
+                ("pixels".into(), "100 at 5 V, 60 mA each".into()),
+                ("ends".into(), "in: 3-pin male, out: 3-pin female".into()),
+                (
+                    "history".into(),
+                    "2024 bought; 2025 dark from pixel 37 on, mended".into(),
+                ),
+            ],
+            fields: vec![
+                Field {
+                    column: "name",
+                    text: name.into(),
+                    takes: "any text".into(),
+                },
+                Field {
+                    column: "length_mm",
+                    text: "7'6\"".into(),
+                    takes: "length like 7'6\" or 2.3 m".into(),
+                },
+                Field {
+                    column: "condition",
+                    text: state.into(),
+                    takes: "one of good, faulty, scrapped, lost".into(),
+                },
+            ],
+        };
     let mut rows = vec![
-        row(0, KitKind::Piece, "P-031", "bridge arch 2", "arch", "tote T-11", "faulty"),
-        row(1, KitKind::Piece, "P-032", "bridge arch 3", "arch", "tote T-11", "good"),
-        row(2, KitKind::Piece, "P-050", "roof star 1", "star", "tote T-02", "good"),
-        row(3, KitKind::Piece, "P-071", "icicle curtain 4", "curtain", "tote T-03", "lost"),
-        row(4, KitKind::Stock, "S-004", "ties, UV, 200 mm", "ties", "drawer 4", "140 on hand"),
-        row(5, KitKind::Place, "eaves", "front eaves", "extension ladder", "house", ""),
-        row(6, KitKind::Container, "T-03", "tote, long", "tote", "shelf 1, garage", ""),
-        row(7, KitKind::Person, "ansel", "Ansel", "roof, soldering", "", ""),
+        row(
+            0,
+            KitKind::Piece,
+            "P-031",
+            "bridge arch 2",
+            "arch",
+            "tote T-11",
+            "faulty",
+        ),
+        row(
+            1,
+            KitKind::Piece,
+            "P-032",
+            "bridge arch 3",
+            "arch",
+            "tote T-11",
+            "good",
+        ),
+        row(
+            2,
+            KitKind::Piece,
+            "P-050",
+            "roof star 1",
+            "star",
+            "tote T-02",
+            "good",
+        ),
+        row(
+            3,
+            KitKind::Piece,
+            "P-071",
+            "icicle curtain 4",
+            "curtain",
+            "tote T-03",
+            "lost",
+        ),
+        row(
+            4,
+            KitKind::Stock,
+            "S-004",
+            "ties, UV, 200 mm",
+            "ties",
+            "drawer 4",
+            "140 on hand",
+        ),
+        row(
+            5,
+            KitKind::Place,
+            "eaves",
+            "front eaves",
+            "extension ladder",
+            "house",
+            "",
+        ),
+        row(
+            6,
+            KitKind::Container,
+            "T-03",
+            "tote, long",
+            "tote",
+            "shelf 1, garage",
+            "",
+        ),
+        row(
+            7,
+            KitKind::Person,
+            "ansel",
+            "Ansel",
+            "roof, soldering",
+            "",
+            "",
+        ),
     ];
     let more = if fill == Fill::Overfull { 3_000 } else { 20 };
     for n in 0..more {
-        rows.push(row(100 + n, KitKind::Piece, &format!("P-{:03}", 100 + n), &format!("cone mini {n}"), "mini tree", "tote T-09", "good"));
+        rows.push(row(
+            100 + n,
+            KitKind::Piece,
+            &format!("P-{:03}", 100 + n),
+            &format!("cone mini {n}"),
+            "mini tree",
+            "tote T-09",
+            "good",
+        ));
     }
     Kit { rows }
 }
@@ -419,8 +719,15 @@ fn faults(fill: Fill) -> Faults {
         state,
         ended: matches!(state, "ended" | "scrapped"),
         bench,
-        next: if bench { "mend on the bench: cut out pixel 36 and 37".into() } else { "look at the plug first".into() },
-        entries: words(&["14 Dec 2025 patched: bridged over pixel 37", "20 Feb 2026 looked: water in the sleeve"]),
+        next: if bench {
+            "mend on the bench: cut out pixel 36 and 37".into()
+        } else {
+            "look at the plug first".into()
+        },
+        entries: words(&[
+            "14 Dec 2025 patched: bridged over pixel 37",
+            "20 Feb 2026 looked: water in the sleeve",
+        ]),
         guide: words(&[
             "Supply off before anything is unplugged.",
             "The first dark pixel or the one before it: move the plug one pixel on.",
@@ -428,20 +735,54 @@ fn faults(fill: Fill) -> Faults {
         ]),
     };
     let mut rows = vec![
-        row(31, "bridge arch 2 (P-031)", "dark from pixel 37 on", "patched", true),
-        row(32, "bridge arch 5 (P-034)", "one pixel out", "waiting for a part", true),
-        row(33, "tide board panel 2 (P-019)", "wrong colours", "open", false),
+        row(
+            31,
+            "bridge arch 2 (P-031)",
+            "dark from pixel 37 on",
+            "patched",
+            true,
+        ),
+        row(
+            32,
+            "bridge arch 5 (P-034)",
+            "one pixel out",
+            "waiting for a part",
+            true,
+        ),
+        row(
+            33,
+            "tide board panel 2 (P-019)",
+            "wrong colours",
+            "open",
+            false,
+        ),
         row(34, "porch outlet", "outlet trips when wet", "off", false),
-        row(35, "roof star 3 (P-052)", "first pixel flickers", "mended, to be tested", true),
+        row(
+            35,
+            "roof star 3 (P-052)",
+            "first pixel flickers",
+            "mended, to be tested",
+            true,
+        ),
         row(12, "icicle curtain 4 (P-071)", "missing", "scrapped", false),
         row(11, "mast supply 2 (P-090)", "supply dead", "ended", false),
     ];
     if fill == Fill::Overfull {
         for n in 100..400 {
-            rows.push(row(n, "a target with a name that is much too long for its column (P-999)", "dark from pixel 12 on", "open", n % 2 == 0));
+            rows.push(row(
+                n,
+                "a target with a name that is much too long for its column (P-999)",
+                "dark from pixel 12 on",
+                "open",
+                n % 2 == 0,
+            ));
         }
     }
-    let symptom = |code, text, asks_pixel| Symptom { code, text, asks_pixel };
+    let symptom = |code, text, asks_pixel| Symptom {
+        code,
+        text,
+        asks_pixel,
+    };
     Faults {
         rows,
         symptoms: vec![
@@ -468,23 +809,56 @@ fn faults(fill: Fill) -> Faults {
 }
 
 fn buy(fill: Fill) -> Buy {
-    let need = |title: &str, quantity, order_by: Option<&str>, vendor: Option<&str>, reasons: &[&str]| NeedRow {
-        title: title.into(),
-        quantity,
-        need_by: "12 Oct 2026".into(),
-        order_by: order_by.map(str::to_owned),
-        vendor: vendor.map(str::to_owned),
-        reasons: words(reasons),
-    };
+    let need =
+        |title: &str, quantity, order_by: Option<&str>, vendor: Option<&str>, reasons: &[&str]| {
+            NeedRow {
+                title: title.into(),
+                quantity,
+                need_by: "12 Oct 2026".into(),
+                order_by: order_by.map(str::to_owned),
+                vendor: vendor.map(str::to_owned),
+                reasons: words(reasons),
+            }
+        };
     let mut needs = vec![
-        need("strip 60/m, coated, 5 m", 3, Some("3 Aug 2026"), Some("Harbor Parts"), &["scrapped: bridge arch 2", "one spare"]),
-        need("lead 12 ft, 3-pin", 3, Some("21 Sep 2026"), Some("Quay Wire"), &["plan needs 31, 28 usable"]),
-        need("ties, UV, 200 mm", 400, Some("28 Sep 2026"), Some("Quay Wire"), &["last year's use: 380"]),
-        need("foot for boat cut-outs", 8, None, None, &["note: stiffer feet for the boat cut-outs"]),
+        need(
+            "strip 60/m, coated, 5 m",
+            3,
+            Some("3 Aug 2026"),
+            Some("Harbor Parts"),
+            &["scrapped: bridge arch 2", "one spare"],
+        ),
+        need(
+            "lead 12 ft, 3-pin",
+            3,
+            Some("21 Sep 2026"),
+            Some("Quay Wire"),
+            &["plan needs 31, 28 usable"],
+        ),
+        need(
+            "ties, UV, 200 mm",
+            400,
+            Some("28 Sep 2026"),
+            Some("Quay Wire"),
+            &["last year's use: 380"],
+        ),
+        need(
+            "foot for boat cut-outs",
+            8,
+            None,
+            None,
+            &["note: stiffer feet for the boat cut-outs"],
+        ),
     ];
     if fill == Fill::Overfull {
         for n in 0..100 {
-            needs.push(need(&format!("a thing with a very long name that will not fit, number {n}"), 9_999_999, None, None, &["a reason that does not fit either, however wide"]));
+            needs.push(need(
+                &format!("a thing with a very long name that will not fit, number {n}"),
+                9_999_999,
+                None,
+                None,
+                &["a reason that does not fit either, however wide"],
+            ));
         }
     }
     Buy {
@@ -494,7 +868,12 @@ fn buy(fill: Fill) -> Buy {
                 vendor: "Harbor Parts".into(),
                 order_by: "Mon 3 Aug 2026".into(),
                 late: false,
-                lines: vec![BasketLine { item: "strip 60/m, coated, 5 m".into(), packs: 3, pack: 1, price: "$21.40".into() }],
+                lines: vec![BasketLine {
+                    item: "strip 60/m, coated, 5 m".into(),
+                    packs: 3,
+                    pack: 1,
+                    price: "$21.40".into(),
+                }],
                 goods: "$64.20".into(),
                 shipping: "$18.00".into(),
                 total: "$82.20".into(),
@@ -504,8 +883,18 @@ fn buy(fill: Fill) -> Buy {
                 order_by: "Mon 21 Sep 2026".into(),
                 late: true,
                 lines: vec![
-                    BasketLine { item: "lead 12 ft, 3-pin".into(), packs: 1, pack: 5, price: "$19.90".into() },
-                    BasketLine { item: "ties, UV, 200 mm".into(), packs: 4, pack: 100, price: "$6.10".into() },
+                    BasketLine {
+                        item: "lead 12 ft, 3-pin".into(),
+                        packs: 1,
+                        pack: 5,
+                        price: "$19.90".into(),
+                    },
+                    BasketLine {
+                        item: "ties, UV, 200 mm".into(),
+                        packs: 4,
+                        pack: 100,
+                        price: "$6.10".into(),
+                    },
                 ],
                 goods: "$44.30".into(),
                 shipping: "$6.50".into(),
@@ -522,30 +911,36 @@ fn buy(fill: Fill) -> Buy {
             expected: "20 Jul 2026".into(),
             state: "arrived".into(),
         }],
-        calendar: words(&["Mon 3 Aug: order at Harbor Parts, $82.20", "Mon 21 Sep: order at Quay Wire, $50.80 (late)"]),
+        calendar: words(&[
+            "Mon 3 Aug: order at Harbor Parts, $82.20",
+            "Mon 21 Sep: order at Quay Wire, $50.80 (late)",
+        ]),
     }
 }
 
 fn plan(fill: Fill) -> Plan {
-    let step = |key: &str, title: &str, prop: &str, from: i64, to: i64, who: &[&str], state, critical| PlanStep {
-        key: key.into(),
-        title: title.into(),
-        prop: prop.into(),
-        place: "front eaves".into(),
-        from_min: from,
-        to_min: to,
-        setup_min: 5,
-        people: words(who),
-        tools: words(&["extension ladder 7 m"]),
-        state,
-        critical,
-        late: false,
-        why: words(&[
-            "after 'light on the ground' of the same day",
-            "needs daylight, and the ladder is free from 10:20",
-            "two people are there from 09:00",
-        ]),
-    };
+    let step =
+        |key: &str, title: &str, prop: &str, from: i64, to: i64, who: &[&str], state, critical| {
+            PlanStep {
+                key: key.into(),
+                title: title.into(),
+                prop: prop.into(),
+                place: "front eaves".into(),
+                from_min: from,
+                to_min: to,
+                setup_min: 5,
+                people: words(who),
+                tools: words(&["extension ladder 7 m"]),
+                state,
+                critical,
+                late: false,
+                why: words(&[
+                    "after 'light on the ground' of the same day",
+                    "needs daylight, and the ladder is free from 10:20",
+                    "two people are there from 09:00",
+                ]),
+            }
+        };
     let session = |n: usize, day: &str, from: i64, to: i64, steps: Vec<PlanStep>| PlanSession {
         code: format!("s-{n}"),
         day: day.into(),
@@ -571,11 +966,56 @@ fn plan(fill: Fill) -> Plan {
             540,
             990,
             vec![
-                step("boats/stakes", "drive stakes", "boat cut-outs", 560, 620, &both, StepState::Done, false),
-                step("icicles/hang", "hang", "icicle curtains", 622, 694, &both, StepState::Doing, true),
-                step("porch/connect", "connect", "porch box", 700, 760, &["Ansel"], StepState::Open, true),
-                step("wraps/wrap", "wrap at pitch", "post wraps", 640, 760, &["Caspar"], StepState::Open, false),
-                step("arches/lay", "lay bases", "bridge arches", 770, 900, &["Birgit", "Caspar"], StepState::Open, false),
+                step(
+                    "boats/stakes",
+                    "drive stakes",
+                    "boat cut-outs",
+                    560,
+                    620,
+                    &both,
+                    StepState::Done,
+                    false,
+                ),
+                step(
+                    "icicles/hang",
+                    "hang",
+                    "icicle curtains",
+                    622,
+                    694,
+                    &both,
+                    StepState::Doing,
+                    true,
+                ),
+                step(
+                    "porch/connect",
+                    "connect",
+                    "porch box",
+                    700,
+                    760,
+                    &["Ansel"],
+                    StepState::Open,
+                    true,
+                ),
+                step(
+                    "wraps/wrap",
+                    "wrap at pitch",
+                    "post wraps",
+                    640,
+                    760,
+                    &["Caspar"],
+                    StepState::Open,
+                    false,
+                ),
+                step(
+                    "arches/lay",
+                    "lay bases",
+                    "bridge arches",
+                    770,
+                    900,
+                    &["Birgit", "Caspar"],
+                    StepState::Open,
+                    false,
+                ),
             ],
         ),
         session(
@@ -583,25 +1023,52 @@ fn plan(fill: Fill) -> Plan {
             "Tue 20 Oct",
             1_050,
             1_200,
-            vec![step("arches/connect", "connect", "drive box", 1_060, 1_120, &["Birgit"], StepState::Open, false)],
+            vec![step(
+                "arches/connect",
+                "connect",
+                "drive box",
+                1_060,
+                1_120,
+                &["Birgit"],
+                StepState::Open,
+                false,
+            )],
         ),
         session(2, "Sat 24 Oct", 540, 990, Vec::new()),
     ];
     if fill == Fill::Overfull {
         for n in 3..60 {
             let steps = (0..12)
-                .map(|s| step(&format!("x/{n}/{s}"), "a long title of a step", "a prop", 540 + s * 30, 560 + s * 30, &both, StepState::Open, s % 3 == 0))
+                .map(|s| {
+                    step(
+                        &format!("x/{n}/{s}"),
+                        "a long title of a step",
+                        "a prop",
+                        540 + s * 30,
+                        560 + s * 30,
+                        &both,
+                        StepState::Open,
+                        s % 3 == 0,
+                    )
+                })
                 .collect();
             sessions.push(session(n, "Sun 25 Oct", 540, 990, steps));
         }
     }
-    let goal = |name: &str, value: &str, bound: &str| PlanGoal { name: name.into(), value: value.into(), bound: bound.into() };
+    let goal = |name: &str, value: &str, bound: &str| PlanGoal {
+        name: name.into(),
+        value: value.into(),
+        bound: bound.into(),
+    };
     Plan {
         phase: "up".into(),
         lights_on: Some("Fri 27 Nov 2026 17:00".into()),
         rehearsal: Some("Sun 22 Nov 2026 14:00".into()),
         finish: Some("Sat 14 Nov 15:40".into()),
-        goals: vec![goal("worth ready by the rehearsal", "148", "148"), goal("least set-up minutes", "410", "355")],
+        goals: vec![
+            goal("worth ready by the rehearsal", "148", "148"),
+            goal("least set-up minutes", "410", "355"),
+        ],
         proven: false,
         odds: Some("93 %".into()),
         finish_odds: Some("50 % by 12 Nov, 80 % by 14 Nov, 95 % by 20 Nov".into()),
@@ -648,9 +1115,23 @@ fn yard(fill: Fill) -> YardMap {
         place(11, "front lawn left", 6, 12, 8, 14, 2, 1),
     ];
     if fill == Fill::Overfull {
-        places.extend((12..120).map(|n| place(n, "a place with a very long name that can't fit", 3, 3, n, n + 1, 1, n)));
+        places.extend((12..120).map(|n| {
+            place(
+                n,
+                "a place with a very long name that can't fit",
+                3,
+                3,
+                n,
+                n + 1,
+                1,
+                n,
+            )
+        }));
     }
-    YardMap { places, laid_out: fill == Fill::Overfull }
+    YardMap {
+        places,
+        laid_out: fill == Fill::Overfull,
+    }
 }
 
 fn power(fill: Fill) -> Power {
@@ -663,20 +1144,61 @@ fn power(fill: Fill) -> Power {
         share,
     };
     let mut nodes = vec![
-        node(0, "circuit", "C-1", "garage, 15 A", "6.2 A of 12 A", Some(517)),
-        node(1, "outlet", "G-1", "garage GFCI", "6.2 A of 12 A", Some(517)),
+        node(
+            0,
+            "circuit",
+            "C-1",
+            "garage, 15 A",
+            "6.2 A of 12 A",
+            Some(517),
+        ),
+        node(
+            1,
+            "outlet",
+            "G-1",
+            "garage GFCI",
+            "6.2 A of 12 A",
+            Some(517),
+        ),
         node(2, "box", "B-MAST", "mast box", "5.1 A", None),
-        node(3, "supply", "PS-7", "350 W, 5 V", "62 A of 56 A", Some(1_107)),
+        node(
+            3,
+            "supply",
+            "PS-7",
+            "350 W, 5 V",
+            "62 A of 56 A",
+            Some(1_107),
+        ),
         node(4, "port", "B-MAST/1", "port 1", "3.6 A of 4 A", Some(900)),
         node(5, "prop", "P-001", "cone tree strand 1", "3.6 A", None),
         node(3, "supply", "PS-8", "350 W, 5 V", "40 A of 56 A", Some(714)),
-        node(0, "circuit", "C-2", "porch, 15 A", "2.9 A of 12 A", Some(242)),
+        node(
+            0,
+            "circuit",
+            "C-2",
+            "porch, 15 A",
+            "2.9 A of 12 A",
+            Some(242),
+        ),
         node(1, "box", "B-PORCH", "porch box", "2.9 A", None),
     ];
     if fill == Fill::Overfull {
-        nodes.extend((0..300).map(|n| node(n, "port", "B-DEEP/999", "a very deep port with a very long name", "3.6 A of 4 A", Some(900))));
+        nodes.extend((0..300).map(|n| {
+            node(
+                n,
+                "port",
+                "B-DEEP/999",
+                "a very deep port with a very long name",
+                "3.6 A of 4 A",
+                Some(900),
+            )
+        }));
     }
-    let drop = |feed: usize| (0..100).map(|n: i64| 5_000 - (n.min(feed as i64 - n % 2).max(0)) * 9).collect();
+    let drop = |feed: usize| {
+        (0..100)
+            .map(|n: i64| 5_000 - (n.min(feed as i64 - n % 2).max(0)) * 9)
+            .collect()
+    };
     Power {
         nodes,
         findings: vec![
@@ -703,9 +1225,24 @@ fn power(fill: Fill) -> Power {
         ],
         not_told: words(&["wire length of 31 leads: drop not checked"]),
         strings: vec![
-            StringVoltage { name: "bridge arch 2".into(), millivolts: drop(100), limit_mv: Some(4_300), feeds: vec![0] },
-            StringVoltage { name: "tide board row 1".into(), millivolts: drop(40), limit_mv: Some(4_300), feeds: vec![0, 60] },
-            StringVoltage { name: "roofline".into(), millivolts: Vec::new(), limit_mv: None, feeds: Vec::new() },
+            StringVoltage {
+                name: "bridge arch 2".into(),
+                millivolts: drop(100),
+                limit_mv: Some(4_300),
+                feeds: vec![0],
+            },
+            StringVoltage {
+                name: "tide board row 1".into(),
+                millivolts: drop(40),
+                limit_mv: Some(4_300),
+                feeds: vec![0, 60],
+            },
+            StringVoltage {
+                name: "roofline".into(),
+                millivolts: Vec::new(),
+                limit_mv: None,
+                feeds: Vec::new(),
+            },
         ],
         level: "level 40 %, set in software only".into(),
     }
@@ -717,18 +1254,33 @@ fn totes(fill: Fill) -> Totes {
         name: name.into(),
         kind: "tote".into(),
         stands: format!("shelf {}, garage", n % 4 + 1),
-        contents: [("P-031", "bridge arch 2", "on the bench"), ("P-032", "bridge arch 3", "in"), ("P-071", "icicle curtain 4", "lost")]
-            .iter()
-            .cycle()
-            .take(3 + more)
-            .map(|(c, n, s)| ((*c).to_owned(), (*n).to_owned(), (*s).to_owned()))
-            .collect(),
+        contents: [
+            ("P-031", "bridge arch 2", "on the bench"),
+            ("P-032", "bridge arch 3", "in"),
+            ("P-071", "icicle curtain 4", "lost"),
+        ]
+        .iter()
+        .cycle()
+        .take(3 + more)
+        .map(|(c, n, s)| ((*c).to_owned(), (*n).to_owned(), (*s).to_owned()))
+        .collect(),
         notes: words(&["pack dry, plugs up"]),
     };
     let many = if fill == Fill::Overfull { 200 } else { 9 };
-    let mut rows: Vec<ToteRow> = (1..=many).map(|n| row(n, "arches, long side", if fill == Fill::Overfull { 90 } else { 0 })).collect();
+    let mut rows: Vec<ToteRow> = (1..=many)
+        .map(|n| {
+            row(
+                n,
+                "arches, long side",
+                if fill == Fill::Overfull { 90 } else { 0 },
+            )
+        })
+        .collect();
     rows.push(row(many + 1, "icicles", 0));
-    Totes { rows, homeless: words(&["P-090 mast supply 2", "P-101 cone mini 1"]) }
+    Totes {
+        rows,
+        homeless: words(&["P-090 mast supply 2", "P-101 cone mini 1"]),
+    }
 }
 
 fn seasons(fill: Fill) -> Seasons {
@@ -744,13 +1296,39 @@ fn seasons(fill: Fill) -> Seasons {
         state: state.into(),
     };
     let mut rows = vec![
-        row("tide-2025", "Lantern Tide 2025", "10 to 31 Oct", 1_260, "closed"),
-        row("harbor-2025", "Midwinter Harbor 2025", "28 Nov to 3 Jan", 4_420, "closed"),
+        row(
+            "tide-2025",
+            "Lantern Tide 2025",
+            "10 to 31 Oct",
+            1_260,
+            "closed",
+        ),
+        row(
+            "harbor-2025",
+            "Midwinter Harbor 2025",
+            "28 Nov to 3 Jan",
+            4_420,
+            "closed",
+        ),
         row("tide-2026", "Lantern Tide 2026", "10 to 31 Oct", 600, "now"),
-        row("harbor-2026", "Midwinter Harbor 2026", "27 Nov to 3 Jan", 0, "planned"),
+        row(
+            "harbor-2026",
+            "Midwinter Harbor 2026",
+            "27 Nov to 3 Jan",
+            0,
+            "planned",
+        ),
     ];
     if fill == Fill::Overfull {
-        rows.extend((0..100).map(|_| row("x", "A season with a name that is far too long to fit", "1 Jan to 31 Dec, all night", 9_999_999, "closed")));
+        rows.extend((0..100).map(|_| {
+            row(
+                "x",
+                "A season with a name that is far too long to fit",
+                "1 Jan to 31 Dec, all night",
+                9_999_999,
+                "closed",
+            )
+        }));
     }
     Seasons {
         rows,

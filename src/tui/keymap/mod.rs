@@ -130,11 +130,8 @@ impl Keymap {
                     "use a key that is no letter",
                 ));
             }
-            let hint = map
-                .rows
-                .iter()
-                .find(|r| r.when.overlaps(when) && r.action == action)
-                .map_or("", |r| r.hint);
+            let hint =
+                map.rows.iter().find(|r| r.when.overlaps(when) && r.action == action).map_or("", |r| r.hint);
             map.rows.retain(|r| !(r.key == key && r.when.overlaps(when)));
             map.rows.push(Row { when, key, action, hint });
         }

@@ -84,8 +84,7 @@ impl<'a> Canvas<'a> {
     /// Writes a chip: mark and word on a tint; gives the columns used.
     pub fn chip(&mut self, area: Rect, col: usize, row: usize, tint: Tint, word: &str) -> usize {
         let text = format!("{} {word}", mark(tint));
-        let text =
-            if self.look.theme == Theme::Plain { format!("[{text}]") } else { format!(" {text} ") };
+        let text = if self.look.theme == Theme::Plain { format!("[{text}]") } else { format!(" {text} ") };
         self.text(area, col, row, &text, Role::Chip(tint))
     }
 
@@ -99,11 +98,23 @@ impl<'a> Canvas<'a> {
 
     /// A bar of `share` thousandths, drawn with marks so that it also works without colour.
     pub fn bar(&mut self, area: Rect, col: usize, row: usize, wide: usize, share: u32) {
+        self.bar_as(area, (col, row), wide, share, (Role::Full, Role::Rest));
+    }
+
+    /// A bar in other roles, as on the marked row.
+    pub fn bar_as(
+        &mut self,
+        area: Rect,
+        (col, row): (usize, usize),
+        wide: usize,
+        share: u32,
+        (fore, back): (Role, Role),
+    ) {
         let full = (wide * share.min(1000) as usize + 500) / 1000;
         let full = if share > 0 { full.max(1) } else { 0 };
         let full = if share < 1000 && wide > 1 { full.min(wide - 1) } else { full };
-        self.text(area, col, row, &"█".repeat(full), Role::Full);
-        self.text(area, col + full, row, &"░".repeat(wide.saturating_sub(full)), Role::Rest);
+        self.text(area, col, row, &"█".repeat(full), fore);
+        self.text(area, col + full, row, &"░".repeat(wide.saturating_sub(full)), back);
     }
 
     /// A frame with a title; gives the area inside.

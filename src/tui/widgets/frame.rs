@@ -35,16 +35,17 @@ fn header(state: &State, canvas: &mut Canvas, area: Rect) {
     if !frame.season.is_empty() {
         left.push_str(&format!("  {}", frame.season));
     }
-    let count = match state.days {
-        Some(0) => "  lights on today".to_owned(),
-        Some(d) if d > 0 => format!("  {d} days to lights on"),
-        _ => String::new(),
+    let counts = match state.days {
+        Some(0) => ["  lights on today".to_owned(), "  today!".to_owned()],
+        Some(1) => ["  1 day to lights on".to_owned(), "  1 day to go".to_owned()],
+        Some(d) if d > 0 => [format!("  {d} days to lights on"), format!("  {d} days to go")],
+        _ => [String::new(), String::new()],
     };
     let demo = if frame.demo_clock { ", demo clock" } else { "" };
-    let right = format!("{}{demo} ", frame.now);
-    let room = usize::from(area.width).saturating_sub(width(&right) + 2);
-    let with_count = format!("{left}{count}");
-    let left = if width(&with_count) <= room { with_count } else { left };
+    let right = format!("{}{demo}", frame.now);
+    let room = usize::from(area.width).saturating_sub(width(&right) + 1);
+    let fits = counts.iter().map(|c| format!("{left}{c}")).find(|l| width(l) <= room);
+    let left = fits.unwrap_or(left);
     canvas.text(area, 0, 0, &cut(&left, room), Role::Title);
     canvas.right(area, 0, &right, Role::Title);
 }

@@ -50,7 +50,13 @@ fn reading(page: &Reading, canvas: &mut Canvas) {
     let area = middle(canvas, wide, lines.len() + 2);
     let inner = inset(canvas.boxed(area, &page.title));
     for (row, (label, text)) in lines.iter().take(usize::from(inner.height)).enumerate() {
-        canvas.text(Rect { width: inner.width.min(label_width(indent)), ..inner }, 0, row, label, Role::Strong);
+        canvas.text(
+            Rect { width: inner.width.min(label_width(indent)), ..inner },
+            0,
+            row,
+            label,
+            Role::Strong,
+        );
         canvas.text(inner, indent, row, text, Role::Text);
     }
     table::more(canvas, inner, page.top, lines.len().saturating_sub(usize::from(inner.height)));
@@ -76,11 +82,8 @@ fn pick_list(pick: &Pick, canvas: &mut Canvas) {
         let col = canvas.text(line, 0, 0, "› ", Role::Strong);
         text_field(field, canvas, line, col);
     }
-    let list = Rect {
-        y: inner.y + top_rows as u16,
-        height: inner.height.saturating_sub(top_rows as u16),
-        ..inner
-    };
+    let list =
+        Rect { y: inner.y + top_rows as u16, height: inner.height.saturating_sub(top_rows as u16), ..inner };
     if pick.shown.is_empty() {
         canvas.text(list, 0, 0, "Nothing matches; take letters away", Role::Strong);
         return;
@@ -110,7 +113,10 @@ fn pick_list(pick: &Pick, canvas: &mut Canvas) {
 }
 
 fn question(prompt: &Prompt, canvas: &mut Canvas) {
-    let wide = (width(&prompt.title) + 8).max(width(&prompt.takes) + 6).max(width(prompt.field.text()) + 8).clamp(44, 76);
+    let wide = (width(&prompt.title) + 8)
+        .max(width(&prompt.takes) + 6)
+        .max(width(prompt.field.text()) + 8)
+        .clamp(44, 76);
     let room = wide.min(usize::from(canvas.area().width).saturating_sub(2)).saturating_sub(4);
     let refusal = prompt.refusal.as_ref().map(|why| wrap(&format!("✗ {why}"), room)).unwrap_or_default();
     let takes = wrap(&format!("Takes {}", prompt.takes), room);
@@ -137,7 +143,8 @@ fn text_field(field: &Field, canvas: &mut Canvas, line: Rect, col: usize) {
     let from = (field.cursor() + 1).saturating_sub(room);
     let shown: String = field.text().chars().skip(from).collect();
     canvas.text(line, col, 0, &shown, Role::Text);
-    let before: String = field.text().chars().skip(from).take(field.cursor() - from.min(field.cursor())).collect();
+    let before: String =
+        field.text().chars().skip(from).take(field.cursor() - from.min(field.cursor())).collect();
     let under = field.text().chars().nth(field.cursor()).unwrap_or(' ').to_string();
     canvas.text(line, col + width(&before), 0, &under, Role::Selected);
 }

@@ -35,6 +35,8 @@ impl From<&String> for Cell {
 pub enum Line {
     /// A heading between the rows; never marked.
     Group(String),
+    /// A line below a row that says more about it; never marked.
+    More(String),
     /// A row, by its place in the screen's own order.
     Row(usize, Vec<Cell>),
 }
@@ -69,6 +71,9 @@ pub fn draw(canvas: &mut Canvas, area: Rect, columns: &[Column], lines: &[Line],
     for (row, line) in lines.iter().skip(top).take(room).enumerate() {
         match line {
             Line::Group(text) => canvas.heading(area, row, text),
+            Line::More(text) => {
+                canvas.text(area, 12, row, text, Role::Text);
+            }
             Line::Row(n, cells) => {
                 let on = Some(*n) == marked;
                 let role = if on { Role::Selected } else { Role::Text };
@@ -78,8 +83,10 @@ pub fn draw(canvas: &mut Canvas, area: Rect, columns: &[Column], lines: &[Line],
                     canvas.text(area, 0, row, "›", Role::Selected);
                 }
                 let mut col = 2;
-                for (cell, wide) in cells.iter().zip(&widths) {
-                    let place = clip(area, col + wide);
+                for (at, (cell, wide)) in cells.iter().zip(&widths).enumerate() {
+                    // The last text of a row may use the empty columns behind it.
+                    let last = cells.iter().skip(at + 1).all(|c| matches!(c, Cell::Text(t) if t.is_empty()));
+                    let place = if last { area } else { clip(area, col + wide) };
                     match cell {
                         Cell::Text(text) => canvas.text(place, col, row, text, role),
                         Cell::Chip(tint, word) => canvas.chip(place, col, row, *tint, word),

@@ -91,7 +91,11 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             match text.parse::<i64>() {
                 Ok(quantity) if quantity > 0 => {
                     let flow = Any::Buy(Flow::NeedBy { title, quantity });
-                    state.popups.push(Prompt::ask("Needed by when?", "a date like 2026-10-12, or nothing", flow));
+                    state.popups.push(Prompt::ask(
+                        "Needed by when?",
+                        "a date like 2026-10-12, or nothing",
+                        flow,
+                    ));
                 }
                 _ => {
                     if let Some(Popup::Prompt(mut prompt)) = state.asked.take() {

@@ -59,9 +59,18 @@ fn needs(state: &State, page: &Buy, canvas: &mut Canvas, area: Rect) {
         .filter_map(|n| page.needs.get(*n).map(|need| Line::Row(*n, cells(need))))
         .collect();
     let low = page.unmet.len().min(4) as u16;
-    let list = Rect { height: area.height.saturating_sub(low), ..area };
-    let columns = [("How many", 8), ("What", 0), ("Order by", 13), ("Need by", 13), ("Because", 0)];
+    let reasons = 5;
+    let list = Rect { height: area.height.saturating_sub(low + reasons), ..area };
+    let columns = [("How many", 8), ("What", 0), ("Order by", 13), ("Need by", 13), ("From", 14)];
     table::draw(canvas, list, &columns, &rows, state.buy.list.marked());
+    if let Some(need) = state.buy.list.marked().and_then(|n| page.needs.get(n)) {
+        let below = Rect { y: area.y + list.height, height: reasons, ..area };
+        canvas.heading(below, 0, &need.title);
+        let mut row = 1;
+        for reason in &need.reasons {
+            row += canvas.labelled(below, row, "because", reason);
+        }
+    }
     for (row, text) in page.unmet.iter().take(usize::from(low)).enumerate() {
         let at = usize::from(area.height.saturating_sub(low)) + row;
         let used = canvas.chip(area, 0, at, Tint::Stop, "no offer");
@@ -70,13 +79,15 @@ fn needs(state: &State, page: &Buy, canvas: &mut Canvas, area: Rect) {
 }
 
 fn cells(need: &NeedRow) -> Vec<Cell> {
-    let because = match need.reasons.as_slice() {
-        [] => String::new(),
-        [one] => one.clone(),
-        [first, rest @ ..] => format!("{first} +{}", rest.len()),
-    };
     let order = need.order_by.clone().unwrap_or_else(|| "not known".to_owned());
-    vec![need.quantity.to_string().into(), (&need.title).into(), order.into(), (&need.need_by).into(), because.into()]
+    let from = need.vendor.clone().unwrap_or_else(|| "no offer told".to_owned());
+    vec![
+        need.quantity.to_string().into(),
+        (&need.title).into(),
+        order.into(),
+        (&need.need_by).into(),
+        from.into(),
+    ]
 }
 
 /// The lines of the parts that are read, not marked.
@@ -90,14 +101,21 @@ pub fn lines(here: &Here) -> Vec<(String, Role)> {
             out.push((head, Role::Strong));
             for line in &basket.lines {
                 let pack = if line.pack == 1 { String::new() } else { format!(" of {}", line.pack) };
-                out.push((format!("  {:>4} ×{pack}  {}   {}", line.packs, line.item, line.price), Role::Text));
+                out.push((
+                    format!("  {:>4} ×{pack}  {}   {}", line.packs, line.item, line.price),
+                    Role::Text,
+                ));
             }
-            let sum = format!("  goods {}, shipping {}, total {}", basket.goods, basket.shipping, basket.total);
+            let sum =
+                format!("  goods {}, shipping {}, total {}", basket.goods, basket.shipping, basket.total);
             out.push((sum, Role::Text));
             out.push((String::new(), Role::Text));
         }
         if page.baskets.is_empty() {
-            out.push(("No basket: no offer is told that meets a need. Import vendors and offers.".to_owned(), Role::Strong));
+            out.push((
+                "No basket: no offer is told that meets a need. Import vendors and offers.".to_owned(),
+                Role::Strong,
+            ));
         }
         return out;
     }

@@ -20,15 +20,38 @@ use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt};
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Flow {
     Target,
-    Symptom { target: String },
-    Pixel { target: String, symptom: String },
-    Tonight { target: String, symptom: String, at: Option<String> },
-    More { fault: String },
-    Cause { fault: String, deed: RepairDeed },
-    Minutes { fault: String, deed: RepairDeed, cause: Option<String> },
-    Note { fault: String, deed: RepairDeed },
+    Symptom {
+        target: String,
+    },
+    Pixel {
+        target: String,
+        symptom: String,
+    },
+    Tonight {
+        target: String,
+        symptom: String,
+        at: Option<String>,
+    },
+    More {
+        fault: String,
+    },
+    Cause {
+        fault: String,
+        deed: RepairDeed,
+    },
+    Minutes {
+        fault: String,
+        deed: RepairDeed,
+        cause: Option<String>,
+    },
+    Note {
+        fault: String,
+        deed: RepairDeed,
+    },
     /// Scrapping is for good, so it is asked once more, by a pick.
-    Scrap { fault: String },
+    Scrap {
+        fault: String,
+    },
 }
 
 const TONIGHT: [(Tonight, &str, &str); 4] = [
@@ -120,7 +143,8 @@ pub fn start(state: &mut Tui, action: Action, target: Option<(String, String)>) 
         }
         None => {
             let rows = page.targets.iter().map(|(code, name)| (format!("{code}  {name}"), String::new()));
-            let popup = Pick::letters("What has the fault? Type a few letters", rows.collect(), any(Flow::Target));
+            let popup =
+                Pick::letters("What has the fault? Type a few letters", rows.collect(), any(Flow::Target));
             push(state, popup)
         }
     }
@@ -160,7 +184,9 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
         }
         Flow::Pixel { target, symptom } => ask_tonight(state, target, symptom, answer.text()),
         Flow::Tonight { target, symptom, at } => {
-            let Some((tonight, ..)) = answer.row().and_then(|row| TONIGHT.get(row)) else { return Vec::new() };
+            let Some((tonight, ..)) = answer.row().and_then(|row| TONIGHT.get(row)) else {
+                return Vec::new();
+            };
             let fault = NewFault { target, symptom, at, tonight: *tonight, note: String::new() };
             vec![Effect::Perform(Ask::LogFault(fault))]
         }
@@ -187,7 +213,10 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
         Flow::Cause { fault, deed } => {
             let cause = answer.row().and_then(|row| CAUSES.get(row)).map(|c| (*c).to_owned());
             let flow = any(Flow::Minutes { fault, deed, cause });
-            push(state, Prompt::ask("How many minutes did it take?", "minutes, then a note if you like", flow))
+            push(
+                state,
+                Prompt::ask("How many minutes did it take?", "minutes, then a note if you like", flow),
+            )
         }
         Flow::Minutes { fault, deed, cause } => {
             let text = answer.text().unwrap_or_default();

@@ -21,11 +21,8 @@ impl State {
     /// Shows what matches; on the bench list only what waits there.
     pub fn refill(&mut self) {
         let Some(page) = &self.page else { return };
-        let texts: Vec<String> = page
-            .rows
-            .iter()
-            .map(|r| format!("{} {} {} {}", r.code, r.target, r.symptom, r.state))
-            .collect();
+        let texts: Vec<String> =
+            page.rows.iter().map(|r| format!("{} {} {} {}", r.code, r.target, r.symptom, r.state)).collect();
         self.list.refill(texts.iter().map(String::as_str));
         if self.bench {
             let kept = self.list.marked();

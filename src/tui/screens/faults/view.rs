@@ -14,7 +14,13 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let open = page.rows.iter().filter(|r| !r.ended).count();
     let bench = page.rows.iter().filter(|r| r.bench).count();
     let what = if state.faults.bench { "BENCH LIST  " } else { "" };
-    canvas.text(area, 0, 0, &format!("{what}{open} open, {bench} on the bench, {} in all", page.rows.len()), Role::Strong);
+    canvas.text(
+        area,
+        0,
+        0,
+        &format!("{what}{open} open, {bench} on the bench, {} in all", page.rows.len()),
+        Role::Strong,
+    );
     let body = Rect { y: area.y + 1, height: area.height.saturating_sub(1), ..area };
     if state.faults.list.shown.is_empty() {
         let text = if page.rows.is_empty() {

@@ -29,7 +29,11 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
     }
     let Some(row) = state.kit.row().cloned() else {
         let empty = state.kit.page.as_ref().is_none_or(|p| p.rows.is_empty());
-        state.refuse(if empty { "Nothing is owned yet; import a file first" } else { "Nothing matches; Esc shows all" });
+        state.refuse(if empty {
+            "Nothing is owned yet; import a file first"
+        } else {
+            "Nothing matches; Esc shows all"
+        });
         return Vec::new();
     };
     match action {

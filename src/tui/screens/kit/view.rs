@@ -32,8 +32,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let room = usize::from(list.height) * 2 + 2;
     let from = state.kit.list.at.saturating_sub(room);
     let near = state.kit.list.shown.iter().skip(from).take(room * 2);
-    let lines: Vec<Line> =
-        near.filter_map(|n| page.rows.get(*n).map(|r| Line::Row(*n, cells(r)))).collect();
+    let lines: Vec<Line> = near.filter_map(|n| page.rows.get(*n).map(|r| Line::Row(*n, cells(r)))).collect();
     let columns = [("Code", 9), ("Name", 0), ("Kind", 10), ("State", 14), ("Where", 0)];
     table::draw(canvas, list, &columns, &lines, state.kit.list.marked());
     let Some(row) = state.kit.row() else { return };

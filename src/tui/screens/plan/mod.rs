@@ -41,7 +41,12 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             return push(state, "When does it begin?", "date and time: 2026-10-17 09:00", Flow::Starts);
         }
         Action::HoldPlacement => {
-            return push(state, "Hold which prop back?", "its code, as in Kit: bridge-arches", Flow::HoldCode);
+            return push(
+                state,
+                "Hold which prop back?",
+                "its code, as in Kit: bridge-arches",
+                Flow::HoldCode,
+            );
         }
         _ => {}
     }
@@ -81,7 +86,10 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             };
             let mut lines: Vec<_> = step.why.iter().map(|w| ("why".to_owned(), w.clone())).collect();
             if lines.is_empty() {
-                lines.push(("why".to_owned(), "nothing forces it: it stands where it saves way and time".to_owned()));
+                lines.push((
+                    "why".to_owned(),
+                    "nothing forces it: it stands where it saves way and time".to_owned(),
+                ));
             }
             let title = format!("{}: {}", step.title, step.prop);
             state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
@@ -99,23 +107,28 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             vec![Effect::Perform(Ask::Forecast { session, text })]
         }
         Flow::Starts => match answer.text() {
-            Some(starts) => {
-                push(state, "When does it end?", "date and time, or the time alone: 16:30", Flow::Ends { starts })
-            }
+            Some(starts) => push(
+                state,
+                "When does it end?",
+                "date and time, or the time alone: 16:30",
+                Flow::Ends { starts },
+            ),
             None => none(state, "No session added"),
         },
         Flow::Ends { starts } => match answer.text() {
             Some(text) => {
                 // A time alone is of the same day.
                 let day = starts.split_whitespace().next().unwrap_or_default();
-                let ends = if text.contains(' ') || text.contains('T') { text } else { format!("{day} {text}") };
+                let ends =
+                    if text.contains(' ') || text.contains('T') { text } else { format!("{day} {text}") };
                 push(state, "Who comes?", "names with commas, or nothing", Flow::People { starts, ends })
             }
             None => none(state, "No session added"),
         },
         Flow::People { starts, ends } => {
             let text = answer.text().unwrap_or_default();
-            let people = text.split(',').map(str::trim).filter(|p| !p.is_empty()).map(str::to_owned).collect();
+            let people =
+                text.split(',').map(str::trim).filter(|p| !p.is_empty()).map(str::to_owned).collect();
             let rows = vec![
                 ("No work lights".to_owned(), "daylight only".to_owned()),
                 ("Work lights".to_owned(), "ground work after dark".to_owned()),
@@ -172,7 +185,9 @@ pub fn finds(state: &Tui) -> Vec<(String, String)> {
     state
         .plan
         .steps()
-        .map(|(session, step)| (format!("{}  {}", step.title, step.prop), format!("{}  {}", session.day, step.place)))
+        .map(|(session, step)| {
+            (format!("{}  {}", step.title, step.prop), format!("{}  {}", session.day, step.place))
+        })
         .collect()
 }
 

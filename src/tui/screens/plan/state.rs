@@ -49,7 +49,9 @@ impl State {
 
     /// All steps with their session, in order.
     pub fn steps(&self) -> impl Iterator<Item = (&PlanSession, &PlanStep)> {
-        self.page.iter().flat_map(|p| p.sessions.iter().flat_map(|s| s.steps.iter().map(move |step| (s, step))))
+        self.page
+            .iter()
+            .flat_map(|p| p.sessions.iter().flat_map(|s| s.steps.iter().map(move |step| (s, step))))
     }
 
     pub fn step(&self) -> Option<(&PlanSession, &PlanStep)> {

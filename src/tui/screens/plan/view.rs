@@ -9,7 +9,7 @@ use crate::tui::screens::walk::view::tint;
 use crate::tui::state::State;
 use crate::tui::widgets::Canvas;
 use crate::tui::widgets::table::{self, Cell, Line};
-use crate::tui::widgets::text::{clock, minutes};
+use crate::tui::widgets::text::{clock, minutes, width};
 
 /// Columns for a person's name.
 const NAMES: usize = 10;
@@ -24,7 +24,8 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         col += canvas.text(area, col, 0, &format!(" {name}{n} "), role) + 1;
     }
     canvas.text(area, col, 0, "Tab", Role::Key);
-    let odds = page.odds.as_ref().map_or_else(|| "odds not computed yet".to_owned(), |o| format!("{o} in time"));
+    let odds =
+        page.odds.as_ref().map_or_else(|| "odds not computed yet".to_owned(), |o| format!("{o} in time"));
     canvas.right(area, 0, &odds, Role::Strong);
     let finish = page.finish.as_deref().unwrap_or("not known");
     let lit = page.lights_on.as_deref().unwrap_or("not told");
@@ -99,13 +100,16 @@ fn rows_of(session: &PlanSession) -> impl Iterator<Item = &str> {
 fn head(session: &PlanSession, canvas: &mut Canvas, area: Rect) {
     let past = if session.past { " (past)" } else { "" };
     let lights = if session.work_lights { ", work lights" } else { "" };
-    let text = format!("{} {} to {}{past}{lights}", session.day, clock(session.from_min), clock(session.to_min));
+    let text =
+        format!("{} {} to {}{past}{lights}", session.day, clock(session.from_min), clock(session.to_min));
     canvas.heading(area, 0, &text);
-    let used = format!(" {} of {} used ", minutes(session.used_min), minutes(session.there_min));
-    let from = canvas.right(area, 0, &used, Role::Text);
+    let used = format!(" {} of {}", minutes(session.used_min), minutes(session.there_min));
+    let right = canvas.right(area, 0, &used, Role::Text);
     if let Some(forecast) = &session.forecast {
-        let room = Rect { width: area.width.saturating_sub(from as u16 + 1), ..area };
-        canvas.right(room, 0, &format!(" {forecast} "), Role::Chip(Tint::Note));
+        let left = width(&text) + 1;
+        let room =
+            Rect { x: area.x + left as u16, width: area.width.saturating_sub((left + right) as u16), ..area };
+        canvas.text(room, 0, 0, &format!(" {forecast} "), Role::Chip(Tint::Note));
     }
 }
 
@@ -137,8 +141,17 @@ fn light(session: &PlanSession, canvas: &mut Canvas, area: Rect) {
             words.push((col, word));
         }
     }
+    let mut taken = 0;
     for (col, word) in words {
         canvas.text(area, col, 0, &format!("{word} "), Role::Text);
+        taken = taken.max(col + width(word) + 1);
+        for hour in session.from_min / 60 + 1..=session.to_min / 60 {
+            let at = column(session, area, hour * 60);
+            if word == light_at(session, hour * 60) && at > taken && at + 2 < last {
+                canvas.text(area, at, 0, &format!("{:02}", hour % 24), Role::Text);
+                taken = at + 4;
+            }
+        }
     }
 }
 
@@ -206,7 +219,9 @@ fn unplaced(state: &State, page: &Plan, canvas: &mut Canvas, area: Rect) {
         .unplaced
         .iter()
         .enumerate()
-        .map(|(at, u)| Line::Row(at, vec![Cell::Chip(Tint::Held, u.code.clone()), (&u.title).into(), (&u.why).into()]))
+        .map(|(at, u)| {
+            Line::Row(at, vec![Cell::Chip(Tint::Held, u.code.clone()), (&u.title).into(), (&u.why).into()])
+        })
         .collect();
     let list = Rect { height: area.height - low, ..area };
     table::draw(canvas, list, &[("Code", 18), ("Step", 0), ("Why", 0)], &rows, Some(state.plan.row));
@@ -221,13 +236,17 @@ fn unplaced(state: &State, page: &Plan, canvas: &mut Canvas, area: Rect) {
 /// The figures of a plan, line by line.
 pub fn figures(page: &Plan) -> Vec<(String, Role)> {
     let mut out = vec![(
-        if page.proven { "Goals, in order: proven best" } else { "Goals, in order: best found, not proven" }.to_owned(),
+        if page.proven { "Goals, in order: proven best" } else { "Goals, in order: best found, not proven" }
+            .to_owned(),
         Role::Strong,
     )];
     for goal in &page.goals {
         out.push((format!("  {:<34} {}   bound {}", goal.name, goal.value, goal.bound), Role::Text));
     }
-    out.push((format!("  moved ladders {}, changes of place {}", page.ladder_moves, page.place_moves), Role::Text));
+    out.push((
+        format!("  moved ladders {}, changes of place {}", page.ladder_moves, page.place_moves),
+        Role::Text,
+    ));
     if let Some(odds) = &page.finish_odds {
         out.push((format!("  finished: {odds}"), Role::Text));
     }

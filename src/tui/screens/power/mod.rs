@@ -52,7 +52,10 @@ fn open(state: &mut Tui) -> Vec<Effect> {
         }
         Part::Tree => {
             let code = page.nodes.get(state.power.at).map(|n| n.code.clone());
-            let found = page.findings.iter().position(|f| code.as_ref().is_some_and(|c| f.place.contains(c.as_str())));
+            let found = page
+                .findings
+                .iter()
+                .position(|f| code.as_ref().is_some_and(|c| f.place.contains(c.as_str())));
             match found {
                 Some(at) => {
                     state.power.part = Part::Findings;
@@ -69,7 +72,8 @@ fn open(state: &mut Tui) -> Vec<Effect> {
 /// All rows of all parts as a list to find in: loads, then findings.
 pub fn finds(state: &Tui) -> Vec<(String, String)> {
     let Some(page) = &state.power.page else { return Vec::new() };
-    let nodes = page.nodes.iter().map(|n| (format!("{}  {}", n.code, n.name), format!("{}  {}", n.kind, n.load)));
+    let nodes =
+        page.nodes.iter().map(|n| (format!("{}  {}", n.code, n.name), format!("{}  {}", n.kind, n.load)));
     let findings = page.findings.iter().map(|f| (f.what.clone(), format!("finding  {}", f.place)));
     nodes.chain(findings).collect()
 }

@@ -61,9 +61,8 @@ fn node_line(node: &PowerNode, on: bool, canvas: &mut Canvas, area: Rect) {
         Some(share) => {
             let over = if share > 1000 { " ✗ over" } else { "" };
             let percent = format!("{:>4} %{over}", (share + 5) / 10);
-            if !on {
-                canvas.bar(right, 18, 0, 10, share);
-            }
+            let roles = if on { (role, role) } else { (Role::Full, Role::Rest) };
+            canvas.bar_as(right, (18, 0), 10, share, roles);
             canvas.text(right, 28, 0, &percent, if share > 1000 && !on { Role::Strong } else { role });
         }
         None => {
@@ -76,7 +75,12 @@ fn node_line(node: &PowerNode, on: bool, canvas: &mut Canvas, area: Rect) {
 
 fn voltage(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
     let Some(string) = page.strings.get(state.power.at) else {
-        canvas.wrapped(area, 1, "No string has length, wire and supply told: no voltage is computed.", Role::Strong);
+        canvas.wrapped(
+            area,
+            1,
+            "No string has length, wire and supply told: no voltage is computed.",
+            Role::Strong,
+        );
         return;
     };
     let list = (area.height / 3).clamp(3, 8);
@@ -94,7 +98,13 @@ fn voltage(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
             Line::Row(at, vec![(&s.name).into(), format!("lowest {low}").into(), sign.into()])
         })
         .collect();
-    table::draw(canvas, Rect { height: list, ..area }, &[("", 0), ("", 16), ("", 18)], &rows, Some(state.power.at));
+    table::draw(
+        canvas,
+        Rect { height: list, ..area },
+        &[("", 0), ("", 16), ("", 18)],
+        &rows,
+        Some(state.power.at),
+    );
     let chart = Rect { y: area.y + list, height: area.height - list, ..area };
     curve(string, canvas, chart);
 }

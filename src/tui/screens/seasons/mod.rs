@@ -20,10 +20,17 @@ use crate::tui::widgets::text::minutes;
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Flow {
     Code,
-    Name { code: String },
-    LightsOn { code: String, name: String },
+    Name {
+        code: String,
+    },
+    LightsOn {
+        code: String,
+        name: String,
+    },
     /// Codes of the seasons that can be closed.
-    Close { codes: Vec<String> },
+    Close {
+        codes: Vec<String>,
+    },
 }
 
 /// An action on Seasons.
@@ -45,8 +52,12 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             Vec::new()
         }
         Action::CloseSeason => {
-            let open: Vec<_> =
-                state.seasons.page.iter().flat_map(|p| p.rows.iter().filter(|r| r.state != "closed")).collect();
+            let open: Vec<_> = state
+                .seasons
+                .page
+                .iter()
+                .flat_map(|p| p.rows.iter().filter(|r| r.state != "closed"))
+                .collect();
             let codes: Vec<String> = open.iter().map(|r| r.code.clone()).collect();
             let rows = open.iter().map(|r| (r.name.clone(), r.state.clone())).collect();
             if codes.is_empty() {

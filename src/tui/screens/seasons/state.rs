@@ -12,8 +12,11 @@ pub enum Part {
 }
 
 impl Part {
-    pub const ALL: [(Self, &'static str); 3] =
-        [(Self::Years, "Seasons"), (Self::Durations, "Planned and taken"), (Self::Record, "What the record says")];
+    pub const ALL: [(Self, &'static str); 3] = [
+        (Self::Years, "Seasons"),
+        (Self::Durations, "Planned and taken"),
+        (Self::Record, "What the record says"),
+    ];
 
     #[must_use]
     pub const fn turned(self, on: bool) -> Self {

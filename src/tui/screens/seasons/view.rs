@@ -29,16 +29,30 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
 
 fn years(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
     if page.rows.is_empty() {
-        canvas.wrapped(area, 0, "No season yet. n opens one: a code, a name, the date of lights on.", Role::Strong);
+        canvas.wrapped(
+            area,
+            0,
+            "No season yet. n opens one: a code, a name, the date of lights on.",
+            Role::Strong,
+        );
         return;
     }
-    let rows: Vec<Line> = page.rows.iter().enumerate().map(|(at, r)| Line::Row(at, cells(r))).collect();
-    let columns =
-        [("Season", 0), ("State", 11), ("Lit", 16), ("Props", 5), ("Steps", 5), ("Planned", 9), ("Taken", 9), ("Faults", 6)];
+    let wide = area.width >= 100;
+    let rows: Vec<Line> = page.rows.iter().enumerate().map(|(at, r)| Line::Row(at, cells(r, wide))).collect();
+    let columns = [
+        ("Season", 0),
+        ("State", 11),
+        ("Lit", 16),
+        ("Props", 5),
+        ("Steps", 5),
+        ("Planned", 8),
+        ("Taken", 8),
+        ("Faults", 6),
+    ];
     table::draw(canvas, area, &columns, &rows, Some(state.seasons.at));
 }
 
-fn cells(row: &SeasonRow) -> Vec<Cell> {
+fn cells(row: &SeasonRow, wide: bool) -> Vec<Cell> {
     let tint = match row.state.as_str() {
         "closed" => Tint::Done,
         "now" => Tint::Doing,
@@ -46,7 +60,7 @@ fn cells(row: &SeasonRow) -> Vec<Cell> {
     };
     let taken = if row.taken_min > 0 { minutes(row.taken_min) } else { "–".to_owned() };
     vec![
-        (&row.name).into(),
+        if wide { &row.name } else { &row.code }.into(),
         Cell::Chip(tint, row.state.clone()),
         (&row.lit).into(),
         format!("{:>5}", row.placements).into(),
@@ -89,7 +103,12 @@ fn durations(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
 
 fn record(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
     if page.findings.is_empty() {
-        canvas.wrapped(area, 0, "The record says nothing yet: a season of ticks and faults is needed.", Role::Strong);
+        canvas.wrapped(
+            area,
+            0,
+            "The record says nothing yet: a season of ticks and faults is needed.",
+            Role::Strong,
+        );
         return;
     }
     let room = usize::from(area.width).saturating_sub(4);

@@ -71,7 +71,12 @@ fn head(page: &Today, canvas: &mut Canvas, area: Rect) -> usize {
         || "no sessions told: order and hours only".to_owned(),
         |m| format!("{} in {}", minutes(m), counted(page.sessions_left, "session", "sessions")),
     );
-    row += canvas.wrapped(side, row, &format!("Work left {}; {sessions}", minutes(page.work_left_min)), Role::Text);
+    row += canvas.wrapped(
+        side,
+        row,
+        &format!("Work left {}; {sessions}", minutes(page.work_left_min)),
+        Role::Text,
+    );
     let row = row.max(if indent > 0 { big::HIGH } else { 0 });
     let text = format!("{} of {} steps ", page.steps_done, page.steps_total);
     let used = canvas.text(area, 0, row, &text, Role::Text);
@@ -92,8 +97,11 @@ fn lists(state: &State, page: &Today, canvas: &mut Canvas, area: Rect) {
     }
     for (at, alarm) in page.alarms.iter().enumerate() {
         let (tint, word) = level(alarm.level);
-        let cells = vec![Cell::Chip(tint, word.to_owned()), (&alarm.what).into(), (&alarm.remedy).into()];
+        let cells = vec![Cell::Chip(tint, word.to_owned()), (&alarm.what).into(), "".into()];
         lines.push(Line::Row(at, cells));
+        if at == state.today.at {
+            lines.push(Line::More(format!("→ {}: {}", alarm.screen.name(), alarm.remedy)));
+        }
     }
     let ready: usize = page.ready.iter().map(|r| r.steps).sum();
     lines.push(Line::Group(if ready == 0 {
@@ -108,8 +116,7 @@ fn lists(state: &State, page: &Today, canvas: &mut Canvas, area: Rect) {
         lines.push(Line::Row(page.alarms.len() + at, vec![chip, what.into(), much.into()]));
     }
     let marked = (!state.today.is_empty()).then_some(state.today.at);
-    let second = if area.width >= 74 { 0 } else { 18 };
-    table::draw(canvas, area, &[("", 9), ("", 0), ("", second)], &lines, marked);
+    table::draw(canvas, area, &[("", 9), ("", 0), ("", 18)], &lines, marked);
 }
 
 /// Chip and word of a level.
@@ -147,7 +154,11 @@ fn notes_short(page: &Today) -> Vec<String> {
     let mut out = held(page);
     out.truncate(1);
     if page.held.len() > 1 {
-        out = vec![format!("‖ held: {} steps, first: {}", page.held.len(), page.held.first().map_or("", |h| &h.title))];
+        out = vec![format!(
+            "‖ held: {} steps, first: {}",
+            page.held.len(),
+            page.held.first().map_or("", |h| &h.title)
+        )];
     }
     out.extend(page.not_told.first().map(|t| more("not told", t, page.not_told.len())));
     out.extend(page.assumed.first().map(|t| more("assumed", t, page.assumed.len())));
@@ -155,14 +166,19 @@ fn notes_short(page: &Today) -> Vec<String> {
 }
 
 fn more(label: &str, first: &str, all: usize) -> String {
-    if all > 1 { format!("• {label}: {first} (and {} more)", all - 1) } else { format!("• {label}: {first}") }
+    if all > 1 {
+        format!("• {label}: {first} (and {} more)", all - 1)
+    } else {
+        format!("• {label}: {first}")
+    }
 }
 
 /// What shows while nothing is told.
 fn first_run(canvas: &mut Canvas, area: Rect) {
     let inner = Rect { x: area.x + 2, width: area.width.saturating_sub(4), ..area };
     let mut row = 1;
-    row += canvas.wrapped(inner, row, "Nothing is told yet. Two things are enough to start:", Role::Strong) + 1;
+    row +=
+        canvas.wrapped(inner, row, "Nothing is told yet. Two things are enough to start:", Role::Strong) + 1;
     for (n, text) in [
         "The date of lights on. Key 0 goes to Seasons, n there asks for a code, a name and the date.",
         "One line a prop: name, how many, where, how mounted. Leave (q) and run\n  ladderday import FILE.csv    or a whole folder:    ladderday import FOLDER",

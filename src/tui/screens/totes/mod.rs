@@ -20,7 +20,7 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
     }
     match (action, state.totes.row()) {
         (Action::OpenRow, Some(row)) => {
-            let lines = row.contents.iter().map(|(code, name, now)| (code.clone(), format!("{name}   {now}")));
+            let lines = row.contents.iter().map(|(code, name, now)| (code.clone(), format!("{name}: {now}")));
             let notes = row.notes.iter().map(|n| ("note".to_owned(), n.clone()));
             let title = format!("{}  {}, {}", row.code, row.name, row.stands);
             let lines = lines.chain(notes).collect();

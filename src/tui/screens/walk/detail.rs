@@ -36,8 +36,8 @@ pub fn short(step: &WalkStep, canvas: &mut Canvas, area: Rect) {
 /// All about the step: beside the list.
 pub fn page(state: &State, step: &WalkStep, canvas: &mut Canvas, area: Rect) {
     let mut row = 0;
-    match big::lines(&step.title, usize::from(area.width), 2) {
-        Some(lines) if area.height > 24 => {
+    match big::lines(&step.title, usize::from(area.width), 3) {
+        Some(lines) if usize::from(area.height) >= lines.len() * big::HIGH + 16 => {
             for line in &lines {
                 big::draw(canvas, area, row, line);
                 row += big::HIGH;
@@ -57,7 +57,7 @@ pub fn big(state: &State, step: &WalkStep, canvas: &mut Canvas, area: Rect) {
     let count = step.count.map_or(String::new(), |(done, of)| format!("{done} of {of}, "));
     canvas.right(area, row, &format!("{count}{}", minutes(step.minutes)), Role::Strong);
     row += 2;
-    match big::lines(&step.title, usize::from(area.width), 2) {
+    match big::lines(&step.title, usize::from(area.width), 3) {
         Some(lines) if usize::from(area.height) >= lines.len() * big::HIGH + 8 => {
             for line in &lines {
                 big::draw(canvas, area, row, line);

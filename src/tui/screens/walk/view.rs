@@ -16,7 +16,8 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     progress(state, page, canvas, area);
     let body = Rect { y: area.y + 2, height: area.height.saturating_sub(2), ..area };
     let Some(step) = state.walk.step() else {
-        let hint = page.empty_hint.as_deref().unwrap_or("Nothing to walk in this session. ] shows the next one.");
+        let hint =
+            page.empty_hint.as_deref().unwrap_or("Nothing to walk in this session. ] shows the next one.");
         canvas.wrapped(body, 1, hint, Role::Strong);
         return;
     };
@@ -73,7 +74,9 @@ fn list(state: &State, page: &Walk, canvas: &mut Canvas, area: Rect) {
             at += 1;
         }
     }
-    let columns = [("", 11), ("", 5), ("", 0), ("", 0), ("", 9)];
+    // The deed gets more room than what it is done to.
+    let rest = usize::from(area.width).saturating_sub(2 + 12 + 6 + 10);
+    let columns = [("", 11), ("", 5), ("", rest * 3 / 5), ("", 0), ("", 9)];
     table::draw(canvas, area, &columns, &lines, Some(state.walk.at));
 }
 

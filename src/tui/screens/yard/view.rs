@@ -22,7 +22,13 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         return;
     }
     let how = if page.laid_out { "laid out from the tree, positions not told" } else { "as measured" };
-    canvas.text(area, 0, 0, &format!("{} places, {how}; marked by {}", page.places.len(), state.yard.marks.word()), Role::Strong);
+    canvas.text(
+        area,
+        0,
+        0,
+        &format!("{} places, {how}; marked by {}", page.places.len(), state.yard.marks.word()),
+        Role::Strong,
+    );
     let low = 4.min(area.height / 3);
     let map = Rect { y: area.y + 1, height: area.height.saturating_sub(low + 1), ..area };
     match lay_out(&page.places, map) {
@@ -64,7 +70,8 @@ fn lay_out(places: &[YardPlace], area: Rect) -> Option<Vec<Rect>> {
         return None;
     }
     let span = |all: &dyn Fn(&YardPlace) -> i64| {
-        let (low, high) = (places.iter().map(all).min().unwrap_or(0), places.iter().map(all).max().unwrap_or(0));
+        let (low, high) =
+            (places.iter().map(all).min().unwrap_or(0), places.iter().map(all).max().unwrap_or(0));
         (low, high.saturating_sub(low).max(1))
     };
     let (x0, wide) = span(&|p| p.x_mm);
@@ -77,7 +84,8 @@ fn lay_out(places: &[YardPlace], area: Rect) -> Option<Vec<Rect>> {
     for n in order {
         let place = places.get(n)?;
         let scale = |v: i64, from: i64, over: i64, cells: u16| {
-            let at = i128::from(v.saturating_sub(from)) * i128::from(cells.saturating_sub(1)) / i128::from(over);
+            let at =
+                i128::from(v.saturating_sub(from)) * i128::from(cells.saturating_sub(1)) / i128::from(over);
             u16::try_from(at).unwrap_or(0)
         };
         let (want_x, want_y) = (scale(place.x_mm, x0, wide, columns), scale(place.y_mm, y0, deep, rows));
@@ -87,7 +95,8 @@ fn lay_out(places: &[YardPlace], area: Rect) -> Option<Vec<Rect>> {
             .min_by_key(|(x, y)| (x.abs_diff(want_x) * 3 + y.abs_diff(want_y) * 2, *y, *x))?;
         taken.push(free);
         let (gap_x, gap_y) = (area.width / columns, area.height / rows);
-        let spot = Rect { x: area.x + free.0 * gap_x, y: area.y + free.1 * gap_y, width: WIDE - 1, height: HIGH };
+        let spot =
+            Rect { x: area.x + free.0 * gap_x, y: area.y + free.1 * gap_y, width: WIDE - 1, height: HIGH };
         *spots.get_mut(n)? = spot;
     }
     Some(spots)
@@ -108,9 +117,9 @@ fn mark(marks: Marks, place: &YardPlace) -> (Tint, String) {
         Marks::Progress if place.total == 0 => (Tint::Skipped, "no steps".to_owned()),
         Marks::Progress if place.done == place.total => (Tint::Done, format!("all {}", place.total)),
         Marks::Progress if place.ready > 0 => {
-            (Tint::Open, format!("{} of {}, {}", place.done, place.total, ready(place.ready)))
+            (Tint::Open, format!("{}/{}, {} ready", place.done, place.total, place.ready))
         }
-        Marks::Progress => (Tint::Held, format!("{} of {}", place.done, place.total)),
+        Marks::Progress => (Tint::Held, format!("{}/{}, none ready", place.done, place.total)),
         Marks::Faults if place.faults > 0 => (Tint::Stop, format!("{} faults", place.faults)),
         Marks::Faults => (Tint::Done, "no fault".to_owned()),
         Marks::Load => match place.load_w {
@@ -118,8 +127,4 @@ fn mark(marks: Marks, place: &YardPlace) -> (Tint, String) {
             None => (Tint::Held, "not known".to_owned()),
         },
     }
-}
-
-fn ready(n: usize) -> String {
-    format!("{n} ready")
 }
