@@ -1,2 +1,3 @@
 //! The one test binary; each folder under `tests/` is a part of it.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
+mod tui;

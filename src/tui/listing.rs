@@ -13,7 +13,7 @@ pub struct Listing {
 
 impl Listing {
     /// Shows the rows that match the filter; the mark stays on its row where it still shows.
-    pub fn refill<'a>(&mut self, texts: impl Iterator<Item = &'a str>) {
+    pub fn refill<'a>(&mut self, texts: impl Iterator<Item = &'a str> + Clone) {
         let kept = self.marked();
         self.shown = rank(&self.filter, texts);
         self.at = kept

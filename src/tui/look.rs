@@ -145,7 +145,7 @@ impl Look {
         let (r, g, b) = parts(rgb);
         match self.depth {
             Depth::True => Color::Rgb(r, g, b),
-            Depth::Indexed => Color::Indexed(nearest_indexed(rgb)),
+            Depth::Indexed => Color::Indexed(nearest_indexed(rgb, self.theme)),
             Depth::Sixteen => sixteen(rgb),
         }
     }
@@ -171,8 +171,20 @@ fn distance(a: u32, b: u32) -> i32 {
 }
 
 /// The nearest of xterm's fixed colours 16 to 255 (6 × 6 × 6 cube and greys; from memory of xterm's 256colres.h).
-fn nearest_indexed(rgb: u32) -> u8 {
-    (16..=255u8).min_by_key(|&n| (distance(indexed_rgb(n), rgb), n)).unwrap_or(16)
+///
+/// By day a ground gets no darker and at night nothing gets brighter, so that the contrast holds.
+fn nearest_indexed(rgb: u32, theme: Theme) -> u8 {
+    let holds = |n: u8| match theme {
+        Theme::Night => brightness(indexed_rgb(n)) <= brightness(rgb),
+        _ => brightness(indexed_rgb(n)) >= brightness(rgb),
+    };
+    (16..=255u8).filter(|n| holds(*n)).min_by_key(|&n| (distance(indexed_rgb(n), rgb), n)).unwrap_or(16)
+}
+
+/// Brightness by the weights of relative luminance, good enough to compare neighbours.
+fn brightness(rgb: u32) -> u32 {
+    let (r, g, b) = parts(rgb);
+    2126 * u32::from(r) + 7152 * u32::from(g) + 722 * u32::from(b)
 }
 
 /// The colour of an index from 16 to 255.

@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 
 use ladderday::app::view::{
-    Alarm, Basket, BasketLine, Buy, ConnectLine, FaultRow, Faults, FetchLine, Field, Finding,
-    Frame, HeldRow, Kit, KitKind, KitRow, Level, NeedRow, OrderRow, Plan, PlanGoal, PlanSession,
-    PlanStep, Power, PowerNode, ReadyPlace, ScreenId, SeasonRow, Seasons, StepState, StringVoltage,
-    Symptom, Today, ToteRow, Totes, UnplacedRow, Walk, WalkPlace, WalkStep, YardMap, YardPlace,
+    Alarm, Basket, BasketLine, Buy, ConnectLine, FaultRow, Faults, FetchLine, Field, Finding, Frame, HeldRow,
+    Kit, KitKind, KitRow, Level, NeedRow, OrderRow, Plan, PlanGoal, PlanSession, PlanStep, Power, PowerNode,
+    ReadyPlace, ScreenId, SeasonRow, Seasons, StepState, StringVoltage, Symptom, Today, ToteRow, Totes,
+    UnplacedRow, Walk, WalkPlace, WalkStep, YardMap, YardPlace,
 };
 use ladderday::app::{Ask, Page, Problem, ProblemKind};
 use ladderday::domain::TickKind;
@@ -15,7 +15,7 @@ use uuid::Uuid;
 
 /// How much the yard holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Fill {
+pub(super) enum Fill {
     Empty,
     Normal,
     /// More rows than fit, long names, and text that tries to break the screen.
@@ -23,19 +23,19 @@ pub enum Fill {
 }
 
 /// A host that keeps states of steps in memory and remembers what was asked.
-pub struct Fake {
-    pub fill: Fill,
-    pub asked: Vec<Ask>,
+pub(super) struct Fake {
+    pub(super) fill: Fill,
+    pub(super) asked: Vec<Ask>,
     /// Refuses the next deed with this.
-    pub refuse: Option<Problem>,
-    pub work: Option<Background>,
+    pub(super) refuse: Option<Problem>,
+    pub(super) work: Option<Background>,
     states: BTreeMap<String, (StepState, i64, String)>,
     before: Vec<BTreeMap<String, (StepState, i64, String)>>,
     last: Option<String>,
 }
 
 impl Fake {
-    pub fn new(fill: Fill) -> Self {
+    pub(super) fn new(fill: Fill) -> Self {
         Self {
             fill,
             asked: Vec::new(),
@@ -48,28 +48,19 @@ impl Fake {
     }
 
     /// The state of a step by its key.
-    pub fn state(&self, key: &str) -> StepState {
-        self.states
-            .get(key)
-            .map_or(StepState::Open, |(state, ..)| *state)
+    pub(super) fn state(&self, key: &str) -> StepState {
+        self.states.get(key).map_or(StepState::Open, |(state, ..)| *state)
     }
 
     fn set(&mut self, key: &str, state: StepState, count: i64, why: Option<&String>) {
-        self.states.insert(
-            key.to_owned(),
-            (state, count, why.cloned().unwrap_or_default()),
-        );
+        self.states.insert(key.to_owned(), (state, count, why.cloned().unwrap_or_default()));
     }
 }
 
 impl Host for Fake {
     fn frame(&self) -> Frame {
         Frame {
-            season: if self.fill == Fill::Empty {
-                String::new()
-            } else {
-                "Midwinter Harbor 2026".to_owned()
-            },
+            season: if self.fill == Fill::Empty { String::new() } else { "Midwinter Harbor 2026".to_owned() },
             now: "Sat 17 Oct 2026 09:40".to_owned(),
             demo_clock: self.fill == Fill::Normal,
             read_only: None,
@@ -81,52 +72,16 @@ impl Host for Fake {
     fn page(&mut self, screen: ScreenId, want: &PageWant) -> Result<Page, Problem> {
         let empty = self.fill == Fill::Empty;
         Ok(match screen {
-            ScreenId::Today => Page::Today(if empty {
-                Today::default()
-            } else {
-                today(self.fill)
-            }),
+            ScreenId::Today => Page::Today(if empty { Today::default() } else { today(self.fill) }),
             ScreenId::Walk => Page::Walk(self.walk(want.walk_session)),
-            ScreenId::Yard => Page::Yard(if empty {
-                YardMap::default()
-            } else {
-                yard(self.fill)
-            }),
-            ScreenId::Plan => Page::Plan(if empty {
-                Plan::default()
-            } else {
-                plan(self.fill)
-            }),
-            ScreenId::Kit => Page::Kit(if empty {
-                Kit::default()
-            } else {
-                kit(self.fill)
-            }),
-            ScreenId::Power => Page::Power(if empty {
-                Power::default()
-            } else {
-                power(self.fill)
-            }),
-            ScreenId::Faults => Page::Faults(if empty {
-                Faults::default()
-            } else {
-                faults(self.fill)
-            }),
-            ScreenId::Totes => Page::Totes(if empty {
-                Totes::default()
-            } else {
-                totes(self.fill)
-            }),
-            ScreenId::Buy => Page::Buy(if empty {
-                Buy::default()
-            } else {
-                buy(self.fill)
-            }),
-            ScreenId::Seasons => Page::Seasons(if empty {
-                Seasons::default()
-            } else {
-                seasons(self.fill)
-            }),
+            ScreenId::Yard => Page::Yard(if empty { YardMap::default() } else { yard(self.fill) }),
+            ScreenId::Plan => Page::Plan(if empty { Plan::default() } else { plan(self.fill) }),
+            ScreenId::Kit => Page::Kit(if empty { Kit::default() } else { kit(self.fill) }),
+            ScreenId::Power => Page::Power(if empty { Power::default() } else { power(self.fill) }),
+            ScreenId::Faults => Page::Faults(if empty { Faults::default() } else { faults(self.fill) }),
+            ScreenId::Totes => Page::Totes(if empty { Totes::default() } else { totes(self.fill) }),
+            ScreenId::Buy => Page::Buy(if empty { Buy::default() } else { buy(self.fill) }),
+            ScreenId::Seasons => Page::Seasons(if empty { Seasons::default() } else { seasons(self.fill) }),
         })
     }
 
@@ -152,12 +107,7 @@ impl Host for Fake {
             other => {
                 self.before.push(self.states.clone());
                 match other {
-                    Ask::Tick {
-                        key,
-                        kind,
-                        count,
-                        why,
-                    } => {
+                    Ask::Tick { key, kind, count, why } => {
                         let state = match kind {
                             TickKind::Start | TickKind::Count => StepState::Doing,
                             TickKind::Done => StepState::Done,
@@ -199,33 +149,24 @@ impl Host for Fake {
     }
 }
 
-const SESSIONS: [&str; 3] = [
-    "Sat 17 Oct 09:00 to 16:30",
-    "Sun 18 Oct 10:00 to 15:00",
-    "Tue 20 Oct 17:30 to 20:00",
-];
+const SESSIONS: [&str; 3] =
+    ["Sat 17 Oct 09:00 to 16:30", "Sun 18 Oct 10:00 to 15:00", "Tue 20 Oct 17:30 to 20:00"];
 
 impl Fake {
     fn walk(&self, session: Option<usize>) -> Walk {
         if self.fill == Fill::Empty {
             let hint = "Nothing is told yet, so there is nothing to walk. Import a line a prop: name, how many, where, how \
                         mounted.";
-            return Walk {
-                phase: "up".to_owned(),
-                empty_hint: Some(hint.to_owned()),
-                ..Walk::default()
-            };
+            return Walk { phase: "up".to_owned(), empty_hint: Some(hint.to_owned()), ..Walk::default() };
         }
         let at = session.unwrap_or(0);
-        let mut places = if at == 0 {
-            first_session()
-        } else {
-            later_session(at)
-        };
+        let mut places = if at == 0 { first_session() } else { later_session(at) };
         if self.fill == Fill::Overfull {
             for n in 0..40 {
                 places.push(WalkPlace {
-                    place: format!("a place with a name that is far too long to fit into any column, number {n}"),
+                    place: format!(
+                        "a place with a name that is far too long to fit into any column, number {n}"
+                    ),
                     steps: (0..5).map(|s| long_step(n, s)).collect(),
                 });
             }
@@ -245,11 +186,7 @@ impl Fake {
         }
         Walk {
             phase: "up".to_owned(),
-            session: SESSIONS
-                .get(at)
-                .copied()
-                .unwrap_or("order without dates")
-                .to_owned(),
+            session: SESSIONS.get(at).copied().unwrap_or("order without dates").to_owned(),
             places,
             fetch: if at == 0 { fetch() } else { Vec::new() },
             phase_done: 120 + done,
@@ -292,14 +229,7 @@ fn step(key: &str, title: &str, prop: &str, place: &str, minutes: i64, from: &st
 
 fn first_session() -> Vec<WalkPlace> {
     let left = "path left";
-    let mut drive = step(
-        "boats/stakes",
-        "drive stakes",
-        "boat cut-outs, 8",
-        left,
-        24,
-        "09:20",
-    );
+    let mut drive = step("boats/stakes", "drive stakes", "boat cut-outs, 8", left, 24, "09:20");
     drive.count = Some((0, 8));
     drive.light = "twilight";
     drive.tools = words(&["club hammer", "stake cap"]);
@@ -309,36 +239,15 @@ fn first_session() -> Vec<WalkPlace> {
     ]);
     drive.waits = words(&["after 'mark spots'"]);
     drive.critical = true;
-    let mut sleeve = step(
-        "boats/sleeve",
-        "sleeve over and tie",
-        "boat cut-outs, 8",
-        left,
-        16,
-        "09:44",
-    );
+    let mut sleeve = step("boats/sleeve", "sleeve over and tie", "boat cut-outs, 8", left, 16, "09:44");
     sleeve.count = Some((0, 8));
     sleeve.home = Some("tote T-07, shelf 2".to_owned());
     sleeve.notes = words(&["first stake 1.20 m from the gate post, then every 0.90 m"]);
     let eaves = "front eaves";
-    let mut lit = step(
-        "icicles/lit",
-        "light on the ground",
-        "icicle curtains, 4",
-        eaves,
-        12,
-        "10:10",
-    );
+    let mut lit = step("icicles/lit", "light on the ground", "icicle curtains, 4", eaves, 12, "10:10");
     lit.light = "lamp";
     lit.home = Some("tote T-03, shelf 1".to_owned());
-    let mut hang = step(
-        "icicles/hang",
-        "hang",
-        "icicle curtains, 4",
-        eaves,
-        32,
-        "10:22",
-    );
+    let mut hang = step("icicles/hang", "hang", "icicle curtains, 4", eaves, 32, "10:22");
     hang.tools = words(&["extension ladder 7 m"]);
     hang.cautions = words(&[
         "Ladder: firm footing, one out for every four up, tied or held by a second person.",
@@ -346,18 +255,10 @@ fn first_session() -> Vec<WalkPlace> {
         "Nobody stands below while something is carried up.",
     ]);
     hang.critical = true;
-    let mut connect = step(
-        "porch/connect",
-        "connect",
-        "porch box: 4 leads",
-        eaves,
-        20,
-        "10:54",
-    );
+    let mut connect = step("porch/connect", "connect", "porch box: 4 leads", eaves, 20, "10:54");
     connect.light = "lamp";
-    connect.question = Some(
-        "Supply off? Voltage on the tag the same? Polarity metered if the lead is new?".to_owned(),
-    );
+    connect.question =
+        Some("Supply off? Voltage on the tag the same? Polarity metered if the lead is new?".to_owned());
     connect.connects = vec![
         ConnectLine {
             link: "L-031".into(),
@@ -381,44 +282,20 @@ fn first_session() -> Vec<WalkPlace> {
             check: "tag 5 V".into(),
         },
     ];
-    let test = step(
-        "porch/test",
-        "light-test the group",
-        "porch box",
-        eaves,
-        6,
-        "11:14",
-    );
+    let test = step("porch/test", "light-test the group", "porch box", eaves, 6, "11:14");
     vec![
         WalkPlace {
             place: left.to_owned(),
             steps: vec![
-                step(
-                    "boats/mark",
-                    "mark spots",
-                    "boat cut-outs, 8",
-                    left,
-                    10,
-                    "09:10",
-                ),
+                step("boats/mark", "mark spots", "boat cut-outs, 8", left, 10, "09:10"),
                 drive,
                 sleeve,
             ],
         },
-        WalkPlace {
-            place: eaves.to_owned(),
-            steps: vec![lit, hang, connect, test],
-        },
+        WalkPlace { place: eaves.to_owned(), steps: vec![lit, hang, connect, test] },
         WalkPlace {
             place: "porch posts".to_owned(),
-            steps: vec![step(
-                "wraps/wrap",
-                "wrap at pitch",
-                "post wraps, 4",
-                "porch posts",
-                40,
-                "11:30",
-            )],
+            steps: vec![step("wraps/wrap", "wrap at pitch", "post wraps, 4", "porch posts", 40, "11:30")],
         },
     ]
 }
@@ -426,32 +303,14 @@ fn first_session() -> Vec<WalkPlace> {
 fn later_session(at: usize) -> Vec<WalkPlace> {
     let name = "drive edge";
     let steps = vec![
-        step(
-            &format!("arches/lay-{at}"),
-            "lay and level bases",
-            "bridge arches, 6",
-            name,
-            45,
-            "10:10",
-        ),
-        step(
-            &format!("arches/seat-{at}"),
-            "seat tubes",
-            "bridge arches, 6",
-            name,
-            30,
-            "10:55",
-        ),
+        step(&format!("arches/lay-{at}"), "lay and level bases", "bridge arches, 6", name, 45, "10:10"),
+        step(&format!("arches/seat-{at}"), "seat tubes", "bridge arches, 6", name, 30, "10:55"),
     ];
-    vec![WalkPlace {
-        place: name.to_owned(),
-        steps,
-    }]
+    vec![WalkPlace { place: name.to_owned(), steps }]
 }
 
 fn long_step(n: usize, s: usize) -> WalkStep {
-    let place =
-        format!("a place with a name that is far too long to fit into any column, number {n}");
+    let place = format!("a place with a name that is far too long to fit into any column, number {n}");
     let mut step = step(
         &format!("long/{n}/{s}"),
         "do something whose title goes on and on until no column can hold it any more at all",
@@ -466,11 +325,8 @@ fn long_step(n: usize, s: usize) -> WalkStep {
 }
 
 fn fetch() -> Vec<FetchLine> {
-    let line = |what, name: &str, from: &str| FetchLine {
-        what,
-        name: name.to_owned(),
-        from: from.to_owned(),
-    };
+    let line =
+        |what, name: &str, from: &str| FetchLine { what, name: name.to_owned(), from: from.to_owned() };
     vec![
         line("ladder", "extension ladder 7 m", "garage wall"),
         line("tool", "club hammer, stake cap", "tool chest"),
@@ -501,12 +357,7 @@ fn today(fill: Fill) -> Today {
             "lower the level or add a supply",
             ScreenId::Power,
         ),
-        alarm(
-            Level::Mend,
-            "three leads short of what the plan needs",
-            "order by Mon 21 Sep",
-            ScreenId::Buy,
-        ),
+        alarm(Level::Mend, "three leads short of what the plan needs", "order by Mon 21 Sep", ScreenId::Buy),
         alarm(
             Level::Note,
             "new post outlet waits for the electrician",
@@ -564,16 +415,10 @@ fn today(fill: Fill) -> Today {
                 title: "bond washer, gull spinner 3".into(),
                 why: "too cold: 6 °C forecast, needs 10 °C".into(),
             },
-            HeldRow {
-                title: "raise the mast".into(),
-                why: "three people needed, two come".into(),
-            },
+            HeldRow { title: "raise the mast".into(), why: "three people needed, two come".into() },
         ],
         alarms,
-        not_told: words(&[
-            "wire length of 31 leads: drop not checked",
-            "shelf of 4 totes",
-        ]),
+        not_told: words(&["wire length of 31 leads: drop not checked", "shelf of 4 totes"]),
         assumed: words(&["60 mA a pixel for 14 products (common for 5 V pixels)"]),
     }
 }
@@ -583,116 +428,40 @@ fn id(n: usize) -> Uuid {
 }
 
 fn kit(fill: Fill) -> Kit {
-    let row =
-        |n: usize, kind, code: &str, name: &str, sort: &str, home: &str, state: &str| KitRow {
-            kind,
-            id: id(n),
-            code: code.into(),
-            name: name.into(),
-            sort: sort.into(),
-            home: home.into(),
-            state: state.into(),
-            page: vec![
-                ("kind".into(), sort.into()),
-                ("home".into(), home.into()),
-                ("pixels".into(), "100 at 5 V, 60 mA each".into()),
-                ("ends".into(), "in: 3-pin male, out: 3-pin female".into()),
-                (
-                    "history".into(),
-                    "2024 bought; 2025 dark from pixel 37 on, mended".into(),
-                ),
-            ],
-            fields: vec![
-                Field {
-                    column: "name",
-                    text: name.into(),
-                    takes: "any text".into(),
-                },
-                Field {
-                    column: "length_mm",
-                    text: "7'6\"".into(),
-                    takes: "length like 7'6\" or 2.3 m".into(),
-                },
-                Field {
-                    column: "condition",
-                    text: state.into(),
-                    takes: "one of good, faulty, scrapped, lost".into(),
-                },
-            ],
-        };
+    let row = |n: usize, kind, code: &str, name: &str, sort: &str, home: &str, state: &str| KitRow {
+        kind,
+        id: id(n),
+        code: code.into(),
+        name: name.into(),
+        sort: sort.into(),
+        home: home.into(),
+        state: state.into(),
+        page: vec![
+            ("kind".into(), sort.into()),
+            ("home".into(), home.into()),
+            ("pixels".into(), "100 at 5 V, 60 mA each".into()),
+            ("ends".into(), "in: 3-pin male, out: 3-pin female".into()),
+            ("history".into(), "2024 bought; 2025 dark from pixel 37 on, mended".into()),
+        ],
+        fields: vec![
+            Field { column: "name", text: name.into(), takes: "any text".into() },
+            Field { column: "length_mm", text: "7'6\"".into(), takes: "length like 7'6\" or 2.3 m".into() },
+            Field {
+                column: "condition",
+                text: state.into(),
+                takes: "one of good, faulty, scrapped, lost".into(),
+            },
+        ],
+    };
     let mut rows = vec![
-        row(
-            0,
-            KitKind::Piece,
-            "P-031",
-            "bridge arch 2",
-            "arch",
-            "tote T-11",
-            "faulty",
-        ),
-        row(
-            1,
-            KitKind::Piece,
-            "P-032",
-            "bridge arch 3",
-            "arch",
-            "tote T-11",
-            "good",
-        ),
-        row(
-            2,
-            KitKind::Piece,
-            "P-050",
-            "roof star 1",
-            "star",
-            "tote T-02",
-            "good",
-        ),
-        row(
-            3,
-            KitKind::Piece,
-            "P-071",
-            "icicle curtain 4",
-            "curtain",
-            "tote T-03",
-            "lost",
-        ),
-        row(
-            4,
-            KitKind::Stock,
-            "S-004",
-            "ties, UV, 200 mm",
-            "ties",
-            "drawer 4",
-            "140 on hand",
-        ),
-        row(
-            5,
-            KitKind::Place,
-            "eaves",
-            "front eaves",
-            "extension ladder",
-            "house",
-            "",
-        ),
-        row(
-            6,
-            KitKind::Container,
-            "T-03",
-            "tote, long",
-            "tote",
-            "shelf 1, garage",
-            "",
-        ),
-        row(
-            7,
-            KitKind::Person,
-            "ansel",
-            "Ansel",
-            "roof, soldering",
-            "",
-            "",
-        ),
+        row(0, KitKind::Piece, "P-031", "bridge arch 2", "arch", "tote T-11", "faulty"),
+        row(1, KitKind::Piece, "P-032", "bridge arch 3", "arch", "tote T-11", "good"),
+        row(2, KitKind::Piece, "P-050", "roof star 1", "star", "tote T-02", "good"),
+        row(3, KitKind::Piece, "P-071", "icicle curtain 4", "curtain", "tote T-03", "lost"),
+        row(4, KitKind::Stock, "S-004", "ties, UV, 200 mm", "ties", "drawer 4", "140 on hand"),
+        row(5, KitKind::Place, "eaves", "front eaves", "extension ladder", "house", ""),
+        row(6, KitKind::Container, "T-03", "tote, long", "tote", "shelf 1, garage", ""),
+        row(7, KitKind::Person, "ansel", "Ansel", "roof, soldering", "", ""),
     ];
     let more = if fill == Fill::Overfull { 3_000 } else { 20 };
     for n in 0..more {
@@ -735,35 +504,11 @@ fn faults(fill: Fill) -> Faults {
         ]),
     };
     let mut rows = vec![
-        row(
-            31,
-            "bridge arch 2 (P-031)",
-            "dark from pixel 37 on",
-            "patched",
-            true,
-        ),
-        row(
-            32,
-            "bridge arch 5 (P-034)",
-            "one pixel out",
-            "waiting for a part",
-            true,
-        ),
-        row(
-            33,
-            "tide board panel 2 (P-019)",
-            "wrong colours",
-            "open",
-            false,
-        ),
+        row(31, "bridge arch 2 (P-031)", "dark from pixel 37 on", "patched", true),
+        row(32, "bridge arch 5 (P-034)", "one pixel out", "waiting for a part", true),
+        row(33, "tide board panel 2 (P-019)", "wrong colours", "open", false),
         row(34, "porch outlet", "outlet trips when wet", "off", false),
-        row(
-            35,
-            "roof star 3 (P-052)",
-            "first pixel flickers",
-            "mended, to be tested",
-            true,
-        ),
+        row(35, "roof star 3 (P-052)", "first pixel flickers", "mended, to be tested", true),
         row(12, "icicle curtain 4 (P-071)", "missing", "scrapped", false),
         row(11, "mast supply 2 (P-090)", "supply dead", "ended", false),
     ];
@@ -778,11 +523,7 @@ fn faults(fill: Fill) -> Faults {
             ));
         }
     }
-    let symptom = |code, text, asks_pixel| Symptom {
-        code,
-        text,
-        asks_pixel,
-    };
+    let symptom = |code, text, asks_pixel| Symptom { code, text, asks_pixel };
     Faults {
         rows,
         symptoms: vec![
@@ -810,15 +551,13 @@ fn faults(fill: Fill) -> Faults {
 
 fn buy(fill: Fill) -> Buy {
     let need =
-        |title: &str, quantity, order_by: Option<&str>, vendor: Option<&str>, reasons: &[&str]| {
-            NeedRow {
-                title: title.into(),
-                quantity,
-                need_by: "12 Oct 2026".into(),
-                order_by: order_by.map(str::to_owned),
-                vendor: vendor.map(str::to_owned),
-                reasons: words(reasons),
-            }
+        |title: &str, quantity, order_by: Option<&str>, vendor: Option<&str>, reasons: &[&str]| NeedRow {
+            title: title.into(),
+            quantity,
+            need_by: "12 Oct 2026".into(),
+            order_by: order_by.map(str::to_owned),
+            vendor: vendor.map(str::to_owned),
+            reasons: words(reasons),
         };
     let mut needs = vec![
         need(
@@ -828,27 +567,9 @@ fn buy(fill: Fill) -> Buy {
             Some("Harbor Parts"),
             &["scrapped: bridge arch 2", "one spare"],
         ),
-        need(
-            "lead 12 ft, 3-pin",
-            3,
-            Some("21 Sep 2026"),
-            Some("Quay Wire"),
-            &["plan needs 31, 28 usable"],
-        ),
-        need(
-            "ties, UV, 200 mm",
-            400,
-            Some("28 Sep 2026"),
-            Some("Quay Wire"),
-            &["last year's use: 380"],
-        ),
-        need(
-            "foot for boat cut-outs",
-            8,
-            None,
-            None,
-            &["note: stiffer feet for the boat cut-outs"],
-        ),
+        need("lead 12 ft, 3-pin", 3, Some("21 Sep 2026"), Some("Quay Wire"), &["plan needs 31, 28 usable"]),
+        need("ties, UV, 200 mm", 400, Some("28 Sep 2026"), Some("Quay Wire"), &["last year's use: 380"]),
+        need("foot for boat cut-outs", 8, None, None, &["note: stiffer feet for the boat cut-outs"]),
     ];
     if fill == Fill::Overfull {
         for n in 0..100 {
@@ -920,26 +641,24 @@ fn buy(fill: Fill) -> Buy {
 
 fn plan(fill: Fill) -> Plan {
     let step =
-        |key: &str, title: &str, prop: &str, from: i64, to: i64, who: &[&str], state, critical| {
-            PlanStep {
-                key: key.into(),
-                title: title.into(),
-                prop: prop.into(),
-                place: "front eaves".into(),
-                from_min: from,
-                to_min: to,
-                setup_min: 5,
-                people: words(who),
-                tools: words(&["extension ladder 7 m"]),
-                state,
-                critical,
-                late: false,
-                why: words(&[
-                    "after 'light on the ground' of the same day",
-                    "needs daylight, and the ladder is free from 10:20",
-                    "two people are there from 09:00",
-                ]),
-            }
+        |key: &str, title: &str, prop: &str, from: i64, to: i64, who: &[&str], state, critical| PlanStep {
+            key: key.into(),
+            title: title.into(),
+            prop: prop.into(),
+            place: "front eaves".into(),
+            from_min: from,
+            to_min: to,
+            setup_min: 5,
+            people: words(who),
+            tools: words(&["extension ladder 7 m"]),
+            state,
+            critical,
+            late: false,
+            why: words(&[
+                "after 'light on the ground' of the same day",
+                "needs daylight, and the ladder is free from 10:20",
+                "two people are there from 09:00",
+            ]),
         };
     let session = |n: usize, day: &str, from: i64, to: i64, steps: Vec<PlanStep>| PlanSession {
         code: format!("s-{n}"),
@@ -976,26 +695,8 @@ fn plan(fill: Fill) -> Plan {
                     StepState::Done,
                     false,
                 ),
-                step(
-                    "icicles/hang",
-                    "hang",
-                    "icicle curtains",
-                    622,
-                    694,
-                    &both,
-                    StepState::Doing,
-                    true,
-                ),
-                step(
-                    "porch/connect",
-                    "connect",
-                    "porch box",
-                    700,
-                    760,
-                    &["Ansel"],
-                    StepState::Open,
-                    true,
-                ),
+                step("icicles/hang", "hang", "icicle curtains", 622, 694, &both, StepState::Doing, true),
+                step("porch/connect", "connect", "porch box", 700, 760, &["Ansel"], StepState::Open, true),
                 step(
                     "wraps/wrap",
                     "wrap at pitch",
@@ -1115,23 +816,11 @@ fn yard(fill: Fill) -> YardMap {
         place(11, "front lawn left", 6, 12, 8, 14, 2, 1),
     ];
     if fill == Fill::Overfull {
-        places.extend((12..120).map(|n| {
-            place(
-                n,
-                "a place with a very long name that can't fit",
-                3,
-                3,
-                n,
-                n + 1,
-                1,
-                n,
-            )
-        }));
+        places.extend(
+            (12..120).map(|n| place(n, "a place with a very long name that can't fit", 3, 3, n, n + 1, 1, n)),
+        );
     }
-    YardMap {
-        places,
-        laid_out: fill == Fill::Overfull,
-    }
+    YardMap { places, laid_out: fill == Fill::Overfull }
 }
 
 fn power(fill: Fill) -> Power {
@@ -1144,61 +833,22 @@ fn power(fill: Fill) -> Power {
         share,
     };
     let mut nodes = vec![
-        node(
-            0,
-            "circuit",
-            "C-1",
-            "garage, 15 A",
-            "6.2 A of 12 A",
-            Some(517),
-        ),
-        node(
-            1,
-            "outlet",
-            "G-1",
-            "garage GFCI",
-            "6.2 A of 12 A",
-            Some(517),
-        ),
+        node(0, "circuit", "C-1", "garage, 15 A", "6.2 A of 12 A", Some(517)),
+        node(1, "outlet", "G-1", "garage GFCI", "6.2 A of 12 A", Some(517)),
         node(2, "box", "B-MAST", "mast box", "5.1 A", None),
-        node(
-            3,
-            "supply",
-            "PS-7",
-            "350 W, 5 V",
-            "62 A of 56 A",
-            Some(1_107),
-        ),
+        node(3, "supply", "PS-7", "350 W, 5 V", "62 A of 56 A", Some(1_107)),
         node(4, "port", "B-MAST/1", "port 1", "3.6 A of 4 A", Some(900)),
         node(5, "prop", "P-001", "cone tree strand 1", "3.6 A", None),
         node(3, "supply", "PS-8", "350 W, 5 V", "40 A of 56 A", Some(714)),
-        node(
-            0,
-            "circuit",
-            "C-2",
-            "porch, 15 A",
-            "2.9 A of 12 A",
-            Some(242),
-        ),
+        node(0, "circuit", "C-2", "porch, 15 A", "2.9 A of 12 A", Some(242)),
         node(1, "box", "B-PORCH", "porch box", "2.9 A", None),
     ];
     if fill == Fill::Overfull {
         nodes.extend((0..300).map(|n| {
-            node(
-                n,
-                "port",
-                "B-DEEP/999",
-                "a very deep port with a very long name",
-                "3.6 A of 4 A",
-                Some(900),
-            )
+            node(n, "port", "B-DEEP/999", "a very deep port with a very long name", "3.6 A of 4 A", Some(900))
         }));
     }
-    let drop = |feed: usize| {
-        (0..100)
-            .map(|n: i64| 5_000 - (n.min(feed as i64 - n % 2).max(0)) * 9)
-            .collect()
-    };
+    let drop = |feed: usize| (0..100).map(|n: i64| 5_000 - (n.min(feed as i64 - n % 2).max(0)) * 9).collect();
     Power {
         nodes,
         findings: vec![
@@ -1268,19 +918,10 @@ fn totes(fill: Fill) -> Totes {
     };
     let many = if fill == Fill::Overfull { 200 } else { 9 };
     let mut rows: Vec<ToteRow> = (1..=many)
-        .map(|n| {
-            row(
-                n,
-                "arches, long side",
-                if fill == Fill::Overfull { 90 } else { 0 },
-            )
-        })
+        .map(|n| row(n, "arches, long side", if fill == Fill::Overfull { 90 } else { 0 }))
         .collect();
     rows.push(row(many + 1, "icicles", 0));
-    Totes {
-        rows,
-        homeless: words(&["P-090 mast supply 2", "P-101 cone mini 1"]),
-    }
+    Totes { rows, homeless: words(&["P-090 mast supply 2", "P-101 cone mini 1"]) }
 }
 
 fn seasons(fill: Fill) -> Seasons {
@@ -1296,28 +937,10 @@ fn seasons(fill: Fill) -> Seasons {
         state: state.into(),
     };
     let mut rows = vec![
-        row(
-            "tide-2025",
-            "Lantern Tide 2025",
-            "10 to 31 Oct",
-            1_260,
-            "closed",
-        ),
-        row(
-            "harbor-2025",
-            "Midwinter Harbor 2025",
-            "28 Nov to 3 Jan",
-            4_420,
-            "closed",
-        ),
+        row("tide-2025", "Lantern Tide 2025", "10 to 31 Oct", 1_260, "closed"),
+        row("harbor-2025", "Midwinter Harbor 2025", "28 Nov to 3 Jan", 4_420, "closed"),
         row("tide-2026", "Lantern Tide 2026", "10 to 31 Oct", 600, "now"),
-        row(
-            "harbor-2026",
-            "Midwinter Harbor 2026",
-            "27 Nov to 3 Jan",
-            0,
-            "planned",
-        ),
+        row("harbor-2026", "Midwinter Harbor 2026", "27 Nov to 3 Jan", 0, "planned"),
     ];
     if fill == Fill::Overfull {
         rows.extend((0..100).map(|_| {

@@ -39,16 +39,11 @@ fn years(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
     }
     let wide = area.width >= 100;
     let rows: Vec<Line> = page.rows.iter().enumerate().map(|(at, r)| Line::Row(at, cells(r, wide))).collect();
-    let columns = [
-        ("Season", 0),
-        ("State", 11),
-        ("Lit", 16),
-        ("Props", 5),
-        ("Steps", 5),
-        ("Planned", 8),
-        ("Taken", 8),
-        ("Faults", 6),
-    ];
+    let mut columns = vec![("Season", 0), ("State", 11), ("Lit", 16)];
+    if wide {
+        columns.push(("Props", 5));
+    }
+    columns.extend([("Steps", 5), ("Planned", 8), ("Taken", 8), ("Faults", 6)]);
     table::draw(canvas, area, &columns, &rows, Some(state.seasons.at));
 }
 
@@ -59,16 +54,21 @@ fn cells(row: &SeasonRow, wide: bool) -> Vec<Cell> {
         _ => Tint::Open,
     };
     let taken = if row.taken_min > 0 { minutes(row.taken_min) } else { "–".to_owned() };
-    vec![
+    let mut out = vec![
         if wide { &row.name } else { &row.code }.into(),
         Cell::Chip(tint, row.state.clone()),
         (&row.lit).into(),
-        format!("{:>5}", row.placements).into(),
+    ];
+    if wide {
+        out.push(format!("{:>5}", row.placements).into());
+    }
+    out.extend([
         format!("{:>5}", row.steps_done).into(),
         minutes(row.planned_min).into(),
         taken.into(),
         format!("{:>6}", row.faults).into(),
-    ]
+    ]);
+    out
 }
 
 fn durations(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {

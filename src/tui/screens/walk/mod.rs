@@ -69,7 +69,7 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             }
             Vec::new()
         }
-        Action::ToggleBig => {
+        Action::ToggleBig if state.walk.step().is_some() => {
             state.walk.big = !state.walk.big;
             Vec::new()
         }
