@@ -15,8 +15,8 @@ use crossterm::event::{
     MouseEventKind,
 };
 use crossterm::terminal::{
-    BeginSynchronizedUpdate, EndSynchronizedUpdate, EnterAlternateScreen, LeaveAlternateScreen,
-    disable_raw_mode, enable_raw_mode,
+    BeginSynchronizedUpdate, Clear, ClearType, EndSynchronizedUpdate, EnterAlternateScreen,
+    LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
 };
 use crossterm::{cursor, execute, style};
 use ratatui::Terminal;
@@ -140,7 +140,7 @@ fn turn(state: &mut State, host: &mut dyn Host, events: &Receiver<Event>, mouse:
                 Act::Suspend => suspend(&mut terminal, mouse)?,
                 Act::Redraw => {
                     take(mouse)?;
-                    terminal.clear()?;
+                    afresh(&mut terminal)?;
                 }
             }
             next = events.try_recv().ok();
@@ -268,7 +268,15 @@ fn suspend(terminal: &mut Terminal<CrosstermBackend<Stdout>>, mouse: bool) -> io
     // Stops the whole process here until it is continued.
     signal_hook::low_level::emulate_default_handler(SIGTSTP)?;
     take(mouse)?;
-    terminal.clear()
+    afresh(terminal)
+}
+
+/// Forgets what stood on the screen. `Terminal::clear` would ask for the cursor's place, and the answer would go to
+/// the thread that reads keys.
+fn afresh(terminal: &mut Terminal<CrosstermBackend<Stdout>>) -> io::Result<()> {
+    execute!(io::stdout(), Clear(ClearType::All))?;
+    *terminal = Terminal::new(CrosstermBackend::new(io::stdout()))?;
+    Ok(())
 }
 
 /// Starts the threads that wait for keys and signals.
@@ -292,18 +300,20 @@ fn read_keys(send: &Sender<Event>) {
     let start = Instant::now();
     while let Ok(event) = crossterm::event::read() {
         let at_ms = u64::try_from(start.elapsed().as_millis()).unwrap_or(u64::MAX);
-        let event = match event {
-            TermEvent::Key(key) => Key::from_event(&key).map(|key| Event::Key(key, at_ms)),
-            TermEvent::Paste(text) => Some(Event::Paste(text)),
-            TermEvent::Resize(..) => Some(Event::Resize),
+        let events = match event {
+            TermEvent::Key(key) => {
+                Key::from_event(&key).into_iter().map(|key| Event::Key(key, at_ms)).collect()
+            }
+            TermEvent::Paste(text) => vec![Event::Paste(text)],
+            TermEvent::Resize(..) => vec![Event::Resize],
             TermEvent::Mouse(mouse) => match mouse.kind {
-                MouseEventKind::ScrollUp => Some(Event::Wheel(Action::MoveUp)),
-                MouseEventKind::ScrollDown => Some(Event::Wheel(Action::MoveDown)),
-                _ => None,
+                MouseEventKind::ScrollUp => vec![Event::Wheel(Action::MoveUp)],
+                MouseEventKind::ScrollDown => vec![Event::Wheel(Action::MoveDown)],
+                _ => Vec::new(),
             },
-            _ => None,
+            _ => Vec::new(),
         };
-        if event.is_some_and(|event| send.send(event).is_err()) {
+        if events.into_iter().any(|event| send.send(event).is_err()) {
             return;
         }
     }

@@ -70,15 +70,23 @@ impl Key {
         text.strip_prefix('f')?.parse().ok().filter(|n| (1..=12).contains(n)).map(Self::F)
     }
 
-    /// The key of a terminal event; nothing for releases and keys that mean nothing here.
-    pub fn from_event(event: &KeyEvent) -> Option<Self> {
+    /// The keys of a terminal event; none for releases and keys that mean nothing here.
+    ///
+    /// No key is pressed together with Alt here, and a terminal sends Esc and a letter in quick order as Alt and that
+    /// letter: so it is taken as the two keys.
+    pub fn from_event(event: &KeyEvent) -> Vec<Self> {
         if !(event.is_press() || event.is_repeat()) {
-            return None;
+            return Vec::new();
         }
+        let alone = KeyEvent { modifiers: event.modifiers.difference(KeyModifiers::ALT), ..*event };
+        let alt = event.modifiers.contains(KeyModifiers::ALT) && matches!(event.code, KeyCode::Char(_));
+        alt.then_some(Self::Esc).into_iter().chain(Self::single(&alone)).collect()
+    }
+
+    fn single(event: &KeyEvent) -> Option<Self> {
         let held = event.modifiers;
         Some(match event.code {
             KeyCode::Char(c) if held.contains(KeyModifiers::CONTROL) => Self::Ctrl(c.to_ascii_lowercase()),
-            KeyCode::Char(_) if held.contains(KeyModifiers::ALT) => return None,
             KeyCode::Char(c) => Self::Char(c),
             KeyCode::Enter => Self::Enter,
             KeyCode::Esc => Self::Esc,
@@ -116,5 +124,18 @@ impl fmt::Display for Key {
             Self::F(n) => write!(f, "F{n}"),
             _ => Ok(()),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn esc_and_a_letter_in_quick_order_are_two_keys() {
+        let event = KeyEvent::new(KeyCode::Char('q'), KeyModifiers::ALT);
+        assert_eq!(Key::from_event(&event), [Key::Esc, Key::Char('q')]);
+        let event = KeyEvent::new(KeyCode::Char('z'), KeyModifiers::CONTROL);
+        assert_eq!(Key::from_event(&event), [Key::Ctrl('z')]);
     }
 }
