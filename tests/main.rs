@@ -8,3 +8,4 @@ mod physical;
 mod reference;
 mod store;
 mod engine;
+mod tui;
