@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
 
 mod physical;
+mod planner;
 #[path = "harness/reference/mod.rs"]
 mod reference;
 mod store;
