@@ -4,6 +4,7 @@
 mod exchange;
 mod electrical;
 mod physical;
+mod planner;
 #[path = "harness/reference/mod.rs"]
 mod reference;
 mod store;

@@ -8,6 +8,7 @@
 //! Not here: clock, SQL, JSON, screens.
 
 mod calendar;
+pub mod check;
 pub mod engine;
 mod make;
 mod map;

@@ -80,17 +80,15 @@ impl<'a> Round<'a> {
             }
         }
         for step in steps.iter_mut() {
-            let (own, mut kept): (Vec<Edge>, Vec<Edge>) =
+            let (own, kept): (Vec<Edge>, Vec<Edge>) =
                 std::mem::take(&mut step.after).into_iter().partition(|e| replaced.contains(&e.key));
-            std::mem::swap(&mut step.after, &mut kept);
-            for edge in own {
-                // A wait after the own test (re-tension a day later) is one after the round's test.
-                step.add_edge(Edge {
-                    key: self.test.clone(),
-                    reason: Reason::Tested,
-                    why: format!("after the light test of {} at {}", self.name, self.at),
-                    ..edge
-                });
+            step.after = kept;
+            for mut edge in own {
+                // What the recipe waits for after its own test, as a first windy night, it waits for after this one.
+                edge.key = self.test.clone();
+                edge.reason = Reason::Tested;
+                edge.why = format!("after the light test of {} at {}", self.name, self.at);
+                step.add_edge(edge);
             }
         }
     }
