@@ -4,6 +4,7 @@
 
 mod answers;
 mod ask;
+mod background;
 pub mod clock;
 mod deeds;
 mod ids;

@@ -7,6 +7,8 @@ use std::process::ExitCode;
 use super::args::Args;
 use super::{output, wrong_use};
 use crate::app::{App, Ask, Paths, Problem};
+use crate::tui::look::Theme;
+use crate::tui::run::{Ended, Options, fitting_look, run};
 
 /// Whether someone sits at a terminal.
 fn at_terminal() -> bool {
@@ -70,6 +72,12 @@ pub(super) fn import(args: &Args, files: &[PathBuf]) -> Result<ExitCode, Problem
 }
 
 /// Opens the screens on a yard.
-fn show(_args: &Args, mut app: App) -> Result<ExitCode, Problem> {
-    Ok(output::answer(&app.overview()?))
+fn show(args: &Args, mut app: App) -> Result<ExitCode, Problem> {
+    let theme = args.plain.then_some(Theme::Plain);
+    let options = Options { look: fitting_look(theme, args.ascii), ..Options::default() };
+    Ok(match run(&mut app, options)? {
+        Ended::Quit => ExitCode::SUCCESS,
+        // As a shell expects of a program that a signal ended.
+        Ended::Signal(n) => ExitCode::from(u8::try_from(128 + n).unwrap_or(1)),
+    })
 }

@@ -26,6 +26,8 @@ pub struct Effort<'a> {
     pub schedules: u64,
     /// Asked now and then; true ends the search with the best so far, and the plan says `time`.
     pub stop: &'a (dyn Fn() -> bool + Sync),
+    /// Told the schedules made so far.
+    pub progress: &'a (dyn Fn(u64) + Sync),
 }
 
 /// What is planned.
@@ -266,7 +268,7 @@ impl Frame<'_> {
         let kept: Vec<usize> = self.request.kept.iter().filter_map(|k| at.get(k).copied()).collect();
         let control = Control {
             stop: effort.stop,
-            progress: &|_| (),
+            progress: &|p| (effort.progress)(p.schedules),
             kept: (!kept.is_empty()).then_some(kept.as_slice()),
         };
         let limits = EngineLimits { schedules: effort.schedules, seed: self.request.seed };

@@ -26,6 +26,7 @@ impl App {
             Ask::Tick { key, kind, count, why } => self.tick(key, *kind, *count, why.as_deref()),
             Ask::TickAll { keys } => self.tick_all(keys),
             Ask::DoneDifferently { key, what, text } => self.done_differently(key, *what, text),
+            Ask::Note { key, text } => self.tick(key, crate::domain::TickKind::Note, None, Some(text)),
             Ask::LogFault(new) => self.log_fault(new),
             Ask::Repair(new) => self.repair(new),
             Ask::Edit { table, id, column, text } => self.edit(table, *id, column, text),

@@ -216,6 +216,7 @@ const fn verb(kind: TickKind) -> &'static str {
         TickKind::Hold => "step-hold",
         TickKind::Skip => "step-skip",
         TickKind::Reopen => "step-reopen",
+        TickKind::Note => "step-note",
     }
 }
 
@@ -235,6 +236,7 @@ fn say(step: &Step, kind: TickKind, count: Option<i64>, why: Option<&str>) -> St
         TickKind::Hold => format!("Held: {name}{because}"),
         TickKind::Skip => format!("Skipped: {name}{because}"),
         TickKind::Reopen => format!("Opened again: {name}{because}"),
+        TickKind::Note => format!("Noted: {name}{because}"),
     }
 }
 
