@@ -278,7 +278,7 @@ CREATE TABLE desk_task (
 -- What happened to a step: rows are added, never changed. The step's key, title, planned minutes and cautions as they stood.
 CREATE TABLE tick (
   id TEXT PRIMARY KEY, ended_at INTEGER,
-  step_key TEXT NOT NULL, kind TEXT NOT NULL CHECK (kind IN ('start','done','count','hold','skip','reopen')),
+  step_key TEXT NOT NULL, kind TEXT NOT NULL CHECK (kind IN ('start','done','count','hold','skip','reopen','note')),
   at_ms INTEGER, began_ms INTEGER, person_id TEXT REFERENCES person (id), session_id TEXT REFERENCES session (id),
   season_id TEXT REFERENCES season (id), placement_id TEXT REFERENCES placement (id),
   recipe_step TEXT NOT NULL DEFAULT '',

@@ -24,6 +24,11 @@ pub enum Ask {
         what: Difference,
         text: String,
     },
+    /// A note to a step; changes nothing of its state.
+    Note {
+        key: String,
+        text: String,
+    },
     LogFault(NewFault),
     Repair(NewRepair),
     /// A field of a fact, as typed.

@@ -36,6 +36,10 @@ pub struct App {
     pub(super) season: Option<String>,
     /// Plans made since the facts last changed.
     pub(super) plans: BTreeMap<(SeasonId, Phase), Plan>,
+    /// A plan being improved beside the screens.
+    pub(super) job: Option<super::background::Job>,
+    /// Facts changed since the plans in memory were made.
+    pub(super) changed_since_plan: bool,
 }
 
 impl App {
@@ -73,6 +77,8 @@ impl App {
             seed: choices.seed.unwrap_or(SEED),
             season: choices.season.clone(),
             plans: BTreeMap::new(),
+            job: None,
+            changed_since_plan: false,
         })
     }
 
@@ -112,6 +118,7 @@ impl App {
     pub(super) fn reload(&mut self) -> Result<(), Problem> {
         self.yard = self.store.load_yard()?;
         self.plans.clear();
+        self.changed_since_plan = true;
         Ok(())
     }
 

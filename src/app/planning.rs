@@ -30,8 +30,9 @@ impl App {
         let id = self.season_for(phase)?.id;
         let fresh = |p: &Plan| p.schedules >= schedules || p.stopped_by == "bound" || schedules <= QUICK;
         if !self.plans.get(&(id, phase)).is_some_and(fresh) {
-            let plan = self.make_plan(phase, Effort { schedules, stop: &|| false })?;
+            let plan = self.make_plan(phase, Effort { schedules, stop: &|| false, progress: &|_| () })?;
             self.plans.insert((id, phase), plan);
+            self.changed_since_plan = false;
         }
         self.plans
             .get(&(id, phase))
@@ -59,7 +60,7 @@ impl App {
         Ok(make_plan(&request, effort))
     }
 
-    fn kept_keys(&self, phase: Phase) -> Result<Vec<StepKey>, Problem> {
+    pub(super) fn kept_keys(&self, phase: Phase) -> Result<Vec<StepKey>, Problem> {
         Ok(self.kept_plan(phase)?.iter().map(|k| StepKey::from_text(&k.step_key)).collect())
     }
 

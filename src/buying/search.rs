@@ -14,6 +14,8 @@ use crate::units::Money;
 /// States taken up, and steps of the exact part, before the answer is only "best found".
 const MOST_STATES: usize = 300_000;
 const MOST_STEPS: u64 = 30_000_000;
+/// What the credit search of one state counts, in steps.
+const STEPS_A_STATE: u64 = 15_000;
 /// Rounds of the credit search in one state.
 const ROUNDS: usize = 60;
 
@@ -59,6 +61,8 @@ struct Open {
     number: Reverse<usize>,
     /// Tier of each settled vendor.
     tiers: Vec<Option<usize>>,
+    /// Cents above the bound that are searched next.
+    window: i64,
     /// Bound by the credits alone, and the credits.
     credit: Option<(i64, Vec<i64>)>,
 }
@@ -74,6 +78,7 @@ impl Search<'_> {
         let mut number = 0;
         let mut cut: Option<i64> = None;
         heap.push(Open {
+            window: 0,
             bound: Reverse(0),
             settled: 0,
             number: Reverse(0),
@@ -90,20 +95,31 @@ impl Search<'_> {
             }
             if let Some((bound, credit)) = &open.credit {
                 let mut state = State::new(self.model, self.used(&open.tiers));
-                let mut steps = self.steps;
+                // Nothing cheaper than this is looked for yet, so that a state far from its bound costs little.
+                let target = cents_up(open.bound.0).saturating_add(open.window).min(self.below());
                 let mut found = Vec::new();
-                let whole = state.settle(credit, *bound, self.below(), &mut steps, &mut found);
-                self.steps = steps;
+                let whole = state.settle(credit, *bound, target, &mut self.steps, &mut found);
+                if !whole || state.too_many {
+                    cut = Some(cut.map_or(open.bound.0, |c| c.min(open.bound.0)));
+                }
+                let again = whole && found.is_empty() && target < self.below();
                 for counts in found {
                     self.offer(counts);
                 }
-                if !whole || state.too_many {
-                    cut = Some(cut.map_or(open.bound.0, |c| c.min(open.bound.0)));
+                if again {
+                    number += 1;
+                    heap.push(Open {
+                        bound: Reverse(target.saturating_mul(FULL)),
+                        number: Reverse(number),
+                        window: open.window * 2,
+                        ..open
+                    });
                 }
                 continue;
             }
             if open.settled == self.vendors.len() {
                 let (bound, credit) = self.credits(&open.tiers);
+                self.steps = self.steps.saturating_sub(STEPS_A_STATE);
                 number += 1;
                 let tiers = open.tiers;
                 heap.push(Open {
@@ -111,6 +127,7 @@ impl Search<'_> {
                     settled: open.settled,
                     number: Reverse(number),
                     tiers,
+                    window: 64,
                     credit: Some((bound, credit)),
                 });
                 continue;
@@ -127,12 +144,13 @@ impl Search<'_> {
                         settled: open.settled + 1,
                         number: Reverse(number),
                         tiers,
+                        window: 0,
                         credit: None,
                     });
                 }
             }
         }
-        cut.map(|bound| bound.div_euclid(FULL) + i64::from(bound.rem_euclid(FULL) > 0))
+        cut.map(cents_up)
     }
 
     /// The ways to use a vendor; not using one that charges nothing is the same as ordering nothing.
@@ -297,6 +315,11 @@ impl Search<'_> {
     }
 }
 
+/// Whole cents at or above a bound in 1024ths.
+fn cents_up(bound: i64) -> i64 {
+    bound.div_euclid(FULL) + i64::from(bound.rem_euclid(FULL) > 0)
+}
+
 fn spent_at(model: &Model, counts: &Counts, vendor: usize) -> i64 {
     let packs = model.items.iter().zip(counts).flat_map(|(item, counts)| item.choices.iter().zip(counts));
     packs.filter(|(c, _)| c.vendor == vendor).map(|(c, n)| c.price * *n as i64).sum()
@@ -320,3 +343,7 @@ fn charge(request: &Request, model: &Model, counts: &Counts) -> Option<Vec<Vendo
     }
     Some(out)
 }
+
+#[cfg(test)]
+#[path = "search_tests.rs"]
+mod tests;

@@ -26,6 +26,8 @@ pub struct Effort<'a> {
     pub schedules: u64,
     /// Asked now and then; true ends the search with the best so far, and the plan says `time`.
     pub stop: &'a (dyn Fn() -> bool + Sync),
+    /// Told the schedules made so far.
+    pub progress: &'a (dyn Fn(u64) + Sync),
 }
 
 /// What is planned.
@@ -169,7 +171,8 @@ impl Frame<'_> {
             zone: self.calendar.zone,
             now: self.request.now,
             lights_on: moment(season.lights_on),
-            rehearsal: moment(season.rehearsal),
+            // On the way down nothing has to be ready by the rehearsal.
+            rehearsal: moment(season.rehearsal).filter(|_| self.request.phase != Phase::Down),
             finish: None,
             finish_lower_bound: None,
             seed: self.request.seed,
@@ -265,7 +268,7 @@ impl Frame<'_> {
         let kept: Vec<usize> = self.request.kept.iter().filter_map(|k| at.get(k).copied()).collect();
         let control = Control {
             stop: effort.stop,
-            progress: &|_| (),
+            progress: &|p| (effort.progress)(p.schedules),
             kept: (!kept.is_empty()).then_some(kept.as_slice()),
         };
         let limits = EngineLimits { schedules: effort.schedules, seed: self.request.seed };
@@ -311,7 +314,7 @@ impl Frame<'_> {
         let rehearsal = plan.rehearsal;
         for p in &mut plan.steps {
             let over = p.to.zip(rehearsal).is_some_and(|(to, r)| to > r);
-            p.late = p.state == State::Open && p.step.role == Role::Work && over && plan.phase != Phase::Down;
+            p.late = p.state == State::Open && p.step.role == Role::Work && over;
         }
         plan.finish = plan
             .steps

@@ -276,12 +276,15 @@ pub(super) fn map(
     }
 }
 
-/// The season's work outdoors begins no earlier than it says; bench, once and desk work may.
+/// The season's work outdoors begins no earlier than it says; bench, once and desk work may. Nothing comes down
+/// while its own show is lit, which at a changeover is the show before.
 fn work_from(request: &Request, step: &Step, calendar: &Calendar) -> Option<DateTime<Utc>> {
-    let outdoors = step.phase == Phase::Up && step.place.is_some();
-    let day = match request.phase {
-        Phase::Down => request.season.down_from.or(request.season.lights_off),
-        _ if outdoors => request.season.work_from,
+    let facts = request.facts;
+    let placement = facts.placement(step.placement?)?;
+    let season = facts.season(placement.season_id)?;
+    let day = match step.phase {
+        Phase::Down => season.down_from.or(season.lights_off.and_then(|last| last.succ_opt())),
+        Phase::Up if step.place.is_some() => season.work_from,
         _ => None,
     };
     day.and_then(|d| d.and_hms_opt(0, 0, 0)).map(|t| calendar.moment(t))
@@ -395,8 +398,9 @@ fn fixed(
             Some(Fixed {
                 start: minutes(origin, start, false),
                 end: minutes(origin, end, true),
-                session: session_at(start),
-                workers: who(item.person),
+                // At no known time: it says nothing of where anyone is now.
+                session: item.to.and_then(|_| session_at(start)),
+                workers: item.to.map_or_else(Vec::new, |_| who(item.person)),
                 units: Vec::new(),
                 done: true,
             })

@@ -78,7 +78,7 @@ impl Equipment {
 }
 
 /// How many of a lot are on hand: the last count, and the movements after it.
-pub(crate) fn on_hand(yard: &Yard, stock: StockId) -> i64 {
+pub fn on_hand(yard: &Yard, stock: StockId) -> i64 {
     let mut moves: Vec<_> = yard.stock_moves.iter().filter(|m| m.stock_id == stock).collect();
     moves.sort_by_key(|m| (m.at_ms, m.id));
     moves.iter().fold(0, |have, m| match m.kind {

@@ -80,13 +80,15 @@ impl<'a> Round<'a> {
             }
         }
         for step in steps.iter_mut() {
-            if step.after.iter().any(|e| replaced.contains(&e.key)) {
-                step.after.retain(|e| !replaced.contains(&e.key));
-                step.add_edge(Edge::after(
-                    self.test.clone(),
-                    Reason::Tested,
-                    format!("after the light test of {} at {}", self.name, self.at),
-                ));
+            let (own, kept): (Vec<Edge>, Vec<Edge>) =
+                std::mem::take(&mut step.after).into_iter().partition(|e| replaced.contains(&e.key));
+            step.after = kept;
+            for mut edge in own {
+                // What the recipe waits for after its own test, as a first windy night, it waits for after this one.
+                edge.key = self.test.clone();
+                edge.reason = Reason::Tested;
+                edge.why = format!("after the light test of {} at {}", self.name, self.at);
+                step.add_edge(edge);
             }
         }
     }

@@ -3,12 +3,15 @@
 use super::facts::Facts;
 use super::key::StepKey;
 use super::step::{Light, Limits, Role, Step};
-use crate::domain::{Access, Placement, RecipeAccess, RecipeLight, RecipeStep};
+use crate::domain::{Access, CureRule, Placement, RecipeAccess, RecipeLight, RecipeStep, StepDeed};
 
 /// Stakes assumed for one piece where their number was not told.
 const ASSUMED_STAKES: i64 = 2;
 /// Metres assumed for one piece where no length was told.
 const ASSUMED_METRES: f64 = 3.0;
+
+/// What takes so many people to go up or down is a mast: one at the foot, one on each side guy.
+const MAST_HANDS: i64 = 3;
 
 /// Builds the step of a recipe step for a placement; its edges come later.
 pub(super) fn recipe_step(facts: &Facts, placement: &Placement, recipe: &RecipeStep, key: StepKey) -> Step {
@@ -31,9 +34,9 @@ pub(super) fn recipe_step(facts: &Facts, placement: &Placement, recipe: &RecipeS
             cautions.push(code.to_owned());
         }
     }
-    for code in access_cautions(access) {
+    for code in access_cautions(access).iter().copied().chain(deed_cautions(recipe)) {
         if !cautions.iter().any(|c| c == code) {
-            cautions.push((*code).to_owned());
+            cautions.push(code.to_owned());
         }
     }
     Step {
@@ -87,6 +90,17 @@ pub(super) const fn access_cautions(access: Access) -> &'static [&'static str] {
         Access::StepLadder | Access::ExtensionLadder => &["ladder"],
         Access::Roof => &["ladder", "roof"],
     }
+}
+
+/// The cautions that come with what is done, whatever the recipe says: an owner's own recipe may forget them.
+fn deed_cautions(recipe: &RecipeStep) -> impl Iterator<Item = &'static str> {
+    let deed = match recipe.deed {
+        StepDeed::Power | StepDeed::BenchTest => Some("mains"),
+        StepDeed::Connect | StepDeed::Disconnect => Some("supply_off"),
+        StepDeed::Raise | StepDeed::Lower if recipe.hands >= MAST_HANDS => Some("mast"),
+        _ => None,
+    };
+    deed.into_iter().chain(recipe.cure_rule.map(CureRule::as_str))
 }
 
 /// Day for roof and extension ladder, twilight for the step ladder, a lamp will do on the ground (job.md practice).

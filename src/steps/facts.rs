@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::domain::{
-    Access, Fault, FaultId, LinkKind, Method, MethodId, Piece, PieceId, Place, PlaceId, Placement,
+    Access, Fault, FaultId, Link, LinkKind, Method, MethodId, Piece, PieceId, Place, PlaceId, Placement,
     PlacementId, Product, ProductId, RecipeStep, RepairDeed, RepairEntry, Season, SeasonId, Yard,
 };
 
@@ -135,14 +135,28 @@ impl<'a> Facts<'a> {
         self.yard.placements.iter().filter(|p| p.season_id == season && !p.wished).collect()
     }
 
+    /// The leads in use in a season: its own, and those told for every season that it does not replace by one of the
+    /// same code.
+    pub fn links_in(&self, season: SeasonId) -> Vec<&'a Link> {
+        let own: BTreeSet<&str> =
+            self.yard.links.iter().filter(|l| l.season_id == Some(season)).map(|l| l.code.as_str()).collect();
+        self.yard
+            .links
+            .iter()
+            .filter(|l| match l.season_id {
+                Some(s) => s == season,
+                None => !own.contains(l.code.as_str()),
+            })
+            .collect()
+    }
+
     /// The box (or controller) that feeds each placement of a season, by its dc or data lead, through other props
     /// where leads run from prop to prop.
     pub fn fed_by(&self, season: SeasonId) -> BTreeMap<PlacementId, PieceId> {
         let mut direct: BTreeMap<PlacementId, PieceId> = BTreeMap::new();
         let mut through: BTreeMap<PlacementId, PlacementId> = BTreeMap::new();
-        for link in &self.yard.links {
-            let this = link.season_id.is_none_or(|s| s == season);
-            if !this || !matches!(link.kind, LinkKind::Dc | LinkKind::Data) {
+        for link in self.links_in(season) {
+            if !matches!(link.kind, LinkKind::Dc | LinkKind::Data) {
                 continue;
             }
             let Some(to) = link.to_placement_id else { continue };

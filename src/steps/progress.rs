@@ -91,6 +91,7 @@ fn take(p: &mut Progress, tick: &Tick) {
         }
         TickKind::Hold => p.state = State::Held,
         TickKind::Skip => p.state = State::Skipped,
+        TickKind::Note => {}
         TickKind::Reopen => {
             p.state = State::Open;
             p.done = 0;

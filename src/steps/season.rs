@@ -149,6 +149,8 @@ pub(super) fn power_off(season: &Season, steps: &mut Vec<Step>) {
     );
     step.phase = Phase::Down;
     step.subject.clone_from(&season.name);
-    step.not_before = season.down_from.or(season.lights_off).and_then(|d| d.and_hms_opt(0, 0, 0));
+    // The last night is lit to its end.
+    let day = season.down_from.or(season.lights_off.and_then(|last| last.succ_opt()));
+    step.not_before = day.and_then(|d| d.and_hms_opt(0, 0, 0));
     steps.insert(0, step);
 }

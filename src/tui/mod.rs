@@ -1,1 +1,26 @@
-//! (being built)
+//! The screens: plain state, actions, effects as data, one table of keys, one folder a screen.
+//!
+//! A key becomes an [`action::Action`] by the rows of [`keymap`]; [`update`] changes the [`state::State`] and
+//! gives [`effect::Effect`]s; [`run`] carries them out on a [`host::Host`] and draws with [`draw`].
+//!
+//! Not here: facts, plans, files (`app`), arguments (`cli`); threads, signals and terminal outside [`run`].
+
+pub mod action;
+pub mod draw;
+pub mod effect;
+pub mod find;
+pub mod host;
+pub mod keymap;
+pub mod listing;
+pub mod look;
+pub mod popup;
+pub mod run;
+pub mod screens;
+pub mod state;
+pub mod update;
+pub mod widgets;
+
+pub use host::{Background, Host, PageWant};
+pub use keymap::{KeyText, Keymap};
+pub use look::{Depth, Look, Theme};
+pub use run::{Ended, Options, run};

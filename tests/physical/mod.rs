@@ -1,5 +1,7 @@
 //! Wind, ladders, light, statistics, buying and packing against cases computed by other programs.
 
+mod published;
+
 use crate::reference;
 
 /// No difference in the file as it is.
@@ -16,4 +18,24 @@ fn daylight_cases_hold() {
 #[test]
 fn purchase_cases_hold() {
     holds("purchase", include_str!("../fixtures/physical/purchase_dev.json"));
+}
+
+#[test]
+fn safety_cases_hold() {
+    holds("safety", include_str!("../fixtures/physical/safety_dev.json"));
+}
+
+#[test]
+fn reliability_cases_hold() {
+    holds("reliability", include_str!("../fixtures/physical/reliability_dev.csv"));
+}
+
+#[test]
+fn wind_cases_hold() {
+    holds("wind", include_str!("../fixtures/physical/wind_dev.json"));
+}
+
+#[test]
+fn packing_cases_hold() {
+    holds("packing", include_str!("../fixtures/physical/packing_dev.json"));
 }

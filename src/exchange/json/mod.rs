@@ -2,8 +2,13 @@
 //!
 //! Not here: computing (`app` fills these), paths and files.
 
+mod lists;
 mod plan;
 
+pub use lists::{
+    BasketDoc, BasketLineDoc, BuyDoc, DeedDoc, FaultDoc, FaultsDoc, FindingDoc, FindingsDoc, NeedDoc,
+    SeasonDoc, SeasonsDoc, SessionRowDoc, SessionsDoc, StepRowDoc, StepsDoc,
+};
 pub use plan::{
     AfterDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, OddsDoc,
     PersonDoc, PlanDoc, SessionDoc, SetUpDoc, StepDoc, ToldDoc, ToolDoc, UnplacedDoc,

@@ -11,12 +11,13 @@ pub(in crate::steps) fn carries_up(facts: &Facts, season: SeasonId, steps: &mut 
     let mut edges: Vec<(StepKey, Edge)> = Vec::new();
     for placement in facts.placements_in(season) {
         let Some(carrier) = placement.carried_by_id.and_then(|id| facts.placement(id)) else { continue };
-        let structural = of(steps, carrier.id)
-            .filter(|s| s.phase == Phase::Up)
-            .rfind(|s| {
-                !matches!(s.deed, StepDeed::Connect | StepDeed::Test | StepDeed::Adjust | StepDeed::Desk)
-            })
-            .or_else(|| of(steps, carrier.id).rfind(|s| s.phase == Phase::Up));
+        // What comes after its light test, as guys tensioned again after a windy night, carries nothing new: waiting
+        // for it would close a circle through the test of a box that feeds both.
+        let ups: Vec<&Step> = of(steps, carrier.id).filter(|s| s.phase == Phase::Up).collect();
+        let lit = |s: &Step| {
+            matches!(s.deed, StepDeed::Connect | StepDeed::Test | StepDeed::Adjust | StepDeed::Desk)
+        };
+        let structural = ups.iter().take_while(|s| !lit(s)).last().or(ups.last()).copied();
         let first = of(steps, placement.id)
             .find(|s| s.phase == Phase::Up && puts_up(s.deed))
             .or_else(|| of(steps, placement.id).find(|s| s.phase == Phase::Up));

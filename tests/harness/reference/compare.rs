@@ -95,8 +95,11 @@ pub fn row<T: DeserializeOwned>(id: &str, row: Value, one: fn(&T, &mut Differenc
     differences.done()
 }
 
+/// A section's name and what checks one of its rows.
+pub type Section = (&'static str, fn(Value) -> Vec<String>);
+
 /// Runs each section of a sectioned file through its own check; unknown sections are a difference.
-pub fn each_section(text: &str, known: &[(&str, fn(Value) -> Vec<String>)]) -> Vec<String> {
+pub fn each_section(text: &str, known: &[Section]) -> Vec<String> {
     let mut lines = Vec::new();
     let sections: serde_json::Map<String, Value> = match serde_json::from_str(text) {
         Ok(sections) => sections,

@@ -10,8 +10,12 @@ mod daylight;
 mod injection;
 mod mains;
 mod network;
+mod packing;
 mod purchase;
+mod reliability;
+mod safety;
 mod signal;
+mod wind;
 
 type Check = fn(&str) -> Vec<String>;
 
@@ -21,8 +25,12 @@ const KINDS: &[(&str, Check)] = &[
     ("injection", injection::check),
     ("mains", mains::check),
     ("network", network::check),
+    ("packing", packing::check),
     ("purchase", purchase::check),
+    ("reliability", reliability::check),
+    ("safety", safety::check),
     ("signal", signal::check),
+    ("wind", wind::check),
 ];
 
 /// The differences between `text` and what the program computes; nothing where the kind is unknown.
@@ -31,6 +39,7 @@ pub fn check(kind: &str, text: &str) -> Option<Vec<String>> {
 }
 
 /// The kinds by name, for a message.
+#[allow(dead_code, reason = "the tests do not print them")]
 pub fn kinds() -> String {
     KINDS.iter().map(|(name, _)| *name).collect::<Vec<_>>().join(", ")
 }

@@ -69,8 +69,7 @@ impl<'a> Island<'a> {
     /// A random list biased to long tails.
     fn sample(&mut self) {
         let i = self.s.i;
-        let spread =
-            if self.members.is_empty() && self.best.is_none() { 0.0 } else { 0.15 + 0.5 * self.rng.f64() };
+        let spread = if self.members.is_empty() && self.best.is_none() { 0.0 } else { 0.15 + 0.5 * self.rng.f64() };
         let most = self.tail.iter().copied().max().unwrap_or(1).max(1);
         // Tail keys fall along every edge only where lags are longer than nothing; rank breaks ties.
         let mut open: Vec<usize> = i.preds.iter().map(Vec::len).collect();
@@ -118,6 +117,12 @@ impl<'a> Island<'a> {
         Member { end, late, start: self.fresh.clone() }
     }
 
+    /// A member from starts found elsewhere.
+    pub(super) fn member_of(&mut self, end: i32, start: &[i32]) -> Member {
+        self.fresh.copy_from_slice(start);
+        self.member(end)
+    }
+
     fn keep(&mut self, m: &Member) {
         if self.best.as_ref().is_none_or(|b| m.end < b.end) {
             self.best = Some(m.clone());
@@ -128,8 +133,7 @@ impl<'a> Island<'a> {
     pub(super) fn adopt(&mut self, m: &Member) {
         self.keep(m);
         if self.members.len() >= self.size
-            && let Some(k) =
-                (0..self.members.len()).max_by_key(|k| (self.members[*k].end, self.members[*k].late))
+            && let Some(k) = (0..self.members.len()).max_by_key(|k| (self.members[*k].end, self.members[*k].late))
         {
             self.members[k] = m.clone();
         }

@@ -3,6 +3,7 @@
 use super::bounds;
 use super::genetic::{Island, Member};
 use super::instance::{self, Instance};
+use super::learn::{Outcome, Prover};
 use crate::planner::engine::problem::{Problem, ProblemError};
 use crate::planner::engine::schedule::{Control, Goal, Goals, Limits, Placed, Progress, Solution, StoppedBy};
 use rayon::prelude::*;
@@ -34,14 +35,25 @@ fn run(p: &Problem, i: &Instance, limits: &Limits, control: &Control) -> Option<
     islands.first_mut()?.run(1, bound);
     let mut best: Member = islands.first()?.best.clone()?;
     let used = |islands: &[Island]| islands.iter().map(|x| x.s.passes).sum::<u64>();
+    let mut prover = Prover::new(i, best.end, &best.start, limits.seed).filter(|_| best.end > bound);
+    let mut bound = bound;
+    let mut told = best.end;
+    if let Some(x) = &mut prover
+        && !x.tighten(best.end, &best.start)
+    {
+        bound = best.end;
+    }
+    let mut conflicts = 0;
+    // A conflict costs some passes; on large problems a proof within reach is rare.
+    let proving = match i.n {
+        0..=45 => 160,
+        46..=75 => 80,
+        _ => 16,
+    };
     let mut rounds = 0u64;
     let stopped_by = loop {
-        let spent = used(&islands);
-        (control.progress)(Progress {
-            schedules: spent,
-            of: limits.schedules,
-            goals: goals(i, best.end, bound),
-        });
+        let spent = used(&islands) + conflicts;
+        (control.progress)(Progress { schedules: spent, of: limits.schedules, goals: goals(i, best.end, bound) });
         if best.end <= bound {
             break StoppedBy::Bound;
         }
@@ -52,10 +64,40 @@ fn run(p: &Problem, i: &Instance, limits: &Limits, control: &Control) -> Option<
             break StoppedBy::Stop;
         }
         let share = ROUND.min((limits.schedules - spent).div_ceil(ISLANDS as u64));
-        islands.par_iter_mut().for_each(|x| x.run(share, bound));
+        let mut outcome = Outcome::Open;
+        rayon::join(
+            || islands.par_iter_mut().for_each(|x| x.run(share, bound)),
+            || {
+                if let Some(x) = &mut prover {
+                    outcome = x.run(proving.min(share));
+                }
+            },
+        );
+        conflicts = prover.as_ref().map_or(conflicts, Prover::conflicts);
+        match outcome {
+            // No proof stands against a schedule in hand: the limit proven is that of this round's start.
+            Outcome::Proven => {
+                bound = bound.max(told);
+                prover = None;
+            }
+            Outcome::Found(end, start) if end < best.end => best = islands[0].member_of(end, &start),
+            Outcome::Found(..) | Outcome::Open => {}
+        }
         for x in &islands {
             if let Some(b) = x.best.as_ref().filter(|b| b.end < best.end) {
                 best = b.clone();
+            }
+        }
+        if best.end < told {
+            told = best.end;
+            if prover.as_mut().is_some_and(|x| !x.tighten(best.end, &best.start)) {
+                bound = bound.max(best.end);
+                prover = None;
+            }
+            for x in &mut islands {
+                if x.best.as_ref().is_none_or(|b| b.end > best.end) && rounds.is_multiple_of(4) {
+                    x.adopt(&best);
+                }
             }
         }
         rounds += 1;
@@ -80,7 +122,7 @@ fn run(p: &Problem, i: &Instance, limits: &Limits, control: &Control) -> Option<
         placed,
         unplaced: Vec::new(),
         goals: goals(i, best.end, bound),
-        schedules: used(&islands),
+        schedules: used(&islands) + conflicts,
         stopped_by,
     })
 }

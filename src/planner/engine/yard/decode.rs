@@ -3,7 +3,7 @@
 //! R. Kolisch, "Serial and parallel resource-constrained project scheduling methods revisited", EJOR 90 (1996)
 //! 320-333: an activity list decoded in order, each activity at its first feasible start; here with gaps filled.
 
-use super::genes::Genes;
+use super::genes::{Genes, LEFT_OUT};
 use super::model::Model;
 use super::rows::{NO_SESSION, NOWHERE, Stand};
 use super::state::{Spot, State, bits};
@@ -66,6 +66,9 @@ impl<'m, 'p> Decoder<'m, 'p> {
                 }
                 tried[i] = true;
                 if a.fixed.is_none() {
+                    if g.skip[i] == LEFT_OUT {
+                        continue;
+                    }
                     let Some(est) = self.ready(i) else { continue };
                     let (lst, by) = self.latest(i);
                     if let Some(spot) = self.find(i, est, lst, g) {
@@ -77,7 +80,9 @@ impl<'m, 'p> Decoder<'m, 'p> {
                     }
                 }
                 // What is bound by a latest time comes at once, before others take its place.
-                stack.extend(m.tight[i].iter().rev());
+                if g.eager {
+                    stack.extend(m.tight[i].iter().rev());
+                }
             }
         }
         true
@@ -181,6 +186,16 @@ impl<'m, 'p> Decoder<'m, 'p> {
             let mut t = est.max(w.from);
             if t > last {
                 continue;
+            }
+            if most + 1 < m.levels.len() {
+                // Where nobody has been yet, somebody must move.
+                let (people, units) = self.state.been(m, i, w.session);
+                let may = |l: &super::model::Level| {
+                    (l.place || hands == 0 || people) && (l.tool || a.tools.is_empty() || units)
+                };
+                if !m.levels[..=most].iter().any(may) {
+                    continue;
+                }
             }
             if hands > 0 {
                 let able = (0..m.p.workers.len()).filter(|k| self.state.gap(*k, w.session) >= a.duration);

@@ -4,18 +4,23 @@ use super::model::Model;
 use crate::planner::engine::problem::Time;
 use fastrand::Rng;
 
+/// A skip that leaves the activity out altogether.
+pub(super) const LEFT_OUT: u8 = u8::MAX;
+
 #[derive(Clone, Debug)]
 pub(super) struct Genes {
     /// Every activity once, predecessors first.
     pub(super) list: Vec<u32>,
     /// Most costly set-up level taken without looking further; 3: the earliest start whatever it costs.
     pub(super) cap: Vec<u8>,
-    /// Windows in which it would fit that are left out.
+    /// Windows in which it would fit that are left out; [`LEFT_OUT`]: it makes room for others.
     pub(super) skip: Vec<u8>,
     /// 0: the decoder's own preference; low four bits turn the workers, high four the units.
     pub(super) pref: Vec<u8>,
     /// No patience beyond this end.
     pub(super) patient_until: Time,
+    /// What is bound by a latest time follows its predecessor at once; otherwise it keeps its place in the list.
+    pub(super) eager: bool,
 }
 
 impl Genes {
@@ -26,7 +31,7 @@ impl Genes {
         }
         let at = rng.usize(..m.n);
         let i = self.list[at] as usize;
-        match rng.u8(..20) {
+        match rng.u8(..22) {
             0..=6 => {
                 let (lo, hi) = self.room(m, at);
                 self.shift(at, rng.usize(lo..=hi));
@@ -43,8 +48,11 @@ impl Genes {
                     }
                 }
             }
-            15 => self.skip[i] = self.skip[i].saturating_add(1).min(12),
+            15 => self.skip[i] = if self.skip[i] == LEFT_OUT { 0 } else { (self.skip[i] + 1).min(12) },
             16 => self.skip[i] = 0,
+            19 if rng.bool() => self.skip[i] = if rng.bool() { LEFT_OUT } else { 0 },
+            19 | 20 => self.patient_until = Self::patience(m, rng),
+            21 => self.eager ^= rng.u8(..4) == 0,
             17 => self.pref[i] = rng.u8(..),
             18 => self.pref[i] = 0,
             _ => {
@@ -58,6 +66,14 @@ impl Genes {
                     self.shift(k, if ahead { lo.max(k.saturating_sub(24)) } else { hi.min(k + 24) });
                 }
             }
+        }
+    }
+
+    /// Days past the comfort time may be lost already; then there is no haste within them.
+    fn patience(m: &Model, rng: &mut Rng) -> Time {
+        match m.p.comfort {
+            Some(c) if rng.u8(..4) > 0 => c.saturating_add(1440 * rng.i32(0..4)),
+            _ => m.end_of_time,
         }
     }
 

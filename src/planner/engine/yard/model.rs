@@ -23,7 +23,9 @@ pub(super) struct Model<'a> {
     pub(super) levels: [Level; 4],
     /// Successors bound by a latest time or the same day.
     pub(super) tight: Vec<Vec<usize>>,
-    /// Bounds of the session, or of all time.
+    /// How many places there are, and each activity's among them.
+    pub(super) places: usize,
+    pub(super) place: Vec<usize>,
     pub(super) end_of_time: Time,
 }
 
@@ -61,7 +63,14 @@ impl<'a> Model<'a> {
             });
         levels.sort_by_key(|l| (l.minutes, l.place, l.tool));
         let end_of_time = p.sessions.iter().map(|s| s.to).max().unwrap_or(FAR);
-        Ok(Self { p, n, order, preds, succs, tail, levels, tight, end_of_time })
+        let mut all: Vec<u32> = p.activities.iter().filter_map(|a| a.place).collect();
+        all.sort_unstable();
+        all.dedup();
+        let place = p.activities.iter().map(|a| a.place.and_then(|x| all.binary_search(&x).ok()).unwrap_or(0)).collect();
+        Ok(Self {
+            places: all.len().max(1),
+            place,
+            p, n, order, preds, succs, tail, levels, tight, end_of_time })
     }
 
     /// The windows of an activity; one endless window where it has no calendar.

@@ -21,7 +21,7 @@ use rayon::prelude::*;
 /// A fixed number, whatever the machine.
 const ISLANDS: usize = 4;
 /// Without a better schedule for this many, an island goes back to its best.
-const PATIENCE: u64 = 60;
+const PATIENCE: u64 = 40;
 
 struct Island<'m, 'p> {
     m: &'m Model<'p>,
@@ -59,10 +59,12 @@ impl Island<'_, '_> {
             if self.best.0 <= *goal {
                 return;
             }
-            if self.stale > PATIENCE + self.m.n as u64 {
+            if self.stale > PATIENCE + 2 * self.m.n as u64 {
                 self.stale = 0;
+                // Half the time far from the best: a few changes would fall back into it.
                 let mut g = self.best.1.clone();
-                for _ in 0..self.rng.usize(2..8) {
+                let far = self.rng.bool();
+                for _ in 0..if far { 2 * self.m.n.min(50) } else { self.rng.usize(2..8) } {
                     g.vary(self.m, &mut self.rng);
                 }
                 let s = self.judge(&g);

@@ -35,6 +35,7 @@ pub(super) fn genes(m: &Model, kept: Option<&[usize]>) -> Vec<Genes> {
             cap: vec![cap; m.n],
             skip: vec![0; m.n],
             pref: vec![0; m.n],
+            eager: true,
             patient_until: m.p.comfort.or(m.p.due).unwrap_or(m.end_of_time.min(FAR)),
         })
         .collect()

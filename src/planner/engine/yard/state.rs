@@ -60,6 +60,8 @@ pub(super) struct State {
     pub(super) modes: Vec<Vec<ModeRun>>,
     /// Longest free stretch by worker and session.
     pub(super) gaps: Vec<Time>,
+    /// By session and place: 1 a worker has been there, 2 a unit.
+    seen: Vec<u8>,
     sessions: usize,
 }
 
@@ -75,6 +77,7 @@ impl State {
             profiles: p.resources.iter().map(Profile::new).collect(),
             modes: vec![Vec::new(); p.mode_resources],
             gaps: vec![0; p.workers.len() * sessions],
+            seen: vec![0; (sessions + 1) * m.places],
             sessions,
         };
         for (i, a) in p.activities.iter().enumerate() {
@@ -138,12 +141,27 @@ impl State {
             activity: i as u32,
             paid: false,
         };
+        if a.place.is_some() {
+            let seen = u8::from(spot.workers != 0) | if spot.units[0] == u16::MAX { 0 } else { 2 };
+            let k = self.seen_at(m, i, spot.session);
+            self.seen[k] |= seen;
+        }
         for w in bits(spot.workers) {
             self.rows[w].insert(Entry { paid: spot.pays_place, ..entry });
         }
         for u in spot.units.iter().filter(|u| **u != u16::MAX) {
             self.rows[m.p.workers.len() + usize::from(*u)].insert(Entry { paid: spot.pays_tool, ..entry });
         }
+    }
+
+    fn seen_at(&self, m: &Model, i: usize, session: u32) -> usize {
+        (session as usize).min(self.sessions) * m.places + m.place[i]
+    }
+
+    /// Could `i` be done in this session without a move of its workers, of its units?
+    pub(super) fn been(&self, m: &Model, i: usize, session: u32) -> (bool, bool) {
+        let seen = self.seen[self.seen_at(m, i, session)];
+        (seen & 1 != 0, seen & 2 != 0)
     }
 
     fn take(&mut self, m: &Model, i: usize, spot: Spot) {

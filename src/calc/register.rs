@@ -1,0 +1,36 @@
+//! Every formula by name, with its source; screens and prints name sources from here.
+//!
+//! One line a formula file, in alphabetical order; a test fails for a file that is missing.
+
+use super::source::Source;
+use super::{daylight, electrical, signal};
+
+/// `field/file` and the source of its formula.
+pub const FORMULAS: &[(&str, Source)] = &[
+    ("daylight/sun", daylight::SOURCE),
+    ("electrical/added_feeds", electrical::added_feeds::SOURCE),
+    ("electrical/branch_load", electrical::branch_load::SOURCE),
+    ("electrical/conductor_size", electrical::conductor_size::SOURCE),
+    ("electrical/cord_amps", electrical::cord_amps::SOURCE),
+    ("electrical/cord_choice", electrical::cord_choice::SOURCE),
+    ("electrical/energy", electrical::energy::SOURCE),
+    ("electrical/feed_points", electrical::feed_points::SOURCE),
+    ("electrical/fuse", electrical::fuse::SOURCE),
+    ("electrical/leakage", electrical::leakage::SOURCE),
+    ("electrical/mains_resistance", electrical::mains_resistance::SOURCE),
+    ("electrical/network", electrical::network::SOURCE),
+    ("electrical/pixel_defaults", electrical::pixel_defaults::SOURCE),
+    ("electrical/startup_phases", electrical::startup_phases::SOURCE),
+    ("electrical/supply_input", electrical::supply_input::SOURCE),
+    ("electrical/supply_load", electrical::supply_load::SOURCE),
+    ("electrical/voltage_drop", electrical::voltage_drop::SOURCE),
+    ("electrical/wire_amps", electrical::wire_amps::SOURCE),
+    ("electrical/wire_resistance", electrical::wire_resistance::SOURCE),
+    ("signal/addressing", signal::addressing::SOURCE),
+    ("signal/allocation", signal::allocation::SOURCE),
+    ("signal/data_lead", signal::data_lead::SOURCE),
+    ("signal/network_load", signal::network_load::SOURCE),
+    ("signal/packet", signal::packet::SOURCE),
+    ("signal/port_timing", signal::port_timing::SOURCE),
+    ("signal/universe", signal::universe::SOURCE),
+];

@@ -1,0 +1,22 @@
+//! What an update wants done outside: plain data, carried out by `run`.
+
+use crate::app::Ask;
+use crate::app::view::ScreenId;
+
+use super::action::Action;
+
+/// One wish of an update, in order.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Effect {
+    /// Do and save a deed; what was shown is computed anew.
+    Perform(Ask),
+    /// Compute a screen's page.
+    Load(ScreenId),
+    /// Act again once what stands before it went well.
+    Run(Action),
+    /// Stop the long work.
+    StopWork,
+    /// Hand the terminal back to the shell.
+    Suspend,
+    Quit,
+}

@@ -1,0 +1,225 @@
+//! Keys as data: one row a binding; help, hints and the command list are built from the same rows.
+//!
+//! Not here: what an action does (`update`, `screens`), reading the terminal (`run`).
+
+mod key;
+mod table;
+
+pub use key::Key;
+pub use table::{LINES, Line};
+
+use super::action::Action;
+use crate::app::view::ScreenId;
+use crate::app::{Problem, ProblemKind};
+
+/// Where a row holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum When {
+    /// Everywhere, whatever is open.
+    Always,
+    /// On every screen while nothing is open over it.
+    Screens,
+    /// On one screen while nothing is open over it.
+    On(ScreenId),
+    /// While a pick list is open.
+    Picking,
+    /// While a list with a text field is open.
+    Searching,
+    /// While a text field is open.
+    Typing,
+    /// While a page to read is open.
+    Reading,
+}
+
+impl When {
+    /// Whether both can hold at one time.
+    pub fn overlaps(self, other: Self) -> bool {
+        self == other
+            || matches!(self, Self::Always)
+            || matches!(other, Self::Always)
+            || matches!((self, other), (Self::Screens, Self::On(_)) | (Self::On(_), Self::Screens))
+    }
+
+    /// Whether it holds in this mode, which is one of the narrow conditions.
+    pub fn holds(self, mode: Self) -> bool {
+        self == mode || self == Self::Always || (self == Self::Screens && matches!(mode, Self::On(_)))
+    }
+
+    /// The word of own key rows.
+    pub fn from_word(word: &str) -> Option<Self> {
+        Some(match word {
+            "always" => Self::Always,
+            "screens" => Self::Screens,
+            "picking" => Self::Picking,
+            "searching" => Self::Searching,
+            "typing" => Self::Typing,
+            "reading" => Self::Reading,
+            _ => Self::On(ScreenId::ALL.into_iter().find(|s| s.name().eq_ignore_ascii_case(word))?),
+        })
+    }
+}
+
+/// An own key row, as settings write it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct KeyText {
+    /// "walk", "screens", "picking" …
+    pub place: String,
+    pub key: String,
+    pub action: String,
+}
+
+/// One binding.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Row {
+    pub when: When,
+    pub key: Key,
+    pub action: Action,
+    /// The word of the hint line; empty where it isn't hinted.
+    pub hint: &'static str,
+}
+
+/// All bindings in force.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Keymap {
+    rows: Vec<Row>,
+}
+
+impl Default for Keymap {
+    fn default() -> Self {
+        Self { rows: LINES.iter().filter_map(row).collect() }
+    }
+}
+
+fn row(&(when, key, action, hint): &Line) -> Option<Row> {
+    let key = if key == "name" { Key::ByName } else { Key::parse(key)? };
+    Some(Row { when, key, action, hint })
+}
+
+impl Keymap {
+    /// The shipped rows with own rows laid over them: an own row takes its key from every row it meets.
+    ///
+    /// # Errors
+    /// Names the row whose place, key or action is not known, or that would leave no key to quit, close or get help.
+    pub fn with_rows(own: &[KeyText]) -> Result<Self, Problem> {
+        let mut map = Self::default();
+        for text in own {
+            let refuse = |what: String, hint: &str| {
+                Problem::new(ProblemKind::Data, "key-row", what).hint(hint.to_owned())
+            };
+            let when = When::from_word(&text.place).ok_or_else(|| {
+                refuse(
+                    format!("key row: \"{}\" is no place", text.place),
+                    "use a screen's name, screens, picking, typing, searching, reading or always",
+                )
+            })?;
+            let key = Key::parse(&text.key).filter(|k| *k != Key::AnyChar).ok_or_else(|| {
+                refuse(
+                    format!("key row: \"{}\" is no key", text.key),
+                    "use one letter, or enter, space, esc, tab, up, f5, ctrl-x …",
+                )
+            })?;
+            let action = Action::from_name(&text.action).ok_or_else(|| {
+                refuse(
+                    format!("key row: \"{}\" is no command", text.action),
+                    "the command list (key :) shows all names",
+                )
+            })?;
+            if when.overlaps(When::Typing) && matches!(key, Key::Char(_)) {
+                return Err(refuse(
+                    format!("key row: {key} would be lost while typing"),
+                    "use a key that is no letter",
+                ));
+            }
+            let hint =
+                map.rows.iter().find(|r| r.when.overlaps(when) && r.action == action).map_or("", |r| r.hint);
+            map.rows.retain(|r| !(r.key == key && r.when.overlaps(when)));
+            map.rows.push(Row { when, key, action, hint });
+        }
+        for action in [Action::QuitProgram, Action::ClosePopup, Action::ShowHelp, Action::AcceptText] {
+            if map.key_of(action).is_none() {
+                return Err(Problem::new(
+                    ProblemKind::Data,
+                    "key-row",
+                    format!("key rows: no key is left for {}", action.name()),
+                )
+                .hint("give it another key in the same settings"));
+            }
+        }
+        Ok(map)
+    }
+
+    pub fn rows(&self) -> &[Row] {
+        &self.rows
+    }
+
+    /// The action of a key in a mode.
+    pub fn action(&self, mode: When, key: Key) -> Option<Action> {
+        let found = self.rows.iter().find(|r| r.key == key && r.when.holds(mode)).map(|r| r.action);
+        match (found, key) {
+            (None, Key::Char(c)) => self
+                .rows
+                .iter()
+                .any(|r| r.key == Key::AnyChar && r.when.holds(mode))
+                .then_some(Action::TypeChar(c)),
+            (found, _) => found,
+        }
+    }
+
+    /// The first key of an action, whatever the place.
+    pub fn key_of(&self, action: Action) -> Option<Key> {
+        self.rows.iter().find(|r| r.action == action && r.key != Key::ByName).map(|r| r.key)
+    }
+
+    /// What the hint line shows: key and word.
+    pub fn hints(&self, mode: When) -> Vec<(String, &'static str)> {
+        self.rows
+            .iter()
+            .filter(|r| r.when.holds(mode) && !r.hint.is_empty())
+            .map(|r| (r.key.to_string(), r.hint))
+            .collect()
+    }
+
+    /// The lines of the help: keys and what they do; those of this screen first.
+    pub fn help(&self, mode: When) -> Vec<(String, &'static str)> {
+        let mut lines: Vec<(Action, Vec<String>)> = Vec::new();
+        for row in self.rows.iter().filter(|r| r.when.holds(mode)) {
+            let key = if row.key == Key::ByName { ":".to_owned() } else { row.key.to_string() };
+            match lines.iter_mut().find(|(a, _)| *a == row.action) {
+                Some((_, keys)) => keys.push(key),
+                None => lines.push((row.action, vec![key])),
+            }
+        }
+        lines.into_iter().map(|(action, keys)| (keys.join(" "), action.help())).collect()
+    }
+
+    /// What the command list offers: each action that makes sense by name, with where it belongs and its key.
+    pub fn commands(&self) -> Vec<(Action, Option<ScreenId>, String)> {
+        let mut out: Vec<(Action, Option<ScreenId>, String)> = Vec::new();
+        for row in &self.rows {
+            let screen = match row.when {
+                When::On(screen) => Some(screen),
+                When::Screens | When::Always => None,
+                _ => continue,
+            };
+            let known = out.iter().any(|(a, s, _)| *a == row.action && (*s == screen || screen.is_none()));
+            if !known {
+                let key = if row.key == Key::ByName { String::new() } else { row.key.to_string() };
+                out.push((row.action, screen, key));
+            }
+        }
+        out
+    }
+}
+
+/// Pairs of rows that want the same key at the same time.
+pub fn clashes(rows: &[Row]) -> Vec<(Row, Row)> {
+    let mut out = Vec::new();
+    for (at, a) in rows.iter().enumerate() {
+        for b in rows.iter().skip(at + 1) {
+            if a.key == b.key && a.key != Key::ByName && a.when.overlaps(b.when) {
+                out.push((*a, *b));
+            }
+        }
+    }
+    out
+}

@@ -1,0 +1,125 @@
+//! What can be open over a screen, and what its answer is for.
+
+use crate::app::view::ScreenId;
+
+use super::action::Action;
+use super::find::rank;
+use super::screens::{buy, faults, kit, plan, seasons, walk};
+use super::widgets::Field;
+
+/// One thing open over the screen; they stack.
+#[derive(Debug, Clone)]
+pub enum Popup {
+    Reading(Reading),
+    Pick(Pick),
+    Prompt(Prompt),
+    /// The search of the list below; its letters stand in that list's filter.
+    Find(Field),
+}
+
+/// A page to read.
+#[derive(Debug, Clone, Default)]
+pub struct Reading {
+    pub title: String,
+    /// A line with a label shows it in the left column.
+    pub lines: Vec<(String, String)>,
+    pub top: usize,
+}
+
+/// A list to pick from, by digit, by mark or, with a field, by letters.
+#[derive(Debug, Clone)]
+pub struct Pick {
+    pub title: String,
+    /// What is picked, and a word beside it.
+    pub rows: Vec<(String, String)>,
+    pub field: Option<Field>,
+    pub shown: Vec<usize>,
+    pub at: usize,
+    pub flow: Flow,
+}
+
+impl Pick {
+    /// A list picked from by digit.
+    pub fn digits(title: impl Into<String>, rows: Vec<(String, String)>, flow: Flow) -> Popup {
+        let shown = (0..rows.len()).collect();
+        Popup::Pick(Self { title: title.into(), rows, field: None, shown, at: 0, flow })
+    }
+
+    /// A list found in by letters.
+    pub fn letters(title: impl Into<String>, rows: Vec<(String, String)>, flow: Flow) -> Popup {
+        let shown = (0..rows.len()).collect();
+        Popup::Pick(Self { title: title.into(), rows, field: Some(Field::default()), shown, at: 0, flow })
+    }
+
+    /// Shows the rows that match what was typed.
+    pub fn refill(&mut self) {
+        let texts: Vec<String> = self.rows.iter().map(|(text, word)| format!("{text} {word}")).collect();
+        let asked = self.field.as_ref().map_or("", Field::text);
+        self.shown = rank(asked, texts.iter().map(String::as_str));
+        self.at = 0;
+    }
+}
+
+/// One question answered in words.
+#[derive(Debug, Clone)]
+pub struct Prompt {
+    pub title: String,
+    /// What is taken.
+    pub takes: String,
+    pub field: Field,
+    /// Why the last answer was refused.
+    pub refusal: Option<String>,
+    pub flow: Flow,
+}
+
+impl Prompt {
+    pub fn ask(title: impl Into<String>, takes: impl Into<String>, flow: Flow) -> Popup {
+        Self::with(title, takes, "", flow)
+    }
+
+    /// A question whose field already holds a text.
+    pub fn with(title: impl Into<String>, takes: impl Into<String>, text: &str, flow: Flow) -> Popup {
+        let field = Field::new(text);
+        Popup::Prompt(Self { title: title.into(), takes: takes.into(), field, refusal: None, flow })
+    }
+}
+
+/// What an answer is for, with what was answered before.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Flow {
+    /// The picked row is one of these commands, each with the screen it belongs to.
+    Command(Vec<(Action, Option<ScreenId>)>),
+    /// The picked row of the screen is gone to.
+    Jump,
+    Walk(walk::Flow),
+    Faults(faults::Flow),
+    Kit(kit::Flow),
+    Plan(plan::Flow),
+    Buy(buy::Flow),
+    Seasons(seasons::Flow),
+}
+
+/// What was answered.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Answer {
+    /// The row's place in the pick list as it was given.
+    Row(usize),
+    Text(String),
+}
+
+impl Answer {
+    /// The text; nothing where it was left empty or a row was picked.
+    pub fn text(self) -> Option<String> {
+        match self {
+            Self::Text(text) if !text.trim().is_empty() => Some(text.trim().to_owned()),
+            _ => None,
+        }
+    }
+
+    pub const fn row(&self) -> Option<usize> {
+        match self {
+            Self::Row(row) => Some(*row),
+            Self::Text(_) => None,
+        }
+    }
+}

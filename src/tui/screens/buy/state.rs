@@ -1,0 +1,51 @@
+//! Where one stands in Buy.
+
+use crate::app::view::Buy;
+use crate::tui::listing::Listing;
+
+/// The three parts of Buy.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Part {
+    #[default]
+    Needs,
+    Baskets,
+    Calendar,
+}
+
+impl Part {
+    pub const ALL: [(Self, &'static str); 3] =
+        [(Self::Needs, "Needs"), (Self::Baskets, "Baskets"), (Self::Calendar, "Order by")];
+
+    /// The part before or after, around the end.
+    #[must_use]
+    pub const fn turned(self, on: bool) -> Self {
+        match (self, on) {
+            (Self::Needs, true) | (Self::Calendar, false) => Self::Baskets,
+            (Self::Baskets, true) | (Self::Needs, false) => Self::Calendar,
+            (Self::Calendar, true) | (Self::Baskets, false) => Self::Needs,
+        }
+    }
+}
+
+/// The page, its part, the marked need and the first line of the other parts.
+#[derive(Debug, Clone, Default)]
+pub struct State {
+    pub page: Option<Buy>,
+    pub part: Part,
+    pub list: Listing,
+    pub top: usize,
+}
+
+impl State {
+    pub fn set(&mut self, page: Buy) {
+        self.page = Some(page);
+        self.refill();
+    }
+
+    pub fn refill(&mut self) {
+        let Some(page) = &self.page else { return };
+        let texts: Vec<String> =
+            page.needs.iter().map(|n| format!("{} {}", n.title, n.reasons.join(" "))).collect();
+        self.list.refill(texts.iter().map(String::as_str));
+    }
+}

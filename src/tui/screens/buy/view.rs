@@ -1,0 +1,138 @@
+//! Buy drawn: needs, baskets by vendor, order-by dates.
+
+use ratatui::layout::Rect;
+
+use super::state::{Part, State as Here};
+use crate::app::view::{Buy, NeedRow};
+use crate::tui::look::{Role, Tint};
+use crate::tui::state::State;
+use crate::tui::widgets::Canvas;
+use crate::tui::widgets::table::{self, Cell, Line};
+
+/// Draws Buy.
+pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
+    let Some(page) = &state.buy.page else { return };
+    let mut col = 0;
+    for (part, name) in Part::ALL {
+        let role = if part == state.buy.part { Role::Selected } else { Role::Text };
+        col += canvas.text(area, col, 0, &format!(" {name} "), role) + 1;
+    }
+    canvas.text(area, col, 0, "Tab", Role::Key);
+    let proven = if page.proven { "proven least cost" } else { "best found" };
+    if !page.baskets.is_empty() {
+        canvas.right(area, 0, &format!("{} in all, {proven}", page.total), Role::Strong);
+    }
+    let body = Rect { y: area.y + 2, height: area.height.saturating_sub(2), ..area };
+    if state.buy.part == Part::Needs {
+        needs(state, page, canvas, body);
+        return;
+    }
+    let lines = lines(&state.buy);
+    let room = usize::from(body.height);
+    let top = state.buy.top.min(lines.len().saturating_sub(room));
+    for (row, (text, role)) in lines.iter().skip(top).take(room).enumerate() {
+        canvas.text(body, 0, row, text, *role);
+    }
+    table::more(canvas, body, top, lines.len().saturating_sub(top + room));
+}
+
+fn needs(state: &State, page: &Buy, canvas: &mut Canvas, area: Rect) {
+    if page.needs.is_empty() {
+        canvas.wrapped(
+            area,
+            0,
+            "Nothing needs to be bought. Needs come from faults, lost and scrapped pieces, shortfalls of the plan and \
+             your own notes; n adds one.",
+            Role::Strong,
+        );
+        return;
+    }
+    if state.buy.list.shown.is_empty() {
+        canvas.wrapped(area, 0, "Nothing matches. Esc shows all again.", Role::Strong);
+        return;
+    }
+    let rows: Vec<Line> = state
+        .buy
+        .list
+        .shown
+        .iter()
+        .filter_map(|n| page.needs.get(*n).map(|need| Line::Row(*n, cells(need))))
+        .collect();
+    let low = page.unmet.len().min(4) as u16;
+    let reasons = 5;
+    let list = Rect { height: area.height.saturating_sub(low + reasons), ..area };
+    let columns = [("How many", 8), ("What", 0), ("Order by", 13), ("Need by", 13), ("From", 14)];
+    table::draw(canvas, list, &columns, &rows, state.buy.list.marked());
+    if let Some(need) = state.buy.list.marked().and_then(|n| page.needs.get(n)) {
+        let below = Rect { y: area.y + list.height, height: reasons, ..area };
+        canvas.heading(below, 0, &need.title);
+        let mut row = 1;
+        for reason in &need.reasons {
+            row += canvas.labelled(below, row, "because", reason);
+        }
+    }
+    for (row, text) in page.unmet.iter().take(usize::from(low)).enumerate() {
+        let at = usize::from(area.height.saturating_sub(low)) + row;
+        let used = canvas.chip(area, 0, at, Tint::Stop, "no offer");
+        canvas.text(area, used + 1, at, text, Role::Text);
+    }
+}
+
+fn cells(need: &NeedRow) -> Vec<Cell> {
+    let order = need.order_by.clone().unwrap_or_else(|| "not known".to_owned());
+    let from = need.vendor.clone().unwrap_or_else(|| "no offer told".to_owned());
+    vec![
+        need.quantity.to_string().into(),
+        (&need.title).into(),
+        order.into(),
+        (&need.need_by).into(),
+        from.into(),
+    ]
+}
+
+/// The lines of the parts that are read, not marked.
+pub fn lines(here: &Here) -> Vec<(String, Role)> {
+    let Some(page) = &here.page else { return Vec::new() };
+    let mut out = Vec::new();
+    if here.part == Part::Baskets {
+        for basket in &page.baskets {
+            let late = if basket.late { "  ✗ too late" } else { "" };
+            let head = format!("{}   order by {}{late}", basket.vendor, basket.order_by);
+            out.push((head, Role::Strong));
+            for line in &basket.lines {
+                let pack = if line.pack == 1 { String::new() } else { format!(" of {}", line.pack) };
+                out.push((
+                    format!("  {:>4} ×{pack}  {}   {}", line.packs, line.item, line.price),
+                    Role::Text,
+                ));
+            }
+            let sum =
+                format!("  goods {}, shipping {}, total {}", basket.goods, basket.shipping, basket.total);
+            out.push((sum, Role::Text));
+            out.push((String::new(), Role::Text));
+        }
+        if page.baskets.is_empty() {
+            out.push((
+                "No basket: no offer is told that meets a need. Import vendors and offers.".to_owned(),
+                Role::Strong,
+            ));
+        }
+        return out;
+    }
+    out.extend(page.calendar.iter().map(|line| (line.clone(), Role::Text)));
+    if page.calendar.is_empty() {
+        out.push(("No order-by date: no need has both an offer and a date.".to_owned(), Role::Strong));
+    }
+    if !page.orders.is_empty() {
+        out.push((String::new(), Role::Text));
+        out.push(("Ordered".to_owned(), Role::Strong));
+    }
+    for order in &page.orders {
+        let text = format!(
+            "  {}  {}  ordered {}, expected {}: {}",
+            order.code, order.vendor, order.ordered, order.expected, order.state
+        );
+        out.push((text, Role::Text));
+    }
+    out
+}

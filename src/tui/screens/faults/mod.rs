@@ -1,0 +1,262 @@
+//! Faults: what was found, what was done, what waits on the bench.
+//!
+//! Not here: which symptoms there are and what to try (`app`), where a fault comes from in Walk (`walk`).
+
+pub mod state;
+pub mod view;
+
+pub use state::State;
+
+use super::super::state::State as Tui;
+use super::no_use;
+use crate::app::view::ScreenId;
+use crate::app::{Ask, NewFault, NewRepair, Tonight};
+use crate::domain::RepairDeed;
+use crate::tui::action::Action;
+use crate::tui::effect::Effect;
+use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt};
+
+/// What Faults asks for, with what was answered before.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Flow {
+    Target,
+    Symptom {
+        target: String,
+    },
+    Pixel {
+        target: String,
+        symptom: String,
+    },
+    Tonight {
+        target: String,
+        symptom: String,
+        at: Option<String>,
+    },
+    More {
+        fault: String,
+    },
+    Cause {
+        fault: String,
+        deed: RepairDeed,
+    },
+    Minutes {
+        fault: String,
+        deed: RepairDeed,
+        cause: Option<String>,
+    },
+    Note {
+        fault: String,
+        deed: RepairDeed,
+    },
+    /// Scrapping is for good, so it is asked once more, by a pick.
+    Scrap {
+        fault: String,
+    },
+}
+
+const TONIGHT: [(Tonight, &str, &str); 4] = [
+    (Tonight::Nothing, "Left as it is", "stays open"),
+    (Tonight::Patched, "Patched", "the bench mends it in summer"),
+    (Tonight::Mended, "Mended", "to be tested"),
+    (Tonight::SwitchedOff, "Switched off", "dark until mended"),
+];
+
+const MORE: [(RepairDeed, &str, &str); 5] = [
+    (RepairDeed::Looked, "Looked at", "what was seen"),
+    (RepairDeed::WaitingPart, "Waiting for a part", "which part"),
+    (RepairDeed::Replaced, "Replaced by a spare", "which spare"),
+    (RepairDeed::Reopened, "Open again", "why"),
+    (RepairDeed::Scrapped, "Scrapped", "the piece is gone for good"),
+];
+
+/// Common causes, in the order of their digits; the rest can be typed.
+const CAUSES: [&str; 9] = [
+    "failed pixel",
+    "solder joint",
+    "corrosion",
+    "water inside",
+    "plug",
+    "lead cut or chewed",
+    "wind",
+    "adhesive let go",
+    "wrong setting",
+];
+
+/// An action on Faults.
+pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
+    if state.faults.list.step(action) {
+        return Vec::new();
+    }
+    match action {
+        Action::NewFault => return start(state, action, None),
+        Action::ToggleBench => {
+            state.faults.bench = !state.faults.bench;
+            state.faults.refill();
+            let n = state.faults.list.shown.len();
+            state.say(if state.faults.bench {
+                format!("Only what waits on the bench: {n}")
+            } else {
+                format!("All faults: {n}")
+            });
+            return Vec::new();
+        }
+        _ => {}
+    }
+    let Some(row) = state.faults.row().cloned() else {
+        state.refuse("There is no fault to act on; n logs one");
+        return Vec::new();
+    };
+    let fault = row.code.clone();
+    let about = row.target.clone();
+    match action {
+        Action::OpenRow => {
+            state.say(format!("{about}: next, {}", row.next));
+            Vec::new()
+        }
+        Action::PatchFault => note(state, fault, RepairDeed::Patched, &format!("Patched {about}: how?")),
+        Action::SwitchOffFault => repair(fault, RepairDeed::SwitchedOff),
+        Action::MendFault => {
+            let mut rows: Vec<_> = CAUSES.iter().map(|c| (cap(c), String::new())).collect();
+            rows.push(("Not known, or another".to_owned(), "stays open to add".to_owned()));
+            let flow = Flow::Cause { fault, deed: RepairDeed::Mended };
+            push(state, Pick::digits(format!("Mended {about}: what was it?"), rows, Any::Faults(flow)))
+        }
+        Action::TestFault => repair(fault, RepairDeed::Tested),
+        Action::MoreFault => {
+            let rows = MORE.iter().map(|(_, word, what)| ((*word).to_owned(), (*what).to_owned())).collect();
+            push(state, Pick::digits(about, rows, Any::Faults(Flow::More { fault })))
+        }
+        _ => no_use(state, action),
+    }
+}
+
+/// Begins a new fault, at a target where one is given; loads the symptoms first where they aren't there.
+pub fn start(state: &mut Tui, action: Action, target: Option<(String, String)>) -> Vec<Effect> {
+    let Some(page) = &state.faults.page else {
+        return vec![Effect::Load(ScreenId::Faults), Effect::Run(action)];
+    };
+    match target {
+        Some((code, name)) => ask_symptom(state, code, &name),
+        None if page.targets.is_empty() => {
+            state.refuse("Nothing is told yet that could have a fault; import a prop first");
+            Vec::new()
+        }
+        None => {
+            let rows = page.targets.iter().map(|(code, name)| (format!("{code}  {name}"), String::new()));
+            let popup =
+                Pick::letters("What has the fault? Type a few letters", rows.collect(), any(Flow::Target));
+            push(state, popup)
+        }
+    }
+}
+
+fn ask_symptom(state: &mut Tui, target: String, name: &str) -> Vec<Effect> {
+    let rows: Vec<_> = state
+        .faults
+        .page
+        .iter()
+        .flat_map(|p| p.symptoms.iter().map(|s| (cap(s.text), String::new())))
+        .collect();
+    if rows.is_empty() {
+        state.refuse("No symptoms are known to pick from");
+        return Vec::new();
+    }
+    push(state, Pick::digits(format!("{name}: what is seen?"), rows, any(Flow::Symptom { target })))
+}
+
+/// Takes an answer to what Faults asked.
+pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
+    match flow {
+        Flow::Target => {
+            let found = answer.row().and_then(|row| state.faults.page.as_ref()?.targets.get(row).cloned());
+            found.map_or_else(Vec::new, |(code, name)| ask_symptom(state, code, &name))
+        }
+        Flow::Symptom { target } => {
+            let found = answer.row().and_then(|row| state.faults.page.as_ref()?.symptoms.get(row).cloned());
+            let Some(symptom) = found else { return Vec::new() };
+            let code = symptom.code.to_owned();
+            if symptom.asks_pixel {
+                let flow = any(Flow::Pixel { target, symptom: code });
+                let takes = "a number from the data end, or nothing";
+                return push(state, Prompt::ask("From which pixel on?", takes, flow));
+            }
+            ask_tonight(state, target, code, None)
+        }
+        Flow::Pixel { target, symptom } => ask_tonight(state, target, symptom, answer.text()),
+        Flow::Tonight { target, symptom, at } => {
+            let Some((tonight, ..)) = answer.row().and_then(|row| TONIGHT.get(row)) else {
+                return Vec::new();
+            };
+            let fault = NewFault { target, symptom, at, tonight: *tonight, note: String::new() };
+            vec![Effect::Perform(Ask::LogFault(fault))]
+        }
+        Flow::More { fault } => {
+            let Some((deed, word, takes)) = answer.row().and_then(|row| MORE.get(row)) else {
+                return Vec::new();
+            };
+            if *deed == RepairDeed::Scrapped {
+                let rows = vec![
+                    ("Keep it".to_owned(), "nothing changes".to_owned()),
+                    ("Scrap it".to_owned(), "it goes off the plan and onto the buying list".to_owned()),
+                ];
+                let flow = any(Flow::Scrap { fault });
+                return push(state, Pick::digits("Is the piece gone for good?", rows, flow));
+            }
+            let flow = any(Flow::Note { fault, deed: *deed });
+            push(state, Prompt::ask(format!("{word}:"), format!("{takes}, or nothing"), flow))
+        }
+        Flow::Scrap { fault } if answer == Answer::Row(1) => repair(fault, RepairDeed::Scrapped),
+        Flow::Scrap { .. } => {
+            state.say("Kept");
+            Vec::new()
+        }
+        Flow::Cause { fault, deed } => {
+            let cause = answer.row().and_then(|row| CAUSES.get(row)).map(|c| (*c).to_owned());
+            let flow = any(Flow::Minutes { fault, deed, cause });
+            push(
+                state,
+                Prompt::ask("How many minutes did it take?", "minutes, then a note if you like", flow),
+            )
+        }
+        Flow::Minutes { fault, deed, cause } => {
+            let text = answer.text().unwrap_or_default();
+            let digits: String = text.chars().take_while(char::is_ascii_digit).collect();
+            let note = text.get(digits.len()..).unwrap_or_default().trim().to_owned();
+            let minutes = digits.parse().ok();
+            vec![Effect::Perform(Ask::Repair(NewRepair { fault, deed, cause, minutes, part: None, note }))]
+        }
+        Flow::Note { fault, deed } => {
+            let note = answer.text().unwrap_or_default();
+            let new = NewRepair { fault, deed, cause: None, minutes: None, part: None, note };
+            vec![Effect::Perform(Ask::Repair(new))]
+        }
+    }
+}
+
+fn ask_tonight(state: &mut Tui, target: String, symptom: String, at: Option<String>) -> Vec<Effect> {
+    let rows = TONIGHT.iter().map(|(_, word, what)| ((*word).to_owned(), (*what).to_owned())).collect();
+    push(state, Pick::digits("And tonight?", rows, any(Flow::Tonight { target, symptom, at })))
+}
+
+fn note(state: &mut Tui, fault: String, deed: RepairDeed, title: &str) -> Vec<Effect> {
+    push(state, Prompt::ask(title, "a note, or nothing", any(Flow::Note { fault, deed })))
+}
+
+fn repair(fault: String, deed: RepairDeed) -> Vec<Effect> {
+    let new = NewRepair { fault, deed, cause: None, minutes: None, part: None, note: String::new() };
+    vec![Effect::Perform(Ask::Repair(new))]
+}
+
+fn push(state: &mut Tui, popup: Popup) -> Vec<Effect> {
+    state.popups.push(popup);
+    Vec::new()
+}
+
+const fn any(flow: Flow) -> Any {
+    Any::Faults(flow)
+}
+
+fn cap(word: &str) -> String {
+    let mut chars = word.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
+}

@@ -1,0 +1,38 @@
+//! Where one stands in Faults.
+
+use crate::app::view::{FaultRow, Faults};
+use crate::tui::listing::Listing;
+
+/// The faults and the marked one.
+#[derive(Debug, Clone, Default)]
+pub struct State {
+    pub page: Option<Faults>,
+    pub list: Listing,
+    /// Only what waits on the bench.
+    pub bench: bool,
+}
+
+impl State {
+    pub fn set(&mut self, page: Faults) {
+        self.page = Some(page);
+        self.refill();
+    }
+
+    /// Shows what matches; on the bench list only what waits there.
+    pub fn refill(&mut self) {
+        let Some(page) = &self.page else { return };
+        let texts: Vec<String> =
+            page.rows.iter().map(|r| format!("{} {} {} {}", r.code, r.target, r.symptom, r.state)).collect();
+        self.list.refill(texts.iter().map(String::as_str));
+        if self.bench {
+            let kept = self.list.marked();
+            self.list.shown.retain(|n| page.rows.get(*n).is_some_and(|r| r.bench));
+            self.list.at = kept.and_then(|k| self.list.shown.iter().position(|n| *n == k)).unwrap_or(0);
+        }
+    }
+
+    /// The marked fault.
+    pub fn row(&self) -> Option<&FaultRow> {
+        self.page.as_ref()?.rows.get(self.list.marked()?)
+    }
+}

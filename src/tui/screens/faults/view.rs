@@ -1,0 +1,99 @@
+//! Faults drawn: the list, and all about the marked one.
+
+use ratatui::layout::Rect;
+
+use crate::app::view::FaultRow;
+use crate::tui::look::{Role, Tint};
+use crate::tui::state::State;
+use crate::tui::widgets::Canvas;
+use crate::tui::widgets::table::{self, Cell, Line};
+
+/// Draws Faults.
+pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
+    let Some(page) = &state.faults.page else { return };
+    let open = page.rows.iter().filter(|r| !r.ended).count();
+    let bench = page.rows.iter().filter(|r| r.bench).count();
+    let what = if state.faults.bench { "BENCH LIST  " } else { "" };
+    canvas.text(
+        area,
+        0,
+        0,
+        &format!("{what}{open} open, {bench} on the bench, {} in all", page.rows.len()),
+        Role::Strong,
+    );
+    let body = Rect { y: area.y + 1, height: area.height.saturating_sub(1), ..area };
+    if state.faults.list.shown.is_empty() {
+        let text = if page.rows.is_empty() {
+            "No fault was logged yet. n logs one: what, which symptom, what was done tonight."
+        } else if !state.faults.list.filter.is_empty() {
+            "Nothing matches. Esc shows all again."
+        } else {
+            "Nothing waits on the bench. b shows all faults."
+        };
+        canvas.wrapped(body, 1, text, Role::Strong);
+        return;
+    }
+    let lines: Vec<Line> = state
+        .faults
+        .list
+        .shown
+        .iter()
+        .filter_map(|n| page.rows.get(*n).map(|r| Line::Row(*n, cells(r))))
+        .collect();
+    let columns = [("Fault", 8), ("State", 22), ("What", 0), ("Seen", 0)];
+    let marked = state.faults.list.marked();
+    let (upper, lower) = if body.width >= 110 {
+        let left = body.width * 6 / 10;
+        canvas.divider(Rect { x: body.x + left, width: 1, ..body });
+        let right = Rect { x: body.x + left + 2, width: body.width - left - 2, ..body };
+        (Rect { width: left, ..body }, right)
+    } else {
+        let low = body.height * 11 / 20;
+        let lower = Rect { y: body.y + body.height - low, height: low, ..body };
+        (Rect { height: body.height - low, ..body }, lower)
+    };
+    table::draw(canvas, upper, &columns, &lines, marked);
+    if let Some(row) = state.faults.row() {
+        detail(row, canvas, lower);
+    }
+}
+
+fn cells(row: &FaultRow) -> Vec<Cell> {
+    vec![
+        (&row.code).into(),
+        Cell::Chip(tint(row), row.state.to_owned()),
+        (&row.target).into(),
+        (&row.symptom).into(),
+    ]
+}
+
+fn tint(row: &FaultRow) -> Tint {
+    match row.state {
+        "ended" => Tint::Done,
+        "scrapped" => Tint::Skipped,
+        "patched" => Tint::Doing,
+        "off" => Tint::Held,
+        "open" => Tint::Stop,
+        _ => Tint::Note,
+    }
+}
+
+fn detail(row: &FaultRow, canvas: &mut Canvas, area: Rect) {
+    canvas.heading(area, 0, &format!("{}  {}", row.code, row.target));
+    let mut at = 1;
+    at += canvas.labelled(area, at, "seen", &format!("{}, {}", row.symptom, row.found));
+    at += canvas.labelled(area, at, "next", &row.next);
+    for entry in &row.entries {
+        at += canvas.labelled(area, at, "record", entry);
+    }
+    if !row.ended && !row.guide.is_empty() {
+        let inner = Rect { y: area.y + at as u16, height: area.height.saturating_sub(at as u16), ..area };
+        if inner.height > 1 {
+            canvas.heading(inner, 0, "What to try, in this order");
+            let mut line = 1;
+            for (n, text) in row.guide.iter().enumerate() {
+                line += canvas.labelled(inner, line, &format!("{}", n + 1), text);
+            }
+        }
+    }
+}

@@ -1,0 +1,179 @@
+//! One folder a screen: plain state, update, view.
+//!
+//! Not here: keys (`keymap`), what is common to all screens (`update`, `widgets`).
+
+pub mod buy;
+pub mod faults;
+pub mod kit;
+pub mod plan;
+pub mod power;
+pub mod seasons;
+pub mod today;
+pub mod totes;
+pub mod walk;
+pub mod yard;
+
+use ratatui::layout::Rect;
+
+use super::action::Action;
+use super::effect::Effect;
+use super::listing::Listing;
+use super::state::State;
+use super::update;
+use super::widgets::Canvas;
+use crate::app::Page;
+use crate::app::view::ScreenId;
+
+/// An action on the screen that is shown.
+pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
+    match state.screen {
+        ScreenId::Today => today::update(state, action),
+        ScreenId::Walk => walk::update(state, action),
+        ScreenId::Yard => yard::update(state, action),
+        ScreenId::Plan => plan::update(state, action),
+        ScreenId::Kit => kit::update(state, action),
+        ScreenId::Power => power::update(state, action),
+        ScreenId::Faults => faults::update(state, action),
+        ScreenId::Totes => totes::update(state, action),
+        ScreenId::Buy => buy::update(state, action),
+        ScreenId::Seasons => seasons::update(state, action),
+    }
+}
+
+/// Takes in a computed page.
+pub fn set_page(state: &mut State, page: Page) {
+    match page {
+        Page::Today(page) => {
+            state.days = page.days_to_lights_on;
+            state.today.set(page);
+        }
+        Page::Walk(page) => state.walk.set(page),
+        Page::Yard(page) => state.yard.set(page),
+        Page::Plan(page) => state.plan.set(page),
+        Page::Kit(page) => state.kit.set(page),
+        Page::Power(page) => state.power.set(page),
+        Page::Faults(page) => state.faults.set(page),
+        Page::Totes(page) => state.totes.set(page),
+        Page::Buy(page) => state.buy.set(page),
+        Page::Seasons(page) => state.seasons.set(page),
+    }
+}
+
+/// The screen is in sight, with its page.
+pub fn shown(state: &mut State) {
+    if state.screen == ScreenId::Walk {
+        walk::shown(state);
+    }
+}
+
+/// Draws the screen that is shown.
+pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
+    match state.screen {
+        ScreenId::Today => today::view::draw(state, canvas, area),
+        ScreenId::Walk => walk::view::draw(state, canvas, area),
+        ScreenId::Yard => yard::view::draw(state, canvas, area),
+        ScreenId::Plan => plan::view::draw(state, canvas, area),
+        ScreenId::Kit => kit::view::draw(state, canvas, area),
+        ScreenId::Power => power::view::draw(state, canvas, area),
+        ScreenId::Faults => faults::view::draw(state, canvas, area),
+        ScreenId::Totes => totes::view::draw(state, canvas, area),
+        ScreenId::Buy => buy::view::draw(state, canvas, area),
+        ScreenId::Seasons => seasons::view::draw(state, canvas, area),
+    }
+}
+
+/// Says that an action has no meaning where one stands.
+pub fn no_use(state: &mut State, action: Action) -> Vec<Effect> {
+    let screen = state.screen.name();
+    state.refuse(format!("\"{}\" has nothing to act on here on {screen}; ? shows the keys", action.name()));
+    Vec::new()
+}
+
+/// The list that `/` narrows on this screen, with a way to fill it again.
+fn listing(state: &mut State) -> Option<&mut Listing> {
+    match state.screen {
+        ScreenId::Kit => Some(&mut state.kit.list),
+        ScreenId::Faults => Some(&mut state.faults.list),
+        ScreenId::Totes => Some(&mut state.totes.list),
+        ScreenId::Buy => Some(&mut state.buy.list),
+        _ => None,
+    }
+}
+
+/// Narrows the list of this screen.
+pub fn set_filter(state: &mut State, text: String) {
+    if let Some(list) = listing(state) {
+        list.filter = text;
+        list.at = 0;
+        list.shown.clear();
+    }
+    match state.screen {
+        ScreenId::Kit => state.kit.refill(),
+        ScreenId::Faults => state.faults.refill(),
+        ScreenId::Totes => state.totes.refill(),
+        ScreenId::Buy => state.buy.refill(),
+        _ => {}
+    }
+}
+
+/// Shows all rows again; false where nothing was narrowed.
+pub fn clear_filter(state: &mut State) -> bool {
+    let kept = match listing(state) {
+        Some(list) if !list.filter.is_empty() => list.marked(),
+        _ => return false,
+    };
+    set_filter(state, String::new());
+    if let (Some(list), Some(row)) = (listing(state), kept) {
+        list.mark(row);
+    }
+    true
+}
+
+/// `/`: narrows the list where there is one, else offers what can be gone to.
+pub fn start_find(state: &mut State) -> Vec<Effect> {
+    if let Some(list) = listing(state) {
+        let filter = list.filter.clone();
+        return update::find_in_list(state, &filter);
+    }
+    match state.screen {
+        ScreenId::Today => {
+            let mut effects = update::go(state, ScreenId::Kit);
+            effects.push(Effect::Run(Action::StartFind));
+            effects
+        }
+        ScreenId::Walk => {
+            let rows = walk::finds(state);
+            update::jump_list(state, "Go to a step", rows)
+        }
+        ScreenId::Yard => {
+            let rows = yard::finds(state);
+            update::jump_list(state, "Go to a place", rows)
+        }
+        ScreenId::Plan => {
+            let rows = plan::finds(state);
+            update::jump_list(state, "Go to a step", rows)
+        }
+        ScreenId::Power => {
+            let rows = power::finds(state);
+            update::jump_list(state, "Go to a box, port, prop or finding", rows)
+        }
+        ScreenId::Seasons => {
+            let rows = seasons::finds(state);
+            update::jump_list(state, "Go to a season", rows)
+        }
+        _ => Vec::new(),
+    }
+}
+
+/// Goes to the row that was found.
+pub fn jump(state: &mut State, row: usize) -> Vec<Effect> {
+    match state.screen {
+        ScreenId::Walk => state.walk.at = row,
+        ScreenId::Yard => state.yard.at = row,
+        ScreenId::Plan => state.plan.at = row,
+        ScreenId::Power => power::jump(state, row),
+        ScreenId::Seasons => state.seasons.at = row,
+        _ => {}
+    }
+    Vec::new()
+}

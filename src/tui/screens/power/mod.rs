@@ -1,0 +1,86 @@
+//! Power: circuit, supply, port, prop with their loads; voltage along a string; what was found.
+//!
+//! Not here: the sums (`calc`), what is drawn as a curve from figures not told (nothing is).
+
+pub mod state;
+pub mod view;
+
+pub use state::{Part, State};
+
+use super::super::state::State as Tui;
+use super::no_use;
+use crate::tui::action::Action;
+use crate::tui::effect::Effect;
+use crate::tui::listing::moved;
+use crate::tui::popup::{Popup, Reading};
+
+/// An action on Power.
+pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
+    if let Some(at) = moved(state.power.at, state.power.len(), action) {
+        state.power.at = at;
+        return Vec::new();
+    }
+    match action {
+        Action::NextSection | Action::MoveRight | Action::PrevSection | Action::MoveLeft => {
+            let on = matches!(action, Action::NextSection | Action::MoveRight);
+            state.power.part = state.power.part.turned(on);
+            state.power.at = 0;
+            Vec::new()
+        }
+        Action::OpenRow => open(state),
+        _ => no_use(state, action),
+    }
+}
+
+fn open(state: &mut Tui) -> Vec<Effect> {
+    let Some(page) = &state.power.page else { return Vec::new() };
+    match state.power.part {
+        Part::Findings => {
+            let Some(found) = page.findings.get(state.power.at) else {
+                state.refuse("Nothing was found; Tab shows loads and voltages");
+                return Vec::new();
+            };
+            let mut lines = vec![
+                ("at".to_owned(), found.place.clone()),
+                ("is".to_owned(), found.value.clone()),
+                ("limit".to_owned(), found.limit.clone()),
+                ("remedy".to_owned(), found.remedy.clone()),
+                ("code".to_owned(), found.code.clone()),
+            ];
+            lines.extend(found.caution.iter().map(|c| ("caution".to_owned(), c.clone())));
+            state.popups.push(Popup::Reading(Reading { title: found.what.clone(), lines, top: 0 }));
+        }
+        Part::Tree => {
+            let code = page.nodes.get(state.power.at).map(|n| n.code.clone());
+            let found = page
+                .findings
+                .iter()
+                .position(|f| code.as_ref().is_some_and(|c| f.place.contains(c.as_str())));
+            match found {
+                Some(at) => {
+                    state.power.part = Part::Findings;
+                    state.power.at = at;
+                }
+                None => state.refuse("Nothing was found at this row; Tab shows all findings"),
+            }
+        }
+        Part::Voltage => state.refuse("Tab shows the findings with their remedies"),
+    }
+    Vec::new()
+}
+
+/// All rows of all parts as a list to find in: loads, then findings.
+pub fn finds(state: &Tui) -> Vec<(String, String)> {
+    let Some(page) = &state.power.page else { return Vec::new() };
+    let nodes =
+        page.nodes.iter().map(|n| (format!("{}  {}", n.code, n.name), format!("{}  {}", n.kind, n.load)));
+    let findings = page.findings.iter().map(|f| (f.what.clone(), format!("finding  {}", f.place)));
+    nodes.chain(findings).collect()
+}
+
+/// Goes to a row of [`finds`].
+pub fn jump(state: &mut Tui, row: usize) {
+    let nodes = state.power.page.as_ref().map_or(0, |p| p.nodes.len());
+    (state.power.part, state.power.at) =
+        if row < nodes { (Part::Tree, row) } else { (Part::Findings, row - nodes) };
+}

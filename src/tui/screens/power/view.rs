@@ -1,0 +1,223 @@
+//! Power drawn: the tree with load bars, the voltage along a string, the findings.
+
+use ratatui::layout::Rect;
+
+use super::state::Part;
+use crate::app::view::{Power, PowerNode, StringVoltage};
+use crate::tui::look::Role;
+use crate::tui::screens::today::view::level;
+use crate::tui::state::State;
+use crate::tui::widgets::Canvas;
+use crate::tui::widgets::table::{self, Cell, Line};
+
+/// Draws Power.
+pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
+    let Some(page) = &state.power.page else { return };
+    let mut col = 0;
+    for (part, name) in Part::ALL {
+        let n = if part == Part::Findings { format!(" {}", page.findings.len()) } else { String::new() };
+        let role = if part == state.power.part { Role::Selected } else { Role::Text };
+        col += canvas.text(area, col, 0, &format!(" {name}{n} "), role) + 1;
+    }
+    canvas.text(area, col, 0, "Tab", Role::Key);
+    canvas.right(area, 0, &page.level, Role::Strong);
+    let low = page.not_told.len().min(3) as u16;
+    let body = Rect { y: area.y + 2, height: area.height.saturating_sub(2 + low), ..area };
+    match state.power.part {
+        Part::Tree => tree(state, page, canvas, body),
+        Part::Voltage => voltage(state, page, canvas, body),
+        Part::Findings => findings(state, page, canvas, body),
+    }
+    for (row, text) in page.not_told.iter().take(usize::from(low)).enumerate() {
+        let at = usize::from(area.height.saturating_sub(low)) + row;
+        canvas.text(area, 0, at, &format!("• not told: {text}"), Role::Text);
+    }
+}
+
+fn tree(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
+    if page.nodes.is_empty() {
+        let text = "No circuit, box or supply is told, so nothing is checked here. Import circuits, outlets and links.";
+        canvas.wrapped(area, 1, text, Role::Strong);
+        return;
+    }
+    let room = usize::from(area.height);
+    let top = table::top(state.power.at, page.nodes.len(), room);
+    for (row, (at, node)) in page.nodes.iter().enumerate().skip(top).take(room).enumerate() {
+        let line = Rect { y: area.y + row as u16, height: 1, ..area };
+        node_line(node, at == state.power.at, canvas, line);
+    }
+    table::more(canvas, area, top, page.nodes.len().saturating_sub(top + room));
+}
+
+fn node_line(node: &PowerNode, on: bool, canvas: &mut Canvas, area: Rect) {
+    let role = if on { Role::Selected } else { Role::Text };
+    canvas.fill(area, role);
+    let indent = (node.depth * 2).min(20);
+    let text = format!("{}{} {}  {}", if on { "› " } else { "  " }, node.kind, node.code, node.name);
+    let name = Rect { width: area.width.saturating_sub(42), ..area };
+    canvas.text(name, indent, 0, &text, role);
+    let right = Rect { x: area.x + name.width, width: area.width - name.width, ..area };
+    match node.share {
+        Some(share) => {
+            let over = if share > 1000 { " ✗ over" } else { "" };
+            let percent = format!("{:>4} %{over}", (share + 5) / 10);
+            let roles = if on { (role, role) } else { (Role::Full, Role::Rest) };
+            canvas.bar_as(right, (18, 0), 10, share, roles);
+            canvas.text(right, 28, 0, &percent, if share > 1000 && !on { Role::Strong } else { role });
+        }
+        None => {
+            canvas.text(right, 18, 0, "limit not told", role);
+        }
+    }
+    let load = Rect { width: right.width.min(17), ..right };
+    canvas.text(load, 0, 0, &node.load, role);
+}
+
+fn voltage(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
+    let Some(string) = page.strings.get(state.power.at) else {
+        canvas.wrapped(
+            area,
+            1,
+            "No string has length, wire and supply told: no voltage is computed.",
+            Role::Strong,
+        );
+        return;
+    };
+    let list = (area.height / 3).clamp(3, 8);
+    let rows: Vec<Line> = page
+        .strings
+        .iter()
+        .enumerate()
+        .map(|(at, s)| {
+            let low = s.millivolts.iter().min().map_or_else(|| "not known".to_owned(), |v| volts(*v));
+            let sign = match (s.limit_mv, s.millivolts.iter().min()) {
+                (Some(limit), Some(low)) if low < &limit => "✗ below the limit",
+                (Some(_), Some(_)) => "✓ above the limit",
+                _ => "limit not told",
+            };
+            Line::Row(at, vec![(&s.name).into(), format!("lowest {low}").into(), sign.into()])
+        })
+        .collect();
+    table::draw(
+        canvas,
+        Rect { height: list, ..area },
+        &[("", 0), ("", 16), ("", 18)],
+        &rows,
+        Some(state.power.at),
+    );
+    let chart = Rect { y: area.y + list, height: area.height - list, ..area };
+    curve(string, canvas, chart);
+}
+
+/// Dots of a braille cell, by column and row.
+const DOTS: [[u32; 4]; 2] = [[0x01, 0x02, 0x04, 0x40], [0x08, 0x10, 0x20, 0x80]];
+
+/// The voltage from the data end to the far end; a dashed line is the limit, ▲ a feed.
+fn curve(string: &StringVoltage, canvas: &mut Canvas, area: Rect) {
+    canvas.heading(area, 0, &format!("{}, from the data end", string.name));
+    let side = 9;
+    if area.height < 5 || usize::from(area.width) < side + 10 || string.millivolts.is_empty() {
+        return;
+    }
+    let plot = Rect {
+        x: area.x + side as u16,
+        y: area.y + 1,
+        width: area.width - side as u16,
+        height: area.height - 3,
+    };
+    let all = || string.millivolts.iter().copied().chain(string.limit_mv);
+    let (low, high) = (all().min().unwrap_or(0), all().max().unwrap_or(0));
+    let (low, high) = (low.saturating_sub(50), high.saturating_add(50));
+    let span = high.saturating_sub(low).max(1);
+    let last = string.millivolts.len() - 1;
+    let ascii = canvas.look().ascii;
+    let (dx, dy) = if ascii { (1, 1) } else { (2, 4) };
+    let (wide, high_dots) = (usize::from(plot.width) * dx, usize::from(plot.height) * dy);
+    let level = |mv: i64| {
+        let up = (mv.saturating_sub(low)).saturating_mul(high_dots as i64 - 1) / span;
+        high_dots - 1 - usize::try_from(up).unwrap_or(0).min(high_dots - 1)
+    };
+    let mut cells = vec![0u32; usize::from(plot.width) * usize::from(plot.height)];
+    let mut dot = |x: usize, y: usize| {
+        let at = y / dy * usize::from(plot.width) + x / dx;
+        let bit = if ascii { 1 } else { DOTS.get(x % 2).and_then(|c| c.get(y % 4)).copied().unwrap_or(0) };
+        if let Some(cell) = cells.get_mut(at) {
+            *cell |= bit;
+        }
+    };
+    let mut before = None;
+    for x in 0..wide {
+        let at = if wide > 1 { x * last / (wide - 1) } else { 0 };
+        let y = string.millivolts.get(at).map_or(0, |mv| level(*mv));
+        let from = before.unwrap_or(y);
+        for step in y.min(from)..=y.max(from) {
+            dot(x, step);
+        }
+        before = Some(y);
+        if let Some(limit) = string.limit_mv {
+            if x / dx % 2 == 0 {
+                dot(x, level(limit));
+            }
+        }
+    }
+    for row in 0..usize::from(plot.height) {
+        let from = row * usize::from(plot.width);
+        let line: String = cells
+            .iter()
+            .skip(from)
+            .take(usize::from(plot.width))
+            .map(|bits| match (*bits, ascii) {
+                (0, _) => ' ',
+                (_, true) => '*',
+                (bits, _) => char::from_u32(0x2800 + bits).unwrap_or(' '),
+            })
+            .collect();
+        canvas.text(plot, 0, row, &line, Role::Full);
+    }
+    canvas.text(area, 0, 1, &volts(high), Role::Text);
+    canvas.text(area, 0, usize::from(plot.height), &volts(low), Role::Text);
+    if let Some(limit) = string.limit_mv {
+        let row = 1 + level(limit) / dy;
+        canvas.text(area, 0, row, &format!("{}!", volts(limit)), Role::Strong);
+    }
+    let base = usize::from(plot.height) + 1;
+    for feed in &string.feeds {
+        let at = if last > 0 { feed.min(&last) * (usize::from(plot.width) - 1) / last } else { 0 };
+        canvas.text(area, side + at, base, "▲", Role::Strong);
+    }
+    let text = format!("▲ feed   ! limit   pixel 1 to {}", last + 1);
+    canvas.text(area, side, base + 1, &text, Role::Text);
+}
+
+fn volts(mv: i64) -> String {
+    format!("{}.{:02} V", mv / 1000, (mv % 1000).abs() / 10)
+}
+
+fn findings(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
+    if page.findings.is_empty() {
+        canvas.wrapped(area, 1, "Nothing was found in what is told.", Role::Strong);
+        return;
+    }
+    let low = 6.min(area.height / 2);
+    let rows: Vec<Line> = page
+        .findings
+        .iter()
+        .enumerate()
+        .map(|(at, f)| {
+            let (tint, word) = level(f.level);
+            Line::Row(at, vec![Cell::Chip(tint, word.to_owned()), (&f.place).into(), (&f.what).into()])
+        })
+        .collect();
+    let list = Rect { height: area.height - low, ..area };
+    table::draw(canvas, list, &[("", 9), ("Where", 20), ("What", 0)], &rows, Some(state.power.at));
+    if let Some(found) = page.findings.get(state.power.at) {
+        let lower = Rect { y: area.y + area.height - low, height: low, ..area };
+        canvas.heading(lower, 0, &found.what);
+        let mut row = 1;
+        row += canvas.labelled(lower, row, "is", &format!("{}, limit {}", found.value, found.limit));
+        row += canvas.labelled(lower, row, "remedy", &found.remedy);
+        if let Some(caution) = &found.caution {
+            canvas.labelled(lower, row, "caution", caution);
+        }
+    }
+}

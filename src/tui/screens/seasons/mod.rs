@@ -1,0 +1,129 @@
+//! Seasons: past years, planned against taken, open and close a year.
+//!
+//! Not here: comparisons (`stats`).
+
+pub mod state;
+pub mod view;
+
+pub use state::{Part, State};
+
+use super::super::state::State as Tui;
+use super::no_use;
+use crate::app::Ask;
+use crate::tui::action::Action;
+use crate::tui::effect::Effect;
+use crate::tui::listing::moved;
+use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt, Reading};
+use crate::tui::widgets::text::minutes;
+
+/// What Seasons asks for, with what was answered before.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Flow {
+    Code,
+    Name {
+        code: String,
+    },
+    LightsOn {
+        code: String,
+        name: String,
+    },
+    /// Codes of the seasons that can be closed.
+    Close {
+        codes: Vec<String>,
+    },
+}
+
+/// An action on Seasons.
+pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
+    if let Some(at) = moved(state.seasons.at, state.seasons.len(), action) {
+        state.seasons.at = at;
+        return Vec::new();
+    }
+    match action {
+        Action::NextSection | Action::MoveRight | Action::PrevSection | Action::MoveLeft => {
+            let on = matches!(action, Action::NextSection | Action::MoveRight);
+            state.seasons.part = state.seasons.part.turned(on);
+            state.seasons.at = 0;
+            Vec::new()
+        }
+        Action::NewSeason => {
+            let takes = "a short code with the year: winter-2026";
+            state.popups.push(Prompt::ask("New season: its code", takes, any(Flow::Code)));
+            Vec::new()
+        }
+        Action::CloseSeason => {
+            let open: Vec<_> = state
+                .seasons
+                .page
+                .iter()
+                .flat_map(|p| p.rows.iter().filter(|r| r.state != "closed"))
+                .collect();
+            let codes: Vec<String> = open.iter().map(|r| r.code.clone()).collect();
+            let rows = open.iter().map(|r| (r.name.clone(), r.state.clone())).collect();
+            if codes.is_empty() {
+                state.refuse("No season is open");
+            } else {
+                state.popups.push(Pick::digits("Close which season?", rows, any(Flow::Close { codes })));
+            }
+            Vec::new()
+        }
+        Action::OpenRow => {
+            let Some(row) = state.seasons.row() else {
+                state.refuse("There is no season to open here; n makes one");
+                return Vec::new();
+            };
+            let lines = vec![
+                ("lit".to_owned(), row.lit.clone()),
+                ("props".to_owned(), row.placements.to_string()),
+                ("steps".to_owned(), format!("{} done", row.steps_done)),
+                ("planned".to_owned(), minutes(row.planned_min)),
+                ("taken".to_owned(), minutes(row.taken_min)),
+                ("faults".to_owned(), row.faults.to_string()),
+                ("state".to_owned(), row.state.clone()),
+            ];
+            let title = format!("{}  {}", row.code, row.name);
+            state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
+            Vec::new()
+        }
+        _ => no_use(state, action),
+    }
+}
+
+/// Takes an answer to what Seasons asked.
+pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
+    match flow {
+        Flow::Code => {
+            match answer.text() {
+                Some(code) => {
+                    let takes = "as it shows on screen; nothing takes the code";
+                    state.popups.push(Prompt::ask("New season: its name", takes, any(Flow::Name { code })));
+                }
+                None => state.say("No season added"),
+            }
+            Vec::new()
+        }
+        Flow::Name { code } => {
+            let name = answer.text().unwrap_or_else(|| code.clone());
+            let takes = "date and time: 2026-11-27 17:00; nothing leaves it open";
+            state.popups.push(Prompt::ask("Lights on, when?", takes, any(Flow::LightsOn { code, name })));
+            Vec::new()
+        }
+        Flow::LightsOn { code, name } => {
+            vec![Effect::Perform(Ask::NewSeason { code, name, lights_on: answer.text() })]
+        }
+        Flow::Close { codes } => match answer.row().and_then(|row| codes.get(row).cloned()) {
+            Some(code) => vec![Effect::Perform(Ask::CloseSeason { code })],
+            None => Vec::new(),
+        },
+    }
+}
+
+/// The seasons as a list to find in.
+pub fn finds(state: &Tui) -> Vec<(String, String)> {
+    let rows = state.seasons.page.iter().flat_map(|p| p.rows.iter());
+    rows.map(|r| (format!("{}  {}", r.code, r.name), r.state.clone())).collect()
+}
+
+const fn any(flow: Flow) -> Any {
+    Any::Seasons(flow)
+}

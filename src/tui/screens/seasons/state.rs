@@ -1,0 +1,60 @@
+//! Where one stands in Seasons.
+
+use crate::app::view::{SeasonRow, Seasons};
+
+/// The three parts of Seasons.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Part {
+    #[default]
+    Years,
+    Durations,
+    Record,
+}
+
+impl Part {
+    pub const ALL: [(Self, &'static str); 3] = [
+        (Self::Years, "Seasons"),
+        (Self::Durations, "Planned and taken"),
+        (Self::Record, "What the record says"),
+    ];
+
+    #[must_use]
+    pub const fn turned(self, on: bool) -> Self {
+        match (self, on) {
+            (Self::Years, true) | (Self::Record, false) => Self::Durations,
+            (Self::Durations, true) | (Self::Years, false) => Self::Record,
+            (Self::Record, true) | (Self::Durations, false) => Self::Years,
+        }
+    }
+}
+
+/// The page, its part and the marked row.
+#[derive(Debug, Clone, Default)]
+pub struct State {
+    pub page: Option<Seasons>,
+    pub part: Part,
+    pub at: usize,
+}
+
+impl State {
+    pub fn set(&mut self, page: Seasons) {
+        self.page = Some(page);
+        self.at = self.at.min(self.len().saturating_sub(1));
+    }
+
+    pub fn len(&self) -> usize {
+        self.page.as_ref().map_or(0, |p| match self.part {
+            Part::Years => p.rows.len(),
+            Part::Durations => p.durations.len(),
+            Part::Record => p.findings.len(),
+        })
+    }
+
+    pub fn is_empty(&self) -> bool {
+        self.len() == 0
+    }
+
+    pub fn row(&self) -> Option<&SeasonRow> {
+        self.page.as_ref()?.rows.get(self.at).filter(|_| self.part == Part::Years)
+    }
+}

@@ -1,0 +1,125 @@
+//! Seasons drawn: years, planned against taken, what the record says.
+
+use ratatui::layout::Rect;
+
+use super::state::Part;
+use crate::app::view::{SeasonRow, Seasons};
+use crate::tui::look::{Role, Tint};
+use crate::tui::state::State;
+use crate::tui::widgets::Canvas;
+use crate::tui::widgets::table::{self, Cell, Line};
+use crate::tui::widgets::text::{minutes, wrap};
+
+/// Draws Seasons.
+pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
+    let Some(page) = &state.seasons.page else { return };
+    let mut col = 0;
+    for (part, name) in Part::ALL {
+        let role = if part == state.seasons.part { Role::Selected } else { Role::Text };
+        col += canvas.text(area, col, 0, &format!(" {name} "), role) + 1;
+    }
+    canvas.text(area, col, 0, "Tab", Role::Key);
+    let body = Rect { y: area.y + 2, height: area.height.saturating_sub(2), ..area };
+    match state.seasons.part {
+        Part::Years => years(state, page, canvas, body),
+        Part::Durations => durations(state, page, canvas, body),
+        Part::Record => record(state, page, canvas, body),
+    }
+}
+
+fn years(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
+    if page.rows.is_empty() {
+        canvas.wrapped(
+            area,
+            0,
+            "No season yet. n opens one: a code, a name, the date of lights on.",
+            Role::Strong,
+        );
+        return;
+    }
+    let wide = area.width >= 100;
+    let rows: Vec<Line> = page.rows.iter().enumerate().map(|(at, r)| Line::Row(at, cells(r, wide))).collect();
+    let mut columns = vec![("Season", 0), ("State", 11), ("Lit", 16)];
+    if wide {
+        columns.push(("Props", 5));
+    }
+    columns.extend([("Steps", 5), ("Planned", 8), ("Taken", 8), ("Faults", 6)]);
+    table::draw(canvas, area, &columns, &rows, Some(state.seasons.at));
+}
+
+fn cells(row: &SeasonRow, wide: bool) -> Vec<Cell> {
+    let tint = match row.state.as_str() {
+        "closed" => Tint::Done,
+        "now" => Tint::Doing,
+        _ => Tint::Open,
+    };
+    let taken = if row.taken_min > 0 { minutes(row.taken_min) } else { "–".to_owned() };
+    let mut out = vec![
+        if wide { &row.name } else { &row.code }.into(),
+        Cell::Chip(tint, row.state.clone()),
+        (&row.lit).into(),
+    ];
+    if wide {
+        out.push(format!("{:>5}", row.placements).into());
+    }
+    out.extend([
+        format!("{:>5}", row.steps_done).into(),
+        minutes(row.planned_min).into(),
+        taken.into(),
+        format!("{:>6}", row.faults).into(),
+    ]);
+    out
+}
+
+fn durations(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
+    if page.durations.is_empty() {
+        let text = "Nothing was timed yet. Ticks in Walk time the steps by themselves.";
+        canvas.wrapped(area, 0, text, Role::Strong);
+        return;
+    }
+    let rows: Vec<Line> = page
+        .durations
+        .iter()
+        .enumerate()
+        .map(|(at, (name, planned, taken, times))| {
+            let percent = if *planned > 0 {
+                format!("{} %", taken.saturating_mul(100) / planned)
+            } else {
+                "not planned".to_owned()
+            };
+            let cells = vec![
+                name.into(),
+                format!("{times:>5}").into(),
+                minutes(*planned).into(),
+                minutes(*taken).into(),
+                percent.into(),
+            ];
+            Line::Row(at, cells)
+        })
+        .collect();
+    let columns = [("How mounted", 0), ("Times", 5), ("Planned", 10), ("Taken", 10), ("Of plan", 11)];
+    table::draw(canvas, area, &columns, &rows, Some(state.seasons.at));
+}
+
+fn record(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
+    if page.findings.is_empty() {
+        canvas.wrapped(
+            area,
+            0,
+            "The record says nothing yet: a season of ticks and faults is needed.",
+            Role::Strong,
+        );
+        return;
+    }
+    let room = usize::from(area.width).saturating_sub(4);
+    let mut lines: Vec<String> = Vec::new();
+    for text in page.findings.iter().skip(state.seasons.at) {
+        for (n, part) in wrap(text, room).iter().enumerate() {
+            lines.push(format!("{} {part}", if n == 0 { "•" } else { " " }));
+        }
+    }
+    for (row, line) in lines.iter().take(usize::from(area.height)).enumerate() {
+        canvas.text(area, 1, row, line, Role::Text);
+    }
+    table::more(canvas, area, state.seasons.at, lines.len().saturating_sub(usize::from(area.height)));
+}

@@ -1,0 +1,50 @@
+//! Today: will it be ready, what can be done now, what is in the way.
+//!
+//! Not here: odds and alarms (`app`).
+
+pub mod state;
+pub mod view;
+
+pub use state::State;
+
+use super::super::state::State as Tui;
+use super::no_use;
+use crate::app::view::ScreenId;
+use crate::tui::action::Action;
+use crate::tui::effect::Effect;
+use crate::tui::listing::moved;
+use crate::tui::update::go;
+
+/// An action on Today.
+pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
+    if let Some(at) = moved(state.today.at, state.today.len(), action) {
+        state.today.at = at;
+        return Vec::new();
+    }
+    let Some(page) = &state.today.page else { return Vec::new() };
+    match action {
+        Action::OpenRow => {
+            let at = state.today.at;
+            let alarms = page.alarms.len();
+            if let Some(alarm) = page.alarms.get(at) {
+                let (screen, remedy) = (alarm.screen, alarm.remedy.clone());
+                let effects = go(state, screen);
+                state.say(remedy);
+                return effects;
+            }
+            if at.checked_sub(alarms).is_some_and(|n| n < page.ready.len()) {
+                return go(state, ScreenId::Walk);
+            }
+            state.refuse("Nothing is in the way and nothing is ready; 2 shows the checklist");
+            Vec::new()
+        }
+        Action::NextSection => {
+            let alarms = page.alarms.len();
+            let ready = !page.ready.is_empty();
+            state.today.at = if state.today.at < alarms && ready { alarms } else { 0 };
+            Vec::new()
+        }
+        Action::PrevSection => update(state, Action::NextSection),
+        _ => no_use(state, action),
+    }
+}

@@ -1,0 +1,27 @@
+//! Where one stands in Today.
+
+use crate::app::view::Today;
+
+/// The day and the marked line.
+#[derive(Debug, Clone, Default)]
+pub struct State {
+    pub page: Option<Today>,
+    /// The marked line: the alarms first, then the places that are ready.
+    pub at: usize,
+}
+
+impl State {
+    pub fn set(&mut self, page: Today) {
+        self.page = Some(page);
+        self.at = self.at.min(self.len().saturating_sub(1));
+    }
+
+    /// Lines that can be marked.
+    pub fn len(&self) -> usize {
+        self.page.as_ref().map_or(0, |p| p.alarms.len() + p.ready.len())
+    }
+
+    pub fn is_empty(&self) -> bool {
+        self.len() == 0
+    }
+}

@@ -1,0 +1,205 @@
+//! Today drawn: the count down, what is in the way, what is ready, what is held.
+
+use ratatui::layout::Rect;
+
+use crate::app::view::{Level, Today};
+use crate::tui::look::{Role, Tint};
+use crate::tui::state::State;
+use crate::tui::widgets::table::{self, Cell, Line};
+use crate::tui::widgets::text::{counted, minutes};
+use crate::tui::widgets::{Canvas, big};
+
+/// Draws Today.
+pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
+    if state.frame.empty {
+        first_run(canvas, area);
+        return;
+    }
+    let Some(page) = &state.today.page else { return };
+    let wide = area.width >= 110;
+    let left = if wide { area.width * 2 / 5 } else { area.width };
+    let mut row = head(page, canvas, Rect { width: left, ..area });
+    let used = row as u16;
+    let body = if wide {
+        canvas.divider(Rect { x: area.x + left, width: 1, ..area });
+        let under = Rect { y: area.y + used, width: left, height: area.height.saturating_sub(used), ..area };
+        notes(page, canvas, under);
+        Rect { x: area.x + left + 2, width: area.width - left - 2, ..area }
+    } else {
+        Rect { y: area.y + used, height: area.height.saturating_sub(used), ..area }
+    };
+    let tail = if wide { held(page).len() } else { notes_short(page).len().min(3) };
+    let room = usize::from(body.height).saturating_sub(tail);
+    lists(state, page, canvas, Rect { height: room as u16, ..body });
+    row = room;
+    let lines = if wide { held(page) } else { notes_short(page) };
+    for line in lines.iter().take(tail) {
+        canvas.text(body, 0, row, line, Role::Text);
+        row += 1;
+    }
+}
+
+/// The count down and the work left; gives the rows used.
+fn head(page: &Today, canvas: &mut Canvas, area: Rect) -> usize {
+    let mut row = 0;
+    let number = page.days_to_lights_on.map(|d| d.abs().to_string());
+    let tall = area.height > 16;
+    let indent = match &number {
+        Some(n) if tall => {
+            big::draw(canvas, area, 0, n);
+            n.len() * 6 + 2
+        }
+        _ => 0,
+    };
+    let side = Rect { x: area.x + indent as u16, width: area.width.saturating_sub(indent as u16), ..area };
+    let until = match (page.days_to_lights_on, &page.lights_on) {
+        (Some(0), Some(on)) => format!("Lights on today: {on}"),
+        (Some(d), Some(on)) if d < 0 => {
+            format!("{} since lights on, {on}", counted(d.unsigned_abs() as usize, "day", "days"))
+        }
+        (Some(d), Some(on)) => format!("{} to lights on, {on}", counted(d as usize, "day", "days")),
+        _ => "Lights on: not told. Add the date under 0 Seasons.".to_owned(),
+    };
+    row += canvas.wrapped(side, row, &until, Role::Strong);
+    if let Some(rehearsal) = &page.rehearsal {
+        row += canvas.wrapped(side, row, &format!("Rehearsal {rehearsal}"), Role::Text);
+    }
+    let odds = page.odds_pct.map_or_else(|| "odds not computed yet".to_owned(), |o| format!("{o} % in time"));
+    let end = page.finish.as_ref().map_or_else(|| odds.clone(), |f| format!("Plan ends {f}, {odds}"));
+    row += canvas.wrapped(side, row, &end, Role::Text);
+    let sessions = page.sessions_left_min.map_or_else(
+        || "no sessions told: order and hours only".to_owned(),
+        |m| format!("{} in {}", minutes(m), counted(page.sessions_left, "session", "sessions")),
+    );
+    row += canvas.wrapped(
+        side,
+        row,
+        &format!("Work left {}; {sessions}", minutes(page.work_left_min)),
+        Role::Text,
+    );
+    let row = row.max(if indent > 0 { big::HIGH } else { 0 });
+    let text = format!("{} of {} steps ", page.steps_done, page.steps_total);
+    let used = canvas.text(area, 0, row, &text, Role::Text);
+    let share = page.steps_done * 1000 / page.steps_total.max(1);
+    let wide = usize::from(area.width).saturating_sub(used).min(50);
+    canvas.bar(area, used, row, wide, u32::try_from(share).unwrap_or(0));
+    let next = page.next_session.as_deref().unwrap_or("none told; 4 Plan adds one");
+    let used = canvas.wrapped(area, row + 1, &format!("Next session: {next}"), Role::Text);
+    row + 1 + used
+}
+
+fn lists(state: &State, page: &Today, canvas: &mut Canvas, area: Rect) {
+    let mut lines = Vec::new();
+    if page.alarms.is_empty() {
+        lines.push(Line::Group("Nothing is in the way".to_owned()));
+    } else {
+        lines.push(Line::Group(format!("In the way: {}; Enter goes to the remedy", page.alarms.len())));
+    }
+    for (at, alarm) in page.alarms.iter().enumerate() {
+        let (tint, word) = level(alarm.level);
+        let cells = vec![Cell::Chip(tint, word.to_owned()), (&alarm.what).into(), "".into()];
+        lines.push(Line::Row(at, cells));
+        if at == state.today.at {
+            lines.push(Line::More(format!("→ {}: {}", alarm.screen.name(), alarm.remedy)));
+        }
+    }
+    let ready: usize = page.ready.iter().map(|r| r.steps).sum();
+    lines.push(Line::Group(if ready == 0 {
+        "Nothing is ready to be done now".to_owned()
+    } else {
+        format!("Ready now: {}; Enter walks them", counted(ready, "step", "steps"))
+    }));
+    for (at, place) in page.ready.iter().enumerate() {
+        let what = format!("{}: {}", place.place, place.first.join(", "));
+        let much = format!("{}, {}", counted(place.steps, "step", "steps"), minutes(place.minutes));
+        let chip = Cell::Chip(Tint::Open, "ready".to_owned());
+        lines.push(Line::Row(page.alarms.len() + at, vec![chip, what.into(), much.into()]));
+    }
+    let marked = (!state.today.is_empty()).then_some(state.today.at);
+    table::draw(canvas, area, &[("", 9), ("", 0), ("", 18)], &lines, marked);
+}
+
+/// Chip and word of a level.
+pub const fn level(level: Level) -> (Tint, &'static str) {
+    match level {
+        Level::Stop => (Tint::Stop, "stop"),
+        Level::Mend => (Tint::Doing, "mend"),
+        Level::Note => (Tint::Note, "note"),
+    }
+}
+
+fn held(page: &Today) -> Vec<String> {
+    page.held.iter().take(6).map(|h| format!("‖ held: {}, {}", h.title, h.why)).collect()
+}
+
+fn notes(page: &Today, canvas: &mut Canvas, area: Rect) {
+    let mut row = 1;
+    if !page.not_told.is_empty() {
+        canvas.heading(area, row, "Not told, so not checked");
+        row += 1;
+        for text in &page.not_told {
+            row += canvas.wrapped(area, row, &format!("• {text}"), Role::Text);
+        }
+    }
+    if !page.assumed.is_empty() {
+        canvas.heading(area, row + 1, "Assumed");
+        row += 2;
+        for text in &page.assumed {
+            row += canvas.wrapped(area, row, &format!("• {text}"), Role::Text);
+        }
+    }
+}
+
+fn notes_short(page: &Today) -> Vec<String> {
+    let mut out = held(page);
+    out.truncate(1);
+    if page.held.len() > 1 {
+        out = vec![format!(
+            "‖ held: {} steps, first: {}",
+            page.held.len(),
+            page.held.first().map_or("", |h| &h.title)
+        )];
+    }
+    out.extend(page.not_told.first().map(|t| more("not told", t, page.not_told.len())));
+    out.extend(page.assumed.first().map(|t| more("assumed", t, page.assumed.len())));
+    out
+}
+
+fn more(label: &str, first: &str, all: usize) -> String {
+    if all > 1 {
+        format!("• {label}: {first} (and {} more)", all - 1)
+    } else {
+        format!("• {label}: {first}")
+    }
+}
+
+/// What shows while nothing is told.
+fn first_run(canvas: &mut Canvas, area: Rect) {
+    let inner = Rect { x: area.x + 2, width: area.width.saturating_sub(4), ..area };
+    let mut row = 1;
+    row +=
+        canvas.wrapped(inner, row, "Nothing is told yet. Two things are enough to start:", Role::Strong) + 1;
+    for (n, text) in [
+        "The date of lights on. Key 0 goes to Seasons, n there asks for a code, a name and the date.",
+        "One line a prop: name, how many, where, how mounted. Leave (q) and run\n  ladderday import FILE.csv    or a whole folder:    ladderday import FOLDER",
+        "Or look around first in a made-up yard: leave (q) and run\n  ladderday demo",
+    ]
+    .iter()
+    .enumerate()
+    {
+        for (at, part) in text.split('\n').enumerate() {
+            let label = if at == 0 { format!("{}", n + 1) } else { String::new() };
+            canvas.text(inner, 0, row, &label, Role::Strong);
+            let beside = Rect { x: inner.x + 3, width: inner.width.saturating_sub(3), ..inner };
+            row += canvas.wrapped(beside, row, part, if at == 0 { Role::Text } else { Role::Strong });
+        }
+        row += 1;
+    }
+    canvas.wrapped(
+        inner,
+        row,
+        "From a dozen such lines comes an ordered checklist for up and down. People, sessions, ladders, leads and \
+         totes can be told later; each makes the answer sharper, none is needed.",
+        Role::Text,
+    );
+}

@@ -1,0 +1,34 @@
+//! Where one stands in Totes.
+
+use crate::app::view::{ToteRow, Totes};
+use crate::tui::listing::Listing;
+
+/// The containers and the marked one.
+#[derive(Debug, Clone, Default)]
+pub struct State {
+    pub page: Option<Totes>,
+    pub list: Listing,
+}
+
+impl State {
+    pub fn set(&mut self, page: Totes) {
+        self.page = Some(page);
+        self.refill();
+    }
+
+    /// Shows the totes that match by name or by what lies in them.
+    pub fn refill(&mut self) {
+        let Some(page) = &self.page else { return };
+        let text = |row: &ToteRow| {
+            let inside: Vec<String> =
+                row.contents.iter().map(|(code, name, now)| format!("{code} {name} {now}")).collect();
+            format!("{} {} {} {} {}", row.code, row.name, row.kind, row.stands, inside.join(" "))
+        };
+        let texts: Vec<String> = page.rows.iter().map(text).collect();
+        self.list.refill(texts.iter().map(String::as_str));
+    }
+
+    pub fn row(&self) -> Option<&ToteRow> {
+        self.page.as_ref()?.rows.get(self.list.marked()?)
+    }
+}

@@ -1,0 +1,133 @@
+//! One step of Walk: short below the list, whole beside it, or in big letters.
+
+use ratatui::layout::Rect;
+
+use super::view::tint;
+use crate::app::view::WalkStep;
+use crate::tui::look::{Role, Tint};
+use crate::tui::state::State;
+use crate::tui::widgets::text::minutes;
+use crate::tui::widgets::{Canvas, big};
+
+/// What must be known at a glance: below the list.
+pub fn short(step: &WalkStep, canvas: &mut Canvas, area: Rect) {
+    canvas.heading(area, 0, &format!("{}: {}", step.title, step.prop));
+    let inner = Rect { y: area.y + 1, height: area.height.saturating_sub(1), ..area };
+    let mut row = 0;
+    if let Some(why) = &step.why {
+        row += canvas.labelled(inner, row, "because", why);
+    }
+    if let Some(question) = &step.question {
+        row += canvas.labelled(inner, row, "ask first", question);
+    }
+    if let Some(caution) = step.cautions.first() {
+        row += canvas.labelled(inner, row, "caution", caution);
+        let more = step.cautions.len() - 1;
+        if more > 0 {
+            canvas.right(inner, row.saturating_sub(1), &format!(" +{more}, b shows all"), Role::Strong);
+        }
+    }
+    row += connects(step, canvas, inner, row, usize::from(inner.height).saturating_sub(row + 2));
+    for (label, text) in facts(step) {
+        row += canvas.labelled(inner, row, label, &text);
+    }
+}
+
+/// All about the step: beside the list.
+pub fn page(state: &State, step: &WalkStep, canvas: &mut Canvas, area: Rect) {
+    let mut row = 0;
+    match big::lines(&step.title, usize::from(area.width), 3) {
+        Some(lines) if usize::from(area.height) >= lines.len() * big::HIGH + 16 => {
+            for line in &lines {
+                big::draw(canvas, area, row, line);
+                row += big::HIGH;
+            }
+        }
+        _ => row += canvas.wrapped(area, row, &step.title, Role::Strong),
+    }
+    row += canvas.wrapped(area, row, &format!("{}, {}", step.prop, step.place), Role::Text) + 1;
+    rest(state, step, canvas, area, row);
+}
+
+/// One step for reading at arm's length.
+pub fn big(state: &State, step: &WalkStep, canvas: &mut Canvas, area: Rect) {
+    let mut row = 0;
+    let used = canvas.chip(area, 0, row, tint(step.state), step.state.word());
+    canvas.text(area, used + 1, row, &step.place, Role::Strong);
+    let count = step.count.map_or(String::new(), |(done, of)| format!("{done} of {of}, "));
+    canvas.right(area, row, &format!("{count}{}", minutes(step.minutes)), Role::Strong);
+    row += 2;
+    match big::lines(&step.title, usize::from(area.width), 3) {
+        Some(lines) if usize::from(area.height) >= lines.len() * big::HIGH + 8 => {
+            for line in &lines {
+                big::draw(canvas, area, row, line);
+                row += big::HIGH;
+            }
+        }
+        _ => row += canvas.wrapped(area, row, &step.title.to_uppercase(), Role::Strong) + 1,
+    }
+    row += canvas.wrapped(area, row, &step.prop, Role::Strong) + 1;
+    rest(state, step, canvas, area, row);
+}
+
+fn rest(state: &State, step: &WalkStep, canvas: &mut Canvas, area: Rect, row: usize) {
+    let last = usize::from(area.height).saturating_sub(1);
+    let inner = Rect { height: area.height.saturating_sub(1), ..area };
+    let mut row = row;
+    if let Some(why) = &step.why {
+        row += canvas.labelled(inner, row, "because", why);
+    }
+    if let Some(question) = &step.question {
+        row += canvas.labelled(inner, row, "ask first", question);
+    }
+    for caution in &step.cautions {
+        row += canvas.labelled(inner, row, "caution", caution);
+    }
+    row += connects(step, canvas, inner, row, step.connects.len());
+    for (label, text) in facts(step) {
+        row += canvas.labelled(inner, row, label, &text);
+    }
+    for note in &step.notes {
+        row += canvas.labelled(inner, row, "note", note);
+    }
+    if let Some(next) = state.walk.next_open(std::slice::from_ref(&step.key)) {
+        canvas.text(area, 0, last, "next", Role::Strong);
+        canvas.text(area, 11, last, &format!("{}: {}, {}", next.title, next.prop, next.place), Role::Text);
+    }
+}
+
+fn connects(step: &WalkStep, canvas: &mut Canvas, area: Rect, row: usize, most: usize) -> usize {
+    let mut used = 0;
+    for line in step.connects.iter().take(most) {
+        let at = canvas.text(area, 0, row + used, &line.port, Role::Strong).max(10) + 1;
+        let to = format!("→ {}   {}", line.to, line.lead);
+        canvas.text(area, at, row + used, &to, Role::Text);
+        canvas.right(area, row + used, &format!(" {} ", line.check), Role::Chip(Tint::Note));
+        used += 1;
+    }
+    let left = step.connects.len() - used;
+    if left > 0 {
+        canvas.text(area, 11, row + used, &format!("and {left} more leads; b shows all"), Role::Strong);
+        used += 1;
+    }
+    used
+}
+
+fn facts(step: &WalkStep) -> Vec<(&'static str, String)> {
+    let mut out = Vec::new();
+    if !step.waits.is_empty() {
+        out.push(("waits", step.waits.join("; ")));
+    }
+    if !step.tools.is_empty() {
+        out.push(("with", step.tools.join(", ")));
+    }
+    if let Some(home) = &step.home {
+        out.push(("from", home.clone()));
+    }
+    if !step.people.is_empty() {
+        out.push(("who", step.people.join(", ")));
+    }
+    let slack = if step.critical { ", no slack: a delay here moves the end" } else { "" };
+    out.push(("light", format!("{}{slack}", step.light)));
+    out
+}

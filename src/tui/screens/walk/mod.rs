@@ -1,0 +1,366 @@
+//! Walk: the checklist of a session, one key a deed.
+//!
+//! Not here: which steps there are and in what order (`steps`, `planner`), how a tick is kept (`app`).
+
+pub mod detail;
+pub mod state;
+pub mod view;
+
+pub use state::State;
+use state::{Pending, is_open};
+
+use super::super::state::State as Tui;
+use super::{faults, no_use};
+use crate::app::view::{StepState, WalkStep};
+use crate::app::{Ask, Difference};
+use crate::domain::{Phase, TickKind};
+use crate::tui::action::Action;
+use crate::tui::effect::Effect;
+use crate::tui::listing::moved;
+use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt, Reading};
+
+/// What Walk asks for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Flow {
+    Count { key: String, of: i64 },
+    Hold { key: String },
+    Skip { key: String },
+    Note { key: String },
+    What { key: String },
+    Differently { key: String, what: Difference },
+    Phase,
+}
+
+/// What can be different, in the order of its digits.
+const DIFFERENCES: [(Difference, &str, &str); 5] = [
+    (Difference::Port, "port", "the port it went into: 7"),
+    (Difference::Lead, "lead", "the lead that was used: L-031, or its length"),
+    (Difference::Place, "place", "where it stands now"),
+    (Difference::Count, "count", "how many there are"),
+    (Difference::Level, "level", "the level in percent: 35"),
+];
+
+/// The phases, in the order of their digits.
+pub const PHASES: [(Phase, &str, &str); 5] = [
+    (Phase::Bench, "bench", "tests before the season"),
+    (Phase::Up, "up", "putting up"),
+    (Phase::Tonight, "tonight", "while it runs"),
+    (Phase::Down, "down", "taking down"),
+    (Phase::Change, "change", "from one show to the other"),
+];
+
+/// An action on Walk.
+pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
+    let count = state.walk.steps().count();
+    if let Some(at) = moved(state.walk.at, count, action) {
+        state.walk.at = at;
+        return Vec::new();
+    }
+    match action {
+        Action::MoveLeft => move_place(state, false),
+        Action::MoveRight => move_place(state, true),
+        Action::NextSection | Action::NextSession => move_session(state, true),
+        Action::PrevSection | Action::PrevSession => move_session(state, false),
+        Action::ChoosePhase => choose_phase(state),
+        Action::UndoStep => vec![Effect::Perform(Ask::Undo)],
+        Action::ShowFetch => {
+            if !show_fetch(state) {
+                state.refuse("Nothing needs to be brought for this session");
+            }
+            Vec::new()
+        }
+        Action::ToggleBig if state.walk.step().is_some() => {
+            state.walk.big = !state.walk.big;
+            Vec::new()
+        }
+        _ => match state.walk.step().cloned() {
+            Some(step) => on_step(state, action, &step),
+            None => {
+                let hint = state.walk.page.as_ref().and_then(|p| p.empty_hint.clone());
+                state.refuse(hint.unwrap_or_else(|| "There is no step here to act on".to_owned()));
+                Vec::new()
+            }
+        },
+    }
+}
+
+fn on_step(state: &mut Tui, action: Action, step: &WalkStep) -> Vec<Effect> {
+    let key = step.key.clone();
+    match action {
+        Action::DoStep if step.state == StepState::Done => {
+            state.say(format!("\"{}\" is done already; r opens it again", step.title));
+            let next = state.walk.next_open(&[]).map(|s| s.key.clone());
+            let at = next.and_then(|key| state.walk.steps().position(|s| s.key == key));
+            state.walk.at = at.unwrap_or(state.walk.at);
+            Vec::new()
+        }
+        Action::DoStep => deed(state, step, tick(&key, TickKind::Done, None)),
+        Action::StartStep if is_open(step) => {
+            state.walk.want = Some(key.clone());
+            vec![Effect::Perform(tick(&key, TickKind::Start, None))]
+        }
+        Action::StartStep => refuse_as_is(state, step),
+        Action::ReopenStep if is_open(step) => refuse_as_is(state, step),
+        Action::ReopenStep => {
+            state.walk.want = Some(key.clone());
+            vec![Effect::Perform(tick(&key, TickKind::Reopen, None))]
+        }
+        Action::TickPlace => tick_place(state),
+        Action::CountStep => match step.count {
+            Some((done, of)) => {
+                let title = format!("{}: how many of {of} are done? ({done} now)", step.title);
+                let takes = "a number, then why the rest waits if you like: 6 two stakes bent";
+                ask(state, Prompt::ask(title, takes, Any::Walk(Flow::Count { key, of })))
+            }
+            None => {
+                state.refuse("This step is one piece; Enter ticks it");
+                Vec::new()
+            }
+        },
+        Action::HoldStep if step.state == StepState::Done => refuse_as_is(state, step),
+        Action::HoldStep => {
+            let title = format!("Hold \"{}\": why?", step.title);
+            ask(state, Prompt::ask(title, "a reason, or nothing", Any::Walk(Flow::Hold { key })))
+        }
+        Action::SkipStep if step.state == StepState::Done => refuse_as_is(state, step),
+        Action::SkipStep => {
+            let title = format!("Leave out \"{}\" this time: why?", step.title);
+            ask(state, Prompt::ask(title, "a reason, or nothing", Any::Walk(Flow::Skip { key })))
+        }
+        Action::NoteStep => {
+            let title = format!("Note to \"{}\"", step.title);
+            ask(state, Prompt::ask(title, "any text", Any::Walk(Flow::Note { key })))
+        }
+        Action::DoDifferently => {
+            let rows = DIFFERENCES.iter().map(|(_, word, takes)| (cap(word), (*takes).to_owned())).collect();
+            let title = format!("\"{}\" was done, but with another …", step.title);
+            ask(state, Pick::digits(title, rows, Any::Walk(Flow::What { key })))
+        }
+        Action::FaultHere => {
+            let target = step.placement.clone().map(|code| (code, step.prop.clone()));
+            faults::start(state, action, target)
+        }
+        _ => no_use(state, action),
+    }
+}
+
+/// Takes an answer to what Walk asked.
+pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
+    match flow {
+        Flow::Phase => {
+            let phase = answer.row().and_then(|row| PHASES.get(row)).map(|(phase, ..)| *phase);
+            state.phase = phase;
+            state.walk = State { big: state.walk.big, ..State::default() };
+            state.plan.page = None;
+            vec![Effect::Load(state.screen)]
+        }
+        Flow::What { key } => {
+            let Some((what, word, takes)) = answer.row().and_then(|row| DIFFERENCES.get(row)).copied() else {
+                return Vec::new();
+            };
+            let flow = Any::Walk(Flow::Differently { key, what });
+            ask(state, Prompt::ask(format!("Which {word}?"), takes, flow))
+        }
+        Flow::Count { key, of } => count_answer(state, key, of, answer),
+        Flow::Hold { key } => with_step(state, key, |key| tick(key, TickKind::Hold, answer.text())),
+        Flow::Skip { key } => with_step(state, key, |key| tick(key, TickKind::Skip, answer.text())),
+        Flow::Note { key } => match answer.text() {
+            Some(text) => {
+                state.walk.want = Some(key.clone());
+                vec![Effect::Perform(Ask::Note { key, text })]
+            }
+            None => {
+                state.say("No note written");
+                Vec::new()
+            }
+        },
+        Flow::Differently { key, what } => {
+            let text = answer.text().unwrap_or_default();
+            with_step(state, key, |key| Ask::DoneDifferently { key: key.to_owned(), what, text })
+        }
+    }
+}
+
+fn count_answer(state: &mut Tui, key: String, of: i64, answer: Answer) -> Vec<Effect> {
+    let Some(text) = answer.text() else {
+        state.say("No count written");
+        return Vec::new();
+    };
+    let digits: String = text.chars().take_while(char::is_ascii_digit).collect();
+    let why = text.get(digits.len()..).map(str::trim).filter(|w| !w.is_empty()).map(str::to_owned);
+    match digits.parse::<i64>() {
+        Ok(n) if n <= of => {
+            let kind = if n == of { TickKind::Done } else { TickKind::Count };
+            let count = Some(n);
+            with_step(state, key, |key| Ask::Tick { key: key.to_owned(), kind, count, why })
+        }
+        _ => {
+            if let Some(Popup::Prompt(mut prompt)) = state.asked.take() {
+                prompt.refusal = Some(format!("\"{text}\": a number from 0 to {of} is taken"));
+                state.popups.push(Popup::Prompt(prompt));
+            }
+            Vec::new()
+        }
+    }
+}
+
+/// The screen is in sight: before a session's first tick it shows what to bring.
+pub fn shown(state: &mut Tui) {
+    if let Some(name) = state.walk.place_wanted.take() {
+        let first = state.walk.steps().position(|s| s.place == name && is_open(s));
+        match first.or_else(|| state.walk.steps().position(|s| s.place == name)) {
+            Some(at) => state.walk.at = at,
+            None => state.refuse(format!("No step at {name} in this session; [ and ] show the others")),
+        }
+    }
+    let Some(page) = &state.walk.page else { return };
+    let begun = page.places.iter().any(|p| p.steps.iter().any(|s| s.state == StepState::Done));
+    if !begun && !state.walk.fetched.contains(&page.session) {
+        show_fetch(state);
+    }
+}
+
+fn show_fetch(state: &mut Tui) -> bool {
+    let Some(page) = &state.walk.page else { return false };
+    state.walk.fetched.insert(page.session.clone());
+    if page.fetch.is_empty() {
+        return false;
+    }
+    let lines =
+        page.fetch.iter().map(|f| (f.what.to_owned(), format!("{}, from {}", f.name, f.from))).collect();
+    let title = format!("Bring for {}", page.session);
+    state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
+    true
+}
+
+/// A deed is on disk: the mark goes on. Gives what else is to be said.
+pub fn after_deed(state: &mut Tui, ask: &Ask) -> Option<String> {
+    if *ask == Ask::Undo {
+        state.walk.want = state.walk.ticked.pop().or(state.walk.want.take());
+        return None;
+    }
+    let pending = state.walk.pending.take()?;
+    state.walk.ticked.push(pending.key);
+    state.walk.want = pending.next;
+    pending.say
+}
+
+/// A deed was refused: the mark stays.
+pub fn deed_refused(state: &mut Tui) {
+    state.walk.pending = None;
+    state.walk.want = None;
+}
+
+fn tick(key: &str, kind: TickKind, why: Option<String>) -> Ask {
+    Ask::Tick { key: key.to_owned(), kind, count: None, why }
+}
+
+fn with_step(state: &mut Tui, key: String, ask: impl FnOnce(&str) -> Ask) -> Vec<Effect> {
+    let ask = ask(&key);
+    let step = state.walk.steps().find(|s| s.key == key).cloned();
+    match step {
+        Some(step) => deed(state, &step, ask),
+        None => vec![Effect::Perform(ask)],
+    }
+}
+
+/// A deed that is done with the step, or with all of it that can be done now.
+fn deed(state: &mut Tui, step: &WalkStep, ask: Ask) -> Vec<Effect> {
+    then(state, &[step.key.clone()]);
+    vec![Effect::Perform(ask)]
+}
+
+fn then(state: &mut Tui, keys: &[String]) {
+    let walk = &state.walk;
+    let next = walk.next_open(keys);
+    let (at, _) = walk.place().unwrap_or_default();
+    let here = walk.page.as_ref().and_then(|p| p.places.get(at));
+    let left = here.is_some_and(|p| p.steps.iter().any(|s| is_open(s) && !keys.contains(&s.key)));
+    let say = match (here, next) {
+        (_, None) => Some("Nothing is open in this session any more; ] shows the next one".to_owned()),
+        (Some(here), Some(next)) if !left => {
+            Some(format!("Nothing is open at {} any more. Go on to: {}", here.place, next.place))
+        }
+        _ => None,
+    };
+    let key = keys.first().cloned().unwrap_or_default();
+    state.walk.pending = Some(Pending { key, next: next.map(|s| s.key.clone()), say });
+}
+
+fn tick_place(state: &mut Tui) -> Vec<Effect> {
+    let Some((at, _)) = state.walk.place() else { return Vec::new() };
+    let keys: Vec<String> = state
+        .walk
+        .page
+        .iter()
+        .filter_map(|p| p.places.get(at))
+        .flat_map(|p| p.steps.iter().filter(|s| is_open(s)).map(|s| s.key.clone()))
+        .collect();
+    if keys.is_empty() {
+        state.refuse("No step is open at this place");
+        return Vec::new();
+    }
+    then(state, &keys);
+    vec![Effect::Perform(Ask::TickAll { keys })]
+}
+
+fn move_place(state: &mut Tui, on: bool) -> Vec<Effect> {
+    let Some((at, first)) = state.walk.place() else { return Vec::new() };
+    let places = state.walk.page.as_ref().map(|p| p.places.as_slice()).unwrap_or_default();
+    let start = |n: usize| places.iter().take(n).map(|p| p.steps.len()).sum::<usize>();
+    state.walk.at = match (on, at) {
+        (true, _) if at + 1 < places.len() => start(at + 1),
+        (false, _) if state.walk.at > first => first,
+        (false, _) if at > 0 => start(at - 1),
+        _ => {
+            state.refuse(if on { "This is the last place" } else { "This is the first place" });
+            return Vec::new();
+        }
+    };
+    Vec::new()
+}
+
+fn move_session(state: &mut Tui, on: bool) -> Vec<Effect> {
+    let Some(page) = &state.walk.page else { return Vec::new() };
+    let to = if on { Some(page.session_at + 1) } else { page.session_at.checked_sub(1) };
+    match to.filter(|to| *to < page.sessions.len()) {
+        Some(to) => {
+            let fetched = std::mem::take(&mut state.walk.fetched);
+            let (big, ticked) = (state.walk.big, std::mem::take(&mut state.walk.ticked));
+            state.walk = State { session: Some(to), big, ticked, fetched, ..State::default() };
+            vec![Effect::Load(state.screen)]
+        }
+        None => {
+            state.refuse(if on { "This is the last session" } else { "This is the first session" });
+            Vec::new()
+        }
+    }
+}
+
+/// Offers the phases.
+pub fn choose_phase(state: &mut Tui) -> Vec<Effect> {
+    let mut rows: Vec<_> = PHASES.iter().map(|(_, word, what)| (cap(word), (*what).to_owned())).collect();
+    rows.push(("What is due".to_owned(), "by the day".to_owned()));
+    ask(state, Pick::digits("Which phase?", rows, Any::Walk(Flow::Phase)))
+}
+
+/// The steps as a list to find in.
+pub fn finds(state: &Tui) -> Vec<(String, String)> {
+    state.walk.steps().map(|s| (format!("{}  {}", s.title, s.prop), s.place.clone())).collect()
+}
+
+fn refuse_as_is(state: &mut Tui, step: &WalkStep) -> Vec<Effect> {
+    state.refuse(format!("\"{}\" is {}; r opens what is not open", step.title, step.state.word()));
+    Vec::new()
+}
+
+fn ask(state: &mut Tui, popup: Popup) -> Vec<Effect> {
+    state.popups.push(popup);
+    Vec::new()
+}
+
+/// With a capital first letter.
+fn cap(word: &str) -> String {
+    let mut chars = word.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
+}

@@ -1,0 +1,84 @@
+//! Yard: a drawn map of the places; choose one to walk it.
+//!
+//! Not here: where places lie (`app`).
+
+pub mod state;
+pub mod view;
+
+pub use state::{Marks, State};
+
+use super::super::state::State as Tui;
+use super::no_use;
+use crate::app::view::{ScreenId, YardPlace};
+use crate::tui::action::Action;
+use crate::tui::effect::Effect;
+use crate::tui::update::go;
+
+/// An action on Yard.
+pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
+    let count = state.yard.places().len();
+    match action {
+        Action::SwitchMarks => {
+            state.yard.marks = state.yard.marks.next();
+            state.say(format!("The map marks {}", state.yard.marks.word()));
+            return Vec::new();
+        }
+        Action::NextSection if count > 0 => {
+            state.yard.at = (state.yard.at + 1) % count;
+            return Vec::new();
+        }
+        Action::PrevSection if count > 0 => {
+            state.yard.at = (state.yard.at + count - 1) % count;
+            return Vec::new();
+        }
+        Action::GoFirst => {
+            state.yard.at = 0;
+            return Vec::new();
+        }
+        Action::GoLast => {
+            state.yard.at = count.saturating_sub(1);
+            return Vec::new();
+        }
+        _ => {}
+    }
+    let Some(place) = state.yard.place().cloned() else {
+        state.refuse("No place is told yet; import places or props first");
+        return Vec::new();
+    };
+    match action {
+        Action::MoveUp | Action::MoveDown | Action::MoveLeft | Action::MoveRight => {
+            match nearest(state.yard.places(), state.yard.at, action) {
+                Some(at) => state.yard.at = at,
+                None => state.refuse("No place lies further that way; Tab goes through all"),
+            }
+            Vec::new()
+        }
+        Action::OpenRow => {
+            state.walk.place_wanted = Some(place.name);
+            go(state, ScreenId::Walk)
+        }
+        _ => no_use(state, action),
+    }
+}
+
+/// The place that lies next in a direction: way across counts double.
+fn nearest(places: &[YardPlace], from: usize, action: Action) -> Option<usize> {
+    let here = places.get(from)?;
+    let far = |p: &YardPlace| {
+        let (dx, dy) = (p.x_mm.saturating_sub(here.x_mm), p.y_mm.saturating_sub(here.y_mm));
+        let (along, across) = match action {
+            Action::MoveUp => (dy.saturating_neg(), dx),
+            Action::MoveDown => (dy, dx),
+            Action::MoveLeft => (dx.saturating_neg(), dy),
+            _ => (dx, dy),
+        };
+        (along > 0).then(|| along.saturating_add(across.saturating_abs().saturating_mul(2)))
+    };
+    places.iter().enumerate().filter_map(|(at, p)| far(p).map(|d| (d, at))).min().map(|(_, at)| at)
+}
+
+/// The places as a list to find in.
+pub fn finds(state: &Tui) -> Vec<(String, String)> {
+    let row = |p: &YardPlace| (format!("{}  {}", p.code, p.name), p.placements.join(", "));
+    state.yard.places().iter().map(row).collect()
+}

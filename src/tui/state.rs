@@ -1,0 +1,157 @@
+//! All that the screens know: plain data, no terminal, no clock.
+
+use crate::app::view::{Frame, ScreenId};
+use crate::domain::Phase;
+
+use super::host::{Background, PageWant};
+use super::keymap::{Key, Keymap, When};
+use super::look::Look;
+use super::popup::Popup;
+use super::screens::{buy, faults, kit, plan, power, seasons, today, totes, walk, yard};
+
+/// How the status line says something.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tone {
+    Said,
+    Refused,
+}
+
+/// The status line.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Status {
+    pub tone: Tone,
+    pub text: String,
+}
+
+/// What the screens show and where everyone stands in them.
+#[derive(Debug, Clone)]
+pub struct State {
+    pub screen: ScreenId,
+    /// The screens before, last one last.
+    pub back: Vec<ScreenId>,
+    pub frame: Frame,
+    pub background: Option<Background>,
+    pub popups: Vec<Popup>,
+    /// The question whose answer is being carried out; comes back where it is refused.
+    pub asked: Option<Popup>,
+    pub status: Option<Status>,
+    /// All that was said, oldest first.
+    pub said: Vec<String>,
+    pub look: Look,
+    pub keymap: Keymap,
+    pub size: (u16, u16),
+    /// Days to lights on, as Today last told them.
+    pub days: Option<i64>,
+    pub phase: Option<Phase>,
+    /// The last key that may bounce, with the milliseconds of its event.
+    pub last_key: Option<(Key, u64)>,
+    pub today: today::State,
+    pub walk: walk::State,
+    pub yard: yard::State,
+    pub plan: plan::State,
+    pub kit: kit::State,
+    pub power: power::State,
+    pub faults: faults::State,
+    pub totes: totes::State,
+    pub buy: buy::State,
+    pub seasons: seasons::State,
+}
+
+impl State {
+    pub fn new(frame: Frame, look: Look, keymap: Keymap) -> Self {
+        Self {
+            screen: ScreenId::Today,
+            back: Vec::new(),
+            frame,
+            background: None,
+            popups: Vec::new(),
+            asked: None,
+            status: None,
+            said: Vec::new(),
+            look,
+            keymap,
+            size: (80, 24),
+            days: None,
+            phase: None,
+            last_key: None,
+            today: today::State::default(),
+            walk: walk::State::default(),
+            yard: yard::State::default(),
+            plan: plan::State::default(),
+            kit: kit::State::default(),
+            power: power::State::default(),
+            faults: faults::State::default(),
+            totes: totes::State::default(),
+            buy: buy::State::default(),
+            seasons: seasons::State::default(),
+        }
+    }
+
+    /// The narrow condition that holds now.
+    pub fn mode(&self) -> When {
+        match self.popups.last() {
+            None => When::On(self.screen),
+            Some(Popup::Reading(_)) => When::Reading,
+            Some(Popup::Pick(pick)) if pick.field.is_some() => When::Searching,
+            Some(Popup::Pick(_)) => When::Picking,
+            Some(Popup::Prompt(_)) => When::Typing,
+            Some(Popup::Find(_)) => When::Searching,
+        }
+    }
+
+    /// Says something in the status line.
+    pub fn say(&mut self, text: impl Into<String>) {
+        self.tell(Tone::Said, text.into());
+    }
+
+    /// Says why something can't be.
+    pub fn refuse(&mut self, text: impl Into<String>) {
+        self.tell(Tone::Refused, text.into());
+    }
+
+    fn tell(&mut self, tone: Tone, text: String) {
+        const KEPT: usize = 200;
+        let text = super::widgets::text::clean(&text);
+        self.said.push(text.clone());
+        if self.said.len() > KEPT {
+            self.said.remove(0);
+        }
+        self.status = Some(Status { tone, text });
+    }
+
+    pub fn want(&self) -> PageWant {
+        PageWant { walk_session: self.walk.session, phase: self.phase }
+    }
+
+    /// Whether a screen's page is there.
+    pub const fn has_page(&self, screen: ScreenId) -> bool {
+        match screen {
+            ScreenId::Today => self.today.page.is_some(),
+            ScreenId::Walk => self.walk.page.is_some(),
+            ScreenId::Yard => self.yard.page.is_some(),
+            ScreenId::Plan => self.plan.page.is_some(),
+            ScreenId::Kit => self.kit.page.is_some(),
+            ScreenId::Power => self.power.page.is_some(),
+            ScreenId::Faults => self.faults.page.is_some(),
+            ScreenId::Totes => self.totes.page.is_some(),
+            ScreenId::Buy => self.buy.page.is_some(),
+            ScreenId::Seasons => self.seasons.page.is_some(),
+        }
+    }
+
+    /// Forgets a screen's page, so that it is computed when it is shown next.
+    pub fn forget_page(&mut self, screen: ScreenId) {
+        match screen {
+            ScreenId::Today => self.today.page = None,
+            ScreenId::Walk => self.walk.page = None,
+            ScreenId::Yard => self.yard.page = None,
+            ScreenId::Plan => self.plan.page = None,
+            ScreenId::Kit => self.kit.page = None,
+            ScreenId::Power => self.power.page = None,
+            ScreenId::Faults => self.faults.page = None,
+            ScreenId::Totes => self.totes.page = None,
+            ScreenId::Buy => self.buy.page = None,
+            ScreenId::Seasons => self.seasons.page = None,
+        }
+    }
+}

@@ -1,0 +1,329 @@
+//! What a key or an action does to the state, and what it wants done.
+
+use crate::app::view::ScreenId;
+use crate::app::{Ask, Page, Problem};
+
+use super::action::Action;
+use super::effect::Effect;
+use super::keymap::{Key, When};
+use super::listing::moved;
+use super::popup::{Answer, Flow, Pick, Popup, Reading};
+use super::screens;
+use super::state::State;
+use super::widgets::Field;
+
+/// The same key within this time, by its event, counts once.
+const BOUNCE_MS: u64 = 150;
+
+/// Acts on a key pressed at `at_ms` of the event clock.
+pub fn press(state: &mut State, key: Key, at_ms: u64) -> Vec<Effect> {
+    let mode = state.mode();
+    let last = state.last_key.replace((key, at_ms));
+    if mode == When::On(ScreenId::Walk) && key.bounces() {
+        if let Some((_, before)) = last.filter(|(k, _)| *k == key) {
+            if at_ms.saturating_sub(before) < BOUNCE_MS {
+                state.say(format!("{key} came twice within {BOUNCE_MS} ms: counted once"));
+                return Vec::new();
+            }
+        }
+    }
+    match state.keymap.action(mode, key) {
+        Some(action) => update(state, action),
+        None => {
+            let place = match mode {
+                When::On(screen) => format!("on {}", screen.name()),
+                When::Picking => "in a pick list; a digit or Enter picks, Esc closes".to_owned(),
+                When::Reading => "while reading; Esc closes".to_owned(),
+                _ => "in a text field; Esc closes".to_owned(),
+            };
+            let help = if matches!(mode, When::On(_)) { "; ? shows the keys that do" } else { "" };
+            state.refuse(format!("{key} does nothing {place}{help}"));
+            Vec::new()
+        }
+    }
+}
+
+/// Acts; what must be done outside comes back as data.
+pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
+    match action {
+        Action::QuitProgram => return vec![Effect::Quit],
+        Action::SuspendProgram => return vec![Effect::Suspend],
+        _ => {}
+    }
+    if state.popups.is_empty() { on_screen(state, action) } else { on_popup(state, action) }
+}
+
+fn on_screen(state: &mut State, action: Action) -> Vec<Effect> {
+    state.status = None;
+    state.asked = None;
+    let digit = match action {
+        Action::GoToday => Some(ScreenId::Today),
+        Action::GoWalk => Some(ScreenId::Walk),
+        Action::GoYard => Some(ScreenId::Yard),
+        Action::GoPlan => Some(ScreenId::Plan),
+        Action::GoKit => Some(ScreenId::Kit),
+        Action::GoPower => Some(ScreenId::Power),
+        Action::GoFaults => Some(ScreenId::Faults),
+        Action::GoTotes => Some(ScreenId::Totes),
+        Action::GoBuy => Some(ScreenId::Buy),
+        Action::GoSeasons => Some(ScreenId::Seasons),
+        _ => None,
+    };
+    if let Some(screen) = digit {
+        return go(state, screen);
+    }
+    match action {
+        Action::GoBack => {
+            if screens::clear_filter(state) {
+                return Vec::new();
+            }
+            match state.back.pop() {
+                Some(screen) => show(state, screen),
+                None => {
+                    state.refuse("There is no screen before this one; q leaves");
+                    Vec::new()
+                }
+            }
+        }
+        Action::ShowHelp => {
+            let mode = state.mode();
+            let title = format!("Keys on {}", state.screen.name());
+            let lines =
+                state.keymap.help(mode).into_iter().map(|(keys, help)| (keys, help.to_owned())).collect();
+            state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
+            Vec::new()
+        }
+        Action::ShowHistory => {
+            let lines: Vec<_> = state.said.iter().rev().map(|s| (String::new(), s.clone())).collect();
+            if lines.is_empty() {
+                state.refuse("Nothing was said yet");
+            } else {
+                let title = "Said since the start, latest first; u takes the last deed back".to_owned();
+                state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
+            }
+            Vec::new()
+        }
+        Action::ShowCommands => {
+            show_commands(state);
+            Vec::new()
+        }
+        Action::StartFind => screens::start_find(state),
+        Action::UndoDeed => vec![Effect::Perform(Ask::Undo)],
+        Action::RedoDeed => vec![Effect::Perform(Ask::Redo)],
+        Action::SwitchLook => {
+            let next = state.look.switched();
+            if next == state.look {
+                state.refuse("Without colour there is one look only");
+            }
+            state.look = next;
+            Vec::new()
+        }
+        Action::StopWork => {
+            if state.background.is_some() {
+                return vec![Effect::StopWork];
+            }
+            state.refuse("No long work is running");
+            Vec::new()
+        }
+        Action::ReloadPage => vec![Effect::Load(state.screen)],
+        _ => screens::update(state, action),
+    }
+}
+
+/// Goes to a screen; the one left can be returned to.
+pub fn go(state: &mut State, screen: ScreenId) -> Vec<Effect> {
+    if state.screen != screen {
+        state.back.retain(|s| *s != screen);
+        state.back.push(state.screen);
+    }
+    show(state, screen)
+}
+
+fn show(state: &mut State, screen: ScreenId) -> Vec<Effect> {
+    state.screen = screen;
+    if state.has_page(screen) {
+        screens::shown(state);
+        return Vec::new();
+    }
+    vec![Effect::Load(screen)]
+}
+
+fn show_commands(state: &mut State) {
+    let mut commands = state.keymap.commands();
+    let here = state.screen;
+    commands.sort_by_key(|(_, screen, _)| match screen {
+        Some(s) if *s == here => 0,
+        None => 1,
+        Some(_) => 2,
+    });
+    let rows = commands
+        .iter()
+        .map(|(action, screen, key)| {
+            let key = if key.is_empty() { String::new() } else { format!("key {key}") };
+            let place = screen.map_or(String::new(), |s| format!("{}  ", s.name()));
+            (format!("{}  {}", action.name(), action.help()), format!("{place}{key}"))
+        })
+        .collect();
+    let actions = commands.into_iter().map(|(action, screen, _)| (action, screen)).collect();
+    state.popups.push(Pick::letters("Run a command by name", rows, Flow::Command(actions)));
+}
+
+fn on_popup(state: &mut State, action: Action) -> Vec<Effect> {
+    if action == Action::ClosePopup {
+        if matches!(state.popups.pop(), Some(Popup::Find(_))) {
+            screens::clear_filter(state);
+        }
+        return Vec::new();
+    }
+    let room = usize::from(state.size.1).saturating_sub(8).max(1);
+    match state.popups.last_mut() {
+        Some(Popup::Reading(page)) => {
+            if let Some(top) = moved(page.top, page.lines.len().saturating_sub(room) + 1, action) {
+                page.top = top;
+            }
+            Vec::new()
+        }
+        Some(Popup::Pick(pick)) => {
+            if let Some(at) = moved(pick.at, pick.shown.len(), action) {
+                pick.at = at;
+                return Vec::new();
+            }
+            match action {
+                Action::PickRow => picked(state, None),
+                Action::PickNumber(n) => picked(state, Some(usize::from(if n == 0 { 9 } else { n - 1 }))),
+                _ => {
+                    if pick.field.as_mut().is_some_and(|f| f.edit(action)) {
+                        pick.refill();
+                    }
+                    Vec::new()
+                }
+            }
+        }
+        Some(Popup::Prompt(prompt)) => {
+            if action == Action::AcceptText {
+                let text = prompt.field.text().to_owned();
+                let flow = prompt.flow.clone();
+                state.asked = state.popups.pop();
+                return answered(state, flow, Answer::Text(text));
+            }
+            prompt.field.edit(action);
+            Vec::new()
+        }
+        Some(Popup::Find(field)) => {
+            if action == Action::PickRow {
+                state.popups.pop();
+                return Vec::new();
+            }
+            if field.edit(action) {
+                let text = field.text().to_owned();
+                screens::set_filter(state, text);
+                return Vec::new();
+            }
+            screens::update(state, action)
+        }
+        None => Vec::new(),
+    }
+}
+
+fn picked(state: &mut State, at: Option<usize>) -> Vec<Effect> {
+    let Some(Popup::Pick(pick)) = state.popups.last() else { return Vec::new() };
+    let Some(row) = pick.shown.get(at.unwrap_or(pick.at)).copied() else {
+        let many = pick.shown.len();
+        state.refuse(if many == 0 {
+            "Nothing matches; take letters away".to_owned()
+        } else {
+            format!("There are {many} rows to pick from")
+        });
+        return Vec::new();
+    };
+    let flow = pick.flow.clone();
+    state.asked = state.popups.pop();
+    answered(state, flow, Answer::Row(row))
+}
+
+fn answered(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
+    state.status = None;
+    match flow {
+        Flow::Command(actions) => {
+            let Some(row) = answer.row() else { return Vec::new() };
+            let Some((action, screen)) = actions.get(row).copied() else { return Vec::new() };
+            match screen {
+                Some(screen) if screen != state.screen => {
+                    let mut effects = go(state, screen);
+                    effects.push(Effect::Run(action));
+                    effects
+                }
+                _ => update(state, action),
+            }
+        }
+        Flow::Jump => answer.row().map_or_else(Vec::new, |row| screens::jump(state, row)),
+        Flow::Walk(flow) => screens::walk::answer(state, flow, answer),
+        Flow::Faults(flow) => screens::faults::answer(state, flow, answer),
+        Flow::Kit(flow) => screens::kit::answer(state, flow, answer),
+        Flow::Plan(flow) => screens::plan::answer(state, flow, answer),
+        Flow::Buy(flow) => screens::buy::answer(state, flow, answer),
+        Flow::Seasons(flow) => screens::seasons::answer(state, flow, answer),
+    }
+}
+
+/// A page was computed.
+pub fn loaded(state: &mut State, page: Page) {
+    let screen = page.screen();
+    screens::set_page(state, page);
+    if screen == state.screen && state.popups.is_empty() {
+        screens::shown(state);
+    }
+}
+
+/// A deed is on disk.
+pub fn performed(state: &mut State, ask: &Ask, said: &str) {
+    state.asked = None;
+    let said = match screens::walk::after_deed(state, ask) {
+        Some(next) => format!("{said}. {next}"),
+        None => said.to_owned(),
+    };
+    state.say(said);
+}
+
+/// Something was refused: its question comes back with why, or the status line says it.
+pub fn refused(state: &mut State, problem: &Problem) {
+    screens::walk::deed_refused(state);
+    let mut text = problem.what.clone();
+    for hint in &problem.hints {
+        text = format!("{text}. {hint}");
+    }
+    match state.asked.take() {
+        Some(Popup::Prompt(mut prompt)) => {
+            prompt.refusal = Some(text.clone());
+            state.popups.push(Popup::Prompt(prompt));
+            state.refuse(text);
+        }
+        _ => {
+            let long = super::widgets::text::width(&text) > usize::from(state.size.0).saturating_sub(4);
+            if (long || problem.what.contains('\n')) && state.popups.is_empty() {
+                let lines = problem.what.lines().chain(problem.hints.iter().map(String::as_str));
+                let lines = lines.map(|l| (String::new(), l.to_owned())).collect();
+                let title = format!("Not done [{}]", problem.code);
+                state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
+            }
+            state.refuse(text);
+        }
+    }
+}
+
+/// A page to find in by letters, for screens that jump to what is found.
+pub fn jump_list(state: &mut State, title: &str, rows: Vec<(String, String)>) -> Vec<Effect> {
+    if rows.is_empty() {
+        state.refuse("There is nothing to find here yet");
+    } else {
+        state.popups.push(Pick::letters(title, rows, Flow::Jump));
+    }
+    Vec::new()
+}
+
+/// Opens the search of a list.
+pub fn find_in_list(state: &mut State, filter: &str) -> Vec<Effect> {
+    let field = Field::new(filter);
+    state.popups.push(Popup::Find(field));
+    Vec::new()
+}

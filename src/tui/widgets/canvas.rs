@@ -1,0 +1,175 @@
+//! The one way to put something on the screen: cleaned, cut to its place, styled by role.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+use super::ascii;
+use super::text::{clean, cut, width};
+use crate::tui::look::{Look, Role, Theme, Tint};
+
+/// A buffer with its look.
+pub struct Canvas<'a> {
+    buf: &'a mut Buffer,
+    look: Look,
+}
+
+impl<'a> Canvas<'a> {
+    pub fn new(buf: &'a mut Buffer, look: Look) -> Self {
+        Self { buf, look }
+    }
+
+    pub const fn area(&self) -> Rect {
+        self.buf.area
+    }
+
+    pub const fn look(&self) -> Look {
+        self.look
+    }
+
+    /// Paints an area's ground, wiping what was there.
+    pub fn fill(&mut self, area: Rect, role: Role) {
+        let style = self.look.style(role);
+        for y in area.top()..area.bottom() {
+            for x in area.left()..area.right() {
+                if let Some(cell) = self.buf.cell_mut((x, y)) {
+                    cell.reset();
+                    cell.set_style(style);
+                }
+            }
+        }
+    }
+
+    /// Writes text into row `row` of an area, from column `col`; gives the columns used.
+    pub fn text(&mut self, area: Rect, col: usize, row: usize, text: &str, role: Role) -> usize {
+        let (Ok(dx), Ok(dy)) = (u16::try_from(col), u16::try_from(row)) else { return 0 };
+        if dx >= area.width || dy >= area.height {
+            return 0;
+        }
+        let room = usize::from(area.width - dx);
+        let text = cut(&clean(text), room);
+        let (x, y) = (area.x + dx, area.y + dy);
+        if self.buf.area.contains((x, y).into()) {
+            self.buf.set_stringn(x, y, &text, room, self.look.style(role));
+        }
+        width(&text)
+    }
+
+    /// Writes text so that it ends at the area's right edge.
+    pub fn right(&mut self, area: Rect, row: usize, text: &str, role: Role) -> usize {
+        let text = clean(text);
+        let col = usize::from(area.width).saturating_sub(width(&text));
+        self.text(area, col, row, &text, role)
+    }
+
+    /// Writes wrapped text from a row on; gives the rows used.
+    pub fn wrapped(&mut self, area: Rect, row: usize, text: &str, role: Role) -> usize {
+        let lines = super::text::wrap(text, usize::from(area.width));
+        for (at, line) in lines.iter().enumerate() {
+            self.text(area, 0, row + at, line, role);
+        }
+        lines.len()
+    }
+
+    /// Writes "label  text" with the text wrapped beside the label; gives the rows used.
+    pub fn labelled(&mut self, area: Rect, row: usize, label: &str, text: &str) -> usize {
+        let indent = 11.max(width(label) + 1);
+        self.text(area, 0, row, label, Role::Strong);
+        let lines = super::text::wrap(text, usize::from(area.width).saturating_sub(indent));
+        for (at, line) in lines.iter().enumerate() {
+            self.text(area, indent, row + at, line, Role::Text);
+        }
+        lines.len().max(1)
+    }
+
+    /// Writes a chip: mark and word on a tint; gives the columns used.
+    pub fn chip(&mut self, area: Rect, col: usize, row: usize, tint: Tint, word: &str) -> usize {
+        let text = format!("{} {word}", mark(tint));
+        let text = if self.look.theme == Theme::Plain { format!("[{text}]") } else { format!(" {text} ") };
+        self.text(area, col, row, &text, Role::Chip(tint))
+    }
+
+    /// A heading with a line to the right edge.
+    pub fn heading(&mut self, area: Rect, row: usize, text: &str) {
+        let used = self.text(area, 0, row, text, Role::Strong);
+        let from = used + 1;
+        let rest = usize::from(area.width).saturating_sub(from);
+        self.text(area, from, row, &"─".repeat(rest), Role::Line);
+    }
+
+    /// A bar of `share` thousandths, drawn with marks so that it also works without colour.
+    pub fn bar(&mut self, area: Rect, col: usize, row: usize, wide: usize, share: u32) {
+        self.bar_as(area, (col, row), wide, share, (Role::Full, Role::Rest));
+    }
+
+    /// A bar in other roles, as on the marked row.
+    pub fn bar_as(
+        &mut self,
+        area: Rect,
+        (col, row): (usize, usize),
+        wide: usize,
+        share: u32,
+        (fore, back): (Role, Role),
+    ) {
+        let full = (wide * share.min(1000) as usize + 500) / 1000;
+        let full = if share > 0 { full.max(1) } else { 0 };
+        let full = if share < 1000 && wide > 1 { full.min(wide - 1) } else { full };
+        self.text(area, col, row, &"█".repeat(full), fore);
+        self.text(area, col + full, row, &"░".repeat(wide.saturating_sub(full)), back);
+    }
+
+    /// A frame with a title; gives the area inside.
+    pub fn boxed(&mut self, area: Rect, title: &str) -> Rect {
+        let area = area.intersection(self.buf.area);
+        if area.width < 2 || area.height < 2 {
+            return Rect { width: 0, height: 0, ..area };
+        }
+        self.fill(area, Role::Text);
+        let inside = usize::from(area.width) - 2;
+        let last = usize::from(area.height) - 1;
+        let line = "─".repeat(inside);
+        self.text(area, 0, 0, &format!("┌{line}┐"), Role::Line);
+        for row in 1..last {
+            self.text(area, 0, row, "│", Role::Line);
+            self.text(area, inside + 1, row, "│", Role::Line);
+        }
+        self.text(area, 0, last, &format!("└{line}┘"), Role::Line);
+        if !title.is_empty() {
+            let title = cut(&clean(title), inside.saturating_sub(4));
+            self.text(area, 2, 0, &format!(" {title} "), Role::Strong);
+        }
+        Rect { x: area.x + 1, y: area.y + 1, width: area.width - 2, height: area.height - 2 }
+    }
+
+    /// A vertical line along an area's left edge.
+    pub fn divider(&mut self, area: Rect) {
+        for row in 0..usize::from(area.height) {
+            self.text(area, 0, row, "│", Role::Line);
+        }
+    }
+
+    /// The last pass: on poor consoles every cell becomes ASCII.
+    pub fn finish(self) {
+        if !self.look.ascii {
+            return;
+        }
+        for cell in &mut self.buf.content {
+            if !cell.symbol().is_ascii() {
+                let plain = ascii::plain(cell.symbol());
+                cell.set_symbol(plain);
+            }
+        }
+    }
+}
+
+/// The mark of a chip.
+pub const fn mark(tint: Tint) -> &'static str {
+    match tint {
+        Tint::Done => "✓",
+        Tint::Open => "○",
+        Tint::Doing => "▶",
+        Tint::Held => "‖",
+        Tint::Skipped => "–",
+        Tint::Stop => "✗",
+        Tint::Note => "•",
+    }
+}

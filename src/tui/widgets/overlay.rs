@@ -1,0 +1,150 @@
+//! What opens over a screen: pages to read, pick lists, questions, the search line.
+
+use ratatui::layout::Rect;
+
+use super::canvas::Canvas;
+use super::field::Field;
+use super::table;
+use super::text::{width, wrap};
+use crate::tui::look::Role;
+use crate::tui::popup::{Pick, Popup, Prompt, Reading};
+
+/// Draws one thing that is open over the screen.
+pub fn draw(popup: &Popup, canvas: &mut Canvas) {
+    match popup {
+        Popup::Reading(page) => reading(page, canvas),
+        Popup::Pick(pick) => pick_list(pick, canvas),
+        Popup::Prompt(prompt) => question(prompt, canvas),
+        Popup::Find(field) => {
+            let area = canvas.area();
+            let row = usize::from(area.height).saturating_sub(2);
+            let line = Rect { y: area.y + row as u16, height: 1, ..area };
+            canvas.fill(line, Role::Text);
+            let col = canvas.text(line, 1, 0, "Find: ", Role::Strong) + 1;
+            text_field(field, canvas, line, col);
+            canvas.right(line, 0, " Enter keeps it, Esc shows all ", Role::Text);
+        }
+    }
+}
+
+/// A box in the middle, as large as needed and as fits.
+fn middle(canvas: &Canvas, wide: usize, high: usize) -> Rect {
+    let area = canvas.area();
+    let width = u16::try_from(wide).unwrap_or(u16::MAX).min(area.width.saturating_sub(2));
+    let height = u16::try_from(high).unwrap_or(u16::MAX).min(area.height.saturating_sub(2));
+    Rect { x: area.x + (area.width - width) / 2, y: area.y + (area.height - height) / 2, width, height }
+}
+
+fn reading(page: &Reading, canvas: &mut Canvas) {
+    let label = page.lines.iter().map(|(l, _)| width(l)).max().unwrap_or(0).min(24);
+    let text = page.lines.iter().map(|(_, t)| width(t)).max().unwrap_or(0);
+    let indent = if label > 0 { label + 2 } else { 0 };
+    let wide = (indent + text + 4).max(width(&page.title) + 8).clamp(30, 96);
+    let room = wide.min(usize::from(canvas.area().width).saturating_sub(2)).saturating_sub(4 + indent);
+    let mut lines: Vec<(&str, String)> = Vec::new();
+    for (label, text) in page.lines.iter().skip(page.top) {
+        for (n, part) in wrap(text, room).into_iter().enumerate() {
+            lines.push((if n == 0 { label } else { "" }, part));
+        }
+    }
+    let area = middle(canvas, wide, lines.len() + 2);
+    let inner = inset(canvas.boxed(area, &page.title));
+    for (row, (label, text)) in lines.iter().take(usize::from(inner.height)).enumerate() {
+        canvas.text(
+            Rect { width: inner.width.min(label_width(indent)), ..inner },
+            0,
+            row,
+            label,
+            Role::Strong,
+        );
+        canvas.text(inner, indent, row, text, Role::Text);
+    }
+    table::more(canvas, inner, page.top, lines.len().saturating_sub(usize::from(inner.height)));
+}
+
+fn label_width(indent: usize) -> u16 {
+    u16::try_from(indent.saturating_sub(1)).unwrap_or(u16::MAX)
+}
+
+fn inset(area: Rect) -> Rect {
+    Rect { x: area.x + 1, width: area.width.saturating_sub(2), ..area }
+}
+
+fn pick_list(pick: &Pick, canvas: &mut Canvas) {
+    let words = pick.rows.iter().map(|(text, word)| width(text) + width(word) + 8).max().unwrap_or(0);
+    let wide = words.max(width(&pick.title) + 8).clamp(30, 100);
+    let top_rows = usize::from(pick.field.is_some());
+    let rows = if pick.field.is_some() { pick.rows.len() } else { pick.shown.len() };
+    let area = middle(canvas, wide, rows + 2 + top_rows);
+    let inner = inset(canvas.boxed(area, &pick.title));
+    if let Some(field) = &pick.field {
+        let line = Rect { height: 1.min(inner.height), ..inner };
+        let col = canvas.text(line, 0, 0, "› ", Role::Strong);
+        text_field(field, canvas, line, col);
+    }
+    let list =
+        Rect { y: inner.y + top_rows as u16, height: inner.height.saturating_sub(top_rows as u16), ..inner };
+    if pick.shown.is_empty() {
+        canvas.text(list, 0, 0, "Nothing matches; take letters away", Role::Strong);
+        return;
+    }
+    let room = usize::from(list.height);
+    let top = table::top(pick.at, pick.shown.len(), room);
+    for (row, n) in pick.shown.iter().skip(top).take(room).enumerate() {
+        let Some((text, word)) = pick.rows.get(*n) else { continue };
+        let at = top + row;
+        let role = if at == pick.at { Role::Selected } else { Role::Text };
+        let line = Rect { y: list.y + row as u16, height: 1, ..list };
+        canvas.fill(line, role);
+        let digit = match at {
+            _ if pick.field.is_some() => String::new(),
+            0..=8 => (at + 1).to_string(),
+            9 => "0".to_owned(),
+            _ => String::new(),
+        };
+        canvas.text(line, 0, 0, &digit, if role == Role::Text { Role::Key } else { role });
+        let from = if pick.field.is_some() { 0 } else { 3 };
+        let beside = width(word) + 1;
+        let names = Rect { width: list.width.saturating_sub(beside as u16), ..line };
+        canvas.text(names, from, 0, text, role);
+        canvas.right(line, 0, word, role);
+    }
+    table::more(canvas, list, top, pick.shown.len().saturating_sub(top + room));
+}
+
+fn question(prompt: &Prompt, canvas: &mut Canvas) {
+    let wide = (width(&prompt.title) + 8)
+        .max(width(&prompt.takes) + 6)
+        .max(width(prompt.field.text()) + 8)
+        .clamp(44, 76);
+    let room = wide.min(usize::from(canvas.area().width).saturating_sub(2)).saturating_sub(4);
+    let refusal = prompt.refusal.as_ref().map(|why| wrap(&format!("✗ {why}"), room)).unwrap_or_default();
+    let takes = wrap(&format!("Takes {}", prompt.takes), room);
+    let area = middle(canvas, wide, 4 + refusal.len() + takes.len());
+    let inner = inset(canvas.boxed(area, &prompt.title));
+    let line = Rect { height: 1.min(inner.height), ..inner };
+    let col = canvas.text(line, 0, 0, "› ", Role::Strong);
+    text_field(&prompt.field, canvas, line, col);
+    let mut row = 1;
+    for text in &refusal {
+        canvas.text(inner, 0, row, text, Role::Refused);
+        row += 1;
+    }
+    for text in &takes {
+        canvas.text(inner, 0, row, text, Role::Text);
+        row += 1;
+    }
+    canvas.text(inner, 0, row, "Enter takes it, empty skips, Esc closes", Role::Text);
+}
+
+/// The text with its cursor drawn as a reversed cell; long text scrolls so that the cursor stays in sight.
+fn text_field(field: &Field, canvas: &mut Canvas, line: Rect, col: usize) {
+    let room = usize::from(line.width).saturating_sub(col + 1).max(1);
+    let from = (field.cursor() + 1).saturating_sub(room);
+    let shown: String = field.text().chars().skip(from).collect();
+    canvas.text(line, col, 0, &shown, Role::Text);
+    let before: String =
+        field.text().chars().skip(from).take(field.cursor() - from.min(field.cursor())).collect();
+    let under = field.text().chars().nth(field.cursor()).unwrap_or(' ').to_string();
+    canvas.text(line, col + width(&before), 0, &under, Role::Selected);
+}

@@ -1,0 +1,114 @@
+//! Text on its way to the screen: cleaned, measured and cut by width, never by bytes.
+
+use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
+
+/// Columns that a text takes.
+pub fn width(text: &str) -> usize {
+    UnicodeWidthStr::width(text)
+}
+
+/// Takes out what would move, hide or turn other text: control, bidi and zero-width characters.
+pub fn clean(text: &str) -> String {
+    text.chars()
+        .filter_map(|c| match c {
+            '\t' | '\n' | '\r' => Some(' '),
+            _ if c.is_control() || hidden(c) => None,
+            _ => Some(c),
+        })
+        .collect()
+}
+
+/// Bidi controls, zero-width and other format characters (Unicode general category Cf, the common ones).
+fn hidden(c: char) -> bool {
+    matches!(c, '\u{ad}' | '\u{61c}' | '\u{180e}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}'
+        | '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e007f}')
+}
+
+/// Cuts to a width; what was cut shows as a last "…".
+pub fn cut(text: &str, most: usize) -> String {
+    if width(text) <= most {
+        return text.to_owned();
+    }
+    let mut out = String::new();
+    let mut used = 0;
+    for c in text.chars() {
+        let wide = c.width().unwrap_or(0);
+        if used + wide + 1 > most {
+            break;
+        }
+        used += wide;
+        out.push(c);
+    }
+    if most > 0 {
+        out.push('…');
+    }
+    out
+}
+
+/// Breaks into lines of at most `most` columns, at spaces where there are some.
+pub fn wrap(text: &str, most: usize) -> Vec<String> {
+    let most = most.max(1);
+    let mut lines = Vec::new();
+    for part in text.split('\n') {
+        let part = clean(part);
+        let mut line = String::new();
+        for word in part.split_whitespace() {
+            let room = most.saturating_sub(if line.is_empty() { 0 } else { width(&line) + 1 });
+            if !line.is_empty() && width(word) > room {
+                lines.push(std::mem::take(&mut line));
+            }
+            if !line.is_empty() {
+                line.push(' ');
+            }
+            for c in word.chars() {
+                if width(&line) + c.width().unwrap_or(0) > most && !line.is_empty() {
+                    lines.push(std::mem::take(&mut line));
+                }
+                line.push(c);
+            }
+        }
+        lines.push(line);
+    }
+    lines
+}
+
+/// Minutes as "45 min" or "2 h 05".
+pub fn minutes(min: i64) -> String {
+    if min.abs() < 60 {
+        return format!("{min} min");
+    }
+    format!("{} h {:02}", min / 60, (min % 60).abs())
+}
+
+/// Minutes of a day as a clock shows them.
+pub fn clock(min: i64) -> String {
+    let min = min.rem_euclid(24 * 60);
+    format!("{:02}:{:02}", min / 60, min % 60)
+}
+
+/// "1 step", "3 steps".
+pub fn counted(n: usize, one: &str, many: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { many })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn hostile_text_is_cleaned() {
+        assert_eq!(clean("a\u{1b}[31mb\u{202e}c\u{200b}d\te"), "a[31mbcd e");
+    }
+
+    #[test]
+    fn cuts_by_width_and_says_so() {
+        assert_eq!(cut("abcdef", 4), "abc…");
+        assert_eq!(width(&cut("漢字漢字", 4)), 3);
+        assert_eq!(cut("abc", 0), "");
+    }
+
+    #[test]
+    fn long_words_are_broken() {
+        assert_eq!(wrap("ab cdefgh", 4), ["ab", "cdef", "gh"]);
+    }
+}

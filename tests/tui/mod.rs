@@ -1,0 +1,10 @@
+//! Screens: keys in, picture out, over a made-up host.
+
+mod contrast;
+mod desk;
+mod fake;
+mod faults;
+mod keys;
+mod pictures;
+mod stage;
+mod walk;
