@@ -3,7 +3,7 @@
 //! One line a formula file, in alphabetical order; a test fails for a file that is missing.
 
 use super::source::Source;
-use super::{daylight, electrical, signal};
+use super::{daylight, electrical, signal, structural, weather};
 
 /// `field/file` and the source of its formula.
 pub const FORMULAS: &[(&str, Source)] = &[
@@ -33,4 +33,17 @@ pub const FORMULAS: &[(&str, Source)] = &[
     ("signal/packet", signal::packet::SOURCE),
     ("signal/port_timing", signal::port_timing::SOURCE),
     ("signal/universe", signal::universe::SOURCE),
+    ("structural/arch", structural::arch::SOURCE),
+    ("structural/ballast", structural::ballast::SOURCE),
+    ("structural/concrete", structural::concrete::SOURCE),
+    ("structural/force", structural::force::SOURCE),
+    ("structural/guyed", structural::guyed::SOURCE),
+    ("structural/pressure", structural::pressure::SOURCE),
+    ("weather/cure", weather::cure::SOURCE),
+    ("weather/duty", weather::duty::SOURCE),
+    ("weather/go", weather::go::SOURCE),
+    ("weather/ladder", weather::ladder::SOURCE),
+    ("weather/lift", weather::lift::SOURCE),
+    ("weather/set_time", weather::set_time::SOURCE),
+    ("weather/wind_chill", weather::wind_chill::SOURCE),
 ];

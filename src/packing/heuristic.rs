@@ -56,13 +56,12 @@ pub(super) fn quick(units: &[Unit], capacity: Size) -> Vec<Open> {
                 } else {
                     { takers }.next()
                 };
-                match tote {
-                    Some(tote) => tote.put(at, unit),
-                    None => {
-                        let mut tote = Open::new(capacity);
-                        tote.put(at, unit);
-                        totes.push(tote);
-                    }
+                if let Some(tote) = tote {
+                    tote.put(at, unit);
+                } else {
+                    let mut tote = Open::new(capacity);
+                    tote.put(at, unit);
+                    totes.push(tote);
                 }
             }
             if best.as_ref().is_none_or(|b| totes.len() < b.len()) {

@@ -105,13 +105,10 @@ pub(super) fn units(
             place: place(&item.place),
             impossible: false,
         };
-        let known = item.keep_with.as_deref().and_then(|name| match groups.get(name) {
-            Some(&known) => Some(known),
-            None => {
-                groups.insert(name, out.len());
-                None
-            }
-        });
+        let known = item.keep_with.as_deref().and_then(|name| groups.get(name).copied());
+        if let (None, Some(name)) = (known, item.keep_with.as_deref()) {
+            groups.insert(name, out.len());
+        }
         match known.and_then(|k| out.get_mut(k)) {
             None => out.push(one),
             Some(group) => {

@@ -5,7 +5,7 @@ use crate::calc::refusal::Refusal;
 use crate::calc::source::{Source, Standing};
 use crate::units::si::{Metres, MetresPerSecond, Pascals};
 
-pub const SOURCE_ASCE: Source = Source {
+pub const SOURCE: Source = Source {
     title: "ASCE/SEI 7 Minimum Design Loads",
     edition: "7-16 (Kd moved out of the pressure in 7-22)",
     clause: "eq 26.10-1, q = 0.613 Kz Kzt Kd V²; Kz = 2.01 (z/zg)^(2/alpha), z not below 15 ft; V a 3 s gust at 10 m",
@@ -73,7 +73,7 @@ impl Method {
     /// Name and edition as they are shown with each figure.
     pub const fn source(self) -> Source {
         match self {
-            Self::Asce716 { .. } => SOURCE_ASCE,
+            Self::Asce716 { .. } => SOURCE,
             Self::Simple { .. } => SOURCE_SIMPLE,
         }
     }

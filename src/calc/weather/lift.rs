@@ -106,7 +106,7 @@ mod tests {
             h in 0.0..25.0_f64, v in 0.0..70.0_f64, d in 0.0..70.0_f64, a in 0.0..135.0_f64,
         ) {
             let kg = limit(input(h, v, d, a)).unwrap().get();
-            prop_assert!(kg >= 0.0 && kg <= 51.0 * KG_PER_LB + 1e-9);
+            prop_assert!((0.0..=51.0 * KG_PER_LB + 1e-9).contains(&kg));
         }
     }
 }

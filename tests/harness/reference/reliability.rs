@@ -72,7 +72,7 @@ fn compare(name: &str, got: &Got, want: &Value, rel_tol: f64, differences: &mut 
     let near = Tolerance { absolute: 1e-12, relative: rel_tol };
     match (got, want, want.as_f64()) {
         (Got::Number(got) | Got::Maybe(Some(got)), _, Some(want)) => {
-            differences.number(name, *got, want, near)
+            differences.number(name, *got, want, near);
         }
         (Got::Count(got), _, Some(want)) => differences.same(name, *got as f64, want),
         (Got::Maybe(None), Value::Null, _) => {}

@@ -207,6 +207,7 @@ struct ConcreteInput {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
+#[allow(clippy::struct_field_names, reason = "the names of the format")]
 struct FrustumRow {
     d_bottom_m: f64,
     d_top_m: f64,
