@@ -10,9 +10,7 @@ use crate::exchange::json::{
     BasketDoc, BasketLineDoc, BuyDoc, DeedDoc, FaultDoc, FaultsDoc, NeedDoc, SeasonDoc, SeasonsDoc,
     SessionRowDoc, SessionsDoc, StepRowDoc, StepsDoc, text,
 };
-use crate::planner::Plan;
-use crate::steps::State;
-use crate::units::Span;
+use crate::exchange::print::checklist_text;
 
 /// How an answer is wanted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -38,80 +36,8 @@ impl App {
         let plan = self.plan(phase, schedules)?.clone();
         Ok(match form {
             Form::Json => text(&self.plan_doc(&plan)),
-            Form::Text => self.plan_text(&plan),
+            Form::Text => checklist_text(&self.sheet(&plan)),
         })
-    }
-
-    fn plan_text(&self, plan: &Plan) -> String {
-        let mut out = String::new();
-        let season = self.yard.seasons.iter().find(|s| s.code == plan.season);
-        let _ =
-            writeln!(out, "{}, {}", season.map_or(plan.season.as_str(), |s| &s.name), plan.phase.as_str());
-        for (label, t) in
-            [("lights on", plan.lights_on), ("rehearsal", plan.rehearsal), ("work ends", plan.finish)]
-        {
-            if let Some(t) = t {
-                let _ = writeln!(out, "{label}: {}", self.say_moment(t));
-            }
-        }
-        let open = plan.steps.iter().filter(|p| matches!(p.state, State::Open | State::Doing)).count();
-        let minutes: i64 = plan.steps.iter().filter(|p| p.state == State::Open).map(|p| p.minutes).sum();
-        let _ = writeln!(
-            out,
-            "{open} steps open of {}, {}; {} ladder set-ups, {} changes of place",
-            plan.steps.len(),
-            Span::from_minutes(minutes).show(),
-            plan.moves.ladder,
-            plan.moves.place
-        );
-        for line in plan.assumed.iter().chain(&plan.faults).chain(&self.not_told(season)) {
-            let _ = writeln!(out, "  {line}");
-        }
-        let mut session = None;
-        let mut place = String::new();
-        for p in plan.steps.iter().filter(|p| !matches!(p.state, State::Done | State::Skipped | State::Held))
-        {
-            if plan.told.sessions && p.from.is_none() {
-                continue;
-            }
-            if p.session != session || (session.is_none() && place.is_empty()) {
-                session = p.session;
-                place.clear();
-                if let Some(s) = session.and_then(|s| plan.sessions.get(s)) {
-                    let who: Vec<&str> = s.people.iter().map(|a| a.name.as_str()).collect();
-                    let to = s.to.with_timezone(&plan.zone).format("%H:%M");
-                    let _ = writeln!(out, "\n{} to {to}  {}", self.say_moment(s.from), who.join(", "));
-                }
-            }
-            let at = self.place_name(p);
-            if at != place {
-                let _ = writeln!(out, "  {at}");
-                place = at;
-            }
-            let when = p.from.map_or_else(
-                || format!("{:>4}.", p.order),
-                |t| t.with_timezone(&plan.zone).format("%H:%M").to_string(),
-            );
-            let count = p.step.of.map_or_else(String::new, |of| format!(" ({} of {of})", p.done));
-            let who = if p.people.is_empty() { String::new() } else { format!("  {}", p.people.join(", ")) };
-            let _ = writeln!(
-                out,
-                "    [ ] {when} {}{count}, {}{who}",
-                super::pages::title(p),
-                Span::from_minutes(p.minutes).show()
-            );
-            for code in &p.step.cautions {
-                let _ = writeln!(out, "          ! {}", self.caution_text(code));
-            }
-        }
-        if !plan.unplaced.is_empty() {
-            let _ = writeln!(out, "\nwithout a place in the plan");
-            for u in &plan.unplaced {
-                let title = plan.step(&u.key).map_or_else(|| u.key.to_string(), super::pages::title);
-                let _ = writeln!(out, "  {title}: {} [{}]; {}", u.why, u.code, u.remedy);
-            }
-        }
-        out
     }
 
     /// The steps of a phase with their keys and states.
@@ -269,7 +195,7 @@ impl App {
     pub fn overview(&mut self) -> Result<String, Problem> {
         let phase = self.phase_now();
         let plan = self.plan(phase, super::planning::QUICK)?.clone();
-        let mut out = self.plan_text(&plan);
+        let mut out = checklist_text(&self.sheet(&plan));
         let _ = writeln!(out, "\nOpen faults\n{}", self.faults_answer(false, Form::Text));
         let _ = write!(out, "To buy\n{}", self.buy_answer(Form::Text));
         Ok(out)

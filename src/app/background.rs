@@ -27,7 +27,8 @@ impl App {
     /// As [`App::steps`].
     pub fn improve(&mut self, phase: Phase) -> Result<(), Problem> {
         let season = self.season_for(phase)?.clone();
-        if self.yard.sessions.is_empty() || self.job.as_ref().is_some_and(|j| j.season == season.id && j.phase == phase)
+        if self.yard.sessions.is_empty()
+            || self.job.as_ref().is_some_and(|j| j.season == season.id && j.phase == phase)
         {
             return Ok(());
         }
@@ -59,7 +60,10 @@ impl App {
     /// As [`App::steps`].
     pub fn improve_once(&mut self, phase: Phase) -> Result<(), Problem> {
         let id = self.season_for(phase)?.id;
-        let quick = self.plans.get(&(id, phase)).is_none_or(|p| p.schedules < THOROUGH && p.stopped_by == "schedules");
+        let quick = self
+            .plans
+            .get(&(id, phase))
+            .is_none_or(|p| p.schedules < THOROUGH && p.stopped_by == "schedules");
         if quick { self.improve(phase) } else { Ok(()) }
     }
 

@@ -5,6 +5,7 @@
 mod answers;
 mod ask;
 mod background;
+mod checklist;
 pub mod clock;
 mod deeds;
 mod ids;

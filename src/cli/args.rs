@@ -93,6 +93,11 @@ pub(super) enum Command {
         #[command(subcommand)]
         deed: Option<BuyDeed>,
     },
+    /// Sheets for paper
+    Print {
+        #[command(subcommand)]
+        sheet: Sheet,
+    },
     /// The latest deeds
     History,
     /// Take the last deed back
@@ -322,4 +327,18 @@ pub(super) enum BuyDeed {
         #[arg(long)]
         by: Option<String>,
     },
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum Sheet {
+    /// The checklist of a phase, with boxes to tick
+    Checklist {
+        #[arg(value_enum, default_value = "up")]
+        phase: PhaseArg,
+        /// As a page for the browser's print
+        #[arg(long)]
+        html: bool,
+    },
+    /// What to buy, by vendor
+    Shopping,
 }

@@ -9,6 +9,7 @@ mod fault;
 mod manual;
 mod output;
 mod plan;
+mod print;
 mod season;
 mod session;
 mod start;
@@ -47,6 +48,7 @@ fn dispatch(args: &Args) -> Result<ExitCode, Problem> {
         Some(Command::Fault { deed }) => fault::fault(args, deed),
         Some(Command::Season { deed }) => season::season(args, deed),
         Some(Command::Buy { deed }) => buy::buy(args, deed.as_ref()),
+        Some(Command::Print { sheet }) => print::print(args, sheet),
         Some(Command::History) => upkeep::history(args),
         Some(Command::Undo) => deeds::perform(args, &crate::app::Ask::Undo),
         Some(Command::Redo) => deeds::perform(args, &crate::app::Ask::Redo),

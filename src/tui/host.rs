@@ -61,7 +61,11 @@ impl Host for crate::app::App {
     }
 
     fn poll(&mut self) -> Vec<ScreenId> {
-        if self.take_improved() { vec![ScreenId::Today, ScreenId::Plan, ScreenId::Walk, ScreenId::Buy] } else { Vec::new() }
+        if self.take_improved() {
+            vec![ScreenId::Today, ScreenId::Plan, ScreenId::Walk, ScreenId::Buy]
+        } else {
+            Vec::new()
+        }
     }
 
     fn stop(&mut self) {

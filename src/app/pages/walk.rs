@@ -182,7 +182,7 @@ impl App {
     }
 
     /// Ladder and tools by name; a ladder by its kind where none was told.
-    fn tools(&self, p: &PlannedStep) -> Vec<String> {
+    pub(in crate::app) fn tools(&self, p: &PlannedStep) -> Vec<String> {
         let mut tools: Vec<String> = p.equipment.iter().map(|(n, _)| n.replace('_', " ")).collect();
         if let Some(word) = p.step.ladder().filter(|_| !self.has_ladders()) {
             tools.insert(0, word.replace('_', " "));
@@ -222,7 +222,7 @@ impl App {
     }
 
     /// What goes into which port for a placement, with what the tags say.
-    fn connect_lines(
+    pub(in crate::app) fn connect_lines(
         &self,
         facts: &Facts,
         season: crate::domain::SeasonId,
