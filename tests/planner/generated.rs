@@ -24,7 +24,8 @@ pub(super) fn generated(seed: u64) -> (Build, DateTime<Utc>) {
 
 fn facts(b: &mut Build, rng: &mut Rng) {
     let access = [Access::Ground, Access::StepLadder, Access::ExtensionLadder, Access::Roof];
-    let places: Vec<_> = (0..rng.usize(2..7)).map(|i| b.place(&format!("P{i}"), *pick(rng, &access))).collect();
+    let places: Vec<_> =
+        (0..rng.usize(2..7)).map(|i| b.place(&format!("P{i}"), *pick(rng, &access))).collect();
     for pair in places.windows(2) {
         if rng.f32() < 0.4 {
             b.above(pair[0], pair[1]);
@@ -190,8 +191,18 @@ fn run(seeds: std::ops::Range<u64>, phase: Phase, shift: Duration) {
         judge(&mut tally, seed, &b, &made);
     }
     println!("{} plans, {} steps, {} placed", tally.plans, tally.steps, tally.placed);
-    assert!(tally.placed > tally.steps / 8, "{} of {} placed: too few to judge by", tally.placed, tally.steps);
-    assert!(tally.bad.is_empty(), "{} breaches\n{}", tally.bad.len(), tally.bad[..tally.bad.len().min(25)].join("\n"));
+    assert!(
+        tally.placed > tally.steps / 8,
+        "{} of {} placed: too few to judge by",
+        tally.placed,
+        tally.steps
+    );
+    assert!(
+        tally.bad.is_empty(),
+        "{} breaches\n{}",
+        tally.bad.len(),
+        tally.bad[..tally.bad.len().min(25)].join("\n")
+    );
 }
 
 #[test]

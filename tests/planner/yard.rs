@@ -2,11 +2,12 @@
 
 use chrono::{DateTime, NaiveDate, NaiveDateTime, Utc};
 use ladderday::domain::{
-    Access, Applies, BoxMode, Condition, Container, ContainerId, CureRule, DeskTask, DeskTaskId, Duty, DutyId,
-    DutyKind, FallLine, FallLineId, Fault, FaultId, Link, LinkId, LinkKind, Method, MethodId, Moment, Person,
-    PersonId, Phase, Piece, PieceId, Place, PlaceId, Placement, PlacementId, Product, ProductId, RecipeAccess,
-    RecipeLight, RecipeStep, RecipeStepId, Role, Season, SeasonId, Session, SessionId, SessionPerson,
-    SessionPersonId, Site, SiteId, StepDeed, Terms, Tick, TickId, TickKind, WaitKind, Words, Yard,
+    Access, Applies, BoxMode, Condition, Container, ContainerId, CureRule, DeskTask, DeskTaskId, Duty,
+    DutyId, DutyKind, FallLine, FallLineId, Fault, FaultId, Link, LinkId, LinkKind, Method, MethodId, Moment,
+    Person, PersonId, Phase, Piece, PieceId, Place, PlaceId, Placement, PlacementId, Product, ProductId,
+    RecipeAccess, RecipeLight, RecipeStep, RecipeStepId, Role, Season, SeasonId, Session, SessionId,
+    SessionPerson, SessionPersonId, Site, SiteId, StepDeed, Terms, Tick, TickId, TickKind, WaitKind, Words,
+    Yard,
 };
 use ladderday::planner::{Effort, Plan, Request, make_plan};
 use ladderday::steps::{Derived, Facts, Scope, Step, StepKey, derive};
@@ -81,6 +82,7 @@ cable.label up other f120 ground lamp
 cable.coil down release f600 ground lamp
 ";
 
+#[derive(Clone)]
 pub struct Build {
     pub yard: Yard,
     next: u128,
@@ -492,7 +494,8 @@ impl Build {
     /// Saturdays and Sundays of October and November before the rehearsal, nine to four, and the rehearsal's and the
     /// first evening.
     pub fn weekends(&mut self, who: &[PersonId]) {
-        for date in ["10-24", "10-25", "10-31", "11-01", "11-07", "11-08", "11-14", "11-15", "11-21", "11-22"] {
+        for date in ["10-24", "10-25", "10-31", "11-01", "11-07", "11-08", "11-14", "11-15", "11-21", "11-22"]
+        {
             self.session(&format!("2026-{date}T09:00"), &format!("2026-{date}T16:30"), who);
         }
         self.session("2026-11-23T12:00", "2026-11-23T22:00", who);
