@@ -28,7 +28,7 @@ pub(super) fn add_rounds(facts: &Facts, season: SeasonId, steps: &mut Vec<Step>)
     let mut tests_of: BTreeMap<PieceId, Vec<StepKey>> = BTreeMap::new();
     for ((piece, place), members) in &groups {
         let round = Round::new(facts, *piece, *place, members);
-        round.bind(steps);
+        round.bind(facts, steps);
         tests_of.entry(*piece).or_default().push(round.test.clone());
         steps.extend(round.steps(steps));
     }
@@ -63,7 +63,7 @@ impl<'a> Round<'a> {
     }
 
     /// Binds the members' connects between "off" and "plugs", and puts the round's test in place of their own.
-    fn bind(&self, steps: &mut Vec<Step>) {
+    fn bind(&self, facts: &Facts, steps: &mut Vec<Step>) {
         let members: BTreeSet<PlacementId> = self.members.iter().copied().collect();
         let mine = |s: &Step| s.placement.is_some_and(|p| members.contains(&p));
         let replaced: BTreeSet<StepKey> =
@@ -77,6 +77,8 @@ impl<'a> Round<'a> {
                     Reason::Unpowered,
                     format!("{} is off before anything is plugged in", self.name),
                 ));
+            } else if step.phase == Phase::Up && asks_for_on(facts, step) {
+                step.box_mode = Some((self.piece, BoxMode::On));
             }
         }
         for step in steps.iter_mut() {
@@ -138,6 +140,13 @@ impl<'a> Round<'a> {
     fn step(&self, key: StepKey, deed: StepDeed, title: &str, seconds: i64, subject: &str) -> Step {
         Step { place: self.place, subject: subject.to_owned(), ..plain_step(key, deed, title, seconds) }
     }
+}
+
+/// What is aimed or looked at lit, in its place; on the ground a hand tester lights it.
+fn asks_for_on(facts: &Facts, step: &Step) -> bool {
+    let recipe = step.method.into_iter().flat_map(|m| facts.recipe(m));
+    step.deed != StepDeed::GroundLight
+        && recipe.into_iter().any(|r| r.code == step.recipe_step && r.box_mode == Some(BoxMode::On))
 }
 
 /// A work step by lamp on the ground with nothing else asked.

@@ -82,6 +82,7 @@ cable.label up other f120 ground lamp
 cable.coil down release f600 ground lamp
 ";
 
+#[derive(Clone)]
 pub struct Build {
     pub yard: Yard,
     next: u128,

@@ -83,7 +83,8 @@ fn session_fault(view: &View, zone: Tz, said: &SessionSpan) -> Option<String> {
     if session.lost {
         return Some("it is lost".to_owned());
     }
-    if one_moment(zone, session.starts) != Some(said.from) || one_moment(zone, session.ends) != Some(said.to) {
+    if one_moment(zone, session.starts) != Some(said.from) || one_moment(zone, session.ends) != Some(said.to)
+    {
         return Some(format!(
             "said {} to {}, told {} to {}",
             said.from, said.to, session.starts, session.ends
@@ -181,7 +182,8 @@ fn equipment(view: &View, found: &mut Found) {
     for (i, unit) in view.plan.equipment.iter().enumerate() {
         let twice = view.plan.equipment.iter().take(i).any(|u| u.name == unit.name);
         let as_told = if unit.ladder {
-            let named = ladders.iter().any(|(code, word)| unit.name.starts_with(code) && *word == unit.serves);
+            let named =
+                ladders.iter().any(|(code, word)| unit.name.starts_with(code) && *word == unit.serves);
             unit.count == 1 && named
         } else {
             tools.get(unit.serves.as_str()) == Some(&unit.count) && unit.name == unit.serves

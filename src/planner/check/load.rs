@@ -46,9 +46,7 @@ pub(super) fn look(view: &View, found: &mut Found) {
 }
 
 /// Steps with a time that are not over.
-fn going_on<'a>(
-    view: &View<'a>,
-) -> impl Iterator<Item = (&'a PlannedStep, DateTime<Utc>, DateTime<Utc>)> {
+fn going_on<'a>(view: &View<'a>) -> impl Iterator<Item = (&'a PlannedStep, DateTime<Utc>, DateTime<Utc>)> {
     let live = |p: &&PlannedStep| matches!(p.state, State::Open | State::Doing);
     view.plan.steps.iter().filter(live).filter_map(|p| p.from.zip(p.to).map(|(from, to)| (p, from, to)))
 }

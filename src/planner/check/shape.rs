@@ -84,9 +84,8 @@ fn wait_holds(edge: &Edge, said: i64) -> bool {
 fn as_ticked(view: &View, p: &PlannedStep, found: &mut Found) {
     let key = &p.step.key;
     let ticked = view.derived.progress.get(key);
-    let grown = ticked.is_some_and(|t| {
-        t.state == State::Done && t.of.zip(p.step.of).is_some_and(|(then, now)| now > then)
-    });
+    let grown = ticked
+        .is_some_and(|t| t.state == State::Done && t.of.zip(p.step.of).is_some_and(|(then, now)| now > then));
     let state = match ticked.map_or(State::Open, |t| t.state) {
         State::Done if grown => State::Open,
         State::Open if p.step.held.is_some() => State::Held,
