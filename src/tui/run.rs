@@ -139,6 +139,8 @@ fn turn(state: &mut State, host: &mut dyn Host, events: &Receiver<Event>, mouse:
                 Act::End(ended) => return Ok(ended),
                 Act::Suspend => suspend(&mut terminal, mouse)?,
                 Act::Redraw => {
+                    // Stopped without warning, the shell may have set the terminal its own way.
+                    disable_raw_mode()?;
                     take(mouse)?;
                     afresh(&mut terminal)?;
                 }
