@@ -10,3 +10,4 @@ mod planner;
 mod reference;
 mod store;
 mod tui;
+mod walks;

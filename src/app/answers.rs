@@ -34,6 +34,9 @@ impl App {
     /// As [`App::plan`].
     pub fn plan_answer(&mut self, phase: Phase, schedules: u64, form: Form) -> Result<String, Problem> {
         let plan = self.plan(phase, schedules)?.clone();
+        if cfg!(debug_assertions) {
+            self.judge(&plan)?;
+        }
         Ok(match form {
             Form::Json => text(&self.plan_doc(&plan)),
             Form::Text => checklist_text(&self.sheet(&plan)),

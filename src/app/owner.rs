@@ -58,10 +58,9 @@ impl App {
             Some(text) => Clock::Fixed(parse_now(text, zone_of(&yard))?),
             None => Clock::Machine { shift_ms },
         };
-        let ids = match (choices.now.is_some(), choices.seed) {
-            (false, None) => Ids::new(),
-            _ => Ids::seeded(choices.seed.unwrap_or(SEED), deeds(&store)?),
-        };
+        // A fixed clock without a seed still repeats.
+        let seed = choices.seed.or(choices.now.as_ref().map(|_| SEED));
+        let ids = Ids::after(deeds(&store)?, seed);
         if let Some(code) = &choices.season
             && !yard.seasons.iter().any(|s| &s.code == code)
         {

@@ -3,6 +3,7 @@
 use super::owner::App;
 use super::problem::{Problem, ProblemKind};
 use crate::domain::Phase;
+use crate::planner::check::check;
 use crate::planner::{Effort, Plan, Request, make_plan};
 use crate::steps::{DeriveError, Derived, Facts, Scope, StepKey, derive};
 use crate::store::KeptStep;
@@ -58,6 +59,23 @@ impl App {
             kept: &kept,
         };
         Ok(make_plan(&request, effort))
+    }
+
+    /// Judges a plan by the independent checker.
+    ///
+    /// # Errors
+    /// `plan-breach` names everything that is wrong with it: a fault of this program, never of the facts.
+    pub fn judge(&self, plan: &Plan) -> Result<(), Problem> {
+        let Some(season) = self.yard.seasons.iter().find(|s| s.code == plan.season) else { return Ok(()) };
+        let facts = Facts::new(&self.yard);
+        let derived = derive(&facts, Scope { season: season.id, phase: plan.phase }).map_err(|e| refuse(&e))?;
+        let breaches = check(plan, &facts, &derived, season, plan.now);
+        if breaches.is_empty() {
+            return Ok(());
+        }
+        let lines: Vec<String> = breaches.iter().map(|b| format!("{} [{}] {}", b.what, b.code, b.key)).collect();
+        Err(Problem::new(ProblemKind::Stop, "plan-breach", lines.join("\n"))
+            .hint("this is a mistake in ladderday: please tell its makers"))
     }
 
     pub(super) fn kept_keys(&self, phase: Phase) -> Result<Vec<StepKey>, Problem> {
