@@ -13,6 +13,8 @@ use super::sparse::{Factor, Pattern};
 const MOST_STEPS: usize = 300;
 /// Volts below which a full step counts as rounding.
 const STILL: f64 = 1e-10;
+/// Share of the first slope of the potential that counts as level.
+const LEVEL: f64 = 0.1;
 
 /// The matrix of the network with everything that does not change from step to step.
 struct System<'a> {
@@ -142,6 +144,7 @@ pub(super) fn settle(nodes: &Nodes) -> Result<Vec<f64>, NetworkError> {
     let mut step = system.residual(&x, false);
     factor.solve(&system.pattern, &mut step);
     x = system.moved(&x, &step, -1.0);
+    let mut out = system.residual(&x, true);
     let mut largest = f64::INFINITY;
     for _ in 0..MOST_STEPS {
         let now = system.slopes(&x);
@@ -154,7 +157,6 @@ pub(super) fn settle(nodes: &Nodes) -> Result<Vec<f64>, NetworkError> {
                 system.factor(&mut factor, &slopes);
             }
         }
-        let out = system.residual(&x, true);
         let mut step = out.clone();
         factor.solve(&system.pattern, &mut step);
         for volts in &mut step {
@@ -164,22 +166,26 @@ pub(super) fn settle(nodes: &Nodes) -> Result<Vec<f64>, NetworkError> {
         if largest <= STILL {
             return Ok(system.moved(&x, &step, 1.0));
         }
-        x = system.moved(&x, &step, share(&system, &x, &step, dot(&out, &step)));
+        let slope = dot(&out, &step).abs();
+        let end = system.moved(&x, &step, 1.0);
+        let at_end = system.residual(&end, true);
+        if dot(&at_end, &step) <= LEVEL * slope {
+            (x, out) = (end, at_end);
+        } else {
+            x = system.moved(&x, &step, cut(&system, &x, &step, slope));
+            out = system.residual(&x, true);
+        }
     }
     Err(NetworkError::NotSettled { steps: MOST_STEPS, volts: largest })
 }
 
-/// How much of the step to take: all of it, unless the potential rises again before its end.
-fn share(system: &System, x: &[f64], step: &[f64], slope: f64) -> f64 {
-    let at = |share: f64| dot(&system.residual(&system.moved(x, step, share), true), step);
-    if at(1.0) <= 0.1 * slope.abs() {
-        return 1.0;
-    }
+/// How much to take of a step along which the potential falls and rises again: as far as where it is about level.
+fn cut(system: &System, x: &[f64], step: &[f64], slope: f64) -> f64 {
     let (mut low, mut high) = (0.0, 1.0);
     for _ in 0..40 {
         let middle = f64::midpoint(low, high);
-        let here = at(middle);
-        if here.abs() <= 0.1 * slope.abs() {
+        let here = dot(&system.residual(&system.moved(x, step, middle), true), step);
+        if here.abs() <= LEVEL * slope {
             return middle;
         }
         if here < 0.0 { low = middle } else { high = middle }
