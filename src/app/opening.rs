@@ -28,10 +28,8 @@ impl App {
             Some(text) => parse_now(text, chrono_tz::Tz::UTC)?,
             None => machine_now(),
         };
-        let mut ids = match (&choices.now, choices.seed) {
-            (None, None) => super::ids::Ids::new(),
-            (_, seed) => super::ids::Ids::seeded(seed.unwrap_or(super::owner::SEED), 0),
-        };
+        let seed = choices.seed.or(choices.now.as_ref().map(|_| super::owner::SEED));
+        let mut ids = super::ids::Ids::after(0, seed);
         let new =
             NewYard { yard_id: ids.make(now), device: HOME.to_owned(), clock_shift_ms: None, demo: false };
         let store = Store::create(path, &new)?;

@@ -671,7 +671,7 @@ pub fn plan_kept(
     let derived = derived(yard, season, phase);
     let season = facts.season(season).unwrap();
     let request = Request { facts: &facts, derived: &derived, season, phase, now, seed, kept };
-    make_plan(&request, Effort { schedules: 60, stop: &|| false })
+    make_plan(&request, Effort { schedules: 60, stop: &|| false, progress: &|_| () })
 }
 
 /// What `check` finds, one line each.

@@ -9,6 +9,10 @@ use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system}
 
 const DEADLINE: Duration = Duration::from_secs(30);
 
+fn cells(n: u16) -> std::num::NonZero<u16> {
+    std::num::NonZero::new(n).unwrap()
+}
+
 /// A home of its own, so that tests never meet.
 pub struct Home(tempfile::TempDir);
 
@@ -84,7 +88,7 @@ impl Terminal {
                 }
             }
         });
-        Self { master: pair.master, writer, child, bytes, parser: vt100::Parser::new(rows, cols, 0) }
+        Self { master: pair.master, writer, child, bytes, parser: vt100::Parser::new(cells(rows), cells(cols), 0) }
     }
 
     /// Types keys as bytes.
@@ -132,7 +136,7 @@ impl Terminal {
     }
 
     pub fn resize(&mut self, cols: u16, rows: u16) {
-        self.parser.screen_mut().set_size(rows, cols);
+        self.parser.screen_mut().set_size(cells(rows), cells(cols));
         self.master.resize(PtySize { rows, cols, pixel_width: 0, pixel_height: 0 }).unwrap();
     }
 }
