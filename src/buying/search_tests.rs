@@ -191,3 +191,24 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn the_budget_keeps_what_is_worth_most() {
+    let request = Request {
+        order_date: day(0),
+        needs: vec![need("stake", 1, 10), need("strap", 1, 10), need("cap", 1, 10)],
+        vendors: vec![vendor("A", &[], 0)],
+        offers: vec![
+            offer("A", "stake", 1, 600, 1),
+            offer("A", "strap", 1, 500, 1),
+            offer("A", "cap", 1, 500, 1),
+        ],
+    };
+    let money = Money::from_cents;
+    let got = crate::buying::within_budget(&request, &[4, 3, 3], money(1000)).unwrap();
+    assert_eq!((got.worth, got.left_out, got.basket.total, got.exact), (6, vec![0], money(1000), true));
+    let all = crate::buying::within_budget(&request, &[4, 3, 3], money(1600)).unwrap();
+    assert!(all.left_out.is_empty());
+    let none = crate::buying::within_budget(&request, &[4, 3, 3], money(499)).unwrap();
+    assert_eq!((none.basket.total, none.left_out.len()), (money(0), 3));
+}
