@@ -15,6 +15,9 @@ use crate::domain::{Deed, RowChange};
 use crate::exchange::csv::{CsvFault, CsvFile, Target, is_handful, read_folder, read_handful};
 use crate::store::{Applied, NewYard, Store};
 
+/// The zone of the demo yard's site.
+const DEMO_ZONE: chrono_tz::Tz = chrono_tz::Tz::America__New_York;
+
 /// Files larger than this are no table that a person keeps.
 const LARGEST_FILE: u64 = 64 * 1024 * 1024;
 
@@ -62,6 +65,14 @@ impl App {
             remove_yard(path)?;
         }
         let shift = clock_shift_ms(choices)?;
+        // The file does not know its zone before its site is in it.
+        let choices = &Choices {
+            now: match &choices.now {
+                Some(text) => Some(parse_now(text, DEMO_ZONE)?.to_rfc3339()),
+                None => None,
+            },
+            ..choices.clone()
+        };
         let new =
             NewYard { yard_id: demo_id(), device: HOME.to_owned(), clock_shift_ms: Some(shift), demo: true };
         let mut app =
@@ -156,7 +167,7 @@ fn demo_id() -> Uuid {
 
 /// Today counts as 1 September 2026.
 fn clock_shift_ms(choices: &Choices) -> Result<i64, Problem> {
-    let zone = chrono_tz::Tz::America__New_York;
+    let zone = DEMO_ZONE;
     let now = match &choices.now {
         Some(text) => parse_now(text, zone)?,
         None => machine_now(),

@@ -7,7 +7,7 @@ use chrono_tz::Tz;
 
 use super::{Found, View, moment};
 use crate::calc::daylight::{SunTimes, sun_times};
-use crate::domain::{Condition, MoveKind, Role, Session};
+use crate::domain::{Condition, MoveKind, Phase, Role, Session};
 use crate::planner::{Forecast, SessionSpan};
 
 pub(super) fn look(view: &View, found: &mut Found) {
@@ -24,7 +24,8 @@ pub(super) fn look(view: &View, found: &mut Found) {
         found.say("zone_wrong", "", format!("said {}, is {zone}", plan.zone));
     }
     let dates = [
-        ("rehearsal", plan.rehearsal, view.season.rehearsal),
+        // Nothing has to be ready by the rehearsal on the way down.
+        ("rehearsal", plan.rehearsal, view.season.rehearsal.filter(|_| plan.phase != Phase::Down)),
         ("lights on", plan.lights_on, view.season.lights_on),
     ];
     for (name, said, local) in dates {
