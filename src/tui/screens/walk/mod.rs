@@ -73,14 +73,15 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             state.walk.big = !state.walk.big;
             Vec::new()
         }
-        _ => match state.walk.step().cloned() {
-            Some(step) => on_step(state, action, &step),
-            None => {
+        _ => {
+            if let Some(step) = state.walk.step().cloned() {
+                on_step(state, action, &step)
+            } else {
                 let hint = state.walk.page.as_ref().and_then(|p| p.empty_hint.clone());
                 state.refuse(hint.unwrap_or_else(|| "There is no step here to act on".to_owned()));
                 Vec::new()
             }
-        },
+        }
     }
 }
 
@@ -106,17 +107,16 @@ fn on_step(state: &mut Tui, action: Action, step: &WalkStep) -> Vec<Effect> {
             vec![Effect::Perform(tick(&key, TickKind::Reopen, None))]
         }
         Action::TickPlace => tick_place(state),
-        Action::CountStep => match step.count {
-            Some((done, of)) => {
+        Action::CountStep => {
+            if let Some((done, of)) = step.count {
                 let title = format!("{}: how many of {of} are done? ({done} now)", step.title);
                 let takes = "a number, then why the rest waits if you like: 6 two stakes bent";
                 ask(state, Prompt::ask(title, takes, Any::Walk(Flow::Count { key, of })))
-            }
-            None => {
+            } else {
                 state.refuse("This step is one piece; Enter ticks it");
                 Vec::new()
             }
-        },
+        }
         Action::HoldStep if step.state == StepState::Done => refuse_as_is(state, step),
         Action::HoldStep => {
             let title = format!("Hold \"{}\": why?", step.title);
@@ -164,16 +164,15 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
         Flow::Count { key, of } => count_answer(state, key, of, answer),
         Flow::Hold { key } => with_step(state, key, |key| tick(key, TickKind::Hold, answer.text())),
         Flow::Skip { key } => with_step(state, key, |key| tick(key, TickKind::Skip, answer.text())),
-        Flow::Note { key } => match answer.text() {
-            Some(text) => {
+        Flow::Note { key } => {
+            if let Some(text) = answer.text() {
                 state.walk.want = Some(key.clone());
                 vec![Effect::Perform(Ask::Note { key, text })]
-            }
-            None => {
+            } else {
                 state.say("No note written");
                 Vec::new()
             }
-        },
+        }
         Flow::Differently { key, what } => {
             let text = answer.text().unwrap_or_default();
             with_step(state, key, |key| Ask::DoneDifferently { key: key.to_owned(), what, text })
@@ -266,7 +265,7 @@ fn with_step(state: &mut Tui, key: String, ask: impl FnOnce(&str) -> Ask) -> Vec
 
 /// A deed that is done with the step, or with all of it that can be done now.
 fn deed(state: &mut Tui, step: &WalkStep, ask: Ask) -> Vec<Effect> {
-    then(state, &[step.key.clone()]);
+    then(state, std::slice::from_ref(&step.key));
     vec![Effect::Perform(ask)]
 }
 
@@ -323,17 +322,14 @@ fn move_place(state: &mut Tui, on: bool) -> Vec<Effect> {
 fn move_session(state: &mut Tui, on: bool) -> Vec<Effect> {
     let Some(page) = &state.walk.page else { return Vec::new() };
     let to = if on { Some(page.session_at + 1) } else { page.session_at.checked_sub(1) };
-    match to.filter(|to| *to < page.sessions.len()) {
-        Some(to) => {
-            let fetched = std::mem::take(&mut state.walk.fetched);
-            let (big, ticked) = (state.walk.big, std::mem::take(&mut state.walk.ticked));
-            state.walk = State { session: Some(to), big, ticked, fetched, ..State::default() };
-            vec![Effect::Load(state.screen)]
-        }
-        None => {
-            state.refuse(if on { "This is the last session" } else { "This is the first session" });
-            Vec::new()
-        }
+    if let Some(to) = to.filter(|to| *to < page.sessions.len()) {
+        let fetched = std::mem::take(&mut state.walk.fetched);
+        let (big, ticked) = (state.walk.big, std::mem::take(&mut state.walk.ticked));
+        state.walk = State { session: Some(to), big, ticked, fetched, ..State::default() };
+        vec![Effect::Load(state.screen)]
+    } else {
+        state.refuse(if on { "This is the last session" } else { "This is the first session" });
+        Vec::new()
     }
 }
 
