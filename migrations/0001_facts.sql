@@ -278,7 +278,7 @@ CREATE TABLE desk_task (
 -- What happened to a step: rows are added, never changed. The step's key, title, planned minutes and cautions as they stood.
 CREATE TABLE tick (
   id TEXT PRIMARY KEY, ended_at INTEGER,
-  step_key TEXT NOT NULL, kind TEXT NOT NULL CHECK (kind IN ('start','done','count','hold','skip','reopen')),
+  step_key TEXT NOT NULL, kind TEXT NOT NULL CHECK (kind IN ('start','done','count','hold','skip','reopen','note')),
   at_ms INTEGER, began_ms INTEGER, person_id TEXT REFERENCES person (id), session_id TEXT REFERENCES session (id),
   season_id TEXT REFERENCES season (id), placement_id TEXT REFERENCES placement (id),
   recipe_step TEXT NOT NULL DEFAULT '',
@@ -368,6 +368,8 @@ CREATE TABLE journal_entry (
   verb TEXT NOT NULL, what TEXT NOT NULL, undoes_device TEXT, undoes_number INTEGER,
   UNIQUE (device, number)
 ) STRICT;
+
+CREATE INDEX journal_clock ON journal_entry (clock_ms, clock_tie);
 
 CREATE TABLE journal_line (
   entry_id INTEGER NOT NULL REFERENCES journal_entry (id), line INTEGER NOT NULL,

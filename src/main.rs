@@ -1,3 +1,7 @@
 //! The program: everything is in the library.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    ladderday::cli::run()
+}

@@ -1,3 +1,13 @@
 //! The one test binary; each folder under `tests/` is a part of it.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
+
+mod electrical;
+mod engine;
+mod exchange;
+mod physical;
+mod planner;
+#[path = "harness/reference/mod.rs"]
+mod reference;
+mod store;
 mod tui;
+mod walks;

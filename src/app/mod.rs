@@ -2,11 +2,33 @@
 //!
 //! Not here: SQL (`store`), formats (`exchange`), drawing (`tui`), argument parsing (`cli`).
 
+mod answers;
 mod ask;
+mod background;
+mod checklist;
+pub mod clock;
+mod deeds;
+mod ids;
+mod needs;
+mod opening;
+mod owner;
 mod page;
+mod pages;
+mod paths;
+mod plan_doc;
+mod planning;
 mod problem;
+mod sample;
+mod symptoms;
+mod upkeep;
 pub mod view;
 
+pub use answers::Form;
 pub use ask::{Ask, Difference, NewFault, NewRepair, Tonight};
+pub use needs::{Shopping, Wanted};
+pub use owner::{App, Choices};
 pub use page::Page;
+pub use paths::Paths;
+pub use planning::{QUICK, THOROUGH};
 pub use problem::{Problem, ProblemKind};
+pub use sample::DEMO;

@@ -4,6 +4,8 @@
 
 pub mod daylight;
 pub mod electrical;
+pub mod refusal;
+pub mod register;
 pub mod signal;
 pub mod source;
 pub mod structural;

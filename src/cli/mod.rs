@@ -1,1 +1,94 @@
-//! (being built)
+//! The commands: parse, call `app`, print the text it gives. The only stdout and stderr.
+//!
+//! Not here: computing, formats, drawing.
+
+mod args;
+mod buy;
+mod deeds;
+mod fault;
+mod manual;
+mod output;
+mod plan;
+mod print;
+mod season;
+mod session;
+mod start;
+mod step;
+mod upkeep;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use crate::app::{App, Choices, Form, Paths, Problem, ProblemKind};
+use args::{Args, Command};
+
+/// Runs the program with the process's arguments.
+pub fn run() -> ExitCode {
+    let args = match Args::try_parse() {
+        Ok(args) => args,
+        Err(error) => return output::usage(&error),
+    };
+    match dispatch(&args) {
+        Ok(code) => code,
+        Err(problem) => output::problem(&problem),
+    }
+}
+
+fn dispatch(args: &Args) -> Result<ExitCode, Problem> {
+    match &args.command {
+        None => start::screens(args),
+        Some(Command::Demo { fresh }) => start::demo(args, *fresh),
+        Some(Command::New { lights_on }) => start::new(args, lights_on.as_deref()),
+        Some(Command::Import { files }) => start::import(args, files),
+        Some(Command::Export { folder }) => upkeep::export(args, folder),
+        Some(Command::Plan { phase, keep, schedules }) => plan::plan(args, *phase, *keep, *schedules),
+        Some(Command::Step { deed }) => step::step(args, deed),
+        Some(Command::Session { deed }) => session::session(args, deed),
+        Some(Command::Fault { deed }) => fault::fault(args, deed),
+        Some(Command::Season { deed }) => season::season(args, deed),
+        Some(Command::Buy { deed }) => buy::buy(args, deed.as_ref()),
+        Some(Command::Print { sheet }) => print::print(args, sheet),
+        Some(Command::History) => upkeep::history(args),
+        Some(Command::Undo) => deeds::perform(args, &crate::app::Ask::Undo),
+        Some(Command::Redo) => deeds::perform(args, &crate::app::Ask::Redo),
+        Some(Command::Backup { to }) => upkeep::backup(args, to),
+        Some(Command::Restore { from }) => upkeep::restore(args, from),
+        Some(Command::Verify { rebuild }) => upkeep::verify(args, *rebuild),
+        Some(Command::Lend { to, mark }) => upkeep::lend(args, to, mark),
+        Some(Command::Merge { other }) => upkeep::merge(args, other),
+        Some(Command::Completions { shell }) => manual::completions(*shell),
+        Some(Command::Man) => manual::man(),
+    }
+}
+
+impl Args {
+    fn choices(&self) -> Choices {
+        Choices { now: self.now.clone(), seed: self.seed, season: self.season.clone() }
+    }
+
+    fn form(&self) -> Form {
+        if self.json { Form::Json } else { Form::Text }
+    }
+
+    /// The yard file: named, or the owner's own.
+    fn yard_path(&self) -> Result<std::path::PathBuf, Problem> {
+        match &self.yard {
+            Some(path) => Ok(path.clone()),
+            None => Ok(Paths::of_system()?.default_yard()),
+        }
+    }
+
+    fn open(&self) -> Result<App, Problem> {
+        let app = App::open(&self.yard_path()?, &self.choices())?;
+        if let Some(notice) = app.store().notice() {
+            output::note(&notice);
+        }
+        Ok(app)
+    }
+}
+
+/// A problem of how a command was used.
+fn wrong_use(code: &'static str, what: impl Into<String>) -> Problem {
+    Problem::new(ProblemKind::Use, code, what)
+}

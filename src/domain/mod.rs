@@ -9,6 +9,8 @@ mod container;
 mod desk;
 mod fact;
 mod fault;
+pub mod limit;
+mod local_time;
 mod method;
 mod person;
 mod piece;
@@ -33,6 +35,7 @@ pub use container::{Container, ContainerId};
 pub use desk::{DeskTask, DeskTaskId};
 pub use fact::{Cells, Column, Deed, Fact, RowChange, Table};
 pub use fault::{Fault, FaultId, RepairDeed, RepairEntry, RepairEntryId};
+pub use local_time::{NoSuchTime, local_time, on_clock, time_zone};
 pub use method::{
     Applies, BoxMode, Caution, CautionId, CureRule, Method, MethodId, Phase, RecipeAccess, RecipeLight,
     RecipeStep, RecipeStepId, RecipeUse, RecipeUseId, StepDeed, WaitKind,
@@ -48,4 +51,4 @@ pub use site::{LimitIn, Site, SiteId, Terms};
 pub use stock::{MoveKind, Stock, StockId, StockMove, StockMoveId};
 pub use tick::{Tick, TickId, TickKind};
 pub use wiring::{Circuit, CircuitId, Link, LinkId, LinkKind, Outlet, OutletId};
-pub use yard::{TABLES, Yard};
+pub use yard::{FactSource, TABLES, Yard};

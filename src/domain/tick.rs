@@ -17,6 +17,8 @@ choice! {
         Hold => "hold",
         Skip => "skip",
         Reopen => "reopen",
+        /// Says something of the step and changes nothing of its state.
+        Note => "note",
     }
 }
 

@@ -1,6 +1,6 @@
 //! All facts of one yard, as loaded.
 
-use super::fact::{Fact, Table};
+use super::fact::{Fact, RowChange, Table};
 use super::{
     Attachment, Caution, Circuit, Container, DeskTask, Duty, FallLine, Fault, Link, Method, Need, Offer,
     OrderLine, Outlet, Person, Piece, Place, Placement, PlacementPiece, Product, ProductEnd, PurchaseOrder,
@@ -83,4 +83,66 @@ pub struct Yard {
     pub offers: Vec<Offer>,
     pub purchase_orders: Vec<PurchaseOrder>,
     pub order_lines: Vec<OrderLine>,
+}
+
+/// Where all rows of one fact's table come from.
+pub trait FactSource {
+    type Fault;
+
+    fn facts<F: Fact>(&mut self) -> Result<Vec<F>, Self::Fault>;
+}
+
+/// The fields of `Yard` with their facts, in the order of `TABLES`: the one list that loads and writes them all.
+macro_rules! yard_lists {
+    ($($list:ident : $fact:ty),+ $(,)?) => {
+        impl Yard {
+            /// Reads every list from `source`.
+            pub fn gather<S: FactSource>(source: &mut S) -> Result<Self, S::Fault> {
+                Ok(Self { $($list: source.facts::<$fact>()?),+ })
+            }
+
+            /// Every fact as the row that writes it whole, parents before children.
+            pub fn rows(&self) -> Vec<RowChange> {
+                let mut rows = Vec::new();
+                $(rows.extend(self.$list.iter().map(Fact::to_row));)+
+                rows
+            }
+        }
+    };
+}
+
+yard_lists! {
+    sites: Site,
+    places: Place,
+    fall_lines: FallLine,
+    containers: Container,
+    cautions: Caution,
+    methods: Method,
+    products: Product,
+    product_ends: ProductEnd,
+    recipe_steps: RecipeStep,
+    recipe_uses: RecipeUse,
+    pieces: Piece,
+    people: Person,
+    seasons: Season,
+    duties: Duty,
+    stock: Stock,
+    stock_moves: StockMove,
+    placements: Placement,
+    placement_pieces: PlacementPiece,
+    circuits: Circuit,
+    outlets: Outlet,
+    links: Link,
+    sessions: Session,
+    session_people: SessionPerson,
+    desk_tasks: DeskTask,
+    faults: Fault,
+    repair_entries: RepairEntry,
+    ticks: Tick,
+    needs: Need,
+    vendors: Vendor,
+    shipping_tiers: ShippingTier,
+    offers: Offer,
+    purchase_orders: PurchaseOrder,
+    order_lines: OrderLine,
 }

@@ -1,1 +1,28 @@
-//! (being built)
+//! Placements × methods → steps, each order edge with its reason. Steps are derived, never stored.
+//!
+//! [`derive`] takes the yard's facts and answers with the [`Step`]s of one season and phase. The parts: `mounts`
+//! (once and look-over steps), `placements` (bench, up, down by recipe), `boxes` (the connect-and-test round of one
+//! box at one place), `season` (power off, duties, desk work, rehearsal, lights on), and `rules` (the edges across
+//! placements, one rule a file). `progress` reads the ticks.
+//!
+//! Not here: dates, sessions, people (`planner`), clock, SQL, screens.
+
+mod boxes;
+mod build;
+mod derive;
+mod facts;
+mod key;
+mod mounts;
+mod order;
+mod placements;
+mod progress;
+mod rules;
+mod season;
+mod step;
+
+pub use derive::{DeriveError, Derived, Scope, derive};
+pub use facts::Facts;
+pub use key::StepKey;
+pub use order::{Cycle, topological};
+pub use progress::{Progress, State, progress};
+pub use step::{Edge, Light, Limits, Reason, Role, Step};

@@ -1,1 +1,38 @@
-//! (being built)
+//! The yard file: one SQLite file with the facts, the journal that is the one door to them, and its backups.
+//!
+//! Every change is a [`crate::domain::Deed`] given to [`Store::apply`]; an authorizer on the connection refuses any
+//! other write to a fact's table, so that the journal always tells the whole story. What was acknowledged is on
+//! disk (`synchronous=FULL`).
+//!
+//! Not here: what a deed means (`app`), file formats for people (`exchange`), any file but the yard and its backups.
+
+mod attachment;
+mod backup;
+mod conflict;
+mod connection;
+mod door;
+mod error;
+mod history;
+mod image;
+mod kept_plan;
+mod load;
+mod merge;
+mod meta;
+mod migration;
+mod open;
+mod replay;
+mod schema;
+mod undo;
+mod verify;
+
+pub use backup::BackupReport;
+pub use conflict::Conflict;
+pub use door::{Applied, EntryId};
+pub use error::StoreError;
+pub use history::PastDeed;
+pub use kept_plan::KeptStep;
+pub use merge::MergeReport;
+pub use migration::{MIGRATIONS, Migration, SCHEMA_VERSION};
+pub use open::{Mode, NewYard, Store};
+pub use undo::Undone;
+pub use verify::Finding;

@@ -36,3 +36,39 @@ pub trait Host {
     /// Stops the long work, keeping what it found so far.
     fn stop(&mut self);
 }
+
+impl Host for crate::app::App {
+    fn frame(&self) -> Frame {
+        Self::frame(self)
+    }
+
+    fn page(&mut self, screen: ScreenId, want: &PageWant) -> Result<Page, Problem> {
+        let page = Self::page(self, screen, want.walk_session, want.phase)?;
+        if matches!(screen, ScreenId::Today | ScreenId::Plan) {
+            let phase = want.phase.unwrap_or_else(|| self.phase_now());
+            // A yard without a season has nothing to improve, and says so on its page.
+            let _ = self.improve_once(phase);
+        }
+        Ok(page)
+    }
+
+    fn perform(&mut self, ask: &Ask) -> Result<String, Problem> {
+        Self::perform(self, ask)
+    }
+
+    fn background(&mut self) -> Option<Background> {
+        self.improving().map(|share| Background { what: "improving the plan".to_owned(), share: Some(share) })
+    }
+
+    fn poll(&mut self) -> Vec<ScreenId> {
+        if self.take_improved() {
+            vec![ScreenId::Today, ScreenId::Plan, ScreenId::Walk, ScreenId::Buy]
+        } else {
+            Vec::new()
+        }
+    }
+
+    fn stop(&mut self) {
+        self.stop_improving();
+    }
+}

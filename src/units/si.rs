@@ -72,6 +72,16 @@ si! {
     MetresPerSecond, "wind speed", "m/s", 0.0, 120.0;
     /// A dimensionless share, 0 to 1.
     Fraction, "share", "", 0.0, 1.0;
+    /// Elapsed hours, zero or more.
+    Hours, "time", "h", 0.0, 1e6;
+    /// Pascals of wind pressure, zero or more.
+    Pascals, "pressure", "Pa", 0.0, 1e6;
+    /// Degrees of an angle or azimuth, a full turn either way.
+    Degrees, "angle", "°", -360.0, 360.0;
+    /// Cubic metres, zero or more.
+    CubicMetres, "volume", "m3", 0.0, 1e6;
+    /// Kilograms a cubic metre, more than zero.
+    KilogramsPerCubicMetre, "density", "kg/m3", 1e-3, 3e4;
 }
 
 #[cfg(test)]

@@ -1,1 +1,8 @@
-fn main() {}
+//! How long the calculations take; `cargo bench --bench speed`.
+#![allow(clippy::unwrap_used, reason = "a bench whose input is wrong should stop")]
+
+mod electrical;
+
+fn main() {
+    divan::main();
+}

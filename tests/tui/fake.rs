@@ -113,7 +113,7 @@ impl Host for Fake {
                             TickKind::Done => StepState::Done,
                             TickKind::Hold => StepState::Held,
                             TickKind::Skip => StepState::Skipped,
-                            TickKind::Reopen => StepState::Open,
+                            TickKind::Reopen | TickKind::Note => StepState::Open,
                         };
                         self.set(key, state, count.unwrap_or(0), why.as_ref());
                         format!("{}: {key}", state.word())

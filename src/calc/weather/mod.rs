@@ -1,1 +1,15 @@
-//! (being built)
+//! People and work outdoors: cold, cure and bond times, ladders, lifting, go or no-go.
+//!
+//! Not here: when the Sun shines (`daylight`), what the wind does to a mast (`structural`), which steps a forecast
+//! holds (`planner`, from [`broken`]).
+
+pub mod cure;
+pub mod duty;
+pub mod go;
+pub mod ladder;
+pub mod lift;
+pub mod limits;
+pub mod set_time;
+pub mod wind_chill;
+
+pub use limits::broken;

@@ -1,1 +1,18 @@
-//! (being built)
+//! The scheduling engine: activities, waits, calendars, resources, people, tools and set-up, with seeded search and bounds.
+//!
+//! Call [`solve`] with a [`Problem`]. Same seed and schedule count, same answer, whatever the number of threads.
+//! Not here: steps, yards, dates and words on screen (the planner around it maps them to activities).
+
+mod order;
+mod plain;
+pub mod problem;
+pub mod schedule;
+mod solve;
+mod yard;
+
+pub use problem::{
+    Activity, Edge, FAR, Fixed, Group, Hold, Lag, Mode, Problem, ProblemError, Resource, Session, SetUp,
+    Time, Wait, Window, Worker,
+};
+pub use schedule::{Control, Goal, Goals, Limits, Placed, Progress, Reason, Solution, StoppedBy, Unplaced};
+pub use solve::solve;

@@ -1,0 +1,106 @@
+//! Improving a plan beside the screens: off their thread, with progress, and stopped when asked.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
+
+use super::owner::App;
+use super::planning::THOROUGH;
+use super::problem::Problem;
+use crate::domain::{Phase, SeasonId};
+use crate::planner::{Effort, Plan, Request, make_plan};
+use crate::steps::{Facts, Scope, derive};
+
+/// A plan being improved.
+pub(super) struct Job {
+    season: SeasonId,
+    phase: Phase,
+    result: Receiver<Plan>,
+    stop: Arc<AtomicBool>,
+    made: Arc<AtomicU64>,
+}
+
+impl App {
+    /// Starts improving the plan of a phase, unless that is going on.
+    ///
+    /// # Errors
+    /// As [`App::steps`].
+    pub fn improve(&mut self, phase: Phase) -> Result<(), Problem> {
+        let season = self.season_for(phase)?.clone();
+        if self.yard.sessions.is_empty()
+            || self.job.as_ref().is_some_and(|j| j.season == season.id && j.phase == phase)
+        {
+            return Ok(());
+        }
+        let (send, result) = channel();
+        let (stop, made) = (Arc::new(AtomicBool::new(false)), Arc::new(AtomicU64::new(0)));
+        let job = Job { season: season.id, phase, result, stop: Arc::clone(&stop), made: Arc::clone(&made) };
+        let (yard, now, seed, kept) = (self.yard.clone(), self.now(), self.seed, self.kept_keys(phase)?);
+        std::thread::spawn(move || {
+            let facts = Facts::new(&yard);
+            let Ok(derived) = derive(&facts, Scope { season: season.id, phase }) else { return };
+            let request =
+                Request { facts: &facts, derived: &derived, season: &season, phase, now, seed, kept: &kept };
+            let effort = Effort {
+                schedules: THOROUGH,
+                stop: &|| stop.load(Ordering::Relaxed),
+                progress: &|n| made.store(n, Ordering::Relaxed),
+            };
+            // The screens may be gone by now; then nobody wants it.
+            let _ = send.send(make_plan(&request, effort));
+        });
+        self.stop_improving();
+        self.job = Some(job);
+        Ok(())
+    }
+
+    /// Improves the plan that shows, where it was only made quickly.
+    ///
+    /// # Errors
+    /// As [`App::steps`].
+    pub fn improve_once(&mut self, phase: Phase) -> Result<(), Problem> {
+        let id = self.season_for(phase)?.id;
+        let quick = self
+            .plans
+            .get(&(id, phase))
+            .is_none_or(|p| p.schedules < THOROUGH && p.stopped_by == "schedules");
+        if quick { self.improve(phase) } else { Ok(()) }
+    }
+
+    /// Takes in a plan that was improved meanwhile; true where it changed what shows.
+    ///
+    /// A plan made from facts that have changed since is let go: ticks while walking don't shift the walk.
+    pub fn take_improved(&mut self) -> bool {
+        let Some(job) = &self.job else { return false };
+        match job.result.try_recv() {
+            Ok(plan) => {
+                let key = (job.season, job.phase);
+                self.job = None;
+                let fresh = !self.changed_since_plan;
+                if fresh {
+                    self.plans.insert(key, plan);
+                }
+                fresh
+            }
+            Err(TryRecvError::Empty) => false,
+            Err(TryRecvError::Disconnected) => {
+                self.job = None;
+                false
+            }
+        }
+    }
+
+    /// Thousandths of the work done, while a plan is being improved.
+    pub fn improving(&self) -> Option<u32> {
+        let job = self.job.as_ref()?;
+        let made = job.made.load(Ordering::Relaxed).min(THOROUGH);
+        u32::try_from(made * 1000 / THOROUGH).ok()
+    }
+
+    /// Ends the improving; the best so far comes in as soon as its thread looks up.
+    pub fn stop_improving(&mut self) {
+        if let Some(job) = &self.job {
+            job.stop.store(true, Ordering::Relaxed);
+        }
+    }
+}

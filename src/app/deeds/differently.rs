@@ -1,0 +1,147 @@
+//! A step done otherwise than planned: this season's lead changes, the lid card is stale, settings are desk work.
+
+use crate::app::ask::Difference;
+use crate::app::owner::App;
+use crate::app::problem::Problem;
+use crate::domain::{
+    Deed, DeskTask, DeskTaskId, Fact, Link, LinkId, LinkKind, PlacementId, RowChange, SeasonId, TickKind,
+    Value,
+};
+use crate::steps::Facts;
+use crate::units::Span;
+
+use super::{next_code, refused};
+
+/// Minutes at the desk for settings after something was plugged elsewhere.
+const SETTINGS_MINUTES: i64 = 10;
+
+impl App {
+    pub(super) fn done_differently(
+        &mut self,
+        key: &str,
+        what: Difference,
+        text: &str,
+    ) -> Result<String, Problem> {
+        let text = text.trim();
+        let found = self.find_step(key)?;
+        if what == Difference::Count {
+            let n = text.parse().map_err(|_| refused("bad-count", format!("{text:?} is no number")))?;
+            return self.perform(&crate::app::Ask::Tick {
+                key: key.to_owned(),
+                kind: TickKind::Count,
+                count: Some(n),
+                why: None,
+            });
+        }
+        let placement = found.step.placement.ok_or_else(|| {
+            refused("no-placement", "this step belongs to no placement").hint("hold it with a note instead")
+        })?;
+        let name = found.step.subject.clone();
+        let mut rows = Vec::new();
+        let said = match what {
+            Difference::Port => {
+                let (row, before) = self.other_link(found.season, placement, "from_port", text)?;
+                rows.push(row);
+                rows.push(self.settings_task(
+                    found.season,
+                    placement,
+                    &format!("settings: {name}, port {before} -> {text}"),
+                ));
+                format!(
+                    "Done differently: {name} in port {text} instead of {before}; lid card to print again"
+                )
+            }
+            Difference::Lead => {
+                let lead = self.yard.pieces.iter().find(|p| p.code.eq_ignore_ascii_case(text)).map(|p| p.id);
+                let lead = lead.ok_or_else(|| {
+                    refused("no-lead", format!("there is no lead {text:?}"))
+                        .hint("type the code on its label")
+                })?;
+                let (row, _) = self.other_link(found.season, placement, "lead_id", &lead.to_string())?;
+                rows.push(row);
+                format!("Done differently: {name} with lead {text}; lid card to print again")
+            }
+            Difference::Place => {
+                let place = self
+                    .yard
+                    .places
+                    .iter()
+                    .find(|p| p.code.eq_ignore_ascii_case(text) || p.name.eq_ignore_ascii_case(text))
+                    .ok_or_else(|| refused("no-place", format!("there is no place {text:?}")))?;
+                rows.push(RowChange::new(
+                    "placement",
+                    placement.0,
+                    vec![("place_id", Value::Text(place.id.to_string()))],
+                ));
+                format!("Done differently: {name} at {}", place.name)
+            }
+            Difference::Level => {
+                rows.push(self.settings_task(
+                    found.season,
+                    placement,
+                    &format!("settings: {name}, level {text}"),
+                ));
+                format!("Done differently: {name} at level {text}")
+            }
+            Difference::Count => String::new(),
+        };
+        self.apply(&Deed { verb: "done-differently", what: said.clone(), at_ms: self.now_ms(), rows })?;
+        Ok(said)
+    }
+
+    /// This season's lead to a placement with one column changed: a lead told for every season is replaced by one of
+    /// the same code for this season alone, so that next year's begins as it was.
+    fn other_link(
+        &mut self,
+        season: SeasonId,
+        placement: PlacementId,
+        column: &'static str,
+        value: &str,
+    ) -> Result<(RowChange, String), Problem> {
+        let link: Option<Link> = {
+            let facts = Facts::new(&self.yard);
+            let mut links: Vec<&Link> =
+                facts.links_in(season).into_iter().filter(|l| l.to_placement_id == Some(placement)).collect();
+            links.sort_by_key(|l| (l.kind != LinkKind::Data, l.code.clone()));
+            links.first().map(|l| (*l).clone())
+        };
+        let link = link.ok_or_else(|| {
+            refused("no-link", "no lead is told for this placement").hint("add it to link.csv, or note it")
+        })?;
+        let before = match column {
+            "from_port" => link.from_port.clone().unwrap_or_else(|| "not told".to_owned()),
+            _ => String::new(),
+        };
+        let set = vec![(column, Value::Text(value.to_owned())), ("card_stale", Value::Int(1))];
+        if link.season_id.is_some() {
+            return Ok((RowChange::new("link", link.id.0, set), before));
+        }
+        let now = self.now();
+        let own = Link { id: LinkId(self.ids.make(now)), season_id: Some(season), ..link };
+        let mut row = own.to_row();
+        for (column, value) in set {
+            if let Some(slot) = row.set.iter_mut().find(|(c, _)| *c == column) {
+                slot.1 = value;
+            }
+        }
+        Ok((row, before))
+    }
+
+    fn settings_task(&mut self, season: SeasonId, placement: PlacementId, title: &str) -> RowChange {
+        let now = self.now();
+        DeskTask {
+            id: DeskTaskId(self.ids.make(now)),
+            ended_at: None,
+            code: next_code(self.store.device(), "D", self.yard.desk_tasks.iter().map(|d| d.code.as_str())),
+            season_id: season,
+            title: title.to_owned(),
+            minutes_s: Span::from_minutes(SETTINGS_MINUTES),
+            placement_id: Some(placement),
+            after_placement: false,
+            due_on: None,
+            skills: crate::domain::Words::default(),
+            note: String::new(),
+        }
+        .to_row()
+    }
+}

@@ -1,0 +1,42 @@
+//! Undo and redo.
+
+use crate::app::owner::App;
+use crate::app::problem::Problem;
+use crate::store::Undone;
+
+use super::refused;
+
+impl App {
+    pub(super) fn undo(&mut self) -> Result<String, Problem> {
+        let now = self.now_ms();
+        let undone = self.store.undo(now)?;
+        self.tell(undone, "Undone", "nothing to undo")
+    }
+
+    pub(super) fn redo(&mut self) -> Result<String, Problem> {
+        let now = self.now_ms();
+        let undone = self.store.redo(now)?;
+        self.tell(undone, "Done again", "nothing to do again")
+    }
+
+    fn tell(&mut self, undone: Undone, done: &str, nothing: &str) -> Result<String, Problem> {
+        match undone {
+            Undone::Done { what, .. } => {
+                let plans = std::mem::take(&mut self.plans);
+                self.reload()?;
+                // A tick taken back leaves the order of the walk as it was.
+                self.plans = plans;
+                Ok(format!("{done}: {what}"))
+            }
+            Undone::Nothing => Err(refused("nothing-to-undo", nothing)),
+            Undone::Overtaken { what, later, later_at_ms } => Err(refused(
+                "undo-overtaken",
+                format!(
+                    "\"{what}\" can't be taken back: \"{later}\" of {} builds on it",
+                    self.say_ms(later_at_ms)
+                ),
+            )
+            .hint("take that back first")),
+        }
+    }
+}

@@ -1,0 +1,62 @@
+//! What a person does, one file a kind of deed; each is one entry of the journal.
+
+mod differently;
+mod edit;
+mod fault;
+mod history;
+mod need;
+mod season;
+mod session;
+mod tick;
+
+pub(super) use fault::deed_words;
+
+use super::ask::Ask;
+use super::owner::App;
+use super::planning::THOROUGH;
+use super::problem::{Problem, ProblemKind};
+
+impl App {
+    /// Does a deed and saves it. What comes back is said once it is on disk.
+    ///
+    /// # Errors
+    /// What is refused and why; then nothing was written.
+    pub fn perform(&mut self, ask: &Ask) -> Result<String, Problem> {
+        match ask {
+            Ask::Tick { key, kind, count, why } => self.tick(key, *kind, *count, why.as_deref()),
+            Ask::TickAll { keys } => self.tick_all(keys),
+            Ask::DoneDifferently { key, what, text } => self.done_differently(key, *what, text),
+            Ask::Note { key, text } => self.tick(key, crate::domain::TickKind::Note, None, Some(text)),
+            Ask::LogFault(new) => self.log_fault(new),
+            Ask::Repair(new) => self.repair(new),
+            Ask::Edit { table, id, column, text } => self.edit(table, *id, column, text),
+            Ask::Forecast { session, text } => self.set_forecast(session, text),
+            Ask::AddSession { starts, ends, people, work_lights } => {
+                self.add_session(starts, ends, people, *work_lights)
+            }
+            Ask::AddNeed { title, quantity, need_by } => self.add_need(title, *quantity, need_by.as_deref()),
+            Ask::HoldPlacement { code, why } => self.hold_placement(code, why.as_deref()),
+            Ask::NewSeason { code, name, lights_on } => self.new_season(code, name, lights_on.as_deref()),
+            Ask::CloseSeason { code } => self.close_season(code),
+            Ask::KeepPlan { phase } => self.keep_plan(*phase, THOROUGH),
+            Ask::Undo => self.undo(),
+            Ask::Redo => self.redo(),
+        }
+    }
+}
+
+/// A refusal of something typed.
+fn refused(code: &'static str, what: impl Into<String>) -> Problem {
+    Problem::new(ProblemKind::Data, code, what)
+}
+
+/// The next free code of a series: `F-007` at home, `F-B007` on lent copy B.
+fn next_code<'a>(device: &str, letter: &str, codes: impl Iterator<Item = &'a str>) -> String {
+    let mark = if device == HOME { String::new() } else { device.to_owned() };
+    let prefix = format!("{letter}-{mark}");
+    let last = codes.filter_map(|c| c.strip_prefix(&prefix)?.parse::<u32>().ok()).max().unwrap_or(0);
+    format!("{prefix}{:03}", last + 1)
+}
+
+/// The device of the owner's own file.
+pub(super) const HOME: &str = "A";

@@ -1,0 +1,57 @@
+//! Needs that the owner notes.
+
+use crate::app::owner::App;
+use crate::app::problem::Problem;
+use crate::domain::{Deed, Fact, Need, NeedId, NeedReason, Phase};
+
+use super::{next_code, refused};
+
+impl App {
+    pub(super) fn add_need(
+        &mut self,
+        title: &str,
+        quantity: i64,
+        need_by: Option<&str>,
+    ) -> Result<String, Problem> {
+        if title.trim().is_empty() {
+            return Err(refused("no-title", "what is needed is not told"));
+        }
+        if !(1..=100_000).contains(&quantity) {
+            return Err(refused("bad-quantity", format!("{quantity} is no quantity")).hint("1 to 100000"));
+        }
+        let by = match need_by.map(str::trim).filter(|t| !t.is_empty()) {
+            None => None,
+            Some(text) => Some(chrono::NaiveDate::parse_from_str(text, "%Y-%m-%d").map_err(|_| {
+                refused("bad-date", format!("{text:?} is no date")).hint("write it like 2026-10-01")
+            })?),
+        };
+        let now = self.now();
+        let product =
+            self.yard.products.iter().find(|p| {
+                p.code.eq_ignore_ascii_case(title.trim()) || p.name.eq_ignore_ascii_case(title.trim())
+            });
+        let need = Need {
+            code: next_code(self.store.device(), "N", self.yard.needs.iter().map(|n| n.code.as_str())),
+            product_id: product.map(|p| p.id),
+            title: product.map_or_else(|| title.trim().to_owned(), |p| p.name.clone()),
+            id: NeedId(self.ids.make(now)),
+            ended_at: None,
+            quantity,
+            season_id: self.season_for(Phase::Up).ok().map(|s| s.id),
+            need_by: by,
+            reason: NeedReason::Noted,
+            fault_id: None,
+            worth: 3,
+            met_on: None,
+            note: String::new(),
+        };
+        let said = format!("Needed: {quantity} x {}", need.title);
+        self.apply(&Deed {
+            verb: "need-add",
+            what: said.clone(),
+            at_ms: self.now_ms(),
+            rows: vec![need.to_row()],
+        })?;
+        Ok(said)
+    }
+}

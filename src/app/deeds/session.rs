@@ -1,0 +1,193 @@
+//! Sessions: new ones, and a forecast typed in one line.
+
+use crate::app::owner::{App, read_local};
+use crate::app::problem::Problem;
+use crate::domain::{
+    Deed, Fact, RowChange, Session, SessionId, SessionPerson, SessionPersonId, Value, local_time,
+};
+use crate::units::{Speed, System, Temperature};
+
+use super::{next_code, refused};
+
+/// A forecast as typed: every part told or not.
+#[derive(Debug, Default, PartialEq, Eq)]
+struct Typed {
+    rain: bool,
+    snow: bool,
+    ice: bool,
+    frozen: bool,
+    gust: Option<Speed>,
+    low: Option<Temperature>,
+}
+
+/// Reads "rain, gust 25 mph, low 31F, frozen"; "dry" or "fair" says that none of them.
+fn read_forecast(text: &str, units: System) -> Result<Typed, Problem> {
+    let mut typed = Typed::default();
+    for part in text.split([',', ';']).map(str::trim).filter(|p| !p.is_empty()) {
+        let lower = part.to_lowercase();
+        match lower.split_once(char::is_whitespace) {
+            None => match lower.as_str() {
+                "rain" => typed.rain = true,
+                "snow" => typed.snow = true,
+                "ice" => typed.ice = true,
+                "frozen" => typed.frozen = true,
+                "dry" | "fair" => {}
+                _ => return Err(unknown(part)),
+            },
+            Some(("gust" | "gusts" | "wind", rest)) => {
+                typed.gust =
+                    Some(Speed::parse(rest, units).map_err(|e| refused("bad-forecast", e.to_string()))?);
+            }
+            Some(("low" | "cold", rest)) => {
+                typed.low = Some(
+                    Temperature::parse(rest, units).map_err(|e| refused("bad-forecast", e.to_string()))?,
+                );
+            }
+            Some(_) => return Err(unknown(part)),
+        }
+    }
+    Ok(typed)
+}
+
+fn unknown(part: &str) -> Problem {
+    refused("bad-forecast", format!("{part:?} is no forecast"))
+        .hint("write it like: rain, snow, ice, frozen, gust 25 mph, low 31F; or: fair")
+}
+
+impl App {
+    pub(super) fn set_forecast(&mut self, code: &str, text: &str) -> Result<String, Problem> {
+        let session = self.yard.sessions.iter().find(|s| s.code == code).ok_or_else(|| {
+            refused("no-session", format!("there is no session {code:?}")).hint("ladderday session list")
+        })?;
+        let f = read_forecast(text, self.units())?;
+        let id = session.id;
+        let flag = |b: bool| Value::Int(i64::from(b));
+        let today = self.now().with_timezone(&self.zone()).format("%Y-%m-%d").to_string();
+        let set = vec![
+            ("forecast_on", Value::Text(today)),
+            ("rain", flag(f.rain)),
+            ("snow", flag(f.snow)),
+            ("ice", flag(f.ice)),
+            ("frozen", flag(f.frozen)),
+            ("gust_mms", f.gust.map_or(Value::Null, |g| Value::Int(g.mms()))),
+            ("low_mc", f.low.map_or(Value::Null, |l| Value::Int(l.mc()))),
+        ];
+        let said =
+            format!("Forecast for {code}: {}", if text.trim().is_empty() { "fair" } else { text.trim() });
+        let row = RowChange::new("session", id.0, set);
+        self.apply(&Deed {
+            verb: "session-forecast",
+            what: said.clone(),
+            at_ms: self.now_ms(),
+            rows: vec![row],
+        })?;
+        Ok(said)
+    }
+
+    pub(super) fn add_session(
+        &mut self,
+        starts: &str,
+        ends: &str,
+        people: &[String],
+        work_lights: bool,
+    ) -> Result<String, Problem> {
+        let read = |text: &str| {
+            read_local(text).ok_or_else(|| {
+                refused("bad-time", format!("{text:?} is no time")).hint("write it like 2026-10-17T09:00")
+            })
+        };
+        let starts = read(starts)?;
+        // "16:30" alone is on the day the session starts.
+        let ends = read(ends).or_else(|e| {
+            chrono::NaiveTime::parse_from_str(ends.trim(), "%H:%M")
+                .map(|t| starts.date().and_time(t))
+                .map_err(|_| e)
+        })?;
+        let zone = self.zone();
+        for t in [starts, ends] {
+            local_time(zone, t).map_err(|e| refused("bad-time", e.to_string()))?;
+        }
+        if ends <= starts {
+            return Err(
+                refused("bad-time", "the session ends before it begins").hint("give its end after its start")
+            );
+        }
+        let now = self.now();
+        let code = format!("S-{}", starts.format("%m%d-%H%M"));
+        let code = if self.yard.sessions.iter().any(|s| s.code == code) {
+            next_code(self.store.device(), "S", self.yard.sessions.iter().map(|s| s.code.as_str()))
+        } else {
+            code
+        };
+        let session = Session {
+            id: SessionId(self.ids.make(now)),
+            ended_at: None,
+            code: code.clone(),
+            starts,
+            ends,
+            work_lights,
+            visitor: String::new(),
+            forecast_on: None,
+            rain: None,
+            snow: None,
+            ice: None,
+            frozen: None,
+            gust_mms: None,
+            low_mc: None,
+            lost: false,
+            note: String::new(),
+        };
+        let mut rows = vec![session.to_row()];
+        for name in people {
+            let person = self
+                .yard
+                .people
+                .iter()
+                .find(|p| p.code.eq_ignore_ascii_case(name) || p.name.eq_ignore_ascii_case(name))
+                .ok_or_else(|| refused("no-person", format!("there is nobody called {name:?}")))?;
+            let person_id = person.id;
+            rows.push(
+                SessionPerson {
+                    id: SessionPersonId(self.ids.make(now)),
+                    ended_at: None,
+                    session_id: session.id,
+                    person_id,
+                    comes: None,
+                    goes: None,
+                }
+                .to_row(),
+            );
+        }
+        let said = format!("New session {code}: {} to {}", Self::say_local(starts), ends.format("%H:%M"));
+        self.apply(&Deed { verb: "session-add", what: said.clone(), at_ms: self.now_ms(), rows })?;
+        Ok(said)
+    }
+
+    /// A session's forecast in words, in the site's units.
+    pub(in crate::app) fn forecast_words(&self, s: &Session) -> String {
+        let units = self.units();
+        let flags = [(s.rain, "rain"), (s.snow, "snow"), (s.ice, "ice"), (s.frozen, "frozen")]
+            .into_iter()
+            .filter(|(f, _)| *f == Some(true))
+            .map(|(_, word)| word.to_owned());
+        let gust = s.gust_mms.map(|g| format!("gust {}", g.show(units)));
+        let low = s.low_mc.map(|l| format!("low {}", l.show(units)));
+        let words: Vec<String> = flags.chain(gust).chain(low).collect();
+        if words.is_empty() && s.forecast_on.is_some() { "fair".to_owned() } else { words.join(", ") }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_forecast_is_one_line() {
+        let f = read_forecast("rain, gust 25 mph, low 31F, frozen", System::Us).unwrap();
+        assert!(f.rain && f.frozen && !f.snow);
+        assert_eq!(f.gust, Some(Speed::from_mms(11_176)));
+        assert_eq!(f.low.map(|l| l.show(System::Us)), Some("31 °F".to_owned()));
+        assert!(read_forecast("stormy", System::Us).is_err());
+        assert!(read_forecast("gust strong", System::Us).is_err());
+    }
+}

@@ -1,0 +1,232 @@
+//! An open yard with its facts, clock and chosen season: what every use case works on.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use chrono::{DateTime, NaiveDateTime, Utc};
+use chrono_tz::Tz;
+
+use super::clock::Clock;
+use super::ids::Ids;
+use super::problem::{Problem, ProblemKind};
+use crate::domain::{Deed, Phase, Season, SeasonId, Yard, local_time};
+use crate::planner::Plan;
+use crate::store::{Applied, Store, StoreError};
+use crate::units::System;
+
+/// How an owner asks for an open yard: a fixed clock, a seed, a season.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Choices {
+    /// `--now`, as typed.
+    pub now: Option<String>,
+    pub seed: Option<u64>,
+    pub season: Option<String>,
+}
+
+/// The seed of plans where none is asked for.
+pub(super) const SEED: u64 = 1;
+
+/// One yard, open.
+pub struct App {
+    pub(super) store: Store,
+    pub(super) yard: Yard,
+    pub(super) clock: Clock,
+    pub(super) ids: Ids,
+    pub(super) seed: u64,
+    pub(super) season: Option<String>,
+    /// Plans made since the facts last changed.
+    pub(super) plans: BTreeMap<(SeasonId, Phase), Plan>,
+    /// A plan being improved beside the screens.
+    pub(super) job: Option<super::background::Job>,
+    /// Facts changed since the plans in memory were made.
+    pub(super) changed_since_plan: bool,
+}
+
+impl App {
+    /// Opens the yard at `path`.
+    ///
+    /// # Errors
+    /// What the store says of the file; `bad-now`, `no-season` for choices that make no sense in it.
+    pub fn open(path: &Path, choices: &Choices) -> Result<Self, Problem> {
+        Self::with_store(Store::open(path)?, choices)
+    }
+
+    pub(super) fn with_store(store: Store, choices: &Choices) -> Result<Self, Problem> {
+        let yard = store.load_yard()?;
+        let shift_ms = store.clock_shift_ms()?.unwrap_or(0);
+        let clock = match &choices.now {
+            Some(text) => Clock::Fixed(parse_now(text, zone_of(&yard))?),
+            None => Clock::Machine { shift_ms },
+        };
+        // A fixed clock without a seed still repeats.
+        let seed = choices.seed.or(choices.now.as_ref().map(|_| SEED));
+        let ids = Ids::after(deeds(&store)?, seed);
+        if let Some(code) = &choices.season
+            && !yard.seasons.iter().any(|s| &s.code == code)
+        {
+            let known: Vec<&str> = yard.seasons.iter().map(|s| s.code.as_str()).collect();
+            return Err(Problem::new(ProblemKind::Use, "no-season", format!("there is no season {code:?}"))
+                .hint(format!("seasons: {}", known.join(", "))));
+        }
+        Ok(Self {
+            store,
+            yard,
+            clock,
+            ids,
+            seed: choices.seed.unwrap_or(SEED),
+            season: choices.season.clone(),
+            plans: BTreeMap::new(),
+            job: None,
+            changed_since_plan: false,
+        })
+    }
+
+    pub fn now(&self) -> DateTime<Utc> {
+        self.clock.now()
+    }
+
+    pub fn zone(&self) -> Tz {
+        zone_of(&self.yard)
+    }
+
+    /// The units the site reads and writes.
+    pub fn units(&self) -> System {
+        self.yard.sites.first().map_or(System::default(), |s| s.units)
+    }
+
+    pub fn yard(&self) -> &Yard {
+        &self.yard
+    }
+
+    pub fn store(&self) -> &Store {
+        &self.store
+    }
+
+    pub(super) fn currency(&self) -> String {
+        self.yard.sites.first().map_or_else(|| "USD".to_owned(), |s| s.currency.clone())
+    }
+
+    /// Writes a deed through the one door and reads the facts again.
+    pub(super) fn apply(&mut self, deed: &Deed) -> Result<Applied, Problem> {
+        let applied = self.store.apply(deed)?;
+        self.reload()?;
+        Ok(applied)
+    }
+
+    /// Reads the facts again after a change.
+    pub(super) fn reload(&mut self) -> Result<(), Problem> {
+        self.yard = self.store.load_yard()?;
+        self.plans.clear();
+        self.changed_since_plan = true;
+        Ok(())
+    }
+
+    pub(super) fn now_ms(&self) -> i64 {
+        self.now().timestamp_millis()
+    }
+
+    /// The season a phase is about: chosen, or by the dates: the next lights on after now; for takedown the one
+    /// last lit or being lit.
+    ///
+    /// # Errors
+    /// `no-season` where there is none.
+    pub fn season_for(&self, phase: Phase) -> Result<&Season, Problem> {
+        let none = || {
+            Problem::new(ProblemKind::Data, "no-season", "no season is told yet")
+                .hint("ladderday season new CODE --lights-on 2026-11-27")
+        };
+        if let Some(code) = &self.season {
+            return self.yard.seasons.iter().find(|s| &s.code == code).ok_or_else(none);
+        }
+        let now = self.now().with_timezone(&self.zone()).naive_local();
+        let open = || self.yard.seasons.iter().filter(|s| s.closed_on.is_none());
+        let next = || {
+            open()
+                .filter(|s| s.lights_on.is_some_and(|t| t > now))
+                .min_by_key(|s| (s.lights_on, s.code.clone()))
+        };
+        let lit = || {
+            self.yard
+                .seasons
+                .iter()
+                .filter(|s| s.lights_on.is_some_and(|t| t <= now))
+                .max_by_key(|s| (s.lights_on, s.code.clone()))
+        };
+        let undated = || open().find(|s| s.lights_on.is_none());
+        match phase {
+            Phase::Down | Phase::Tonight => lit().or_else(next),
+            _ => next().or_else(undated).or_else(lit),
+        }
+        .or_else(undated)
+        .ok_or_else(none)
+    }
+
+    /// The phase that is due today: takedown once the lights are off, the nightly round while lit, else building.
+    pub fn phase_now(&self) -> Phase {
+        let today = self.now().with_timezone(&self.zone()).naive_local();
+        let off = |s: &&Season| {
+            s.lights_on.is_some_and(|t| t <= today)
+                && s.closed_on.is_none()
+                && s.lights_off
+                    .is_some_and(|d| d <= today.date() && today.date() < d + chrono::Duration::days(60))
+        };
+        let upcoming = self
+            .yard
+            .seasons
+            .iter()
+            .any(|s| s.lights_on.is_some_and(|t| t > today && t < today + chrono::Duration::days(60)));
+        if self.yard.seasons.iter().any(|s| off(&s)) && !upcoming { Phase::Down } else { Phase::Up }
+    }
+
+    /// A local time of the yard, as people read it: "Sat 17 Oct 2026 09:00".
+    pub(super) fn say_moment(&self, t: DateTime<Utc>) -> String {
+        t.with_timezone(&self.zone()).format("%a %-d %b %Y %H:%M").to_string()
+    }
+
+    pub(super) fn say_ms(&self, ms: i64) -> String {
+        DateTime::from_timestamp_millis(ms).map_or_else(String::new, |t| self.say_moment(t))
+    }
+
+    pub(super) fn say_local(t: NaiveDateTime) -> String {
+        t.format("%a %-d %b %Y %H:%M").to_string()
+    }
+}
+
+pub(super) fn zone_of(yard: &Yard) -> Tz {
+    yard.sites.first().and_then(|s| s.time_zone.as_deref()).and_then(|z| z.parse().ok()).unwrap_or(Tz::UTC)
+}
+
+fn deeds(store: &Store) -> Result<i64, StoreError> {
+    Ok(store.last_deed()?.map_or(0, |d| d.entry.number))
+}
+
+/// Reads `--now`: with an offset, or local civil time of the site.
+pub(super) fn parse_now(text: &str, zone: Tz) -> Result<DateTime<Utc>, Problem> {
+    let refuse = |why: String| {
+        Problem::new(ProblemKind::Use, "bad-now", format!("{text:?} is no time: {why}"))
+            .hint("write it like 2026-09-01T18:00 or 2026-09-01T18:00-04:00")
+    };
+    if let Ok(t) = DateTime::parse_from_rfc3339(text) {
+        return Ok(t.with_timezone(&Utc));
+    }
+    let local = read_local(text).ok_or_else(|| refuse("not a date with a time".to_owned()))?;
+    local_time(zone, local).map_err(|e| refuse(e.to_string()))
+}
+
+/// A local civil time as people type it: a date alone means its midnight.
+pub(super) fn read_local(text: &str) -> Option<NaiveDateTime> {
+    let tidy = text.trim().replace(' ', "T");
+    ["%Y-%m-%dT%H:%M:%S", "%Y-%m-%dT%H:%M"]
+        .iter()
+        .find_map(|f| NaiveDateTime::parse_from_str(&tidy, f).ok())
+        .or_else(|| {
+            chrono::NaiveDate::parse_from_str(&tidy, "%Y-%m-%d").ok().and_then(|d| d.and_hms_opt(0, 0, 0))
+        })
+}
+
+impl From<StoreError> for Problem {
+    fn from(error: StoreError) -> Self {
+        let kind = if error.is_about_data() { ProblemKind::Data } else { ProblemKind::File };
+        Self::new(kind, error.code(), error.to_string()).hint(error.remedy())
+    }
+}

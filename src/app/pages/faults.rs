@@ -1,0 +1,104 @@
+//! Faults: what was logged, what to do next, what to try.
+
+use crate::app::deeds::deed_words;
+use crate::app::owner::App;
+use crate::app::symptoms::{SYMPTOMS, symptom};
+use crate::app::view::{FaultRow, Faults, Symptom};
+use crate::domain::{Fault, RepairDeed};
+use crate::steps::Facts;
+
+impl App {
+    /// The faults of this yard, open ones first.
+    pub fn faults_page(&self) -> Faults {
+        let facts = Facts::new(&self.yard);
+        let mut rows: Vec<FaultRow> = self.yard.faults.iter().map(|f| self.fault_row(&facts, f)).collect();
+        let found: std::collections::BTreeMap<&str, i64> =
+            self.yard.faults.iter().map(|f| (f.code.as_str(), f.found_ms.0)).collect();
+        rows.sort_by_key(|r| {
+            (r.ended, std::cmp::Reverse(found.get(r.code.as_str()).copied()), r.code.clone())
+        });
+        let seen = |code: &str| self.yard.faults.iter().filter(|f| f.symptom == code).count();
+        let mut symptoms: Vec<(usize, Symptom)> = SYMPTOMS
+            .iter()
+            .map(|s| (seen(s.code), Symptom { code: s.code, text: s.text, asks_pixel: s.asks_pixel }))
+            .collect();
+        symptoms.sort_by_key(|(n, _)| std::cmp::Reverse(*n));
+        Faults {
+            rows,
+            symptoms: symptoms.into_iter().map(|(_, s)| s).collect(),
+            targets: self.targets(&facts),
+        }
+    }
+
+    fn fault_row(&self, facts: &Facts, f: &Fault) -> FaultRow {
+        let entries = facts.repairs(f.id);
+        let last = entries.last().map(|e| e.deed);
+        let (state, next) = match last {
+            None | Some(RepairDeed::Looked | RepairDeed::Reopened) => {
+                ("open", "mend tonight, patch it, or switch it off")
+            }
+            Some(RepairDeed::Patched) => ("patched", "mend it on the bench in summer"),
+            Some(RepairDeed::SwitchedOff) => ("off", "mend it on the bench in summer"),
+            Some(RepairDeed::WaitingPart) => ("waiting for a part", "order the part, or receive it"),
+            Some(RepairDeed::Mended) => ("mended, to be tested", "test it on the bench"),
+            Some(RepairDeed::Replaced) => ("replaced, piece on the bench", "mend or scrap the piece"),
+            Some(RepairDeed::Tested) => ("ended", ""),
+            Some(RepairDeed::Scrapped) => ("scrapped", ""),
+        };
+        let ended = facts.fault_over(f);
+        FaultRow {
+            id: f.id.0,
+            code: f.code.clone(),
+            target: self.target_name(f.piece_id, f.placement_id),
+            symptom: Self::symptom_words(f),
+            found: self.say_ms(f.found_ms.0),
+            state,
+            ended,
+            bench: !ended && last.is_some_and(|d| !matches!(d, RepairDeed::Looked | RepairDeed::Reopened)),
+            next: next.to_owned(),
+            entries: entries
+                .iter()
+                .map(|e| {
+                    let cause = e
+                        .cause
+                        .as_deref()
+                        .map_or_else(String::new, |c| format!(", cause: {}", c.replace('_', " ")));
+                    let time = e.minutes_s.map_or_else(String::new, |m| format!(", {}", m.show()));
+                    let note = if e.note.is_empty() { String::new() } else { format!(": {}", e.note) };
+                    format!("{} {}{cause}{time}{note}", self.say_ms(e.at_ms.0), deed_words(e.deed))
+                })
+                .collect(),
+            guide: symptom(&f.symptom)
+                .map_or_else(Vec::new, |s| s.guide.iter().map(|g| (*g).to_owned()).collect()),
+        }
+    }
+
+    /// "dark from pixel 37 on".
+    pub(in crate::app) fn symptom_words(f: &Fault) -> String {
+        let text = symptom(&f.symptom).map_or_else(|| f.symptom.replace('_', " "), |s| s.text.to_owned());
+        match (f.at_pixel, &f.segment) {
+            (Some(n), _) if text.contains("pixel N") => text.replace("pixel N", &format!("pixel {n}")),
+            (Some(n), _) => format!("{text} (pixel {n})"),
+            (None, Some(s)) => format!("{text} ({s})"),
+            (None, None) => text,
+        }
+    }
+
+    /// What can carry a fault: this season's placements, then every piece in use.
+    fn targets(&self, facts: &Facts) -> Vec<(String, String)> {
+        let season = self.season_for(crate::domain::Phase::Tonight).ok().map(|s| s.id);
+        let mut targets: Vec<(String, String)> = season
+            .map(|s| facts.placements_in(s))
+            .unwrap_or_default()
+            .into_iter()
+            .map(|p| (p.code.clone(), p.name.clone()))
+            .collect();
+        for piece in &self.yard.pieces {
+            let product = facts.product(piece.product_id);
+            let name =
+                if piece.name.is_empty() { product.map_or("", |p| p.name.as_str()) } else { &piece.name };
+            targets.push((piece.code.clone(), name.to_owned()));
+        }
+        targets
+    }
+}

@@ -1,0 +1,53 @@
+//! What each screen shows, one file a screen.
+//!
+//! Not here: drawing (`tui`), deeds (`deeds`).
+
+mod alarms;
+mod buy;
+mod faults;
+mod frame;
+mod kit;
+mod plan;
+mod power;
+mod seasons;
+mod today;
+mod totes;
+mod untold;
+mod walk;
+mod yard;
+
+pub(super) use kit::editable;
+pub(super) use today::title;
+
+use super::owner::App;
+use super::page::Page;
+use super::problem::Problem;
+use super::view::ScreenId;
+use crate::domain::Phase;
+
+impl App {
+    /// Computes one screen. `session` and `phase` choose what Walk and Plan show; nothing takes what is due.
+    ///
+    /// # Errors
+    /// What keeps the steps from being derived; a yard without a season gives empty pages, not errors.
+    pub fn page(
+        &mut self,
+        screen: ScreenId,
+        session: Option<usize>,
+        phase: Option<Phase>,
+    ) -> Result<Page, Problem> {
+        let phase = phase.unwrap_or_else(|| self.phase_now());
+        Ok(match screen {
+            ScreenId::Today => Page::Today(self.today_page(phase)?),
+            ScreenId::Walk => Page::Walk(self.walk_page(phase, session)?),
+            ScreenId::Yard => Page::Yard(self.yard_page(phase)?),
+            ScreenId::Plan => Page::Plan(self.plan_page(phase)?),
+            ScreenId::Kit => Page::Kit(self.kit_page()),
+            ScreenId::Power => Page::Power(self.power_page()),
+            ScreenId::Faults => Page::Faults(self.faults_page()),
+            ScreenId::Totes => Page::Totes(self.totes_page()),
+            ScreenId::Buy => Page::Buy(self.buy_page()),
+            ScreenId::Seasons => Page::Seasons(self.seasons_page()),
+        })
+    }
+}

@@ -1,0 +1,169 @@
+//! The plan as a timeline.
+
+use chrono::Timelike;
+
+use super::today::{state, title};
+use crate::app::owner::App;
+use crate::app::planning::QUICK;
+use crate::app::problem::Problem;
+use crate::app::view::{Plan as PlanView, PlanGoal, PlanSession, PlanStep, StepState, UnplacedRow};
+use crate::domain::Phase;
+use crate::planner::Plan;
+use crate::steps::State;
+
+impl App {
+    pub(super) fn plan_page(&mut self, phase: Phase) -> Result<PlanView, Problem> {
+        let Ok(season) = self.season_for(phase).cloned() else {
+            return Ok(PlanView { phase: phase.as_str().to_owned(), ..PlanView::default() });
+        };
+        let plan = self.plan(phase, QUICK)?.clone();
+        let states = self.states(&plan);
+        let zone = self.zone();
+        let minute = |t: chrono::DateTime<chrono::Utc>| {
+            let local = t.with_timezone(&zone);
+            i64::from(local.hour() * 60 + local.minute())
+        };
+        let now = self.now();
+        let sessions = plan
+            .sessions
+            .iter()
+            .enumerate()
+            .map(|(n, s)| {
+                let steps: Vec<PlanStep> = plan
+                    .steps
+                    .iter()
+                    .filter(|p| p.session == Some(n) && p.from.is_some())
+                    .map(|p| PlanStep {
+                        key: p.step.key.to_string(),
+                        title: p.step.title.clone(),
+                        prop: p.step.subject.clone(),
+                        place: self.place_name(p),
+                        from_min: p.from.map_or(0, minute),
+                        to_min: p.to.map_or(0, minute),
+                        setup_min: p.setup_minutes,
+                        people: p.people.clone(),
+                        tools: p.equipment.iter().map(|(n, _)| n.clone()).collect(),
+                        state: match state(&states, p) {
+                            State::Open => StepState::Open,
+                            State::Doing => StepState::Doing,
+                            State::Held => StepState::Held,
+                            State::Done => StepState::Done,
+                            State::Skipped => StepState::Skipped,
+                        },
+                        critical: p.critical,
+                        late: p.late,
+                        why: why(&plan, p),
+                    })
+                    .collect();
+                let from_min = minute(s.from);
+                let length = (s.to - s.from).num_minutes();
+                let people = s.people.len().max(1) as i64;
+                PlanSession {
+                    code: s.code.clone(),
+                    day: s.from.with_timezone(&zone).format("%a %-d %b").to_string(),
+                    from_min,
+                    to_min: from_min + length,
+                    people: s.people.iter().map(|a| a.name.clone()).collect(),
+                    work_lights: s.work_lights,
+                    sunrise_min: s.light.and_then(|l| l.sunrise()).map(minute),
+                    sunset_min: s.light.and_then(|l| l.sunset()).map(minute),
+                    dawn_min: s.light.and_then(|l| l.dawn()).map(minute),
+                    dusk_min: s.light.and_then(|l| l.dusk()).map(minute),
+                    forecast: self
+                        .yard
+                        .sessions
+                        .iter()
+                        .find(|x| x.id == s.id)
+                        .map(|x| self.forecast_words(x))
+                        .filter(|w| !w.is_empty()),
+                    past: s.to <= now,
+                    used_min: steps
+                        .iter()
+                        .map(|p| (p.to_min - p.from_min + p.setup_min) * p.people.len().max(1) as i64)
+                        .sum(),
+                    there_min: length * people,
+                    steps,
+                }
+            })
+            .collect();
+        Ok(PlanView {
+            phase: phase.as_str().to_owned(),
+            lights_on: season.lights_on.map(Self::say_local),
+            rehearsal: season.rehearsal.map(Self::say_local),
+            finish: plan.finish.map(|t| self.say_moment(t)),
+            goals: self.goal_rows(&plan),
+            proven: plan.proven,
+            odds: None,
+            finish_odds: None,
+            ladder_moves: plan.moves.ladder,
+            place_moves: plan.moves.place,
+            sessions,
+            unplaced: plan
+                .unplaced
+                .iter()
+                .map(|u| UnplacedRow {
+                    key: u.key.to_string(),
+                    title: plan.step(&u.key).map_or_else(String::new, title),
+                    code: u.code.to_owned(),
+                    why: u.why.clone(),
+                    remedy: u.remedy.clone(),
+                })
+                .collect(),
+            risks: Vec::new(),
+            not_told: self.not_told(Some(&season)),
+        })
+    }
+
+    fn goal_rows(&self, plan: &Plan) -> Vec<PlanGoal> {
+        let words = |name: &str, value: i64| match name {
+            "finish_minutes" => String::new(),
+            "setup_minutes" => crate::units::Span::from_minutes(value).show(),
+            _ => value.to_string(),
+        };
+        plan.goals
+            .iter()
+            .map(|g| {
+                let name = match g.name {
+                    "worth_ready" => "worth ready by the rehearsal",
+                    "unplaced" => "steps without a place",
+                    "days_over" => "days past the comfort date",
+                    "setup_minutes" => "moving and ladder set-up",
+                    _ => "finish",
+                };
+                let finish = g.name == "finish_minutes";
+                let when = |t: Option<chrono::DateTime<chrono::Utc>>| {
+                    t.map_or_else(String::new, |t| self.say_moment(t))
+                };
+                PlanGoal {
+                    name: name.to_owned(),
+                    value: if finish { when(plan.finish) } else { words(g.name, g.value) },
+                    bound: if finish { when(plan.finish_lower_bound) } else { words(g.name, g.bound) },
+                }
+            })
+            .collect()
+    }
+}
+
+/// Why a step is not earlier: the edge that ends last before it, and its light.
+fn why(plan: &Plan, p: &crate::planner::PlannedStep) -> Vec<String> {
+    let mut lines = Vec::new();
+    let binding = p
+        .after
+        .iter()
+        .filter_map(|e| {
+            plan.step(&e.key).and_then(|b| b.to).map(|to| (to + chrono::Duration::minutes(e.wait_min), e))
+        })
+        .max_by_key(|(t, _)| *t);
+    if let Some((free, edge)) = binding {
+        lines.push(format!(
+            "{} (free from {})",
+            edge.why,
+            free.with_timezone(&plan.zone).format("%a %-d %b %H:%M")
+        ));
+    }
+    lines.push(format!("needs {} light", p.step.light.as_str()));
+    if p.setup_minutes > 0 {
+        lines.push(format!("{} min to move before it", p.setup_minutes));
+    }
+    lines
+}

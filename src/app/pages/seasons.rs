@@ -1,0 +1,91 @@
+//! Seasons: what each took, planned against taken.
+
+use std::collections::BTreeMap;
+
+use crate::app::owner::App;
+use crate::app::view::{SeasonRow, Seasons};
+use crate::domain::{Tick, TickKind};
+use crate::units::Span;
+
+/// A tick longer than this after its beginning is no measure of the work.
+const LONGEST_MIN: i64 = 8 * 60;
+
+impl App {
+    /// Seasons with their work, and durations by method.
+    pub fn seasons_page(&self) -> Seasons {
+        let today = self.now().with_timezone(&self.zone()).date_naive();
+        let mut rows: Vec<SeasonRow> = self
+            .yard
+            .seasons
+            .iter()
+            .map(|s| {
+                let ticks: Vec<&Tick> = self
+                    .yard
+                    .ticks
+                    .iter()
+                    .filter(|t| t.season_id == Some(s.id) && t.kind == TickKind::Done)
+                    .collect();
+                let lit = match (s.lights_on, s.lights_off) {
+                    (Some(a), Some(b)) => format!("{} to {}", a.format("%-d %b %Y"), b.format("%-d %b %Y")),
+                    (Some(a), None) => format!("from {}", a.format("%-d %b %Y")),
+                    _ => "not told".to_owned(),
+                };
+                let state = match (s.closed_on, s.lights_off, s.lights_on) {
+                    (Some(_), _, _) => "closed",
+                    (None, Some(off), _) if off < today => "over, not closed",
+                    (None, _, Some(on)) if on.date() <= today => "lit",
+                    _ => "planned",
+                };
+                SeasonRow {
+                    code: s.code.clone(),
+                    name: s.name.clone(),
+                    lit,
+                    placements: self.yard.placements.iter().filter(|p| p.season_id == s.id).count(),
+                    steps_done: ticks.len(),
+                    planned_min: ticks.iter().filter_map(|t| t.planned_s).map(Span::minutes_up).sum(),
+                    taken_min: ticks.iter().filter_map(|t| taken_minutes(t)).sum(),
+                    faults: self.yard.faults.iter().filter(|f| f.season_id == Some(s.id)).count(),
+                    state: state.to_owned(),
+                }
+            })
+            .collect();
+        rows.sort_by(|a, b| b.code.cmp(&a.code));
+        let lit = |code: &str| self.yard.seasons.iter().find(|s| s.code == code).and_then(|s| s.lights_on);
+        rows.sort_by_key(|r| std::cmp::Reverse(lit(&r.code)));
+        Seasons { rows, durations: self.durations(), findings: Vec::new() }
+    }
+
+    /// Minutes planned and taken of the steps of each method, where both are known.
+    fn durations(&self) -> Vec<(String, i64, i64, usize)> {
+        let method: BTreeMap<&str, &str> = self
+            .yard
+            .recipe_steps
+            .iter()
+            .filter_map(|r| {
+                let m = self.yard.methods.iter().find(|m| m.id == r.method_id)?;
+                Some((r.code.as_str(), m.name.as_str()))
+            })
+            .collect();
+        let mut sums: BTreeMap<&str, (i64, i64, usize)> = BTreeMap::new();
+        for t in self.yard.ticks.iter().filter(|t| t.kind == TickKind::Done) {
+            let (Some(name), Some(planned), Some(taken)) =
+                (method.get(t.recipe_step.as_str()), t.planned_s, taken_minutes(t))
+            else {
+                continue;
+            };
+            let sum = sums.entry(name).or_default();
+            sum.0 += planned.minutes_up();
+            sum.1 += taken;
+            sum.2 += 1;
+        }
+        let mut list: Vec<_> = sums.into_iter().map(|(n, (p, t, c))| (n.to_owned(), p, t, c)).collect();
+        list.sort_by_key(|r| std::cmp::Reverse(r.2));
+        list
+    }
+}
+
+/// Minutes a tick says were taken: recorded, or between its beginning and end.
+fn taken_minutes(t: &Tick) -> Option<i64> {
+    let span = t.began_ms.zip(t.at_ms).map(|(a, b)| (b.0 - a.0) / 60_000);
+    t.taken_s.map(Span::minutes_up).or(span).filter(|m| (0..=LONGEST_MIN).contains(m))
+}

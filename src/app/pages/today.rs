@@ -1,0 +1,155 @@
+//! Today: will it be ready, what can be done now, what is in the way.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::app::owner::App;
+use crate::app::planning::QUICK;
+use crate::app::problem::Problem;
+use crate::app::view::{HeldRow, ReadyPlace, Today};
+use crate::domain::Phase;
+use crate::planner::{Plan, PlannedStep};
+use crate::steps::{Role, State, StepKey};
+
+impl App {
+    pub(super) fn today_page(&mut self, phase: Phase) -> Result<Today, Problem> {
+        let Ok(season) = self.season_for(phase).cloned() else {
+            return Ok(Today { not_told: self.not_told(None), ..Today::default() });
+        };
+        self.refresh_plan(phase)?;
+        let plan = self.plan(phase, QUICK)?.clone();
+        let states = self.states(&plan);
+        let now = self.now();
+        let today = now.with_timezone(&self.zone()).date_naive();
+        let work: Vec<&PlannedStep> = plan.steps.iter().filter(|p| p.step.role == Role::Work).collect();
+        let over = |p: &PlannedStep| matches!(state(&states, p), State::Done | State::Skipped);
+        let left: Vec<&&PlannedStep> = work.iter().filter(|p| !over(p)).collect();
+        let ahead: Vec<_> = plan.sessions.iter().filter(|s| s.to > now).collect();
+        let horizon = plan.rehearsal.filter(|_| phase != Phase::Down);
+        let counted: Vec<_> = ahead.iter().filter(|s| horizon.is_none_or(|h| s.from < h)).collect();
+        let minutes_there = |s: &&&crate::planner::SessionSpan| -> i64 {
+            if s.people.is_empty() {
+                (s.to - s.from.max(now)).num_minutes()
+            } else {
+                s.people.iter().map(|a| (a.to - a.from.max(now)).num_minutes().max(0)).sum()
+            }
+        };
+        Ok(Today {
+            days_to_lights_on: season.lights_on.map(|t| (t.date() - today).num_days()),
+            lights_on: season.lights_on.map(Self::say_local),
+            rehearsal: season.rehearsal.map(Self::say_local),
+            finish: plan.finish.map(|t| self.say_moment(t)),
+            odds_pct: None,
+            steps_done: work.len() - left.len(),
+            steps_total: work.len(),
+            work_left_min: left.iter().map(|p| p.minutes * p.step.hands).sum(),
+            sessions_left_min: plan.told.sessions.then(|| counted.iter().map(minutes_there).sum()),
+            sessions_left: counted.len(),
+            next_session: ahead.first().map(|s| {
+                let who: Vec<&str> = s.people.iter().map(|a| a.name.as_str()).collect();
+                let to = s.to.with_timezone(&self.zone()).format("%H:%M");
+                let who = if who.is_empty() { String::new() } else { format!(", {}", who.join(", ")) };
+                format!("{} to {to}{who}", self.say_moment(s.from))
+            }),
+            ready: self.ready(&plan, &states),
+            held: plan
+                .steps
+                .iter()
+                .filter(|p| state(&states, p) == State::Held)
+                .map(|p| HeldRow { title: title(p), why: p.why.clone() })
+                .collect(),
+            alarms: self.alarms(&season, phase, &plan),
+            not_told: self.not_told(Some(&season)),
+            assumed: plan.assumed.clone(),
+        })
+    }
+
+    /// Steps whose every predecessor is over, by place.
+    fn ready(&self, plan: &Plan, states: &BTreeMap<StepKey, State>) -> Vec<ReadyPlace> {
+        let over: BTreeSet<&StepKey> = states
+            .iter()
+            .filter(|(_, s)| matches!(s, State::Done | State::Skipped))
+            .map(|(k, _)| k)
+            .collect();
+        let now = self.now();
+        let mut by_place: BTreeMap<String, ReadyPlace> = BTreeMap::new();
+        for p in plan.steps.iter().filter(|p| p.step.role == Role::Work && state(states, p) == State::Open) {
+            let free = p.after.iter().all(|e| {
+                over.contains(&e.key)
+                    && plan.step(&e.key).is_none_or(|b| {
+                        b.to.is_none_or(|to| to + chrono::Duration::minutes(e.wait_min) <= now)
+                    })
+            });
+            if !free {
+                continue;
+            }
+            let place = self.place_name(p);
+            let row = by_place.entry(place.clone()).or_insert_with(|| ReadyPlace {
+                place,
+                steps: 0,
+                minutes: 0,
+                first: Vec::new(),
+            });
+            row.steps += 1;
+            row.minutes += p.minutes;
+            if row.first.len() < 3 {
+                row.first.push(title(p));
+            }
+        }
+        let mut rows: Vec<ReadyPlace> = by_place.into_values().collect();
+        rows.sort_by_key(|r| (std::cmp::Reverse(r.steps), r.place.clone()));
+        rows
+    }
+
+    /// The state of each step of a plan by the ticks as they are now, which may be later than the plan.
+    pub(in crate::app) fn states(&self, plan: &Plan) -> BTreeMap<StepKey, State> {
+        let progress = crate::steps::progress(&self.yard.ticks);
+        plan.steps
+            .iter()
+            .map(|p| {
+                let ticked = progress.get(&p.step.key).map_or(State::Open, |t| t.state_for(p.step.of));
+                let held = ticked == State::Open && p.step.held.is_some();
+                (p.step.key.clone(), if held { State::Held } else { ticked })
+            })
+            .collect()
+    }
+
+    /// Where a step is done, in words.
+    pub(in crate::app) fn place_name(&self, p: &PlannedStep) -> String {
+        match p.step.place {
+            Some(id) => self
+                .yard
+                .places
+                .iter()
+                .find(|x| x.id == id)
+                .map_or_else(|| "somewhere".to_owned(), |x| x.name.clone()),
+            None if p.step.deed == crate::domain::StepDeed::Desk => "desk".to_owned(),
+            None if p.step.phase == Phase::Bench || p.step.deed == crate::domain::StepDeed::Pack => {
+                "bench".to_owned()
+            }
+            None => "anywhere".to_owned(),
+        }
+    }
+
+    /// Drops plans made for another hour, so that Today speaks of now.
+    fn refresh_plan(&mut self, phase: Phase) -> Result<(), Problem> {
+        let id = self.season_for(phase)?.id;
+        let now = self.now();
+        if self.plans.get(&(id, phase)).is_some_and(|p| (now - p.now).num_minutes() > 30) {
+            self.plans.remove(&(id, phase));
+        }
+        Ok(())
+    }
+}
+
+pub(super) fn state(states: &BTreeMap<StepKey, State>, p: &PlannedStep) -> State {
+    states.get(&p.step.key).copied().unwrap_or(p.state)
+}
+
+/// "boat cut-outs, 8: drive stakes".
+pub(in crate::app) fn title(p: &PlannedStep) -> String {
+    if p.step.subject.is_empty() {
+        p.step.title.clone()
+    } else {
+        format!("{}: {}", p.step.subject, p.step.title)
+    }
+}

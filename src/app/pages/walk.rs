@@ -1,0 +1,382 @@
+//! Walk: the checklist of one session, in the order people expect.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::today::state;
+use crate::app::owner::App;
+use crate::app::planning::QUICK;
+use crate::app::problem::Problem;
+use crate::app::view::{ConnectLine, FetchLine, StepState, Walk, WalkPlace, WalkStep};
+use crate::domain::{Link, Phase, Placement, PlacementId, StepDeed};
+use crate::planner::{Plan, PlannedStep};
+use crate::steps::{Facts, State, StepKey};
+use crate::store::KeptStep;
+
+/// Asked before every connect (common practice, no published source).
+const CONNECT_QUESTION: &str =
+    "Supply off? Voltage on the tag the same? Polarity metered if the lead is new?";
+
+/// A step in the walk: where it belongs and in which order.
+struct Row<'a> {
+    step: &'a PlannedStep,
+    session: Option<String>,
+    order: (i64, usize),
+}
+
+impl App {
+    pub(super) fn walk_page(&mut self, phase: Phase, session: Option<usize>) -> Result<Walk, Problem> {
+        let Ok(season) = self.season_for(phase).map(|s| s.id) else {
+            return Ok(Walk {
+                empty_hint: Some(
+                    "No season yet. Import a file, or make a season with its lights-on date.".to_owned(),
+                ),
+                phase: phase.as_str().to_owned(),
+                ..Walk::default()
+            });
+        };
+        let plan = self.plan(phase, QUICK)?.clone();
+        let kept = self.kept_plan(phase)?;
+        let states = self.states(&plan);
+        let rows = rows(&plan, &kept);
+        let codes = session_codes(&plan, &rows);
+        let at = session
+            .unwrap_or_else(|| self.due_session(&plan, &codes, &rows, &states))
+            .min(codes.len().saturating_sub(1));
+        let code = codes.get(at).cloned().flatten();
+        let mine: Vec<&Row> = rows.iter().filter(|r| codes.is_empty() || r.session == code).collect();
+        let facts = Facts::new(&self.yard);
+        let mut places: Vec<WalkPlace> = Vec::new();
+        for row in &mine {
+            let place = self.place_name(row.step);
+            let step = self.walk_step(&facts, season, &plan, row.step, &states);
+            match places.last_mut().filter(|p| p.place == place) {
+                Some(last) => last.steps.push(step),
+                None => places.push(WalkPlace { place, steps: vec![step] }),
+            }
+        }
+        let over = |p: &PlannedStep| matches!(state(&states, p), State::Done | State::Skipped);
+        Ok(Walk {
+            phase: phase.as_str().to_owned(),
+            session: self.session_title(&plan, code.as_deref()),
+            fetch: self.fetch(&facts, &mine, &states),
+            phase_done: plan.steps.iter().filter(|p| over(p)).count(),
+            phase_total: plan.steps.len(),
+            sessions: codes.iter().map(|c| self.session_title(&plan, c.as_deref())).collect(),
+            session_at: at,
+            empty_hint: places.is_empty().then(|| {
+                if plan.told.sessions {
+                    "Nothing is planned here. Add a session, or look at Plan for what has no place."
+                        .to_owned()
+                } else {
+                    "No steps. Import what goes where, or add placements.".to_owned()
+                }
+            }),
+            places,
+        })
+    }
+
+    /// The session going on now, else the first from now on with something open, else the last.
+    fn due_session(
+        &self,
+        plan: &Plan,
+        codes: &[Option<String>],
+        rows: &[Row],
+        states: &BTreeMap<StepKey, State>,
+    ) -> usize {
+        let now = self.now();
+        let span = |code: &Option<String>| plan.sessions.iter().find(|s| Some(&s.code) == code.as_ref());
+        if let Some(at) = codes.iter().position(|c| span(c).is_some_and(|s| s.from <= now && now < s.to)) {
+            return at;
+        }
+        let open = |c: &Option<String>| {
+            rows.iter()
+                .any(|r| &r.session == c && matches!(state(states, r.step), State::Open | State::Doing))
+        };
+        codes
+            .iter()
+            .position(|c| open(c) && span(c).is_none_or(|s| s.to > now))
+            .unwrap_or(codes.len().saturating_sub(1))
+    }
+
+    fn session_title(&self, plan: &Plan, code: Option<&str>) -> String {
+        if !plan.told.sessions {
+            return "all steps in order, no dates told".to_owned();
+        }
+        plan.sessions.iter().find(|s| Some(s.code.as_str()) == code).map_or_else(
+            || "not in any session".to_owned(),
+            |s| {
+                format!("{} to {}", self.say_moment(s.from), s.to.with_timezone(&self.zone()).format("%H:%M"))
+            },
+        )
+    }
+
+    fn walk_step(
+        &self,
+        facts: &Facts,
+        season: crate::domain::SeasonId,
+        plan: &Plan,
+        p: &PlannedStep,
+        states: &BTreeMap<StepKey, State>,
+    ) -> WalkStep {
+        let step = &p.step;
+        let placement = step.placement.and_then(|id| facts.placement(id));
+        let progress = crate::steps::progress(&self.yard.ticks);
+        let ticked = progress.get(&step.key);
+        let is = state(states, p);
+        let done = match (is, step.of) {
+            (State::Done, Some(of)) => of,
+            (_, Some(of)) => ticked.map_or(0, |t| t.done.min(of)),
+            _ => 0,
+        };
+        let connects = match (step.deed, placement) {
+            (StepDeed::Connect, Some(pl)) => self.connect_lines(facts, season, pl),
+            _ => Vec::new(),
+        };
+        let why = ticked.map(|t| t.why.clone()).or(step.held.clone()).filter(|w| !w.is_empty());
+        let mut notes = Vec::new();
+        if let Some(pl) = placement {
+            notes.extend([&pl.measures, &pl.note].into_iter().filter(|t| !t.is_empty()).cloned());
+        }
+        WalkStep {
+            key: step.key.to_string(),
+            title: step.title.clone(),
+            prop: step.subject.clone(),
+            placement: placement.map(|pl| pl.code.clone()),
+            place: self.place_name(p),
+            state: match is {
+                State::Open => StepState::Open,
+                State::Doing => StepState::Doing,
+                State::Held => StepState::Held,
+                State::Done => StepState::Done,
+                State::Skipped => StepState::Skipped,
+            },
+            count: step.of.map(|of| (done, of)),
+            minutes: p.minutes,
+            from: p.from.map(|t| t.with_timezone(&self.zone()).format("%H:%M").to_string()),
+            people: p.people.clone(),
+            tools: self.tools(p),
+            light: step.light.as_str(),
+            cautions: step.cautions.iter().map(|c| self.caution_text(c)).collect(),
+            question: (!connects.is_empty() || step.deed == StepDeed::Connect)
+                .then(|| CONNECT_QUESTION.to_owned()),
+            connects,
+            home: placement.and_then(|pl| self.home_of(facts, pl.id)),
+            why,
+            waits: p
+                .after
+                .iter()
+                .filter_map(|e| {
+                    let before = plan.step(&e.key)?;
+                    let open = !matches!(state(states, before), State::Done | State::Skipped);
+                    let wait = crate::units::Span::from_minutes(e.wait_min).show();
+                    match (open, e.wait_min > 0) {
+                        (true, _) => Some(format!("{} (not ticked yet)", e.why)),
+                        (false, true) => Some(format!("{}: {wait}", e.why)),
+                        (false, false) => None,
+                    }
+                })
+                .collect(),
+            critical: p.critical,
+            notes,
+        }
+    }
+
+    /// Ladder and tools by name; a ladder by its kind where none was told.
+    pub(in crate::app) fn tools(&self, p: &PlannedStep) -> Vec<String> {
+        let mut tools: Vec<String> = p.equipment.iter().map(|(n, _)| n.replace('_', " ")).collect();
+        if let Some(word) = p.step.ladder().filter(|_| !self.has_ladders()) {
+            tools.insert(0, word.replace('_', " "));
+        }
+        for word in &p.step.equipment {
+            let word = word.replace('_', " ");
+            if !tools.contains(&word) {
+                tools.push(word);
+            }
+        }
+        tools
+    }
+
+    fn has_ladders(&self) -> bool {
+        self.yard.products.iter().any(|p| p.role == crate::domain::Role::Ladder)
+    }
+
+    /// "tote T-07, shelf 2": where the placement's first piece lives.
+    fn home_of(&self, facts: &Facts, placement: PlacementId) -> Option<String> {
+        let homes: BTreeSet<_> = facts
+            .pieces_of(placement)
+            .iter()
+            .filter_map(|p| facts.piece(*p))
+            .filter_map(|p| p.home_id)
+            .collect();
+        let names: Vec<String> = homes.into_iter().take(3).filter_map(|h| self.container_name(h)).collect();
+        (!names.is_empty()).then(|| names.join("; "))
+    }
+
+    pub(in crate::app) fn container_name(&self, id: crate::domain::ContainerId) -> Option<String> {
+        let c = self.yard.containers.iter().find(|c| c.id == id)?;
+        let parent = c.parent_id.and_then(|p| self.yard.containers.iter().find(|c| c.id == p));
+        Some(match parent {
+            Some(p) => format!("{} {}, {}", c.code, c.name, p.name),
+            None => format!("{} {}", c.code, c.name),
+        })
+    }
+
+    /// What goes into which port for a placement, with what the tags say.
+    pub(in crate::app) fn connect_lines(
+        &self,
+        facts: &Facts,
+        season: crate::domain::SeasonId,
+        pl: &Placement,
+    ) -> Vec<ConnectLine> {
+        let mut lines: Vec<ConnectLine> = Vec::new();
+        for link in facts.links_in(season).into_iter().filter(|l| l.to_placement_id == Some(pl.id)) {
+            let from = match (link.from_piece_id, link.from_placement_id) {
+                (Some(p), _) => facts.piece(p).map_or_else(String::new, |p| p.code.clone()),
+                (None, Some(p)) => facts.placement(p).map_or_else(String::new, |p| p.name.clone()),
+                (None, None) => "not told".to_owned(),
+            };
+            let port = link.from_port.as_deref().map_or_else(String::new, |p| format!(" port {p}"));
+            let end = link.to_end.as_deref().map_or_else(String::new, |e| format!(", end {e}"));
+            let at = link.at_pixel.map_or_else(String::new, |n| format!(", at pixel {n}"));
+            lines.push(ConnectLine {
+                link: link.code.clone(),
+                port: format!("{from}{port}"),
+                to: format!("{}{end}{at}", pl.name),
+                lead: self.lead_words(facts, link),
+                check: self.tag_check(facts, link, pl),
+            });
+        }
+        lines
+    }
+
+    fn lead_words(&self, facts: &Facts, link: &Link) -> String {
+        let units = self.units();
+        let mut words: Vec<String> = Vec::new();
+        if let Some(lead) = link.lead_id.and_then(|l| facts.piece(l)) {
+            words.push(lead.code.clone());
+        }
+        words.extend(link.length_mm.map(|l| l.show(units)));
+        words.extend(link.wire.map(crate::units::Gauge::show));
+        if !link.colour.is_empty() {
+            words.push(link.colour.clone());
+        }
+        if words.is_empty() { "lead not told".to_owned() } else { words.join(", ") }
+    }
+
+    /// What the tag says against what the prop takes; not known where either was not told.
+    fn tag_check(&self, facts: &Facts, link: &Link, pl: &Placement) -> String {
+        let prop = facts.product_of(pl).and_then(|p| p.volts_mv);
+        let lead = link.lead_id.and_then(|l| facts.piece(l));
+        let tag = lead.and_then(|l| l.tag_mv);
+        let units = self.units();
+        match (prop, tag) {
+            (Some(p), Some(t)) if p != t => {
+                format!("STOP: tag says {}, the prop takes {}: do not plug", t.show(units), p.show(units))
+            }
+            (Some(p), Some(_)) => format!("tag {}, as the prop", p.show(units)),
+            (Some(p), None) => format!("prop takes {}; tag not told", p.show(units)),
+            _ => "voltage not told".to_owned(),
+        }
+    }
+
+    /// Ladders, tools, leads, totes and consumables of the steps still open.
+    fn fetch(&self, facts: &Facts, rows: &[&Row], states: &BTreeMap<StepKey, State>) -> Vec<FetchLine> {
+        let open: Vec<&PlannedStep> = rows
+            .iter()
+            .map(|r| r.step)
+            .filter(|p| matches!(state(states, p), State::Open | State::Doing))
+            .collect();
+        let mut lines: Vec<FetchLine> = Vec::new();
+        let mut add = |what: &'static str, name: String, from: String| {
+            if !lines.iter().any(|l: &FetchLine| l.what == what && l.name == name) {
+                lines.push(FetchLine { what, name, from });
+            }
+        };
+        for p in &open {
+            for tool in self.tools(p) {
+                let what = if tool.contains("ladder") { "ladder" } else { "tool" };
+                add(what, tool, String::new());
+            }
+        }
+        let placed: BTreeSet<PlacementId> = open.iter().filter_map(|p| p.step.placement).collect();
+        for id in &placed {
+            for piece in facts.pieces_of(*id).iter().filter_map(|p| facts.piece(*p)) {
+                let home = piece.home_id.and_then(|h| self.container_name(h)).unwrap_or_default();
+                if !home.is_empty() {
+                    add("tote", home, String::new());
+                }
+            }
+        }
+        let connecting: BTreeSet<PlacementId> = open
+            .iter()
+            .filter(|p| p.step.deed == StepDeed::Connect)
+            .filter_map(|p| p.step.placement)
+            .collect();
+        for link in &self.yard.links {
+            if link.to_placement_id.is_some_and(|p| connecting.contains(&p))
+                && let Some(lead) = link.lead_id.and_then(|l| facts.piece(l))
+            {
+                let home = lead.home_id.and_then(|h| self.container_name(h)).unwrap_or_default();
+                add("lead", lead.code.clone(), home);
+            }
+        }
+        for recipe_use in &self.yard.recipe_uses {
+            let mut quantity = 0;
+            for p in &open {
+                let same = self
+                    .yard
+                    .recipe_steps
+                    .iter()
+                    .any(|r| r.id == recipe_use.recipe_step_id && r.code == p.step.recipe_step);
+                if same {
+                    let n = p.step.placement.and_then(|x| facts.placement(x)).map_or(1, |x| x.count);
+                    quantity += recipe_use.per_placement + recipe_use.per_piece * n;
+                }
+            }
+            if quantity > 0
+                && let Some(product) = facts.product(recipe_use.product_id)
+            {
+                add("stock", format!("{quantity} x {}", product.name), String::new());
+            }
+        }
+        let rank = |w: &str| ["ladder", "tool", "tote", "lead", "stock"].iter().position(|x| *x == w);
+        lines.sort_by_key(|l| (rank(l.what), l.name.clone()));
+        lines
+    }
+}
+
+/// Every step with its session: as kept where a plan was kept, as planned now otherwise.
+fn rows<'a>(plan: &'a Plan, kept: &[KeptStep]) -> Vec<Row<'a>> {
+    let by_key: BTreeMap<&str, &KeptStep> = kept.iter().map(|k| (k.step_key.as_str(), k)).collect();
+    let code = |p: &PlannedStep| p.session.and_then(|s| plan.sessions.get(s)).map(|s| s.code.clone());
+    let known = |c: &String| plan.sessions.iter().any(|s| &s.code == c);
+    let mut rows: Vec<Row> = plan
+        .steps
+        .iter()
+        .map(|p| match by_key.get(p.step.key.as_str()) {
+            // What was really done stays where it was done; what is open stays where people expect it.
+            Some(k) if p.state == State::Open => Row {
+                step: p,
+                session: k.session_code.clone().filter(known).or_else(|| code(p)),
+                order: (k.position, p.order),
+            },
+            _ => Row { step: p, session: code(p), order: (p.order as i64, p.order) },
+        })
+        .collect();
+    rows.sort_by_key(|r| r.order);
+    rows
+}
+
+/// Sessions with something in them, in order; steps without a session come last.
+fn session_codes(plan: &Plan, rows: &[Row]) -> Vec<Option<String>> {
+    if !plan.told.sessions {
+        return Vec::new();
+    }
+    let used: BTreeSet<&String> = rows.iter().filter_map(|r| r.session.as_ref()).collect();
+    let mut codes: Vec<Option<String>> =
+        plan.sessions.iter().filter(|s| used.contains(&s.code)).map(|s| Some(s.code.clone())).collect();
+    if rows.iter().any(|r| r.session.is_none()) {
+        codes.push(None);
+    }
+    codes
+}

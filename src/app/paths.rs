@@ -1,0 +1,48 @@
+//! Where files live, by the system's conventions.
+
+use std::path::PathBuf;
+
+use directories::ProjectDirs;
+
+use super::problem::{Problem, ProblemKind};
+
+/// The folders of this program for this person.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Paths {
+    pub data: PathBuf,
+    pub config: PathBuf,
+    /// Where the text of a panic is left for the next start.
+    pub state: PathBuf,
+}
+
+impl Paths {
+    /// # Errors
+    /// `no-home` where the system names no home folder.
+    pub fn of_system() -> Result<Self, Problem> {
+        let dirs = ProjectDirs::from("", "", "ladderday").ok_or_else(|| {
+            Problem::new(ProblemKind::File, "no-home", "the system names no home folder")
+                .hint("set HOME, or name the file with --yard FILE")
+        })?;
+        Ok(Self {
+            data: dirs.data_dir().to_owned(),
+            config: dirs.config_dir().to_owned(),
+            state: dirs.state_dir().unwrap_or_else(|| dirs.data_local_dir()).to_owned(),
+        })
+    }
+
+    pub fn default_yard(&self) -> PathBuf {
+        self.data.join("yard.ladderday")
+    }
+
+    pub fn demo_yard(&self) -> PathBuf {
+        self.data.join("demo.ladderday")
+    }
+
+    pub fn settings(&self) -> PathBuf {
+        self.config.join("settings.toml")
+    }
+
+    pub fn panic_note(&self) -> PathBuf {
+        self.state.join("last-panic.txt")
+    }
+}

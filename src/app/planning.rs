@@ -1,0 +1,139 @@
+//! Making plans of the open yard, and keeping them.
+
+use super::owner::App;
+use super::problem::{Problem, ProblemKind};
+use crate::domain::Phase;
+use crate::planner::check::check;
+use crate::planner::{Effort, Plan, Request, make_plan};
+use crate::steps::{DeriveError, Derived, Facts, Scope, StepKey, derive};
+use crate::store::KeptStep;
+
+/// Schedules for a plan that a screen or a quick command waits for.
+pub const QUICK: u64 = 200;
+/// Schedules for a plan that was asked for by name.
+pub const THOROUGH: u64 = 20_000;
+
+impl App {
+    /// Derives the steps of a phase.
+    ///
+    /// # Errors
+    /// `no-season`; `cycle` names the facts that contradict each other.
+    pub fn steps(&self, phase: Phase) -> Result<Derived, Problem> {
+        let season = self.season_for(phase)?;
+        derive(&Facts::new(&self.yard), Scope { season: season.id, phase }).map_err(|e| refuse(&e))
+    }
+
+    /// The plan of a phase, made once for the same facts and hour.
+    ///
+    /// # Errors
+    /// As [`App::steps`].
+    pub fn plan(&mut self, phase: Phase, schedules: u64) -> Result<&Plan, Problem> {
+        let id = self.season_for(phase)?.id;
+        let fresh = |p: &Plan| p.schedules >= schedules || p.stopped_by == "bound" || schedules <= QUICK;
+        if !self.plans.get(&(id, phase)).is_some_and(fresh) {
+            let plan = self.make_plan(phase, Effort { schedules, stop: &|| false, progress: &|_| () })?;
+            self.plans.insert((id, phase), plan);
+            self.changed_since_plan = false;
+        }
+        self.plans
+            .get(&(id, phase))
+            .ok_or_else(|| Problem::new(ProblemKind::Data, "no-season", "no season is told yet"))
+    }
+
+    /// Plans a phase without keeping it in memory.
+    ///
+    /// # Errors
+    /// As [`App::steps`].
+    pub fn make_plan(&self, phase: Phase, effort: Effort) -> Result<Plan, Problem> {
+        let season = self.season_for(phase)?;
+        let facts = Facts::new(&self.yard);
+        let derived = derive(&facts, Scope { season: season.id, phase }).map_err(|e| refuse(&e))?;
+        let kept = self.kept_keys(phase)?;
+        let request = Request {
+            facts: &facts,
+            derived: &derived,
+            season,
+            phase,
+            now: self.now(),
+            seed: self.seed,
+            kept: &kept,
+        };
+        Ok(make_plan(&request, effort))
+    }
+
+    /// Judges a plan by the independent checker.
+    ///
+    /// # Errors
+    /// `plan-breach` names everything that is wrong with it: a fault of this program, never of the facts.
+    pub fn judge(&self, plan: &Plan) -> Result<(), Problem> {
+        let Some(season) = self.yard.seasons.iter().find(|s| s.code == plan.season) else { return Ok(()) };
+        let facts = Facts::new(&self.yard);
+        let derived = derive(&facts, Scope { season: season.id, phase: plan.phase }).map_err(|e| refuse(&e))?;
+        let breaches = check(plan, &facts, &derived, season, plan.now);
+        if breaches.is_empty() {
+            return Ok(());
+        }
+        let lines: Vec<String> = breaches.iter().map(|b| format!("{} [{}] {}", b.what, b.code, b.key)).collect();
+        Err(Problem::new(ProblemKind::Stop, "plan-breach", lines.join("\n"))
+            .hint("this is a mistake in ladderday: please tell its makers"))
+    }
+
+    pub(super) fn kept_keys(&self, phase: Phase) -> Result<Vec<StepKey>, Problem> {
+        Ok(self.kept_plan(phase)?.iter().map(|k| StepKey::from_text(&k.step_key)).collect())
+    }
+
+    /// The kept plan of a phase of its season, in its order; empty where none was kept.
+    pub(super) fn kept_plan(&self, phase: Phase) -> Result<Vec<KeptStep>, Problem> {
+        let season = self.season_for(phase)?.code.clone();
+        let mut kept = self.store.load_kept_plan()?;
+        kept.retain(|k| k.season_code == season && k.phase == phase.as_str());
+        kept.sort_by_key(|k| k.position);
+        Ok(kept)
+    }
+
+    /// Keeps the plan of a phase as what people expect.
+    ///
+    /// # Errors
+    /// As [`App::steps`]; what the store says where nothing can be written.
+    pub fn keep_plan(&mut self, phase: Phase, schedules: u64) -> Result<String, Problem> {
+        let zone = self.zone();
+        let plan = self.plan(phase, schedules)?;
+        let local = |t: Option<chrono::DateTime<chrono::Utc>>| t.map(|t| t.with_timezone(&zone).to_rfc3339());
+        let mut rows: Vec<KeptStep> = Vec::new();
+        for p in plan.steps.iter().filter(|p| p.from.is_some() || !plan.told.sessions) {
+            rows.push(KeptStep {
+                step_key: p.step.key.to_string(),
+                season_code: plan.season.clone(),
+                phase: phase.as_str().to_owned(),
+                position: p.order as i64,
+                session_code: p.session.and_then(|s| plan.sessions.get(s)).map(|s| s.code.clone()),
+                from: local(p.from),
+                to: local(p.to),
+                people: p.people.join(", "),
+            });
+        }
+        let season = plan.season.clone();
+        let others = |k: &KeptStep| k.season_code != season || k.phase != phase.as_str();
+        let said = format!("kept: {} steps of {} {}", rows.len(), plan.season, phase.as_str());
+        let before = self.store.load_kept_plan()?;
+        rows.extend(before.into_iter().filter(|k| others(k)));
+        self.store.keep_plan(&rows)?;
+        Ok(said)
+    }
+}
+
+/// Says in words which facts contradict each other.
+fn refuse(error: &DeriveError) -> Problem {
+    match error {
+        DeriveError::NoSeason => Problem::new(ProblemKind::Data, "no-season", "no season is told yet"),
+        DeriveError::Cycle(lines) => {
+            let mut what = "these steps wait for each other in a circle:".to_owned();
+            for line in lines {
+                what.push_str("\n  ");
+                what.push_str(line);
+            }
+            Problem::new(ProblemKind::Data, "cycle", what)
+                .hint("change what carries what, or the order of the recipe")
+        }
+    }
+}

@@ -1,0 +1,117 @@
+//! Looking after the yard file: backup, restore, verify, lend, merge, export, history.
+
+use std::fmt::Write as _;
+use std::path::Path;
+
+use super::answers::Form;
+use super::opening::io_problem;
+use super::owner::App;
+use super::problem::Problem;
+use crate::exchange::csv::write_folder;
+use crate::exchange::json::{FindingDoc, FindingsDoc, text};
+use crate::store::Store;
+
+impl App {
+    /// A verified copy of the yard at `to`.
+    ///
+    /// # Errors
+    /// What the store says; then nothing is left at `to`.
+    pub fn backup(&self, to: &Path) -> Result<String, Problem> {
+        let report = self.store.backup(to)?;
+        Ok(format!("backup of {} rows verified: {}", report.rows, to.display()))
+    }
+
+    /// Brings a backup back to `to`; what was there is kept beside it.
+    ///
+    /// # Errors
+    /// What the store says of the backup; then `to` is as it was.
+    pub fn restore(from: &Path, to: &Path) -> Result<String, Problem> {
+        let kept = Store::restore(from, to, None)?;
+        let kept = kept.map_or_else(String::new, |k| format!("; what was there is kept as {}", k.display()));
+        Ok(format!("restored {}{kept}", to.display()))
+    }
+
+    /// A copy for a second laptop, with its own mark on new labels.
+    ///
+    /// # Errors
+    /// What the store says; then nothing is left at `to`.
+    pub fn lend(&self, to: &Path, device: &str) -> Result<String, Problem> {
+        self.store.lend(to, device)?;
+        Ok(format!("lent copy {device}: {}", to.display()))
+    }
+
+    /// Brings a lent copy's deeds in.
+    ///
+    /// # Errors
+    /// What the store says of the other file; then nothing was written.
+    pub fn merge(&mut self, other: &Path) -> Result<String, Problem> {
+        let report = self.store.merge(other)?;
+        self.reload()?;
+        Ok(format!("brought together: {} new deeds, {} conflicts to decide", report.added, report.conflicts))
+    }
+
+    /// Looks the file over: its pages, its references, and whether the journal gives the tables.
+    /// True where all is well.
+    ///
+    /// # Errors
+    /// Where the file can't be read at all.
+    pub fn verify(&mut self, rebuild: bool, form: Form) -> Result<(bool, String), Problem> {
+        if rebuild {
+            self.store.rebuild()?;
+            self.reload()?;
+        }
+        let findings = self.store.verify()?;
+        let fine = findings.is_empty();
+        let answer = match form {
+            Form::Json => text(&FindingsDoc {
+                findings: findings
+                    .iter()
+                    .map(|f| FindingDoc {
+                        severity: "stop".to_owned(),
+                        code: f.code.to_owned(),
+                        place: self.store.path().display().to_string(),
+                        what: f.what.clone(),
+                        value: String::new(),
+                        limit: String::new(),
+                        remedy: f.remedy.to_owned(),
+                        caution: None,
+                    })
+                    .collect(),
+                not_told: Vec::new(),
+            }),
+            Form::Text if fine => "all is well: pages, references, journal\n".to_owned(),
+            Form::Text => findings.iter().fold(String::new(), |mut out, f| {
+                let _ = writeln!(out, "{} [{}]; {}", f.what, f.code, f.remedy);
+                out
+            }),
+        };
+        Ok((fine, answer))
+    }
+
+    /// Writes every table as CSV into a folder, made where it is missing.
+    ///
+    /// # Errors
+    /// What the file system refuses.
+    pub fn export(&self, folder: &Path) -> Result<String, Problem> {
+        std::fs::create_dir_all(folder).map_err(|e| io_problem(folder, "made", &e))?;
+        let files = write_folder(&self.yard);
+        for (name, content) in &files {
+            let path = folder.join(name);
+            std::fs::write(&path, content).map_err(|e| io_problem(&path, "written", &e))?;
+        }
+        Ok(format!("{} files written to {}", files.len(), folder.display()))
+    }
+
+    /// The latest deeds, newest first.
+    ///
+    /// # Errors
+    /// Where the journal can't be read.
+    pub fn deeds_answer(&self, limit: usize) -> Result<String, Problem> {
+        let mut out = String::new();
+        for d in self.store.history(limit)? {
+            let undone = if d.undone { " (undone)" } else { "" };
+            let _ = writeln!(out, "{}  {}{undone}", self.say_ms(d.at_ms), d.what);
+        }
+        Ok(out)
+    }
+}

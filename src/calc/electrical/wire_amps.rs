@@ -1,0 +1,79 @@
+//! The most a low-voltage wire may carry: the bound of its fuse.
+
+use crate::calc::refusal::Refusal;
+use crate::calc::source::{Source, Standing};
+use crate::units::Gauge;
+use crate::units::si::Amps;
+
+/// Small-conductor limits; 22 and 20 AWG are common practice only, 18 and 16 AWG from memory.
+pub const SOURCE: Source = Source {
+    title: "NFPA 70 (NEC), small conductors; BS 7671, flexible cords; 22 and 20 AWG common practice",
+    edition: "",
+    clause: "NEC 240.4(D), BS 7671 table 4F3A",
+    standing: Standing::FromMemory,
+};
+
+/// AWG, amps, standing of that row.
+const SMALL: [(i64, f64, Standing); 7] = [
+    (22, 3.0, Standing::CommonPractice),
+    (20, 5.0, Standing::CommonPractice),
+    (18, 7.0, Standing::FromMemory),
+    (16, 10.0, Standing::FromMemory),
+    (14, 15.0, Standing::Published),
+    (12, 20.0, Standing::Published),
+    (10, 30.0, Standing::Published),
+];
+
+/// Hundredths of a square millimetre, amps (BS 7671 table 4F3A).
+const TABLE_4F3A: [(i64, f64); 7] =
+    [(50, 3.0), (75, 6.0), (100, 10.0), (125, 13.0), (150, 16.0), (250, 25.0), (400, 32.0)];
+
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Output {
+    pub amps: Amps,
+    pub standing: Standing,
+}
+
+/// The most the wire may carry.
+///
+/// # Errors
+/// `wire_not_listed` where no value is known.
+pub fn wire_amps(gauge: Gauge) -> Result<Output, Refusal> {
+    let not_listed = Refusal {
+        code: "wire_not_listed",
+        what: "wire size",
+        value: gauge.area_mm2(),
+        unit: "mm²",
+        range: (0.325, 5.27),
+        remedy: "no limit is known for this size: use 22 to 10 AWG, or 0.5 to 4 mm² as sold",
+    };
+    let found = if let Some(awg) = gauge.awg_number() {
+        SMALL.iter().find(|row| row.0 == awg).map(|row| (row.1, row.2))
+    } else {
+        let hundredths = (gauge.area_mm2() * 100.0).round() as i64;
+        TABLE_4F3A.iter().find(|row| row.0 == hundredths).map(|row| (row.1, Standing::Published))
+    };
+    let (amps, standing) = found.ok_or(not_listed)?;
+    Ok(Output { amps: Amps::new(amps).map_err(|_| not_listed)?, standing })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// NEC 240.4(D): 14, 12, 10 AWG copper are protected at 15, 20, 30 A.
+    #[test]
+    fn house_sizes_have_their_published_limits() {
+        for (awg, amps) in [(14, 15.0), (12, 20.0), (10, 30.0)] {
+            let got = wire_amps(Gauge::awg(awg).unwrap()).unwrap();
+            assert_eq!((got.amps.get(), got.standing), (amps, Standing::Published));
+        }
+    }
+
+    #[test]
+    fn thicker_wire_never_carries_less_and_unlisted_is_refused() {
+        assert!(SMALL.is_sorted_by(|a, b| a.0 > b.0 && a.1 <= b.1));
+        assert!(TABLE_4F3A.is_sorted());
+        assert_eq!(wire_amps(Gauge::awg(30).unwrap()).map_err(|r| r.code), Err("wire_not_listed"));
+    }
+}

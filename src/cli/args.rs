@@ -1,0 +1,344 @@
+//! Commands and options, as they are typed.
+
+use std::path::PathBuf;
+
+use clap::{Parser, Subcommand, ValueEnum};
+
+use crate::domain::Phase;
+
+/// Plans, walks and remembers the yearly putting up and taking down of a pixel-lit display. Without a command, the
+/// screens.
+#[derive(Debug, Parser)]
+#[command(name = "ladderday", version, max_term_width = 100)]
+pub(super) struct Args {
+    /// The yard file; your own one where none is named
+    #[arg(long, global = true, value_name = "FILE")]
+    pub(super) yard: Option<PathBuf>,
+    /// The season, by its code; the next one where none is named
+    #[arg(long, global = true, value_name = "CODE")]
+    pub(super) season: Option<String>,
+    /// A fixed clock, as 2026-11-14T10:20, local time of the site
+    #[arg(long, global = true, value_name = "DATETIME")]
+    pub(super) now: Option<String>,
+    /// The seed of everything random
+    #[arg(long, global = true, value_name = "NUMBER")]
+    pub(super) seed: Option<u64>,
+    /// The answer as JSON
+    #[arg(long, global = true)]
+    pub(super) json: bool,
+    /// No colour, no drawing: line by line, for screen readers
+    #[arg(long, global = true)]
+    pub(super) plain: bool,
+    /// Only ASCII marks on the screens, for poor consoles
+    #[arg(long, global = true)]
+    pub(super) ascii: bool,
+    #[command(subcommand)]
+    pub(super) command: Option<Command>,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum Command {
+    /// The demo yard: made on first use, its own file
+    Demo {
+        /// Make it anew
+        #[arg(long)]
+        fresh: bool,
+    },
+    /// A new yard file with the shipped recipes
+    New {
+        /// Day, or day and time, the lights go on: makes the first season
+        #[arg(long, value_name = "DATE")]
+        lights_on: Option<String>,
+    },
+    /// Bring in a folder of CSV files, or single files
+    Import {
+        #[arg(required = true, value_name = "FOLDER|FILE")]
+        files: Vec<PathBuf>,
+    },
+    /// Write every table as CSV into a folder
+    Export { folder: PathBuf },
+    /// The plan of a phase
+    Plan {
+        #[arg(value_enum)]
+        phase: PhaseArg,
+        /// Keep it as what people expect
+        #[arg(long)]
+        keep: bool,
+        /// How many schedules the search makes
+        #[arg(long, value_name = "NUMBER")]
+        schedules: Option<u64>,
+    },
+    /// Steps: list them, or say what happened to one
+    Step {
+        #[command(subcommand)]
+        deed: StepDeed,
+    },
+    /// Sessions: list, add, forecast
+    Session {
+        #[command(subcommand)]
+        deed: SessionDeed,
+    },
+    /// Faults: log, list, triage, bench
+    Fault {
+        #[command(subcommand)]
+        deed: FaultDeed,
+    },
+    /// Seasons: list, new, close
+    Season {
+        #[command(subcommand)]
+        deed: SeasonDeed,
+    },
+    /// What to buy, where, by when
+    Buy {
+        #[command(subcommand)]
+        deed: Option<BuyDeed>,
+    },
+    /// Sheets for paper
+    Print {
+        #[command(subcommand)]
+        sheet: Sheet,
+    },
+    /// The latest deeds
+    History,
+    /// Take the last deed back
+    Undo,
+    /// Do again what was taken back
+    Redo,
+    /// A verified copy of the yard file
+    Backup {
+        #[arg(value_name = "FILE")]
+        to: PathBuf,
+    },
+    /// Bring a backup back; what was there is kept beside it
+    Restore {
+        #[arg(value_name = "FILE")]
+        from: PathBuf,
+    },
+    /// Look the yard file over
+    Verify {
+        /// Set the tables as the journal tells them
+        #[arg(long)]
+        rebuild: bool,
+    },
+    /// A copy for a second laptop
+    Lend {
+        #[arg(value_name = "FILE")]
+        to: PathBuf,
+        /// The letter that new labels on it carry
+        #[arg(long, default_value = "B")]
+        mark: String,
+    },
+    /// Bring a lent copy's deeds in
+    Merge {
+        #[arg(value_name = "FILE")]
+        other: PathBuf,
+    },
+    /// Completions for a shell
+    Completions {
+        #[arg(value_enum)]
+        shell: clap_complete::Shell,
+    },
+    /// The manual page
+    Man,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(super) enum PhaseArg {
+    Bench,
+    Up,
+    Tonight,
+    Down,
+    Change,
+}
+
+impl From<PhaseArg> for Phase {
+    fn from(arg: PhaseArg) -> Self {
+        match arg {
+            PhaseArg::Bench => Self::Bench,
+            PhaseArg::Up => Self::Up,
+            PhaseArg::Tonight => Self::Tonight,
+            PhaseArg::Down => Self::Down,
+            PhaseArg::Change => Self::Change,
+        }
+    }
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum StepDeed {
+    /// Every step of a phase with its key
+    List {
+        #[arg(value_enum, default_value = "up")]
+        phase: PhaseArg,
+    },
+    /// Begun
+    Start {
+        key: String,
+        #[arg(long, value_name = "TEXT")]
+        why: Option<String>,
+    },
+    /// Done
+    Done {
+        #[arg(required = true)]
+        keys: Vec<String>,
+        #[arg(long, value_name = "TEXT")]
+        why: Option<String>,
+    },
+    /// So many of it done; the rest stays open
+    Count {
+        key: String,
+        number: i64,
+        #[arg(long, value_name = "TEXT")]
+        why: Option<String>,
+    },
+    /// Held back for a reason
+    Hold {
+        key: String,
+        #[arg(long, value_name = "TEXT")]
+        why: Option<String>,
+    },
+    /// Not done this time
+    Skip {
+        key: String,
+        #[arg(long, value_name = "TEXT")]
+        why: Option<String>,
+    },
+    /// Open again
+    Reopen {
+        key: String,
+        #[arg(long, value_name = "TEXT")]
+        why: Option<String>,
+    },
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum SessionDeed {
+    /// Sessions from now on
+    List {
+        /// Past ones too
+        #[arg(long)]
+        all: bool,
+    },
+    /// A new session
+    Add {
+        /// As 2026-10-17T09:00
+        from: String,
+        /// As 16:30, or with its date
+        to: String,
+        /// Names or codes of who comes
+        #[arg(long, value_name = "NAME")]
+        with: Vec<String>,
+        /// There are work lights
+        #[arg(long)]
+        work_lights: bool,
+    },
+    /// A forecast in one line: "rain, gust 25 mph, low 31F, frozen"
+    Forecast { session: String, text: String },
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(super) enum TonightArg {
+    Nothing,
+    Mended,
+    Patched,
+    Off,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum FaultDeed {
+    /// Log a fault
+    Add {
+        /// Code of the piece or placement
+        target: String,
+        /// What is seen, as dark_from
+        symptom: String,
+        /// Pixel number from the data end, or where in words
+        #[arg(long)]
+        at: Option<String>,
+        /// What was done about it tonight
+        #[arg(long, value_enum, default_value = "nothing")]
+        tonight: TonightArg,
+        #[arg(long, default_value = "")]
+        note: String,
+    },
+    /// Open faults
+    List {
+        /// Ended ones too
+        #[arg(long)]
+        all: bool,
+    },
+    /// Patched for now
+    Patch(RepairArgs),
+    /// Switched off
+    Off(RepairArgs),
+    /// Waits for a part
+    Wait(RepairArgs),
+    /// Mended; it counts once it is tested
+    Mend(RepairArgs),
+    /// Tested on the bench: good again
+    Test(RepairArgs),
+    /// Scrapped for good
+    Scrap(RepairArgs),
+    /// Open again
+    Reopen(RepairArgs),
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct RepairArgs {
+    /// The fault's code
+    pub(super) fault: String,
+    #[arg(long)]
+    pub(super) cause: Option<String>,
+    #[arg(long)]
+    pub(super) minutes: Option<i64>,
+    /// Code of a product used, taken from stock
+    #[arg(long)]
+    pub(super) part: Option<String>,
+    #[arg(long, default_value = "")]
+    pub(super) note: String,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum SeasonDeed {
+    List,
+    /// A new season, with last time's placements of the same show
+    New {
+        code: String,
+        #[arg(long, default_value = "")]
+        name: String,
+        #[arg(long, value_name = "DATE")]
+        lights_on: Option<String>,
+    },
+    /// Close a season
+    Close {
+        code: String,
+    },
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum BuyDeed {
+    /// Needs, baskets, order-by dates
+    List,
+    /// Note something to buy
+    Add {
+        title: String,
+        #[arg(default_value = "1")]
+        quantity: i64,
+        /// As 2026-10-01
+        #[arg(long)]
+        by: Option<String>,
+    },
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum Sheet {
+    /// The checklist of a phase, with boxes to tick
+    Checklist {
+        #[arg(value_enum, default_value = "up")]
+        phase: PhaseArg,
+        /// As a page for the browser's print
+        #[arg(long)]
+        html: bool,
+    },
+    /// What to buy, by vendor
+    Shopping,
+}

@@ -1,0 +1,45 @@
+//! `fault add|list|patch|off|wait|mend|test|scrap|reopen`
+
+use std::process::ExitCode;
+
+use super::args::{Args, FaultDeed, RepairArgs, TonightArg};
+use super::{deeds, output};
+use crate::app::{Ask, NewFault, NewRepair, Problem, Tonight};
+use crate::domain::RepairDeed;
+
+pub(super) fn fault(args: &Args, deed: &FaultDeed) -> Result<ExitCode, Problem> {
+    let ask = match deed {
+        FaultDeed::List { all } => return Ok(output::answer(&args.open()?.faults_answer(*all, args.form()))),
+        FaultDeed::Add { target, symptom, at, tonight, note } => Ask::LogFault(NewFault {
+            target: target.clone(),
+            symptom: symptom.clone(),
+            at: at.clone(),
+            tonight: match tonight {
+                TonightArg::Nothing => Tonight::Nothing,
+                TonightArg::Mended => Tonight::Mended,
+                TonightArg::Patched => Tonight::Patched,
+                TonightArg::Off => Tonight::SwitchedOff,
+            },
+            note: note.clone(),
+        }),
+        FaultDeed::Patch(r) => repair(r, RepairDeed::Patched),
+        FaultDeed::Off(r) => repair(r, RepairDeed::SwitchedOff),
+        FaultDeed::Wait(r) => repair(r, RepairDeed::WaitingPart),
+        FaultDeed::Mend(r) => repair(r, RepairDeed::Mended),
+        FaultDeed::Test(r) => repair(r, RepairDeed::Tested),
+        FaultDeed::Scrap(r) => repair(r, RepairDeed::Scrapped),
+        FaultDeed::Reopen(r) => repair(r, RepairDeed::Reopened),
+    };
+    deeds::perform(args, &ask)
+}
+
+fn repair(r: &RepairArgs, deed: RepairDeed) -> Ask {
+    Ask::Repair(NewRepair {
+        fault: r.fault.clone(),
+        deed,
+        cause: r.cause.clone(),
+        minutes: r.minutes,
+        part: r.part.clone(),
+        note: r.note.clone(),
+    })
+}

@@ -1,0 +1,15 @@
+//! `print checklist|shopping`
+
+use std::process::ExitCode;
+
+use super::args::{Args, Sheet};
+use super::output;
+use crate::app::{Form, Problem, THOROUGH};
+
+pub(super) fn print(args: &Args, sheet: &Sheet) -> Result<ExitCode, Problem> {
+    let mut app = args.open()?;
+    Ok(output::answer(&match sheet {
+        Sheet::Checklist { phase, html } => app.checklist((*phase).into(), THOROUGH, *html)?,
+        Sheet::Shopping => app.buy_answer(Form::Text),
+    }))
+}

@@ -1,0 +1,18 @@
+//! `season list|new|close`
+
+use std::process::ExitCode;
+
+use super::args::{Args, SeasonDeed};
+use super::{deeds, output};
+use crate::app::{Ask, Problem};
+
+pub(super) fn season(args: &Args, deed: &SeasonDeed) -> Result<ExitCode, Problem> {
+    let ask = match deed {
+        SeasonDeed::List => return Ok(output::answer(&args.open()?.seasons_answer(args.form()))),
+        SeasonDeed::New { code, name, lights_on } => {
+            Ask::NewSeason { code: code.clone(), name: name.clone(), lights_on: lights_on.clone() }
+        }
+        SeasonDeed::Close { code } => Ask::CloseSeason { code: code.clone() },
+    };
+    deeds::perform(args, &ask)
+}

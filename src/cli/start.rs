@@ -1,0 +1,83 @@
+//! The screens, `demo`, `new`, `import`.
+
+use std::io::IsTerminal as _;
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use super::args::Args;
+use super::{output, wrong_use};
+use crate::app::{App, Ask, Paths, Problem};
+use crate::tui::look::Theme;
+use crate::tui::run::{Ended, Options, fitting_look, run};
+
+/// Whether someone sits at a terminal.
+fn at_terminal() -> bool {
+    std::io::stdin().is_terminal() && std::io::stdout().is_terminal()
+}
+
+pub(super) fn screens(args: &Args) -> Result<ExitCode, Problem> {
+    let path = args.yard_path()?;
+    if !at_terminal() {
+        let mut app = args.open()?;
+        return Ok(output::answer(&app.overview()?));
+    }
+    let app = if path.exists() { args.open()? } else { App::create(&path, &args.choices())? };
+    show(args, app)
+}
+
+pub(super) fn demo(args: &Args, fresh: bool) -> Result<ExitCode, Problem> {
+    let path = match &args.yard {
+        Some(path) => path.clone(),
+        None => Paths::of_system()?.demo_yard(),
+    };
+    let mut app = App::demo(&path, fresh, &args.choices())?;
+    if at_terminal() && !args.json {
+        return show(args, app);
+    }
+    Ok(output::answer(&app.overview()?))
+}
+
+pub(super) fn new(args: &Args, lights_on: Option<&str>) -> Result<ExitCode, Problem> {
+    let path = args.yard_path()?;
+    let mut app = App::create(&path, &args.choices())?;
+    let mut said = format!("new yard: {}", path.display());
+    if let Some(text) = lights_on {
+        let season = app.perform(&Ask::NewSeason {
+            code: args.season.clone().unwrap_or_default(),
+            name: String::new(),
+            lights_on: Some(text.to_owned()),
+        });
+        match season {
+            Ok(s) => said = format!("{said}; {s}"),
+            // The file is there and whole; only the season is missing.
+            Err(problem) => return Err(problem),
+        }
+    }
+    Ok(output::answer(&App::deed_answer(&said, args.form())))
+}
+
+pub(super) fn import(args: &Args, files: &[PathBuf]) -> Result<ExitCode, Problem> {
+    if files.is_empty() {
+        return Err(wrong_use("no-files", "no file is named").hint("ladderday import FOLDER"));
+    }
+    let path = args.yard_path()?;
+    // The first import makes one's own yard; a named file that is not there is a slip.
+    let mut app = if args.yard.is_none() && !path.exists() {
+        App::create(&path, &args.choices())?
+    } else {
+        args.open()?
+    };
+    let said = app.import(files)?;
+    Ok(output::answer(&App::deed_answer(&said, args.form())))
+}
+
+/// Opens the screens on a yard.
+fn show(args: &Args, mut app: App) -> Result<ExitCode, Problem> {
+    let theme = args.plain.then_some(Theme::Plain);
+    let options = Options { look: fitting_look(theme, args.ascii), ..Options::default() };
+    Ok(match run(&mut app, options)? {
+        Ended::Quit => ExitCode::SUCCESS,
+        // As a shell expects of a program that a signal ended.
+        Ended::Signal(n) => ExitCode::from(u8::try_from(128 + n).unwrap_or(1)),
+    })
+}

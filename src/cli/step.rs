@@ -1,0 +1,32 @@
+//! `step list|start|done|count|hold|skip|reopen`
+
+use std::process::ExitCode;
+
+use super::args::{Args, StepDeed};
+use super::{deeds, output};
+use crate::app::{Ask, Problem};
+use crate::domain::TickKind;
+
+pub(super) fn step(args: &Args, deed: &StepDeed) -> Result<ExitCode, Problem> {
+    let tick = |key: &String, kind: TickKind, count: Option<i64>, why: &Option<String>| Ask::Tick {
+        key: key.clone(),
+        kind,
+        count,
+        why: why.clone(),
+    };
+    let ask = match deed {
+        StepDeed::List { phase } => {
+            return Ok(output::answer(&args.open()?.steps_answer((*phase).into(), args.form())?));
+        }
+        StepDeed::Start { key, why } => tick(key, TickKind::Start, None, why),
+        StepDeed::Done { keys, why } => match keys.as_slice() {
+            [one] => tick(one, TickKind::Done, None, why),
+            several => Ask::TickAll { keys: several.to_vec() },
+        },
+        StepDeed::Count { key, number, why } => tick(key, TickKind::Count, Some(*number), why),
+        StepDeed::Hold { key, why } => tick(key, TickKind::Hold, None, why),
+        StepDeed::Skip { key, why } => tick(key, TickKind::Skip, None, why),
+        StepDeed::Reopen { key, why } => tick(key, TickKind::Reopen, None, why),
+    };
+    deeds::perform(args, &ask)
+}

@@ -1,0 +1,196 @@
+//! One cell to a value of its column, and back.
+
+use chrono::{DateTime, NaiveDate, NaiveDateTime};
+use chrono_tz::Tz;
+
+use crate::domain::limit::limits;
+use crate::domain::{
+    CellKind, Column, Moment, NoSuchTime, Table, Value, Words, local_time, on_clock, time_zone,
+};
+use crate::units::{
+    Angle, Current, Force, Gauge, Length, Mass, Money, Power, Span, Speed, System, Temperature, UnitError,
+    Voltage, Volume,
+};
+
+/// Why a cell is refused: code, what, remedy.
+pub(super) struct Refusal(pub(super) &'static str, pub(super) String, pub(super) String);
+
+fn refuse<T>(code: &'static str, what: impl Into<String>, remedy: impl Into<String>) -> Result<T, Refusal> {
+    Err(Refusal(code, what.into(), remedy.into()))
+}
+
+/// The header of a column: a reference without `_id`, a moment without `_ms`.
+pub(super) fn header(column: &Column) -> &'static str {
+    match column.kind {
+        CellKind::Refers(_) => column.name.strip_suffix("_id").unwrap_or(column.name),
+        CellKind::Moment => column.name.strip_suffix("_ms").unwrap_or(column.name),
+        _ => column.name,
+    }
+}
+
+/// Reads a cell that is not empty; references are left as their code.
+pub(super) fn parse(table: &Table, column: &Column, text: &str, zone: Option<Tz>) -> Result<Value, Refusal> {
+    let value = match column.kind {
+        CellKind::Text if column.name == "time_zone" => zone_name(text)?,
+        CellKind::Text | CellKind::Refers(_) => Value::Text(text.to_owned()),
+        CellKind::Words => Value::Text(Words::of(text).text()),
+        CellKind::YesNo => yes_no(text)?,
+        CellKind::Choice(words) => choice(words, text)?,
+        CellKind::Date => date(text)?,
+        CellKind::LocalTime => local(text, zone)?,
+        CellKind::Moment => moment(text, zone)?,
+        CellKind::Gauge => Value::Text(Gauge::parse(text).map_err(|e| of_unit(&e))?.show()),
+        CellKind::Whole => Value::Int(whole(text)?),
+        CellKind::Percent => Value::Int(whole(text.trim_end_matches('%').trim_end())?),
+        _ => Value::Int(quantity(column, text)?),
+    };
+    if let Value::Int(n) = value {
+        let (least, most) = limits(table.name, column.name);
+        if n < least || n > most {
+            let range = match (least, most) {
+                (_, i64::MAX) => format!("{least} or more"),
+                _ => format!("{least} to {most}"),
+            };
+            return refuse("out-of-range", format!("{n} is out of range"), format!("give {range}"));
+        }
+    }
+    Ok(value)
+}
+
+fn of_unit(error: &UnitError) -> Refusal {
+    Refusal("not-a-quantity", format!("this is no {}", error.what), format!("write it like {}", error.takes))
+}
+
+fn whole(text: &str) -> Result<i64, Refusal> {
+    text.parse().or_else(|_| refuse("not-a-number", "this is no whole number", "write it like 8"))
+}
+
+/// A bare whole number in the column's unit, or a quantity with its unit.
+fn quantity(column: &Column, text: &str) -> Result<i64, Refusal> {
+    if let Ok(n) = text.parse::<i64>() {
+        // Beyond this a fraction could no longer be told from its neighbour when calculated with.
+        if n.unsigned_abs() > 1 << 53 {
+            return refuse("out-of-range", "the number is far too large", "look at the unit of the column");
+        }
+        return Ok(n);
+    }
+    let degrees = column.kind == CellKind::Angle;
+    if !degrees && text.parse::<f64>().is_ok() {
+        let remedy = format!("give a whole number for {}, or a number with its unit", column.name);
+        return refuse("not-a-number", "a number without unit must be whole", remedy);
+    }
+    let si = System::Si;
+    match column.kind {
+        CellKind::Length => Length::parse(text, si).map(Length::mm),
+        CellKind::Mass => Mass::parse(text, si).map(Mass::g),
+        CellKind::Volume => Volume::parse(text, si).map(Volume::ml),
+        CellKind::Voltage => Voltage::parse(text, si).map(Voltage::mv),
+        CellKind::Current => Current::parse(text, si).map(Current::ma),
+        CellKind::Power => Power::parse(text, si).map(Power::mw),
+        CellKind::Force => Force::parse(text, si).map(Force::mn),
+        CellKind::Speed => Speed::parse(text, si).map(Speed::mms),
+        CellKind::Temperature => Temperature::parse(text, si).map(Temperature::mc),
+        CellKind::Span => Span::parse(text).map(Span::s),
+        CellKind::Money => Money::parse(text).map(Money::cents),
+        CellKind::Angle => Angle::parse(text).map(Angle::udeg),
+        _ => return whole(text),
+    }
+    .map_err(|e| of_unit(&e))
+}
+
+pub(super) fn yes_no(text: &str) -> Result<Value, Refusal> {
+    match text.to_lowercase().as_str() {
+        "yes" | "y" | "1" | "true" => Ok(Value::Int(1)),
+        "no" | "n" | "0" | "false" => Ok(Value::Int(0)),
+        _ => refuse("not-yes-no", "this is neither yes nor no", "write yes or no"),
+    }
+}
+
+fn choice(words: &[&str], text: &str) -> Result<Value, Refusal> {
+    let word = text.to_lowercase().replace([' ', '-'], "_");
+    if words.contains(&word.as_str()) {
+        return Ok(Value::Text(word));
+    }
+    refuse("not-a-choice", "this word is not known here", format!("write one of: {}", words.join(", ")))
+}
+
+fn zone_name(text: &str) -> Result<Value, Refusal> {
+    match time_zone(text) {
+        Some(zone) => Ok(Value::Text(zone.name().to_owned())),
+        None => refuse("unknown-zone", "this time zone is not known", "write it like America/New_York"),
+    }
+}
+
+pub(super) fn date(text: &str) -> Result<Value, Refusal> {
+    match NaiveDate::parse_from_str(text, "%Y-%m-%d") {
+        Ok(day) if text.len() == 10 => Ok(Value::Text(day.format("%Y-%m-%d").to_string())),
+        _ => refuse("not-a-date", "this is no date", "write it like 2026-11-27"),
+    }
+}
+
+fn civil(text: &str) -> Option<NaiveDateTime> {
+    ["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"]
+        .iter()
+        .find_map(|form| NaiveDateTime::parse_from_str(text, form).ok())
+        .filter(|_| text.len() == 16)
+}
+
+pub(super) fn local(text: &str, zone: Option<Tz>) -> Result<Value, Refusal> {
+    let Some(time) = civil(text) else {
+        return refuse("not-a-time", "this is no local time", "write it like 2026-11-27T17:00");
+    };
+    if let Some(zone) = zone {
+        local_time(zone, time).map_err(|e| of_local(&e))?;
+    }
+    Ok(Value::Text(time.format("%Y-%m-%dT%H:%M").to_string()))
+}
+
+fn of_local(fault: &NoSuchTime) -> Refusal {
+    let code = if fault.readings.is_some() { "time-exists-twice" } else { "no-such-time" };
+    let remedy = "take one of the two; a moment may be written with its offset";
+    Refusal(code, fault.to_string(), remedy.to_owned())
+}
+
+fn moment(text: &str, zone: Option<Tz>) -> Result<Value, Refusal> {
+    let remedy = "write it like 2025-11-02T14:20, 2025-11-02T14:20-05:00 or 2025-11-02T19:20Z";
+    let with_offset = text.strip_suffix(['Z', 'z']).map_or_else(|| text.to_owned(), |t| format!("{t}+00:00"));
+    for form in ["%Y-%m-%dT%H:%M%:z", "%Y-%m-%dT%H:%M:%S%.f%:z"] {
+        if let Ok(time) = DateTime::parse_from_str(&with_offset, form) {
+            return Ok(Value::Int(time.timestamp_millis()));
+        }
+    }
+    let Some(time) = civil(text) else { return refuse("not-a-time", "this is no time", remedy) };
+    let Some(zone) = zone else {
+        return refuse(
+            "no-zone",
+            "the site's time zone is not told",
+            "tell time_zone in site.csv, or write the offset",
+        );
+    };
+    local_time(zone, time).map(|t| Value::Int(t.timestamp_millis())).map_err(|e| of_local(&e))
+}
+
+/// A value as its cell, without references.
+pub(super) fn show(column: &Column, value: &Value, zone: Option<Tz>) -> String {
+    match (column.kind, value) {
+        (_, Value::Null) => String::new(),
+        (CellKind::YesNo, Value::Int(n)) => if *n == 0 { "no" } else { "yes" }.to_owned(),
+        (CellKind::Moment, Value::Int(n)) => show_moment(Moment(*n), zone),
+        (_, Value::Int(n)) => n.to_string(),
+        (_, Value::Text(t)) => t.clone(),
+    }
+}
+
+/// On the site's clock with its offset, as exact as it is known.
+pub(super) fn show_moment(moment: Moment, zone: Option<Tz>) -> String {
+    let Some(time) = on_clock(moment, zone.unwrap_or(Tz::UTC)) else { return moment.0.to_string() };
+    // Before zones, clocks differed by seconds, which an offset in hours and minutes can not tell.
+    let time = if time.offset().local_minus_utc() % 60 == 0 {
+        time
+    } else {
+        time.with_timezone(&Tz::UTC).fixed_offset()
+    };
+    let form =
+        if moment.0.rem_euclid(60_000) == 0 { "%Y-%m-%dT%H:%M%:z" } else { "%Y-%m-%dT%H:%M:%S%.3f%:z" };
+    time.format(form).to_string()
+}

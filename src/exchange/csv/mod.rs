@@ -1,0 +1,69 @@
+//! Facts as a folder of CSV files, one a table, and the short form of a handful of props.
+//!
+//! A header cell is the column's name; what refers to another row drops `_id` and holds that row's code, a moment
+//! drops `_ms` and holds local civil time (`2025-11-02T14:20`) or a time with offset. A bare whole number is in the
+//! unit of the column's name, a quantity with a unit is read as people write it (`7'6"`, `2.3 m`, `1h20`). Columns
+//! that have a default may be left out, an empty cell means the default. `ended` tells when a row stopped to hold.
+//!
+//! All faults are told at once, and nothing is returned unless all is well.
+//!
+//! Not here: files and folders (`app`), writing the rows (`store`), attachments (their bytes are no table for people).
+
+mod clean;
+mod code;
+mod cycle;
+mod fault;
+mod field;
+mod handful;
+mod identity;
+mod sheet;
+mod step_key;
+mod table;
+mod write;
+
+pub use clean::clean;
+pub use fault::CsvFault;
+pub use handful::{Handful, is_handful, read_handful};
+pub use table::read_folder;
+pub use write::write_folder;
+
+use chrono_tz::Tz;
+use uuid::Uuid;
+
+use crate::domain::{Yard, time_zone};
+
+/// One file as it was found.
+#[derive(Debug, Clone, Copy)]
+pub struct CsvFile<'a> {
+    /// Its name without folder, as `place.csv`.
+    pub name: &'a str,
+    pub bytes: &'a [u8],
+}
+
+/// The yard that rows are read for.
+#[derive(Debug, Clone, Copy)]
+pub struct Target<'a> {
+    pub yard_id: Uuid,
+    /// All its facts, those that ended too: `Store::load_whole_yard`.
+    pub existing: &'a Yard,
+}
+
+impl Target<'_> {
+    fn zone(&self) -> Option<Tz> {
+        let site = self.existing.sites.iter().find(|s| s.ended_at.is_none())?;
+        time_zone(site.time_zone.as_deref()?)
+    }
+}
+
+/// Reads one field as typed, for a screen: the same rules as a cell of a file.
+///
+/// # Errors
+/// What is wrong with it, and what to type instead.
+pub fn read_typed(
+    table: &crate::domain::Table,
+    column: &crate::domain::Column,
+    text: &str,
+    zone: Option<Tz>,
+) -> Result<crate::domain::Value, (String, String)> {
+    field::parse(table, column, text, zone).map_err(|field::Refusal(_, what, remedy)| (what, remedy))
+}

@@ -1,0 +1,138 @@
+//! The smaller documents: lists of steps, faults, needs, seasons, sessions, findings, and what a deed said.
+
+use serde::Serialize;
+
+/// What a deed did, once it is on disk.
+#[derive(Debug, Clone, Serialize)]
+pub struct DeedDoc {
+    pub said: String,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct FaultDoc {
+    pub code: String,
+    pub target: String,
+    pub symptom: String,
+    pub found: String,
+    pub state: String,
+    pub ended: bool,
+    pub bench: bool,
+    pub next: String,
+    pub entries: Vec<String>,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct FaultsDoc {
+    pub faults: Vec<FaultDoc>,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct NeedDoc {
+    pub title: String,
+    pub quantity: i64,
+    pub need_by: Option<String>,
+    pub order_by: Option<String>,
+    pub vendor: Option<String>,
+    pub reasons: Vec<String>,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct BasketLineDoc {
+    pub item: String,
+    pub packs: i64,
+    pub pack: i64,
+    pub price: String,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct BasketDoc {
+    pub vendor: String,
+    pub order_by: String,
+    pub late: bool,
+    pub goods: String,
+    pub shipping: String,
+    pub total: String,
+    pub lines: Vec<BasketLineDoc>,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct BuyDoc {
+    pub needs: Vec<NeedDoc>,
+    pub baskets: Vec<BasketDoc>,
+    pub total: String,
+    pub proven: bool,
+    pub unmet: Vec<String>,
+    pub calendar: Vec<String>,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct SeasonDoc {
+    pub code: String,
+    pub name: String,
+    pub lit: String,
+    pub state: String,
+    pub placements: usize,
+    pub steps_done: usize,
+    pub planned_minutes: i64,
+    pub taken_minutes: i64,
+    pub faults: usize,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct SeasonsDoc {
+    pub seasons: Vec<SeasonDoc>,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct StepRowDoc {
+    pub key: String,
+    pub code_key: String,
+    pub title: String,
+    pub subject: String,
+    pub state: String,
+    pub minutes: i64,
+    pub session: Option<String>,
+    pub from: Option<String>,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct StepsDoc {
+    pub season: String,
+    pub phase: String,
+    pub steps: Vec<StepRowDoc>,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct SessionRowDoc {
+    pub code: String,
+    pub from: String,
+    pub to: String,
+    pub people: Vec<String>,
+    pub work_lights: bool,
+    pub forecast: String,
+    pub lost: bool,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct SessionsDoc {
+    pub sessions: Vec<SessionRowDoc>,
+}
+
+/// One finding of a check or of verify.
+#[derive(Debug, Clone, Serialize)]
+pub struct FindingDoc {
+    pub severity: String,
+    pub code: String,
+    pub place: String,
+    pub what: String,
+    pub value: String,
+    pub limit: String,
+    pub remedy: String,
+    pub caution: Option<String>,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct FindingsDoc {
+    pub findings: Vec<FindingDoc>,
+    pub not_told: Vec<String>,
+}

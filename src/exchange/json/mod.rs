@@ -1,0 +1,22 @@
+//! What `--json` prints: one document type a command, with names that scripts rely on.
+//!
+//! Not here: computing (`app` fills these), paths and files.
+
+mod lists;
+mod plan;
+
+pub use lists::{
+    BasketDoc, BasketLineDoc, BuyDoc, DeedDoc, FaultDoc, FaultsDoc, FindingDoc, FindingsDoc, NeedDoc,
+    SeasonDoc, SeasonsDoc, SessionRowDoc, SessionsDoc, StepRowDoc, StepsDoc,
+};
+pub use plan::{
+    AfterDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, OddsDoc,
+    PersonDoc, PlanDoc, SessionDoc, SetUpDoc, StepDoc, ToldDoc, ToolDoc, UnplacedDoc,
+};
+
+/// The text of a document, indented, with a newline at its end.
+pub fn text(doc: &impl serde::Serialize) -> String {
+    let mut text = serde_json::to_string_pretty(doc).unwrap_or_default();
+    text.push('\n');
+    text
+}

@@ -1,0 +1,92 @@
+//! Who does a step is there, enough, able and not alone; what it takes is named.
+
+use std::collections::BTreeSet;
+
+use chrono::{DateTime, Duration, Utc};
+
+use super::{Found, View};
+use crate::domain::{Access, Role};
+use crate::planner::PlannedStep;
+
+pub(super) fn look(view: &View, found: &mut Found) {
+    let ladders_told = view.facts.yard.products.iter().any(|p| p.role == Role::Ladder);
+    for (p, from, to) in view.placed() {
+        if view.plan.told.people {
+            people(view, p, from, to, found);
+        }
+        if ladders_told {
+            ladder(view, p, found);
+        }
+        for word in &p.step.equipment {
+            let owned = view.plan.equipment.iter().any(|u| !u.ladder && &u.serves == word);
+            if owned && !p.equipment.iter().any(|(name, count)| name == word && *count > 0) {
+                found.say("tool_missing", &p.step.key, format!("{word} is not named"));
+            }
+        }
+        for (name, count) in &p.equipment {
+            if *count < 1 || !view.plan.equipment.iter().any(|u| &u.name == name) {
+                found.say("equipment_unknown", &p.step.key, format!("{count} of {name}, which is not owned"));
+            }
+        }
+    }
+}
+
+fn people(view: &View, p: &PlannedStep, from: DateTime<Utc>, to: DateTime<Utc>, found: &mut Found) {
+    let key = &p.step.key;
+    let lead = from - Duration::minutes(p.setup_minutes);
+    let names: BTreeSet<&String> = p.people.iter().collect();
+    if names.len() != p.people.len() {
+        found.say("person_twice", key, "one person counted twice");
+    }
+    if (names.len() as i64) < p.step.hands {
+        found.say("too_few_people", key, format!("{} people for {} hands", names.len(), p.step.hands));
+    }
+    let mut able: BTreeSet<&str> = BTreeSet::new();
+    for name in &names {
+        match skills_of(view, name, lead, to) {
+            Some(skills) => able.extend(skills),
+            None => found.say("not_there", key, format!("{name} is not there {lead} to {to}")),
+        }
+    }
+    if let Some(skill) = p.step.skills.iter().find(|s| !able.contains(s.as_str())) {
+        found.say("no_skill", key, format!("nobody of them can do {skill}"));
+    }
+    if p.step.not_alone {
+        let all: BTreeSet<&String> =
+            view.plan.sessions.iter().flat_map(|s| &s.people).map(|a| &a.name).collect();
+        let there = all.into_iter().filter(|n| skills_of(view, n, from, to).is_some()).count();
+        if there < 2 {
+            found.say("alone", key, format!("{there} there, two asked"));
+        }
+    }
+}
+
+/// What a person who is there for all of that time can do; nothing where they are not.
+fn skills_of<'a>(
+    view: &View<'a>,
+    name: &str,
+    from: DateTime<Utc>,
+    to: DateTime<Utc>,
+) -> Option<Vec<&'a str>> {
+    let all = view.plan.sessions.iter().flat_map(|s| &s.people);
+    let here = all.into_iter().find(|a| a.name == name && a.from <= from && to <= a.to)?;
+    Some(here.skills.iter().map(String::as_str).collect())
+}
+
+/// The very ladder is named, and it is of the kind the place asks for.
+fn ladder(view: &View, p: &PlannedStep, found: &mut Found) {
+    let word = match p.step.access {
+        Access::Ground => None,
+        Access::StepLadder => Some("step_ladder"),
+        Access::ExtensionLadder | Access::Roof => Some("extension_ladder"),
+    };
+    let named: Vec<&str> = p
+        .equipment
+        .iter()
+        .filter_map(|(name, _)| view.plan.equipment.iter().find(|u| u.ladder && &u.name == name))
+        .map(|u| u.serves.as_str())
+        .collect();
+    if word.is_some_and(|w| !named.contains(&w)) || named.len() > usize::from(word.is_some()) {
+        found.say("ladder_wrong", &p.step.key, format!("asks for {word:?}, named {named:?}"));
+    }
+}

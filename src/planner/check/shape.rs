@@ -1,0 +1,185 @@
+//! Every derived step is there once, as derived, in the state its ticks say, placed or explained.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use chrono::{DateTime, Duration, Utc};
+
+use super::{Found, View};
+use crate::domain::Moment;
+use crate::planner::PlannedStep;
+use crate::steps::{Edge, State, Step, StepKey};
+
+const CODES: &[&str] = &[
+    "held",
+    "waits_for_unplaced",
+    "no_session",
+    "too_long",
+    "no_time_left",
+    "too_few_people",
+    "no_skill",
+    "alone",
+    "no_equipment",
+    "capacity",
+    "taken",
+    "time_unknown",
+    "too_late_after",
+];
+
+pub(super) fn look(view: &View, found: &mut Found) {
+    let derived: BTreeMap<&StepKey, &Step> = view.derived.steps.iter().map(|s| (&s.key, s)).collect();
+    for step in &view.derived.steps {
+        if !view.steps.contains_key(&step.key) {
+            found.say("step_missing", &step.key, "derived, but not in the plan");
+        }
+    }
+    let mut seen = BTreeSet::new();
+    for p in &view.plan.steps {
+        let key = &p.step.key;
+        if !seen.insert(key) {
+            found.say("step_twice", key, "in the plan twice");
+        }
+        match derived.get(key) {
+            None => found.say("step_unknown", key, "in the plan, but not derived"),
+            Some(step) => as_derived(p, step, found),
+        }
+        as_ticked(view, p, found);
+        for e in &p.after {
+            if !view.steps.contains_key(&e.key) {
+                found.say("edge_unknown", key, format!("after {}, which is not in the plan", e.key));
+            }
+            if e.why.is_empty() {
+                found.say("edge_unexplained", key, format!("after {} for no told reason", e.key));
+            }
+        }
+    }
+    unplaced(view, found);
+}
+
+fn as_derived(p: &PlannedStep, step: &Step, found: &mut Found) {
+    if p.step != *step || p.box_mode != step.box_mode {
+        found.say("step_changed", &step.key, "not as derived");
+    }
+    let same = p.after.len() == step.after.len()
+        && step.after.iter().all(|e| {
+            p.after.iter().any(|a| {
+                a.key == e.key
+                    && wait_holds(e, a.wait_min)
+                    && a.within_min == e.within_min
+                    && a.same_day == e.same_day
+                    && a.reason == e.reason
+                    && a.why == e.why
+            })
+        });
+    if !same {
+        found.say("edges_changed", &step.key, "its order edges are not those derived");
+    }
+}
+
+/// The cold makes a cure longer, nothing makes a wait shorter.
+fn wait_holds(edge: &Edge, said: i64) -> bool {
+    said == edge.wait_min || (edge.cure.is_some() && said > edge.wait_min)
+}
+
+/// State, count, minutes and recorded times are those of the ticks.
+fn as_ticked(view: &View, p: &PlannedStep, found: &mut Found) {
+    let key = &p.step.key;
+    let ticked = view.derived.progress.get(key);
+    let grown = ticked
+        .is_some_and(|t| t.state == State::Done && t.of.zip(p.step.of).is_some_and(|(then, now)| now > then));
+    let state = match ticked.map_or(State::Open, |t| t.state) {
+        State::Done if grown => State::Open,
+        State::Open if p.step.held.is_some() => State::Held,
+        other => other,
+    };
+    if p.state != state {
+        found.say("state_wrong", key, format!("said {}, ticked {}", p.state.as_str(), state.as_str()));
+        return;
+    }
+    let counted = ticked.map_or(0, |t| t.done);
+    let done = match p.step.of {
+        Some(of) if state == State::Done => of,
+        Some(of) => counted.min(of),
+        None => counted,
+    };
+    let whole = (p.step.seconds + 59).div_euclid(60);
+    let left = match p.step.of {
+        Some(of) if of > 0 && done > 0 && !matches!(state, State::Done | State::Skipped) => {
+            (whole * (of - done) + of - 1).div_euclid(of)
+        }
+        _ => whole,
+    };
+    if p.done != done || p.minutes != left {
+        let what = format!("{} done and {} minutes left said, {done} and {left} are", p.done, p.minutes);
+        found.say("count_wrong", key, what);
+    }
+    let at = |m: Option<Moment>| m.and_then(|m| DateTime::<Utc>::from_timestamp_millis(m.0));
+    let (began, ended) = (at(ticked.and_then(|t| t.from)), at(ticked.and_then(|t| t.to)));
+    let times = match state {
+        State::Done => (began.or(ended), ended),
+        State::Doing => {
+            let from = began.unwrap_or(view.now);
+            (Some(from), Some(view.now.max(from + Duration::minutes(left))))
+        }
+        _ => return,
+    };
+    if view.plan.told.sessions && (p.from, p.to) != times {
+        found.say("record_moved", key, format!("{:?} to {:?}, recorded {times:?}", p.from, p.to));
+    }
+}
+
+fn unplaced(view: &View, found: &mut Found) {
+    let mut named: BTreeMap<&StepKey, usize> = BTreeMap::new();
+    for u in &view.plan.unplaced {
+        *named.entry(&u.key).or_default() += 1;
+        if !view.steps.contains_key(&u.key) {
+            found.say("unplaced_unknown", &u.key, "called unplaced, but no step");
+        }
+        if !CODES.contains(&u.code) || u.why.is_empty() || u.remedy.is_empty() {
+            found.say("unplaced_unexplained", &u.key, format!("code \"{}\", why or remedy missing", u.code));
+        }
+    }
+    for p in &view.plan.steps {
+        let key = &p.step.key;
+        let told = named.get(key).copied().unwrap_or(0);
+        match (p.state, p.from.is_some() && p.to.is_some()) {
+            (State::Open, true) | (State::Doing | State::Done | State::Skipped, _) if told > 0 => {
+                found.say("placed_and_unplaced", key, "has its place, and is called unplaced");
+            }
+            (State::Open | State::Held, _) if told > 1 => {
+                found.say("unplaced_twice", key, format!("explained {told} times"));
+            }
+            (State::Open | State::Held, false) if told == 0 && view.plan.told.sessions => {
+                found.say("unexplained", key, "neither placed nor explained");
+            }
+            (State::Held, true) => found.say("held_placed", key, "held, and yet placed"),
+            (State::Skipped, true) => found.say("skipped_placed", key, "skipped, and yet placed"),
+            (State::Doing, false) if view.plan.told.sessions => {
+                found.say("begun_without_start", key, "begun, and without a start");
+            }
+            _ => {}
+        }
+    }
+}
+
+/// No sessions told: 1, 2, 3 … over the open steps, each after what it comes after; no dates, nothing unplaced.
+pub(super) fn look_undated(view: &View, found: &mut Found) {
+    let open = |p: &PlannedStep| matches!(p.state, State::Open | State::Doing | State::Held);
+    let mut ranks: Vec<usize> = view.plan.steps.iter().filter(|p| open(p)).map(|p| p.order).collect();
+    ranks.sort_unstable();
+    if !ranks.iter().copied().eq(1..=ranks.len()) {
+        found.say("order_wrong", "", "the order is not 1, 2, 3 …");
+    }
+    for p in view.plan.steps.iter().filter(|p| open(p)) {
+        if p.from.is_some() || p.to.is_some() || p.session.is_some() {
+            found.say("date_without_session", &p.step.key, "has a date, and no session is told");
+        }
+        for b in view.before(p) {
+            if open(b.step) && b.step.order >= p.order {
+                found.say("order_wrong", &p.step.key, format!("comes before {}", b.step.step.key));
+            }
+        }
+    }
+    if !view.plan.unplaced.is_empty() {
+        found.say("unplaced_undated", "", "steps called unplaced, and no session is told");
+    }
+}

@@ -1,0 +1,168 @@
+//! A plain problem packed for speed: four 16-bit lanes of free units in one word a slot.
+
+use crate::planner::engine::order;
+use crate::planner::engine::problem::{Lag, Problem, ProblemError, Time};
+
+/// The top bit of each lane: stays set while no lane of a difference has gone below zero.
+pub(super) const GUARD: u64 = 0x8000_8000_8000_8000;
+/// More slots than this are left to the event-based path.
+const MOST_SLOTS: i64 = 60_000;
+
+#[derive(Clone, Debug, Default)]
+pub(super) struct Instance {
+    pub(super) n: usize,
+    pub(super) origin: Time,
+    pub(super) dur: Vec<i32>,
+    /// Demands by resource, and the same packed.
+    pub(super) need: Vec<[i32; 4]>,
+    pub(super) packed: Vec<u64>,
+    pub(super) preds: Vec<Vec<(u32, i32)>>,
+    pub(super) succs: Vec<Vec<(u32, i32)>>,
+    pub(super) release: Vec<i32>,
+    /// Free units a slot, packed with the guard bits set, and by resource.
+    pub(super) free: Vec<u64>,
+    pub(super) capacity: Vec<[i32; 4]>,
+    /// Number of the window table of an activity.
+    pub(super) table: Vec<Option<u32>>,
+    /// First slot from `t` on at which it fits its windows (`slots` where there is none), and last one up to `t` (-1).
+    pub(super) next_fit: Vec<Vec<i32>>,
+    pub(super) last_fit: Vec<Vec<i32>>,
+    pub(super) slots: i32,
+    /// Topological rank.
+    pub(super) rank: Vec<u32>,
+    pub(super) by_rank: Vec<u16>,
+    /// Some lag is shorter than its activity, so that ends are no topological order.
+    pub(super) overlapping: bool,
+    pub(super) work: Vec<bool>,
+}
+
+/// Packs a problem; `None` where it is more than plain.
+pub(super) fn pack(p: &Problem) -> Result<Option<Instance>, ProblemError> {
+    order::check(p)?;
+    let topological = order::topological(p)?;
+    let n = p.activities.len();
+    let plain = p.activities.iter().all(|a| {
+        a.deadline.is_none()
+            && a.fixed.is_none()
+            && !a.held
+            && a.holds.is_empty()
+            && a.modes.is_empty()
+            && a.hands == 0
+            && a.skills == 0
+            && !a.not_alone
+            && a.tools.is_empty()
+            && a.group.is_none()
+    });
+    if !plain || n == 0 || n > 30_000 || p.resources.len() > 4 || p.comfort.is_some() {
+        return Ok(None);
+    }
+    if p.resources.iter().any(|r| r.capacity > 0x7fff || r.dips.iter().any(|d| d.2 > r.capacity)) {
+        return Ok(None);
+    }
+    let mut i = Instance { n, origin: p.now, rank: vec![0; n], ..Instance::default() };
+    i.by_rank = topological.iter().map(|a| *a as u16).collect();
+    for (k, a) in topological.iter().enumerate() {
+        i.rank[*a] = k as u32;
+    }
+    i.preds = vec![Vec::new(); n];
+    i.succs = vec![Vec::new(); n];
+    for e in &p.edges {
+        let lag = match e.lag {
+            Lag::FinishStart { wait, within: None, same_day: false } if wait.table.is_none() => {
+                p.activities[e.pred].duration + wait.minutes
+            }
+            Lag::StartStart { min } => min,
+            Lag::FinishStart { .. } => return Ok(None),
+        };
+        if lag < 0 {
+            return Ok(None);
+        }
+        i.overlapping |= lag < p.activities[e.pred].duration;
+        i.preds[e.succ].push((e.pred as u32, lag));
+        i.succs[e.pred].push((e.succ as u32, lag));
+    }
+    for a in &p.activities {
+        let mut need = [0; 4];
+        for (r, amount) in &a.demands {
+            need[*r] += *amount;
+        }
+        // What can never be placed is the other path's to explain.
+        if (0..p.resources.len()).any(|r| need[r] > p.resources[r].capacity) {
+            return Ok(None);
+        }
+        i.dur.push(a.duration);
+        i.need.push(if a.duration > 0 { need } else { [0; 4] });
+        i.release.push(a.release.map_or(0, |t| (t - p.now).max(0)));
+        i.work.push(a.work);
+    }
+    i.packed = i.need.iter().map(pack_lanes).collect();
+    if slots(p, &mut i).is_none() {
+        return Ok(None);
+    }
+    Ok(Some(i))
+}
+
+fn pack_lanes(x: &[i32; 4]) -> u64 {
+    x.iter().enumerate().fold(0, |w, (r, v)| w | (*v as u64) << (16 * r))
+}
+
+/// Lays out the slots: long enough for any sensible schedule.
+fn slots(p: &Problem, i: &mut Instance) -> Option<()> {
+    let longest = |k: usize| i.succs[k].iter().map(|s| s.1).chain([i.dur[k]]).max().unwrap_or(0);
+    let serial: i64 = (0..i.n).map(|k| i64::from(longest(k))).sum();
+    let release = i64::from(i.release.iter().copied().max().unwrap_or(0));
+    let dips = p.resources.iter().flat_map(|r| &r.dips).map(|d| i64::from(d.1) - i64::from(p.now)).max().unwrap_or(0);
+    let windows: Option<i64> =
+        p.calendars.iter().flatten().map(|w| i64::from(w.to) - i64::from(p.now)).max().filter(|_| {
+            p.activities.iter().any(|a| a.calendar.is_some())
+        });
+    let slots = (serial + release.max(dips)).max(windows.unwrap_or(0)) + 2;
+    if slots > MOST_SLOTS {
+        return None;
+    }
+    i.slots = slots as i32;
+    let caps = std::array::from_fn(|r| p.resources.get(r).map_or(0, |x| x.capacity));
+    i.capacity = vec![caps; slots as usize];
+    for (r, x) in p.resources.iter().enumerate() {
+        for (from, to, units) in &x.dips {
+            let (a, b) = ((from - p.now).clamp(0, i.slots), (to - p.now).clamp(0, i.slots));
+            for c in &mut i.capacity[a as usize..b as usize] {
+                c[r] = c[r].min(*units);
+            }
+        }
+    }
+    i.free = i.capacity.iter().map(|c| pack_lanes(c) | GUARD).collect();
+    let mut keys: Vec<(usize, i32)> = Vec::new();
+    for a in &p.activities {
+        let key = a.calendar.map(|c| (c, a.duration));
+        let at = key.map(|k| {
+            keys.iter().position(|x| *x == k).unwrap_or_else(|| {
+                keys.push(k);
+                keys.len() - 1
+            }) as u32
+        });
+        i.table.push(at);
+    }
+    for (c, d) in keys {
+        let fits = |t: i32| {
+            let t = t + p.now;
+            let k = p.calendars[c].partition_point(|w| w.from <= t);
+            k.checked_sub(1).is_some_and(|k| p.calendars[c][k].to >= t + d)
+        };
+        let ok: Vec<bool> = (0..i.slots).map(fits).collect();
+        let (mut next, mut last) = (vec![i.slots; ok.len()], vec![-1; ok.len()]);
+        let mut seen = i.slots;
+        for t in (0..ok.len()).rev() {
+            seen = if ok[t] { t as i32 } else { seen };
+            next[t] = seen;
+        }
+        seen = -1;
+        for t in 0..ok.len() {
+            seen = if ok[t] { t as i32 } else { seen };
+            last[t] = seen;
+        }
+        i.next_fit.push(next);
+        i.last_fit.push(last);
+    }
+    Some(())
+}

@@ -1,0 +1,560 @@
+//! Integer bounds with learned clauses: trail, propagation of clauses and (conditional) lags, first-UIP analysis.
+//!
+//! O. Ohrimenko, P. J. Stuckey, M. Codish, "Propagation via lazy clause generation", Constraints 14 (2009) 357-391;
+//! analysis and watched literals after N. Eén, N. Sörensson, "An extensible SAT-solver", SAT 2003.
+
+/// `2 * (v * width + k)`: variable v is at least k; plus 1: it is not (at most k - 1).
+pub(super) type Lit = u32;
+
+pub(super) const fn not(l: Lit) -> Lit {
+    l ^ 1
+}
+
+/// Why a bound changed.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Why {
+    Decision,
+    Clause(u32),
+    /// These literals of the store (from, to) imply it.
+    Stored(u32, u32),
+    One(Lit),
+    Two(Lit, Lit),
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Entry {
+    lit: Lit,
+    old: i32,
+    prev: u32,
+    level: u32,
+    why: Why,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Edge {
+    to: u32,
+    lag: i32,
+    /// Holds only when this is true; [`NONE`]: always.
+    cond: Lit,
+}
+
+struct Clause {
+    lits: Vec<Lit>,
+    distance: u32,
+}
+
+pub(super) const NONE: u32 = u32::MAX;
+
+pub(super) struct Core {
+    pub(super) width: usize,
+    pub(super) low: Vec<i32>,
+    pub(super) high: Vec<i32>,
+    trail: Vec<Entry>,
+    /// Latest entry of a variable: lower bound at 2v, upper at 2v + 1.
+    last: Vec<u32>,
+    store: Vec<Lit>,
+    marks: Vec<(usize, usize)>,
+    head: usize,
+    watches: Vec<Vec<u32>>,
+    clauses: Vec<Clause>,
+    out: Vec<Vec<Edge>>,
+    into: Vec<Vec<Edge>>,
+    /// Conditional edges (from, to, lag, cond) by variable that may rule them out, and by condition.
+    by_cond: Vec<Vec<(u32, u32, i32)>>,
+    pub(super) touched: Vec<bool>,
+    activity: Vec<f64>,
+    step: f64,
+    heap: std::collections::BinaryHeap<(u64, u32)>,
+    seen: Vec<i32>,
+    pub(super) conflict: Vec<Lit>,
+    pub(super) conflicts: u64,
+}
+
+impl Core {
+    pub(super) fn new(low: Vec<i32>, high: Vec<i32>, width: usize) -> Self {
+        let n = low.len();
+        Self {
+            width,
+            last: vec![NONE; 2 * n],
+            watches: vec![Vec::new(); 2 * n * width],
+            out: vec![Vec::new(); n],
+            into: vec![Vec::new(); n],
+            by_cond: vec![Vec::new(); n],
+            touched: vec![true; n],
+            activity: vec![0.0; n * width],
+            low,
+            high,
+            trail: Vec::new(),
+            store: Vec::new(),
+            marks: Vec::new(),
+            head: 0,
+            clauses: Vec::new(),
+            step: 1.0,
+            heap: std::collections::BinaryHeap::new(),
+            seen: Vec::new(),
+            conflict: Vec::new(),
+            conflicts: 0,
+        }
+    }
+
+    pub(super) fn at_least(&self, v: usize, k: i32) -> Lit {
+        2 * (v * self.width + k.clamp(0, self.width as i32 - 1) as usize) as Lit
+    }
+
+    pub(super) fn at_most(&self, v: usize, k: i32) -> Lit {
+        not(self.at_least(v, k + 1))
+    }
+
+    fn split(&self, l: Lit) -> (usize, i32) {
+        let atom = (l / 2) as usize;
+        (atom / self.width, (atom % self.width) as i32)
+    }
+
+    /// `Some(true)` where it holds, `Some(false)` where it cannot.
+    pub(super) fn value(&self, l: Lit) -> Option<bool> {
+        let (v, k) = self.split(l);
+        let atom = if self.low[v] >= k {
+            true
+        } else if self.high[v] < k {
+            false
+        } else {
+            return None;
+        };
+        Some(atom == (l & 1 == 0))
+    }
+
+    /// `from + lag <= to`, always or under a condition (a variable of 0 and 1, at 1 or 0).
+    pub(super) fn edge(&mut self, from: usize, to: usize, lag: i32, cond: Lit) {
+        self.out[from].push(Edge { to: to as u32, lag, cond });
+        self.into[to].push(Edge { to: from as u32, lag, cond });
+        if cond != NONE {
+            let v = self.split(cond).0;
+            self.by_cond[v].push((from as u32, to as u32, lag));
+        }
+    }
+
+    pub(super) fn level(&self) -> u32 {
+        self.marks.len() as u32
+    }
+
+    pub(super) fn keep(&mut self, lits: &[Lit]) -> Why {
+        let from = self.store.len() as u32;
+        self.store.extend_from_slice(lits);
+        Why::Stored(from, self.store.len() as u32)
+    }
+
+    /// Makes a literal true; `false` is a conflict, left in `conflict`.
+    pub(super) fn set(&mut self, l: Lit, why: Why) -> bool {
+        if self.value(l) == Some(true) {
+            return true;
+        }
+        let (v, k) = self.split(l);
+        let side = 2 * v + (l & 1) as usize;
+        let bound = if l & 1 == 0 { &mut self.low[v] } else { &mut self.high[v] };
+        let old = *bound;
+        *bound = if l & 1 == 0 { k } else { k - 1 };
+        let level = self.marks.len() as u32;
+        self.trail.push(Entry { lit: l, old, prev: self.last[side], level, why });
+        self.last[side] = self.trail.len() as u32 - 1;
+        self.touched[v] = true;
+        if self.low[v] > self.high[v] {
+            self.conflict.clear();
+            self.conflict.extend([l, not(l)]);
+            return false;
+        }
+        true
+    }
+
+    pub(super) fn decide(&mut self, l: Lit) {
+        self.marks.push((self.trail.len(), self.store.len()));
+        self.set(l, Why::Decision);
+    }
+
+    pub(super) fn back(&mut self, level: u32) {
+        let Some((to, store)) = self.marks.get(level as usize).copied() else { return };
+        while self.trail.len() > to {
+            let Some(e) = self.trail.pop() else { break };
+            let v = self.split(e.lit).0;
+            let side = 2 * v + (e.lit & 1) as usize;
+            if e.lit & 1 == 0 { self.low[v] = e.old } else { self.high[v] = e.old }
+            self.last[side] = e.prev;
+            let atom = e.lit / 2;
+            if self.activity[atom as usize] > 0.0 {
+                self.heap.push((self.activity[atom as usize].to_bits(), atom));
+            }
+        }
+        self.store.truncate(store);
+        self.marks.truncate(level as usize);
+        self.head = self.trail.len();
+    }
+
+    /// Clauses and lags to their fixed point.
+    pub(super) fn propagate(&mut self) -> bool {
+        while let Some(e) = self.trail.get(self.head).copied() {
+            self.head += 1;
+            if !self.clauses_of(e) || !self.lags_of(e) {
+                return false;
+            }
+        }
+        true
+    }
+
+    fn clauses_of(&mut self, e: Entry) -> bool {
+        let (v, k) = self.split(e.lit);
+        let base = v * self.width;
+        let (from, to, sign) = if e.lit & 1 == 0 { (e.old + 1, k, 1) } else { (k, e.old, 0) };
+        for x in from..=to {
+            let gone = (2 * (base + x as usize)) as Lit + sign;
+            if self.watches[gone as usize].is_empty() {
+                continue;
+            }
+            let mut list = std::mem::take(&mut self.watches[gone as usize]);
+            let (mut i, mut j, mut fine) = (0, 0, true);
+            'next: while i < list.len() {
+                let c = list[i];
+                i += 1;
+                let mut lits = std::mem::take(&mut self.clauses[c as usize].lits);
+                if lits[0] == gone {
+                    lits.swap(0, 1);
+                }
+                if self.value(lits[0]) != Some(true) {
+                    for q in 2..lits.len() {
+                        if self.value(lits[q]) != Some(false) {
+                            lits.swap(1, q);
+                            self.watches[lits[1] as usize].push(c);
+                            self.clauses[c as usize].lits = lits;
+                            continue 'next;
+                        }
+                    }
+                    list[j] = c;
+                    j += 1;
+                    if self.value(lits[0]) == Some(false) {
+                        self.conflict.clear();
+                        self.conflict.extend(lits.iter().map(|l| not(*l)));
+                        fine = false;
+                    } else {
+                        fine = self.set(lits[0], Why::Clause(c));
+                    }
+                    self.clauses[c as usize].lits = lits;
+                    if !fine {
+                        break;
+                    }
+                } else {
+                    list[j] = c;
+                    j += 1;
+                    self.clauses[c as usize].lits = lits;
+                }
+            }
+            while i < list.len() {
+                list[j] = list[i];
+                i += 1;
+                j += 1;
+            }
+            list.truncate(j);
+            self.watches[gone as usize] = list;
+            if !fine {
+                return false;
+            }
+        }
+        true
+    }
+
+    fn lags_of(&mut self, e: Entry) -> bool {
+        let v = self.split(e.lit).0;
+        for k in 0..self.by_cond[v].len() {
+            let (from, to, lag) = self.by_cond[v][k];
+            let (from, to) = (from as usize, to as usize);
+            for c in 0..self.out[from].len() {
+                let x = self.out[from][c];
+                if x.to as usize == to && x.lag == lag && x.cond != NONE && self.value(x.cond) == Some(true) {
+                    let (a, b) = (self.at_least(to, self.low[from] + lag), self.at_least(from, self.low[from]));
+                    if !self.set(a, Why::Two(b, x.cond)) {
+                        return false;
+                    }
+                    let (a, b) = (self.at_most(from, self.high[to] - lag), self.at_most(to, self.high[to]));
+                    if self.high[to] - lag < 0 {
+                        self.conflict.clear();
+                        self.conflict.extend([self.at_most(to, lag - 1), x.cond]);
+                        return false;
+                    }
+                    if !self.set(a, Why::Two(b, x.cond)) {
+                        return false;
+                    }
+                }
+            }
+        }
+        let lower = e.lit & 1 == 0;
+        let count = if lower { self.out[v].len() } else { self.into[v].len() };
+        for k in 0..count {
+            let x = if lower { self.out[v][k] } else { self.into[v][k] };
+            let o = x.to as usize;
+            let known = if x.cond == NONE { Some(true) } else { self.value(x.cond) };
+            let (from, to) = if lower { (v, o) } else { (o, v) };
+            if known == Some(true) {
+                let (a, b) = if lower {
+                    (self.at_least(o, self.low[v] + x.lag), self.at_least(v, self.low[v]))
+                } else if self.high[v] - x.lag < 0 {
+                    self.conflict.clear();
+                    self.conflict.push(self.at_most(v, x.lag - 1));
+                    if x.cond != NONE {
+                        self.conflict.push(x.cond);
+                    }
+                    return false;
+                } else {
+                    (self.at_most(o, self.high[v] - x.lag), self.at_most(v, self.high[v]))
+                };
+                let why = if x.cond == NONE { Why::One(b) } else { Why::Two(b, x.cond) };
+                if lower && self.low[v] + x.lag >= self.width as i32 {
+                    // Beyond what can be said: no later than the widest bound there is.
+                    self.conflict.clear();
+                    let top = self.high[o];
+                    self.conflict.extend([self.at_least(v, top - x.lag + 1), self.at_most(o, top)]);
+                    if x.cond != NONE {
+                        self.conflict.push(x.cond);
+                    }
+                    return false;
+                }
+                if !self.set(a, why) {
+                    return false;
+                }
+            } else if known.is_none() && self.low[from] + x.lag > self.high[to] {
+                let a = self.low[from];
+                let (p, q) = (self.at_least(from, a), self.at_most(to, a + x.lag - 1));
+                if !self.set(not(x.cond), Why::Two(p, q)) {
+                    return false;
+                }
+            }
+        }
+        true
+    }
+
+    /// The trail entry that made a true literal true; `None` at the root.
+    fn entry(&self, l: Lit) -> Option<usize> {
+        let (v, k) = self.split(l);
+        let mut at = self.last[2 * v + (l & 1) as usize];
+        while at != NONE {
+            let e = self.trail[at as usize];
+            let before = if l & 1 == 0 { e.old >= k } else { e.old < k };
+            if !before {
+                return Some(at as usize);
+            }
+            at = e.prev;
+        }
+        None
+    }
+
+    /// Learns from `conflict`, goes back and asserts; `false` where the problem has no solution.
+    pub(super) fn learn(&mut self) -> bool {
+        self.conflicts += 1;
+        self.step *= 1.0 / 0.95;
+        let now = self.level();
+        if now == 0 {
+            return false;
+        }
+        self.seen.clear();
+        self.seen.resize(self.trail.len(), i32::MIN);
+        let mut rest: Vec<usize> = Vec::new();
+        let mut open = 0;
+        let mut lits = std::mem::take(&mut self.conflict);
+        let mut at = self.trail.len();
+        let uip = loop {
+            for l in lits.drain(..) {
+                let Some(e) = self.entry(l) else { continue };
+                if self.trail[e].level == 0 {
+                    continue;
+                }
+                self.bump(l / 2);
+                let k = self.split(l).1;
+                if self.seen[e] == i32::MIN {
+                    if self.trail[e].level == now {
+                        open += 1;
+                    } else {
+                        rest.push(e);
+                    }
+                    self.seen[e] = k;
+                } else {
+                    self.seen[e] = if l & 1 == 0 { self.seen[e].max(k) } else { self.seen[e].min(k) };
+                }
+            }
+            if open == 0 {
+                // The whole conflict lies below this level: the deepest level takes its part.
+                break None;
+            }
+            loop {
+                at -= 1;
+                if self.seen[at] != i32::MIN && self.trail[at].level == now {
+                    break;
+                }
+            }
+            if open == 1 {
+                break Some(at);
+            }
+            open -= 1;
+            self.because(at, &mut lits);
+        };
+        self.conflict = lits;
+        let Some(uip) = uip else {
+            // Found late: back to where it first shows, and once more.
+            let deepest = rest.iter().map(|e| self.trail[*e].level).max().unwrap_or(0);
+            let again: Vec<Lit> = rest.iter().map(|e| self.literal(*e)).collect();
+            self.back(deepest);
+            self.conflict = again;
+            return self.learn();
+        };
+        let mut clause = vec![not(self.literal(uip))];
+        rest.sort_unstable();
+        rest.dedup();
+        // What others of the clause imply says nothing new (local minimisation).
+        let mut lits = std::mem::take(&mut self.conflict);
+        let rest: Vec<usize> = rest
+            .iter()
+            .copied()
+            .filter(|e| {
+                if matches!(self.trail[*e].why, Why::Decision) {
+                    return true;
+                }
+                lits.clear();
+                self.because(*e, &mut lits);
+                !lits.iter().all(|l| {
+                    self.entry(*l).is_none_or(|x| {
+                        let (k, s) = (self.split(*l).1, self.seen[x]);
+                        self.trail[x].level == 0
+                            || (self.trail[x].level < now
+                                && s != i32::MIN
+                                && if l & 1 == 0 { s >= k } else { s <= k })
+                    })
+                })
+            })
+            .collect();
+        self.conflict = lits;
+        // Of two bounds of one side the stronger says it all.
+        let mut strongest: std::collections::BTreeMap<usize, usize> = std::collections::BTreeMap::new();
+        for e in rest {
+            let l = self.trail[e].lit;
+            strongest.insert(2 * self.split(l).0 + (l & 1) as usize, e);
+        }
+        let mut rest: Vec<usize> = strongest.into_values().collect();
+        rest.sort_by_key(|e| std::cmp::Reverse((self.trail[*e].level, *e)));
+        let back = rest.first().map_or(0, |e| self.trail[*e].level);
+        let mut levels: Vec<u32> = rest.iter().map(|e| self.trail[*e].level).collect();
+        levels.dedup();
+        clause.extend(rest.iter().map(|e| not(self.literal(*e))));
+        self.back(back);
+        if self.step > 1e100 {
+            self.rescale();
+        }
+        let first = clause[0];
+        if clause.len() == 1 {
+            return self.set(first, Why::Decision);
+        }
+        let c = self.clauses.len() as u32;
+        self.watches[clause[0] as usize].push(c);
+        self.watches[clause[1] as usize].push(c);
+        self.clauses.push(Clause { lits: clause, distance: levels.len() as u32 });
+        self.set(first, Why::Clause(c))
+    }
+
+    /// The weakest form of an entry's literal that the analysis needs.
+    fn literal(&self, e: usize) -> Lit {
+        let l = self.trail[e].lit;
+        let v = self.split(l).0;
+        (2 * (v * self.width + self.seen[e] as usize)) as Lit | (l & 1)
+    }
+
+    fn because(&self, at: usize, lits: &mut Vec<Lit>) {
+        let e = self.trail[at];
+        match e.why {
+            Why::Decision => {}
+            Why::One(a) => lits.push(a),
+            Why::Two(a, b) => lits.extend([a, b]),
+            Why::Stored(a, b) => lits.extend_from_slice(&self.store[a as usize..b as usize]),
+            Why::Clause(c) => {
+                lits.extend(self.clauses[c as usize].lits.iter().filter(|l| **l != e.lit).map(|l| not(*l)));
+            }
+        }
+    }
+
+    fn bump(&mut self, atom: u32) {
+        let a = &mut self.activity[atom as usize];
+        *a += self.step;
+        self.heap.push((a.to_bits(), atom));
+    }
+
+    fn rescale(&mut self) {
+        for a in &mut self.activity {
+            *a *= 1e-100;
+        }
+        self.step *= 1e-100;
+        self.rebuild();
+    }
+
+    fn rebuild(&mut self) {
+        let live = self.activity.iter().enumerate().filter(|a| *a.1 > 0.0);
+        self.heap = live.map(|(i, a)| (a.to_bits(), i as u32)).collect();
+    }
+
+    /// The most active undecided atom.
+    pub(super) fn next(&mut self) -> Option<Lit> {
+        if self.heap.len() > 4 * self.activity.len() + 1000 {
+            self.rebuild();
+        }
+        while let Some((a, atom)) = self.heap.pop() {
+            if self.activity[atom as usize].to_bits() == a && self.value(2 * atom).is_none() {
+                return Some(2 * atom);
+            }
+        }
+        None
+    }
+
+    /// How many bounds stand changed.
+    pub(super) fn changes(&self) -> usize {
+        self.trail.len()
+    }
+
+    /// Variable and value of an atom.
+    pub(super) fn atom(&self, l: Lit) -> (usize, i32) {
+        self.split(l)
+    }
+
+    /// At the root: forgets the worse half of what was learned, once there is more than `most`.
+    pub(super) fn forget(&mut self, most: usize) {
+        self.rebuild();
+        if self.clauses.len() <= most || self.level() > 0 {
+            return;
+        }
+        let mut by: Vec<(u32, usize, usize)> =
+            self.clauses.iter().enumerate().map(|(i, c)| (c.distance, c.lits.len(), self.clauses.len() - i)).collect();
+        by.sort_unstable();
+        let cut = by.get(most / 2).copied().unwrap_or((NONE, 0, 0));
+        let total = self.clauses.len();
+        let mut i = 0;
+        self.clauses.retain(|c| {
+            i += 1;
+            (c.distance, c.lits.len(), total + 1 - i) < cut || c.distance <= 2
+        });
+        for e in &mut self.trail {
+            // Root entries need no reason any more, and the clauses have moved.
+            e.why = Why::Decision;
+        }
+        for w in &mut self.watches {
+            w.clear();
+        }
+        let mut units = Vec::new();
+        for c in 0..self.clauses.len() {
+            let mut lits = std::mem::take(&mut self.clauses[c].lits);
+            // Two literals that are not false come first, if there are two.
+            lits.sort_by_key(|l| self.value(*l) == Some(false));
+            if self.value(lits[0]) != Some(true) && self.value(lits[1]) == Some(false) {
+                units.push(lits[0]);
+            }
+            self.watches[lits[0] as usize].push(c as u32);
+            self.watches[lits[1] as usize].push(c as u32);
+            self.clauses[c].lits = lits;
+        }
+        for l in units {
+            if !self.set(l, Why::Decision) {
+                break;
+            }
+        }
+    }
+}

@@ -1,0 +1,16 @@
+//! The way in: takes the fast path where the problem is plain, the full path otherwise.
+
+use super::problem::{Problem, ProblemError};
+use super::schedule::{Control, Limits, Solution};
+use super::{plain, yard};
+
+/// Finds the best schedule within `limits`.
+///
+/// # Errors
+/// [`ProblemError`] where the problem contradicts itself; an activity that cannot be placed is no error.
+pub fn solve(problem: &Problem, limits: &Limits, control: &Control) -> Result<Solution, ProblemError> {
+    match plain::solve(problem, limits, control)? {
+        Some(s) => Ok(s),
+        None => yard::solve(problem, limits, control),
+    }
+}

@@ -1,0 +1,71 @@
+//! The goal row of a finished state, with set-up counted as it truly falls.
+
+use super::model::Model;
+use super::rows::{NO_SESSION, NOWHERE};
+use super::state::{State, bits};
+use crate::planner::engine::problem::Time;
+use crate::planner::engine::schedule::Placed;
+
+/// Goal values in order, smaller is better: worth not ready, left out, days over, set-up, finish.
+pub(super) type Score = [i64; 5];
+
+/// Set-up minutes each activity truly bears: what was kept free for a move that later fell away is given back.
+pub(super) fn settle(m: &Model, s: &mut State) {
+    let people = m.p.workers.len();
+    let mut moved = vec![(false, false); m.n];
+    for (o, row) in s.rows.iter().enumerate() {
+        for (k, e) in row.entries.iter().enumerate() {
+            if e.place == NOWHERE || m.p.activities[e.activity as usize].fixed.is_some() {
+                continue;
+            }
+            if row.place_before(k, e.session, m.bounds(e.session).0) != e.place {
+                let x = &mut moved[e.activity as usize];
+                if o < people { x.0 = true } else { x.1 = true }
+            }
+        }
+    }
+    for (spot, (place, tool)) in s.spots.iter_mut().zip(moved) {
+        let p = if place { m.p.setup.place_minutes } else { 0 };
+        let t = if tool { m.p.setup.tool_minutes } else { 0 };
+        spot.setup = p + t;
+    }
+}
+
+/// Scores a settled state.
+pub(super) fn score(m: &Model, s: &State) -> Score {
+    let mut ready = vec![true; m.p.groups.len()];
+    let (mut left_out, mut setup, mut finish) = (0, 0, Time::MIN);
+    for (a, spot) in m.p.activities.iter().zip(&s.spots) {
+        if let Some(g) = a.group {
+            ready[g] &= spot.placed() && m.p.due.is_none_or(|d| spot.end <= d);
+        }
+        if !spot.placed() {
+            left_out += 1;
+            continue;
+        }
+        setup += i64::from(spot.setup);
+        if a.work {
+            finish = finish.max(spot.end);
+        }
+    }
+    let lost: i64 = m.p.groups.iter().zip(&ready).filter(|(_, r)| !**r).map(|(g, _)| g.worth).sum();
+    let finish = if finish == Time::MIN { m.p.now } else { finish };
+    [lost, left_out, m.p.days_over(finish), setup, i64::from(finish)]
+}
+
+/// The state as it is handed out.
+pub(super) fn placed(s: &State) -> Vec<Option<Placed>> {
+    s.spots
+        .iter()
+        .map(|x| {
+            x.placed().then(|| Placed {
+                start: x.start,
+                end: x.end,
+                setup: x.setup,
+                session: Some(x.session).filter(|s| *s != NO_SESSION),
+                workers: bits(x.workers).collect(),
+                units: x.units.iter().filter(|u| **u != u16::MAX).map(|u| usize::from(*u)).collect(),
+            })
+        })
+        .collect()
+}

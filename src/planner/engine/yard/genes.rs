@@ -1,0 +1,113 @@
+//! What the search varies: the order, and for each activity patience, windows skipped and who is preferred.
+
+use super::model::Model;
+use crate::planner::engine::problem::Time;
+use fastrand::Rng;
+
+/// A skip that leaves the activity out altogether.
+pub(super) const LEFT_OUT: u8 = u8::MAX;
+
+#[derive(Clone, Debug)]
+pub(super) struct Genes {
+    /// Every activity once, predecessors first.
+    pub(super) list: Vec<u32>,
+    /// Most costly set-up level taken without looking further; 3: the earliest start whatever it costs.
+    pub(super) cap: Vec<u8>,
+    /// Windows in which it would fit that are left out; [`LEFT_OUT`]: it makes room for others.
+    pub(super) skip: Vec<u8>,
+    /// 0: the decoder's own preference; low four bits turn the workers, high four the units.
+    pub(super) pref: Vec<u8>,
+    /// No patience beyond this end.
+    pub(super) patient_until: Time,
+    /// What is bound by a latest time follows its predecessor at once; otherwise it keeps its place in the list.
+    pub(super) eager: bool,
+}
+
+impl Genes {
+    /// One random change.
+    pub(super) fn vary(&mut self, m: &Model, rng: &mut Rng) {
+        if m.n == 0 {
+            return;
+        }
+        let at = rng.usize(..m.n);
+        let i = self.list[at] as usize;
+        match rng.u8(..22) {
+            0..=6 => {
+                let (lo, hi) = self.room(m, at);
+                self.shift(at, rng.usize(lo..=hi));
+            }
+            7..=11 => self.gather(m, rng, at),
+            12..=13 => self.cap[i] = rng.u8(..4),
+            14 => {
+                // A whole place becomes patient, or stops being it.
+                let cap = if rng.bool() { 0 } else { 3 };
+                let place = m.p.activities[i].place;
+                for (c, a) in self.cap.iter_mut().zip(&m.p.activities) {
+                    if a.place == place {
+                        *c = cap;
+                    }
+                }
+            }
+            15 => self.skip[i] = if self.skip[i] == LEFT_OUT { 0 } else { (self.skip[i] + 1).min(12) },
+            16 => self.skip[i] = 0,
+            19 if rng.bool() => self.skip[i] = if rng.bool() { LEFT_OUT } else { 0 },
+            19 | 20 => self.patient_until = Self::patience(m, rng),
+            21 => self.eager ^= rng.u8(..4) == 0,
+            17 => self.pref[i] = rng.u8(..),
+            18 => self.pref[i] = 0,
+            _ => {
+                // A short run of the list moves together.
+                let len = rng.usize(2..=8).min(m.n);
+                let from = rng.usize(..=m.n - len);
+                let ahead = rng.bool();
+                for k in 0..len {
+                    let k = if ahead { from + k } else { from + len - 1 - k };
+                    let (lo, hi) = self.room(m, k);
+                    self.shift(k, if ahead { lo.max(k.saturating_sub(24)) } else { hi.min(k + 24) });
+                }
+            }
+        }
+    }
+
+    /// Days past the comfort time may be lost already; then there is no haste within them.
+    fn patience(m: &Model, rng: &mut Rng) -> Time {
+        match m.p.comfort {
+            Some(c) if rng.u8(..4) > 0 => c.saturating_add(1440 * rng.i32(0..4)),
+            _ => m.end_of_time,
+        }
+    }
+
+    /// Where the activity at `at` may go without passing a predecessor or successor.
+    fn room(&self, m: &Model, at: usize) -> (usize, usize) {
+        let i = self.list[at] as usize;
+        let (preds, succs) = (&m.preds[i], &m.succs[i]);
+        let lo = self.list[..at].iter().rposition(|x| preds.iter().any(|(q, _)| *q == *x as usize));
+        let hi = self.list[at + 1..].iter().position(|x| succs.iter().any(|(q, _)| *q == *x as usize));
+        (lo.map_or(0, |k| k + 1), hi.map_or(self.list.len() - 1, |k| at + k))
+    }
+
+    fn shift(&mut self, from: usize, to: usize) {
+        if from < to {
+            self.list[from..=to].rotate_left(1);
+        } else {
+            self.list[to..=from].rotate_right(1);
+        }
+    }
+
+    /// Brings the activity next to another one at its place, as near as its neighbours let it.
+    fn gather(&mut self, m: &Model, rng: &mut Rng, at: usize) {
+        let i = self.list[at] as usize;
+        let a = &m.p.activities[i];
+        let from = rng.usize(..m.n);
+        let mate = (0..m.n).map(|k| (from + k) % m.n).find(|k| {
+            let b = &m.p.activities[self.list[*k] as usize];
+            *k != at
+                && b.fixed.is_none()
+                && (b.place == a.place || (!a.tools.is_empty() && a.tools == b.tools))
+        });
+        if let Some(k) = mate {
+            let (lo, hi) = self.room(m, at);
+            self.shift(at, k.clamp(lo, hi));
+        }
+    }
+}

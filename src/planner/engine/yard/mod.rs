@@ -1,0 +1,17 @@
+//! The full path: people, tools, set-up, modes, holds and calendars, decoded one activity at a time.
+//!
+//! Not here: the fast path for plain cumulative problems (`plain`), the checks of a problem (`order`).
+
+mod bounds;
+mod decode;
+mod evaluate;
+mod genes;
+mod model;
+mod profile;
+mod reasons;
+mod rows;
+mod search;
+mod start;
+mod state;
+
+pub(super) use search::solve;

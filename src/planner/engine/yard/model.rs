@@ -1,0 +1,104 @@
+//! A problem made ready for decoding: neighbours, order, tails, set-up levels.
+
+use crate::planner::engine::order;
+use crate::planner::engine::problem::{FAR, Lag, Problem, ProblemError, Time, Window};
+
+/// One step of what a move may cost: which kinds of move are paid.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Level {
+    pub(super) minutes: Time,
+    pub(super) place: bool,
+    pub(super) tool: bool,
+}
+
+pub(super) struct Model<'a> {
+    pub(super) p: &'a Problem,
+    pub(super) n: usize,
+    pub(super) order: Vec<usize>,
+    pub(super) preds: Vec<Vec<(usize, Lag)>>,
+    pub(super) succs: Vec<Vec<(usize, Lag)>>,
+    /// Longest path of durations and waits from an activity's start to the end.
+    pub(super) tail: Vec<Time>,
+    /// Cheapest first.
+    pub(super) levels: [Level; 4],
+    /// Successors bound by a latest time or the same day.
+    pub(super) tight: Vec<Vec<usize>>,
+    /// How many places there are, and each activity's among them.
+    pub(super) places: usize,
+    pub(super) place: Vec<usize>,
+    pub(super) end_of_time: Time,
+}
+
+impl<'a> Model<'a> {
+    pub(super) fn new(p: &'a Problem) -> Result<Self, ProblemError> {
+        order::check(p)?;
+        let order = order::topological(p)?;
+        let n = p.activities.len();
+        let mut preds = vec![Vec::new(); n];
+        let mut succs = vec![Vec::new(); n];
+        let mut tight = vec![Vec::new(); n];
+        for e in &p.edges {
+            preds[e.succ].push((e.pred, e.lag));
+            succs[e.pred].push((e.succ, e.lag));
+            if matches!(e.lag, Lag::FinishStart { within, same_day, .. } if within.is_some() || same_day) {
+                tight[e.pred].push(e.succ);
+            }
+        }
+        let mut tail = vec![0; n];
+        for i in order.iter().rev() {
+            let own = p.activities[*i].duration;
+            let after = |(s, lag): &(usize, Lag)| match lag {
+                Lag::FinishStart { wait, .. } => own.saturating_add(wait.minutes).saturating_add(tail[*s]),
+                Lag::StartStart { min } => min.saturating_add(tail[*s]),
+            };
+            let far = succs[*i].iter().map(after).max().unwrap_or(0);
+            tail[*i] = far.max(own);
+        }
+        let s = p.setup;
+        let mut levels =
+            [(false, false), (true, false), (false, true), (true, true)].map(|(place, tool)| Level {
+                minutes: if place { s.place_minutes } else { 0 } + if tool { s.tool_minutes } else { 0 },
+                place,
+                tool,
+            });
+        levels.sort_by_key(|l| (l.minutes, l.place, l.tool));
+        let end_of_time = p.sessions.iter().map(|s| s.to).max().unwrap_or(FAR);
+        let mut all: Vec<u32> = p.activities.iter().filter_map(|a| a.place).collect();
+        all.sort_unstable();
+        all.dedup();
+        let place = p.activities.iter().map(|a| a.place.and_then(|x| all.binary_search(&x).ok()).unwrap_or(0)).collect();
+        Ok(Self {
+            places: all.len().max(1),
+            place,
+            p, n, order, preds, succs, tail, levels, tight, end_of_time })
+    }
+
+    /// The windows of an activity; one endless window where it has no calendar.
+    pub(super) fn windows(&self, a: usize) -> &[Window] {
+        const ANY: [Window; 1] = [Window { from: -FAR, to: FAR, session: super::rows::NO_SESSION }];
+        self.p.activities[a].calendar.map_or(&ANY, |c| &self.p.calendars[c])
+    }
+
+    /// The bounds of a session; set-up lies within them too.
+    pub(super) fn bounds(&self, session: u32) -> (Time, Time) {
+        self.p.sessions.get(session as usize).map_or((-FAR, FAR), |s| (s.from, s.to))
+    }
+
+    /// The earliest start after placed predecessors, given their start, end and session.
+    pub(super) fn ready(
+        &self,
+        a: usize,
+        now: Time,
+        place: impl Fn(usize) -> Option<(Time, Time, Option<u32>)>,
+    ) -> Result<Time, usize> {
+        let mut est = self.p.activities[a].release.unwrap_or(now).max(now);
+        for (q, lag) in &self.preds[a] {
+            let Some((start, end, session)) = place(*q) else { return Err(*q) };
+            est = est.max(match lag {
+                Lag::FinishStart { wait, .. } => end.saturating_add(self.p.wait(*wait, session)),
+                Lag::StartStart { min } => start.saturating_add(*min),
+            });
+        }
+        Ok(est)
+    }
+}

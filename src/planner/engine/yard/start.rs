@@ -1,0 +1,105 @@
+//! The first orders: priority rules, some of which stay at a place and with a ladder as long as they can.
+
+use super::genes::Genes;
+use super::model::Model;
+use crate::planner::engine::problem::FAR;
+
+/// What the next activity of the list is chosen by, above the longest tail.
+#[derive(Clone, Copy)]
+struct Rule {
+    /// Stay at the place, and with the tool, of the activity before.
+    stay: bool,
+    /// Finish worthy groups first.
+    worth: bool,
+    /// Most costly level taken at once, see [`Genes::cap`].
+    cap: u8,
+}
+
+/// Starting points, the kept order first.
+pub(super) fn genes(m: &Model, kept: Option<&[usize]>) -> Vec<Genes> {
+    let rules = [
+        (true, false, 0),
+        (true, false, 3),
+        (false, false, 3),
+        (true, true, 0),
+        (false, true, 3),
+        (false, false, 0),
+    ]
+    .map(|(stay, worth, cap)| Rule { stay, worth, cap });
+    let lists = rules.iter().map(|r| (list(m, *r), r.cap));
+    let kept = kept.map(|order| follow(m, order));
+    let kept = kept.into_iter().flat_map(|l| [(l.clone(), 3), (l, 0)]);
+    kept.chain(lists)
+        .map(|(list, cap)| Genes {
+            list,
+            cap: vec![cap; m.n],
+            skip: vec![0; m.n],
+            pref: vec![0; m.n],
+            eager: true,
+            patient_until: m.p.comfort.or(m.p.due).unwrap_or(m.end_of_time.min(FAR)),
+        })
+        .collect()
+}
+
+/// The given order, mended so that predecessors come first; what it does not name goes by topological order.
+fn follow(m: &Model, order: &[usize]) -> Vec<u32> {
+    let mut rank = vec![usize::MAX; m.n];
+    for (k, i) in order.iter().enumerate() {
+        if let Some(r) = rank.get_mut(*i) {
+            *r = (*r).min(k);
+        }
+    }
+    build(m, |i, _| std::cmp::Reverse(rank[i]))
+}
+
+fn list(m: &Model, rule: Rule) -> Vec<u32> {
+    // Worth of a group for each minute of work that it and what comes before it take.
+    let mut minutes = vec![1i64; m.p.groups.len()];
+    for a in &m.p.activities {
+        if let Some(g) = a.group {
+            minutes[g] += i64::from(a.duration) * i64::from(a.hands.max(1));
+        }
+    }
+    let mut worth: Vec<i64> =
+        m.p.activities
+            .iter()
+            .map(|a| a.group.map_or(0, |g| m.p.groups[g].worth.saturating_mul(1_000_000) / minutes[g]))
+            .collect();
+    for i in m.order.iter().rev() {
+        for (s, _) in &m.succs[*i] {
+            worth[*i] = worth[*i].max(worth[*s]);
+        }
+    }
+    build(m, |i, last: Option<usize>| {
+        let a = &m.p.activities[i];
+        let near = last.filter(|_| rule.stay).map_or(0, |l| {
+            let b = &m.p.activities[l];
+            let place = a.place.is_some() && a.place == b.place;
+            2 * i32::from(place) + i32::from(place && a.tools == b.tools)
+        });
+        (near, if rule.worth { worth[i] } else { 0 }, m.tail[i], std::cmp::Reverse(i))
+    })
+}
+
+/// A list built by taking the ready activity with the greatest key.
+fn build<K: Ord>(m: &Model, key: impl Fn(usize, Option<usize>) -> K) -> Vec<u32> {
+    let mut open: Vec<usize> = m.preds.iter().map(Vec::len).collect();
+    let mut ready: Vec<usize> = (0..m.n).filter(|i| open[*i] == 0).collect();
+    let mut list = Vec::with_capacity(m.n);
+    let mut last = None;
+    while let Some((k, i)) = ready.iter().copied().enumerate().max_by_key(|(_, i)| key(*i, last)) {
+        ready.swap_remove(k);
+        list.push(i as u32);
+        // Work without a place does not make anybody move.
+        if m.p.activities[i].place.is_some() {
+            last = Some(i);
+        }
+        for (s, _) in &m.succs[i] {
+            open[*s] -= 1;
+            if open[*s] == 0 {
+                ready.push(*s);
+            }
+        }
+    }
+    list
+}

@@ -1,0 +1,215 @@
+//! A schedule being built: where activities are, what owners do, what is free.
+
+use super::model::Model;
+use super::profile::Profile;
+use super::rows::{Entry, NO_SESSION, NOWHERE, Row};
+use crate::planner::engine::problem::{Mode, Time};
+
+/// Not placed.
+pub(super) const UNSET: Time = Time::MIN;
+
+/// Where one activity is; `start` is [`UNSET`] until it is placed.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Spot {
+    pub(super) start: Time,
+    pub(super) end: Time,
+    pub(super) setup: Time,
+    pub(super) session: u32,
+    /// Bits of its workers.
+    pub(super) workers: u64,
+    pub(super) units: [u16; 4],
+    /// The set-up minutes kept free cover a move of its workers, of its units.
+    pub(super) pays_place: bool,
+    pub(super) pays_tool: bool,
+}
+
+impl Spot {
+    pub(super) const NONE: Self = Self {
+        start: UNSET,
+        end: UNSET,
+        setup: 0,
+        session: NO_SESSION,
+        workers: 0,
+        units: [u16::MAX; 4],
+        pays_place: false,
+        pays_tool: false,
+    };
+
+    pub(super) fn placed(&self) -> bool {
+        self.start != UNSET
+    }
+}
+
+/// When a two-mode resource is kept in a mode.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct ModeRun {
+    pub(super) start: Time,
+    pub(super) end: Time,
+    pub(super) mode: Mode,
+}
+
+#[derive(Clone, Debug)]
+pub(super) struct State {
+    pub(super) spots: Vec<Spot>,
+    /// Workers, then units.
+    pub(super) rows: Vec<Row>,
+    /// Minutes of work a worker has.
+    pub(super) load: Vec<Time>,
+    pub(super) profiles: Vec<Profile>,
+    /// Sorted by start; runs of one mode may overlap.
+    pub(super) modes: Vec<Vec<ModeRun>>,
+    /// Longest free stretch by worker and session.
+    pub(super) gaps: Vec<Time>,
+    /// By session and place: 1 a worker has been there, 2 a unit.
+    seen: Vec<u8>,
+    sessions: usize,
+}
+
+impl State {
+    /// With all fixed work in place.
+    pub(super) fn new(m: &Model) -> Self {
+        let p = m.p;
+        let sessions = p.sessions.len();
+        let mut s = Self {
+            spots: vec![Spot::NONE; m.n],
+            rows: vec![Row::default(); p.workers.len() + p.units],
+            load: vec![0; p.workers.len()],
+            profiles: p.resources.iter().map(Profile::new).collect(),
+            modes: vec![Vec::new(); p.mode_resources],
+            gaps: vec![0; p.workers.len() * sessions],
+            seen: vec![0; (sessions + 1) * m.places],
+            sessions,
+        };
+        for (i, a) in p.activities.iter().enumerate() {
+            let Some(f) = &a.fixed else { continue };
+            let mut units = [u16::MAX; 4];
+            for (slot, u) in units.iter_mut().zip(&f.units) {
+                *slot = *u as u16;
+            }
+            let spot = Spot {
+                start: f.start,
+                end: f.end,
+                setup: 0,
+                session: f.session.unwrap_or(NO_SESSION),
+                workers: f.workers.iter().fold(0, |m, w| m | 1 << w),
+                units,
+                ..Spot::NONE
+            };
+            s.spots[i] = spot;
+            s.enter(m, i, spot);
+            if !f.done {
+                s.take(m, i, spot);
+            }
+            s.hold(m, i, spot);
+        }
+        for w in 0..p.workers.len() {
+            for k in 0..sessions {
+                s.refresh_gap(m, w, k as u32);
+            }
+        }
+        s
+    }
+
+    fn refresh_gap(&mut self, m: &Model, w: usize, session: u32) {
+        let (from, to) = m.bounds(session);
+        let present = &m.p.workers[w].present;
+        let i = present.partition_point(|x| x.1 <= from);
+        let mut best = 0;
+        for (a, b) in present[i..].iter().take_while(|x| x.0 < to) {
+            best = best.max(self.rows[w].longest_gap(from.max(*a), to.min(*b)));
+        }
+        self.gaps[w * self.sessions + session as usize] = best;
+    }
+
+    /// Upper bound of the longest stretch for which a worker is free in a session.
+    pub(super) fn gap(&self, w: usize, session: u32) -> Time {
+        self.gaps
+            .get(w * self.sessions + session as usize)
+            .copied()
+            .filter(|_| session != NO_SESSION)
+            .unwrap_or(Time::MAX)
+    }
+
+    fn enter(&mut self, m: &Model, i: usize, spot: Spot) {
+        let a = &m.p.activities[i];
+        let entry = Entry {
+            lead: spot.start - spot.setup,
+            start: spot.start,
+            end: spot.end,
+            place: a.place.unwrap_or(NOWHERE),
+            session: spot.session,
+            activity: i as u32,
+            paid: false,
+        };
+        if a.place.is_some() {
+            let seen = u8::from(spot.workers != 0) | if spot.units[0] == u16::MAX { 0 } else { 2 };
+            let k = self.seen_at(m, i, spot.session);
+            self.seen[k] |= seen;
+        }
+        for w in bits(spot.workers) {
+            self.rows[w].insert(Entry { paid: spot.pays_place, ..entry });
+        }
+        for u in spot.units.iter().filter(|u| **u != u16::MAX) {
+            self.rows[m.p.workers.len() + usize::from(*u)].insert(Entry { paid: spot.pays_tool, ..entry });
+        }
+    }
+
+    fn seen_at(&self, m: &Model, i: usize, session: u32) -> usize {
+        (session as usize).min(self.sessions) * m.places + m.place[i]
+    }
+
+    /// Could `i` be done in this session without a move of its workers, of its units?
+    pub(super) fn been(&self, m: &Model, i: usize, session: u32) -> (bool, bool) {
+        let seen = self.seen[self.seen_at(m, i, session)];
+        (seen & 1 != 0, seen & 2 != 0)
+    }
+
+    fn take(&mut self, m: &Model, i: usize, spot: Spot) {
+        let a = &m.p.activities[i];
+        for (r, amount) in &a.demands {
+            let lead = if m.p.resources[*r].with_setup { spot.setup } else { 0 };
+            self.profiles[*r].take(spot.start - lead, spot.end, *amount);
+        }
+        if spot.start < spot.end {
+            for (r, mode) in &a.modes {
+                let runs = &mut self.modes[*r];
+                let k = runs.partition_point(|x| x.start <= spot.start);
+                runs.insert(k, ModeRun { start: spot.start, end: spot.end, mode: *mode });
+            }
+        }
+    }
+
+    fn hold(&mut self, m: &Model, i: usize, spot: Spot) {
+        for h in &m.p.activities[i].holds {
+            let session = Some(spot.session).filter(|s| *s != NO_SESSION);
+            let until = spot.end.saturating_add(m.p.wait(h.wait, session));
+            self.profiles[h.resource].take(if h.from_start { spot.start } else { spot.end }, until, h.amount);
+        }
+    }
+
+    /// Puts an activity where it was found to fit.
+    pub(super) fn put(&mut self, m: &Model, i: usize, spot: Spot) {
+        self.spots[i] = spot;
+        self.enter(m, i, spot);
+        self.take(m, i, spot);
+        self.hold(m, i, spot);
+        for w in bits(spot.workers) {
+            self.load[w] += spot.end - spot.start;
+            if spot.session != NO_SESSION {
+                self.refresh_gap(m, w, spot.session);
+            }
+        }
+    }
+}
+
+/// The numbers of the set bits, rising.
+pub(super) fn bits(mut mask: u64) -> impl Iterator<Item = usize> {
+    std::iter::from_fn(move || {
+        if mask == 0 {
+            return None;
+        }
+        let i = mask.trailing_zeros() as usize;
+        mask &= mask - 1;
+        Some(i)
+    })
+}

@@ -1,0 +1,422 @@
+//! Steps to activities of the engine, and nothing else.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use chrono::{DateTime, Duration, Utc};
+
+use super::calendar::Calendar;
+use super::engine::{
+    Activity, Edge, Fixed, Group, Hold, Lag, Mode, Problem, Resource, Session, SetUp, Time, Wait, Window,
+    Worker,
+};
+use super::make::Request;
+use super::resources::Equipment;
+use crate::domain::{BoxMode, PersonId, Phase, PieceId, PlaceId, PlacementId};
+use crate::steps::{Light, Limits, Role, State, Step, StepKey};
+use crate::units::{Speed, Temperature};
+
+/// A step with its state, as the planner takes it.
+pub(super) struct Item<'a> {
+    pub(super) step: &'a Step,
+    pub(super) state: State,
+    pub(super) done: i64,
+    pub(super) why: String,
+    pub(super) minutes: i64,
+    pub(super) from: Option<DateTime<Utc>>,
+    pub(super) to: Option<DateTime<Utc>>,
+    pub(super) person: Option<PersonId>,
+    /// A wait after something done at no known time keeps it.
+    pub(super) time_unknown: Option<StepKey>,
+}
+
+/// An edge that binds, skipped steps bridged: position of the other step, and the wait.
+#[derive(Clone, Copy)]
+pub(super) struct Binding {
+    pub(super) before: usize,
+    pub(super) wait_min: i64,
+    pub(super) within_min: Option<i64>,
+    pub(super) same_day: bool,
+}
+
+/// The engine's problem, and the way back.
+pub(super) struct Mapped {
+    pub(super) problem: Problem,
+    pub(super) origin: DateTime<Utc>,
+    pub(super) worker_names: Vec<String>,
+    pub(super) skills: Vec<String>,
+    /// Names of the engine's resources.
+    pub(super) resources: Vec<String>,
+    /// For each activity: the forecast limit that cut windows away, if any did.
+    pub(super) cut_by: Vec<Option<String>>,
+}
+
+/// A person over all sessions.
+struct Comer {
+    name: String,
+    skills: BTreeSet<String>,
+    present: Vec<(Time, Time)>,
+}
+
+/// Minutes from the origin, a begun one counted whole where `up`.
+fn minutes(origin: DateTime<Utc>, t: DateTime<Utc>, up: bool) -> Time {
+    let ms = (t - origin).num_milliseconds();
+    let whole = ms.div_euclid(60_000) + i64::from(up && ms.rem_euclid(60_000) > 0);
+    whole.clamp(-i64::from(super::engine::FAR), i64::from(super::engine::FAR)) as Time
+}
+
+/// The edges that bind each item; a skipped step is bridged and its own wait falls away.
+pub(super) fn bindings(items: &[Item], at: &BTreeMap<&StepKey, usize>) -> Vec<Vec<Binding>> {
+    fn collect(
+        items: &[Item],
+        at: &BTreeMap<&StepKey, usize>,
+        i: usize,
+        depth: usize,
+        out: &mut Vec<Binding>,
+    ) {
+        let Some(item) = items.get(i) else { return };
+        for edge in &item.step.after {
+            let Some(before) = at.get(&edge.key).copied() else { continue };
+            if items.get(before).is_some_and(|b| b.state == State::Skipped) {
+                if depth < items.len() {
+                    collect(items, at, before, depth + 1, out);
+                }
+            } else {
+                out.push(Binding {
+                    before,
+                    wait_min: edge.wait_min,
+                    within_min: edge.within_min,
+                    same_day: edge.same_day,
+                });
+            }
+        }
+    }
+    (0..items.len())
+        .map(|i| {
+            let mut out = Vec::new();
+            collect(items, at, i, 0, &mut out);
+            out
+        })
+        .collect()
+}
+
+pub(super) fn map(
+    request: &Request,
+    calendar: &Calendar,
+    equipment: &Equipment,
+    items: &[Item],
+    bindings: &[Vec<Binding>],
+) -> Mapped {
+    let yard = request.facts.yard;
+    let site = yard.sites.first();
+    let origin =
+        calendar.sessions.first().map_or(request.now, |s| s.from.min(request.now)) - Duration::days(1);
+    let origin = origin - Duration::milliseconds(origin.timestamp_millis().rem_euclid(60_000));
+    let min = |t: DateTime<Utc>| minutes(origin, t, false);
+    let people_told = !yard.people.is_empty();
+    let mut people: BTreeMap<PersonId, Comer> = BTreeMap::new();
+    for session in &calendar.sessions {
+        for a in &session.people {
+            let p = people.entry(a.person).or_insert_with(|| Comer {
+                name: a.name.clone(),
+                skills: a.skills.iter().cloned().collect(),
+                present: Vec::new(),
+            });
+            p.present.push((minutes(origin, a.from, true), min(a.to)));
+        }
+    }
+    let mut skills: BTreeSet<String> = BTreeSet::new();
+    skills.extend(people.values().flat_map(|p| p.skills.iter().cloned()));
+    skills.extend(items.iter().flat_map(|i| i.step.skills.iter().cloned()));
+    let skills: Vec<String> = skills.into_iter().take(64).collect();
+    let bits = |words: &mut dyn Iterator<Item = &String>| {
+        words.filter_map(|w| skills.iter().position(|s| s == w)).fold(0_u64, |b, i| b | (1 << i))
+    };
+    let mut workers: Vec<(PersonId, String, Worker)> = people
+        .into_iter()
+        .map(|(id, p)| (id, p.name, Worker { skills: bits(&mut p.skills.iter()), present: merge(p.present) }))
+        .collect();
+    workers.sort_by(|a, b| (&a.1, a.0).cmp(&(&b.1, b.0)));
+
+    let mut resources: Vec<Resource> = Vec::new();
+    let mut resource_names: Vec<String> = Vec::new();
+    let mut tool_resource: BTreeMap<usize, usize> = BTreeMap::new();
+    for (i, unit) in equipment.units.iter().enumerate().filter(|(_, u)| !u.ladder) {
+        tool_resource.insert(i, resources.len());
+        resources.push(Resource { capacity: unit.count as i32, dips: Vec::new(), with_setup: true });
+        resource_names.push(unit.name.replace('_', " "));
+    }
+    let drying = site.and_then(|s| s.drying_slots).map(|slots| {
+        resources.push(Resource { capacity: slots as i32, dips: Vec::new(), with_setup: false });
+        resource_names.push("the drying place".to_owned());
+        resources.len() - 1
+    });
+
+    let mut places: BTreeMap<PlaceId, u32> = BTreeMap::new();
+    let mut boxes: BTreeMap<PieceId, usize> = BTreeMap::new();
+    let mut groups: BTreeMap<PlacementId, usize> = BTreeMap::new();
+    let mut group_list: Vec<Group> = Vec::new();
+    let mut calendars: BTreeMap<CalendarKey, usize> = BTreeMap::new();
+    let mut calendar_list: Vec<Vec<Window>> = Vec::new();
+    let mut cut_by: Vec<Option<String>> = Vec::with_capacity(items.len());
+    let mut activities: Vec<Activity> = Vec::with_capacity(items.len());
+    for item in items {
+        let step = item.step;
+        let key = CalendarKey::of(step.light, &step.limits);
+        let index = *calendars.entry(key).or_insert_with(|| {
+            calendar_list.push(windows(calendar, origin, step.light, &step.limits));
+            calendar_list.len() - 1
+        });
+        cut_by.push(cut(calendar, &step.limits));
+        let group = step.placement.and_then(|p| request.facts.placement(p)).map(|p| {
+            *groups.entry(p.id).or_insert_with(|| {
+                group_list.push(Group { worth: p.worth });
+                group_list.len() - 1
+            })
+        });
+        let mut demands: Vec<(usize, i32)> = Vec::new();
+        for word in &step.equipment {
+            if let Some(r) = equipment.tool_for(word).and_then(|i| tool_resource.get(&i)) {
+                demands.push((*r, 1));
+            }
+        }
+        let tools = match step.ladder() {
+            Some(word) if equipment.ladders_told => vec![equipment.ladders_for(word)],
+            _ => Vec::new(),
+        };
+        let mode = step.box_mode.map(|(piece, mode)| {
+            let n = boxes.len();
+            let b = *boxes.entry(piece).or_insert(n);
+            (b, if mode == BoxMode::Off { Mode::Off } else { Mode::On })
+        });
+        let hold = drying.zip(step.drying_min).map(|(resource, wait)| Hold {
+            resource,
+            amount: 1,
+            from_start: false,
+            wait: Wait::fixed(wait as Time),
+        });
+        let release = [step.not_before.map(|l| calendar.moment(l)), work_from(request, step, calendar)]
+            .into_iter()
+            .flatten()
+            .max()
+            .map(|t| minutes(origin, t, true));
+        activities.push(Activity {
+            duration: item.minutes as Time,
+            calendar: Some(index),
+            release,
+            deadline: None,
+            fixed: fixed(item, request.now, origin, calendar, &workers),
+            held: item.state == State::Held || item.time_unknown.is_some(),
+            demands,
+            holds: hold.into_iter().collect(),
+            modes: mode.into_iter().collect(),
+            hands: if people_told { step.hands as u32 } else { 0 },
+            skills: if people_told { bits(&mut step.skills.iter()) } else { 0 },
+            not_alone: people_told && step.not_alone,
+            tools,
+            place: step.place.map(|p| {
+                let n = places.len() as u32;
+                *places.entry(p).or_insert(n)
+            }),
+            group,
+            work: step.role == Role::Work,
+        });
+    }
+    let mut edges: Vec<Edge> = Vec::new();
+    for (succ, list) in bindings.iter().enumerate() {
+        for b in list {
+            // Done at no known time: its wait was looked at before; the order itself is fulfilled.
+            if items.get(b.before).is_some_and(|i| i.state == State::Done && i.to.is_none()) {
+                continue;
+            }
+            edges.push(Edge {
+                pred: b.before,
+                succ,
+                lag: Lag::FinishStart {
+                    wait: Wait::fixed(b.wait_min as Time),
+                    within: b.within_min.map(|w| w as Time),
+                    same_day: b.same_day,
+                },
+            });
+        }
+    }
+    let due = if request.phase == Phase::Down { None } else { request.season.rehearsal };
+    let due = due.map(|r| minutes(origin, calendar.moment(r), false));
+    let comfort = due.map(|d| d - (request.season.buffer_days as Time) * 1440);
+    let problem = Problem {
+        now: minutes(origin, request.now, true),
+        sessions: calendar
+            .sessions
+            .iter()
+            .map(|s| Session { from: minutes(origin, s.from, true), to: min(s.to) })
+            .collect(),
+        calendars: calendar_list,
+        activities,
+        edges,
+        resources,
+        mode_resources: boxes.len(),
+        workers: workers.iter().map(|w| w.2.clone()).collect(),
+        units: equipment.units.iter().filter(|u| u.ladder).count(),
+        groups: group_list,
+        wait_tables: Vec::new(),
+        setup: SetUp {
+            place_minutes: request.setup().place as Time,
+            tool_minutes: request.setup().ladder as Time,
+        },
+        midnights: midnights(calendar, origin),
+        due,
+        comfort,
+    };
+    Mapped {
+        problem,
+        origin,
+        worker_names: workers.into_iter().map(|w| w.1).collect(),
+        skills,
+        resources: resource_names,
+        cut_by,
+    }
+}
+
+/// The season's work outdoors begins no earlier than it says; bench, once and desk work may. Nothing comes down
+/// while its own show is lit, which at a changeover is the show before.
+fn work_from(request: &Request, step: &Step, calendar: &Calendar) -> Option<DateTime<Utc>> {
+    let facts = request.facts;
+    let placement = facts.placement(step.placement?)?;
+    let season = facts.season(placement.season_id)?;
+    let day = match step.phase {
+        Phase::Down => season.down_from.or(season.lights_off.and_then(|last| last.succ_opt())),
+        Phase::Up if step.place.is_some() => season.work_from,
+        _ => None,
+    };
+    day.and_then(|d| d.and_hms_opt(0, 0, 0)).map(|t| calendar.moment(t))
+}
+
+#[derive(PartialEq, Eq, PartialOrd, Ord)]
+struct CalendarKey(Light, Option<i64>, Option<i64>, bool, bool);
+
+impl CalendarKey {
+    fn of(light: Light, limits: &Limits) -> Self {
+        Self(
+            light,
+            limits.min.map(Temperature::mc),
+            limits.max_gust.map(Speed::mms),
+            limits.dry,
+            limits.unfrozen,
+        )
+    }
+}
+
+fn windows(calendar: &Calendar, origin: DateTime<Utc>, light: Light, limits: &Limits) -> Vec<Window> {
+    let mut all: Vec<Window> = Vec::new();
+    for (n, session) in calendar.sessions.iter().enumerate() {
+        if session.forecast.and_then(|f| f.breaks(limits)).is_some() {
+            continue;
+        }
+        for (from, to) in Calendar::lit(session, light) {
+            let (from, to) = (minutes(origin, from, true), minutes(origin, to, false));
+            if from < to {
+                all.push(Window { from, to, session: n as u32 });
+            }
+        }
+    }
+    all.sort_by_key(|w| (w.from, w.to));
+    // Sessions told to overlap are one stretch of time; the later begins where the earlier ends.
+    let mut cut: Vec<Window> = Vec::with_capacity(all.len());
+    for mut w in all {
+        if let Some(last) = cut.last() {
+            w.from = w.from.max(last.to);
+        }
+        if w.from < w.to {
+            cut.push(w);
+        }
+    }
+    cut
+}
+
+/// The limit by which forecasts hold a step in some session.
+fn cut(calendar: &Calendar, limits: &Limits) -> Option<String> {
+    calendar.sessions.iter().find_map(|s| {
+        s.forecast.and_then(|f| f.breaks(limits)).map(|limit| format!("{limit} in session {}", s.code))
+    })
+}
+
+fn midnights(calendar: &Calendar, origin: DateTime<Utc>) -> Vec<Time> {
+    let (Some(first), Some(last)) = (calendar.sessions.first(), calendar.sessions.last()) else {
+        return Vec::new();
+    };
+    let from = first.from.with_timezone(&calendar.zone).date_naive();
+    let to = last.to.with_timezone(&calendar.zone).date_naive();
+    let mut list: Vec<Time> = from
+        .iter_days()
+        .take_while(|d| *d <= to.succ_opt().unwrap_or(to))
+        .filter_map(|d| d.and_hms_opt(0, 0, 0))
+        .map(|t| minutes(origin, calendar.moment(t), false))
+        .collect();
+    list.dedup();
+    list
+}
+
+fn merge(mut spans: Vec<(Time, Time)>) -> Vec<(Time, Time)> {
+    spans.sort_unstable();
+    let mut out: Vec<(Time, Time)> = Vec::new();
+    for (a, b) in spans {
+        match out.last_mut() {
+            Some(last) if a < last.1 => last.1 = last.1.max(b),
+            _ if a < b => out.push((a, b)),
+            _ => {}
+        }
+    }
+    out
+}
+
+/// Done work with a known time, and begun work: where it really lies, and whom it keeps.
+fn fixed(
+    item: &Item,
+    now: DateTime<Utc>,
+    origin: DateTime<Utc>,
+    calendar: &Calendar,
+    workers: &[(PersonId, String, Worker)],
+) -> Option<Fixed> {
+    let who =
+        |p: Option<PersonId>| workers.iter().position(|w| Some(w.0) == p).into_iter().collect::<Vec<_>>();
+    let session_at =
+        |t: DateTime<Utc>| calendar.sessions.iter().position(|s| s.from <= t && t <= s.to).map(|i| i as u32);
+    match item.state {
+        State::Skipped => {
+            let t = minutes(origin, now, false);
+            Some(Fixed {
+                start: t,
+                end: t,
+                session: None,
+                workers: Vec::new(),
+                units: Vec::new(),
+                done: true,
+            })
+        }
+        State::Done => {
+            let end = item.to.unwrap_or(now);
+            let start = item.from.unwrap_or(end).min(end);
+            Some(Fixed {
+                start: minutes(origin, start, false),
+                end: minutes(origin, end, true),
+                // At no known time: it says nothing of where anyone is now.
+                session: item.to.and_then(|_| session_at(start)),
+                workers: item.to.map_or_else(Vec::new, |_| who(item.person)),
+                units: Vec::new(),
+                done: true,
+            })
+        }
+        State::Doing => {
+            let start = item.from.unwrap_or(now);
+            let end = (start + Duration::minutes(item.minutes)).max(now);
+            Some(Fixed {
+                start: minutes(origin, start, false),
+                end: minutes(origin, end, true),
+                session: session_at(start),
+                workers: who(item.person),
+                units: Vec::new(),
+                done: false,
+            })
+        }
+        State::Open | State::Held => None,
+    }
+}

@@ -1,0 +1,110 @@
+//! A finished plan in the yard's terms.
+
+use chrono::{DateTime, Utc};
+
+use super::calendar::SessionSpan;
+use super::refusal::Refusal;
+use super::resources::EquipmentUnit;
+use crate::domain::{BoxMode, Phase, PieceId};
+use crate::steps::{Reason, State, Step, StepKey};
+
+/// Which tables hold something.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Told {
+    pub sessions: bool,
+    pub people: bool,
+    pub equipment: bool,
+}
+
+/// A goal with its value and what no plan can better, in its own unit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct GoalRow {
+    pub name: &'static str,
+    pub value: i64,
+    pub bound: i64,
+}
+
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Moves {
+    pub ladder: usize,
+    pub place: usize,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct SetUpMinutes {
+    pub place: i64,
+    pub ladder: i64,
+}
+
+/// An order edge with the wait in force at the planned time.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AfterEdge {
+    pub key: StepKey,
+    pub wait_min: i64,
+    pub within_min: Option<i64>,
+    pub same_day: bool,
+    pub reason: Reason,
+    pub why: String,
+}
+
+/// A step with what the plan says of it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PlannedStep {
+    pub step: Step,
+    pub state: State,
+    /// How many are done, where it has a count.
+    pub done: i64,
+    pub why: String,
+    pub after: Vec<AfterEdge>,
+    /// Minutes left; the whole of it where done.
+    pub minutes: i64,
+    pub setup_minutes: i64,
+    /// Index into [`Plan::sessions`].
+    pub session: Option<usize>,
+    pub from: Option<DateTime<Utc>>,
+    pub to: Option<DateTime<Utc>>,
+    pub people: Vec<String>,
+    /// Name and count; ladders by their very name.
+    pub equipment: Vec<(String, i64)>,
+    pub box_mode: Option<(PieceId, BoxMode)>,
+    pub order: usize,
+    pub late: bool,
+    /// On the chain that decides the finish.
+    pub critical: bool,
+}
+
+/// The plan of one phase.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Plan {
+    pub season: String,
+    pub phase: Phase,
+    pub zone: chrono_tz::Tz,
+    pub now: DateTime<Utc>,
+    pub lights_on: Option<DateTime<Utc>>,
+    pub rehearsal: Option<DateTime<Utc>>,
+    pub finish: Option<DateTime<Utc>>,
+    pub finish_lower_bound: Option<DateTime<Utc>>,
+    pub seed: u64,
+    /// `schedules`, `bound` or `time`.
+    pub stopped_by: &'static str,
+    pub schedules: u64,
+    pub told: Told,
+    pub goals: Vec<GoalRow>,
+    pub proven: bool,
+    pub moves: Moves,
+    pub setup: SetUpMinutes,
+    pub sessions: Vec<SessionSpan>,
+    pub equipment: Vec<EquipmentUnit>,
+    pub steps: Vec<PlannedStep>,
+    pub unplaced: Vec<Refusal>,
+    /// One line a kind of thing assumed.
+    pub assumed: Vec<String>,
+    /// Faults of sessions that were left out.
+    pub faults: Vec<String>,
+}
+
+impl Plan {
+    pub fn step(&self, key: &StepKey) -> Option<&PlannedStep> {
+        self.steps.iter().find(|s| &s.step.key == key)
+    }
+}

@@ -1,0 +1,89 @@
+//! Ladders one by one, and tools by count.
+
+use std::collections::BTreeMap;
+
+use crate::domain::{Condition, MoveKind, Role, StockId, Yard};
+
+/// One ladder, or one kind of tool with how many there are.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct EquipmentUnit {
+    /// A ladder's own name, or the tool's word.
+    pub name: String,
+    /// The equipment word it answers.
+    pub serves: String,
+    pub count: i64,
+    pub ladder: bool,
+}
+
+/// What there is to work with.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Equipment {
+    pub units: Vec<EquipmentUnit>,
+    /// Some equipment was told; otherwise it limits nothing.
+    pub told: bool,
+    /// Some ladder was told: then a kind of ladder that is not there is missing, not untold.
+    pub ladders_told: bool,
+}
+
+impl Equipment {
+    /// Ladders and tools in good order.
+    pub fn new(yard: &Yard) -> Self {
+        let mut ladders: Vec<EquipmentUnit> = Vec::new();
+        let mut tools: BTreeMap<String, i64> = BTreeMap::new();
+        for product in &yard.products {
+            let Some(word) = product.serves_as.as_deref().filter(|w| !w.is_empty()) else { continue };
+            let pieces = yard.pieces.iter().filter(|p| p.product_id == product.id);
+            let good: Vec<_> = pieces.filter(|p| p.condition == Condition::Good).collect();
+            if product.role == Role::Ladder {
+                for piece in good {
+                    let name = if piece.name.is_empty() { &product.name } else { &piece.name };
+                    ladders.push(EquipmentUnit {
+                        name: format!("{} {name}", piece.code),
+                        serves: word.to_owned(),
+                        count: 1,
+                        ladder: true,
+                    });
+                }
+            } else {
+                let stocked: i64 = yard
+                    .stock
+                    .iter()
+                    .filter(|s| s.product_id == product.id)
+                    .map(|s| on_hand(yard, s.id))
+                    .sum();
+                *tools.entry(word.to_owned()).or_default() += good.len() as i64 + stocked;
+            }
+        }
+        let ladders_told = yard.products.iter().any(|p| p.role == Role::Ladder);
+        let told = ladders_told || !tools.is_empty();
+        ladders.sort_by(|a, b| a.name.cmp(&b.name));
+        let tools = tools.into_iter().map(|(word, count)| EquipmentUnit {
+            name: word.clone(),
+            serves: word,
+            count,
+            ladder: false,
+        });
+        Self { units: ladders.into_iter().chain(tools).collect(), told, ladders_told }
+    }
+
+    /// Ladders that answer a word, by their index in `units`.
+    pub fn ladders_for(&self, word: &str) -> Vec<usize> {
+        self.units.iter().enumerate().filter(|(_, u)| u.ladder && u.serves == word).map(|(i, _)| i).collect()
+    }
+
+    /// The tool of a word, by its index in `units`; nothing where it was not told.
+    pub fn tool_for(&self, word: &str) -> Option<usize> {
+        self.units.iter().position(|u| !u.ladder && u.serves == word)
+    }
+}
+
+/// How many of a lot are on hand: the last count, and the movements after it.
+pub fn on_hand(yard: &Yard, stock: StockId) -> i64 {
+    let mut moves: Vec<_> = yard.stock_moves.iter().filter(|m| m.stock_id == stock).collect();
+    moves.sort_by_key(|m| (m.at_ms, m.id));
+    moves.iter().fold(0, |have, m| match m.kind {
+        MoveKind::Counted => m.quantity,
+        MoveKind::Bought | MoveKind::Found => have + m.quantity,
+        MoveKind::Used | MoveKind::Lost | MoveKind::Scrapped => (have - m.quantity).max(0),
+    })
+}

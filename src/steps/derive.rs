@@ -1,0 +1,201 @@
+//! All steps of one season and phase.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use chrono::Datelike;
+
+use super::facts::Facts;
+use super::key::StepKey;
+use super::order::{Cycle, topological};
+use super::progress::{Progress, progress};
+use super::step::Step;
+use super::{boxes, mounts, placements, rules, season};
+use crate::domain::{Phase, Season, SeasonId};
+
+/// What is derived: which season, which phase.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Scope {
+    pub season: SeasonId,
+    pub phase: Phase,
+}
+
+/// The steps of a scope and what was assumed for them.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Derived {
+    /// In a topological order that groups placements as listed.
+    pub steps: Vec<Step>,
+    /// What the ticks say, of every step ever ticked.
+    pub progress: BTreeMap<StepKey, Progress>,
+    /// One line a kind of thing that was assumed.
+    pub assumed: Vec<String>,
+}
+
+/// Why no steps can be derived.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum DeriveError {
+    /// No season of that id.
+    NoSeason,
+    /// Steps wait for each other; told in words, one line a step.
+    Cycle(Vec<String>),
+}
+
+/// Derives the steps of `scope`.
+///
+/// # Errors
+/// [`DeriveError::Cycle`] where facts contradict each other, naming each step of the circle.
+pub fn derive(facts: &Facts, scope: Scope) -> Result<Derived, DeriveError> {
+    let season = facts.season(scope.season).ok_or(DeriveError::NoSeason)?;
+    let progress = progress(&facts.yard.ticks);
+    let mut steps = match scope.phase {
+        Phase::Once | Phase::Bench => bench(facts, season, &progress),
+        Phase::Up => up(facts, season, &progress),
+        Phase::Tonight => tonight(facts, season),
+        Phase::Down => down(facts, season),
+        Phase::Change => change(facts, season, &progress),
+    };
+    drop_unknown_edges(&mut steps);
+    let order = topological(&steps).map_err(|c| in_words(&steps, &c))?;
+    let mut slots: Vec<Option<Step>> = steps.into_iter().map(Some).collect();
+    let steps: Vec<Step> =
+        order.into_iter().filter_map(|i| slots.get_mut(i).and_then(Option::take)).collect();
+    let assumed = assumed(facts, season, &steps);
+    Ok(Derived { steps, progress, assumed })
+}
+
+fn up(facts: &Facts, season: &Season, progress: &BTreeMap<StepKey, Progress>) -> Vec<Step> {
+    let year = season_year(season);
+    let mut seen = BTreeSet::new();
+    let mut steps: Vec<Step> = Vec::new();
+    for placement in facts.placements_in(season.id) {
+        let gates = mounts::mount_steps(facts, placement, &year, progress, &mut seen, &mut steps);
+        steps.extend(placements::phase_steps(facts, placement, Phase::Bench));
+        let mut own = placements::phase_steps(facts, placement, Phase::Up);
+        if let Some(first) = own.first_mut() {
+            for gate in gates {
+                first.add_edge(gate);
+            }
+        }
+        steps.extend(own);
+    }
+    boxes::add_rounds(facts, season.id, &mut steps);
+    rules::bench(facts, season.id, &mut steps);
+    rules::carries_up(facts, season.id, &mut steps);
+    rules::feeds_up(facts, season.id, &mut steps);
+    rules::above(facts, season.id, Phase::Up, &mut steps);
+    steps.extend(season::duty_steps(facts, season));
+    season::buried_line_edges(facts, season, &mut steps);
+    let desk = season::desk_steps(facts, season, &steps);
+    steps.extend(desk);
+    let rehearsal = season::rehearsal_steps(season, &steps);
+    steps.extend(rehearsal);
+    steps
+}
+
+fn bench(facts: &Facts, season: &Season, progress: &BTreeMap<StepKey, Progress>) -> Vec<Step> {
+    let year = season_year(season);
+    let mut seen = BTreeSet::new();
+    let mut steps: Vec<Step> = Vec::new();
+    for placement in facts.placements_in(season.id) {
+        let mut once = Vec::new();
+        mounts::mount_steps(facts, placement, &year, progress, &mut seen, &mut once);
+        steps.extend(once);
+        steps.extend(placements::phase_steps(facts, placement, Phase::Bench));
+    }
+    steps
+}
+
+fn tonight(facts: &Facts, season: &Season) -> Vec<Step> {
+    let mut steps = Vec::new();
+    for placement in facts.placements_in(season.id) {
+        steps.extend(placements::phase_steps(facts, placement, Phase::Tonight));
+    }
+    steps
+}
+
+fn down(facts: &Facts, season: &Season) -> Vec<Step> {
+    let mut steps = Vec::new();
+    for placement in facts.placements_in(season.id) {
+        steps.extend(placements::phase_steps(facts, placement, Phase::Down));
+    }
+    rules::carries_down(facts, season.id, &mut steps);
+    rules::feeds_down(facts, season.id, &mut steps);
+    rules::above(facts, season.id, Phase::Down, &mut steps);
+    rules::pack_by_condition(facts, &mut steps);
+    season::power_off(season, &mut steps);
+    steps
+}
+
+/// Down of the show before, and up of this one, in one list.
+fn change(facts: &Facts, season: &Season, progress: &BTreeMap<StepKey, Progress>) -> Vec<Step> {
+    let before = facts
+        .yard
+        .seasons
+        .iter()
+        .filter(|s| s.id != season.id && s.lights_on.is_some() && s.lights_on < season.lights_on)
+        .max_by_key(|s| s.lights_on);
+    let mut steps = before.map_or_else(Vec::new, |b| down(facts, b));
+    let mut ups = up(facts, season, progress);
+    if let Some(before) = before {
+        rules::shared(facts, before.id, season.id, &mut steps, &mut ups);
+    }
+    steps.extend(ups);
+    steps
+}
+
+/// An edge to a step that does not show (done in another year, not for this placement) limits nothing.
+fn drop_unknown_edges(steps: &mut [Step]) {
+    let keys: BTreeSet<StepKey> = steps.iter().map(|s| s.key.clone()).collect();
+    for step in steps {
+        step.after.retain(|e| keys.contains(&e.key));
+    }
+}
+
+/// The year a season's mounts are looked over in: that of its lights on, or the one in its code.
+fn season_year(season: &Season) -> String {
+    season
+        .lights_on
+        .map_or_else(|| season.code.chars().filter(char::is_ascii_digit).collect(), |t| t.year().to_string())
+}
+
+fn in_words(steps: &[Step], cycle: &Cycle) -> DeriveError {
+    let name = |key: &StepKey| {
+        steps.iter().find(|s| &s.key == key).map_or_else(
+            || key.to_string(),
+            |s| {
+                format!("\"{}\" of {}", s.title, if s.subject.is_empty() { "the season" } else { &s.subject })
+            },
+        )
+    };
+    let lines = cycle
+        .0
+        .windows(2)
+        .filter_map(|pair| {
+            let [before, then] = pair else { return None };
+            let why = steps
+                .iter()
+                .find(|s| &s.key == then)
+                .and_then(|s| s.after.iter().find(|e| &e.key == before))
+                .map_or("", |e| e.why.as_str());
+            Some(format!("{} must come before {} ({why})", name(before), name(then)))
+        })
+        .collect();
+    DeriveError::Cycle(lines)
+}
+
+fn assumed(facts: &Facts, season: &Season, steps: &[Step]) -> Vec<String> {
+    let mut lines = Vec::new();
+    let guessed: BTreeSet<_> = steps.iter().filter(|s| s.assumed).filter_map(|s| s.placement).collect();
+    if !guessed.is_empty() {
+        lines.push(format!(
+            "length or number of stakes not told for {} placements: 3 m or 2 stakes a piece assumed",
+            guessed.len()
+        ));
+    }
+    let unmounted = facts.placements_in(season.id).iter().filter(|p| p.method_id.is_none()).count();
+    if unmounted > 0 {
+        lines.push(format!(
+            "how it is mounted not told for {unmounted} placements: set out on the ground assumed"
+        ));
+    }
+    lines
+}

@@ -1,0 +1,36 @@
+//! A step's key: text that stays the same as long as the facts it comes from.
+
+use std::fmt;
+
+use crate::domain::Phase;
+
+/// `owner kind:owner id/recipe step/phase`, as `placement:0198…/stake.drive/up`.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct StepKey(String);
+
+impl StepKey {
+    /// A key of its three parts.
+    pub fn new(owner_kind: &str, owner: impl fmt::Display, deed: &str, phase: &str) -> Self {
+        Self(format!("{owner_kind}:{owner}/{deed}/{phase}"))
+    }
+
+    /// The key of a step of `phase`.
+    pub fn of(owner_kind: &str, owner: impl fmt::Display, deed: &str, phase: Phase) -> Self {
+        Self::new(owner_kind, owner, deed, phase.as_str())
+    }
+
+    /// A key as read from a tick or typed; any text, since a key may outlive its facts.
+    pub fn from_text(text: &str) -> Self {
+        Self(text.to_owned())
+    }
+
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl fmt::Display for StepKey {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}

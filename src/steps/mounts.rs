@@ -1,0 +1,99 @@
+//! The *once* steps: making a mount, shown until recorded; from then on one look-over a year.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::build;
+use super::facts::Facts;
+use super::key::StepKey;
+use super::progress::{Progress, State};
+use super::step::{Edge, Reason, Step};
+use crate::domain::{Phase, Placement, StepDeed};
+
+/// What a mount is called in a key: its piece, or the place, method and name it is known by.
+fn mount_owner(placement: &Placement) -> String {
+    if let Some(mount) = placement.mount_id {
+        return mount.to_string();
+    }
+    let slug: String =
+        placement.name.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '_' }).collect();
+    let place = placement.place_id.map_or_else(|| "nowhere".to_owned(), |p| p.to_string());
+    let method = placement.method_id.map_or_else(|| "set_out".to_owned(), |m| m.to_string());
+    format!("{place}.{method}.{slug}")
+}
+
+/// The once steps of one placement's mount that belong in this season's plan.
+///
+/// A mount counts as made when the last of its making steps is done or skipped; then its look-over shows, with the
+/// year in its key. A mount shared by several placements gives its steps once: `seen` remembers.
+pub(super) fn mount_steps(
+    facts: &Facts,
+    placement: &Placement,
+    year: &str,
+    progress: &BTreeMap<StepKey, Progress>,
+    seen: &mut BTreeSet<StepKey>,
+    steps: &mut Vec<Step>,
+) -> Vec<Edge> {
+    let Some(method) = facts.method_of(placement) else { return Vec::new() };
+    let owner = mount_owner(placement);
+    let recipe = facts.recipe(method.id);
+    let making: Vec<_> =
+        recipe.iter().filter(|r| r.phase == Phase::Once && r.deed != StepDeed::LookOver).copied().collect();
+    let key_of = |code: &str| StepKey::of("mount", &owner, code, Phase::Once);
+    let over = |code: &str| {
+        progress.get(&key_of(code)).is_some_and(|p| matches!(p.state, State::Done | State::Skipped))
+    };
+    let ticked = |code: &str| progress.contains_key(&key_of(code));
+    let made = making.iter().all(|r| over(&r.code));
+    let mut gates = Vec::new();
+    let mut before: Option<(StepKey, Edge)> = None;
+    for r in &making {
+        let key = key_of(&r.code);
+        // A made mount's steps show no more, except one that is still curing: its tick carries the wait.
+        let wait = r.wait_s.minutes_up();
+        if made && !(wait > 0 && ticked(&r.code)) {
+            continue;
+        }
+        if made && !lately(progress.get(&key), year) {
+            continue;
+        }
+        let mut step = build::recipe_step(facts, placement, r, key.clone());
+        step.phase = Phase::Once;
+        if let Some((_, edge)) = before.take() {
+            step.add_edge(edge);
+        }
+        let mut edge = Edge::after(
+            key.clone(),
+            if wait > 0 { Reason::Cures } else { Reason::Sequence },
+            if wait > 0 {
+                format!("\"{}\" must cure or set first", r.title)
+            } else {
+                format!("the mount is made first: \"{}\"", r.title)
+            },
+        );
+        edge.wait_min = wait;
+        edge.cure = r.cure_rule;
+        before = Some((key.clone(), edge.clone()));
+        gates.push(edge);
+        if seen.insert(key) {
+            steps.push(step);
+        }
+    }
+    if made && !making.is_empty() {
+        for r in recipe.iter().filter(|r| r.deed == StepDeed::LookOver && r.phase == Phase::Once) {
+            let key = StepKey::new("mount", &owner, &r.code, year);
+            gates.push(Edge::after(key.clone(), Reason::Sequence, "the mount is looked over once a year"));
+            if seen.insert(key.clone()) {
+                let mut step = build::recipe_step(facts, placement, r, key);
+                step.phase = Phase::Up;
+                steps.push(step);
+            }
+        }
+    }
+    gates
+}
+
+/// Whether a once step was recorded in the season's own year, so that its cure may still matter.
+fn lately(progress: Option<&Progress>, year: &str) -> bool {
+    let Some(to) = progress.and_then(|p| p.to) else { return false };
+    chrono::DateTime::from_timestamp_millis(to.0).is_some_and(|t| t.format("%Y").to_string() == year)
+}

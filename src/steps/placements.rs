@@ -1,0 +1,96 @@
+//! The bench, up and down steps of one placement, by its method's recipe.
+
+use std::collections::BTreeMap;
+
+use super::build;
+use super::facts::Facts;
+use super::key::StepKey;
+use super::step::{Edge, Reason, Step};
+use crate::domain::{Access, Applies, Phase, Placement, RecipeStep, Role, StepDeed, WaitKind};
+
+/// Whether a recipe step is done for this placement at all.
+fn applies(facts: &Facts, placement: &Placement, recipe: &RecipeStep) -> bool {
+    let above_reach = facts.access(placement.place_id) != Access::Ground;
+    match recipe.applies {
+        Applies::Always => true,
+        Applies::Seasonal => !placement.permanent,
+        Applies::Permanent => placement.permanent,
+        Applies::AboveReach => above_reach && !placement.permanent,
+    }
+}
+
+/// A permanent thing is looked after, not put up again: of its up steps, only looking, connecting and testing.
+fn stays_up(placement: &Placement, recipe: &RecipeStep) -> bool {
+    placement.permanent
+        && recipe.phase == Phase::Up
+        && !matches!(
+            recipe.deed,
+            StepDeed::LookOver | StepDeed::Connect | StepDeed::Test | StepDeed::Check | StepDeed::Adjust
+        )
+}
+
+/// Whether the placement puts out something electrical that a bench test makes sense for. Where no product is told,
+/// it does: better one test too many.
+fn bench_testable(facts: &Facts, placement: &Placement) -> bool {
+    facts.product_of(placement).is_none_or(|p| {
+        matches!(
+            p.role,
+            Role::Prop | Role::Box | Role::Controller | Role::Sound | Role::Player | Role::Network
+        ) && (p.pixels.is_some_and(|n| n > 0)
+            || p.load_mw.is_some()
+            || p.ports.is_some()
+            || p.volts_mv.is_some()
+            || p.rated_mw.is_some())
+    })
+}
+
+/// Steps of `phase` (bench, up or down) for a placement, in the recipe's order, with the recipe's own edges.
+pub(super) fn phase_steps(facts: &Facts, placement: &Placement, phase: Phase) -> Vec<Step> {
+    let Some(method) = facts.method_of(placement) else { return Vec::new() };
+    if phase == Phase::Bench && (placement.permanent || !bench_testable(facts, placement)) {
+        return Vec::new();
+    }
+    let recipe: Vec<&RecipeStep> = facts
+        .recipe(method.id)
+        .iter()
+        .copied()
+        .filter(|r| r.phase == phase)
+        .filter(|r| applies(facts, placement, r) && !stays_up(placement, r))
+        .collect();
+    let key_of = |code: &str| StepKey::of("placement", placement.id, code, phase);
+    let by_code: BTreeMap<&str, &RecipeStep> = recipe.iter().map(|r| (r.code.as_str(), *r)).collect();
+    let mut steps: Vec<Step> = Vec::with_capacity(recipe.len());
+    let mut previous: Option<&RecipeStep> = None;
+    for r in &recipe {
+        let mut step = build::recipe_step(facts, placement, r, key_of(&r.code));
+        if r.wait_kind == Some(WaitKind::Dry) {
+            step.drying_min = Some(r.wait_s.minutes_up());
+        }
+        let told: Vec<&RecipeStep> = r.after.iter().filter_map(|c| by_code.get(c).copied()).collect();
+        let before = if told.is_empty() { previous.into_iter().collect() } else { told };
+        for b in before {
+            step.add_edge(recipe_edge(key_of(&b.code), b, r));
+        }
+        steps.push(step);
+        previous = Some(r);
+    }
+    steps
+}
+
+/// The edge from one recipe step to a later one: its wait, and the same day where the later asks for it.
+fn recipe_edge(key: StepKey, before: &RecipeStep, then: &RecipeStep) -> Edge {
+    let (reason, why) = match before.wait_kind {
+        Some(WaitKind::Cure) => (Reason::Cures, format!("\"{}\" must cure first", before.title)),
+        Some(WaitKind::Dry) => (Reason::Dries, "it dries before it is packed".to_owned()),
+        Some(WaitKind::Other) | None if before.deed == StepDeed::Test => {
+            (Reason::Tested, format!("after \"{}\"", before.title))
+        }
+        Some(WaitKind::Other) | None => (Reason::Sequence, format!("after \"{}\"", before.title)),
+    };
+    let mut edge = Edge::after(key, reason, why);
+    edge.wait_min = before.wait_s.minutes_up();
+    edge.cure = before.cure_rule;
+    edge.within_min = then.within_s.map(crate::units::Span::minutes_up);
+    edge.same_day = then.same_day && before.deed == StepDeed::GroundLight;
+    edge
+}

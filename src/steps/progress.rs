@@ -1,0 +1,112 @@
+//! What has been done of each step, from the ticks.
+
+use std::collections::BTreeMap;
+
+use super::key::StepKey;
+use crate::domain::{Moment, PersonId, SessionId, Tick, TickKind};
+
+/// The state of a step.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, PartialOrd, Ord)]
+pub enum State {
+    #[default]
+    Open,
+    Doing,
+    Held,
+    Done,
+    Skipped,
+}
+
+impl State {
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Open => "open",
+            Self::Doing => "doing",
+            Self::Held => "held",
+            Self::Done => "done",
+            Self::Skipped => "skipped",
+        }
+    }
+}
+
+/// What the ticks say of one step.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Progress {
+    pub state: State,
+    /// How many of a step over several pieces are done.
+    pub done: i64,
+    /// Over how many it went when it was last ticked.
+    pub of: Option<i64>,
+    /// When it was begun, where known.
+    pub from: Option<Moment>,
+    /// When it was done, where known.
+    pub to: Option<Moment>,
+    pub person: Option<PersonId>,
+    pub session: Option<SessionId>,
+    /// Why it is held, skipped or open for the rest.
+    pub why: String,
+}
+
+/// Reads the ticks in the order they happened: one with no known time first, then by time and id.
+pub fn progress(ticks: &[Tick]) -> BTreeMap<StepKey, Progress> {
+    let mut sorted: Vec<&Tick> = ticks.iter().collect();
+    sorted.sort_by_key(|t| (t.at_ms, t.id));
+    let mut all: BTreeMap<StepKey, Progress> = BTreeMap::new();
+    for tick in sorted {
+        let p = all.entry(StepKey::from_text(&tick.step_key)).or_default();
+        take(p, tick);
+    }
+    all
+}
+
+fn take(p: &mut Progress, tick: &Tick) {
+    p.why.clone_from(&tick.why);
+    if tick.person_id.is_some() {
+        p.person = tick.person_id;
+    }
+    if tick.session_id.is_some() {
+        p.session = tick.session_id;
+    }
+    match tick.kind {
+        TickKind::Start => {
+            p.state = State::Doing;
+            p.from = tick.began_ms.or(tick.at_ms);
+            p.to = None;
+        }
+        TickKind::Done => {
+            p.state = State::Done;
+            p.of = tick.of_count;
+            p.done = tick.of_count.unwrap_or(p.done);
+            p.from = tick.began_ms.or(p.from).or(tick.at_ms);
+            p.to = tick.at_ms;
+        }
+        TickKind::Count => {
+            p.done = tick.done_count.unwrap_or(p.done);
+            p.of = tick.of_count.or(p.of);
+            let whole = p.of.is_some_and(|of| p.done >= of);
+            p.state = if whole { State::Done } else { State::Open };
+            p.to = if whole { tick.at_ms } else { None };
+            if whole {
+                p.from = tick.began_ms.or(p.from).or(tick.at_ms);
+            }
+        }
+        TickKind::Hold => p.state = State::Held,
+        TickKind::Skip => p.state = State::Skipped,
+        TickKind::Note => {}
+        TickKind::Reopen => {
+            p.state = State::Open;
+            p.done = 0;
+            p.from = None;
+            p.to = None;
+        }
+    }
+}
+
+impl Progress {
+    /// The state of a step that goes over `of` pieces now: a count that grew opens it again.
+    pub fn state_for(&self, of: Option<i64>) -> State {
+        match (self.state, of, self.of) {
+            (State::Done, Some(now), Some(then)) if now > then => State::Open,
+            (state, _, _) => state,
+        }
+    }
+}

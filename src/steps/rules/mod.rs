@@ -1,0 +1,43 @@
+//! Edges across placements, one rule a file. Each takes the steps and adds edges with their reason.
+//!
+//! Not here: the order inside a recipe (`placements`), the round of one box (`boxes`).
+
+mod above;
+mod bench;
+mod carries;
+mod feeds;
+mod packing;
+mod shared;
+
+pub(super) use above::above;
+pub(super) use bench::bench;
+pub(super) use carries::{carries_down, carries_up};
+pub(super) use feeds::{feeds_down, feeds_up};
+pub(super) use packing::pack_by_condition;
+pub(super) use shared::shared;
+
+use crate::domain::{PlacementId, StepDeed};
+use crate::steps::Step;
+
+/// Deeds that put something up, in or on: before them nothing of the prop is in the way or needs what carries it.
+pub(super) const fn puts_up(deed: StepDeed) -> bool {
+    matches!(
+        deed,
+        StepDeed::Raise
+            | StepDeed::Hang
+            | StepDeed::Set
+            | StepDeed::Tie
+            | StepDeed::Tension
+            | StepDeed::Drive
+    )
+}
+
+/// Deeds that take something off or down.
+pub(super) const fn takes_down(deed: StepDeed) -> bool {
+    matches!(deed, StepDeed::Release | StepDeed::Lower | StepDeed::Pull)
+}
+
+/// The steps of one placement, in their order.
+pub(super) fn of(steps: &[Step], placement: PlacementId) -> impl DoubleEndedIterator<Item = &Step> {
+    steps.iter().filter(move |s| s.placement == Some(placement))
+}

@@ -1,0 +1,220 @@
+//! A step and its order edges.
+
+use super::key::StepKey;
+use crate::domain::{Access, BoxMode, CureRule, MethodId, Phase, PieceId, PlaceId, PlacementId, StepDeed};
+use crate::units::{Speed, Temperature};
+
+/// What a step is to the plan.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Role {
+    Work,
+    Rehearsal,
+    LightsOn,
+    Watch,
+}
+
+impl Role {
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Work => "work",
+            Self::Rehearsal => "rehearsal",
+            Self::LightsOn => "lights_on",
+            Self::Watch => "watch",
+        }
+    }
+}
+
+/// The light a step needs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Light {
+    /// Between sunrise and sunset.
+    Day,
+    /// Between civil dawn and dusk.
+    Twilight,
+    /// Twilight, or with work lights.
+    Lamp,
+    /// Wholly before dawn or after dusk.
+    Dark,
+    Indoors,
+}
+
+impl Light {
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Day => "day",
+            Self::Twilight => "twilight",
+            Self::Lamp => "lamp",
+            Self::Dark => "dark",
+            Self::Indoors => "indoors",
+        }
+    }
+}
+
+/// Weather limits of a step; nothing where there is none.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Limits {
+    pub min: Option<Temperature>,
+    pub max_gust: Option<Speed>,
+    pub dry: bool,
+    pub unfrozen: bool,
+}
+
+/// Why a step comes after another.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Reason {
+    /// The recipe's own order.
+    Sequence,
+    /// What carries comes before what is carried.
+    Carries,
+    /// The box that feeds it must hang first.
+    Feeds,
+    /// High before low in the same fall line.
+    Above,
+    /// Something must cure.
+    Cures,
+    /// Tested before what builds on it.
+    Tested,
+    /// Leads are connected with the box off.
+    Unpowered,
+    /// Something must dry.
+    Dries,
+    /// Another show still uses it.
+    Shared,
+    /// Tested on the bench before it goes out.
+    Bench,
+}
+
+impl Reason {
+    pub const ALL: [Self; 10] = [
+        Self::Sequence,
+        Self::Carries,
+        Self::Feeds,
+        Self::Above,
+        Self::Cures,
+        Self::Tested,
+        Self::Unpowered,
+        Self::Dries,
+        Self::Shared,
+        Self::Bench,
+    ];
+
+    /// The stable code.
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Sequence => "sequence",
+            Self::Carries => "carries",
+            Self::Feeds => "feeds",
+            Self::Above => "above",
+            Self::Cures => "cures",
+            Self::Tested => "tested",
+            Self::Unpowered => "unpowered",
+            Self::Dries => "dries",
+            Self::Shared => "shared",
+            Self::Bench => "bench",
+        }
+    }
+}
+
+/// "This step after that one", with the wait between and the reason.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Edge {
+    pub key: StepKey,
+    /// Elapsed minutes after the other step's end, in mild weather.
+    pub wait_min: i64,
+    /// The table that lengthens the wait in the cold, where it is a cure.
+    pub cure: Option<CureRule>,
+    /// At most so many minutes after the other step's end.
+    pub within_min: Option<i64>,
+    /// On the same local day.
+    pub same_day: bool,
+    pub reason: Reason,
+    pub why: String,
+}
+
+impl Edge {
+    /// Right after `key`, for a reason told in `why`.
+    pub fn after(key: StepKey, reason: Reason, why: impl Into<String>) -> Self {
+        Self { key, wait_min: 0, cure: None, within_min: None, same_day: false, reason, why: why.into() }
+    }
+}
+
+/// One thing to do.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Step {
+    pub key: StepKey,
+    pub role: Role,
+    pub phase: Phase,
+    pub deed: StepDeed,
+    pub title: String,
+    /// What it is done to, as "boat cut-outs, 8"; empty for season steps.
+    pub subject: String,
+    /// Code of its recipe step; empty where it has none.
+    pub recipe_step: String,
+    pub method: Option<MethodId>,
+    pub placement: Option<PlacementId>,
+    /// Nothing for desk and bench work.
+    pub place: Option<PlaceId>,
+    pub access: Access,
+    /// Estimated seconds for the whole of it.
+    pub seconds: i64,
+    /// Whether `seconds` is a guess because a length or number was not told.
+    pub assumed: bool,
+    /// Over how many pieces it goes, where it can be done in part.
+    pub of: Option<i64>,
+    pub hands: i64,
+    pub skills: Vec<String>,
+    /// Equipment words; ladders by what its access asks.
+    pub equipment: Vec<String>,
+    pub light: Light,
+    pub not_alone: bool,
+    pub limits: Limits,
+    /// Codes of cautions.
+    pub cautions: Vec<String>,
+    /// The box that must be off or on meanwhile.
+    pub box_mode: Option<(PieceId, BoxMode)>,
+    /// It fills a slot of the drying place until its wait is over: minutes.
+    pub drying_min: Option<i64>,
+    /// Not before this local time, as `2026-11-22T13:00`.
+    pub not_before: Option<chrono::NaiveDateTime>,
+    /// Why the owner holds it.
+    pub held: Option<String>,
+    pub after: Vec<Edge>,
+}
+
+impl Step {
+    /// Whole minutes, a begun one counted whole.
+    pub fn minutes(&self) -> i64 {
+        crate::units::Span::from_s(self.seconds).minutes_up()
+    }
+
+    /// The ladder word its access asks for.
+    pub fn ladder(&self) -> Option<&'static str> {
+        match self.access {
+            Access::Ground => None,
+            Access::StepLadder => Some("step_ladder"),
+            Access::ExtensionLadder | Access::Roof => Some("extension_ladder"),
+        }
+    }
+
+    /// Adds an edge unless one to the same step is there; the longer wait stands.
+    pub fn add_edge(&mut self, edge: Edge) {
+        if edge.key == self.key {
+            return;
+        }
+        if let Some(old) = self.after.iter_mut().find(|e| e.key == edge.key) {
+            old.same_day |= edge.same_day;
+            old.within_min = match (old.within_min, edge.within_min) {
+                (Some(a), Some(b)) => Some(a.min(b)),
+                (a, b) => a.or(b),
+            };
+            if edge.wait_min > old.wait_min {
+                old.wait_min = edge.wait_min;
+                old.cure = edge.cure;
+                old.reason = edge.reason;
+                old.why = edge.why;
+            }
+        } else {
+            self.after.push(edge);
+        }
+    }
+}

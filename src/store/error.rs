@@ -1,0 +1,153 @@
+//! Why the yard file could not do what was asked.
+
+use std::path::{Path, PathBuf};
+
+use rusqlite::ErrorCode;
+use thiserror::Error;
+use uuid::Uuid;
+
+use crate::domain::CellFault;
+
+/// What went wrong with the yard file; each has a stable code and a remedy.
+#[derive(Debug, Error)]
+pub enum StoreError {
+    #[error("there is no yard file at {}", .0.display())]
+    NoYard(PathBuf),
+    #[error("{} is not a yard file: {why}", path.display())]
+    NotAYard { path: PathBuf, why: &'static str },
+    #[error("the yard file {} is damaged: {what}", path.display())]
+    Damaged { path: PathBuf, what: String },
+    #[error("{} is there already", .0.display())]
+    Exists(PathBuf),
+    #[error(
+        "the yard file {} has format {file}, this program writes format {program}: it can be read, not changed",
+        path.display()
+    )]
+    Newer { path: PathBuf, file: u32, program: u32 },
+    #[error("the yard file {} lies where nothing can be written: it can be read, not changed", .0.display())]
+    ReadOnly(PathBuf),
+    #[error("SQLite {0} can damage a file in WAL mode; 3.51.3 or later is needed")]
+    OldSqlite(String),
+    #[error("another program has been writing to the yard file for more than five seconds")]
+    Busy,
+    #[error("the disk is full: {what}")]
+    Full { what: String },
+    #[error("{} could not be {what}: {source}", path.display())]
+    File { path: PathBuf, what: &'static str, source: std::io::Error },
+    #[error("{table} has no column {column:?}")]
+    NoColumn { table: String, column: String },
+    #[error("there is no table {0:?}")]
+    NoTable(String),
+    #[error("{table} has no row {id}")]
+    NoRow { table: &'static str, id: Uuid },
+    #[error("{table} {id}: {column} refers to {value}, which is not in the yard")]
+    Refers { table: String, id: String, column: String, value: String },
+    #[error("{table} {id} is refused: {what}")]
+    Refused { table: String, id: String, what: String },
+    #[error("the yard's migration to format {version} failed: {what}; the file is as it was")]
+    Migration { version: u32, what: String },
+    #[error("{} belongs to another yard", .0.display())]
+    OtherYard(PathBuf),
+    #[error("entry {number} of device {device} differs between the two files")]
+    TwoHistories { device: String, number: i64 },
+    #[error("the yard file could not be used: {0}")]
+    Sql(rusqlite::Error),
+}
+
+impl StoreError {
+    /// A stable word for scripts and tests.
+    pub const fn code(&self) -> &'static str {
+        match self {
+            Self::NoYard(_) => "no-yard",
+            Self::NotAYard { .. } => "not-a-yard",
+            Self::Damaged { .. } => "damaged",
+            Self::Exists(_) => "exists",
+            Self::Newer { .. } => "newer",
+            Self::ReadOnly(_) => "read-only",
+            Self::OldSqlite(_) => "old-sqlite",
+            Self::Busy => "busy",
+            Self::Full { .. } => "disk-full",
+            Self::File { .. } => "file",
+            Self::NoColumn { .. } => "no-column",
+            Self::NoTable(_) => "no-table",
+            Self::NoRow { .. } => "no-row",
+            Self::Refers { .. } => "refers-to-nothing",
+            Self::Refused { .. } => "refused",
+            Self::Migration { .. } => "migration",
+            Self::OtherYard(_) => "other-yard",
+            Self::TwoHistories { .. } => "two-histories",
+            Self::Sql(_) => "sql",
+        }
+    }
+
+    /// What the owner can do.
+    pub const fn remedy(&self) -> &'static str {
+        match self {
+            Self::NoYard(_) => "make one with `ladderday new`, or name another with `--yard FILE`",
+            Self::NotAYard { .. } => "name the yard file with `--yard FILE`; this file was left as it is",
+            Self::Damaged { .. } => {
+                "bring back a backup with `ladderday restore`; this file was left as it is"
+            }
+            Self::Exists(_) => "choose another name",
+            Self::Newer { .. } => "use the newer ladderday that wrote it",
+            Self::ReadOnly(_) => "copy the file to a disk that can be written to",
+            Self::OldSqlite(_) => "build ladderday with its own SQLite",
+            Self::Busy => "close the other program, then do it again",
+            Self::Full { .. } => "make room on the disk, then do it again; nothing that was saved is lost",
+            Self::File { .. } => "look at the folder's permissions and the disk",
+            Self::NoColumn { .. } | Self::NoTable(_) => {
+                "this is a mistake in ladderday: please tell its makers"
+            }
+            Self::NoRow { .. } | Self::Refers { .. } => "add the row that is referred to first",
+            Self::Refused { .. } => "correct the value",
+            Self::Migration { .. } => "the backup beside the file opens with the earlier ladderday",
+            Self::OtherYard(_) => "merge only copies of the same yard",
+            Self::TwoHistories { .. } => {
+                "one of the files is a copy that went on under the same device; lend a copy instead"
+            }
+            Self::Sql(_) => "run `ladderday verify`",
+        }
+    }
+
+    /// Whether what was given is refused (exit code 4), not the file unusable (3).
+    pub const fn is_about_data(&self) -> bool {
+        matches!(
+            self,
+            Self::NoColumn { .. }
+                | Self::NoTable(_)
+                | Self::NoRow { .. }
+                | Self::Refers { .. }
+                | Self::Refused { .. }
+        )
+    }
+
+    /// Names what SQLite reports.
+    pub(super) fn of(error: rusqlite::Error, path: &Path) -> Self {
+        let what = error.to_string();
+        match error.sqlite_error_code() {
+            Some(ErrorCode::DatabaseCorrupt) => Self::Damaged { path: path.to_owned(), what },
+            Some(ErrorCode::NotADatabase) => {
+                Self::NotAYard { path: path.to_owned(), why: "it is no database" }
+            }
+            Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Self::Busy,
+            Some(ErrorCode::DiskFull) => Self::Full { what },
+            Some(ErrorCode::ReadOnly) => Self::ReadOnly(path.to_owned()),
+            _ => Self::Sql(error),
+        }
+    }
+
+    pub(super) fn of_cell(path: &Path, table: &str, fault: &CellFault) -> Self {
+        let what = format!("{table}.{}: {:?} is no {}", fault.column, fault.value, fault.wanted);
+        Self::Damaged { path: path.to_owned(), what }
+    }
+
+    pub(super) fn file(path: &Path, what: &'static str) -> impl FnOnce(std::io::Error) -> Self {
+        move |source| {
+            if source.kind() == std::io::ErrorKind::StorageFull {
+                Self::Full { what: format!("{} could not be {what}", path.display()) }
+            } else {
+                Self::File { path: path.to_owned(), what, source }
+            }
+        }
+    }
+}

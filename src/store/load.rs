@@ -1,0 +1,108 @@
+//! Reads the facts.
+
+use std::cell::Cell as Counter;
+use std::path::Path;
+
+use rusqlite::{Connection, Row};
+
+use crate::domain::{CellFault, Cells, Fact, FactSource, Table, Value, Yard};
+
+use super::error::StoreError;
+use super::image;
+use super::open::Store;
+use super::schema;
+
+impl Store {
+    /// The facts that hold now, each list by code then id, what happened by time then id.
+    pub fn load_yard(&self) -> Result<Yard, StoreError> {
+        self.gather(false)
+    }
+
+    /// Every fact, those that no longer hold too.
+    pub fn load_whole_yard(&self) -> Result<Yard, StoreError> {
+        self.gather(true)
+    }
+
+    fn gather(&self, ended: bool) -> Result<Yard, StoreError> {
+        // One transaction: all lists as of one moment.
+        let tx = self.conn.unchecked_transaction().map_err(|e| self.sql(e))?;
+        Yard::gather(&mut Loader { conn: &tx, path: &self.path, ended })
+    }
+}
+
+struct Loader<'a> {
+    conn: &'a Connection,
+    path: &'a Path,
+    ended: bool,
+}
+
+impl FactSource for Loader<'_> {
+    type Fault = StoreError;
+
+    fn facts<F: Fact>(&mut self) -> Result<Vec<F>, StoreError> {
+        let table = F::TABLE;
+        let holds = if self.ended { "" } else { "WHERE ended_at IS NULL" };
+        let order = if table.has_code() {
+            "code, id"
+        } else if table.column("at_ms").is_some() {
+            "at_ms, id"
+        } else {
+            "id"
+        };
+        read(self.conn, self.path, &format!("{} {holds} ORDER BY {order}", schema::select(&table)), [])
+    }
+}
+
+/// Reads facts with a statement that begins as `schema::select` does.
+pub(super) fn read<F: Fact>(
+    conn: &Connection,
+    path: &Path,
+    sql: &str,
+    params: impl rusqlite::Params,
+) -> Result<Vec<F>, StoreError> {
+    let failed = |error| StoreError::of(error, path);
+    let table = F::TABLE;
+    let mut select = conn.prepare(sql).map_err(failed)?;
+    let mut rows = select.query(params).map_err(failed)?;
+    let mut facts = Vec::new();
+    while let Some(row) = rows.next().map_err(failed)? {
+        let cells = RowCells { row, table: &table, next: Counter::new(0) };
+        facts.push(F::read(&cells).map_err(|fault| StoreError::of_cell(path, table.name, &fault))?);
+    }
+    Ok(facts)
+}
+
+/// A row as `schema::select` lists it: id, `ended_at`, the declared columns.
+struct RowCells<'a, 'b> {
+    row: &'a Row<'b>,
+    table: &'a Table,
+    /// Where the next column is expected: a fact reads its columns in declared order.
+    next: Counter<usize>,
+}
+
+impl RowCells<'_, '_> {
+    fn name(&self, at: usize) -> Option<&'static str> {
+        match at {
+            0 => Some("id"),
+            1 => Some("ended_at"),
+            n => self.table.columns.get(n - 2).map(|c| c.name),
+        }
+    }
+}
+
+impl Cells for RowCells<'_, '_> {
+    fn cell(&self, column: &'static str) -> Result<Value, CellFault> {
+        let mut at = self.next.get();
+        if self.name(at) != Some(column) {
+            at = (0..self.table.columns.len() + 2)
+                .find(|i| self.name(*i) == Some(column))
+                .unwrap_or(usize::MAX);
+        }
+        self.next.set(at.saturating_add(1));
+        self.row.get_ref(at).ok().and_then(image::value_of).ok_or(CellFault {
+            column,
+            value: Value::Null,
+            wanted: "column of the yard",
+        })
+    }
+}

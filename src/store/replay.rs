@@ -1,0 +1,200 @@
+//! The journal as a list, and the facts as they follow from it.
+//!
+//! Entries are replayed in the order (clock, device, number): the same set of entries gives the same facts, however
+//! it came together.
+
+use std::collections::{BTreeMap, HashMap};
+use std::path::Path;
+
+use rusqlite::Connection;
+
+use crate::domain::{TABLES, Value};
+
+use super::door::{self, EntryId};
+use super::error::StoreError;
+use super::image::{self, Image};
+use super::schema;
+
+/// One journal entry as read.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Entry {
+    pub(super) id: EntryId,
+    pub(super) clock: (i64, i64),
+    pub(super) verb: String,
+    pub(super) what: String,
+    pub(super) undoes: Option<EntryId>,
+    pub(super) lines: Vec<PastLine>,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct PastLine {
+    pub(super) table: String,
+    pub(super) id: String,
+    pub(super) before: Option<Image>,
+    pub(super) after: Image,
+}
+
+/// One column of one row.
+type Spot = (String, String, String);
+
+/// The facts that follow from the entries.
+#[derive(Debug, Default, PartialEq, Eq)]
+pub(super) struct Replayed {
+    /// By table and row id.
+    pub(super) rows: BTreeMap<(String, String), Image>,
+    /// Columns set by someone who had not seen the value that stood: the value that was overruled last.
+    pub(super) overruled: BTreeMap<Spot, Value>,
+}
+
+pub(super) fn replay(entries: &mut [Entry]) -> Replayed {
+    entries.sort_by(|a, b| (a.clock, &a.id).cmp(&(b.clock, &b.id)));
+    let mut out = Replayed::default();
+    for line in entries.iter().flat_map(|e| &e.lines) {
+        let key = (line.table.clone(), line.id.clone());
+        let known = out.rows.contains_key(&key);
+        let row = out.rows.entry(key).or_default();
+        for (column, value) in &line.after {
+            let stood = row.insert(column.clone(), value.clone()).unwrap_or(Value::Null);
+            let seen = line.before.as_ref().map_or(&Value::Null, |b| b.get(column).unwrap_or(&Value::Null));
+            if known && stood != *seen && stood != *value {
+                out.overruled.insert((line.table.clone(), line.id.clone(), column.clone()), stood);
+            }
+        }
+        // Another copy inserted the row with an empty column where this one had told a value.
+        if line.before.is_none() && known {
+            for (column, stood) in row.iter_mut() {
+                if !line.after.contains_key(column) && *stood != Value::Null {
+                    let lost = std::mem::replace(stood, Value::Null);
+                    out.overruled.insert((line.table.clone(), line.id.clone(), column.clone()), lost);
+                }
+            }
+        }
+    }
+    out
+}
+
+/// Every entry of a file with its lines.
+pub(super) fn entries(conn: &Connection, path: &Path) -> Result<Vec<Entry>, StoreError> {
+    let sql = |error| StoreError::of(error, path);
+    let mut list = Vec::new();
+    let mut at: HashMap<i64, usize> = HashMap::new();
+    let mut heads = conn
+        .prepare(
+            "SELECT id, device, number, clock_ms, clock_tie, verb, what, undoes_device, undoes_number
+             FROM journal_entry ORDER BY id",
+        )
+        .map_err(sql)?;
+    let mut rows = heads.query([]).map_err(sql)?;
+    while let Some(row) = rows.next().map_err(sql)? {
+        let read = || -> rusqlite::Result<(i64, Entry)> {
+            let undoes = match (row.get(7)?, row.get(8)?) {
+                (Some(device), Some(number)) => Some(EntryId { device, number }),
+                _ => None,
+            };
+            let id = EntryId { device: row.get(1)?, number: row.get(2)? };
+            let clock = (row.get(3)?, row.get(4)?);
+            Ok((
+                row.get(0)?,
+                Entry { id, clock, verb: row.get(5)?, what: row.get(6)?, undoes, lines: vec![] },
+            ))
+        };
+        let (key, entry) = read().map_err(sql)?;
+        at.insert(key, list.len());
+        list.push(entry);
+    }
+    let mut lines = conn
+        .prepare(
+            "SELECT entry_id, table_name, row_id, before, after FROM journal_line ORDER BY entry_id, line",
+        )
+        .map_err(sql)?;
+    let mut rows = lines.query([]).map_err(sql)?;
+    while let Some(row) = rows.next().map_err(sql)? {
+        let entry: i64 = row.get(0).map_err(sql)?;
+        let line = past_line(row).map_err(sql)?.ok_or_else(|| StoreError::Damaged {
+            path: path.to_owned(),
+            what: format!("a line of journal entry {entry} is no row image"),
+        })?;
+        if let Some(entry) = at.get(&entry).and_then(|i| list.get_mut(*i)) {
+            entry.lines.push(line);
+        }
+    }
+    Ok(list)
+}
+
+/// Reads (.., table_name, row_id, before, after) from the second column on.
+pub(super) fn past_line(row: &rusqlite::Row<'_>) -> rusqlite::Result<Option<PastLine>> {
+    let (before, after): (Option<String>, String) = (row.get(3)?, row.get(4)?);
+    let before = match before {
+        None => None,
+        Some(text) => match image::from_json(&text) {
+            None => return Ok(None),
+            some => some,
+        },
+    };
+    let Some(after) = image::from_json(&after) else { return Ok(None) };
+    Ok(Some(PastLine { table: row.get(1)?, id: row.get(2)?, before, after }))
+}
+
+/// Every row of every fact table as it stands.
+pub(super) fn standing(
+    conn: &Connection,
+    path: &Path,
+) -> Result<BTreeMap<(String, String), Image>, StoreError> {
+    let sql = |error| StoreError::of(error, path);
+    let mut all = BTreeMap::new();
+    for table in TABLES {
+        let mut select = conn.prepare(&schema::select(table)).map_err(sql)?;
+        let mut rows = select.query([]).map_err(sql)?;
+        while let Some(row) = rows.next().map_err(sql)? {
+            let id: String = row.get(0).map_err(sql)?;
+            let image = door::image_of(row, table).ok_or_else(|| StoreError::Damaged {
+                path: path.to_owned(),
+                what: format!("{} {id} holds what no yard holds", table.name),
+            })?;
+            all.insert((table.name.to_owned(), id), image);
+        }
+    }
+    Ok(all)
+}
+
+/// Fills in what an entry made before a column was added does not say.
+pub(super) fn complete(
+    conn: &Connection,
+    path: &Path,
+    rows: &mut BTreeMap<(String, String), Image>,
+) -> Result<(), StoreError> {
+    let mut defaults: BTreeMap<&str, BTreeMap<String, Value>> = BTreeMap::new();
+    for table in TABLES {
+        defaults.insert(table.name, schema::defaults(conn, table).map_err(|e| StoreError::of(e, path))?);
+    }
+    for ((name, _), row) in rows.iter_mut() {
+        let table = schema::table(name)?;
+        for column in schema::columns(table) {
+            if !row.contains_key(column) {
+                let value = defaults.get(table.name).and_then(|d| d.get(column)).unwrap_or(&Value::Null);
+                row.insert(column.to_owned(), value.clone());
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Writes the tables anew from `rows`; called with the door open and foreign keys deferred.
+pub(super) fn write_tables(
+    conn: &Connection,
+    path: &Path,
+    rows: &BTreeMap<(String, String), Image>,
+) -> Result<(), StoreError> {
+    let sql = |error| StoreError::of(error, path);
+    for table in TABLES.iter().rev() {
+        conn.execute(&format!("DELETE FROM {}", table.name), []).map_err(sql)?;
+    }
+    for ((name, id), row) in rows {
+        let table = schema::table(name)?;
+        for column in row.keys() {
+            schema::column(table, column)?;
+        }
+        door::insert(conn, table, id, row).map_err(sql)?;
+    }
+    Ok(())
+}

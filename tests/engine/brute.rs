@@ -1,0 +1,84 @@
+//! The full path against the exact search, and what must hold of any answer.
+
+use super::{check, exact, yards};
+use fastrand::Rng;
+use ladderday::planner::engine::{Control, Limits, Problem, Solution, solve};
+
+fn run(p: &Problem, schedules: u64) -> Solution {
+    let s = solve(p, &Limits { schedules, seed: 7 }, &Control::default()).unwrap();
+    let bad = check::faults(p, &s);
+    assert!(bad.is_empty(), "{bad:?}\n{p:?}\n{s:?}");
+    s
+}
+
+fn compare(cases: u64, sizes: std::ops::RangeInclusive<usize>, later: bool, seed: u64) -> (usize, usize) {
+    use rayon::prelude::*;
+    let outcome: Vec<(bool, Option<String>)> = (0..cases)
+        .into_par_iter()
+        .map(|k| {
+            let mut rng = Rng::with_seed(seed + k);
+            let n = rng.usize(sizes.clone());
+            let p = yards::small(&mut rng, n, later);
+            let s = run(&p, 6_000);
+            match exact::better(&p, s.goals.row(), later, 100_000) {
+                Err(()) => (false, None),
+                Ok(None) => {
+                    assert!(s.goals.unplaced.bound <= s.goals.unplaced.value, "{p:?}");
+                    (true, None)
+                }
+                Ok(Some((_, row))) => (true, Some(format!("case {k} of {n}: {:?} is beaten by {row:?}", s.goals.row()))),
+            }
+        })
+        .collect();
+    let missed: Vec<&String> = outcome.iter().filter_map(|o| o.1.as_ref()).collect();
+    for m in &missed {
+        println!("{m}");
+    }
+    (outcome.iter().filter(|o| o.0).count(), missed.len())
+}
+
+#[test]
+fn small_yards_have_the_goal_row_of_the_exact_search() {
+    let (decided, missed) = compare(300, 2..=9, false, 1000);
+    println!("{decided} of 300 decided by the exact search, {missed} missed");
+    assert!(decided >= 200 && missed == 0, "{decided} decided, {missed} missed");
+}
+
+#[test]
+fn latest_times_and_holds_have_the_goal_row_of_the_exact_search() {
+    let (decided, missed) = compare(60, 2..=4, true, 5000);
+    println!("{decided} of 60 decided by the exact search, {missed} missed");
+    assert!(decided >= 40 && missed == 0, "{decided} decided, {missed} missed");
+}
+
+/// Ladder moves of a solution: units that come from another place or are used first in their session.
+fn ladder_moves(p: &Problem, s: &Solution) -> usize {
+    let only = Problem { setup: ladderday::planner::engine::SetUp { place_minutes: 0, tool_minutes: 1 }, ..p.clone() };
+    check::moves(&only, &s.placed).iter().filter(|m| **m > 0).count()
+}
+
+#[test]
+fn a_yard_plan_needs_at_most_half_the_ladder_moves_of_a_topological_order() {
+    let p = yards::yard(&mut Rng::with_seed(3), 200);
+    let topological: Vec<usize> = (0..p.activities.len()).collect();
+    let control = Control { kept: Some(&topological), ..Control::default() };
+    // One schedule: the plain order as it comes.
+    let plain = solve(&p, &Limits { schedules: 1, seed: 1 }, &control).unwrap();
+    let s = run(&p, 1_500);
+    let (before, after) = (ladder_moves(&p, &plain), ladder_moves(&p, &s));
+    println!("ladder moves {after} of {before}; rows {:?} {:?}; bounds {:?}", s.goals.row(), plain.goals.row(), s.goals);
+    assert!(plain.unplaced.is_empty() && s.unplaced.is_empty());
+    assert!(2 * after <= before, "{after} of {before}");
+}
+
+#[test]
+fn the_same_seed_gives_the_same_answer_on_any_number_of_threads() {
+    let p = yards::yard(&mut Rng::with_seed(4), 60);
+    let on = |threads: usize| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        pool.install(|| run(&p, 800))
+    };
+    let one = on(1);
+    assert_eq!(one, on(2));
+    assert_eq!(one, on(3));
+}

@@ -1,0 +1,9 @@
+//! The scheduling engine against an independent checker, an independent exact search and published files.
+
+mod brute;
+mod check;
+mod exact;
+mod psplib;
+#[path = "../harness/psplib/read.rs"]
+mod read;
+mod yards;

@@ -1,0 +1,1 @@
+//! Published files: feasible, never below a known bound, the same on any number of threads.

@@ -1,0 +1,7 @@
+//! Finished plans, judged by the independent checker.
+
+mod generated;
+mod laws;
+mod refusals;
+mod spoiled;
+pub mod yard;

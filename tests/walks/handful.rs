@@ -1,0 +1,58 @@
+//! A date and a dozen lines, from an empty file to a checklist that is walked and printed.
+
+use super::terminal::{Home, Terminal};
+
+const PROPS: &str = "lights on,2026-11-27
+name,how many,where,how mounted
+Bridge arches,6,drive edge,timber base
+Boat cut-outs,8,path left,ground stakes
+Roof stars,5,roof east,roof strap
+Icicle curtains,4,porch eaves,gutter hooks
+Cone tree,1,mast lawn,guyed mast
+";
+
+#[test]
+fn a_handful_of_lines_becomes_a_walk() {
+    let home = Home::new();
+    let csv = home.path().join("props.csv");
+    std::fs::write(&csv, PROPS).unwrap();
+    home.ok(&["new", "--now", "2026-10-01T09:00"]);
+    let mut empty = Terminal::start(&home, &["--now", "2026-10-01T09:00"], 80, 24);
+    empty.shows(&["import"]).keys("q");
+    assert_eq!(empty.ends(), 0);
+    drop(empty);
+    let said = home.ok(&["import", csv.to_str().unwrap(), "--now", "2026-10-01T09:00"]);
+    assert!(said.contains("17:00 assumed"), "{said}");
+    let again = home.ok(&["import", csv.to_str().unwrap(), "--now", "2026-10-01T09:00"]);
+    assert!(again.contains("nothing new"), "{again}");
+
+    for phase in ["up", "down"] {
+        let plan = home.ok(&["plan", phase, "--json", "--now", "2026-10-01T09:00"]);
+        let plan: serde_json::Value = serde_json::from_str(&plan).unwrap();
+        assert_eq!(plan["told"]["sessions"], false);
+        assert_eq!(plan["unplaced"].as_array().unwrap().len(), 0);
+        let steps = plan["steps"].as_array().unwrap();
+        assert!(steps.len() >= 20, "{} steps {phase}", steps.len());
+        let order: std::collections::BTreeMap<&str, i64> =
+            steps.iter().map(|s| (s["key"].as_str().unwrap(), s["order"].as_i64().unwrap())).collect();
+        let mut ranks: Vec<i64> = order.values().copied().collect();
+        ranks.sort_unstable();
+        assert_eq!(ranks, (1..=steps.len() as i64).collect::<Vec<_>>(), "order is 1, 2, 3 ...");
+        for s in steps {
+            assert!(s["from"].is_null(), "no date without a session");
+            for e in s["after"].as_array().unwrap() {
+                assert!(order[e["key"].as_str().unwrap()] < order[s["key"].as_str().unwrap()]);
+            }
+        }
+    }
+
+    let mut walk = Terminal::start(&home, &["--now", "2026-10-01T09:00", "--seed=1"], 100, 30);
+    walk.shows(&["57 days"]).keys("2").shows(&["Bring"]).keys("\r").shows(&["here 0 of"]);
+    walk.keys("\r").shows(&["here 1 of"]);
+    walk.keys("q");
+    assert_eq!(walk.ends(), 0);
+    let paper = home.ok(&["print", "checklist", "up", "--now", "2026-10-01T09:00"]);
+    assert!(paper.contains("[ ]") && paper.contains("Cautions") && paper.contains("Boat cut-outs, 8"), "{paper}");
+    // What was not told is one line a kind, never one for each thing.
+    assert_eq!(paper.matches("not told: sessions not told").count(), 1, "{paper}");
+}

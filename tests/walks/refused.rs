@@ -1,0 +1,74 @@
+//! Bad input: a clear refusal, the right exit code, nothing lost.
+
+use super::terminal::Home;
+
+#[test]
+fn a_wrong_csv_tells_every_fault_and_writes_nothing() {
+    let home = Home::new();
+    home.ok(&["new"]);
+    let before = std::fs::read(home.yard()).unwrap();
+    let csv = home.path().join("place.csv");
+    std::fs::write(&csv, "code,name,access\nP1,Porch,porch\nP1,Porch again,ground\n,Nameless,roof\n").unwrap();
+    let yard = home.yard();
+    let (code, out, err) = home.run(&["--yard", yard.to_str().unwrap(), "import", csv.to_str().unwrap()]);
+    assert_eq!(code, 4);
+    assert!(out.is_empty(), "{out}");
+    for part in ["place.csv", "line 2", "access", "porch", "line 3", "line 4"] {
+        assert!(err.contains(part), "{part} is missing in\n{err}");
+    }
+    assert_eq!(std::fs::read(home.yard()).unwrap(), before);
+}
+
+#[test]
+fn a_circle_of_carrying_is_named_in_words() {
+    let home = Home::new();
+    home.ok(&["new"]);
+    let csv = home.path().join("props.csv");
+    let text = "name,how many,where,how mounted,carried by\nFrame,1,lawn,strut frame,Panel\nPanel,1,lawn,clamps,Frame\n";
+    std::fs::write(&csv, text).unwrap();
+    let (code, _, err) = home.run(&["--yard", home.yard().to_str().unwrap(), "import", csv.to_str().unwrap()]);
+    assert_eq!(code, 4, "{err}");
+    assert!(err.contains("Frame") && err.contains("Panel") && err.contains("carr"), "{err}");
+}
+
+#[test]
+fn a_file_that_is_no_yard_is_left_alone() {
+    let home = Home::new();
+    let file = home.yard();
+    let arg = file.to_str().unwrap().to_owned();
+    let plan = |home: &Home| home.run(&["--yard", &arg, "plan", "up"]);
+    let (code, _, err) = plan(&home);
+    assert_eq!((code, err.contains("no yard file")), (3, true), "{err}");
+    std::fs::write(&file, "this is a letter to the neighbours, not a yard").unwrap();
+    let (code, _, err) = plan(&home);
+    assert_eq!(code, 3, "{err}");
+    assert_eq!(std::fs::read_to_string(&file).unwrap(), "this is a letter to the neighbours, not a yard");
+    std::fs::remove_file(&file).unwrap();
+    home.ok(&["new"]);
+    let mut bytes = std::fs::read(&file).unwrap();
+    for b in bytes.iter_mut().skip(4096).take(4096) {
+        *b = 0xA5;
+    }
+    std::fs::write(&file, &bytes).unwrap();
+    let (code, _, err) = plan(&home);
+    assert_eq!(code, 3, "{err}");
+    assert_eq!(std::fs::read(&file).unwrap(), bytes, "a damaged file is left untouched");
+}
+
+#[test]
+fn wrong_use_says_what_is_right() {
+    let home = Home::new();
+    home.ok(&["new"]);
+    let yard = home.yard();
+    let run = |args: &[&str]| {
+        let mut all = vec!["--yard", yard.to_str().unwrap()];
+        all.extend(args);
+        home.run(&all)
+    };
+    assert_eq!(run(&["plan", "sideways"]).0, 2);
+    assert_eq!(run(&["plan", "up", "--now", "yesterday"]).0, 2);
+    assert_eq!(run(&["plan", "up", "--season", "none-1999"]).0, 2);
+    assert_eq!(run(&["step", "done", "placement:none/none/up"]).0, 4);
+    let (code, _, err) = run(&["session", "add", "2026-10-17T16:00", "09:00"]);
+    assert_eq!((code, err.contains("ends before it begins")), (4, true), "{err}");
+}

@@ -1,0 +1,148 @@
+//! The program in a pseudo-terminal: keys in, screen out. Waits poll with a deadline, never sleep blindly.
+
+use std::io::{Read, Write};
+use std::path::{Path, PathBuf};
+use std::sync::mpsc::{Receiver, channel};
+use std::time::{Duration, Instant};
+
+use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
+
+const DEADLINE: Duration = Duration::from_secs(30);
+
+fn cells(n: u16) -> std::num::NonZero<u16> {
+    std::num::NonZero::new(n).unwrap()
+}
+
+/// A home of its own, so that tests never meet.
+pub struct Home(tempfile::TempDir);
+
+impl Home {
+    pub fn new() -> Self {
+        Self(tempfile::tempdir().unwrap())
+    }
+
+    pub fn path(&self) -> &Path {
+        self.0.path()
+    }
+
+    pub fn yard(&self) -> PathBuf {
+        self.0.path().join("yard.ladderday")
+    }
+
+    /// Runs a command without a terminal: exit code, stdout, stderr.
+    pub fn run(&self, args: &[&str]) -> (i32, String, String) {
+        let out = std::process::Command::new(env!("CARGO_BIN_EXE_ladderday"))
+            .args(args)
+            .env("HOME", self.path())
+            .env_remove("XDG_DATA_HOME")
+            .env_remove("XDG_CONFIG_HOME")
+            .env_remove("XDG_STATE_HOME")
+            .stdin(std::process::Stdio::null())
+            .output()
+            .unwrap();
+        let text = |b: &[u8]| String::from_utf8_lossy(b).into_owned();
+        (out.status.code().unwrap_or(-1), text(&out.stdout), text(&out.stderr))
+    }
+
+    /// Runs a command that must succeed, on this home's yard; gives its stdout.
+    pub fn ok(&self, args: &[&str]) -> String {
+        let yard = self.yard();
+        let mut all = vec!["--yard", yard.to_str().unwrap()];
+        all.extend(args);
+        let (code, out, err) = self.run(&all);
+        assert_eq!(code, 0, "{args:?}: {err}{out}");
+        out
+    }
+}
+
+/// A running program with its screen.
+pub struct Terminal {
+    master: Box<dyn MasterPty + Send>,
+    writer: Box<dyn Write + Send>,
+    child: Box<dyn Child + Send + Sync>,
+    bytes: Receiver<Vec<u8>>,
+    parser: vt100::Parser,
+}
+
+impl Terminal {
+    /// Starts the program on this home's yard.
+    pub fn start(home: &Home, args: &[&str], cols: u16, rows: u16) -> Self {
+        let size = PtySize { rows, cols, pixel_width: 0, pixel_height: 0 };
+        let pair = native_pty_system().openpty(size).unwrap();
+        let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_ladderday"));
+        command.args(["--yard", home.yard().to_str().unwrap()]);
+        command.args(args);
+        command.env("HOME", home.path());
+        command.env("TERM", "xterm-256color");
+        command.env_remove("NO_COLOR");
+        let child = pair.slave.spawn_command(command).unwrap();
+        drop(pair.slave);
+        let mut reader = pair.master.try_clone_reader().unwrap();
+        let writer = pair.master.take_writer().unwrap();
+        let (send, bytes) = channel();
+        std::thread::spawn(move || {
+            let mut buffer = [0_u8; 65536];
+            while let Ok(n) = reader.read(&mut buffer) {
+                if n == 0 || send.send(buffer[..n].to_vec()).is_err() {
+                    return;
+                }
+            }
+        });
+        Self { master: pair.master, writer, child, bytes, parser: vt100::Parser::new(cells(rows), cells(cols), 0) }
+    }
+
+    /// Types keys as bytes.
+    pub fn keys(&mut self, keys: &str) -> &mut Self {
+        self.writer.write_all(keys.as_bytes()).unwrap();
+        self.writer.flush().unwrap();
+        self
+    }
+
+    pub fn screen(&mut self) -> String {
+        while let Ok(bytes) = self.bytes.try_recv() {
+            self.parser.process(&bytes);
+        }
+        self.parser.screen().contents()
+    }
+
+    /// Waits until the screen shows all of these texts.
+    pub fn shows(&mut self, texts: &[&str]) -> &mut Self {
+        let until = Instant::now() + DEADLINE;
+        loop {
+            let screen = self.screen();
+            if texts.iter().all(|t| screen.contains(t)) {
+                return self;
+            }
+            let left = until.saturating_duration_since(Instant::now());
+            assert!(!left.is_zero(), "waited for {texts:?}; the screen shows\n{screen}");
+            if let Ok(bytes) = self.bytes.recv_timeout(left.min(Duration::from_millis(200))) {
+                self.parser.process(&bytes);
+            }
+        }
+    }
+
+    /// Waits for the end; gives the exit code.
+    pub fn ends(&mut self) -> u32 {
+        let until = Instant::now() + DEADLINE;
+        loop {
+            if let Some(status) = self.child.try_wait().unwrap() {
+                return status.exit_code();
+            }
+            assert!(Instant::now() < until, "it did not end; the screen shows\n{}", self.screen());
+            if let Ok(bytes) = self.bytes.recv_timeout(Duration::from_millis(50)) {
+                self.parser.process(&bytes);
+            }
+        }
+    }
+
+    pub fn resize(&mut self, cols: u16, rows: u16) {
+        self.parser.screen_mut().set_size(cells(rows), cells(cols));
+        self.master.resize(PtySize { rows, cols, pixel_width: 0, pixel_height: 0 }).unwrap();
+    }
+}
+
+impl Drop for Terminal {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+    }
+}
