@@ -106,7 +106,7 @@ impl Look {
     }
 
     /// The style of a role in this look.
-    pub fn style(&self, role: Role) -> Style {
+    pub fn style(self, role: Role) -> Style {
         match self.theme {
             Theme::Day => self.day(role),
             Theme::Night => self.night(role),
@@ -114,7 +114,7 @@ impl Look {
         }
     }
 
-    fn day(&self, role: Role) -> Style {
+    fn day(self, role: Role) -> Style {
         match role {
             Role::Text | Role::Line | Role::Rest | Role::Full => self.paint(BLACK, WHITE),
             Role::Strong | Role::Key => self.paint(BLACK, WHITE).add_modifier(Modifier::BOLD),
@@ -125,7 +125,7 @@ impl Look {
         }
     }
 
-    fn night(&self, role: Role) -> Style {
+    fn night(self, role: Role) -> Style {
         match role {
             Role::Text | Role::Line | Role::Rest | Role::Full => self.paint(AMBER, BLACK),
             Role::Strong | Role::Key => self.paint(AMBER, BLACK).add_modifier(Modifier::BOLD),
@@ -137,11 +137,11 @@ impl Look {
         }
     }
 
-    fn paint(&self, fg: u32, bg: u32) -> Style {
+    fn paint(self, fg: u32, bg: u32) -> Style {
         Style::new().fg(self.colour(fg)).bg(self.colour(bg))
     }
 
-    fn colour(&self, rgb: u32) -> Color {
+    fn colour(self, rgb: u32) -> Color {
         let (r, g, b) = parts(rgb);
         match self.depth {
             Depth::True => Color::Rgb(r, g, b),

@@ -19,27 +19,26 @@ const BOUNCE_MS: u64 = 150;
 pub fn press(state: &mut State, key: Key, at_ms: u64) -> Vec<Effect> {
     let mode = state.mode();
     let last = state.last_key.replace((key, at_ms));
-    if mode == When::On(ScreenId::Walk) && key.bounces() {
-        if let Some((_, before)) = last.filter(|(k, _)| *k == key) {
-            if at_ms.saturating_sub(before) < BOUNCE_MS {
-                state.say(format!("{key} came twice within {BOUNCE_MS} ms: counted once"));
-                return Vec::new();
-            }
-        }
+    if mode == When::On(ScreenId::Walk)
+        && key.bounces()
+        && let Some((_, before)) = last.filter(|(k, _)| *k == key)
+        && at_ms.saturating_sub(before) < BOUNCE_MS
+    {
+        state.say(format!("{key} came twice within {BOUNCE_MS} ms: counted once"));
+        return Vec::new();
     }
-    match state.keymap.action(mode, key) {
-        Some(action) => update(state, action),
-        None => {
-            let place = match mode {
-                When::On(screen) => format!("on {}", screen.name()),
-                When::Picking => "in a pick list; a digit or Enter picks, Esc closes".to_owned(),
-                When::Reading => "while reading; Esc closes".to_owned(),
-                _ => "in a text field; Esc closes".to_owned(),
-            };
-            let help = if matches!(mode, When::On(_)) { "; ? shows the keys that do" } else { "" };
-            state.refuse(format!("{key} does nothing {place}{help}"));
-            Vec::new()
-        }
+    if let Some(action) = state.keymap.action(mode, key) {
+        update(state, action)
+    } else {
+        let place = match mode {
+            When::On(screen) => format!("on {}", screen.name()),
+            When::Picking => "in a pick list; a digit or Enter picks, Esc closes".to_owned(),
+            When::Reading => "while reading; Esc closes".to_owned(),
+            _ => "in a text field; Esc closes".to_owned(),
+        };
+        let help = if matches!(mode, When::On(_)) { "; ? shows the keys that do" } else { "" };
+        state.refuse(format!("{key} does nothing {place}{help}"));
+        Vec::new()
     }
 }
 
@@ -77,12 +76,11 @@ fn on_screen(state: &mut State, action: Action) -> Vec<Effect> {
             if screens::clear_filter(state) {
                 return Vec::new();
             }
-            match state.back.pop() {
-                Some(screen) => show(state, screen),
-                None => {
-                    state.refuse("There is no screen before this one; q leaves");
-                    Vec::new()
-                }
+            if let Some(screen) = state.back.pop() {
+                show(state, screen)
+            } else {
+                state.refuse("There is no screen before this one; q leaves");
+                Vec::new()
             }
         }
         Action::ShowHelp => {
@@ -292,22 +290,19 @@ pub fn refused(state: &mut State, problem: &Problem) {
     for hint in &problem.hints {
         text = format!("{text}. {hint}");
     }
-    match state.asked.take() {
-        Some(Popup::Prompt(mut prompt)) => {
-            prompt.refusal = Some(text.clone());
-            state.popups.push(Popup::Prompt(prompt));
-            state.refuse(text);
+    if let Some(Popup::Prompt(mut prompt)) = state.asked.take() {
+        prompt.refusal = Some(text.clone());
+        state.popups.push(Popup::Prompt(prompt));
+        state.refuse(text);
+    } else {
+        let long = super::widgets::text::width(&text) > usize::from(state.size.0).saturating_sub(4);
+        if (long || problem.what.contains('\n')) && state.popups.is_empty() {
+            let lines = problem.what.lines().chain(problem.hints.iter().map(String::as_str));
+            let lines = lines.map(|l| (String::new(), l.to_owned())).collect();
+            let title = format!("Not done [{}]", problem.code);
+            state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
         }
-        _ => {
-            let long = super::widgets::text::width(&text) > usize::from(state.size.0).saturating_sub(4);
-            if (long || problem.what.contains('\n')) && state.popups.is_empty() {
-                let lines = problem.what.lines().chain(problem.hints.iter().map(String::as_str));
-                let lines = lines.map(|l| (String::new(), l.to_owned())).collect();
-                let title = format!("Not done [{}]", problem.code);
-                state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
-            }
-            state.refuse(text);
-        }
+        state.refuse(text);
     }
 }
 

@@ -799,7 +799,7 @@ fn yard(fill: Fill) -> YardMap {
         total,
         ready,
         faults,
-        load_w: (n % 3 != 0).then_some(40 * n as i64),
+        load_w: (!n.is_multiple_of(3)).then_some(40 * n as i64),
         placements: words(&["icicle curtains", "roofline"]),
     };
     let mut places = vec![

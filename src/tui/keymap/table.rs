@@ -1,6 +1,7 @@
 //! The shipped key rows: where, key, action, and the word of the hint line where it matters there.
 
 use crate::app::view::ScreenId;
+#[allow(clippy::enum_glob_use, reason = "a table of actions reads as a table")]
 use crate::tui::action::Action::{self, *};
 
 use super::When::{self, Always, On, Picking, Reading, Screens, Searching, Typing};

@@ -31,10 +31,8 @@ pub fn draw(state: &State, canvas: &mut Canvas) -> Rect {
 fn header(state: &State, canvas: &mut Canvas, area: Rect) {
     canvas.fill(Rect { height: 1, ..area }, Role::Title);
     let frame = &state.frame;
-    let mut left = format!(" {}", state.screen.name());
-    if !frame.season.is_empty() {
-        left.push_str(&format!("  {}", frame.season));
-    }
+    let gap = if frame.season.is_empty() { "" } else { "  " };
+    let left = format!(" {}{gap}{}", state.screen.name(), frame.season);
     let counts = match state.days {
         Some(0) => ["  lights on today".to_owned(), "  today!".to_owned()],
         Some(1) => ["  1 day to lights on".to_owned(), "  1 day to go".to_owned()],

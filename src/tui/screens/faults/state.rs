@@ -14,8 +14,14 @@ pub struct State {
 
 impl State {
     pub fn set(&mut self, page: Faults) {
+        let before = self.row().map(|r| r.code.clone());
+        let kept = before.and_then(|code| page.rows.iter().position(|r| r.code == code));
         self.page = Some(page);
         self.refill();
+        // A new fault above must not move the mark to another one.
+        if let Some(row) = kept {
+            self.list.mark(row);
+        }
     }
 
     /// Shows what matches; on the bench list only what waits there.

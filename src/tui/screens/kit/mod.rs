@@ -18,8 +18,8 @@ use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt, Reading};
 /// What Kit asks for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Flow {
-    Which { table: &'static str, id: uuid::Uuid },
-    Field { table: &'static str, id: uuid::Uuid, column: String },
+    Which { kind: KitKind, code: String },
+    Field { kind: KitKind, code: String, column: String },
 }
 
 /// An action on Kit.
@@ -48,7 +48,7 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
         }
         Action::EditField => {
             let rows = row.fields.iter().map(|f| (f.column.replace('_', " "), f.text.clone())).collect();
-            let flow = Any::Kit(Flow::Which { table: table(row.kind), id: row.id });
+            let flow = Any::Kit(Flow::Which { kind: row.kind, code: row.code.clone() });
             state.popups.push(Pick::digits(format!("Change which field of {}?", row.code), rows, flow));
             Vec::new()
         }
@@ -59,27 +59,24 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
 /// Takes an answer to what Kit asked.
 pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
     match flow {
-        Flow::Which { table, id } => {
-            let row = state.kit.page.as_ref().and_then(|p| p.rows.iter().find(|r| r.id == id));
+        Flow::Which { kind, code } => {
+            let row = state.kit.find(kind, &code);
             let field = answer.row().and_then(|at| row?.fields.get(at).cloned());
             if let Some(field) = field {
                 let title = field.column.replace('_', " ");
-                let flow = Any::Kit(Flow::Field { table, id, column: field.column.to_owned() });
+                let flow = Any::Kit(Flow::Field { kind, code, column: field.column.to_owned() });
                 state.popups.push(Prompt::with(title, field.takes, &field.text, flow));
             }
             Vec::new()
         }
-        Flow::Field { table, id, column } => {
-            let text = match answer {
-                Answer::Text(text) => text.trim().to_owned(),
-                Answer::Row(_) => return Vec::new(),
+        Flow::Field { kind, code, column } => {
+            let Answer::Text(text) = answer else { return Vec::new() };
+            let Some(id) = state.kit.find(kind, &code).map(|row| row.id) else {
+                state.refuse(format!("{code} is not there any more"));
+                return Vec::new();
             };
-            vec![Effect::Perform(Ask::Edit { table, id, column, text })]
+            // The tables have the names of the kinds.
+            vec![Effect::Perform(Ask::Edit { table: kind.word(), id, column, text: text.trim().to_owned() })]
         }
     }
-}
-
-/// The table of a kind, as the facts name it.
-const fn table(kind: KitKind) -> &'static str {
-    kind.word()
 }

@@ -1,6 +1,6 @@
 //! Where one stands in Kit.
 
-use crate::app::view::{Kit, KitRow};
+use crate::app::view::{Kit, KitKind, KitRow};
 use crate::tui::listing::Listing;
 
 /// All that is owned and the marked row.
@@ -19,8 +19,20 @@ impl State {
             .iter()
             .map(|r| format!("{} {} {} {} {} {}", r.code, r.name, r.sort, r.kind.word(), r.home, r.state))
             .collect();
+        let before = self.row().map(|r| (r.kind, r.code.clone()));
         self.page = Some(page);
         self.refill();
+        let rows = self.page.iter().flat_map(|p| p.rows.iter());
+        let kept =
+            before.and_then(|(kind, code)| rows.into_iter().position(|r| r.kind == kind && r.code == code));
+        if let Some(row) = kept {
+            self.list.mark(row);
+        }
+    }
+
+    /// The row of a code.
+    pub fn find(&self, kind: KitKind, code: &str) -> Option<&KitRow> {
+        self.page.as_ref()?.rows.iter().find(|r| r.kind == kind && r.code == code)
     }
 
     pub fn refill(&mut self) {

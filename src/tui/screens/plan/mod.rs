@@ -69,16 +69,15 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
     }
     match action {
         Action::MoveLeft | Action::MoveRight => move_session(state, action == Action::MoveRight),
-        Action::AddForecast => match state.plan.step().map(|(s, _)| (s.code.clone(), s.day.clone())) {
-            Some((session, day)) => {
+        Action::AddForecast => {
+            if let Some((session, day)) = state.plan.step().map(|(s, _)| (s.code.clone(), s.day.clone())) {
                 let title = format!("Forecast for {day}");
                 push(state, &title, "rain, gust 25 mph, low 31F, frozen", Flow::Forecast { session })
-            }
-            None => {
+            } else {
                 state.refuse("There is no session to forecast for; n adds one");
                 Vec::new()
             }
-        },
+        }
         Action::OpenRow => {
             let Some((_, step)) = state.plan.step() else {
                 state.refuse("There is no step here; p chooses another phase");

@@ -154,10 +154,10 @@ fn curve(string: &StringVoltage, canvas: &mut Canvas, area: Rect) {
             dot(x, step);
         }
         before = Some(y);
-        if let Some(limit) = string.limit_mv {
-            if x / dx % 2 == 0 {
-                dot(x, level(limit));
-            }
+        if let Some(limit) = string.limit_mv
+            && x / dx % 2 == 0
+        {
+            dot(x, level(limit));
         }
     }
     for row in 0..usize::from(plot.height) {
@@ -182,7 +182,7 @@ fn curve(string: &StringVoltage, canvas: &mut Canvas, area: Rect) {
     }
     let base = usize::from(plot.height) + 1;
     for feed in &string.feeds {
-        let at = if last > 0 { feed.min(&last) * (usize::from(plot.width) - 1) / last } else { 0 };
+        let at = (feed.min(&last) * (usize::from(plot.width) - 1)).checked_div(last).unwrap_or(0);
         canvas.text(area, side + at, base, "▲", Role::Strong);
     }
     let text = format!("▲ feed   ! limit   pixel 1 to {}", last + 1);

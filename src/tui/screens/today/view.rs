@@ -18,7 +18,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.today.page else { return };
     let wide = area.width >= 110;
     let left = if wide { area.width * 2 / 5 } else { area.width };
-    let mut row = head(page, canvas, Rect { width: left, ..area });
+    let row = head(page, canvas, Rect { width: left, ..area });
     let used = row as u16;
     let body = if wide {
         canvas.divider(Rect { x: area.x + left, width: 1, ..area });
@@ -31,11 +31,9 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let tail = if wide { held(page).len() } else { notes_short(page).len().min(3) };
     let room = usize::from(body.height).saturating_sub(tail);
     lists(state, page, canvas, Rect { height: room as u16, ..body });
-    row = room;
     let lines = if wide { held(page) } else { notes_short(page) };
-    for line in lines.iter().take(tail) {
+    for (row, line) in (room..).zip(lines.iter().take(tail)) {
         canvas.text(body, 0, row, line, Role::Text);
-        row += 1;
     }
 }
 

@@ -3,51 +3,23 @@
 //! Not here: which steps there are and in what order (`steps`, `planner`), how a tick is kept (`app`).
 
 pub mod detail;
+pub mod flow;
 pub mod state;
 pub mod view;
 
+pub use flow::{Flow, PHASES, answer, choose_phase};
 pub use state::State;
 use state::{Pending, is_open};
 
 use super::super::state::State as Tui;
 use super::{faults, no_use};
+use crate::app::Ask;
 use crate::app::view::{StepState, WalkStep};
-use crate::app::{Ask, Difference};
-use crate::domain::{Phase, TickKind};
+use crate::domain::TickKind;
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::listing::moved;
-use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt, Reading};
-
-/// What Walk asks for.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Flow {
-    Count { key: String, of: i64 },
-    Hold { key: String },
-    Skip { key: String },
-    Note { key: String },
-    What { key: String },
-    Differently { key: String, what: Difference },
-    Phase,
-}
-
-/// What can be different, in the order of its digits.
-const DIFFERENCES: [(Difference, &str, &str); 5] = [
-    (Difference::Port, "port", "the port it went into: 7"),
-    (Difference::Lead, "lead", "the lead that was used: L-031, or its length"),
-    (Difference::Place, "place", "where it stands now"),
-    (Difference::Count, "count", "how many there are"),
-    (Difference::Level, "level", "the level in percent: 35"),
-];
-
-/// The phases, in the order of their digits.
-pub const PHASES: [(Phase, &str, &str); 5] = [
-    (Phase::Bench, "bench", "tests before the season"),
-    (Phase::Up, "up", "putting up"),
-    (Phase::Tonight, "tonight", "while it runs"),
-    (Phase::Down, "down", "taking down"),
-    (Phase::Change, "change", "from one show to the other"),
-];
+use crate::tui::popup::{Flow as Any, Pick, Popup, Prompt, Reading};
 
 /// An action on Walk.
 pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
@@ -73,14 +45,15 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             state.walk.big = !state.walk.big;
             Vec::new()
         }
-        _ => match state.walk.step().cloned() {
-            Some(step) => on_step(state, action, &step),
-            None => {
+        _ => {
+            if let Some(step) = state.walk.step().cloned() {
+                on_step(state, action, &step)
+            } else {
                 let hint = state.walk.page.as_ref().and_then(|p| p.empty_hint.clone());
                 state.refuse(hint.unwrap_or_else(|| "There is no step here to act on".to_owned()));
                 Vec::new()
             }
-        },
+        }
     }
 }
 
@@ -106,17 +79,16 @@ fn on_step(state: &mut Tui, action: Action, step: &WalkStep) -> Vec<Effect> {
             vec![Effect::Perform(tick(&key, TickKind::Reopen, None))]
         }
         Action::TickPlace => tick_place(state),
-        Action::CountStep => match step.count {
-            Some((done, of)) => {
+        Action::CountStep => {
+            if let Some((done, of)) = step.count {
                 let title = format!("{}: how many of {of} are done? ({done} now)", step.title);
                 let takes = "a number, then why the rest waits if you like: 6 two stakes bent";
                 ask(state, Prompt::ask(title, takes, Any::Walk(Flow::Count { key, of })))
-            }
-            None => {
+            } else {
                 state.refuse("This step is one piece; Enter ticks it");
                 Vec::new()
             }
-        },
+        }
         Action::HoldStep if step.state == StepState::Done => refuse_as_is(state, step),
         Action::HoldStep => {
             let title = format!("Hold \"{}\": why?", step.title);
@@ -132,7 +104,7 @@ fn on_step(state: &mut Tui, action: Action, step: &WalkStep) -> Vec<Effect> {
             ask(state, Prompt::ask(title, "any text", Any::Walk(Flow::Note { key })))
         }
         Action::DoDifferently => {
-            let rows = DIFFERENCES.iter().map(|(_, word, takes)| (cap(word), (*takes).to_owned())).collect();
+            let rows = flow::differences();
             let title = format!("\"{}\" was done, but with another …", step.title);
             ask(state, Pick::digits(title, rows, Any::Walk(Flow::What { key })))
         }
@@ -141,66 +113,6 @@ fn on_step(state: &mut Tui, action: Action, step: &WalkStep) -> Vec<Effect> {
             faults::start(state, action, target)
         }
         _ => no_use(state, action),
-    }
-}
-
-/// Takes an answer to what Walk asked.
-pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
-    match flow {
-        Flow::Phase => {
-            let phase = answer.row().and_then(|row| PHASES.get(row)).map(|(phase, ..)| *phase);
-            state.phase = phase;
-            state.walk = State { big: state.walk.big, ..State::default() };
-            state.plan.page = None;
-            vec![Effect::Load(state.screen)]
-        }
-        Flow::What { key } => {
-            let Some((what, word, takes)) = answer.row().and_then(|row| DIFFERENCES.get(row)).copied() else {
-                return Vec::new();
-            };
-            let flow = Any::Walk(Flow::Differently { key, what });
-            ask(state, Prompt::ask(format!("Which {word}?"), takes, flow))
-        }
-        Flow::Count { key, of } => count_answer(state, key, of, answer),
-        Flow::Hold { key } => with_step(state, key, |key| tick(key, TickKind::Hold, answer.text())),
-        Flow::Skip { key } => with_step(state, key, |key| tick(key, TickKind::Skip, answer.text())),
-        Flow::Note { key } => match answer.text() {
-            Some(text) => {
-                state.walk.want = Some(key.clone());
-                vec![Effect::Perform(Ask::Note { key, text })]
-            }
-            None => {
-                state.say("No note written");
-                Vec::new()
-            }
-        },
-        Flow::Differently { key, what } => {
-            let text = answer.text().unwrap_or_default();
-            with_step(state, key, |key| Ask::DoneDifferently { key: key.to_owned(), what, text })
-        }
-    }
-}
-
-fn count_answer(state: &mut Tui, key: String, of: i64, answer: Answer) -> Vec<Effect> {
-    let Some(text) = answer.text() else {
-        state.say("No count written");
-        return Vec::new();
-    };
-    let digits: String = text.chars().take_while(char::is_ascii_digit).collect();
-    let why = text.get(digits.len()..).map(str::trim).filter(|w| !w.is_empty()).map(str::to_owned);
-    match digits.parse::<i64>() {
-        Ok(n) if n <= of => {
-            let kind = if n == of { TickKind::Done } else { TickKind::Count };
-            let count = Some(n);
-            with_step(state, key, |key| Ask::Tick { key: key.to_owned(), kind, count, why })
-        }
-        _ => {
-            if let Some(Popup::Prompt(mut prompt)) = state.asked.take() {
-                prompt.refusal = Some(format!("\"{text}\": a number from 0 to {of} is taken"));
-                state.popups.push(Popup::Prompt(prompt));
-            }
-            Vec::new()
-        }
     }
 }
 
@@ -266,7 +178,7 @@ fn with_step(state: &mut Tui, key: String, ask: impl FnOnce(&str) -> Ask) -> Vec
 
 /// A deed that is done with the step, or with all of it that can be done now.
 fn deed(state: &mut Tui, step: &WalkStep, ask: Ask) -> Vec<Effect> {
-    then(state, &[step.key.clone()]);
+    then(state, std::slice::from_ref(&step.key));
     vec![Effect::Perform(ask)]
 }
 
@@ -323,25 +235,15 @@ fn move_place(state: &mut Tui, on: bool) -> Vec<Effect> {
 fn move_session(state: &mut Tui, on: bool) -> Vec<Effect> {
     let Some(page) = &state.walk.page else { return Vec::new() };
     let to = if on { Some(page.session_at + 1) } else { page.session_at.checked_sub(1) };
-    match to.filter(|to| *to < page.sessions.len()) {
-        Some(to) => {
-            let fetched = std::mem::take(&mut state.walk.fetched);
-            let (big, ticked) = (state.walk.big, std::mem::take(&mut state.walk.ticked));
-            state.walk = State { session: Some(to), big, ticked, fetched, ..State::default() };
-            vec![Effect::Load(state.screen)]
-        }
-        None => {
-            state.refuse(if on { "This is the last session" } else { "This is the first session" });
-            Vec::new()
-        }
+    if let Some(to) = to.filter(|to| *to < page.sessions.len()) {
+        let fetched = std::mem::take(&mut state.walk.fetched);
+        let (big, ticked) = (state.walk.big, std::mem::take(&mut state.walk.ticked));
+        state.walk = State { session: Some(to), big, ticked, fetched, ..State::default() };
+        vec![Effect::Load(state.screen)]
+    } else {
+        state.refuse(if on { "This is the last session" } else { "This is the first session" });
+        Vec::new()
     }
-}
-
-/// Offers the phases.
-pub fn choose_phase(state: &mut Tui) -> Vec<Effect> {
-    let mut rows: Vec<_> = PHASES.iter().map(|(_, word, what)| (cap(word), (*what).to_owned())).collect();
-    rows.push(("What is due".to_owned(), "by the day".to_owned()));
-    ask(state, Pick::digits("Which phase?", rows, Any::Walk(Flow::Phase)))
 }
 
 /// The steps as a list to find in.

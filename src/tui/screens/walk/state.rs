@@ -45,7 +45,7 @@ impl State {
         self.page = Some(page);
         let wanted = self.want.take().or(before);
         let found = wanted.and_then(|key| self.steps().position(|s| s.key == key));
-        let first_open = || self.steps().position(|s| is_open(s)).unwrap_or(0);
+        let first_open = || self.steps().position(is_open).unwrap_or(0);
         self.at = match found {
             Some(at) => at,
             None if fresh => first_open(),

@@ -42,10 +42,10 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
 fn progress(state: &State, page: &Walk, canvas: &mut Canvas, area: Rect) {
     let total = state.walk.steps().count();
     let done = state.walk.steps().filter(|s| matches!(s.state, StepState::Done | StepState::Skipped)).count();
-    let mut head = format!("{}  {}", page.phase.to_uppercase(), page.session);
-    if page.sessions.len() > 1 {
-        head.push_str(&format!("  (session {} of {})", page.session_at + 1, page.sessions.len()));
-    }
+    let many = page.sessions.len();
+    let which =
+        if many > 1 { format!("  (session {} of {many})", page.session_at + 1) } else { String::new() };
+    let head = format!("{}  {}{which}", page.phase.to_uppercase(), page.session);
     canvas.text(area, 0, 0, &head, Role::Strong);
     if total > 0 {
         let text = format!("here {done} of {total} ");

@@ -31,24 +31,21 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     );
     let low = 4.min(area.height / 3);
     let map = Rect { y: area.y + 1, height: area.height.saturating_sub(low + 1), ..area };
-    match lay_out(&page.places, map) {
-        Some(spots) => {
-            for (at, (place, spot)) in page.places.iter().zip(spots).enumerate() {
-                label(state, place, at == state.yard.at, canvas, spot);
-            }
+    if let Some(spots) = lay_out(&page.places, map) {
+        for (at, (place, spot)) in page.places.iter().zip(spots).enumerate() {
+            label(state, place, at == state.yard.at, canvas, spot);
         }
-        None => {
-            let rows: Vec<Line> = page
-                .places
-                .iter()
-                .enumerate()
-                .map(|(at, p)| {
-                    let (tint, word) = mark(state.yard.marks, p);
-                    Line::Row(at, vec![(&p.code).into(), (&p.name).into(), Cell::Chip(tint, word)])
-                })
-                .collect();
-            table::draw(canvas, map, &[("Code", 12), ("Place", 0), ("", 22)], &rows, Some(state.yard.at));
-        }
+    } else {
+        let rows: Vec<Line> = page
+            .places
+            .iter()
+            .enumerate()
+            .map(|(at, p)| {
+                let (tint, word) = mark(state.yard.marks, p);
+                Line::Row(at, vec![(&p.code).into(), (&p.name).into(), Cell::Chip(tint, word)])
+            })
+            .collect();
+        table::draw(canvas, map, &[("Code", 12), ("Place", 0), ("", 22)], &rows, Some(state.yard.at));
     }
     if let Some(place) = state.yard.place() {
         let lower = Rect { y: area.y + area.height - low, height: low, ..area };

@@ -1,0 +1,109 @@
+//! What Walk asks for, and what an answer does.
+
+use super::super::super::state::State as Tui;
+use super::{State, ask, cap, tick, with_step};
+use crate::app::{Ask, Difference};
+use crate::domain::{Phase, TickKind};
+use crate::tui::effect::Effect;
+use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt};
+
+/// What Walk asks for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Flow {
+    Count { key: String, of: i64 },
+    Hold { key: String },
+    Skip { key: String },
+    Note { key: String },
+    What { key: String },
+    Differently { key: String, what: Difference },
+    Phase,
+}
+
+/// What can be different, in the order of its digits.
+const DIFFERENCES: [(Difference, &str, &str); 5] = [
+    (Difference::Port, "port", "the port it went into: 7"),
+    (Difference::Lead, "lead", "the lead that was used: L-031, or its length"),
+    (Difference::Place, "place", "where it stands now"),
+    (Difference::Count, "count", "how many there are"),
+    (Difference::Level, "level", "the level in percent: 35"),
+];
+
+/// The phases, in the order of their digits.
+pub const PHASES: [(Phase, &str, &str); 5] = [
+    (Phase::Bench, "bench", "tests before the season"),
+    (Phase::Up, "up", "putting up"),
+    (Phase::Tonight, "tonight", "while it runs"),
+    (Phase::Down, "down", "taking down"),
+    (Phase::Change, "change", "from one show to the other"),
+];
+
+/// Takes an answer to what Walk asked.
+pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
+    match flow {
+        Flow::Phase => {
+            let phase = answer.row().and_then(|row| PHASES.get(row)).map(|(phase, ..)| *phase);
+            state.phase = phase;
+            state.walk = State { big: state.walk.big, ..State::default() };
+            state.plan.page = None;
+            vec![Effect::Load(state.screen)]
+        }
+        Flow::What { key } => {
+            let Some((what, word, takes)) = answer.row().and_then(|row| DIFFERENCES.get(row)).copied() else {
+                return Vec::new();
+            };
+            let flow = Any::Walk(Flow::Differently { key, what });
+            ask(state, Prompt::ask(format!("Which {word}?"), takes, flow))
+        }
+        Flow::Count { key, of } => count_answer(state, key, of, answer),
+        Flow::Hold { key } => with_step(state, key, |key| tick(key, TickKind::Hold, answer.text())),
+        Flow::Skip { key } => with_step(state, key, |key| tick(key, TickKind::Skip, answer.text())),
+        Flow::Note { key } => {
+            if let Some(text) = answer.text() {
+                state.walk.want = Some(key.clone());
+                vec![Effect::Perform(Ask::Note { key, text })]
+            } else {
+                state.say("No note written");
+                Vec::new()
+            }
+        }
+        Flow::Differently { key, what } => {
+            let text = answer.text().unwrap_or_default();
+            with_step(state, key, |key| Ask::DoneDifferently { key: key.to_owned(), what, text })
+        }
+    }
+}
+
+fn count_answer(state: &mut Tui, key: String, of: i64, answer: Answer) -> Vec<Effect> {
+    let Some(text) = answer.text() else {
+        state.say("No count written");
+        return Vec::new();
+    };
+    let digits: String = text.chars().take_while(char::is_ascii_digit).collect();
+    let why = text.get(digits.len()..).map(str::trim).filter(|w| !w.is_empty()).map(str::to_owned);
+    match digits.parse::<i64>() {
+        Ok(n) if n <= of => {
+            let kind = if n == of { TickKind::Done } else { TickKind::Count };
+            let count = Some(n);
+            with_step(state, key, |key| Ask::Tick { key: key.to_owned(), kind, count, why })
+        }
+        _ => {
+            if let Some(Popup::Prompt(mut prompt)) = state.asked.take() {
+                prompt.refusal = Some(format!("\"{text}\": a number from 0 to {of} is taken"));
+                state.popups.push(Popup::Prompt(prompt));
+            }
+            Vec::new()
+        }
+    }
+}
+
+/// Offers the phases.
+pub fn choose_phase(state: &mut Tui) -> Vec<Effect> {
+    let mut rows: Vec<_> = PHASES.iter().map(|(_, word, what)| (cap(word), (*what).to_owned())).collect();
+    rows.push(("What is due".to_owned(), "by the day".to_owned()));
+    ask(state, Pick::digits("Which phase?", rows, Any::Walk(Flow::Phase)))
+}
+
+/// What can be different, to pick from.
+pub fn differences() -> Vec<(String, String)> {
+    DIFFERENCES.iter().map(|(_, word, takes)| (cap(word), (*takes).to_owned())).collect()
+}
