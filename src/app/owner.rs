@@ -48,7 +48,9 @@ impl App {
     /// # Errors
     /// What the store says of the file; `bad-now`, `no-season` for choices that make no sense in it.
     pub fn open(path: &Path, choices: &Choices) -> Result<Self, Problem> {
-        Self::with_store(Store::open(path)?, choices)
+        let store = Store::open(path)?;
+        store.check_pages()?;
+        Self::with_store(store, choices)
     }
 
     pub(super) fn with_store(store: Store, choices: &Choices) -> Result<Self, Problem> {

@@ -203,7 +203,7 @@ const CAUSES: &[&str] = &[
 
 /// Whether a word is a known cause.
 pub fn cause_known(word: &str) -> bool {
-    CAUSES.contains(&word)
+    CAUSES.contains(&word.replace([' ', '-'], "_").as_str())
 }
 
 /// All causes in one line.
@@ -211,7 +211,7 @@ pub fn causes() -> String {
     CAUSES.join(", ")
 }
 
-/// The symptom of a code; a file may hold a symptom that this program does not know.
+/// The symptom of a code or of its words, as files have it; a file may hold one that this program does not know.
 pub fn symptom(code: &str) -> Option<&'static SymptomKind> {
-    SYMPTOMS.iter().find(|s| s.code == code)
+    SYMPTOMS.iter().find(|s| s.code == code || s.text == code)
 }

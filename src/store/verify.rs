@@ -18,6 +18,21 @@ const FROM_BACKUP: &str = "bring back a backup with `ladderday restore`";
 const REBUILD: &str = "set the facts as the journal tells them with `ladderday verify --rebuild`";
 
 impl Store {
+    /// Looks every page over: what follows may trust what it reads.
+    ///
+    /// # Errors
+    /// `Damaged` names the first fault found.
+    pub fn check_pages(&self) -> Result<(), StoreError> {
+        let said: String = self
+            .conn
+            .query_row("PRAGMA integrity_check(1)", [], |row| row.get(0))
+            .map_err(|e| StoreError::of(e, &self.path))?;
+        if said == "ok" {
+            return Ok(());
+        }
+        Err(StoreError::Damaged { path: self.path.clone(), what: said })
+    }
+
     /// Looks at everything: pages, references, facts against the journal, hashes of attachments.
     pub fn verify(&self) -> Result<Vec<Finding>, StoreError> {
         let sql = |error| self.sql(error);

@@ -138,6 +138,7 @@ fn turn(state: &mut State, host: &mut dyn Host, events: &Receiver<Event>, mouse:
                 Act::On => {}
                 Act::End(ended) => return Ok(ended),
                 Act::Suspend => suspend(&mut terminal, mouse)?,
+                Act::Afresh => afresh(&mut terminal)?,
                 Act::Redraw => {
                     // Stopped without warning, the shell may have set the terminal its own way.
                     disable_raw_mode()?;
@@ -163,6 +164,7 @@ fn turn(state: &mut State, host: &mut dyn Host, events: &Receiver<Event>, mouse:
 
 enum Act {
     On,
+    Afresh,
     Redraw,
     Suspend,
     End(Ended),
@@ -182,7 +184,8 @@ fn act(state: &mut State, host: &mut dyn Host, event: Event) -> io::Result<Act> 
             Vec::new()
         }
         Event::Wheel(action) => update(state, action),
-        Event::Resize => Vec::new(),
+        // A terminal that shrank and grew again has lost what it showed.
+        Event::Resize => return Ok(Act::Afresh),
         Event::Signal(SIGTSTP) => return Ok(Act::Suspend),
         Event::Signal(SIGCONT) => return Ok(Act::Redraw),
         Event::Signal(signal) => return Ok(Act::End(Ended::Signal(signal))),
