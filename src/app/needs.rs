@@ -89,41 +89,50 @@ impl App {
             add(n.product_id, title, n.quantity, day, reason);
         }
         for f in self.yard.faults.iter().filter(|f| !told_for.contains(&f.id)) {
-            let Some(piece) = f.piece_id.and_then(|p| facts.piece(p)) else { continue };
+            // In the dark only the prop was named: one of its pieces then.
+            let product = match f.piece_id.and_then(|p| facts.piece(p)) {
+                Some(piece) => Some(piece.product_id),
+                None => f
+                    .placement_id
+                    .and_then(|p| facts.placement(p))
+                    .and_then(|p| facts.product_of(p))
+                    .map(|p| p.id),
+            };
+            let Some(product) = product else { continue };
             let entries = facts.repairs(f.id);
             let last = entries.last().map(|e| e.deed);
-            let what = self.target_name(f.piece_id, None);
+            let what = self.target_name(f.piece_id, f.placement_id);
             let part = entries.iter().rev().find_map(|e| e.part_id);
             match last {
                 Some(RepairDeed::Scrapped) if self.recent(f.found_ms.0) => {
                     add(
-                        Some(piece.product_id),
-                        name(piece.product_id),
+                        Some(product),
+                        name(product),
                         1,
-                        by_product(piece.product_id),
+                        by_product(product),
                         format!("scrapped: {what}, {}", f.code),
                     );
                 }
                 Some(RepairDeed::WaitingPart) => {
-                    let id = part.unwrap_or(piece.product_id);
+                    let id = part.unwrap_or(product);
                     add(
                         Some(id),
                         name(id),
                         1,
-                        by_product(piece.product_id),
+                        by_product(product),
                         format!("repair waits: {what}, {}", f.code),
                     );
                 }
                 Some(RepairDeed::Mended | RepairDeed::Tested | RepairDeed::Replaced) => {}
                 _ if facts.fault_over(f) => {}
                 _ => {
-                    let id = part.unwrap_or(piece.product_id);
+                    let id = part.unwrap_or(product);
                     let symptom = Self::symptom_words(f);
                     add(
                         Some(id),
                         name(id),
                         1,
-                        by_product(piece.product_id),
+                        by_product(product),
                         format!("repair: {what}, {symptom}, {}", f.code),
                     );
                 }

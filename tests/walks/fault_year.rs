@@ -9,10 +9,10 @@ fn a_failed_strip_is_patched_mended_and_found_on_the_bench() {
     night.shows(&["Today"]).keys("7").shows(&["Faults"]);
     // New fault, the target found by typing, the symptom and what was done picked by digit.
     night.keys("n").shows(&["What has the fault"]).keys("arch").shows(&["rch"]).keys("\r");
-    night.shows(&["dark from pixel"]).keys("1");
-    night.shows(&["pixel"]).keys("37\r");
-    night.shows(&["atched"]).keys("3");
-    night.shows(&["Logged F-", "patched"]).keys("q");
+    night.shows(&["Dark from pixel N on"]).keys("1");
+    night.shows(&["ixel"]).keys("37\r");
+    night.shows(&["And tonight?"]).keys("2");
+    night.shows(&["Logged F-"]).keys("q");
     assert_eq!(night.ends(), 0);
     drop(night);
 

@@ -136,7 +136,9 @@ impl Terminal {
     }
 
     pub fn resize(&mut self, cols: u16, rows: u16) {
-        self.parser.screen_mut().set_size(cells(rows), cells(cols));
+        // What stood there is lost in a terminal that shrank: the program must draw all of it again.
+        self.screen();
+        self.parser = vt100::Parser::new(cells(rows), cells(cols), 0);
         self.master.resize(PtySize { rows, cols, pixel_width: 0, pixel_height: 0 }).unwrap();
     }
 }
