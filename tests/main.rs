@@ -6,3 +6,4 @@ mod planner;
 #[path = "harness/reference/mod.rs"]
 mod reference;
 mod store;
+mod structure;
