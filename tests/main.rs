@@ -11,3 +11,4 @@ mod reference;
 mod store;
 mod tui;
 mod walks;
+mod structure;

@@ -1,0 +1,103 @@
+//! Sizes of files, head comments, and the one test binary.
+
+use std::fs;
+
+use super::{files, root};
+
+const MOST_LINES: usize = 400;
+
+/// Files that are still too long, with the lines they may not pass; each goes from here when it is split.
+const TO_BE_SPLIT: &[(&str, usize)] = &[
+    ("planner/engine/yard/decode.rs", 480),
+    ("planner/make.rs", 460),
+    ("planner/map.rs", 425),
+    ("store/open.rs", 435),
+];
+
+/// What is wrong with a file's length, told with the figures.
+fn too_long(file: &str, lines: usize) -> Option<String> {
+    let split = TO_BE_SPLIT.iter().find(|(f, _)| *f == file);
+    let most = split.map_or(MOST_LINES, |(_, most)| *most);
+    if lines > most {
+        return Some(format!("{file} has {lines} lines, at most {most}: part it"));
+    }
+    (split.is_some() && lines <= MOST_LINES)
+        .then(|| format!("{file} has {lines} lines: take it from the list of files to be split"))
+}
+
+/// What a head comment lacks: a sentence on what is here, and what is not.
+fn head_fault(file: &str, source: &str) -> Option<String> {
+    // A file that holds no code yet has nothing to tell.
+    if source.lines().all(|l| l.trim().is_empty() || l.starts_with("//")) {
+        return None;
+    }
+    let head: Vec<&str> = source.lines().take_while(|l| l.starts_with("//!")).collect();
+    if head.is_empty() {
+        return Some(format!("{file} has no head comment"));
+    }
+    let says = head.iter().any(|l| l.contains("Not here: "));
+    (file.ends_with("mod.rs") && !says).then(|| format!("{file} does not say what is \"Not here: …\""))
+}
+
+#[test]
+fn no_file_is_too_long() {
+    let all: Vec<String> =
+        files("src").iter().filter_map(|(file, text)| too_long(file, text.lines().count())).collect();
+    assert!(all.is_empty(), "{}", all.join("\n"));
+    assert!(too_long("steps/a.rs", 401).is_some() && too_long("steps/a.rs", 400).is_none());
+    assert!(too_long("planner/map.rs", 300).is_some(), "a list that is never shortened is no list");
+}
+
+#[test]
+fn every_file_says_what_is_here_and_every_folder_what_is_not() {
+    let all: Vec<String> = files("src").iter().filter_map(|(file, text)| head_fault(file, text)).collect();
+    assert!(all.is_empty(), "{}", all.join("\n"));
+    assert!(head_fault("a/mod.rs", "//! Things.\nmod b;").is_some());
+    assert!(head_fault("a/b.rs", "mod c;").is_some());
+    assert!(head_fault("a/mod.rs", "//! Things. Not here: others.\n").is_none());
+}
+
+/// Each folder of tests is a part of the one binary, and the other way round.
+#[test]
+fn the_test_binary_names_every_folder() {
+    let main = fs::read_to_string(root().join("tests/main.rs")).unwrap();
+    let mut named: Vec<&str> =
+        main.lines().filter_map(|l| l.strip_prefix("mod ")).filter_map(|l| l.strip_suffix(';')).collect();
+    let sorted = named.is_sorted();
+    named.sort_unstable();
+    let mut folders: Vec<String> = fs::read_dir(root().join("tests"))
+        .unwrap()
+        .map(|e| e.unwrap().path())
+        .filter(|p| p.join("mod.rs").is_file())
+        .map(|p| p.file_name().unwrap().to_string_lossy().into_owned())
+        .collect();
+    // The reference programs share this with the test binary, under its own path.
+    folders.push("reference".to_owned());
+    folders.sort_unstable();
+    folders.dedup();
+    assert_eq!(named, folders);
+    assert!(sorted, "the parts are in the order of the alphabet");
+}
+
+/// The top level holds what DEVELOPERS.md says and nothing else.
+#[test]
+fn the_top_level_is_small() {
+    const KNOWN: &[&str] = &[
+        "Cargo.lock",
+        "Cargo.toml",
+        "DEVELOPERS.md",
+        "LICENSE",
+        "README.md",
+        "migrations",
+        "sample-data",
+        "src",
+        "target",
+        "tests",
+    ];
+    let more: Vec<String> = fs::read_dir(root())
+        .unwrap()
+        .map(|e| e.unwrap().file_name().to_string_lossy().into_owned())
+        .filter(|n| !n.starts_with('.') && !KNOWN.contains(&n.as_str()))
+        .collect();
+    assert_eq!(more, Vec::<String>::new());
+}
