@@ -9,6 +9,6 @@ mod planner;
 #[path = "harness/reference/mod.rs"]
 mod reference;
 mod store;
+mod structure;
 mod tui;
 mod walks;
-mod structure;

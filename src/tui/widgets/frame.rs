@@ -73,9 +73,16 @@ fn hints(state: &State, canvas: &mut Canvas, area: Rect, row: usize) {
 
 fn status(state: &State, canvas: &mut Canvas, area: Rect, row: usize) {
     let line = Rect { y: area.y + row as u16, height: 1, ..area };
-    let work = state.background.as_ref().map(|work| {
+    let left = match (&state.status, &state.frame.last_deed) {
+        (Some(status), _) => width(&status.text) + 5,
+        (None, Some(deed)) => width(deed) + 8,
+        _ => 0,
+    };
+    // What is said comes first; the long work takes what is left.
+    let work = state.background.as_ref().and_then(|work| {
         let share = work.share.map_or(String::new(), |s| format!(" {} %", s / 10));
-        format!(" {}{share}; Ctrl-X stops ", work.what)
+        let forms = [format!(" {}{share}; Ctrl-X stops ", work.what), format!(" {}{share} ", work.what)];
+        forms.into_iter().find(|form| left + width(form) <= usize::from(line.width))
     });
     let mut room = line;
     if let Some(work) = work {

@@ -52,7 +52,9 @@ pub fn top(at: usize, lines: usize, room: usize) -> usize {
 /// Draws rows in columns, with `marked` in sight.
 pub fn draw(canvas: &mut Canvas, area: Rect, columns: &[Column], lines: &[Line], marked: Option<usize>) {
     let mut area = area;
-    let total = usize::from(area.width).saturating_sub(2);
+    // Where rows are out of sight, their numbers get columns of their own.
+    let aside = if lines.len() > usize::from(area.height).saturating_sub(1) { 7 } else { 0 };
+    let total = usize::from(area.width).saturating_sub(2 + aside);
     let fixed: usize = columns.iter().map(|(_, w)| if *w > 0 { w + 1 } else { 1 }).sum();
     let free = columns.iter().filter(|(_, w)| *w == 0).count().max(1);
     let rest = total.saturating_sub(fixed) / free;
@@ -84,9 +86,11 @@ pub fn draw(canvas: &mut Canvas, area: Rect, columns: &[Column], lines: &[Line],
                 }
                 let mut col = 2;
                 for (at, (cell, wide)) in cells.iter().zip(&widths).enumerate() {
-                    // The last text of a row may use the empty columns behind it.
-                    let last = cells.iter().skip(at + 1).all(|c| matches!(c, Cell::Text(t) if t.is_empty()));
-                    let place = if last { area } else { clip(area, col + wide) };
+                    // A text may use the empty columns behind it.
+                    let empty = |c: &&Cell| matches!(c, Cell::Text(t) if t.is_empty());
+                    let free = cells.iter().skip(at + 1).take_while(empty).count();
+                    let more: usize = widths.iter().skip(at + 1).take(free).map(|w| w + 1).sum();
+                    let place = clip(area, col + wide + more);
                     match cell {
                         Cell::Text(text) => canvas.text(place, col, row, text, role),
                         Cell::Chip(tint, word) => canvas.chip(place, col, row, *tint, word),

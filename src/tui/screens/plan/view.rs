@@ -142,7 +142,12 @@ fn light(session: &PlanSession, canvas: &mut Canvas, area: Rect) {
         }
     }
     let mut taken = 0;
-    for (col, word) in words {
+    let ends: Vec<usize> = words.iter().skip(1).map(|(col, _)| *col).chain([last]).collect();
+    for ((col, word), end) in words.into_iter().zip(ends) {
+        // A word that has no room in its stretch is left to the mark.
+        if col + width(word) >= end {
+            continue;
+        }
         canvas.text(area, col, 0, &format!("{word} "), Role::Text);
         taken = taken.max(col + width(word) + 1);
         for hour in session.from_min / 60 + 1..=session.to_min / 60 {
@@ -188,7 +193,8 @@ fn person(session: &PlanSession, who: &str, key: Option<&str>, canvas: &mut Canv
 
 fn why(step: &PlanStep, canvas: &mut Canvas, area: Rect) {
     let span = format!("{} to {}", clock(step.from_min), clock(step.to_min));
-    canvas.heading(area, 0, &format!("{}: {}, {}, {span}", step.title, step.prop, step.place));
+    let known = [&step.title, &step.prop, &step.place, &span].into_iter().filter(|t| !t.is_empty());
+    canvas.heading(area, 0, &known.cloned().collect::<Vec<_>>().join(", "));
     let mut row = 1;
     if step.late {
         row += canvas.labelled(area, row, "late", "it ends after the rehearsal begins");

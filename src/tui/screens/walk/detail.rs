@@ -11,9 +11,11 @@ use crate::tui::widgets::{Canvas, big};
 
 /// What must be known at a glance: below the list.
 pub fn short(step: &WalkStep, canvas: &mut Canvas, area: Rect) {
-    canvas.heading(area, 0, &format!("{}: {}", step.title, step.prop));
+    let about =
+        if step.prop.is_empty() { step.place.clone() } else { format!("{}, {}", step.prop, step.place) };
+    canvas.heading(area, 0, &about);
     let inner = Rect { y: area.y + 1, height: area.height.saturating_sub(1), ..area };
-    let mut row = 0;
+    let mut row = canvas.wrapped(inner, 0, &step.title, Role::Strong);
     if let Some(why) = &step.why {
         row += canvas.labelled(inner, row, "because", why);
     }

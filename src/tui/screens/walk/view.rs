@@ -74,9 +74,9 @@ fn list(state: &State, page: &Walk, canvas: &mut Canvas, area: Rect) {
             at += 1;
         }
     }
-    // The deed gets more room than what it is done to.
-    let rest = usize::from(area.width).saturating_sub(2 + 12 + 6 + 10);
-    let columns = [("", 11), ("", 5), ("", rest * 3 / 5), ("", 0), ("", 9)];
+    // The deed and what it is done to share what is left.
+    let rest = usize::from(area.width).saturating_sub(2 + 7 + 12 + 6 + 10);
+    let columns = [("", 11), ("", 5), ("", rest / 2), ("", 0), ("", 9)];
     table::draw(canvas, area, &columns, &lines, Some(state.walk.at));
 }
 

@@ -116,7 +116,7 @@ fn mark(marks: Marks, place: &YardPlace) -> (Tint, String) {
         Marks::Progress if place.ready > 0 => {
             (Tint::Open, format!("{}/{}, {} ready", place.done, place.total, place.ready))
         }
-        Marks::Progress => (Tint::Held, format!("{}/{}, none ready", place.done, place.total)),
+        Marks::Progress => (Tint::Held, format!("{}/{}, waits", place.done, place.total)),
         Marks::Faults if place.faults > 0 => (Tint::Stop, format!("{} faults", place.faults)),
         Marks::Faults => (Tint::Done, "no fault".to_owned()),
         Marks::Load => match place.load_w {
