@@ -8,7 +8,7 @@ fn a_failed_strip_is_patched_mended_and_found_on_the_bench() {
     let mut night = Terminal::start(&home, &["demo", "--now", "2026-12-14T21:05", "--seed=1"], 100, 30);
     night.shows(&["Today"]).keys("7").shows(&["Faults"]);
     // New fault, the target found by typing, the symptom and what was done picked by digit.
-    night.keys("n").shows(&["What has the fault"]).keys("arch").shows(&["rch"]).keys("\r");
+    night.keys("n").shows(&["Where"]).keys("arch").shows(&["rch"]).keys("\r");
     night.shows(&["dark from pixel"]).keys("1");
     night.shows(&["pixel"]).keys("37\r");
     night.shows(&["atched"]).keys("3");
