@@ -1,4 +1,6 @@
 //! What a person does, one file a kind of deed; each is one entry of the journal.
+//!
+//! Not here: what screens show (`pages`), SQL (`store`).
 
 mod differently;
 mod edit;
