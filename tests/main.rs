@@ -1,4 +1,6 @@
 //! The one test binary; each folder under `tests/` is a part of it.
+// Items are shared between the folders of this one binary by `pub`; nothing outside can reach them.
+#![allow(unreachable_pub)]
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
 
 mod electrical;

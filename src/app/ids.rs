@@ -10,7 +10,7 @@ const COUNTER_BITS: u32 = 26;
 
 /// Makes ids.
 #[derive(Debug, Clone)]
-pub struct Ids {
+pub(super) struct Ids {
     random: fastrand::Rng,
     counter: u32,
 }
@@ -20,7 +20,7 @@ impl Ids {
     ///
     /// The number of deeds is in every id, so that what happened in one millisecond (or under a fixed clock) keeps
     /// its order, and two commands in a row with one clock and seed never meet.
-    pub fn after(deeds_before: i64, seed: Option<u64>) -> Self {
+    pub(super) fn after(deeds_before: i64, seed: Option<u64>) -> Self {
         let mixed = (deeds_before as u64).wrapping_mul(0x9E37_79B9_7F4A_7C15);
         let random = match seed {
             Some(seed) => fastrand::Rng::with_seed(seed ^ mixed),
@@ -32,7 +32,7 @@ impl Ids {
     }
 
     /// A new id made at `now`.
-    pub fn make(&mut self, now: DateTime<Utc>) -> Uuid {
+    pub(super) fn make(&mut self, now: DateTime<Utc>) -> Uuid {
         let mut rest = [0_u8; 10];
         self.random.fill(&mut rest);
         // RFC 9562, 6.2, method 1: a counter right after the time. The bits that version and variant take are left out.

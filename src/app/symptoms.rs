@@ -2,7 +2,7 @@
 
 /// What is seen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct SymptomKind {
+pub(super) struct SymptomKind {
     /// Stable, as stored.
     pub code: &'static str,
     pub text: &'static str,
@@ -25,7 +25,7 @@ const PLUGS: &str =
     "Part and look at every plug on the way: pins straight, no water, same voltage on both tags.";
 
 /// All symptoms, in the order they are picked from.
-pub const SYMPTOMS: &[SymptomKind] = &[
+pub(super) const SYMPTOMS: &[SymptomKind] = &[
     SymptomKind {
         code: "dark_from",
         text: "dark from pixel N on",
@@ -202,16 +202,16 @@ const CAUSES: &[&str] = &[
 ];
 
 /// Whether a word is a known cause.
-pub fn cause_known(word: &str) -> bool {
+pub(super) fn cause_known(word: &str) -> bool {
     CAUSES.contains(&word.replace([' ', '-'], "_").as_str())
 }
 
 /// All causes in one line.
-pub fn causes() -> String {
+pub(super) fn causes() -> String {
     CAUSES.join(", ")
 }
 
 /// The symptom of a code or of its words, as files have it; a file may hold one that this program does not know.
-pub fn symptom(code: &str) -> Option<&'static SymptomKind> {
+pub(super) fn symptom(code: &str) -> Option<&'static SymptomKind> {
     SYMPTOMS.iter().find(|s| s.code == code || s.text == code)
 }

@@ -8,10 +8,10 @@ use super::args::Args;
 use super::output;
 use crate::app::{Problem, ProblemKind};
 
-pub(super) fn completions(shell: clap_complete::Shell) -> Result<ExitCode, Problem> {
+pub(super) fn completions(shell: clap_complete::Shell) -> ExitCode {
     let mut text = Vec::new();
     clap_complete::generate(shell, &mut Args::command(), "ladderday", &mut text);
-    Ok(output::answer(&String::from_utf8_lossy(&text)))
+    output::answer(&String::from_utf8_lossy(&text))
 }
 
 pub(super) fn man() -> Result<ExitCode, Problem> {

@@ -57,7 +57,7 @@ fn dispatch(args: &Args) -> Result<ExitCode, Problem> {
         Some(Command::Verify { rebuild }) => upkeep::verify(args, *rebuild),
         Some(Command::Lend { to, mark }) => upkeep::lend(args, to, mark),
         Some(Command::Merge { other }) => upkeep::merge(args, other),
-        Some(Command::Completions { shell }) => manual::completions(*shell),
+        Some(Command::Completions { shell }) => Ok(manual::completions(*shell)),
         Some(Command::Man) => manual::man(),
     }
 }

@@ -247,7 +247,7 @@ fn sessions_now_and_lengths_bind() {
 fn people_are_there_enough_able_and_not_alone() {
     step_spoilt(&["too_few_people"], is("mast.raise"), |p| drop(p.people.pop()));
     step_spoilt(&["person_taken", "person_twice", "too_few_people"], is("mast.raise"), |p| {
-        p.people[0] = p.people[1].clone()
+        p.people[0] = p.people[1].clone();
     });
     step_spoilt(&["not_there"], is("lights_on"), |p| p.people[0] = "Nobody".to_owned());
     asked_more(&["no_skill"], |s| s.key.as_str().contains("desk:"), |s| s.skills = vec!["juggle".to_owned()]);
@@ -378,7 +378,7 @@ fn nothing_is_taken_twice() {
     assert!(codes(&b.yard, b.winter(), &made).contains(&"person_taken"));
     step_spoilt(&["equipment_taken"], is("stake.drive"), |p| p.equipment[0].1 = 2);
     step_spoilt(&["equipment_taken", "equipment_unknown", "tool_missing"], is("stake.drive"), |p| {
-        p.equipment[0] = ("spade".into(), 1)
+        p.equipment[0] = ("spade".into(), 1);
     });
 }
 

@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, NaiveDate, NaiveDateTime, Utc};
 use ladderday::domain::{
-    Access, Applies, BoxMode, Condition, Container, ContainerId, CureRule, DeskTask, DeskTaskId, Duty,
+    Access, Applies, BoxMode, Condition, CureRule, DeskTask, DeskTaskId, Duty,
     DutyId, DutyKind, FallLine, FallLineId, Fault, FaultId, Link, LinkId, LinkKind, Method, MethodId, Moment,
     Person, PersonId, Phase, Piece, PieceId, Place, PlaceId, Placement, PlacementId, Product, ProductId,
     RecipeAccess, RecipeLight, RecipeStep, RecipeStepId, Role, Season, SeasonId, Session, SessionId,
@@ -586,25 +586,6 @@ impl Build {
             note: String::new(),
         });
         id
-    }
-
-    pub fn bench_tote(&mut self, name: &str) {
-        let id = ContainerId(self.id());
-        self.yard.containers.push(Container {
-            id,
-            ended_at: None,
-            code: "T-9".to_owned(),
-            name: name.to_owned(),
-            kind: String::new(),
-            parent_id: None,
-            frost_free: false,
-            length_mm: None,
-            width_mm: None,
-            height_mm: None,
-            max_mass_g: None,
-            bench: true,
-            note: String::new(),
-        });
     }
 
     pub fn steps(&self, phase: Phase) -> Vec<Step> {

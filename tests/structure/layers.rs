@@ -77,7 +77,7 @@ fn faults(file: &str, source: &str, outside: &[String]) -> Vec<String> {
                     || name.starts_with(&format!("{p}::"))
                     || (name == "std::time" && p.starts_with("std::time"))
             };
-            if !held && paths.iter().any(|p| reached(&p)) {
+            if !held && paths.iter().any(&reached) {
                 found.push(format!("{file}: {name}: {layer} has no {power}"));
             }
         }

@@ -57,13 +57,13 @@ fn spread(tokens: &[String], before: &str, names: &mut Vec<String>) {
             "as" => break,
             "::" if path.is_empty() => {}
             "::" => {}
-            name if path.is_empty() => path = name.to_owned(),
+            name if path.is_empty() => name.clone_into(&mut path),
             "self" => {}
             name => path = format!("{path}::{name}"),
         }
         at += 1;
     }
-    if !path.is_empty() && tokens.first().is_some() {
+    if !path.is_empty() && !tokens.is_empty() {
         names.push(path);
     }
 }
@@ -98,7 +98,7 @@ fn bare(source: &str) -> String {
     let mut out = String::with_capacity(source.len());
     let mut i = 0;
     while i < chars.len() {
-        let hashes = (1..).take_while(|n| get(i + n) == '#').count();
+        let hashes = (1..chars.len()).take_while(|n| get(i + n) == '#').count();
         match get(i) {
             '/' if get(i + 1) == '/' => {
                 while i < chars.len() && get(i) != '\n' {

@@ -74,9 +74,11 @@ fn over(code: &'static str, name: &str, taken: &[Taken], have: i64, found: &mut 
     }
 }
 
+/// A step with a box in one mode, from and to.
+type Run<'a> = (&'a PlannedStep, DateTime<Utc>, DateTime<Utc>, BoxMode);
+
 fn boxes(view: &View, found: &mut Found) {
-    let mut runs: BTreeMap<PieceId, Vec<(&PlannedStep, DateTime<Utc>, DateTime<Utc>, BoxMode)>> =
-        BTreeMap::new();
+    let mut runs: BTreeMap<PieceId, Vec<Run>> = BTreeMap::new();
     for (p, from, to) in going_on(view) {
         if let Some((piece, mode)) = p.step.box_mode {
             runs.entry(piece).or_default().push((p, from, to, mode));
