@@ -7,7 +7,7 @@ use std::path::Path;
 const DAYS: i32 = 400;
 
 /// Reads a file by its suffix; base files are looked for beside it, then in `bases`.
-pub fn file(path: &Path, bases: Option<&Path>) -> Result<Problem, String> {
+pub(crate) fn file(path: &Path, bases: Option<&Path>) -> Result<Problem, String> {
     let text = read(path)?;
     let suffix = path.extension().and_then(|e| e.to_str()).unwrap_or("").to_ascii_lowercase();
     let name = path.display();

@@ -26,7 +26,7 @@ pub(super) fn tails(i: &Instance) -> Vec<i32> {
 pub(super) fn lower(i: &Instance) -> i32 {
     let (head, tail) = (heads(i), tails(i));
     let mut best = (0..i.n).map(|j| head[j] + tail[j]).max().unwrap_or(0);
-    for r in 0..4 {
+    for r in 0..super::instance::LANES {
         let users: Vec<usize> = (0..i.n).filter(|j| i.need[*j][r] > 0).collect();
         let mut starts: Vec<i32> = users.iter().map(|j| head[*j]).collect();
         starts.sort_unstable();

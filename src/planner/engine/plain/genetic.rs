@@ -252,9 +252,9 @@ impl<'a> Island<'a> {
         let m = &self.members[k];
         self.busy.clear();
         self.busy.resize(m.end as usize + 3, 0);
-        let cap = i.capacity.first().copied().unwrap_or([1; 4]);
+        let cap = i.capacity.first().copied().unwrap_or([1; super::instance::LANES]);
         for j in 0..i.n {
-            let share: i64 = (0..4).map(|r| i64::from(i.need[j][r]) * 1000 / i64::from(cap[r].max(1))).sum();
+            let share: i64 = (0..super::instance::LANES).map(|r| i64::from(i.need[j][r]) * 1000 / i64::from(cap[r].max(1))).sum();
             self.busy[m.start[j] as usize] += share;
             self.busy[(m.start[j] + i.dur[j]) as usize] -= share;
         }

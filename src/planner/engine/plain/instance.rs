@@ -1,10 +1,12 @@
-//! A plain problem packed for speed: four 16-bit lanes of free units in one word a slot.
+//! A plain problem packed for speed: the free units of all resources in the lanes of one word a slot.
 
+use super::together;
 use crate::planner::engine::order;
 use crate::planner::engine::problem::{Lag, Problem, ProblemError, Time};
 
 /// The top bit of each lane: stays set while no lane of a difference has gone below zero.
-pub(super) const GUARD: u64 = 0x8000_8000_8000_8000;
+/// Most resources of a plain problem.
+pub(super) const LANES: usize = 8;
 /// More slots than this are left to the event-based path.
 const MOST_SLOTS: i64 = 60_000;
 
@@ -14,14 +16,17 @@ pub(super) struct Instance {
     pub(super) origin: Time,
     pub(super) dur: Vec<i32>,
     /// Demands by resource, and the same packed.
-    pub(super) need: Vec<[i32; 4]>,
+    pub(super) need: Vec<[i32; LANES]>,
     pub(super) packed: Vec<u64>,
+    /// Width of a lane, and the highest bit of each.
+    pub(super) bits: u32,
+    pub(super) guard: u64,
     pub(super) preds: Vec<Vec<(u32, i32)>>,
     pub(super) succs: Vec<Vec<(u32, i32)>>,
     pub(super) release: Vec<i32>,
     /// Free units a slot, packed with the guard bits set, and by resource.
     pub(super) free: Vec<u64>,
-    pub(super) capacity: Vec<[i32; 4]>,
+    pub(super) capacity: Vec<[i32; LANES]>,
     /// Number of the window table of an activity.
     pub(super) table: Vec<Option<u32>>,
     /// First slot from `t` on at which it fits its windows (`slots` where there is none), and last one up to `t` (-1).
@@ -34,12 +39,19 @@ pub(super) struct Instance {
     /// Some lag is shorter than its activity, so that ends are no topological order.
     pub(super) overlapping: bool,
     pub(super) work: Vec<bool>,
+    /// Need slot by slot of activities that are several started at once.
+    pub(super) shape: Vec<Option<Vec<u64>>>,
+    /// Where each activity of the problem went; empty: as it is.
+    pub(super) of: Vec<u32>,
 }
 
 /// Packs a problem; `None` where it is more than plain.
 pub(super) fn pack(p: &Problem) -> Result<Option<Instance>, ProblemError> {
     order::check(p)?;
-    let topological = order::topological(p)?;
+    let topological = match order::topological(p) {
+        Ok(t) => t,
+        Err(circle) => return pack_joined(p, circle),
+    };
     let n = p.activities.len();
     let plain = p.activities.iter().all(|a| {
         a.deadline.is_none()
@@ -53,13 +65,16 @@ pub(super) fn pack(p: &Problem) -> Result<Option<Instance>, ProblemError> {
             && a.tools.is_empty()
             && a.group.is_none()
     });
-    if !plain || n == 0 || n > 30_000 || p.resources.len() > 4 || p.comfort.is_some() {
+    if !plain || n == 0 || n > 30_000 || p.resources.len() > LANES || p.comfort.is_some() {
         return Ok(None);
     }
-    if p.resources.iter().any(|r| r.capacity > 0x7fff || r.dips.iter().any(|d| d.2 > r.capacity)) {
+    // Four wide lanes, or eight narrow ones.
+    let bits = if p.resources.len() <= 4 { 16 } else { 8 };
+    if p.resources.iter().any(|r| r.capacity > (1 << (bits - 1)) - 1 || r.dips.iter().any(|d| d.2 > r.capacity)) {
         return Ok(None);
     }
-    let mut i = Instance { n, origin: p.now, rank: vec![0; n], ..Instance::default() };
+    let guard = (0..64 / bits).fold(0_u64, |g, lane| g | 1 << (bits * lane + bits - 1));
+    let mut i = Instance { n, origin: p.now, rank: vec![0; n], bits, guard, ..Instance::default() };
     i.by_rank = topological.iter().map(|a| *a as u16).collect();
     for (k, a) in topological.iter().enumerate() {
         i.rank[*a] = k as u32;
@@ -82,7 +97,7 @@ pub(super) fn pack(p: &Problem) -> Result<Option<Instance>, ProblemError> {
         i.succs[e.pred].push((e.succ as u32, lag));
     }
     for a in &p.activities {
-        let mut need = [0; 4];
+        let mut need = [0; LANES];
         for (r, amount) in &a.demands {
             need[*r] += *amount;
         }
@@ -91,19 +106,50 @@ pub(super) fn pack(p: &Problem) -> Result<Option<Instance>, ProblemError> {
             return Ok(None);
         }
         i.dur.push(a.duration);
-        i.need.push(if a.duration > 0 { need } else { [0; 4] });
+        i.need.push(if a.duration > 0 { need } else { [0; LANES] });
         i.release.push(a.release.map_or(0, |t| (t - p.now).max(0)));
         i.work.push(a.work);
     }
-    i.packed = i.need.iter().map(pack_lanes).collect();
+    i.shape = vec![None; n];
+    let bits = i.bits;
+    i.packed = i.need.iter().map(|x| pack_lanes(x, bits)).collect();
     if slots(p, &mut i).is_none() {
         return Ok(None);
     }
     Ok(Some(i))
 }
 
-fn pack_lanes(x: &[i32; 4]) -> u64 {
-    x.iter().enumerate().fold(0, |w, (r, v)| w | (*v as u64) << (16 * r))
+/// Packs a problem with circles of lags of 0; anything else in a circle is refused.
+fn pack_joined(p: &Problem, circle: ProblemError) -> Result<Option<Instance>, ProblemError> {
+    if p.activities.len() > 2_000 {
+        return Err(circle);
+    }
+    let Some(joined) = together::join(p)? else { return Err(circle) };
+    let Some(mut i) = pack(&joined.problem)? else { return Err(circle) };
+    for (k, group) in joined.members.iter().enumerate().filter(|g| g.1.len() > 1) {
+        let mut shape = vec![[0i32; LANES]; i.dur[k] as usize];
+        for a in group.iter().map(|j| &p.activities[*j]) {
+            for slot in &mut shape[..a.duration as usize] {
+                for (r, amount) in &a.demands {
+                    slot[*r] += *amount;
+                }
+            }
+        }
+        if shape.iter().any(|s| (0..p.resources.len()).any(|r| s[r] > p.resources[r].capacity)) {
+            return Err(circle);
+        }
+        i.need[k] = [0; LANES];
+        i.packed[k] = 0;
+        i.shape[k] = Some(shape.iter().map(|x| pack_lanes(x, i.bits)).collect());
+    }
+    i.of = joined.of;
+    Ok(Some(i))
+}
+
+/// Units side by side in lanes of `bits` bits; the highest bit of a lane is its guard.
+fn pack_lanes(x: &[i32; LANES], bits: u32) -> u64 {
+    let used = x.iter().enumerate().filter(|(_, v)| **v != 0);
+    used.fold(0, |w, (r, v)| w | (*v as u64) << (bits * r as u32))
 }
 
 /// Lays out the slots: long enough for any sensible schedule.
@@ -131,7 +177,8 @@ fn slots(p: &Problem, i: &mut Instance) -> Option<()> {
             }
         }
     }
-    i.free = i.capacity.iter().map(|c| pack_lanes(c) | GUARD).collect();
+    let (bits, guard) = (i.bits, i.guard);
+    i.free = i.capacity.iter().map(|c| pack_lanes(c, bits) | guard).collect();
     let mut keys: Vec<(usize, i32)> = Vec::new();
     for a in &p.activities {
         let key = a.calendar.map(|c| (c, a.duration));

@@ -47,7 +47,7 @@ impl<'a> Prover<'a> {
         let mut pairs = Vec::new();
         for a in 0..i.n {
             for b in a + 1..i.n {
-                let clash = (0..4).any(|r| {
+                let clash = (0..super::instance::LANES).any(|r| {
                     i.need[a][r] > 0 && i.need[b][r] > 0 && i.need[a][r] + i.need[b][r] > i.capacity[0][r]
                 });
                 let apart = head[a] + i.dur[a] > best - tail[b] || head[b] + i.dur[b] > best - tail[a];
@@ -86,9 +86,9 @@ impl<'a> Prover<'a> {
             core.edge(*a, *b, i.dur[*a], first);
             core.edge(*b, *a, i.dur[*b], not(first));
         }
-        let users: Vec<Vec<usize>> = (0..4).map(|r| (0..i.n).filter(|j| i.need[*j][r] > 0).collect()).collect();
+        let users: Vec<Vec<usize>> = (0..super::instance::LANES).map(|r| (0..i.n).filter(|j| i.need[*j][r] > 0).collect()).collect();
         let cap = |t: usize, r: usize| i.capacity.get(t).map_or(i32::MAX / 2, |c| c[r]);
-        let left = (0..4).map(|r| (0..=width).map(|t| cap(t, r)).collect()).collect();
+        let left = (0..super::instance::LANES).map(|r| (0..=width).map(|t| cap(t, r)).collect()).collect();
         let parts = users.iter().map(|u| vec![(0, 0); u.len()]).collect();
         let mut guide = start.to_vec();
         guide.push(best);
@@ -202,7 +202,7 @@ impl<'a> Prover<'a> {
             if !self.windows(&touched) {
                 return false;
             }
-            for r in 0..4 {
+            for r in 0..super::instance::LANES {
                 if self.users[r].iter().any(|j| touched[*j]) && !self.time_table(r, &touched) {
                     return false;
                 }
