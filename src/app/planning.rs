@@ -9,9 +9,9 @@ use crate::steps::{DeriveError, Derived, Facts, Scope, StepKey, derive};
 use crate::store::KeptStep;
 
 /// Schedules for a plan that a screen or a quick command waits for.
-pub const QUICK: u64 = 200;
+pub const QUICK: u64 = 16;
 /// Schedules for a plan that was asked for by name.
-pub const THOROUGH: u64 = 20_000;
+pub const THOROUGH: u64 = 400;
 
 impl App {
     /// Derives the steps of a phase.
