@@ -68,12 +68,14 @@ impl App {
     pub fn judge(&self, plan: &Plan) -> Result<(), Problem> {
         let Some(season) = self.yard.seasons.iter().find(|s| s.code == plan.season) else { return Ok(()) };
         let facts = Facts::new(&self.yard);
-        let derived = derive(&facts, Scope { season: season.id, phase: plan.phase }).map_err(|e| refuse(&e))?;
+        let derived =
+            derive(&facts, Scope { season: season.id, phase: plan.phase }).map_err(|e| refuse(&e))?;
         let breaches = check(plan, &facts, &derived, season, plan.now);
         if breaches.is_empty() {
             return Ok(());
         }
-        let lines: Vec<String> = breaches.iter().map(|b| format!("{} [{}] {}", b.what, b.code, b.key)).collect();
+        let lines: Vec<String> =
+            breaches.iter().map(|b| format!("{} [{}] {}", b.what, b.code, b.key)).collect();
         Err(Problem::new(ProblemKind::Stop, "plan-breach", lines.join("\n"))
             .hint("this is a mistake in ladderday: please tell its makers"))
     }

@@ -76,7 +76,8 @@ impl Exact<'_> {
         let mut fresh: Vec<u32> = Vec::new();
         for (i, a) in p.activities.iter().enumerate() {
             let Some(k) = a.place.filter(|_| a.hands > 0 || a.skills != 0) else { continue };
-            let been = (0..self.placed.len()).any(|j| self.placed[j].is_some() && p.activities[j].place == Some(k));
+            let been =
+                (0..self.placed.len()).any(|j| self.placed[j].is_some() && p.activities[j].place == Some(k));
             if self.placed[i].is_none() && !been && !fresh.contains(&k) {
                 fresh.push(k);
             }
@@ -100,7 +101,12 @@ impl Exact<'_> {
         for need in &a.tools {
             sets = sets
                 .iter()
-                .flat_map(|s| need.iter().filter(|u| !s.contains(u)).map(|u| [&s[..], &[*u]].concat()).collect::<Vec<_>>())
+                .flat_map(|s| {
+                    need.iter()
+                        .filter(|u| !s.contains(u))
+                        .map(|u| [&s[..], &[*u]].concat())
+                        .collect::<Vec<_>>()
+                })
                 .collect();
         }
         let windows = a.calendar.map(|c| p.calendars[c].clone()).unwrap_or_default();
@@ -144,7 +150,14 @@ impl Exact<'_> {
         if early {
             return false;
         }
-        let x = Placed { start, end, setup: 0, session: Some(session), workers: crew.to_vec(), units: units.to_vec() };
+        let x = Placed {
+            start,
+            end,
+            setup: 0,
+            session: Some(session),
+            workers: crew.to_vec(),
+            units: units.to_vec(),
+        };
         self.placed[i] = Some(x);
         let need = check::moves(p, &self.placed);
         if let Some(x) = &mut self.placed[i] {

@@ -2,12 +2,11 @@
 
 use chrono::{DateTime, NaiveDate, NaiveDateTime, Utc};
 use ladderday::domain::{
-    Access, Applies, BoxMode, Condition, CureRule, DeskTask, DeskTaskId, Duty,
-    DutyId, DutyKind, FallLine, FallLineId, Fault, FaultId, Link, LinkId, LinkKind, Method, MethodId, Moment,
-    Person, PersonId, Phase, Piece, PieceId, Place, PlaceId, Placement, PlacementId, Product, ProductId,
-    RecipeAccess, RecipeLight, RecipeStep, RecipeStepId, Role, Season, SeasonId, Session, SessionId,
-    SessionPerson, SessionPersonId, Site, SiteId, StepDeed, Terms, Tick, TickId, TickKind, WaitKind, Words,
-    Yard,
+    Access, Applies, BoxMode, Condition, CureRule, DeskTask, DeskTaskId, Duty, DutyId, DutyKind, FallLine,
+    FallLineId, Fault, FaultId, Link, LinkId, LinkKind, Method, MethodId, Moment, Person, PersonId, Phase,
+    Piece, PieceId, Place, PlaceId, Placement, PlacementId, Product, ProductId, RecipeAccess, RecipeLight,
+    RecipeStep, RecipeStepId, Role, Season, SeasonId, Session, SessionId, SessionPerson, SessionPersonId,
+    Site, SiteId, StepDeed, Terms, Tick, TickId, TickKind, WaitKind, Words, Yard,
 };
 use ladderday::planner::{Effort, Plan, Request, make_plan};
 use ladderday::steps::{Derived, Facts, Scope, Step, StepKey, derive};

@@ -88,13 +88,12 @@ fn faults(file: &str, source: &str, outside: &[String]) -> Vec<String> {
 #[test]
 fn every_file_keeps_to_its_layer() {
     let outside = outside();
-    let all: Vec<String> =
-        files("src")
-            .iter()
-            // Unit tests in a file of their own may use what tests use.
-            .filter(|(file, _)| !file.ends_with("_tests.rs"))
-            .flat_map(|(file, text)| faults(file, text, &outside))
-            .collect();
+    let all: Vec<String> = files("src")
+        .iter()
+        // Unit tests in a file of their own may use what tests use.
+        .filter(|(file, _)| !file.ends_with("_tests.rs"))
+        .flat_map(|(file, text)| faults(file, text, &outside))
+        .collect();
     assert!(all.is_empty(), "{}", all.join("\n"));
 }
 

@@ -16,7 +16,10 @@ pub const POWERS: &[(&str, &[&str])] = &[
     ("files", &["std::fs"]),
     ("environment", &["std::env"]),
     ("processes", &["std::process"]),
-    ("network", &["std::net::TcpStream", "std::net::TcpListener", "std::net::UdpSocket", "std::net::ToSocketAddrs"]),
+    (
+        "network",
+        &["std::net::TcpStream", "std::net::TcpListener", "std::net::UdpSocket", "std::net::ToSocketAddrs"],
+    ),
     ("threads", &["std::thread"]),
     ("clock", &["std::time::SystemTime", "std::time::Instant"]),
     ("terminal", &["std::io::stdin", "std::io::stdout", "std::io::stderr"]),

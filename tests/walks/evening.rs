@@ -28,7 +28,12 @@ fn an_evening_is_walked_and_is_all_there_afterwards() {
         let choices = Choices { now: Some("2026-10-13T18:20".to_owned()), ..Choices::default() };
         let app = App::open(&home.yard(), &choices).unwrap();
         let harbor = app.yard().seasons.iter().find(|s| s.code == "harbor-2026").unwrap().id;
-        app.yard().ticks.iter().filter(|t| t.season_id == Some(harbor) && t.session_id.is_some()).cloned().collect::<Vec<_>>()
+        app.yard()
+            .ticks
+            .iter()
+            .filter(|t| t.season_id == Some(harbor) && t.session_id.is_some())
+            .cloned()
+            .collect::<Vec<_>>()
     };
     let of = |kind: TickKind| ticks.iter().filter(|t| t.kind == kind).collect::<Vec<_>>();
     assert_eq!(of(TickKind::Done).len(), 1, "the tick that was taken back no longer holds: {ticks:#?}");

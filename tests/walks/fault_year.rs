@@ -18,7 +18,12 @@ fn a_failed_strip_is_patched_mended_and_found_on_the_bench() {
 
     let open = home.ok(&["fault", "list", "--json", "--now", "2026-12-15T09:00"]);
     let open: serde_json::Value = serde_json::from_str(&open).unwrap();
-    let found = open["faults"].as_array().unwrap().iter().find(|f| f["symptom"].as_str().unwrap().contains("pixel 37")).unwrap();
+    let found = open["faults"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|f| f["symptom"].as_str().unwrap().contains("pixel 37"))
+        .unwrap();
     assert_eq!(found["state"], "patched");
     assert_eq!(found["bench"], true);
     let code = found["code"].as_str().unwrap().to_owned();
@@ -31,7 +36,9 @@ fn a_failed_strip_is_patched_mended_and_found_on_the_bench() {
     let buy = home.ok(&["buy", "--json", "--now", "2027-01-20T19:00"]);
     let buy: serde_json::Value = serde_json::from_str(&buy).unwrap();
     let needs = buy["needs"].as_array().unwrap();
-    let reasons = |n: &serde_json::Value| n["reasons"].as_array().unwrap().iter().any(|r| r.as_str().unwrap().contains(&code));
+    let reasons = |n: &serde_json::Value| {
+        n["reasons"].as_array().unwrap().iter().any(|r| r.as_str().unwrap().contains(&code))
+    };
     assert!(needs.iter().any(reasons), "{code} asks for something: {buy:#}");
     assert!(needs.len() > 3, "and it is not alone: {buy:#}");
 
@@ -40,16 +47,35 @@ fn a_failed_strip_is_patched_mended_and_found_on_the_bench() {
     bench.shows(&["Today"]).keys("7").shows(&["Faults"]).keys("b").shows(&[&code]);
     bench.keys("q");
     assert_eq!(bench.ends(), 0);
-    home.ok(&["fault", "mend", &code, "--cause", "solder_joint", "--minutes", "25", "--now", "2027-07-03T10:30"]);
+    home.ok(&[
+        "fault",
+        "mend",
+        &code,
+        "--cause",
+        "solder_joint",
+        "--minutes",
+        "25",
+        "--now",
+        "2027-07-03T10:30",
+    ]);
     let state = |now: &str| {
         let all = home.ok(&["fault", "list", "--all", "--json", "--now", now]);
         let all: serde_json::Value = serde_json::from_str(&all).unwrap();
-        let row = all["faults"].as_array().unwrap().iter().find(|f| f["code"] == code.as_str()).unwrap().clone();
+        let row =
+            all["faults"].as_array().unwrap().iter().find(|f| f["code"] == code.as_str()).unwrap().clone();
         (row["state"].as_str().unwrap().to_owned(), row["ended"].as_bool().unwrap())
     };
     assert_eq!(state("2027-07-03T11:00"), ("mended, to be tested".to_owned(), false));
     home.ok(&["fault", "test", &code, "--now", "2027-07-03T11:10"]);
     assert_eq!(state("2027-07-03T12:00"), ("ended".to_owned(), true));
-    let (exit, _, err) = home.run(&["--yard", home.yard().to_str().unwrap(), "fault", "mend", &code, "--now", "2026-12-01T10:00"]);
+    let (exit, _, err) = home.run(&[
+        "--yard",
+        home.yard().to_str().unwrap(),
+        "fault",
+        "mend",
+        &code,
+        "--now",
+        "2026-12-01T10:00",
+    ]);
     assert_eq!(exit, 4, "a repair before its fault is refused: {err}");
 }

@@ -90,7 +90,13 @@ impl Terminal {
                 }
             }
         });
-        Self { master: pair.master, writer, child, bytes, parser: vt100::Parser::new(cells(rows), cells(cols), 0) }
+        Self {
+            master: pair.master,
+            writer,
+            child,
+            bytes,
+            parser: vt100::Parser::new(cells(rows), cells(cols), 0),
+        }
     }
 
     /// Types keys as bytes.

@@ -17,7 +17,9 @@ impl App {
         rows.sort_by_key(|r| {
             (r.ended, std::cmp::Reverse(found.get(r.code.as_str()).copied()), r.code.clone())
         });
-        let seen = |code: &str| self.yard.faults.iter().filter(|f| symptom(&f.symptom).is_some_and(|s| s.code == code)).count();
+        let seen = |code: &str| {
+            self.yard.faults.iter().filter(|f| symptom(&f.symptom).is_some_and(|s| s.code == code)).count()
+        };
         let mut symptoms: Vec<(usize, Symptom)> = SYMPTOMS
             .iter()
             .map(|s| (seen(s.code), Symptom { code: s.code, text: s.text, asks_pixel: s.asks_pixel }))

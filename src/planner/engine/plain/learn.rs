@@ -86,7 +86,8 @@ impl<'a> Prover<'a> {
             core.edge(*a, *b, i.dur[*a], first);
             core.edge(*b, *a, i.dur[*b], not(first));
         }
-        let users: Vec<Vec<usize>> = (0..super::instance::LANES).map(|r| (0..i.n).filter(|j| i.need[*j][r] > 0).collect()).collect();
+        let users: Vec<Vec<usize>> =
+            (0..super::instance::LANES).map(|r| (0..i.n).filter(|j| i.need[*j][r] > 0).collect()).collect();
         let cap = |t: usize, r: usize| i.capacity.get(t).map_or(i32::MAX / 2, |c| c[r]);
         let left = (0..super::instance::LANES).map(|r| (0..=width).map(|t| cap(t, r)).collect()).collect();
         let parts = users.iter().map(|u| vec![(0, 0); u.len()]).collect();
@@ -131,7 +132,8 @@ impl<'a> Prover<'a> {
                 }
                 let Some(l) = self.branch() else {
                     let start = self.core.low[..self.i.n].to_vec();
-                    let end = (0..self.i.n).filter(|j| self.i.work[*j]).map(|j| start[j] + self.i.dur[j]).max();
+                    let end =
+                        (0..self.i.n).filter(|j| self.i.work[*j]).map(|j| start[j] + self.i.dur[j]).max();
                     return Outcome::Found(end.unwrap_or(0), start);
                 };
                 self.core.decide(l);
@@ -253,7 +255,14 @@ impl<'a> Prover<'a> {
         fine
     }
 
-    fn time_table_of(&mut self, i: &Instance, r: usize, users: &[usize], touched: &[bool], left: &mut [i32]) -> bool {
+    fn time_table_of(
+        &mut self,
+        i: &Instance,
+        r: usize,
+        users: &[usize],
+        touched: &[bool],
+        left: &mut [i32],
+    ) -> bool {
         // Only where a part of somebody who moved lies can there be less than at the last fixed point.
         let (mut from, mut to) = (i32::MAX, 0);
         for (k, j) in users.iter().enumerate() {

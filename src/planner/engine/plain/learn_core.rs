@@ -176,7 +176,11 @@ impl Core {
             let Some(e) = self.trail.pop() else { break };
             let v = self.split(e.lit).0;
             let side = 2 * v + (e.lit & 1) as usize;
-            if e.lit & 1 == 0 { self.low[v] = e.old } else { self.high[v] = e.old }
+            if e.lit & 1 == 0 {
+                self.low[v] = e.old
+            } else {
+                self.high[v] = e.old
+            }
             self.last[side] = e.prev;
             let atom = e.lit / 2;
             if self.activity[atom as usize] > 0.0 {
@@ -267,7 +271,8 @@ impl Core {
             for c in 0..self.out[from].len() {
                 let x = self.out[from][c];
                 if x.to as usize == to && x.lag == lag && x.cond != NONE && self.value(x.cond) == Some(true) {
-                    let (a, b) = (self.at_least(to, self.low[from] + lag), self.at_least(from, self.low[from]));
+                    let (a, b) =
+                        (self.at_least(to, self.low[from] + lag), self.at_least(from, self.low[from]));
                     if !self.set(a, Why::Two(b, x.cond)) {
                         return false;
                     }
@@ -522,8 +527,12 @@ impl Core {
         if self.clauses.len() <= most || self.level() > 0 {
             return;
         }
-        let mut by: Vec<(u32, usize, usize)> =
-            self.clauses.iter().enumerate().map(|(i, c)| (c.distance, c.lits.len(), self.clauses.len() - i)).collect();
+        let mut by: Vec<(u32, usize, usize)> = self
+            .clauses
+            .iter()
+            .enumerate()
+            .map(|(i, c)| (c.distance, c.lits.len(), self.clauses.len() - i))
+            .collect();
         by.sort_unstable();
         let cut = by.get(most / 2).copied().unwrap_or((NONE, 0, 0));
         let total = self.clauses.len();

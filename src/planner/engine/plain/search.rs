@@ -55,7 +55,11 @@ fn run(p: &Problem, i: &Instance, limits: &Limits, control: &Control) -> Option<
     let mut rounds = 0u64;
     let stopped_by = loop {
         let spent = used(&islands) + conflicts;
-        (control.progress)(Progress { schedules: spent, of: limits.schedules, goals: goals(i, best.end, bound) });
+        (control.progress)(Progress {
+            schedules: spent,
+            of: limits.schedules,
+            goals: goals(i, best.end, bound),
+        });
         if best.end <= bound {
             break StoppedBy::Bound;
         }
