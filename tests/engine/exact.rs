@@ -18,13 +18,11 @@ pub struct Exact<'a> {
     most: u64,
 }
 
+/// Where everything is put, and its row.
+pub type Better = (Vec<Option<Placed>>, [i64; 5]);
+
 /// A row better than `than`; `None` where there is none; `Err` where the search is longer than `most` nodes.
-pub fn better(
-    p: &Problem,
-    than: [i64; 5],
-    every_start: bool,
-    most: u64,
-) -> Result<Option<(Vec<Option<Placed>>, [i64; 5])>, ()> {
+pub fn better(p: &Problem, than: [i64; 5], every_start: bool, most: u64) -> Result<Option<Better>, ()> {
     let n = p.activities.len();
     let mut x = Exact { p, every_start, placed: vec![None; n], best: than, found: None, nodes: 0, most };
     x.go(i32::MIN, 0);

@@ -157,7 +157,7 @@ impl<'a> Prover<'a> {
             if (k + 1).is_power_of_two() {
                 break k.div_ceil(2);
             }
-            k -= (1 << (31 - k.leading_zeros())) - 1;
+            k -= (1 << k.ilog2()) - 1;
         };
         self.until_restart = self.core.conflicts + 100 * u64::from(step.max(1));
         self.core.forget(self.most);
@@ -217,8 +217,8 @@ impl<'a> Prover<'a> {
 
     /// Starts move out of stretches in which they fit no window.
     fn windows(&mut self, touched: &[bool]) -> bool {
-        for j in 0..self.i.n {
-            let Some(t) = self.i.table[j].filter(|_| touched[j]) else { continue };
+        for (j, touched) in touched.iter().enumerate().take(self.i.n) {
+            let Some(t) = self.i.table[j].filter(|_| *touched) else { continue };
             let (next, last) = (&self.i.next_fit[t as usize], &self.i.last_fit[t as usize]);
             let (l, h) = (self.core.low[j], self.core.high[j]);
             let to = next[l as usize];

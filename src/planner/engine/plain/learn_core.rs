@@ -177,9 +177,9 @@ impl Core {
             let v = self.split(e.lit).0;
             let side = 2 * v + (e.lit & 1) as usize;
             if e.lit & 1 == 0 {
-                self.low[v] = e.old
+                self.low[v] = e.old;
             } else {
-                self.high[v] = e.old
+                self.high[v] = e.old;
             }
             self.last[side] = e.prev;
             let atom = e.lit / 2;
@@ -221,7 +221,8 @@ impl Core {
                 if lits[0] == gone {
                     lits.swap(0, 1);
                 }
-                if self.value(lits[0]) != Some(true) {
+                let satisfied = self.value(lits[0]) == Some(true);
+                if !satisfied {
                     for q in 2..lits.len() {
                         if self.value(lits[q]) != Some(false) {
                             lits.swap(1, q);
