@@ -221,33 +221,32 @@ impl Core {
                 if lits[0] == gone {
                     lits.swap(0, 1);
                 }
-                let satisfied = self.value(lits[0]) == Some(true);
-                if !satisfied {
-                    for q in 2..lits.len() {
-                        if self.value(lits[q]) != Some(false) {
-                            lits.swap(1, q);
-                            self.watches[lits[1] as usize].push(c);
-                            self.clauses[c as usize].lits = lits;
-                            continue 'next;
-                        }
-                    }
+                if self.value(lits[0]) == Some(true) {
                     list[j] = c;
                     j += 1;
-                    if self.value(lits[0]) == Some(false) {
-                        self.conflict.clear();
-                        self.conflict.extend(lits.iter().map(|l| not(*l)));
-                        fine = false;
-                    } else {
-                        fine = self.set(lits[0], Why::Clause(c));
-                    }
                     self.clauses[c as usize].lits = lits;
-                    if !fine {
-                        break;
+                    continue;
+                }
+                for q in 2..lits.len() {
+                    if self.value(lits[q]) != Some(false) {
+                        lits.swap(1, q);
+                        self.watches[lits[1] as usize].push(c);
+                        self.clauses[c as usize].lits = lits;
+                        continue 'next;
                     }
+                }
+                list[j] = c;
+                j += 1;
+                if self.value(lits[0]) == Some(false) {
+                    self.conflict.clear();
+                    self.conflict.extend(lits.iter().map(|l| not(*l)));
+                    fine = false;
                 } else {
-                    list[j] = c;
-                    j += 1;
-                    self.clauses[c as usize].lits = lits;
+                    fine = self.set(lits[0], Why::Clause(c));
+                }
+                self.clauses[c as usize].lits = lits;
+                if !fine {
+                    break;
                 }
             }
             while i < list.len() {
