@@ -10,6 +10,7 @@ mod physical;
 mod planner;
 #[path = "harness/reference/mod.rs"]
 mod reference;
+mod steps;
 mod store;
 mod structure;
 mod tui;

@@ -1,0 +1,6 @@
+//! Steps from facts: the rules that order them, what ticks say, and the demo yard as a whole.
+
+mod demo;
+mod progress;
+mod rules;
+mod small_yard;
