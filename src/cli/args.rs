@@ -101,6 +101,9 @@ pub(super) enum Command {
         /// Try another level than the show's limit, in percent
         #[arg(long, value_name = "PERCENT", value_parser = clap::value_parser!(u8).range(1..=100))]
         level: Option<u8>,
+        /// Write the proposed universes and slots; what is set stays
+        #[arg(long)]
+        write: bool,
     },
     /// Sheets for paper
     Print {

@@ -49,7 +49,7 @@ fn dispatch(args: &Args) -> Result<ExitCode, Problem> {
         Some(Command::Fault { deed }) => fault::fault(args, deed),
         Some(Command::Season { deed }) => season::season(args, deed),
         Some(Command::Buy { deed }) => buy::buy(args, deed.as_ref()),
-        Some(Command::Check { kind, level }) => check::check(args, *kind, *level),
+        Some(Command::Check { kind, level, write }) => check::check(args, *kind, *level, *write),
         Some(Command::Print { sheet }) => print::print(args, sheet),
         Some(Command::History) => upkeep::history(args),
         Some(Command::Undo) => deeds::perform(args, &crate::app::Ask::Undo),

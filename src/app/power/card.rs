@@ -31,7 +31,10 @@ pub(super) fn cards(app: &App, facts: &Facts, season: &Season) -> Vec<BoxCard> {
                     port: l.from_port.clone().unwrap_or_else(|| "?".to_owned()),
                     kind: l.kind.as_str().to_owned(),
                     prop: format!("{} ({})", prop.name, prop.code),
-                    pixels: facts.product_of(prop).and_then(|x| pixels(prop, x)).map_or_else(String::new, |n| n.to_string()),
+                    pixels: facts
+                        .product_of(prop)
+                        .and_then(|x| pixels(prop, x))
+                        .map_or_else(String::new, |n| n.to_string()),
                     at: number(l.at_pixel),
                     universe: number(l.start_universe),
                     slot: number(l.start_slot),
@@ -57,7 +60,7 @@ pub(super) fn cards(app: &App, facts: &Facts, season: &Season) -> Vec<BoxCard> {
 }
 
 /// Ports in the order people count: A2 before A10.
-fn natural(port: &str) -> (String, u64) {
+pub(super) fn natural(port: &str) -> (String, u64) {
     let letters: String = port.chars().take_while(|c| !c.is_ascii_digit()).collect();
     let digits = port.get(letters.len()..).unwrap_or_default().parse().unwrap_or(0);
     (letters, digits)

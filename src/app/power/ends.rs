@@ -21,7 +21,15 @@ pub(super) fn look(app: &App, facts: &Facts, season: &Season) -> Vec<Finding> {
     found
 }
 
-fn finding(level: Level, code: &str, place: String, what: String, value: String, limit: String, remedy: &str) -> Finding {
+fn finding(
+    level: Level,
+    code: &str,
+    place: String,
+    what: String,
+    value: String,
+    limit: String,
+    remedy: &str,
+) -> Finding {
     Finding {
         level,
         code: code.to_owned(),
@@ -60,7 +68,8 @@ fn voltage(app: &App, facts: &Facts, link: &Link, prop: &Placement) -> Vec<Findi
 fn plug(facts: &Facts, link: &Link, prop: &Placement) -> Option<Finding> {
     let lead = link.lead_id.and_then(|l| facts.piece(l))?;
     let product = facts.product_of(prop)?;
-    let ends: Vec<&ProductEnd> = facts.yard.product_ends.iter().filter(|e| e.product_id == product.id).collect();
+    let ends: Vec<&ProductEnd> =
+        facts.yard.product_ends.iter().filter(|e| e.product_id == product.id).collect();
     let wanted = match link.to_end.as_deref() {
         Some(name) => ends.iter().find(|e| e.end_name.eq_ignore_ascii_case(name)).or(ends.first()),
         None => ends.iter().find(|e| e.direction == Direction::In).or(ends.first()),
@@ -74,7 +83,10 @@ fn plug(facts: &Facts, link: &Link, prop: &Placement) -> Option<Finding> {
             Level::Stop,
             "plug_family",
             format!("{} ({})", prop.name, prop.code),
-            format!("the plug of lead {} does not mate with the prop's end \"{}\"", lead.code, wanted.end_name),
+            format!(
+                "the plug of lead {} does not mate with the prop's end \"{}\"",
+                lead.code, wanted.end_name
+            ),
             has.to_owned(),
             takes.to_owned(),
             "take another lead or an adaptor; never force or re-pin it in the yard",

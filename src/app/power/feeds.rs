@@ -1,13 +1,12 @@
 //! Low voltage, supplies, fuses and what the network itself tells.
 
 use super::study::Study;
-use crate::app::owner::App;
 use crate::app::view::{Finding, Level};
 use crate::calc::electrical::fuse::{self, Choice, fuse};
 use crate::calc::electrical::network;
 use crate::calc::electrical::pixel_defaults::lowest_voltage;
 use crate::calc::electrical::wire_amps::wire_amps;
-use crate::domain::{PieceId, PlacementId};
+use crate::domain::{PieceId, PlacementId, Season};
 use crate::steps::Facts;
 use crate::units::Gauge;
 use crate::units::si::{Amps, Volts};
@@ -16,21 +15,37 @@ use crate::units::si::{Amps, Volts};
 pub(super) const CONTINUOUS: f64 = 0.8;
 const FUSE_MARGIN: f64 = 1.25;
 
-pub(super) fn look(app: &App, facts: &Facts, study: &Study) -> Vec<Finding> {
+pub(super) fn look(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding> {
     let mut found = Vec::new();
     if let Err(why) = &study.at_level
         && !study.wiring.network.supplies.is_empty()
     {
-        found.push(plain(Level::Stop, "network", "the DC network", why.clone(), "no answer", "a working point", "correct the wiring that is named"));
+        found.push(plain(
+            Level::Stop,
+            "network",
+            "the DC network",
+            why.clone(),
+            "no answer",
+            "a working point",
+            "correct the wiring that is named",
+        ));
     }
     found.extend(tells(study));
-    found.extend(strings(facts, study));
+    found.extend(strings(facts, season, study));
     found.extend(supplies(facts, study));
-    found.extend(fuses(app, facts, study));
+    found.extend(fuses(facts, season, study));
     found
 }
 
-fn plain(level: Level, code: &str, place: &str, what: String, value: &str, limit: &str, remedy: &str) -> Finding {
+fn plain(
+    level: Level,
+    code: &str,
+    place: &str,
+    what: String,
+    value: &str,
+    limit: &str,
+    remedy: &str,
+) -> Finding {
     Finding {
         level,
         code: code.to_owned(),
@@ -90,7 +105,7 @@ pub(in crate::app) fn lowest(facts: &Facts, placement: PlacementId) -> Option<f6
         .or_else(|| lowest_voltage(Volts::new(product.volts_mv?.volts()).ok()?).ok().map(Volts::get))
 }
 
-fn strings(facts: &Facts, study: &Study) -> Vec<Finding> {
+fn strings(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding> {
     let mut found = Vec::new();
     for s in study.strings() {
         let Some(limit) = lowest(facts, s.placement) else { continue };
@@ -105,7 +120,9 @@ fn strings(facts: &Facts, study: &Study) -> Vec<Finding> {
             format!("pixel {} runs low at level {} %: colours turn brown there", at + 1, study.level.get()),
             &format!("{volts:.2} V"),
             &format!("{limit:.2} V"),
-            &format!("add a feed near pixel {}, thicker lead-in, or a lower level", at + 1),
+            &super::advice::feeds(facts, season, study, s.placement, limit).unwrap_or_else(|| {
+                format!("a feed near pixel {}, a thicker lead-in, or a lower level", at + 1)
+            }),
         ));
     }
     found
@@ -151,9 +168,9 @@ pub(in crate::app) fn rating(facts: &Facts, id: PieceId) -> Option<(String, f64)
     Some((piece.code.clone(), product.rated_mw?.watts() / volts))
 }
 
-fn fuses(app: &App, facts: &Facts, study: &Study) -> Vec<Finding> {
+fn fuses(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding> {
     let mut found = Vec::new();
-    for link in &facts.yard.links {
+    for link in facts.links_in(season.id) {
         let (Some(amps), Some(wire)) = (study.lead_amps(&link.code), link.wire) else { continue };
         let Some(prop) = link.to_placement_id.and_then(|p| facts.placement(p)) else { continue };
         let place = format!("{} ({}), lead {}", prop.name, prop.code, link.code);
@@ -182,9 +199,9 @@ fn fuses(app: &App, facts: &Facts, study: &Study) -> Vec<Finding> {
                 ));
             }
         } else {
-            let advice = Amps::new(amps).ok().and_then(|load| {
-                fuse(fuse::Input { load, wire: carries.amps, margin: FUSE_MARGIN }).ok()
-            });
+            let advice = Amps::new(amps)
+                .ok()
+                .and_then(|load| fuse(fuse::Input { load, wire: carries.amps, margin: FUSE_MARGIN }).ok());
             if let Some(Choice::WireTooThin) = advice.map(|a| a.choice) {
                 found.push(plain(
                     Level::Stop,
@@ -198,6 +215,5 @@ fn fuses(app: &App, facts: &Facts, study: &Study) -> Vec<Finding> {
             }
         }
     }
-    let _ = app;
     found
 }

@@ -8,15 +8,21 @@ use crate::app::owner::App;
 use crate::app::view::{Finding, Level};
 use crate::calc::electrical::branch_load::{self, Load, branch_load};
 use crate::calc::electrical::cord_amps::{self, cord_amps};
+use crate::calc::electrical::cord_choice::{self, Sizes, cord_choice};
+use crate::calc::electrical::mains_resistance::mains_resistance;
+use crate::calc::electrical::voltage_drop::{self, voltage_drop};
 use crate::domain::{CircuitId, LinkKind, OutletId, PieceId, Season, Terms};
 use crate::steps::Facts;
+use crate::units::Gauge;
 use crate::units::si::{Amps, Fraction, Metres, Volts, Watts};
 
 /// Power factor of a supply without correction (common practice; the formula's notes give 0.55 to 0.65).
-const POWER_FACTOR: f64 = 0.6;
+pub(super) const POWER_FACTOR: f64 = 0.6;
 /// Efficiency assumed where none is told.
 const EFFICIENCY: f64 = 0.85;
 const CONTINUOUS: f64 = 0.8;
+/// Advice on drop over a cord (NEC 210.19 informational note).
+const DROP: f64 = 0.03;
 
 const MAINS: &str = "Unplug before opening anything. What lies behind a terminal cover, and any new outlet, is work for a licensed electrician under local code.";
 
@@ -33,7 +39,7 @@ pub(in crate::app) fn outlet_watts(facts: &Facts, season: &Season, study: &Study
 }
 
 /// A box's supplies at their load, or a thing's own watts.
-fn piece_watts(
+pub(super) fn piece_watts(
     facts: &Facts,
     links: &[&crate::domain::Link],
     piece: PieceId,
@@ -58,18 +64,29 @@ fn piece_watts(
     own + fed
 }
 
-pub(super) fn look(app: &App, facts: &Facts, season: &Season, study: &Study) -> Vec<Finding> {
+pub(super) fn look(
+    app: &App,
+    facts: &Facts,
+    season: &Season,
+    study: &Study,
+    not_told: &mut Vec<String>,
+) -> Vec<Finding> {
     let us = app.yard().sites.first().is_none_or(|s| s.terms == Terms::Us);
     let mut found = Vec::new();
     let watts = outlet_watts(facts, season, study);
-    found.extend(circuits(facts, &watts, us));
-    found.extend(cords(facts, season, &watts, us));
+    found.extend(circuits(facts, &watts, us, not_told));
+    found.extend(cords(facts, season, study, us, not_told));
     found.extend(groups(facts, season, us));
     found.extend(unrated(facts, study));
     found
 }
 
-fn circuits(facts: &Facts, watts: &BTreeMap<OutletId, f64>, us: bool) -> Vec<Finding> {
+fn circuits(
+    facts: &Facts,
+    watts: &BTreeMap<OutletId, f64>,
+    us: bool,
+    not_told: &mut Vec<String>,
+) -> Vec<Finding> {
     let mut by: BTreeMap<CircuitId, f64> = BTreeMap::new();
     for outlet in &facts.yard.outlets {
         if let (Some(circuit), Some(w)) = (outlet.circuit_id, watts.get(&outlet.id)) {
@@ -77,9 +94,13 @@ fn circuits(facts: &Facts, watts: &BTreeMap<OutletId, f64>, us: bool) -> Vec<Fin
         }
     }
     let mut found = Vec::new();
+    let mut unknown = 0;
     for circuit in &facts.yard.circuits {
         let Some(load) = by.get(&circuit.id) else { continue };
-        let Some(answer) = circuit_load(circuit, *load) else { continue };
+        let Some(answer) = circuit_load(circuit, *load) else {
+            unknown += 1;
+            continue;
+        };
         if !answer.within_limit {
             let breaker = if us { "breaker" } else { "MCB" };
             found.push(Finding {
@@ -94,11 +115,20 @@ fn circuits(facts: &Facts, watts: &BTreeMap<OutletId, f64>, us: bool) -> Vec<Fin
             });
         }
     }
+    if unknown > 0 {
+        let breaker = if us { "breaker" } else { "MCB" };
+        not_told.push(format!(
+            "{breaker} rating or voltage not told for {unknown} circuits in use: load not checked"
+        ));
+    }
     found
 }
 
 /// What a circuit carries against what it may; nothing where its breaker or voltage was not told.
-pub(in crate::app) fn circuit_load(circuit: &crate::domain::Circuit, watts: f64) -> Option<branch_load::Output> {
+pub(in crate::app) fn circuit_load(
+    circuit: &crate::domain::Circuit,
+    watts: f64,
+) -> Option<branch_load::Output> {
     branch_load(&branch_load::Input {
         volts: Volts::new(circuit.volts_mv?.volts()).ok()?,
         breaker: Amps::new(circuit.breaker_ma?.amps()).ok()?,
@@ -108,36 +138,76 @@ pub(in crate::app) fn circuit_load(circuit: &crate::domain::Circuit, watts: f64)
     .ok()
 }
 
-/// Cords by gauge and length.
-fn cords(facts: &Facts, season: &Season, watts: &BTreeMap<OutletId, f64>, us: bool) -> Vec<Finding> {
-    let word = if us { "cord" } else { "lead" };
+/// Cords by gauge and length: what they may carry, and what they lose.
+fn cords(
+    facts: &Facts,
+    season: &Season,
+    study: &Study,
+    us: bool,
+    not_told: &mut Vec<String>,
+) -> Vec<Finding> {
+    let (word, sizes) = if us { ("cord", Sizes::Awg) } else { ("lead", Sizes::Mm2) };
+    let links = facts.links_in(season.id);
+    let supplies = study.supplies();
     let mut found = Vec::new();
-    for link in facts.links_in(season.id).iter().filter(|l| l.kind == LinkKind::Mains) {
-        let (Some(gauge), Some(length), Some(outlet)) = (link.wire, link.length_mm, link.from_outlet_id) else { continue };
-        let Ok(length) = Metres::new(length.metres()) else { continue };
-        let volts = facts
-            .yard
-            .outlets
-            .iter()
-            .find(|o| o.id == outlet)
+    let mut unknown = 0;
+    for link in links.iter().filter(|l| l.kind == LinkKind::Mains) {
+        let Some(piece) = link.to_piece_id else { continue };
+        let volts = link
+            .from_outlet_id
+            .and_then(|id| facts.yard.outlets.iter().find(|o| o.id == id))
             .and_then(|o| o.circuit_id)
             .and_then(|c| facts.yard.circuits.iter().find(|x| x.id == c))
             .and_then(|c| c.volts_mv)
-            .map_or(120.0, crate::units::Voltage::volts);
-        let amps = watts.get(&outlet).copied().unwrap_or(0.0) / volts / POWER_FACTOR;
-        let Ok(allowed) = cord_amps(cord_amps::Input { gauge, length }) else { continue };
-        if amps > allowed.get() {
+            .and_then(|v| Volts::new(v.volts()).ok());
+        let length = link.length_mm.and_then(|l| Metres::new(l.metres()).ok());
+        let (Some(gauge), Some(length), Some(volts)) = (link.wire, length, volts) else {
+            unknown += 1;
+            continue;
+        };
+        let drawn = piece_watts(facts, &links, piece, &supplies) / volts.get() / POWER_FACTOR;
+        let (Ok(amps), Ok(limit)) = (Amps::new(drawn), Fraction::new(DROP)) else { continue };
+        let choice = cord_choice(cord_choice::Input { sizes, volts, amps, length, limit });
+        let remedy = choice.map_or_else(
+            |_| format!("a shorter {word}, less load, or another outlet"),
+            |c| format!("a {word} of {} at least, or a shorter one", Gauge::show(c.gauge)),
+        );
+        let mut say = |level, code: &str, what: String, value: String, limit: String| {
             found.push(Finding {
-                level: Level::Stop,
-                code: "cord_over".to_owned(),
+                level,
+                code: code.to_owned(),
                 place: link.code.clone(),
-                what: format!("more than this {word} may carry at its length"),
-                value: format!("{amps:.1} A"),
-                limit: format!("{:.1} A", allowed.get()),
-                remedy: format!("a heavier or shorter {word}"),
+                what,
+                value,
+                limit,
+                remedy: remedy.clone(),
                 caution: Some(MAINS.to_owned()),
             });
+        };
+        let Ok(allowed) = cord_amps(cord_amps::Input { gauge, length }) else {
+            unknown += 1;
+            continue;
+        };
+        if amps > allowed {
+            let what = format!("more than this {word} may carry at its length");
+            say(Level::Stop, "cord_over", what, format!("{drawn:.1} A"), format!("{:.1} A", allowed.get()));
         }
+        let drop = mains_resistance(gauge).and_then(|ohm_per_m| {
+            voltage_drop(voltage_drop::Input { volts, ohm_per_m, length, amps, limit })
+        });
+        if let Some(d) = drop.ok().filter(|d| !d.within_limit) {
+            let what = format!("this {word} loses more than {:.0} % on the way", DROP * 100.0);
+            say(
+                Level::Mend,
+                "cord_drop",
+                what,
+                format!("{:.1} V", d.drop_v),
+                format!("{:.1} V", volts.get() * DROP),
+            );
+        }
+    }
+    if unknown > 0 {
+        not_told.push(format!("wire, length or voltage not told for {unknown} mains {word}s: not checked"));
     }
     found
 }
@@ -147,7 +217,10 @@ fn groups(facts: &Facts, season: &Season, us: bool) -> Vec<Finding> {
     let mut by: BTreeMap<&str, BTreeSet<String>> = BTreeMap::new();
     for link in facts.links_in(season.id).iter().filter(|l| l.kind == LinkKind::Mains) {
         let outlet = link.from_outlet_id.and_then(|o| facts.yard.outlets.iter().find(|x| x.id == o));
-        let (Some(group), Some(piece)) = (outlet.and_then(|o| o.residual_group.as_deref()), link.to_piece_id) else { continue };
+        let (Some(group), Some(piece)) = (outlet.and_then(|o| o.residual_group.as_deref()), link.to_piece_id)
+        else {
+            continue;
+        };
         if let Some(piece) = facts.piece(piece) {
             by.entry(group).or_default().insert(piece.code.clone());
         }

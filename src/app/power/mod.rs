@@ -1,14 +1,21 @@
 //! Will it light, evenly, without tripping, at the frame rate: the yard's facts put to the electrical formulas.
 //!
 //! `wiring` builds the real DC network of a season from supplies, boxes, ports, leads and props; `study` solves it and
-//! gathers loads; `ends`, `feeds`, `mains` and `signal` say what is wrong, each finding with value, limit and remedy.
+//! gathers loads; `ends`, `feeds`, `mains`, `running` and `signal` say what is wrong, each finding with value, limit and
+//! remedy; `segments` and `numbers` lay universes and slots; `page`, `card`, `rehearsal` say it where it is wanted.
 //!
 //! Not here: formulas (`calc`), drawing, facts changed.
 
+mod advice;
 mod card;
 mod ends;
 mod feeds;
 mod mains;
+mod numbers;
+mod page;
+pub(in crate::app) mod rehearsal;
+mod running;
+mod segments;
 mod signal;
 mod study;
 mod wiring;
@@ -64,9 +71,10 @@ impl App {
         if kinds.contains(&CheckKind::Power) {
             let study = self.study(&facts, season, what_if);
             checked.findings.extend(ends::look(self, &facts, season));
-            checked.findings.extend(feeds::look(self, &facts, &study));
-            checked.findings.extend(mains::look(self, &facts, season, &study));
+            checked.findings.extend(feeds::look(&facts, season, &study));
             checked.not_told.extend(study.not_told.clone());
+            checked.findings.extend(mains::look(self, &facts, season, &study, &mut checked.not_told));
+            checked.findings.extend(running::look(self, &facts, season, &mut checked.not_told));
         }
         if kinds.contains(&CheckKind::Signal) {
             let (findings, not_told) = signal::look(self, &facts, season);
@@ -74,6 +82,8 @@ impl App {
             checked.not_told.extend(not_told);
         }
         checked.findings.sort_by(|a, b| (a.level, &a.place, &a.code).cmp(&(b.level, &b.place, &b.code)));
+        // One lead that carries both dc and data is one thing to mend.
+        checked.findings.dedup();
         Ok(checked)
     }
 
@@ -89,7 +99,12 @@ impl App {
     ///
     /// # Errors
     /// As [`App::check`].
-    pub fn check_answer(&self, kinds: &[CheckKind], what_if: WhatIf, form: Form) -> Result<(bool, String), Problem> {
+    pub fn check_answer(
+        &self,
+        kinds: &[CheckKind],
+        what_if: WhatIf,
+        form: Form,
+    ) -> Result<(bool, String), Problem> {
         use std::fmt::Write as _;
         let checked = self.check(kinds, what_if)?;
         let fine = !checked.must_stop();
@@ -117,7 +132,16 @@ impl App {
         }
         let mut out = String::new();
         for f in &checked.findings {
-            let _ = writeln!(out, "{:<4} {}: {} ({}; limit {}) [{}]", words(f.level), f.place, f.what, f.value, f.limit, f.code);
+            let _ = writeln!(
+                out,
+                "{:<4} {}: {} ({}; limit {}) [{}]",
+                words(f.level),
+                f.place,
+                f.what,
+                f.value,
+                f.limit,
+                f.code
+            );
             let _ = writeln!(out, "       {}", f.remedy);
             if let Some(c) = &f.caution {
                 let _ = writeln!(out, "       ! {c}");
@@ -143,6 +167,10 @@ impl App {
             return Err(Problem::new(ProblemKind::Data, "no-box", "no box with a lead from it is told")
                 .hint("tell them in link.csv: from_piece, from_port, to_placement"));
         }
-        Ok(if html { crate::exchange::print::cards_html(&cards) } else { crate::exchange::print::cards_text(&cards) })
+        Ok(if html {
+            crate::exchange::print::cards_html(&cards)
+        } else {
+            crate::exchange::print::cards_text(&cards)
+        })
     }
 }

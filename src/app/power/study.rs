@@ -13,8 +13,6 @@ use crate::units::si::Fraction;
 pub(in crate::app) struct Study {
     /// The level it is computed at; full where no limit is told.
     pub(in crate::app) level: Percent,
-    /// No level limit was told.
-    pub(in crate::app) level_assumed: bool,
     pub(super) wiring: Wiring,
     /// At the level; or why there is no answer.
     pub(super) at_level: Result<Solution, String>,
@@ -42,8 +40,11 @@ pub(super) fn study(facts: &Facts, season: &Season, level: Option<Percent>) -> S
         answer(&wiring)
     };
     let at_white = if white.network.supplies.is_empty() { Err(String::new()) } else { answer(&white) };
-    let not_told = not_told(facts, season, &wiring);
-    Study { level: used, level_assumed: level.is_none(), wiring, at_level, at_white, not_told }
+    let mut not_told = not_told(facts, season, &wiring);
+    if level.is_none() && !wiring.network.supplies.is_empty() {
+        not_told.push("level limit not told: computed at full white".to_owned());
+    }
+    Study { level: used, wiring, at_level, at_white, not_told }
 }
 
 fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {

@@ -6,7 +6,9 @@ use crate::calc::electrical::network::{
     Cable, Chain, Conductors, LoadModel, NegativeBond, Network, PixelLoad, Point, Supply,
 };
 use crate::calc::electrical::wire_resistance::{self, wire_resistance};
-use crate::domain::{Link, LinkKind, LoadModel as Told, PieceId, Placement, PlacementId, Product, Role, Season};
+use crate::domain::{
+    Link, LinkKind, LoadModel as Told, PieceId, Placement, PlacementId, Product, Role, Season,
+};
 use crate::steps::Facts;
 use crate::units::si::{Amps, Celsius, Fraction, Metres, Ohms, OhmsPerMetre, Volts, Watts};
 use crate::units::{Gauge, Length};
@@ -107,7 +109,9 @@ fn supplies(facts: &Facts, dc: &[&Link], w: &mut Wiring) -> BTreeMap<(PieceId, S
     let mut buses = BTreeMap::new();
     for link in dc {
         let (Some(from), Some(to)) = (link.from_piece_id, link.to_piece_id) else { continue };
-        let Some((supply, product)) = facts.piece(from).and_then(|p| facts.product(p.product_id).map(|x| (p, x))) else {
+        let Some((supply, product)) =
+            facts.piece(from).and_then(|p| facts.product(p.product_id).map(|x| (p, x)))
+        else {
             continue;
         };
         if product.role != Role::Supply {
@@ -206,7 +210,9 @@ fn load_of(placement: &Placement, p: &Product) -> Option<LoadModel> {
                 Some(LoadModel::CurrentWithKnee { amps, knee: volts(p.knee_mv)?, off: volts(p.off_mv)? })
             }
             (_, Some(amps), _) => Some(LoadModel::ConstantCurrent { amps }),
-            (_, None, Some(watts)) => Some(LoadModel::ConstantPower { watts, cutoff: volts(p.cutoff_mv).or(floor)? }),
+            (_, None, Some(watts)) => {
+                Some(LoadModel::ConstantPower { watts, cutoff: volts(p.cutoff_mv).or(floor)? })
+            }
             _ => None,
         };
     }
@@ -237,8 +243,13 @@ fn drop_unfed(w: &mut Wiring) {
     }
     w.network.cables.retain(|c| reached.contains(&name(&c.from)) && reached.contains(&name(&c.to)));
     w.network.junctions.retain(|j| reached.contains(&format!("j {j}")));
-    let lost: Vec<String> =
-        w.network.chains.iter().filter(|c| !reached.contains(&format!("c {}", c.name))).map(|c| c.name.clone()).collect();
+    let lost: Vec<String> = w
+        .network
+        .chains
+        .iter()
+        .filter(|c| !reached.contains(&format!("c {}", c.name)))
+        .map(|c| c.name.clone())
+        .collect();
     w.network.chains.retain(|c| reached.contains(&format!("c {}", c.name)));
     for chain in lost {
         w.chains.remove(&chain);

@@ -34,8 +34,10 @@ pub struct BoxCard {
     pub lines: Vec<CardLine>,
 }
 
-const CAUTION: &str = "Supply off before any plug is made or parted. Behind the terminal cover: licensed electrician only.";
-const HEAD: [&str; 10] = ["port", "kind", "prop", "pixels", "at", "universe", "slot", "fuse", "wire", "colour"];
+const CAUTION: &str =
+    "Supply off before any plug is made or parted. Behind the terminal cover: licensed electrician only.";
+const HEAD: [&str; 10] =
+    ["port", "kind", "prop", "pixels", "at", "universe", "slot", "fuse", "wire", "colour"];
 
 fn cells(l: &CardLine) -> [&String; 10] {
     [&l.port, &l.kind, &l.prop, &l.pixels, &l.at, &l.universe, &l.slot, &l.fuse, &l.wire, &l.colour]
@@ -45,7 +47,12 @@ fn cells(l: &CardLine) -> [&String; 10] {
 pub fn cards_text(cards: &[BoxCard]) -> String {
     let mut out = String::new();
     for card in cards {
-        let _ = writeln!(out, "{}{}", card.title, if card.stale { "  (changed: print this card again)" } else { "" });
+        let _ = writeln!(
+            out,
+            "{}{}",
+            card.title,
+            if card.stale { "  (changed: print this card again)" } else { "" }
+        );
         if !card.address.is_empty() {
             let _ = writeln!(out, "  address {}", card.address);
         }
