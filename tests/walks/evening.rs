@@ -29,7 +29,12 @@ fn an_evening_is_walked_and_is_all_there_afterwards() {
         let app = App::open(&home.yard(), &choices).unwrap();
         let tonight = app.now().timestamp_millis() - 3_600_000;
         let harbor = app.yard().seasons.iter().find(|s| s.code == "harbor-2026").unwrap().id;
-        app.yard().ticks.iter().filter(|t| t.season_id == Some(harbor) && t.at_ms.is_some_and(|at| at.0 > tonight)).cloned().collect::<Vec<_>>()
+        app.yard()
+            .ticks
+            .iter()
+            .filter(|t| t.season_id == Some(harbor) && t.at_ms.is_some_and(|at| at.0 > tonight))
+            .cloned()
+            .collect::<Vec<_>>()
     };
     let of = |kind: TickKind| ticks.iter().filter(|t| t.kind == kind).collect::<Vec<_>>();
     assert_eq!(of(TickKind::Done).len(), 1, "the tick that was taken back no longer holds: {ticks:#?}");

@@ -52,7 +52,10 @@ fn a_handful_of_lines_becomes_a_walk() {
     walk.keys("q");
     assert_eq!(walk.ends(), 0);
     let paper = home.ok(&["print", "checklist", "up", "--now", "2026-10-01T09:00"]);
-    assert!(paper.contains("[ ]") && paper.contains("Cautions") && paper.contains("Boat cut-outs, 8"), "{paper}");
+    assert!(
+        paper.contains("[ ]") && paper.contains("Cautions") && paper.contains("Boat cut-outs, 8"),
+        "{paper}"
+    );
     // What was not told is one line a kind, never one for each thing.
     assert_eq!(paper.matches("not told: sessions not told").count(), 1, "{paper}");
 }

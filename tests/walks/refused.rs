@@ -8,7 +8,8 @@ fn a_wrong_csv_tells_every_fault_and_writes_nothing() {
     home.ok(&["new"]);
     let before = std::fs::read(home.yard()).unwrap();
     let csv = home.path().join("place.csv");
-    std::fs::write(&csv, "code,name,access\nP1,Porch,porch\nP1,Porch again,ground\n,Nameless,roof\n").unwrap();
+    std::fs::write(&csv, "code,name,access\nP1,Porch,porch\nP1,Porch again,ground\n,Nameless,roof\n")
+        .unwrap();
     let yard = home.yard();
     let (code, out, err) = home.run(&["--yard", yard.to_str().unwrap(), "import", csv.to_str().unwrap()]);
     assert_eq!(code, 4);
@@ -26,7 +27,8 @@ fn a_circle_of_carrying_is_named_in_words() {
     let csv = home.path().join("props.csv");
     let text = "name,how many,where,how mounted,carried by\nFrame,1,lawn,strut frame,Panel\nPanel,1,lawn,clamps,Frame\n";
     std::fs::write(&csv, text).unwrap();
-    let (code, _, err) = home.run(&["--yard", home.yard().to_str().unwrap(), "import", csv.to_str().unwrap()]);
+    let (code, _, err) =
+        home.run(&["--yard", home.yard().to_str().unwrap(), "import", csv.to_str().unwrap()]);
     assert_eq!(code, 4, "{err}");
     assert!(err.contains("Frame") && err.contains("Panel") && err.contains("carr"), "{err}");
 }

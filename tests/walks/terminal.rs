@@ -1,5 +1,7 @@
 //! The program in a pseudo-terminal: keys in, screen out. Waits poll with a deadline, never sleep blindly.
 
+#![expect(clippy::disallowed_methods, reason = "waiting for a program needs a real deadline")]
+
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, channel};
@@ -81,14 +83,20 @@ impl Terminal {
         let writer = pair.master.take_writer().unwrap();
         let (send, bytes) = channel();
         std::thread::spawn(move || {
-            let mut buffer = [0_u8; 65536];
+            let mut buffer = vec![0_u8; 65536];
             while let Ok(n) = reader.read(&mut buffer) {
                 if n == 0 || send.send(buffer[..n].to_vec()).is_err() {
                     return;
                 }
             }
         });
-        Self { master: pair.master, writer, child, bytes, parser: vt100::Parser::new(cells(rows), cells(cols), 0) }
+        Self {
+            master: pair.master,
+            writer,
+            child,
+            bytes,
+            parser: vt100::Parser::new(cells(rows), cells(cols), 0),
+        }
     }
 
     /// Types keys as bytes.

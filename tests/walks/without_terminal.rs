@@ -31,7 +31,17 @@ fn two_demos_with_one_clock_give_the_same_bytes() {
 fn the_demo_yard_is_planned_whole() {
     let home = Home::new();
     home.ok(&["demo", "--fresh", "--now", "2026-09-01T18:00"]);
-    let plan = home.ok(&["plan", "up", "--json", "--season", "harbor-2026", "--schedules", "200", "--now", "2026-09-01T18:00"]);
+    let plan = home.ok(&[
+        "plan",
+        "up",
+        "--json",
+        "--season",
+        "harbor-2026",
+        "--schedules",
+        "200",
+        "--now",
+        "2026-09-01T18:00",
+    ]);
     let plan: serde_json::Value = serde_json::from_str(&plan).unwrap();
     let steps = plan["steps"].as_array().unwrap();
     assert!(steps.len() >= 350, "{} steps", steps.len());
@@ -45,7 +55,17 @@ fn the_demo_yard_is_planned_whole() {
         assert!(reasons.contains(reason), "no edge of reason {reason}: {reasons:?}");
     }
     for phase in ["down", "change", "bench", "tonight"] {
-        home.ok(&["plan", phase, "--json", "--season", "harbor-2026", "--schedules", "100", "--now", "2026-09-01T18:00"]);
+        home.ok(&[
+            "plan",
+            phase,
+            "--json",
+            "--season",
+            "harbor-2026",
+            "--schedules",
+            "100",
+            "--now",
+            "2026-09-01T18:00",
+        ]);
     }
 }
 
