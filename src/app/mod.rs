@@ -18,6 +18,7 @@ mod paths;
 mod plan_doc;
 mod planning;
 mod problem;
+mod record;
 mod sample;
 mod symptoms;
 mod upkeep;
