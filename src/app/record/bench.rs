@@ -57,28 +57,33 @@ impl App {
         jobs.get(&fault).map_or((true, None, true), |j| (j.needed_by.is_none(), j.needed_by, !j.part_in))
     }
 
-    /// The day of the first step up of each piece's placement in the coming season, and its name.
-    fn first_uses(
-        &self,
-        facts: &Facts,
-        plan: Option<&Plan>,
-    ) -> BTreeMap<PieceId, (Option<NaiveDate>, String)> {
+    /// For each piece the first day a coming season uses it, and the placement's name: by the plan where it is that
+    /// season's, else by the season's own dates.
+    fn first_uses(&self, facts: &Facts, plan: Option<&Plan>) -> BTreeMap<PieceId, (Option<NaiveDate>, String)> {
+        let now = self.now().with_timezone(&self.zone()).naive_local();
+        let mut coming: Vec<_> = self
+            .yard
+            .seasons
+            .iter()
+            .filter(|s| s.closed_on.is_none() && s.lights_on.is_none_or(|t| t > now))
+            .collect();
+        coming.sort_by_key(|s| (s.lights_on.is_none(), s.lights_on, s.code.as_str()));
         let mut first = BTreeMap::new();
-        let Ok(season) = self.season_for(Phase::Up) else { return first };
-        for placement in facts.placements_in(season.id) {
-            let planned = plan
-                .filter(|p| p.season == season.code)
-                .and_then(|p| {
+        for season in coming {
+            let planned = plan.filter(|p| p.season == season.code);
+            for placement in facts.placements_in(season.id) {
+                let step = planned.and_then(|p| {
                     p.steps
                         .iter()
                         .filter(|s| s.step.placement == Some(placement.id) && s.step.phase == Phase::Up)
                         .filter_map(|s| s.from)
                         .min()
-                })
-                .map(|t| t.with_timezone(&self.zone()).date_naive());
-            let day = planned.or(season.work_from).or(season.rehearsal.map(|t| t.date()));
-            for piece in facts.pieces_of(placement.id) {
-                first.entry(*piece).or_insert((day, placement.name.clone()));
+                });
+                let day = step.map(|t| t.with_timezone(&self.zone()).date_naive());
+                let day = day.or(season.work_from).or(season.rehearsal.map(|t| t.date()));
+                for piece in facts.pieces_of(placement.id) {
+                    first.entry(*piece).or_insert((day, placement.name.clone()));
+                }
             }
         }
         first
@@ -109,12 +114,12 @@ impl App {
         let part_in = tested_only || matches!(what.part, PartState::In(_) | PartState::NotTold);
         let used = fault.piece_id.and_then(|p| first.get(&p));
         let by = match used {
-            Some((Some(day), name)) => format!("by {} for {name}", say(*day)),
-            Some((None, name)) => format!("for {name}, no date told"),
-            None => "nothing of the coming season uses it".to_owned(),
+            Some((Some(day), name)) => format!(" by {} for {name}", say(*day)),
+            Some((None, name)) => format!(" for {name}, no date told"),
+            None => ", nothing of a coming season uses it".to_owned(),
         };
         let deed = if tested_only { "test it on the bench" } else { "mend and test it" };
-        let mut next = format!("{deed} {by}, about {}", Span::from_minutes(minutes).show());
+        let mut next = format!("{deed}{by}, about {}", Span::from_minutes(minutes).show());
         for more in what.skills.iter().map(String::as_str).chain(part.as_deref()) {
             next.push_str(", ");
             next.push_str(more);
