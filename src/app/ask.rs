@@ -77,6 +77,8 @@ pub enum Ask {
     KeepPlan {
         phase: Phase,
     },
+    /// Write the proposed universes and slots of leads that have none.
+    WriteNumbers,
     Undo,
     Redo,
 }

@@ -17,6 +17,7 @@ mod pages;
 mod paths;
 mod plan_doc;
 mod planning;
+pub mod power;
 mod problem;
 mod record;
 mod sample;

@@ -208,7 +208,10 @@ pub(super) fn parse_now(text: &str, zone: Tz) -> Result<DateTime<Utc>, Problem> 
         Problem::new(ProblemKind::Use, "bad-now", format!("{text:?} is no time: {why}"))
             .hint("write it like 2026-09-01T18:00 or 2026-09-01T18:00-04:00")
     };
-    if let Ok(t) = DateTime::parse_from_rfc3339(text) {
+    // With an offset, the seconds may be left out.
+    let offset =
+        DateTime::parse_from_rfc3339(text).or_else(|_| DateTime::parse_from_str(text, "%Y-%m-%dT%H:%M%:z"));
+    if let Ok(t) = offset {
         return Ok(t.with_timezone(&Utc));
     }
     let local = read_local(text).ok_or_else(|| refuse("not a date with a time".to_owned()))?;

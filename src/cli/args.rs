@@ -93,6 +93,18 @@ pub(super) enum Command {
         #[command(subcommand)]
         deed: Option<BuyDeed>,
     },
+    /// Look for what is wrong before it is plugged in
+    Check {
+        /// All where none is named
+        #[arg(value_enum)]
+        kind: Option<CheckArg>,
+        /// Try another level than the show's limit, in percent
+        #[arg(long, value_name = "PERCENT", value_parser = clap::value_parser!(u8).range(1..=100))]
+        level: Option<u8>,
+        /// Write the proposed universes and slots; what is set stays
+        #[arg(long)]
+        write: bool,
+    },
     /// Sheets for paper
     Print {
         #[command(subcommand)]
@@ -169,6 +181,12 @@ impl From<PhaseArg> for Phase {
             PhaseArg::Change => Self::Change,
         }
     }
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(super) enum CheckArg {
+    Power,
+    Signal,
 }
 
 #[derive(Debug, Subcommand)]
@@ -358,6 +376,12 @@ pub(super) enum Sheet {
     Checklist {
         #[arg(value_enum, default_value = "up")]
         phase: PhaseArg,
+        /// As a page for the browser's print
+        #[arg(long)]
+        html: bool,
+    },
+    /// A card for each box lid
+    Wiring {
         /// As a page for the browser's print
         #[arg(long)]
         html: bool,

@@ -1,4 +1,4 @@
-//! `print checklist|shopping`
+//! `print checklist|wiring|shopping`
 
 use std::process::ExitCode;
 
@@ -10,6 +10,7 @@ pub(super) fn print(args: &Args, sheet: &Sheet) -> Result<ExitCode, Problem> {
     let mut app = args.open()?;
     Ok(output::answer(&match sheet {
         Sheet::Checklist { phase, html } => app.checklist((*phase).into(), THOROUGH, *html)?,
+        Sheet::Wiring { html } => app.wiring_cards(*html)?,
         Sheet::Shopping => app.buy_answer(Form::Text),
     }))
 }

@@ -43,6 +43,7 @@ impl App {
             Ask::NewSeason { code, name, lights_on } => self.new_season(code, name, lights_on.as_deref()),
             Ask::CloseSeason { code } => self.close_season(code),
             Ask::KeepPlan { phase } => self.keep_plan(*phase, THOROUGH),
+            Ask::WriteNumbers => self.write_numbers(),
             Ask::Undo => self.undo(),
             Ask::Redo => self.redo(),
         }

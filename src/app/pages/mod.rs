@@ -8,7 +8,6 @@ mod faults;
 mod frame;
 mod kit;
 mod plan;
-mod power;
 mod seasons;
 mod today;
 mod totes;

@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::today::state;
 use crate::app::owner::App;
 use crate::app::planning::QUICK;
+use crate::app::power::rehearsal::{self, LOAD_STEP};
 use crate::app::problem::Problem;
 use crate::app::view::{ConnectLine, FetchLine, StepState, Walk, WalkPlace, WalkStep};
 use crate::domain::{Link, Phase, Placement, PlacementId, StepDeed};
@@ -136,6 +137,11 @@ impl App {
         let mut notes = Vec::new();
         if let Some(pl) = placement {
             notes.extend([&pl.measures, &pl.note].into_iter().filter(|t| !t.is_empty()).cloned());
+        }
+        if step.key.as_str().contains(LOAD_STEP)
+            && let Some(season) = facts.season(season)
+        {
+            notes.extend(rehearsal::notes(self, facts, season));
         }
         WalkStep {
             key: step.key.to_string(),

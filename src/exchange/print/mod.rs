@@ -2,7 +2,9 @@
 //!
 //! Not here: what is on a sheet (`app`), files.
 
+mod card;
 mod checklist;
 mod page;
 
+pub use card::{BoxCard, CardLine, cards_html, cards_text};
 pub use checklist::{ChecklistGroup, ChecklistLine, ChecklistSheet, checklist_html, checklist_text};

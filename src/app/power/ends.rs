@@ -1,0 +1,120 @@
+//! Ends that must not be plugged together: voltages that differ, plugs that don't mate, a string fed from its out end.
+
+use crate::app::owner::App;
+use crate::app::view::{Finding, Level};
+use crate::domain::{Direction, Link, LinkKind, Placement, ProductEnd, Season};
+use crate::steps::Facts;
+
+const LIVE: &str = "Supply off before any plug is made or parted; a plug made up live takes the first pixel and the port with it.";
+
+pub(super) fn look(app: &App, facts: &Facts, season: &Season) -> Vec<Finding> {
+    let mut found = Vec::new();
+    for link in facts.links_in(season.id) {
+        if !matches!(link.kind, LinkKind::Dc | LinkKind::Data) {
+            continue;
+        }
+        let Some(prop) = link.to_placement_id.and_then(|p| facts.placement(p)) else { continue };
+        found.extend(voltage(app, facts, link, prop));
+        found.extend(plug(facts, link, prop));
+        found.extend(fed_from_out(facts, link, prop));
+    }
+    found
+}
+
+fn finding(
+    level: Level,
+    code: &str,
+    place: String,
+    what: String,
+    value: String,
+    limit: String,
+    remedy: &str,
+) -> Finding {
+    Finding {
+        level,
+        code: code.to_owned(),
+        place,
+        what,
+        value,
+        limit,
+        remedy: remedy.to_owned(),
+        caution: Some(LIVE.to_owned()),
+    }
+}
+
+/// The tag of the lead, and the supply behind it, against what the prop takes.
+fn voltage(app: &App, facts: &Facts, link: &Link, prop: &Placement) -> Vec<Finding> {
+    let units = app.units();
+    let Some(takes) = facts.product_of(prop).and_then(|p| p.volts_mv) else { return Vec::new() };
+    let mut found = Vec::new();
+    let lead = link.lead_id.and_then(|l| facts.piece(l));
+    if let Some((lead, tag)) = lead.and_then(|l| l.tag_mv.map(|t| (l, t)))
+        && tag != takes
+    {
+        found.push(finding(
+            Level::Stop,
+            "tag_voltage",
+            format!("{} ({})", prop.name, prop.code),
+            format!("lead {} has another voltage on its tag than the prop takes", lead.code),
+            tag.show(units),
+            takes.show(units),
+            "swap the lead, or meter it and correct its tag",
+        ));
+    }
+    found
+}
+
+/// The families of the lead's end and the prop's end.
+fn plug(facts: &Facts, link: &Link, prop: &Placement) -> Option<Finding> {
+    let lead = link.lead_id.and_then(|l| facts.piece(l))?;
+    let product = facts.product_of(prop)?;
+    let ends: Vec<&ProductEnd> =
+        facts.yard.product_ends.iter().filter(|e| e.product_id == product.id).collect();
+    let wanted = match link.to_end.as_deref() {
+        Some(name) => ends.iter().find(|e| e.end_name.eq_ignore_ascii_case(name)).or(ends.first()),
+        None => ends.iter().find(|e| e.direction == Direction::In).or(ends.first()),
+    }?;
+    let takes = wanted.plug_family.as_deref()?;
+    let own = facts.yard.product_ends.iter().filter(|e| e.product_id == lead.product_id);
+    let far = own.clone().find(|e| e.direction == Direction::Out).or_else(|| own.clone().last());
+    let has = lead.out_plug.as_deref().or_else(|| far.and_then(|e| e.plug_family.as_deref()))?;
+    (has != takes).then(|| {
+        finding(
+            Level::Stop,
+            "plug_family",
+            format!("{} ({})", prop.name, prop.code),
+            format!(
+                "the plug of lead {} does not mate with the prop's end \"{}\"",
+                lead.code, wanted.end_name
+            ),
+            has.to_owned(),
+            takes.to_owned(),
+            "take another lead or an adaptor; never force or re-pin it in the yard",
+        )
+    })
+}
+
+/// Data enters a string at its in end only.
+fn fed_from_out(facts: &Facts, link: &Link, prop: &Placement) -> Option<Finding> {
+    if link.kind != LinkKind::Data {
+        return None;
+    }
+    let product = facts.product_of(prop)?;
+    let name = link.to_end.as_deref()?;
+    let end = facts
+        .yard
+        .product_ends
+        .iter()
+        .find(|e| e.product_id == product.id && e.end_name.eq_ignore_ascii_case(name))?;
+    (end.direction == Direction::Out).then(|| {
+        finding(
+            Level::Stop,
+            "data_into_out_end",
+            format!("{} ({})", prop.name, prop.code),
+            format!("data lead {} goes into the out end", link.code),
+            name.to_owned(),
+            "in end".to_owned(),
+            "turn the string, or plug into its other end",
+        )
+    })
+}

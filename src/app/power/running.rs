@@ -1,0 +1,165 @@
+//! The season as it runs: energy and cost, leakage that adds up, what is switched on together.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use chrono::NaiveTime;
+
+use super::WhatIf;
+use super::mains::outlet_watts;
+use crate::app::owner::App;
+use crate::app::view::{Finding, Level};
+use crate::calc::electrical::energy::{self, Item, energy};
+use crate::calc::electrical::leakage::{self, leakage};
+use crate::domain::{LinkKind, Outlet, PieceId, Season, Terms};
+use crate::steps::Facts;
+use crate::units::Money;
+use crate::units::si::{Amps, Watts};
+
+/// Leakage of one small supply (common practice, no published source); an owner's meter knows better.
+const LEAK_A: f64 = 0.000_5;
+
+pub(super) fn look(app: &App, facts: &Facts, season: &Season, not_told: &mut Vec<String>) -> Vec<Finding> {
+    let us = app.yard().sites.first().is_none_or(|s| s.terms == Terms::Us);
+    let mut found: Vec<Finding> = season_energy(app, facts, season, not_told).into_iter().collect();
+    found.extend(leaks(facts, season, us, not_told));
+    found.extend(together(facts, season, us));
+    found
+}
+
+fn note(code: &str, place: &str, what: String, value: String, limit: String, remedy: String) -> Finding {
+    Finding {
+        level: Level::Note,
+        code: code.to_owned(),
+        place: place.to_owned(),
+        what,
+        value,
+        limit,
+        remedy,
+        caution: None,
+    }
+}
+
+/// From nightly hours and the average level; nothing, and said so, where one of them is not told.
+fn season_energy(app: &App, facts: &Facts, season: &Season, not_told: &mut Vec<String>) -> Option<Finding> {
+    if !facts.links_in(season.id).iter().any(|l| l.kind == LinkKind::Mains) {
+        return None;
+    }
+    let clock = |t: &Option<String>| t.as_deref().and_then(|t| NaiveTime::parse_from_str(t, "%H:%M").ok());
+    let told = (
+        clock(&season.nightly_from).zip(clock(&season.nightly_to)),
+        season.lights_on.zip(season.lights_off),
+        season.average_level_pct,
+    );
+    let (Some((from, to)), Some((first, last)), Some(level)) = told else {
+        not_told.push("nightly hours, nights or average level not told: energy not computed".to_owned());
+        return None;
+    };
+    let minutes = (to - from).num_minutes().rem_euclid(24 * 60);
+    let days = (last - first.date()).num_days() + 1;
+    let study = app.study(facts, season, WhatIf { level: Some(level) });
+    let watts: f64 = outlet_watts(facts, season, &study).values().sum();
+    let cents = app.yard().sites.first().and_then(|s| s.energy_cents_per_kwh);
+    let answer = energy(&energy::Input {
+        items: vec![Item {
+            watts: Watts::new(watts).ok()?,
+            hours_a_day: minutes as f64 / 60.0,
+            days: days as f64,
+        }],
+        price_per_kwh: cents.unwrap_or(0) as f64 / 100.0,
+    })
+    .ok()?;
+    let cost = cents.map_or_else(
+        || "cost not known: price not told".to_owned(),
+        |_| Money::from_cents((answer.cost * 100.0).round() as i64).show(&app.currency()),
+    );
+    Some(note(
+        "season_energy",
+        &season.name,
+        format!("energy of the season: {watts:.0} W on average over {days} nights"),
+        format!("{:.0} kWh, {cost}", answer.kwh),
+        "none".to_owned(),
+        "a lower average level or shorter nights take less".to_owned(),
+    ))
+}
+
+/// The supplies and other things behind each outlet.
+fn behind(facts: &Facts, season: &Season) -> Vec<(Outlet, PieceId, usize)> {
+    let links = facts.links_in(season.id);
+    links
+        .iter()
+        .filter(|l| l.kind == LinkKind::Mains)
+        .filter_map(|l| {
+            let outlet = facts.yard.outlets.iter().find(|o| Some(o.id) == l.from_outlet_id)?;
+            let piece = l.to_piece_id?;
+            let supplies: BTreeSet<PieceId> = links
+                .iter()
+                .filter(|d| d.kind == LinkKind::Dc && d.to_piece_id == Some(piece))
+                .filter_map(|d| d.from_piece_id)
+                .collect();
+            Some((outlet.clone(), piece, supplies.len().max(1)))
+        })
+        .collect()
+}
+
+/// Standing leakage of all that hangs on one residual-current device, assumed for each supply.
+fn leaks(facts: &Facts, season: &Season, us: bool, not_told: &mut Vec<String>) -> Vec<Finding> {
+    let mut by: BTreeMap<String, (Option<f64>, usize)> = BTreeMap::new();
+    for (outlet, _, supplies) in behind(facts, season) {
+        let Some(group) = outlet.residual_group else { continue };
+        let entry = by.entry(group).or_default();
+        entry.0 = entry.0.or(outlet.trip_ma.map(crate::units::Current::amps));
+        entry.1 += supplies;
+    }
+    let word = if us { "GFCI" } else { "RCD" };
+    let untold = by.values().filter(|(trip, _)| trip.is_none()).count();
+    if untold > 0 {
+        not_told.push(format!("trip current not told for {untold} {word}s: leakage not checked"));
+    }
+    by.into_iter()
+        .filter_map(|(group, (trip, count))| {
+            let leaks = vec![Amps::new(LEAK_A).ok()?; count];
+            let answer = leakage(&leakage::Input { trip: Amps::new(trip?).ok()?, leaks }).ok()?;
+            (!answer.within_plan).then(|| {
+                note(
+                    "leakage",
+                    &group,
+                    format!(
+                        "leakage of {count} supplies may trip this {word} in the wet (0.5 mA each assumed)"
+                    ),
+                    format!("{:.1} mA", answer.leak_a * 1000.0),
+                    format!("{:.1} mA", answer.planned_a * 1000.0),
+                    format!("spread boxes over another {word}; meter the leakage to know"),
+                )
+            })
+        })
+        .collect()
+}
+
+/// Boxes behind one breaker that start together.
+fn together(facts: &Facts, season: &Season, us: bool) -> Vec<Finding> {
+    let mut by: BTreeMap<String, (usize, BTreeSet<String>)> = BTreeMap::new();
+    for (outlet, piece, supplies) in behind(facts, season) {
+        let circuit = facts.yard.circuits.iter().find(|c| Some(c.id) == outlet.circuit_id);
+        let (Some(circuit), Some(piece)) = (circuit, facts.piece(piece)) else { continue };
+        let entry = by.entry(format!("{} {}", circuit.code, circuit.name)).or_default();
+        entry.0 += supplies;
+        entry.1.insert(piece.code.clone());
+    }
+    by.into_iter()
+        .filter(|(_, (supplies, boxes))| *supplies > 2 && boxes.len() > 1)
+        .map(|(circuit, (supplies, boxes))| {
+            let order: Vec<String> = boxes.into_iter().collect();
+            note(
+                "start_up",
+                &circuit,
+                format!(
+                    "{supplies} supplies start behind one {}; their start-up current is not known",
+                    if us { "breaker" } else { "MCB" }
+                ),
+                format!("{supplies} supplies"),
+                "not known".to_owned(),
+                format!("switch on in phases, some seconds apart: {}", order.join(", then ")),
+            )
+        })
+        .collect()
+}

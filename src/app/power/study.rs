@@ -1,0 +1,110 @@
+//! The network solved at the show's level and at full white, and what was not known.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::wiring::{Wiring, wire};
+use crate::calc::electrical::network::{NetworkError, Solution, solve};
+use crate::domain::{LinkKind, PieceId, PlacementId, Season};
+use crate::steps::Facts;
+use crate::units::Percent;
+use crate::units::si::Fraction;
+
+/// The season's power, computed.
+pub(in crate::app) struct Study {
+    /// The level it is computed at; full where no limit is told.
+    pub(in crate::app) level: Percent,
+    pub(super) wiring: Wiring,
+    /// At the level; or why there is no answer.
+    pub(super) at_level: Result<Solution, String>,
+    pub(super) at_white: Result<Solution, String>,
+    pub(in crate::app) not_told: Vec<String>,
+}
+
+/// The voltages along one string.
+pub(in crate::app) struct StringState<'a> {
+    pub(in crate::app) placement: PlacementId,
+    pub(in crate::app) volts: Vec<f64>,
+    pub(in crate::app) feeds: &'a [u32],
+}
+
+pub(super) fn study(facts: &Facts, season: &Season, level: Option<Percent>) -> Study {
+    let full = Percent::new(100).unwrap_or_default();
+    let used = level.unwrap_or(full);
+    let fraction = |p: Percent| Fraction::new(p.fraction()).unwrap_or_default();
+    let wiring = wire(facts, season, fraction(used));
+    let white = wire(facts, season, fraction(full));
+    let answer = |w: &Wiring| solve(&w.network).map_err(|e: NetworkError| e.to_string());
+    let at_level = if wiring.network.supplies.is_empty() {
+        Err("no supply is told with what it feeds".to_owned())
+    } else {
+        answer(&wiring)
+    };
+    let at_white = if white.network.supplies.is_empty() { Err(String::new()) } else { answer(&white) };
+    let mut not_told = not_told(facts, season, &wiring);
+    if level.is_none() && !wiring.network.supplies.is_empty() {
+        not_told.push("level limit not told: computed at full white".to_owned());
+    }
+    Study { level: used, wiring, at_level, at_white, not_told }
+}
+
+fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
+    let mut lines: Vec<String> = w
+        .missing
+        .iter()
+        .map(|(kind, what)| format!("{kind} not told for {}: voltage not checked", what.len()))
+        .collect();
+    let fed: BTreeSet<PlacementId> = facts
+        .links_in(season.id)
+        .iter()
+        .filter(|l| matches!(l.kind, LinkKind::Dc | LinkKind::Data))
+        .filter_map(|l| l.to_placement_id)
+        .collect();
+    let unfed = facts
+        .placements_in(season.id)
+        .iter()
+        .filter(|p| !fed.contains(&p.id))
+        .filter(|p| facts.product_of(p).is_some_and(|x| x.pixels.is_some_and(|n| n > 0)))
+        .count();
+    if unfed > 0 {
+        lines.push(format!("what feeds it not told for {unfed} props with pixels: power not checked"));
+    }
+    lines
+}
+
+impl Study {
+    /// Amperes out of each supply at the level and at full white, by supply piece.
+    pub(in crate::app) fn supplies(&self) -> BTreeMap<PieceId, (f64, f64)> {
+        let amps = |s: &Result<Solution, String>, name: &str| {
+            s.as_ref().ok().and_then(|s| s.supplies.iter().find(|x| x.name == name)).map_or(0.0, |x| x.amps)
+        };
+        self.wiring
+            .supplies
+            .iter()
+            .map(|(name, id)| (*id, (amps(&self.at_level, name), amps(&self.at_white, name))))
+            .collect()
+    }
+
+    /// Amperes in a lead's plus conductor at the level.
+    pub(in crate::app) fn lead_amps(&self, link: &str) -> Option<f64> {
+        let s = self.at_level.as_ref().ok()?;
+        s.cables.iter().find(|c| c.name == link).map(|c| c.amps_pos.abs())
+    }
+
+    /// The strings at the level, in the order of their placements' codes.
+    pub(in crate::app) fn strings(&self) -> Vec<StringState<'_>> {
+        let Ok(s) = &self.at_level else { return Vec::new() };
+        let mut all: Vec<StringState> = s
+            .chains
+            .iter()
+            .filter_map(|c| {
+                Some(StringState {
+                    placement: *self.wiring.chains.get(&c.name)?,
+                    volts: c.pixels.iter().map(|p| p.v).collect(),
+                    feeds: self.wiring.feeds.get(&c.name).map_or(&[], Vec::as_slice),
+                })
+            })
+            .collect();
+        all.sort_by_key(|s| s.placement);
+        all
+    }
+}

@@ -1,0 +1,86 @@
+//! The card for a box lid: what is plugged where.
+
+use std::fmt::Write as _;
+
+use maud::html;
+
+use super::page::page;
+
+/// One port's lead.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CardLine {
+    pub port: String,
+    /// `dc` or `data`.
+    pub kind: String,
+    pub prop: String,
+    /// Empty where not told, like all that follow.
+    pub pixels: String,
+    /// The pixel at which it enters.
+    pub at: String,
+    pub universe: String,
+    pub slot: String,
+    pub fuse: String,
+    pub wire: String,
+    pub colour: String,
+}
+
+/// One box.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BoxCard {
+    pub title: String,
+    pub address: String,
+    /// Something was done differently since the card was printed.
+    pub stale: bool,
+    pub lines: Vec<CardLine>,
+}
+
+const CAUTION: &str =
+    "Supply off before any plug is made or parted. Behind the terminal cover: licensed electrician only.";
+const HEAD: [&str; 10] =
+    ["port", "kind", "prop", "pixels", "at", "universe", "slot", "fuse", "wire", "colour"];
+
+fn cells(l: &CardLine) -> [&String; 10] {
+    [&l.port, &l.kind, &l.prop, &l.pixels, &l.at, &l.universe, &l.slot, &l.fuse, &l.wire, &l.colour]
+}
+
+/// As plain text.
+pub fn cards_text(cards: &[BoxCard]) -> String {
+    let mut out = String::new();
+    for card in cards {
+        let _ = writeln!(
+            out,
+            "{}{}",
+            card.title,
+            if card.stale { "  (changed: print this card again)" } else { "" }
+        );
+        if !card.address.is_empty() {
+            let _ = writeln!(out, "  address {}", card.address);
+        }
+        for l in &card.lines {
+            let told = HEAD.iter().zip(cells(l)).skip(2).filter(|(_, v)| !v.is_empty());
+            let text: Vec<String> =
+                told.map(|(h, v)| if *h == "prop" { v.clone() } else { format!("{h} {v}") }).collect();
+            let _ = writeln!(out, "  {:<5} {:<5} {}", l.port, l.kind, text.join(", "));
+        }
+        let _ = writeln!(out, "  ! {CAUTION}\n");
+    }
+    out
+}
+
+/// As a page to print.
+pub fn cards_html(cards: &[BoxCard]) -> String {
+    let body = html! {
+        @for card in cards {
+            section {
+                h2 { (card.title) @if card.stale { " (changed: print this card again)" } }
+                @if !card.address.is_empty() { div { "address " (card.address) } }
+                table {
+                    tr { @for h in HEAD { th { (h) } } }
+                    @for l in &card.lines { tr { @for c in cells(l) { td { (c) } } } }
+                }
+                p class="caution" { "! " (CAUTION) }
+            }
+        }
+    };
+    page("Lid cards", &body)
+}
