@@ -31,6 +31,12 @@ pub enum Ask {
     },
     LogFault(NewFault),
     Repair(NewRepair),
+    /// A spare goes out in a faulty piece's place.
+    ReplaceBySpare {
+        fault: String,
+        spare: String,
+        note: String,
+    },
     /// A field of a fact, as typed.
     Edit {
         table: &'static str,

@@ -5,7 +5,7 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
 use super::owner::App;
-use super::planning::THOROUGH;
+use super::planning::{THOROUGH, as_recorded};
 use super::problem::Problem;
 use crate::domain::{Phase, SeasonId};
 use crate::planner::{Effort, Plan, Request, make_plan};
@@ -38,7 +38,8 @@ impl App {
         let (yard, now, seed, kept) = (self.yard.clone(), self.now(), self.seed, self.kept_keys(phase)?);
         std::thread::spawn(move || {
             let facts = Facts::new(&yard);
-            let Ok(derived) = derive(&facts, Scope { season: season.id, phase }) else { return };
+            let Ok(mut derived) = derive(&facts, Scope { season: season.id, phase }) else { return };
+            as_recorded(&yard, &mut derived);
             let request =
                 Request { facts: &facts, derived: &derived, season: &season, phase, now, seed, kept: &kept };
             let effort = Effort {

@@ -19,6 +19,7 @@ mod plan_doc;
 mod planning;
 pub mod power;
 mod problem;
+mod record;
 mod sample;
 mod symptoms;
 mod upkeep;

@@ -10,8 +10,8 @@ use crate::buying::{
     cheapest, order_by,
 };
 use crate::domain::{Condition, NeedReason, Phase, PlacementId, ProductId, RepairDeed};
-use crate::planner::{Plan, on_hand};
-use crate::steps::{Facts, State};
+use crate::planner::Plan;
+use crate::steps::{Facts, State, on_hand};
 use crate::units::Money;
 
 /// Days before its first use by which a bought thing is to be there: it is tested on the bench first.
@@ -100,7 +100,7 @@ impl App {
             };
             let Some(product) = product else { continue };
             let entries = facts.repairs(f.id);
-            let last = entries.last().map(|e| e.deed);
+            let last = facts.fault_stands(f.id);
             let what = self.target_name(f.piece_id, f.placement_id);
             let part = entries.iter().rev().find_map(|e| e.part_id);
             match last {

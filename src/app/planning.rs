@@ -2,7 +2,8 @@
 
 use super::owner::App;
 use super::problem::{Problem, ProblemKind};
-use crate::domain::Phase;
+use super::record::learned;
+use crate::domain::{Phase, Yard};
 use crate::planner::check::check;
 use crate::planner::{Effort, Plan, Request, make_plan};
 use crate::steps::{DeriveError, Derived, Facts, Scope, StepKey, derive};
@@ -20,7 +21,14 @@ impl App {
     /// `no-season`; `cycle` names the facts that contradict each other.
     pub fn steps(&self, phase: Phase) -> Result<Derived, Problem> {
         let season = self.season_for(phase)?;
-        derive(&Facts::new(&self.yard), Scope { season: season.id, phase }).map_err(|e| refuse(&e))
+        self.derived(&Facts::new(&self.yard), Scope { season: season.id, phase })
+    }
+
+    /// Steps as plans take them: with the durations of the owner's own record.
+    fn derived(&self, facts: &Facts, scope: Scope) -> Result<Derived, Problem> {
+        let mut derived = derive(facts, scope).map_err(|e| refuse(&e))?;
+        as_recorded(&self.yard, &mut derived);
+        Ok(derived)
     }
 
     /// The plan of a phase, made once for the same facts and hour.
@@ -47,7 +55,7 @@ impl App {
     pub fn make_plan(&self, phase: Phase, effort: Effort) -> Result<Plan, Problem> {
         let season = self.season_for(phase)?;
         let facts = Facts::new(&self.yard);
-        let derived = derive(&facts, Scope { season: season.id, phase }).map_err(|e| refuse(&e))?;
+        let derived = self.derived(&facts, Scope { season: season.id, phase })?;
         let kept = self.kept_keys(phase)?;
         let request = Request {
             facts: &facts,
@@ -68,8 +76,7 @@ impl App {
     pub fn judge(&self, plan: &Plan) -> Result<(), Problem> {
         let Some(season) = self.yard.seasons.iter().find(|s| s.code == plan.season) else { return Ok(()) };
         let facts = Facts::new(&self.yard);
-        let derived =
-            derive(&facts, Scope { season: season.id, phase: plan.phase }).map_err(|e| refuse(&e))?;
+        let derived = self.derived(&facts, Scope { season: season.id, phase: plan.phase })?;
         let breaches = check(plan, &facts, &derived, season, plan.now);
         if breaches.is_empty() {
             return Ok(());
@@ -122,6 +129,11 @@ impl App {
         self.store.keep_plan(&rows)?;
         Ok(said)
     }
+}
+
+/// Draws the estimates of steps towards the owner's own record.
+pub(super) fn as_recorded(yard: &Yard, derived: &mut Derived) {
+    learned(yard).apply(derived);
 }
 
 /// Says in words which facts contradict each other.

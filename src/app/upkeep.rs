@@ -8,7 +8,7 @@ use super::opening::io_problem;
 use super::owner::App;
 use super::problem::Problem;
 use crate::exchange::csv::write_folder;
-use crate::exchange::json::{FindingDoc, FindingsDoc, text};
+use crate::exchange::json::{FindingDoc, FindingsDoc, JournalDoc, PastDeedDoc, text};
 use crate::store::Store;
 
 impl App {
@@ -106,9 +106,18 @@ impl App {
     ///
     /// # Errors
     /// Where the journal can't be read.
-    pub fn deeds_answer(&self, limit: usize) -> Result<String, Problem> {
+    pub fn deeds_answer(&self, limit: usize, form: Form) -> Result<String, Problem> {
+        let deeds = self.store.history(limit)?;
+        if form == Form::Json {
+            let row = |d: crate::store::PastDeed| PastDeedDoc {
+                at: self.say_ms(d.at_ms),
+                what: d.what,
+                undone: d.undone,
+            };
+            return Ok(text(&JournalDoc { deeds: deeds.into_iter().map(row).collect() }));
+        }
         let mut out = String::new();
-        for d in self.store.history(limit)? {
+        for d in deeds {
             let undone = if d.undone { " (undone)" } else { "" };
             let _ = writeln!(out, "{}  {}{undone}", self.say_ms(d.at_ms), d.what);
         }

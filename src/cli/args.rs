@@ -110,8 +110,16 @@ pub(super) enum Command {
         #[command(subcommand)]
         sheet: Sheet,
     },
-    /// The latest deeds
+    /// What the record says: failure rates, comparisons, durations
     History,
+    /// How many spares to carry of each product
+    Spares {
+        /// The chance in percent that they are enough; 90 where none is told
+        #[arg(long, value_name = "PERCENT")]
+        service: Option<f64>,
+    },
+    /// The latest deeds
+    Journal,
     /// Take the last deed back
     Undo,
     /// Do again what was taken back
@@ -283,7 +291,12 @@ pub(super) enum FaultDeed {
         /// Ended ones too
         #[arg(long)]
         all: bool,
+        /// What waits on the bench, by the day it is needed
+        #[arg(long, conflicts_with = "all")]
+        bench: bool,
     },
+    /// Looked at: what was tried and what it showed
+    Look(RepairArgs),
     /// Patched for now
     Patch(RepairArgs),
     /// Switched off
@@ -292,6 +305,16 @@ pub(super) enum FaultDeed {
     Wait(RepairArgs),
     /// Mended; it counts once it is tested
     Mend(RepairArgs),
+    /// A spare goes out in its place; the piece waits on the bench
+    Replace {
+        /// The fault's code
+        fault: String,
+        /// Code of the piece that takes its place
+        #[arg(long)]
+        spare: String,
+        #[arg(long, default_value = "")]
+        note: String,
+    },
     /// Tested on the bench: good again
     Test(RepairArgs),
     /// Scrapped for good

@@ -1,4 +1,4 @@
-//! `fault add|list|patch|off|wait|mend|test|scrap|reopen`
+//! `fault add|list|look|patch|off|wait|mend|replace|test|scrap|reopen`
 
 use std::process::ExitCode;
 
@@ -9,7 +9,12 @@ use crate::domain::RepairDeed;
 
 pub(super) fn fault(args: &Args, deed: &FaultDeed) -> Result<ExitCode, Problem> {
     let ask = match deed {
-        FaultDeed::List { all } => return Ok(output::answer(&args.open()?.faults_answer(*all, args.form()))),
+        FaultDeed::List { bench: true, .. } => {
+            return Ok(output::answer(&args.open()?.bench_answer(args.form())));
+        }
+        FaultDeed::List { all, .. } => {
+            return Ok(output::answer(&args.open()?.faults_answer(*all, args.form())));
+        }
         FaultDeed::Add { target, symptom, at, tonight, note } => Ask::LogFault(NewFault {
             target: target.clone(),
             symptom: symptom.clone(),
@@ -22,10 +27,14 @@ pub(super) fn fault(args: &Args, deed: &FaultDeed) -> Result<ExitCode, Problem> 
             },
             note: note.clone(),
         }),
+        FaultDeed::Look(r) => repair(r, RepairDeed::Looked),
         FaultDeed::Patch(r) => repair(r, RepairDeed::Patched),
         FaultDeed::Off(r) => repair(r, RepairDeed::SwitchedOff),
         FaultDeed::Wait(r) => repair(r, RepairDeed::WaitingPart),
         FaultDeed::Mend(r) => repair(r, RepairDeed::Mended),
+        FaultDeed::Replace { fault, spare, note } => {
+            Ask::ReplaceBySpare { fault: fault.clone(), spare: spare.clone(), note: note.clone() }
+        }
         FaultDeed::Test(r) => repair(r, RepairDeed::Tested),
         FaultDeed::Scrap(r) => repair(r, RepairDeed::Scrapped),
         FaultDeed::Reopen(r) => repair(r, RepairDeed::Reopened),

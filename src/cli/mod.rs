@@ -51,7 +51,11 @@ fn dispatch(args: &Args) -> Result<ExitCode, Problem> {
         Some(Command::Buy { deed }) => buy::buy(args, deed.as_ref()),
         Some(Command::Check { kind, level, write }) => check::check(args, *kind, *level, *write),
         Some(Command::Print { sheet }) => print::print(args, sheet),
-        Some(Command::History) => upkeep::history(args),
+        Some(Command::History) => Ok(output::answer(&args.open()?.history_answer(args.form()))),
+        Some(Command::Spares { service }) => {
+            Ok(output::answer(&args.open()?.spares_answer(*service, args.form())?))
+        }
+        Some(Command::Journal) => upkeep::journal(args),
         Some(Command::Undo) => deeds::perform(args, &crate::app::Ask::Undo),
         Some(Command::Redo) => deeds::perform(args, &crate::app::Ask::Redo),
         Some(Command::Backup { to }) => upkeep::backup(args, to),

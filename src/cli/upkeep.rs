@@ -1,4 +1,4 @@
-//! `backup`, `restore`, `verify`, `lend`, `merge`, `export`, `history`
+//! `backup`, `restore`, `verify`, `lend`, `merge`, `export`, `journal`
 
 use std::path::Path;
 use std::process::ExitCode;
@@ -38,6 +38,6 @@ pub(super) fn export(args: &Args, folder: &Path) -> Result<ExitCode, Problem> {
     Ok(output::answer(&App::deed_answer(&said, args.form())))
 }
 
-pub(super) fn history(args: &Args) -> Result<ExitCode, Problem> {
-    Ok(output::answer(&args.open()?.deeds_answer(50)?))
+pub(super) fn journal(args: &Args) -> Result<ExitCode, Problem> {
+    Ok(output::answer(&args.open()?.deeds_answer(50, args.form())?))
 }

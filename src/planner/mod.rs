@@ -21,4 +21,4 @@ pub use calendar::{Attendance, Calendar, Forecast, SessionSpan};
 pub use make::{Effort, Request, make_plan};
 pub use plan::{AfterEdge, GoalRow, Moves, Plan, PlannedStep, SetUpMinutes, Told};
 pub use refusal::Refusal;
-pub use resources::{Equipment, EquipmentUnit, on_hand};
+pub use resources::{Equipment, EquipmentUnit};

@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use crate::domain::{Condition, MoveKind, Role, StockId, Yard};
+use crate::domain::{Condition, Role, Yard};
+use crate::steps::on_hand;
 
 /// One ladder, or one kind of tool with how many there are.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -75,15 +76,4 @@ impl Equipment {
     pub fn tool_for(&self, word: &str) -> Option<usize> {
         self.units.iter().position(|u| !u.ladder && u.serves == word)
     }
-}
-
-/// How many of a lot are on hand: the last count, and the movements after it.
-pub fn on_hand(yard: &Yard, stock: StockId) -> i64 {
-    let mut moves: Vec<_> = yard.stock_moves.iter().filter(|m| m.stock_id == stock).collect();
-    moves.sort_by_key(|m| (m.at_ms, m.id));
-    moves.iter().fold(0, |have, m| match m.kind {
-        MoveKind::Counted => m.quantity,
-        MoveKind::Bought | MoveKind::Found => have + m.quantity,
-        MoveKind::Used | MoveKind::Lost | MoveKind::Scrapped => (have - m.quantity).max(0),
-    })
 }

@@ -79,6 +79,7 @@ fn up(facts: &Facts, season: &Season, progress: &BTreeMap<StepKey, Progress>) ->
     }
     boxes::add_rounds(facts, season.id, &mut steps);
     rules::bench(facts, season.id, &mut steps);
+    rules::faults(facts, season, progress, &mut steps);
     rules::carries_up(facts, season.id, &mut steps);
     rules::feeds_up(facts, season.id, &mut steps);
     rules::above(facts, season.id, Phase::Up, &mut steps);
@@ -101,6 +102,7 @@ fn bench(facts: &Facts, season: &Season, progress: &BTreeMap<StepKey, Progress>)
         steps.extend(once);
         steps.extend(placements::phase_steps(facts, placement, Phase::Bench));
     }
+    rules::faults(facts, season, progress, &mut steps);
     steps
 }
 

@@ -201,12 +201,14 @@ impl<'a> Facts<'a> {
         self.repairs.get(&fault).map_or(&[], Vec::as_slice)
     }
 
-    /// Whether a fault is over: mended and tested, scrapped, or its piece replaced.
+    /// The last deed that changed how a fault stands: looking at it does not.
+    pub fn fault_stands(&self, fault: FaultId) -> Option<RepairDeed> {
+        self.repairs(fault).iter().rev().map(|e| e.deed).find(|d| *d != RepairDeed::Looked)
+    }
+
+    /// Whether a fault is over: mended and tested, or the piece scrapped.
     pub fn fault_over(&self, fault: &Fault) -> bool {
-        matches!(
-            self.repairs(fault.id).last().map(|e| e.deed),
-            Some(RepairDeed::Tested | RepairDeed::Scrapped)
-        )
+        matches!(self.fault_stands(fault.id), Some(RepairDeed::Tested | RepairDeed::Scrapped))
     }
 
     /// Open faults of a piece.

@@ -45,7 +45,7 @@ fn an_evening_is_walked_and_is_all_there_afterwards() {
     again.shows(&["Today"]).keys("2").shows(&["Thu 15 Oct", "here 1 of", "held"]);
     again.keys("q");
     assert_eq!(again.ends(), 0);
-    let history = home.ok(&["history"]);
+    let history = home.ok(&["journal"]);
     assert!(history.contains("(porch light is out)"), "{history}");
     assert!(history.contains("Undid"), "{history}");
 }

@@ -60,9 +60,7 @@ impl App {
     }
 
     pub(super) fn repair(&mut self, new: &NewRepair) -> Result<String, Problem> {
-        let fault = self.yard.faults.iter().find(|f| f.code == new.fault).cloned().ok_or_else(|| {
-            refused("no-fault", format!("there is no fault {:?}", new.fault)).hint("ladderday fault list")
-        })?;
+        let fault = self.fault_by_code(&new.fault)?;
         let now = self.now();
         if now.timestamp_millis() < fault.found_ms.0 {
             return Err(refused(
@@ -130,7 +128,7 @@ impl App {
         Ok(said)
     }
 
-    fn entry(&mut self, fault: FaultId, deed: RepairDeed) -> RepairEntry {
+    pub(super) fn entry(&mut self, fault: FaultId, deed: RepairDeed) -> RepairEntry {
         let now = self.now();
         RepairEntry {
             id: RepairEntryId(self.ids.make(now)),
@@ -222,7 +220,7 @@ impl App {
     }
 }
 
-fn condition(piece: PieceId, condition: Condition) -> RowChange {
+pub(super) fn condition(piece: PieceId, condition: Condition) -> RowChange {
     RowChange::new("piece", piece.0, vec![("condition", Value::Text(condition.as_str().to_owned()))])
 }
 

@@ -6,6 +6,7 @@ mod differently;
 mod edit;
 mod fault;
 mod history;
+mod mending;
 mod need;
 mod season;
 mod session;
@@ -31,6 +32,7 @@ impl App {
             Ask::Note { key, text } => self.tick(key, crate::domain::TickKind::Note, None, Some(text)),
             Ask::LogFault(new) => self.log_fault(new),
             Ask::Repair(new) => self.repair(new),
+            Ask::ReplaceBySpare { fault, spare, note } => self.replace_by_spare(fault, spare, note),
             Ask::Edit { table, id, column, text } => self.edit(table, *id, column, text),
             Ask::Forecast { session, text } => self.set_forecast(session, text),
             Ask::AddSession { starts, ends, people, work_lights } => {

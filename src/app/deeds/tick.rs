@@ -71,7 +71,8 @@ impl App {
             )
             .chain(yard.seasons.iter().map(|s| (s.id.to_string(), s.code.clone())))
             .chain(yard.desk_tasks.iter().map(|t| (t.id.to_string(), t.code.clone())))
-            .chain(yard.duties.iter().map(|d| (d.id.to_string(), d.code.clone())));
+            .chain(yard.duties.iter().map(|d| (d.id.to_string(), d.code.clone())))
+            .chain(yard.faults.iter().map(|f| (f.id.to_string(), f.code.clone())));
         for (id, code) in ids {
             text = text.replace(&id, &code);
         }
@@ -90,8 +91,11 @@ impl App {
         let row = self.tick_row(&found, kind, count, why);
         let said = say(&found.step, kind, count, why);
         let note = notes(&found, kind);
-        let deed =
-            Deed { verb: verb(kind), what: said.clone(), at_ms: self.now_ms(), rows: vec![row.to_row()] };
+        let mut rows = vec![row.to_row()];
+        if kind == TickKind::Done {
+            rows.extend(self.mended_by(&found.step));
+        }
+        let deed = Deed { verb: verb(kind), what: said.clone(), at_ms: self.now_ms(), rows };
         self.apply_kept(&deed)?;
         Ok(if note.is_empty() { said } else { format!("{said} ({note})") })
     }
@@ -103,6 +107,7 @@ impl App {
             let found = self.find_step(key)?;
             titles.push(found.step.title.clone());
             rows.push(self.tick_row(&found, TickKind::Done, None, None).to_row());
+            rows.extend(self.mended_by(&found.step));
         }
         if rows.is_empty() {
             return Err(refused("nothing-open", "nothing here is open"));

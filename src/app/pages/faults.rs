@@ -1,22 +1,29 @@
 //! Faults: what was logged, what to do next, what to try.
 
+use std::collections::BTreeMap;
+
 use crate::app::deeds::deed_words;
 use crate::app::owner::App;
+use crate::app::record::BenchJob;
 use crate::app::symptoms::{SYMPTOMS, symptom};
 use crate::app::view::{FaultRow, Faults, Symptom};
-use crate::domain::{Fault, RepairDeed};
+use crate::domain::{Fault, FaultId, Phase, RepairDeed};
 use crate::steps::Facts;
 
 impl App {
-    /// The faults of this yard, open ones first.
+    /// The faults of this yard: those just found, then the bench by its dates, then what is over.
     pub fn faults_page(&self) -> Faults {
         let facts = Facts::new(&self.yard);
-        let mut rows: Vec<FaultRow> = self.yard.faults.iter().map(|f| self.fault_row(&facts, f)).collect();
-        let found: std::collections::BTreeMap<&str, i64> =
-            self.yard.faults.iter().map(|f| (f.code.as_str(), f.found_ms.0)).collect();
-        rows.sort_by_key(|r| {
-            (r.ended, std::cmp::Reverse(found.get(r.code.as_str()).copied()), r.code.clone())
+        // Days from the plan that is there already: nobody waits for one at the fault in the dark.
+        let plan = self.season_for(Phase::Up).ok().and_then(|s| self.plans.get(&(s.id, Phase::Up)));
+        let jobs = self.bench_jobs(plan);
+        let mut faults: Vec<&Fault> = self.yard.faults.iter().collect();
+        faults.sort_by_key(|f| {
+            let over = facts.fault_over(f);
+            let bench = jobs.contains_key(&f.id);
+            (over, bench, Self::bench_order(&jobs, f.id), std::cmp::Reverse(f.found_ms), f.code.clone())
         });
+        let rows: Vec<FaultRow> = faults.into_iter().map(|f| self.fault_row(&facts, &jobs, f)).collect();
         let seen = |code: &str| {
             self.yard.faults.iter().filter(|f| symptom(&f.symptom).is_some_and(|s| s.code == code)).count()
         };
@@ -32,10 +39,9 @@ impl App {
         }
     }
 
-    fn fault_row(&self, facts: &Facts, f: &Fault) -> FaultRow {
-        let entries = facts.repairs(f.id);
-        let last = entries.last().map(|e| e.deed);
-        let (state, next) = match last {
+    /// How a fault stands, and what to do next.
+    pub(in crate::app) fn fault_state(facts: &Facts, f: &Fault) -> (&'static str, &'static str) {
+        match facts.fault_stands(f.id) {
             None | Some(RepairDeed::Looked | RepairDeed::Reopened) => {
                 ("open", "mend tonight, patch it, or switch it off")
             }
@@ -46,7 +52,13 @@ impl App {
             Some(RepairDeed::Replaced) => ("replaced, piece on the bench", "mend or scrap the piece"),
             Some(RepairDeed::Tested) => ("ended", ""),
             Some(RepairDeed::Scrapped) => ("scrapped", ""),
-        };
+        }
+    }
+
+    fn fault_row(&self, facts: &Facts, jobs: &BTreeMap<FaultId, BenchJob>, f: &Fault) -> FaultRow {
+        let entries = facts.repairs(f.id);
+        let (state, next) = Self::fault_state(facts, f);
+        let job = jobs.get(&f.id);
         let ended = facts.fault_over(f);
         FaultRow {
             id: f.id.0,
@@ -56,8 +68,8 @@ impl App {
             found: self.say_ms(f.found_ms.0),
             state,
             ended,
-            bench: !ended && last.is_some_and(|d| !matches!(d, RepairDeed::Looked | RepairDeed::Reopened)),
-            next: next.to_owned(),
+            bench: job.is_some(),
+            next: job.map_or_else(|| next.to_owned(), |j| j.next.clone()),
             entries: entries
                 .iter()
                 .map(|e| {

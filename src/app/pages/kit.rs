@@ -29,12 +29,17 @@ impl App {
         let facts = Facts::new(&self.yard);
         let mut rows: Vec<KitRow> = Vec::new();
         let placed = self.placed_now(&facts);
+        let records = self.product_records();
         for p in &self.yard.pieces {
-            rows.push(self.piece_row(&facts, p, &placed));
+            let mut row = self.piece_row(&facts, p, &placed);
+            if let Some(record) = records.get(&p.product_id) {
+                row.page.push(("its product".to_owned(), record.clone()));
+            }
+            rows.push(row);
         }
         for s in &self.yard.stock {
             let name = facts.product(s.product_id).map_or_else(String::new, |p| p.name.clone());
-            let state = format!("{} on hand", crate::planner::on_hand(&self.yard, s.id));
+            let state = format!("{} on hand", crate::steps::on_hand(&self.yard, s.id));
             let home = s.home_id.and_then(|h| self.container_name(h)).unwrap_or_default();
             rows.push(self.row(KitKind::Stock, s, &s.code, &name, "stock", &home, &state));
         }

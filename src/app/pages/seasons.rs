@@ -1,6 +1,4 @@
-//! Seasons: what each took, planned against taken.
-
-use std::collections::BTreeMap;
+//! Seasons: what each took, planned against taken, and what the record says.
 
 use crate::app::owner::App;
 use crate::app::view::{SeasonRow, Seasons};
@@ -11,7 +9,7 @@ use crate::units::Span;
 const LONGEST_MIN: i64 = 8 * 60;
 
 impl App {
-    /// Seasons with their work, and durations by method.
+    /// Seasons with their work, durations by recipe step, and what the record says.
     pub fn seasons_page(&self) -> Seasons {
         let today = self.now().with_timezone(&self.zone()).date_naive();
         let mut rows: Vec<SeasonRow> = self
@@ -52,35 +50,8 @@ impl App {
         rows.sort_by(|a, b| b.code.cmp(&a.code));
         let lit = |code: &str| self.yard.seasons.iter().find(|s| s.code == code).and_then(|s| s.lights_on);
         rows.sort_by_key(|r| std::cmp::Reverse(lit(&r.code)));
-        Seasons { rows, durations: self.durations(), findings: Vec::new() }
-    }
-
-    /// Minutes planned and taken of the steps of each method, where both are known.
-    fn durations(&self) -> Vec<(String, i64, i64, usize)> {
-        let method: BTreeMap<&str, &str> = self
-            .yard
-            .recipe_steps
-            .iter()
-            .filter_map(|r| {
-                let m = self.yard.methods.iter().find(|m| m.id == r.method_id)?;
-                Some((r.code.as_str(), m.name.as_str()))
-            })
-            .collect();
-        let mut sums: BTreeMap<&str, (i64, i64, usize)> = BTreeMap::new();
-        for t in self.yard.ticks.iter().filter(|t| t.kind == TickKind::Done) {
-            let (Some(name), Some(planned), Some(taken)) =
-                (method.get(t.recipe_step.as_str()), t.planned_s, taken_minutes(t))
-            else {
-                continue;
-            };
-            let sum = sums.entry(name).or_default();
-            sum.0 += planned.minutes_up();
-            sum.1 += taken;
-            sum.2 += 1;
-        }
-        let mut list: Vec<_> = sums.into_iter().map(|(n, (p, t, c))| (n.to_owned(), p, t, c)).collect();
-        list.sort_by_key(|r| std::cmp::Reverse(r.2));
-        list
+        let (findings, bars, durations) = self.record_view();
+        Seasons { rows, durations, findings, bars }
     }
 }
 

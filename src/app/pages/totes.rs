@@ -29,7 +29,7 @@ impl App {
                     pieces.map(|p| (p.code.clone(), name(p), state(p.condition).to_owned())).collect();
                 for s in self.yard.stock.iter().filter(|s| s.home_id == Some(c.id)) {
                     let product = facts.product(s.product_id).map_or("", |x| x.name.as_str());
-                    let n = crate::planner::on_hand(&self.yard, s.id);
+                    let n = crate::steps::on_hand(&self.yard, s.id);
                     contents.push((s.code.clone(), product.to_owned(), format!("{n} on hand")));
                 }
                 let mut notes = Vec::new();

@@ -20,7 +20,7 @@ pub use faults::{FaultRow, Faults, Symptom};
 pub use kit::{Field, Kit, KitKind, KitRow};
 pub use plan::{Plan, PlanGoal, PlanSession, PlanStep, UnplacedRow};
 pub use power::{Finding, Power, PowerNode, Severity, StringVoltage};
-pub use seasons::{SeasonRow, Seasons};
+pub use seasons::{RecordBar, SeasonRow, Seasons};
 pub use today::{Alarm, HeldRow, ReadyPlace, Today};
 pub use totes::{ToteRow, Totes};
 pub use walk::{ConnectLine, FetchLine, StepState, Walk, WalkPlace, WalkStep};

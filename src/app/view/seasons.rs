@@ -3,10 +3,25 @@
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Seasons {
     pub rows: Vec<SeasonRow>,
-    /// Planned against taken by method: name, planned minutes, taken minutes, times done.
+    /// Planned against taken by recipe step: name, planned minutes, taken minutes, times done.
     pub durations: Vec<(String, i64, i64, usize)>,
     /// What the record says, one sentence each.
     pub findings: Vec<String>,
+    /// Shares of unit-seasons that failed, by what they are grouped by, worst first.
+    pub bars: Vec<RecordBar>,
+}
+
+/// A share with its interval, in thousandths.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RecordBar {
+    /// "kind", "product", "batch", "IP class", "method", "place".
+    pub by: &'static str,
+    pub name: String,
+    pub lower: u16,
+    pub estimate: u16,
+    pub upper: u16,
+    /// "9 of 12".
+    pub text: String,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]

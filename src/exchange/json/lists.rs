@@ -8,6 +8,19 @@ pub struct DeedDoc {
     pub said: String,
 }
 
+/// One deed of the journal.
+#[derive(Debug, Clone, Serialize)]
+pub struct PastDeedDoc {
+    pub at: String,
+    pub what: String,
+    pub undone: bool,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct JournalDoc {
+    pub deeds: Vec<PastDeedDoc>,
+}
+
 #[derive(Debug, Clone, Serialize)]
 pub struct FaultDoc {
     pub code: String,

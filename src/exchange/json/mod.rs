@@ -4,14 +4,20 @@
 
 mod lists;
 mod plan;
+mod record;
 
 pub use lists::{
-    BasketDoc, BasketLineDoc, BuyDoc, DeedDoc, FaultDoc, FaultsDoc, FindingDoc, FindingsDoc, NeedDoc,
-    SeasonDoc, SeasonsDoc, SessionRowDoc, SessionsDoc, StepRowDoc, StepsDoc,
+    BasketDoc, BasketLineDoc, BuyDoc, DeedDoc, FaultDoc, FaultsDoc, FindingDoc, FindingsDoc, JournalDoc,
+    NeedDoc, PastDeedDoc, SeasonDoc, SeasonsDoc, SessionRowDoc, SessionsDoc, StepRowDoc, StepsDoc,
 };
 pub use plan::{
     AfterDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, OddsDoc,
     PersonDoc, PlanDoc, SessionDoc, SetUpDoc, StepDoc, ToldDoc, ToolDoc, UnplacedDoc,
+};
+
+pub use record::{
+    BenchDoc, BenchListDoc, ComparisonDoc, CountRowDoc, DurationDoc, GroupDoc, HistoryDoc, IntervalDoc,
+    LastingDoc, SideDoc, SpareDoc, SparesDoc,
 };
 
 /// The text of a document, indented, with a newline at its end.

@@ -1,0 +1,164 @@
+//! The bench: what is to be mended, with what, by whom, and by when.
+
+use std::collections::BTreeMap;
+
+use chrono::NaiveDate;
+
+use crate::app::answers::Form;
+use crate::app::owner::App;
+use crate::app::planning::QUICK;
+use crate::domain::{Fault, FaultId, Phase, PieceId, RepairDeed};
+use crate::exchange::json::{BenchDoc, BenchListDoc, text};
+use crate::planner::Plan;
+use crate::steps::{Facts, PartState, mend};
+use crate::units::Span;
+
+/// One job of the bench.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(in crate::app) struct BenchJob {
+    pub minutes: i64,
+    pub skills: Vec<String>,
+    /// "Gull motor, ordered (PO26-03), expected Mon 14 Sep 2026".
+    pub part: Option<String>,
+    pub part_in: bool,
+    /// The day of the first step that uses the piece.
+    pub needed_by: Option<NaiveDate>,
+    /// All of it in one line.
+    pub next: String,
+}
+
+impl App {
+    /// Whether a fault is a job of the bench: not over, and more than just found, or its season is over.
+    pub(in crate::app) fn on_bench(&self, facts: &Facts, fault: &Fault) -> bool {
+        let today = self.now().with_timezone(&self.zone()).date_naive();
+        let told = facts.fault_stands(fault.id).is_some_and(|d| d != RepairDeed::Reopened);
+        let season = super::units::season_of(facts, fault).and_then(|s| facts.season(s));
+        let over = season.is_none_or(|s| s.closed_on.is_some() || s.lights_off.is_some_and(|d| d < today));
+        !facts.fault_over(fault) && (told || over)
+    }
+
+    /// The jobs of the bench by their faults. `plan` tells the days; without one only the season's dates do.
+    pub(in crate::app) fn bench_jobs(&self, plan: Option<&Plan>) -> BTreeMap<FaultId, BenchJob> {
+        let facts = Facts::new(&self.yard);
+        let first = self.first_uses(&facts, plan);
+        self.yard
+            .faults
+            .iter()
+            .filter(|f| self.on_bench(&facts, f))
+            .map(|f| (f.id, self.job(&facts, f, &first)))
+            .collect()
+    }
+
+    /// Faults on the bench in the order they are to be done: by date, then what has its part in.
+    pub(in crate::app) fn bench_order(
+        jobs: &BTreeMap<FaultId, BenchJob>,
+        fault: FaultId,
+    ) -> (bool, Option<NaiveDate>, bool) {
+        jobs.get(&fault).map_or((true, None, true), |j| (j.needed_by.is_none(), j.needed_by, !j.part_in))
+    }
+
+    /// For each piece the first day a coming season uses it, and the placement's name: by the plan where it is that
+    /// season's, else by the season's own dates.
+    fn first_uses(&self, facts: &Facts, plan: Option<&Plan>) -> BTreeMap<PieceId, (Option<NaiveDate>, String)> {
+        let now = self.now().with_timezone(&self.zone()).naive_local();
+        let mut coming: Vec<_> = self
+            .yard
+            .seasons
+            .iter()
+            .filter(|s| s.closed_on.is_none() && s.lights_on.is_none_or(|t| t > now))
+            .collect();
+        coming.sort_by_key(|s| (s.lights_on.is_none(), s.lights_on, s.code.as_str()));
+        let mut first = BTreeMap::new();
+        for season in coming {
+            let planned = plan.filter(|p| p.season == season.code);
+            for placement in facts.placements_in(season.id) {
+                let step = planned.and_then(|p| {
+                    p.steps
+                        .iter()
+                        .filter(|s| s.step.placement == Some(placement.id) && s.step.phase == Phase::Up)
+                        .filter_map(|s| s.from)
+                        .min()
+                });
+                let day = step.map(|t| t.with_timezone(&self.zone()).date_naive());
+                let day = day.or(season.work_from).or(season.rehearsal.map(|t| t.date()));
+                for piece in facts.pieces_of(placement.id) {
+                    first.entry(*piece).or_insert((day, placement.name.clone()));
+                }
+            }
+        }
+        first
+    }
+
+    fn job(
+        &self,
+        facts: &Facts,
+        fault: &Fault,
+        first: &BTreeMap<PieceId, (Option<NaiveDate>, String)>,
+    ) -> BenchJob {
+        let what = mend(facts, fault);
+        let last = facts.fault_stands(fault.id);
+        let tested_only = last == Some(RepairDeed::Mended);
+        let minutes = if tested_only { 20 } else { Span::from_s(what.seconds).minutes_up() };
+        let today = self.now().with_timezone(&self.zone()).date_naive();
+        let say = |d: NaiveDate| d.format("%a %-d %b %Y").to_string();
+        let part = match what.part {
+            PartState::NotTold => None,
+            PartState::In(p) => Some(format!("{} is in", p.name)),
+            PartState::Ordered(p, o) => Some(match o.expected_on {
+                Some(d) if d < today => format!("{} is late: {} was due {}", p.name, o.code, say(d)),
+                Some(d) => format!("{} is ordered ({}), expected {}", p.name, o.code, say(d)),
+                None => format!("{} is ordered ({})", p.name, o.code),
+            }),
+            PartState::Missing(p) => Some(format!("{} is neither on hand nor ordered", p.name)),
+        };
+        let part_in = tested_only || matches!(what.part, PartState::In(_) | PartState::NotTold);
+        let used = fault.piece_id.and_then(|p| first.get(&p));
+        let by = match used {
+            Some((Some(day), name)) => format!(" by {} for {name}", say(*day)),
+            Some((None, name)) => format!(" for {name}, no date told"),
+            None => ", nothing of a coming season uses it".to_owned(),
+        };
+        let deed = if tested_only { "test it on the bench" } else { "mend and test it" };
+        let mut next = format!("{deed}{by}, about {}", Span::from_minutes(minutes).show());
+        for more in what.skills.iter().map(String::as_str).chain(part.as_deref()) {
+            next.push_str(", ");
+            next.push_str(more);
+        }
+        BenchJob { minutes, skills: what.skills, part, part_in, needed_by: used.and_then(|u| u.0), next }
+    }
+
+    /// The bench list in the order of its dates, with days from the plan.
+    pub fn bench_answer(&mut self, form: Form) -> String {
+        let plan = self.plan(Phase::Up, QUICK).ok().cloned();
+        let jobs = self.bench_jobs(plan.as_ref());
+        let facts = Facts::new(&self.yard);
+        let mut faults: Vec<&Fault> = self.yard.faults.iter().filter(|f| jobs.contains_key(&f.id)).collect();
+        faults.sort_by_key(|f| (Self::bench_order(&jobs, f.id), f.code.clone()));
+        let rows: Vec<BenchDoc> = faults
+            .into_iter()
+            .filter_map(|f| {
+                let job = jobs.get(&f.id)?;
+                Some(BenchDoc {
+                    fault: f.code.clone(),
+                    target: self.target_name(f.piece_id, f.placement_id),
+                    symptom: Self::symptom_words(f),
+                    state: Self::fault_state(&facts, f).0.to_owned(),
+                    minutes: job.minutes,
+                    skills: job.skills.clone(),
+                    part: job.part.clone(),
+                    part_in: job.part_in,
+                    needed_by: job.needed_by.map(|d| d.to_string()),
+                    next: job.next.clone(),
+                })
+            })
+            .collect();
+        match form {
+            Form::Json => text(&BenchListDoc { bench: rows }),
+            Form::Text if rows.is_empty() => "nothing waits on the bench\n".to_owned(),
+            Form::Text => rows
+                .iter()
+                .map(|r| format!("{} {}: {} ({})\n      {}\n", r.fault, r.target, r.symptom, r.state, r.next))
+                .collect(),
+        }
+    }
+}

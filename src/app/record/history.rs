@@ -1,0 +1,153 @@
+//! The record as one answer: for the Seasons screen, `history` as text and as JSON.
+
+use std::collections::BTreeMap;
+
+use super::findings::{findings, interval_words};
+use super::groups::{By, Group, group, groups, usual};
+use super::lives::{Lasting, by_weather, by_week, lasting};
+use super::units::{UnitSeason, beside, unit_seasons};
+use super::verdicts::{Verdict, verdicts};
+use super::{Learned, learned};
+use crate::app::answers::Form;
+use crate::app::owner::App;
+use crate::app::view::RecordBar;
+use crate::steps::Facts;
+
+/// Everything the record comes to.
+pub(super) struct History {
+    pub unit_seasons: usize,
+    pub failed: usize,
+    /// Failures of things that were not out.
+    pub beside: usize,
+    pub groups: Vec<Group>,
+    pub verdicts: Vec<Verdict>,
+    pub lasting: Vec<Lasting>,
+    pub weeks: Vec<(String, u64)>,
+    pub weather: Vec<(&'static str, u64)>,
+    pub durations: Vec<Duration>,
+    pub left_out: usize,
+}
+
+/// Planned against taken of one recipe step.
+#[derive(Debug, Clone)]
+pub(super) struct Duration {
+    pub code: String,
+    /// "Ground stake: drive stakes".
+    pub title: String,
+    pub times: usize,
+    pub planned_min: f64,
+    pub taken_min: f64,
+    /// Factor on the recipe's estimate, as plans use it.
+    pub factor: f64,
+    pub spread: f64,
+    pub weight_on_record: f64,
+}
+
+impl App {
+    pub(super) fn history(&self) -> History {
+        let facts = Facts::new(&self.yard);
+        let now = self.now().with_timezone(&self.zone()).naive_local();
+        let units = unit_seasons(&facts, now);
+        let groups = groups(&facts, &units);
+        let learned = learned(&self.yard);
+        History {
+            unit_seasons: units.len(),
+            failed: units.iter().filter(|u| u.faults > 0).count(),
+            beside: if units.is_empty() { 0 } else { beside(&facts, &units).len() },
+            verdicts: verdicts(&facts, &units, &groups),
+            lasting: lasting(&units, &groups),
+            groups,
+            weeks: by_week(&facts, self.zone()),
+            weather: by_weather(&facts),
+            durations: self.step_durations(&learned),
+            left_out: learned.left_out,
+        }
+    }
+
+    /// Failure rates, comparisons, survival, durations, and what they say.
+    pub fn history_answer(&self, form: Form) -> String {
+        super::report::answer(&self.history(), form)
+    }
+
+    /// For the Seasons screen: sentences and bars.
+    pub(in crate::app) fn record_view(
+        &self,
+    ) -> (Vec<String>, Vec<RecordBar>, Vec<(String, i64, i64, usize)>) {
+        let history = self.history();
+        let bars = history
+            .groups
+            .iter()
+            .filter(|g| g.failed > 0)
+            .map(|g| RecordBar {
+                by: g.by.word(),
+                name: g.name.clone(),
+                lower: permille(g.share.lower),
+                estimate: permille(g.share.estimate),
+                upper: permille(g.share.upper),
+                text: format!("{} of {}", g.failed, g.units()),
+            })
+            .collect();
+        let durations = history
+            .durations
+            .iter()
+            .map(|d| (d.title.clone(), d.planned_min.round() as i64, d.taken_min.round() as i64, d.times))
+            .collect();
+        (findings(&history), bars, durations)
+    }
+
+    fn step_durations(&self, learned: &Learned) -> Vec<Duration> {
+        let methods: BTreeMap<_, &str> = self.yard.methods.iter().map(|m| (m.id, m.name.as_str())).collect();
+        let titles: BTreeMap<&str, String> = self
+            .yard
+            .recipe_steps
+            .iter()
+            .map(|r| {
+                let method = methods.get(&r.method_id).copied().unwrap_or_default();
+                (r.code.as_str(), format!("{method}: {}", r.title))
+            })
+            .collect();
+        let mut list: Vec<Duration> = learned
+            .by
+            .iter()
+            .map(|(code, known)| Duration {
+                code: code.clone(),
+                title: titles.get(code.as_str()).cloned().unwrap_or_else(|| code.clone()),
+                times: known.observations.len(),
+                planned_min: known.observations.iter().map(|o| o.planned_minutes).sum(),
+                taken_min: known.observations.iter().map(|o| o.taken_minutes).sum(),
+                factor: known.estimate.minutes,
+                spread: known.estimate.spread,
+                weight_on_record: known.estimate.weight_on_record,
+            })
+            .collect();
+        list.sort_by(|a, b| b.times.cmp(&a.times).then_with(|| a.title.cmp(&b.title)));
+        list
+    }
+
+    /// How each product has done, in one line; those never out are missing.
+    pub(in crate::app) fn product_records(&self) -> BTreeMap<crate::domain::ProductId, String> {
+        let facts = Facts::new(&self.yard);
+        let units = self.units_of(&facts);
+        let mut members: BTreeMap<_, Vec<usize>> = BTreeMap::new();
+        for (at, unit) in units.iter().enumerate() {
+            members.entry(unit.product.id).or_default().push(at);
+        }
+        let usual = usual(&units);
+        members
+            .into_iter()
+            .filter_map(|(product, m)| {
+                let g = group(&units, By::Product, String::new(), m, usual)?;
+                let share = interval_words(&g.share);
+                Some((product, format!("{} of {} unit-seasons failed ({share})", g.failed, g.units())))
+            })
+            .collect()
+    }
+
+    pub(super) fn units_of<'a>(&self, facts: &Facts<'a>) -> Vec<UnitSeason<'a>> {
+        unit_seasons(facts, self.now().with_timezone(&self.zone()).naive_local())
+    }
+}
+
+fn permille(share: f64) -> u16 {
+    (share.clamp(0.0, 1.0) * 1000.0).round() as u16
+}

@@ -1,0 +1,212 @@
+//! How many spares to carry of each product, with the reason.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write as _;
+
+use super::findings::percent;
+use super::groups::usual;
+use crate::app::answers::Form;
+use crate::app::owner::App;
+use crate::app::problem::{Problem, ProblemKind};
+use crate::domain::{Condition, Phase, ProductId, RepairDeed, SeasonId};
+use crate::exchange::json::{SpareDoc, SparesDoc, text};
+use crate::stats::{Demand, spares};
+use crate::steps::{Facts, on_hand};
+
+/// The chance that the spares are enough, where none is asked for.
+pub(in crate::app) const SERVICE: f64 = 0.9;
+
+/// What to carry of one product.
+#[derive(Debug, Clone, PartialEq)]
+pub(in crate::app) struct Spare {
+    pub product: ProductId,
+    pub carry: u64,
+    pub on_hand: i64,
+    pub achieved: f64,
+    pub reason: String,
+    /// Fewest carried because it failed, not only because things of its sort do.
+    pub failed_before: bool,
+}
+
+impl App {
+    /// Spares of what goes out in the coming season and of the parts that repairs take, at a service level of 0 to 1.
+    ///
+    /// Things: the season's share that fails is beta-distributed, the record of the product on top of the usual
+    /// share of everything; so many of those that go out fail (beta-binomial). Parts: used a season is gamma-Poisson
+    /// with Jeffreys' prior.
+    ///
+    /// # Errors
+    /// `bad-service` outside 0.5 to 0.999.
+    pub(in crate::app) fn spares(&self, service: f64) -> Result<Vec<Spare>, Problem> {
+        if !(0.5..=0.999).contains(&service) {
+            return Err(Problem::new(
+                ProblemKind::Data,
+                "bad-service",
+                format!("a service level of {} % is outside 50 to 99.9 %", service * 100.0),
+            )
+            .hint("90 to 95 is usual"));
+        }
+        let facts = Facts::new(&self.yard);
+        let season = self.season_for(Phase::Up).ok().map(|s| s.id);
+        let mut list = self.spare_things(&facts, season, service);
+        list.extend(self.spare_parts(&facts, service));
+        Ok(list)
+    }
+
+    fn spare_things(&self, facts: &Facts, season: Option<SeasonId>, service: f64) -> Vec<Spare> {
+        let units = self.units_of(facts);
+        if units.is_empty() {
+            return Vec::new();
+        }
+        let usual = usual(&units);
+        let mut record: BTreeMap<ProductId, (u64, u64)> = BTreeMap::new();
+        for u in &units {
+            let row = record.entry(u.product.id).or_default();
+            row.0 += u64::from(u.faults > 0);
+            row.1 += 1;
+        }
+        let mut out: BTreeMap<ProductId, u64> = BTreeMap::new();
+        let mut seen = BTreeSet::new();
+        for p in season.map(|s| facts.placements_in(s)).unwrap_or_default() {
+            let pieces = facts.pieces_of(p.id);
+            for piece in pieces.iter().filter_map(|x| facts.piece(*x)).filter(|x| seen.insert(x.id)) {
+                *out.entry(piece.product_id).or_default() += 1;
+            }
+            if let Some(product) = facts.product_of(p).filter(|_| pieces.is_empty()) {
+                *out.entry(product.id).or_default() += u64::try_from(p.count).unwrap_or(0);
+            }
+        }
+        let mut list = Vec::new();
+        for (product, n) in out {
+            let Some((failed, seen)) = record.get(&product).copied() else { continue };
+            let Some(known) = facts.product(product) else { continue };
+            let (a, b) = (usual.a + failed as f64, usual.b + (seen - failed) as f64);
+            let Ok(found) = spares(Demand::Share { a, b, n }, service) else { continue };
+            let free = self.free_spares(facts, season, product);
+            list.push(Spare {
+                product,
+                carry: found.quantity,
+                on_hand: free,
+                achieved: found.achieved,
+                reason: format!(
+                    "{failed} of {seen} unit-seasons of {} failed, {n} go out: {} are enough with a chance of {}, one \
+                     fewer with {}",
+                    known.name,
+                    found.quantity,
+                    percent(found.achieved),
+                    percent(found.one_less)
+                ),
+                failed_before: failed > 0,
+            });
+        }
+        list
+    }
+
+    fn spare_parts(&self, facts: &Facts, service: f64) -> Vec<Spare> {
+        let mut used: BTreeMap<ProductId, i64> = BTreeMap::new();
+        let mut days: BTreeSet<i64> = BTreeSet::new();
+        for e in &self.yard.repair_entries {
+            if let (Some(part), RepairDeed::Mended | RepairDeed::Patched) = (e.part_id, e.deed) {
+                *used.entry(part).or_default() += e.parts_used.unwrap_or(1);
+            }
+        }
+        days.extend(self.yard.faults.iter().map(|f| f.found_ms.0));
+        let Some((first, now)) = days.first().copied().zip(Some(self.now_ms())) else { return Vec::new() };
+        // At least one year: a first winter's use is not extrapolated.
+        let years = ((now - first) as f64 / (365.25 * 86_400_000.0)).max(1.0);
+        let mut list = Vec::new();
+        for (product, n) in used {
+            let Some(known) = facts.product(product) else { continue };
+            let demand = Demand::Rate { shape: n as f64 + 0.5, rate: years, exposure: 1.0 };
+            let Ok(found) = spares(demand, service) else { continue };
+            let stock: i64 = self
+                .yard
+                .stock
+                .iter()
+                .filter(|s| s.product_id == product && !s.frozen)
+                .map(|s| on_hand(&self.yard, s.id))
+                .sum();
+            list.push(Spare {
+                product,
+                carry: found.quantity,
+                on_hand: stock,
+                achieved: found.achieved,
+                reason: format!(
+                    "repairs took {n} {} in {years:.1} years: {} for a year are enough with a chance of {}",
+                    known.name,
+                    found.quantity,
+                    percent(found.achieved)
+                ),
+                failed_before: true,
+            });
+        }
+        list
+    }
+
+    /// Good pieces of a product that nothing of the season puts out, and those only counted.
+    fn free_spares(&self, facts: &Facts, season: Option<SeasonId>, product: ProductId) -> i64 {
+        let labelled = self
+            .yard
+            .pieces
+            .iter()
+            .filter(|p| p.product_id == product && p.condition == Condition::Good)
+            .filter(|p| facts.open_faults(p.id).is_empty())
+            .filter(|p| season.is_none_or(|s| facts.placement_of_piece(s, p.id).is_none()))
+            .count() as i64;
+        let counted: i64 = self
+            .yard
+            .stock
+            .iter()
+            .filter(|s| s.product_id == product && !s.frozen)
+            .map(|s| on_hand(&self.yard, s.id))
+            .sum();
+        labelled + counted
+    }
+
+    /// The answer of `spares`, by what is missing most.
+    ///
+    /// # Errors
+    /// `bad-service` outside 50 to 99.9 %.
+    pub fn spares_answer(&self, service_pct: Option<f64>, form: Form) -> Result<String, Problem> {
+        let service = service_pct.map_or(SERVICE, |p| p / 100.0);
+        let mut list = self.spares(service)?;
+        let facts = Facts::new(&self.yard);
+        let name = |id: ProductId| facts.product(id).map_or(("", ""), |p| (p.code.as_str(), p.name.as_str()));
+        list.sort_by_key(|s| (s.on_hand - s.carry as i64, name(s.product).0.to_owned()));
+        Ok(match form {
+            Form::Json => text(&SparesDoc {
+                service,
+                spares: list
+                    .into_iter()
+                    .map(|s| SpareDoc {
+                        product: name(s.product).0.to_owned(),
+                        name: name(s.product).1.to_owned(),
+                        carry: s.carry,
+                        on_hand: s.on_hand,
+                        achieved: s.achieved,
+                        reason: s.reason,
+                    })
+                    .collect(),
+            }),
+            Form::Text if list.iter().all(|s| s.carry == 0) => {
+                format!("no spares are needed at a service level of {}\n", percent(service))
+            }
+            Form::Text => {
+                let mut out =
+                    format!("Spares to carry, enough with a chance of at least {}\n", percent(service));
+                for s in list.iter().filter(|s| s.carry > 0) {
+                    let _ = writeln!(
+                        out,
+                        "{:>4} x {} ({}), {} on hand\n         {}",
+                        s.carry,
+                        name(s.product).1,
+                        name(s.product).0,
+                        s.on_hand,
+                        s.reason
+                    );
+                }
+                out
+            }
+        })
+    }
+}

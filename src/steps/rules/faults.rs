@@ -1,0 +1,109 @@
+//! What is faulty is mended and tested before it goes out, or a spare goes out in its place.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::carries::add;
+use super::of;
+use crate::domain::{Fault, FaultId, Phase, Placement, RepairDeed, Season, StepDeed};
+use crate::steps::boxes::plain_step;
+use crate::steps::facts::Facts;
+use crate::steps::key::StepKey;
+use crate::steps::mend::{PartState, mend, spare_for};
+use crate::steps::progress::Progress;
+use crate::steps::step::{Edge, Light, Reason, Step};
+
+/// Adds "mend and test" for every open fault of a piece this season puts out, before its bench test and its first
+/// step up. A fault found once the season is lit is a matter of the night; one whose piece was replaced blocks nothing.
+pub(in crate::steps) fn faults(
+    facts: &Facts,
+    season: &Season,
+    progress: &BTreeMap<StepKey, Progress>,
+    steps: &mut Vec<Step>,
+) {
+    let lit_ms = season.lights_on.map(|t| t.and_utc().timestamp_millis());
+    let mut edges: Vec<(StepKey, Edge)> = Vec::new();
+    let mut added: Vec<Step> = Vec::new();
+    let mut seen: BTreeSet<FaultId> = BTreeSet::new();
+    for placement in facts.placements_in(season.id) {
+        let its = facts.yard.faults.iter().filter(|f| match f.piece_id {
+            Some(piece) => facts.pieces_of(placement.id).contains(&piece),
+            None => f.placement_id == Some(placement.id),
+        });
+        for fault in its.filter(|f| lit_ms.is_none_or(|t| f.found_ms.0 < t)) {
+            let key = key_of(facts, fault);
+            let last = facts.fault_stands(fault.id);
+            let ticked = progress.contains_key(&key);
+            if !ticked && (facts.fault_over(fault) || last == Some(RepairDeed::Replaced)) {
+                continue;
+            }
+            let why = format!("{} is mended and tested before it goes out ({})", placement.name, fault.code);
+            let blocks = |key: &StepKey| Edge::after(key.clone(), Reason::Bench, why.clone());
+            edges.extend(gates(steps, placement).into_iter().map(|gate| (gate, blocks(&key))));
+            if seen.insert(fault.id) {
+                added.push(step(facts, season, placement, fault, key));
+            }
+        }
+    }
+    add(steps, edges);
+    steps.extend(added);
+}
+
+/// A fault opened again is another job: its first mending stays as it was ticked.
+fn key_of(facts: &Facts, fault: &Fault) -> StepKey {
+    let again = facts.repairs(fault.id).iter().filter(|e| e.deed == RepairDeed::Reopened).count();
+    let deed = if again == 0 { "mend".to_owned() } else { format!("mend{}", again + 1) };
+    StepKey::of("fault", fault.id, &deed, Phase::Bench)
+}
+
+/// The bench test of a placement, and its first step up that handles the prop.
+fn gates(steps: &[Step], placement: &Placement) -> Vec<StepKey> {
+    let ground = |s: &&Step| matches!(s.deed, StepDeed::Mark | StepDeed::Drive | StepDeed::Other);
+    let test = of(steps, placement.id).find(|s| s.phase == Phase::Bench);
+    let ups: Vec<&Step> = of(steps, placement.id).filter(|s| s.phase == Phase::Up).collect();
+    let first = ups.iter().copied().find(|s| !ground(s)).or_else(|| ups.first().copied());
+    test.into_iter().chain(first).map(|s| s.key.clone()).collect()
+}
+
+fn step(facts: &Facts, season: &Season, placement: &Placement, fault: &Fault, key: StepKey) -> Step {
+    let what = mend(facts, fault);
+    let piece = fault.piece_id.and_then(|p| facts.piece(p));
+    let name = piece.map_or(placement.code.as_str(), |p| p.code.as_str());
+    let spare = piece.and_then(|p| spare_for(facts, season.id, p.id)).and_then(|p| facts.piece(p));
+    let mut title = format!("Mend and test {name} ({})", fault.code);
+    if let PartState::Ordered(part, order) = what.part
+        && what.waits
+    {
+        title.push_str(&format!(", once {} is in ({})", part.name, order.code));
+    }
+    if let Some(spare) = spare {
+        title.push_str(&format!(", or put out the spare {}", spare.code));
+    }
+    let mut step = plain_step(key, StepDeed::BenchTest, &title, what.seconds);
+    step.phase = Phase::Bench;
+    step.light = Light::Indoors;
+    step.placement = Some(placement.id);
+    step.subject = super::super::build::subject(placement);
+    step.skills = what.skills;
+    step.cautions = vec!["mains".to_owned()];
+    if what.waits {
+        match what.part {
+            PartState::Ordered(_, order) => {
+                step.not_before = order.expected_on.and_then(|d| d.and_hms_opt(0, 0, 0));
+            }
+            PartState::Missing(part) => {
+                step.held = Some(format!(
+                    "{} waits for {}, which is neither on hand nor ordered: order it, or put a spare out",
+                    fault.code, part.name
+                ));
+            }
+            PartState::NotTold => {
+                step.held = Some(format!(
+                    "{} waits for a part that is not told: say which, order it, or put a spare out",
+                    fault.code
+                ));
+            }
+            PartState::In(_) => {}
+        }
+    }
+    step
+}
