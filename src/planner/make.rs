@@ -5,7 +5,9 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, Duration, Utc};
 
 use super::calendar::{Calendar, lenient_moment};
-use super::engine::{Control, Limits as EngineLimits, Placed, Solution, StoppedBy, solve};
+use super::engine::{
+    Control, Limits as EngineLimits, Placed, Problem, ProblemError, Solution, StoppedBy, solve,
+};
 use super::map::{Binding, Item, Mapped, bindings, map};
 use super::order::{positions, walk_order};
 use super::plan::{AfterEdge, GoalRow, Moves, Plan, PlannedStep, SetUpMinutes, Told};
@@ -76,6 +78,17 @@ pub fn make_plan(request: &Request, effort: Effort) -> Plan {
     };
     let frame = Frame { request, calendar: &calendar, equipment: &equipment, told };
     if told.sessions { frame.dated(&items, &bound, effort) } else { frame.undated(&items, &bound) }
+}
+
+/// From what people expect, and afresh: what they expect stands unless a fresh plan is better in the goals, so that
+/// keeping a plan never makes the next one worse.
+fn solve_kept(problem: &Problem, limits: &EngineLimits, control: &Control) -> Result<Solution, ProblemError> {
+    let kept = solve(problem, limits, control)?;
+    if control.kept.is_none() {
+        return Ok(kept);
+    }
+    let fresh = solve(problem, limits, &Control { kept: None, ..*control })?;
+    Ok(if fresh.goals.row() < kept.goals.row() { fresh } else { kept })
 }
 
 /// What both kinds of plan are made from.
@@ -273,7 +286,7 @@ impl Frame<'_> {
         };
         let limits = EngineLimits { schedules: effort.schedules, seed: self.request.seed };
         let mut plan = self.empty_plan();
-        match solve(&mapped.problem, &limits, &control) {
+        match solve_kept(&mapped.problem, &limits, &control) {
             Ok(solution) => self.fill(&mut plan, items, &mapped, &solution),
             Err(error) => {
                 // A problem the engine refuses is a fault of this program's mapping: said, never guessed around.

@@ -964,5 +964,6 @@ fn seasons(fill: Fill) -> Seasons {
             "Strips failed 0.31 times a piece and season, bullet pixels 0.02 (11 of 36 and 3 of 150): worth asking what next to buy.",
             "Batch B2 of the arches fails more than B1, but four faults are too few to be sure.",
         ]),
+        bars: Vec::new(),
     }
 }
