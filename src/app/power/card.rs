@@ -1,8 +1,11 @@
 //! The card in a box lid.
 
+use std::collections::BTreeMap;
+
+use super::segments::segments;
 use super::wiring::pixels;
 use crate::app::owner::App;
-use crate::domain::{LinkKind, PieceId, Season};
+use crate::domain::{Link, LinkId, LinkKind, PieceId, Season};
 use crate::exchange::print::{BoxCard, CardLine};
 use crate::steps::Facts;
 
@@ -17,23 +20,34 @@ pub(super) fn cards(app: &App, facts: &Facts, season: &Season) -> Vec<BoxCard> {
     boxes.sort_by_key(|b| facts.piece(*b).map(|p| p.code.clone()));
     boxes.dedup();
     let units = app.units();
+    let fed = facts.fed_by(season.id);
+    let driven: BTreeMap<LinkId, u32> = segments(facts, &links).iter().map(|s| (s.link, s.pixels)).collect();
     boxes
         .into_iter()
         .filter_map(|id| {
             let piece = facts.piece(id)?;
             let mut lines: Vec<CardLine> = Vec::new();
             let mut stale = false;
-            for l in links.iter().filter(|l| l.from_piece_id == Some(id)) {
+            // What hangs on a prop before it belongs on the card of the box that feeds that prop.
+            let mine = |l: &&&Link| match l.from_piece_id {
+                Some(from) => from == id,
+                None => l.from_placement_id.is_some_and(|p| fed.get(&p) == Some(&id)),
+            };
+            for l in links.iter().filter(mine).filter(|l| matches!(l.kind, LinkKind::Dc | LinkKind::Data)) {
                 let Some(prop) = l.to_placement_id.and_then(|p| facts.placement(p)) else { continue };
                 stale |= l.card_stale;
                 let number = |n: Option<i64>| n.map_or_else(String::new, |n| n.to_string());
                 lines.push(CardLine {
-                    port: l.from_port.clone().unwrap_or_else(|| "?".to_owned()),
+                    port: match l.from_placement_id.and_then(|p| facts.placement(p)) {
+                        Some(before) => format!("after {}", before.code),
+                        None => l.from_port.clone().unwrap_or_else(|| "?".to_owned()),
+                    },
                     kind: l.kind.as_str().to_owned(),
                     prop: format!("{} ({})", prop.name, prop.code),
-                    pixels: facts
-                        .product_of(prop)
-                        .and_then(|x| pixels(prop, x))
+                    pixels: driven
+                        .get(&l.id)
+                        .copied()
+                        .or_else(|| facts.product_of(prop).and_then(|x| pixels(prop, x)))
                         .map_or_else(String::new, |n| n.to_string()),
                     at: number(l.at_pixel),
                     universe: number(l.start_universe),

@@ -1,10 +1,13 @@
 //! Ends that must not be plugged together: voltages that differ, plugs that don't mate, a string fed from its out end.
 
+use super::wiring::bus_of;
 use crate::app::owner::App;
 use crate::app::view::{Finding, Level};
 use crate::domain::{Direction, Link, LinkKind, Placement, ProductEnd, Season};
 use crate::steps::Facts;
 
+/// How far a supply may be set off its nominal voltage (common practice, no published source).
+const SET_POINT: f64 = 0.1;
 const LIVE: &str = "Supply off before any plug is made or parted; a plug made up live takes the first pixel and the port with it.";
 
 pub(super) fn look(app: &App, facts: &Facts, season: &Season) -> Vec<Finding> {
@@ -14,7 +17,8 @@ pub(super) fn look(app: &App, facts: &Facts, season: &Season) -> Vec<Finding> {
             continue;
         }
         let Some(prop) = link.to_placement_id.and_then(|p| facts.placement(p)) else { continue };
-        found.extend(voltage(app, facts, link, prop));
+        found.extend(tag(app, facts, link, prop));
+        found.extend(supply(app, facts, season, link, prop));
         found.extend(plug(facts, link, prop));
         found.extend(fed_from_out(facts, link, prop));
     }
@@ -42,8 +46,8 @@ fn finding(
     }
 }
 
-/// The tag of the lead, and the supply behind it, against what the prop takes.
-fn voltage(app: &App, facts: &Facts, link: &Link, prop: &Placement) -> Vec<Finding> {
+/// The tag of the lead against what the prop takes.
+fn tag(app: &App, facts: &Facts, link: &Link, prop: &Placement) -> Vec<Finding> {
     let units = app.units();
     let Some(takes) = facts.product_of(prop).and_then(|p| p.volts_mv) else { return Vec::new() };
     let mut found = Vec::new();
@@ -64,6 +68,33 @@ fn voltage(app: &App, facts: &Facts, link: &Link, prop: &Placement) -> Vec<Findi
     found
 }
 
+/// The supply behind the port against what the prop takes.
+fn supply(app: &App, facts: &Facts, season: &Season, link: &Link, prop: &Placement) -> Option<Finding> {
+    let takes = facts.product_of(prop)?.volts_mv?;
+    let piece = link.from_piece_id.filter(|_| link.kind == LinkKind::Dc)?;
+    let bus = bus_of(link.from_port.as_deref()?);
+    let feeders = facts.links_in(season.id).into_iter().filter(|l| {
+        l.kind == LinkKind::Dc
+            && l.to_piece_id == Some(piece)
+            && l.to_end.as_deref().unwrap_or_default().eq_ignore_ascii_case(&bus)
+    });
+    let (code, gives) = feeders.filter_map(|l| facts.piece(l.from_piece_id?)).find_map(|p| {
+        let gives = facts.product(p.product_id)?.output_mv?;
+        let off = (gives.volts() - takes.volts()).abs();
+        (off > takes.volts() * SET_POINT).then(|| (p.code.clone(), gives))
+    })?;
+    let units = app.units();
+    Some(finding(
+        Level::Stop,
+        "supply_voltage",
+        format!("{} ({})", prop.name, prop.code),
+        format!("supply {code} behind its port gives another voltage than the prop takes"),
+        gives.show(units),
+        takes.show(units),
+        "plug it into a port of its own voltage",
+    ))
+}
+
 /// The families of the lead's end and the prop's end.
 fn plug(facts: &Facts, link: &Link, prop: &Placement) -> Option<Finding> {
     let lead = link.lead_id.and_then(|l| facts.piece(l))?;
@@ -76,7 +107,7 @@ fn plug(facts: &Facts, link: &Link, prop: &Placement) -> Option<Finding> {
     }?;
     let takes = wanted.plug_family.as_deref()?;
     let own = facts.yard.product_ends.iter().filter(|e| e.product_id == lead.product_id);
-    let far = own.clone().find(|e| e.direction == Direction::Out).or_else(|| own.clone().last());
+    let far = own.clone().find(|e| e.direction == Direction::Out).or_else(|| own.clone().next_back());
     let has = lead.out_plug.as_deref().or_else(|| far.and_then(|e| e.plug_family.as_deref()))?;
     (has != takes).then(|| {
         finding(

@@ -51,8 +51,18 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
     let mut lines: Vec<String> = w
         .missing
         .iter()
-        .map(|(kind, what)| format!("{kind} not told for {}: voltage not checked", what.len()))
+        .map(|(kind, what)| format!("{kind} not told for {}: voltage and load not checked", what.len()))
         .collect();
+    if !w.assumed.is_empty() {
+        lines.push(format!(
+            "current of a pixel not told for {} props: assumed by their chip",
+            w.assumed.len()
+        ));
+    }
+    let supplies = w.network.supplies.len();
+    if supplies > 1 {
+        lines.push(format!("whether the minus of {supplies} supplies meets not told: taken as joined"));
+    }
     let fed: BTreeSet<PlacementId> = facts
         .links_in(season.id)
         .iter()

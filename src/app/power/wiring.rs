@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::calc::electrical::network::{
     Cable, Chain, Conductors, LoadModel, NegativeBond, Network, PixelLoad, Point, Supply,
 };
+use crate::calc::electrical::pixel_defaults::PARTS;
 use crate::calc::electrical::wire_resistance::{self, wire_resistance};
 use crate::domain::{
     Link, LinkKind, LoadModel as Told, PieceId, Placement, PlacementId, Product, Role, Season,
@@ -27,6 +28,8 @@ pub(super) struct Wiring {
     pub(super) feeds: BTreeMap<String, Vec<u32>>,
     /// What kept something out, counted by kind.
     pub(super) missing: BTreeMap<&'static str, BTreeSet<String>>,
+    /// Props whose current is assumed by their chip.
+    pub(super) assumed: BTreeSet<String>,
 }
 
 impl Wiring {
@@ -70,6 +73,7 @@ pub(super) fn wire(facts: &Facts, season: &Season, level: Fraction) -> Wiring {
         supplies: BTreeMap::new(),
         feeds: BTreeMap::new(),
         missing: BTreeMap::new(),
+        assumed: BTreeSet::new(),
     };
     let links = facts.links_in(season.id);
     let dc: Vec<&Link> = links.into_iter().filter(|l| l.kind == LinkKind::Dc).collect();
@@ -170,7 +174,9 @@ fn source_of(
 
 fn chain(facts: &Facts, placement: &Placement, level: Fraction, w: &mut Wiring) -> Option<Chain> {
     let product = facts.product_of(placement);
-    let Some((product, load)) = product.and_then(|p| load_of(placement, p).map(|l| (p, l))) else {
+    let Some((product, load)) =
+        product.and_then(|p| load_of(placement, p).or_else(|| by_chip(placement, p, w)).map(|l| (p, l)))
+    else {
         w.miss("current or watts of a prop", &placement.code);
         return None;
     };
@@ -193,6 +199,16 @@ fn chain(facts: &Facts, placement: &Placement, level: Fraction, w: &mut Wiring) 
         overrides: Vec::new(),
         pos_cuts: Vec::new(),
     })
+}
+
+/// The current a chip is known for, where the owner told none.
+fn by_chip(placement: &Placement, p: &Product, w: &mut Wiring) -> Option<LoadModel> {
+    p.pixels.filter(|n| *n > 0)?;
+    let chip = p.chip.as_deref()?;
+    let part = PARTS.iter().find(|part| part.name.eq_ignore_ascii_case(chip))?;
+    let amps = part.amps().ok()?;
+    w.assumed.insert(placement.code.clone());
+    Some(LoadModel::ConstantCurrent { amps })
 }
 
 /// What one pixel takes at full level, or the whole of a thing without pixels.

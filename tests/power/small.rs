@@ -1,0 +1,72 @@
+//! Small yards worked by hand, and what they say where something is missing.
+
+use ladderday::app::Page;
+use ladderday::app::view::{Level, ScreenId};
+
+use super::yards::{checked, codes, small};
+
+/// By hand: ten pixels of 0.1 A draw 1 A. 14 AWG at 20 °C is 8.28 mΩ/m, 18 AWG 20.9 mΩ/m. Both conductors: over 10 m
+/// 1 A drops 0.166 V; along the string 0.9 + 0.8 + … + 0.1 = 4.5 A·m drop 0.188 V. Pixel 1 has 4.834 V, pixel 10 4.646 V.
+#[test]
+fn the_voltage_along_a_string() {
+    let (_folder, mut app) = small(&[]);
+    let Page::Power(page) = app.page(ScreenId::Power, None, None).unwrap() else { panic!("Power") };
+    let string = &page.strings[0];
+    let (first, last) = (string.millivolts[0], *string.millivolts.last().unwrap());
+    assert!((first - 4834).abs() <= 3, "{first}");
+    assert!((last - 4646).abs() <= 5, "{last}");
+    let supply = page.nodes.iter().find(|n| n.kind == "supply").unwrap();
+    // 100 W at 5 V are 20 A, 80 % of it without end.
+    assert_eq!(supply.load, "1.0 A of 16.0 A");
+    let port = page.nodes.iter().find(|n| n.kind == "port").unwrap();
+    assert_eq!((port.load.as_str(), port.share), ("1.0 A of 5.0 A", Some(200)));
+    assert!(!checked(&app).must_stop(), "{:?}", codes(&checked(&app)));
+}
+
+#[test]
+fn each_fault_is_found_by_its_code() {
+    for (changes, code) in [
+        (vec![("piece.csv", "L-1,LEAD,5000", "L-1,LEAD,12000")], "tag_voltage"),
+        (
+            vec![
+                ("product.csv", "18 AWG,,\n        SUP", "18 AWG,,\n        SUP"),
+                ("product.csv", ",5000,100000", ",12000,100000"),
+            ],
+            "supply_voltage",
+        ),
+        (vec![("link.csv", "14 AWG,10000,5000", "14 AWG,10000,40000")], "fuse_over_wire"),
+        (vec![("link.csv", "L-1,,4000,,1,1", "L-1,,90000,,1,1")], "data_lead_long"),
+        (vec![("link.csv", ",1,31\n", ",1,30\n")], "numbers_overlap"),
+        (vec![("product.csv", ",5000,100000", ",5000,4000")], "supply_over"),
+        (vec![("piece.csv", "10.1.1.5", "10.2.1.5")], "outside_show"),
+    ] {
+        let changes: Vec<_> = changes.into_iter().filter(|(_, from, to)| from != to).collect();
+        let (_folder, app) = small(&changes);
+        let all = checked(&app);
+        let hit = all.findings.iter().any(|f| {
+            f.level == Level::Stop && (f.code == code || (code == "outside_show" && f.place == "B-1"))
+        });
+        assert!(hit, "{code}: {:?}", all.findings);
+    }
+}
+
+#[test]
+fn what_is_missing_is_not_known_and_never_fine() {
+    for (file, from, to, says) in [
+        ("link.csv", "14 AWG,10000,5000", ",10000,5000", "wire or length of a lead not told for 1"),
+        ("link.csv", "14 AWG,10000,5000", "14 AWG,,5000", "wire or length of a lead not told for 1"),
+        ("product.csv", "3,1000,18 AWG", "3,,18 AWG", "rail wire or pitch of a prop not told for 1"),
+        ("product.csv", "10,100,WS2811", "10,100,", "chip not told"),
+        ("product.csv", "10,100,WS2811", "10,,WS2811", "assumed by their chip"),
+        ("site.csv", "us,100,hardware", "us,,", "level limit not told"),
+        ("circuit.csv", "15000,120000", ",120000", "breaker rating or voltage not told for 1"),
+        ("link.csv", "14 AWG,3000", ",3000", "not told for 1 mains cords"),
+        ("link.csv", "L-1,,4000,,1,1", "L-1,,,,1,1", "length not told for 1 data"),
+    ] {
+        let (_folder, app) = small(&[(file, from, to)]);
+        let all = checked(&app);
+        assert!(all.not_told.iter().any(|l| l.contains(says)), "{says}: {:?}", all.not_told);
+    }
+    let (_folder, app) = small(&[("product.csv", ",5000,100000", ",5000,")]);
+    assert!(codes(&checked(&app)).contains(&"rating_not_known"));
+}
