@@ -90,6 +90,8 @@ pub(super) enum Command {
     },
     /// What to buy, where, by when
     Buy {
+        #[command(flatten)]
+        choice: BuyArgs,
         #[command(subcommand)]
         deed: Option<BuyDeed>,
     },
@@ -187,6 +189,7 @@ impl From<PhaseArg> for Phase {
 pub(super) enum CheckArg {
     Power,
     Signal,
+    Stock,
 }
 
 #[derive(Debug, Subcommand)]
@@ -355,10 +358,35 @@ pub(super) enum SeasonDeed {
     },
 }
 
+#[derive(Debug, clap::Args)]
+pub(super) struct BuyArgs {
+    /// No more than this: what is worth least is left out
+    #[arg(long, value_name = "AMOUNT")]
+    pub(super) budget: Option<String>,
+    /// Only vendors nearby
+    #[arg(long)]
+    pub(super) local: bool,
+    /// Done without: its code or name
+    #[arg(long, value_name = "ITEM")]
+    pub(super) without: Vec<String>,
+    /// As if this vendor were closed
+    #[arg(long, value_name = "VENDOR")]
+    pub(super) close: Vec<String>,
+}
+
 #[derive(Debug, Subcommand)]
 pub(super) enum BuyDeed {
     /// Needs, baskets, order-by dates
     List,
+    /// Write an order of what the basket has at a vendor
+    Order { vendor: String },
+    /// Something of an order arrived
+    Receive {
+        order: String,
+        /// A product's code, with how many pieces as C-TIE=200; all that is to come where none is named
+        #[arg(long = "line", value_name = "PRODUCT[=PIECES]")]
+        lines: Vec<String>,
+    },
     /// Note something to buy
     Add {
         title: String,
@@ -387,5 +415,11 @@ pub(super) enum Sheet {
         html: bool,
     },
     /// What to buy, by vendor
-    Shopping,
+    Shopping {
+        /// As a page for the browser's print
+        #[arg(long)]
+        html: bool,
+    },
+    /// Order-by dates, deliveries, sessions and lights on, for a calendar program
+    Calendar,
 }

@@ -59,7 +59,11 @@ impl App {
 
     /// For each piece the first day a coming season uses it, and the placement's name: by the plan where it is that
     /// season's, else by the season's own dates.
-    fn first_uses(&self, facts: &Facts, plan: Option<&Plan>) -> BTreeMap<PieceId, (Option<NaiveDate>, String)> {
+    fn first_uses(
+        &self,
+        facts: &Facts,
+        plan: Option<&Plan>,
+    ) -> BTreeMap<PieceId, (Option<NaiveDate>, String)> {
         let now = self.now().with_timezone(&self.zone()).naive_local();
         let mut coming: Vec<_> = self
             .yard
