@@ -8,6 +8,7 @@ mod engine;
 mod exchange;
 mod physical;
 mod planner;
+mod record;
 #[path = "harness/reference/mod.rs"]
 mod reference;
 mod steps;

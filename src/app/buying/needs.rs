@@ -173,6 +173,12 @@ impl App {
                 add(Some(product), name(product), n, default_by, worth, why.clone());
             }
         }
+        for season in self.coming_seasons() {
+            for (product, n, why) in self.parts_short(&facts, season) {
+                let day = season.work_from.or(default_by);
+                add(Some(product), name(product), n, day, 5, format!("short: {why}"));
+            }
+        }
         let told_spare = |id: ProductId| {
             self.yard
                 .needs
@@ -180,10 +186,13 @@ impl App {
                 .any(|n| n.product_id == Some(id) && n.reason == NeedReason::Spare && n.met_on.is_none())
         };
         for s in self.spares(SERVICE).unwrap_or_default() {
-            if s.failed_before && !told_spare(s.product) {
+            // What is not sold whole is mended; `spares` still lists it.
+            let sold = self.yard.offers.iter().any(|o| o.product_id == s.product);
+            if s.failed_before && sold && !told_spare(s.product) {
                 let short = s.carry as i64 - s.on_hand;
                 let why = format!("spare: {}", s.reason);
-                add(Some(s.product), name(s.product), short, by_product(s.product), 2, why);
+                // Parts are no step's: they are wanted within the year.
+                add(Some(s.product), name(s.product), short, first_use.get(&s.product).copied(), 2, why);
             }
         }
         self.less_on_order(&mut by);
@@ -201,24 +210,34 @@ impl App {
 
     /// The day before which each product's first step begins, less time on the bench.
     fn first_use(&self, plan: Option<&Plan>) -> BTreeMap<ProductId, NaiveDate> {
-        let Some(plan) = plan else { return BTreeMap::new() };
         let facts = Facts::new(&self.yard);
         let mut first: BTreeMap<PlacementId, NaiveDate> = BTreeMap::new();
-        for p in plan.steps.iter().filter(|p| p.state == State::Open) {
+        for p in plan.iter().flat_map(|p| &p.steps).filter(|p| p.state == State::Open) {
             if let (Some(placement), Some(from)) = (p.step.placement, p.from) {
-                let day = from.with_timezone(&plan.zone).date_naive();
+                let day = from.with_timezone(&self.zone()).date_naive();
                 let e = first.entry(placement).or_insert(day);
                 *e = (*e).min(day);
             }
         }
+        // A later season is not planned yet: its work begins when it says.
+        for season in self.coming_seasons().into_iter().filter(|s| plan.is_none_or(|p| p.season != s.code)) {
+            let begins = season
+                .work_from
+                .or(season.lights_on.map(|t| t.date() - Duration::days(BEFORE_LIGHTS_ON_DAYS)));
+            if let Some(day) = begins {
+                first.extend(facts.placements_in(season.id).into_iter().map(|p| (p.id, day)));
+            }
+        }
         let mut by: BTreeMap<ProductId, NaiveDate> = BTreeMap::new();
         for (placement, day) in first {
-            let Some(product) = facts.placement(placement).and_then(|p| facts.product_of(p)) else {
-                continue;
-            };
+            let pieces =
+                facts.pieces_of(placement).iter().filter_map(|p| facts.piece(*p)).map(|p| p.product_id);
+            let product = facts.placement(placement).and_then(|p| facts.product_of(p)).map(|p| p.id);
             let day = day - Duration::days(BENCH_DAYS);
-            let e = by.entry(product.id).or_insert(day);
-            *e = (*e).min(day);
+            for id in pieces.chain(product) {
+                let e = by.entry(id).or_insert(day);
+                *e = (*e).min(day);
+            }
         }
         by
     }

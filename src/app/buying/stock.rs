@@ -6,7 +6,7 @@ use chrono::{Duration, NaiveDate};
 
 use crate::app::owner::App;
 use crate::app::view::{Finding, Level};
-use crate::domain::{Condition, LinkKind, Phase, Placement, ProductId, Role, Season, Stock};
+use crate::domain::{Condition, LinkKind, Phase, Placement, Product, ProductId, Role, Season, Stock};
 use crate::planner::Plan;
 use crate::steps::{Facts, Progress, State, Step, on_hand};
 use crate::units::Length;
@@ -83,8 +83,9 @@ impl App {
                 self.short(facts, product, wanted, last_use, "used by this plan's open steps", &mut found);
             }
         }
-        self.stakes(facts, season, last_use, &mut found, &mut not_told);
-        self.fuses(facts, season, last_use, &mut found, &mut not_told);
+        for (product, wanted, why) in self.parts_wanted(facts, season, &mut not_told) {
+            self.short(facts, product, wanted, last_use, &why, &mut found);
+        }
         self.leads(facts, season, &mut found, &mut not_told);
         self.not_usable(facts, season, &mut found);
         (found, not_told)
@@ -126,55 +127,56 @@ impl App {
         });
     }
 
-    fn stakes(
+    /// Stakes of a season's placements and spare fuses for its leads: product, how many, why.
+    fn parts_wanted(
         &self,
         facts: &Facts,
         season: &Season,
-        last_use: Option<NaiveDate>,
-        found: &mut Vec<Finding>,
         not_told: &mut Vec<String>,
-    ) {
-        let wanted: i64 = facts.placements_in(season.id).iter().filter_map(|p| p.stakes).sum();
-        if wanted == 0 {
-            return;
+    ) -> Vec<(ProductId, i64, String)> {
+        let mut out = Vec::new();
+        let stakes: i64 = facts.placements_in(season.id).iter().filter_map(|p| p.stakes).sum();
+        let is_stake = |p: &&Product| {
+            matches!(p.role, Role::Part | Role::Mount) && p.kind.to_lowercase().contains("stake")
+        };
+        match self.yard.products.iter().find(is_stake) {
+            _ if stakes == 0 => {}
+            Some(p) => out.push((p.id, stakes, format!("stakes of the placements of {}", season.name))),
+            None => not_told.push(format!("stakes owned: {stakes} needed, not checked")),
         }
-        let stake =
-            self.yard.products.iter().find(|p| {
-                matches!(p.role, Role::Part | Role::Mount) && p.kind.to_lowercase().contains("stake")
-            });
-        match stake {
-            Some(p) => self.short(facts, p.id, wanted, last_use, "stakes of this season's placements", found),
-            None => not_told.push(format!("stakes owned: {wanted} needed, not checked")),
-        }
-    }
-
-    fn fuses(
-        &self,
-        facts: &Facts,
-        season: &Season,
-        last_use: Option<NaiveDate>,
-        found: &mut Vec<Finding>,
-        not_told: &mut Vec<String>,
-    ) {
         let mut ratings: BTreeMap<i64, i64> = BTreeMap::new();
         for fuse in facts.links_in(season.id).iter().filter_map(|l| l.fuse_ma) {
             *ratings.entry(fuse.ma()).or_default() += 1;
         }
         for (ma, n) in ratings {
             let amps = crate::units::Current::from_ma(ma).show(self.units());
-            let is = |p: &&crate::domain::Product| {
+            let is_fuse = |p: &&Product| {
                 p.role == Role::Consumable
                     && (p.fuse_ma.is_some_and(|f| f.ma() == ma)
-                        || p.name.to_lowercase().contains("fuse") && p.name.contains(&amps))
+                        || p.name.to_lowercase().contains("fuse") && p.name.contains(&format!(" {amps}")))
             };
-            match self.yard.products.iter().find(is) {
+            match self.yard.products.iter().find(is_fuse) {
                 Some(p) => {
-                    let spares = (n / FUSES_A_SPARE).max(1);
-                    self.short(facts, p.id, spares, last_use, &format!("spares for {n} in use"), found);
+                    out.push((p.id, (n / FUSES_A_SPARE).max(1), format!("spares for {n} fuses in use")))
                 }
                 None => not_told.push(format!("fuses of {amps} owned: {n} in use, not checked")),
             }
         }
+        out
+    }
+
+    /// What is short of those, for the buying list.
+    pub(in crate::app) fn parts_short(
+        &self,
+        facts: &Facts,
+        season: &Season,
+    ) -> Vec<(ProductId, i64, String)> {
+        let last_use = first_lit(season);
+        self.parts_wanted(facts, season, &mut Vec::new())
+            .into_iter()
+            .map(|(p, n, why)| (p, n - self.usable(p, last_use) - labelled_good(facts, p), why))
+            .filter(|(_, short, _)| *short > 0)
+            .collect()
     }
 
     /// Leads that a link names but that can't be used; links without a lead against free ones that are long enough.
@@ -215,6 +217,16 @@ impl App {
             })
             .collect();
         free.sort_unstable();
+        // Who labels leads of a sort leaves out those built into a box or a prop: not told, no shortage.
+        let labelled: Vec<LinkKind> = links.iter().filter(|l| l.lead_id.is_some()).map(|l| l.kind).collect();
+        let mut built_in: BTreeMap<LinkKind, i64> = BTreeMap::new();
+        for ((kind, _), n) in untold.iter().filter(|((kind, _), _)| labelled.contains(kind)) {
+            *built_in.entry(*kind).or_default() += n;
+        }
+        for (kind, n) in built_in {
+            not_told.push(format!("which lead {n} {} links use: built in, or not checked", kind.as_str()));
+        }
+        untold.retain(|(kind, _), _| !labelled.contains(kind));
         // The longest first, so that a short lead is not wasted on it.
         for ((kind, mm), n) in untold.into_iter().rev() {
             let mut have = 0;

@@ -64,16 +64,8 @@ impl App {
         facts: &Facts,
         plan: Option<&Plan>,
     ) -> BTreeMap<PieceId, (Option<NaiveDate>, String)> {
-        let now = self.now().with_timezone(&self.zone()).naive_local();
-        let mut coming: Vec<_> = self
-            .yard
-            .seasons
-            .iter()
-            .filter(|s| s.closed_on.is_none() && s.lights_on.is_none_or(|t| t > now))
-            .collect();
-        coming.sort_by_key(|s| (s.lights_on.is_none(), s.lights_on, s.code.as_str()));
         let mut first = BTreeMap::new();
-        for season in coming {
+        for season in self.coming_seasons() {
             let planned = plan.filter(|p| p.season == season.code);
             for placement in facts.placements_in(season.id) {
                 let step = planned.and_then(|p| {

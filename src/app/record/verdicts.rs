@@ -74,6 +74,15 @@ pub(super) fn verdicts(facts: &Facts, units: &[UnitSeason], groups: &[Group]) ->
         .filter_map(|((within, (first, second)), names)| {
             let counts = (count(units, &first), count(units, &second));
             let p = fisher(counts.0, counts.1).ok()?.two_sided;
+            // The side that failed more often is named first.
+            let share = |(x, n): (u64, u64)| x as f64 / (x + n) as f64;
+            let rest = names.iter().any(|n| n.2 == REST);
+            let (first, second, counts, names) = if share(counts.0) < share(counts.1) && !rest {
+                let turned = names.into_iter().map(|(by, a, b)| (by, b, a)).collect();
+                (second, first, (counts.1, counts.0), turned)
+            } else {
+                (first, second, counts, names)
+            };
             let tied = tied(facts, units, &names, &first, &second);
             Some(Verdict { names, within, counts, p, adjusted: p, differ: false, tied })
         })

@@ -13,16 +13,16 @@ use super::fault::CsvFault;
 use super::field::{self, Refusal};
 use super::sheet::{self, Line};
 use super::step_key::{self, KeyFault};
-use super::{CsvFile, Target, cycle, identity};
+use super::{CsvFile, Target, cycle, identity, sense};
 
 /// A line of a file on its way to a row.
-struct Draft<'a> {
-    table: &'static Table,
-    file: &'a str,
-    line: u64,
+pub(super) struct Draft<'a> {
+    pub(super) table: &'static Table,
+    pub(super) file: &'a str,
+    pub(super) line: u64,
     /// By column; a reference holds its code until it is resolved.
-    cells: BTreeMap<&'static str, Value>,
-    id: Option<Uuid>,
+    pub(super) cells: BTreeMap<&'static str, Value>,
+    pub(super) id: Option<Uuid>,
 }
 
 /// Column of a header cell; `ended` is the one that the domain does not declare.
@@ -60,10 +60,13 @@ pub fn read_folder(files: &[CsvFile<'_>], target: &Target<'_>) -> Result<Vec<Row
         }
     }
     let zone = site_zone(&sheets).or_else(|| target.zone());
+    let told = site_cell(&sheets, "currency").filter(|c| !c.is_empty()).map(str::to_owned);
+    let currency = told.or_else(|| target.currency()).unwrap_or_else(|| "USD".to_owned());
+    let site = Site { zone, currency: &currency };
     let mut drafts = Vec::new();
     for (at, (file, lines)) in &sheets {
         if let Some(table) = TABLES.get(*at) {
-            drafts.extend(drafts_of(table, file, lines, zone, &mut faults));
+            drafts.extend(drafts_of(table, file, lines, site, &mut faults));
         }
     }
     let mut codes = Codes::of(target.existing);
@@ -83,17 +86,29 @@ pub fn read_folder(files: &[CsvFile<'_>], target: &Target<'_>) -> Result<Vec<Row
 
 /// The zone that `site.csv` tells.
 fn site_zone(sheets: &BTreeMap<usize, (CsvFile<'_>, Vec<Line>)>) -> Option<Tz> {
+    time_zone(site_cell(sheets, "time_zone")?)
+}
+
+/// A cell of `site.csv`.
+fn site_cell<'a>(sheets: &'a BTreeMap<usize, (CsvFile<'_>, Vec<Line>)>, column: &str) -> Option<&'a str> {
     let (_, lines) = sheets.get(&TABLES.iter().position(|t| t.name == "site")?)?;
     let (head, row) = (lines.first()?, lines.get(1)?);
-    let at = head.cells.iter().position(|c| c.eq_ignore_ascii_case("time_zone"))?;
-    time_zone(row.cells.get(at)?)
+    let at = head.cells.iter().position(|c| c.eq_ignore_ascii_case(column))?;
+    row.cells.get(at).map(String::as_str)
+}
+
+/// What the site says that cells are read by.
+#[derive(Clone, Copy)]
+struct Site<'a> {
+    zone: Option<Tz>,
+    currency: &'a str,
 }
 
 fn drafts_of<'a>(
     table: &'static Table,
     file: &CsvFile<'a>,
     lines: &[Line],
-    zone: Option<Tz>,
+    site: Site<'_>,
     faults: &mut Vec<CsvFault>,
 ) -> Vec<Draft<'a>> {
     let Some((first, rows)) = lines.split_first() else {
@@ -115,9 +130,9 @@ fn drafts_of<'a>(
         for (at, head) in heads.iter().enumerate() {
             let text = line.cells.get(at).map_or("", String::as_str);
             let (name, title, value) = match head {
-                Head::Ended => ("ended_at", "ended", ended(text, zone)),
+                Head::Ended => ("ended_at", "ended", ended(text, site.zone)),
                 Head::Column(column) => {
-                    (column.name, field::header(column), cell_of(table, column, text, zone))
+                    (column.name, field::header(column), cell_of(table, column, text, site))
                 }
             };
             match value {
@@ -149,7 +164,7 @@ fn ended(text: &str, zone: Option<Tz>) -> Result<Value, Refusal> {
     }
 }
 
-fn cell_of(table: &Table, column: &Column, text: &str, zone: Option<Tz>) -> Result<Value, Refusal> {
+fn cell_of(table: &Table, column: &Column, text: &str, site: Site<'_>) -> Result<Value, Refusal> {
     if text.is_empty() {
         return value_untold(table, column).ok_or_else(|| {
             Refusal("missing-value", "this must be told".into(), format!("fill in {}", field::header(column)))
@@ -167,7 +182,17 @@ fn cell_of(table: &Table, column: &Column, text: &str, zone: Option<Tz>) -> Resu
             remedy.into(),
         ));
     }
-    field::parse(table, column, text, zone)
+    if column.kind == CellKind::Money
+        && let Some(other) = field::other_currency(text, site.currency)
+    {
+        let remedy = format!("give it in {}: a yard has one currency", site.currency);
+        return Err(Refusal(
+            "mixed-currency",
+            format!("this is {other}, the yard counts in {}", site.currency),
+            remedy,
+        ));
+    }
+    field::parse(table, column, text, site.zone)
 }
 
 /// The headers that a table takes.
@@ -331,6 +356,24 @@ fn part(table: &Table, column: &str, value: &Value, codes: &Codes) -> String {
     }
 }
 
+/// A sale window runs forward, and the most packs are not below the fewest.
+fn offer_faults<'a>(draft: &Draft<'_>, of: &impl Fn(&str) -> Option<&'a Value>, faults: &mut Vec<CsvFault>) {
+    if let (Some(Value::Text(from)), Some(Value::Text(to))) = (of("sale_from"), of("sale_to"))
+        && to < from
+    {
+        let what = format!("the sale ends before it begins ({from})");
+        let fault = CsvFault::new("ends-before-start", draft.file, draft.line, what, "correct one of them");
+        faults.push(fault.at("sale_to", to));
+    }
+    if let (Some(Value::Int(least)), Some(Value::Int(most))) = (of("min_packs"), of("max_packs"))
+        && most < least
+    {
+        let what = format!("at most {most} packs, but at least {least}");
+        let fault = CsvFault::new("most-below-fewest", draft.file, draft.line, what, "correct one of them");
+        faults.push(fault.at("max_packs", &most.to_string()));
+    }
+}
+
 /// What the cells of a row must be to each other, and rows to their parents.
 fn check(drafts: &[Draft<'_>], target: &Target<'_>, codes: &Codes, faults: &mut Vec<CsvFault>) {
     for draft in drafts {
@@ -355,9 +398,11 @@ fn check(drafts: &[Draft<'_>], target: &Target<'_>, codes: &Codes, faults: &mut 
                     faults.push(fault.at("ends", ends));
                 }
             }
+            "offer" => offer_faults(draft, &of, faults),
             _ => {}
         }
     }
+    sense::placed_again(drafts, target, faults);
     let existing = target.existing.rows();
     for (table, column, words) in cycle::PARENTS {
         let mut parents: BTreeMap<Uuid, Uuid> = BTreeMap::new();
