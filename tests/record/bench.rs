@@ -65,12 +65,13 @@ fn a_part_on_order_moves_the_step_and_a_part_nobody_ordered_holds_it() {
         deed: RepairDeed::WaitingPart,
         cause: None,
         minutes: None,
-        part: Some("PT-STRIP".to_owned()),
+        part: Some("C-CONCRETE".to_owned()),
         note: String::new(),
     }))
     .unwrap();
     let doc = json(&app.plan_answer(Phase::Up, 16, Form::Json).unwrap());
     let held: Vec<_> = rows(&doc, "steps").iter().filter(|s| s["state"] == "held").collect();
+    assert_eq!(held.len(), 1, "nobody has or ordered concrete");
     for step in held {
         let why = rows(&doc, "unplaced").iter().find(|u| u["key"] == step["key"]).unwrap();
         assert_eq!(text(why, "code"), "held");

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::carries::add;
-use super::of;
+use super::{first_handling, of};
 use crate::domain::{Fault, FaultId, Phase, Placement, RepairDeed, Season, StepDeed};
 use crate::steps::boxes::plain_step;
 use crate::steps::facts::Facts;
@@ -57,10 +57,8 @@ fn key_of(facts: &Facts, fault: &Fault) -> StepKey {
 
 /// The bench test of a placement, and its first step up that handles the prop.
 fn gates(steps: &[Step], placement: &Placement) -> Vec<StepKey> {
-    let ground = |s: &&Step| matches!(s.deed, StepDeed::Mark | StepDeed::Drive | StepDeed::Other);
     let test = of(steps, placement.id).find(|s| s.phase == Phase::Bench);
-    let ups: Vec<&Step> = of(steps, placement.id).filter(|s| s.phase == Phase::Up).collect();
-    let first = ups.iter().copied().find(|s| !ground(s)).or_else(|| ups.first().copied());
+    let first = first_handling(steps, placement.id);
     test.into_iter().chain(first).map(|s| s.key.clone()).collect()
 }
 
