@@ -2,7 +2,8 @@
 
 use std::process::ExitCode;
 
-use super::args::{Args, BuyArgs, BuyDeed};
+use super::args::Args;
+use super::deed_args::{BuyArgs, BuyDeed};
 use super::{deeds, output, wrong_use};
 use crate::app::{Ask, BuyChoice, Problem};
 use crate::units::Money;

@@ -5,6 +5,7 @@
 mod args;
 mod buy;
 mod check;
+mod deed_args;
 mod deeds;
 mod fault;
 mod manual;

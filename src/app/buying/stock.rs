@@ -87,7 +87,7 @@ impl App {
             self.short(facts, product, wanted, last_use, &why, &mut found);
         }
         self.leads(facts, season, &mut found, &mut not_told);
-        self.not_usable(facts, season, &mut found);
+        Self::not_usable(facts, season, &mut found);
         (found, not_told)
     }
 
@@ -157,7 +157,7 @@ impl App {
             };
             match self.yard.products.iter().find(is_fuse) {
                 Some(p) => {
-                    out.push((p.id, (n / FUSES_A_SPARE).max(1), format!("spares for {n} fuses in use")))
+                    out.push((p.id, (n / FUSES_A_SPARE).max(1), format!("spares for {n} fuses in use")));
                 }
                 None => not_told.push(format!("fuses of {amps} owned: {n} in use, not checked")),
             }
@@ -254,7 +254,7 @@ impl App {
     }
 
     /// Pieces that this season puts out though they are lent, lost or scrapped.
-    fn not_usable(&self, facts: &Facts, season: &Season, found: &mut Vec<Finding>) {
+    fn not_usable(facts: &Facts, season: &Season, found: &mut Vec<Finding>) {
         for placement in facts.placements_in(season.id) {
             for piece in facts.pieces_of(placement.id).iter().filter_map(|p| facts.piece(*p)) {
                 let remedy = match piece.condition {

@@ -94,14 +94,13 @@ impl App {
         buy.unmet.extend(shopping.refused.clone());
         if *choice != BuyChoice::default() {
             let plain = self.shopping(plan.as_ref(), &BuyChoice::default())?;
-            buy.against = self.against(plain.basket.as_ref(), shopping.basket.as_ref(), &currency);
+            buy.against = Self::against(plain.basket.as_ref(), shopping.basket.as_ref(), &currency);
         }
         Ok(buy)
     }
 
     /// What a choice changes: the cost, and how many needs are met.
     fn against(
-        &self,
         plain: Option<&crate::buying::Basket>,
         now: Option<&crate::buying::Basket>,
         currency: &str,

@@ -76,7 +76,7 @@ fn plug(facts: &Facts, link: &Link, prop: &Placement) -> Option<Finding> {
     }?;
     let takes = wanted.plug_family.as_deref()?;
     let own = facts.yard.product_ends.iter().filter(|e| e.product_id == lead.product_id);
-    let far = own.clone().find(|e| e.direction == Direction::Out).or_else(|| own.clone().last());
+    let far = own.clone().find(|e| e.direction == Direction::Out).or_else(|| own.clone().next_back());
     let has = lead.out_plug.as_deref().or_else(|| far.and_then(|e| e.plug_family.as_deref()))?;
     (has != takes).then(|| {
         finding(

@@ -14,7 +14,7 @@ pub(in crate::app) const LOAD_STEP: &str = "/rehearsal_load/";
 /// One line on the level and where its limit sits, then one a box.
 pub(in crate::app) fn notes(app: &App, facts: &Facts, season: &Season) -> Vec<String> {
     let site = app.yard().sites.first();
-    let mut lines = vec![match site.and_then(|s| s.level_limit_pct).map(|l| l.get()) {
+    let mut lines = vec![match site.and_then(|s| s.level_limit_pct).map(crate::units::Percent::get) {
         None => "level limit not told: begin low, raise it slowly, watch the currents".to_owned(),
         Some(level) => match site.and_then(|s| s.level_limit_in) {
             Some(LimitIn::Hardware) => format!("white at level {level} %; the limit is set in hardware"),

@@ -1,6 +1,7 @@
 //! The bench: what is to be mended, with what, by whom, and by when.
 
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 
 use chrono::NaiveDate;
 
@@ -151,10 +152,11 @@ impl App {
         match form {
             Form::Json => text(&BenchListDoc { bench: rows }),
             Form::Text if rows.is_empty() => "nothing waits on the bench\n".to_owned(),
-            Form::Text => rows
-                .iter()
-                .map(|r| format!("{} {}: {} ({})\n      {}\n", r.fault, r.target, r.symptom, r.state, r.next))
-                .collect(),
+            Form::Text => rows.iter().fold(String::new(), |mut out, r| {
+                let _ = writeln!(out, "{} {}: {} ({})", r.fault, r.target, r.symptom, r.state);
+                let _ = writeln!(out, "      {}", r.next);
+                out
+            }),
         }
     }
 }

@@ -34,8 +34,9 @@ pub(super) const REST: &str = "the rest";
 /// All comparisons: each kind, method and place with the rest; IP classes by pairs; products, batches and IP classes
 /// by pairs within a kind.
 pub(super) fn verdicts(facts: &Facts, units: &[UnitSeason], groups: &[Group]) -> Vec<Verdict> {
-    type Sides = (Vec<usize>, Vec<usize>);
-    let mut found: BTreeMap<(Option<String>, Sides), Vec<(By, String, String)>> = BTreeMap::new();
+    type Key = (Option<String>, (Vec<usize>, Vec<usize>));
+    type Names = Vec<(By, String, String)>;
+    let mut found: BTreeMap<Key, Names> = BTreeMap::new();
     let mut add = |within: Option<&str>, by: By, a: (&str, Vec<usize>), b: (&str, Vec<usize>)| {
         if a.1.len() >= FEWEST && b.1.len() >= FEWEST {
             let key = (within.map(str::to_owned), (a.1, b.1));
@@ -50,7 +51,7 @@ pub(super) fn verdicts(facts: &Facts, units: &[UnitSeason], groups: &[Group]) ->
             let prop = g.members.first().and_then(|m| units.get(*m)).is_some_and(UnitSeason::is_prop);
             let rest: BTreeSet<usize> = all
                 .filter(|m| !g.members.contains(m))
-                .filter(|m| units.get(*m).is_some_and(|u| u.is_prop()) || !prop)
+                .filter(|m| units.get(*m).is_some_and(UnitSeason::is_prop) || !prop)
                 .collect();
             add(None, by, (&g.name, g.members.clone()), (REST, rest.into_iter().collect()));
         }

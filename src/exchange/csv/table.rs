@@ -8,12 +8,12 @@ use uuid::Uuid;
 use crate::domain::limit::value_untold;
 use crate::domain::{CellKind, Column, RowChange, TABLES, Table, Value, time_zone};
 
-use super::code::{self, Codes, NoRow};
+use super::code::{Codes, NoRow};
 use super::fault::CsvFault;
 use super::field::{self, Refusal};
 use super::sheet::{self, Line};
 use super::step_key::{self, KeyFault};
-use super::{CsvFile, Target, cycle, identity, sense};
+use super::{CsvFile, Target, identity, sense};
 
 /// A line of a file on its way to a row.
 pub(super) struct Draft<'a> {
@@ -73,7 +73,7 @@ pub fn read_folder(files: &[CsvFile<'_>], target: &Target<'_>) -> Result<Vec<Row
     name(&mut drafts, target.yard_id, &mut codes, &mut faults);
     resolve(&mut drafts, &codes, &mut faults);
     identify(&mut drafts, target.yard_id, &codes, &mut faults);
-    check(&drafts, target, &codes, &mut faults);
+    sense::check(&drafts, target, &codes, &mut faults);
     if !faults.is_empty() {
         faults.sort_by(|a, b| (&a.file, a.line).cmp(&(&b.file, b.line)));
         return Err(faults);
@@ -353,88 +353,5 @@ fn part(table: &Table, column: &str, value: &Value, codes: &Codes) -> String {
         }
         (_, Value::Text(key)) if column == "step_key" => step_key::with_codes(key, codes),
         (_, Value::Text(text)) => text.clone(),
-    }
-}
-
-/// A sale window runs forward, and the most packs are not below the fewest.
-fn offer_faults<'a>(draft: &Draft<'_>, of: &impl Fn(&str) -> Option<&'a Value>, faults: &mut Vec<CsvFault>) {
-    if let (Some(Value::Text(from)), Some(Value::Text(to))) = (of("sale_from"), of("sale_to"))
-        && to < from
-    {
-        let what = format!("the sale ends before it begins ({from})");
-        let fault = CsvFault::new("ends-before-start", draft.file, draft.line, what, "correct one of them");
-        faults.push(fault.at("sale_to", to));
-    }
-    if let (Some(Value::Int(least)), Some(Value::Int(most))) = (of("min_packs"), of("max_packs"))
-        && most < least
-    {
-        let what = format!("at most {most} packs, but at least {least}");
-        let fault = CsvFault::new("most-below-fewest", draft.file, draft.line, what, "correct one of them");
-        faults.push(fault.at("max_packs", &most.to_string()));
-    }
-}
-
-/// What the cells of a row must be to each other, and rows to their parents.
-fn check(drafts: &[Draft<'_>], target: &Target<'_>, codes: &Codes, faults: &mut Vec<CsvFault>) {
-    for draft in drafts {
-        let of = |column: &str| draft.cells.get(column).filter(|v| **v != Value::Null);
-        match draft.table.name {
-            "fall_line" if of("upper_place_id").is_some() && of("upper_place_id") == of("lower_place_id") => {
-                let what = "a place does not lie below itself";
-                faults.push(CsvFault::new("above-itself", draft.file, draft.line, what, "name two places"));
-            }
-            "session" => {
-                if let (Some(Value::Text(starts)), Some(Value::Text(ends))) = (of("starts"), of("ends"))
-                    && ends <= starts
-                {
-                    let what = format!("the session ends before it starts ({starts})");
-                    let fault = CsvFault::new(
-                        "ends-before-start",
-                        draft.file,
-                        draft.line,
-                        what,
-                        "correct one of them",
-                    );
-                    faults.push(fault.at("ends", ends));
-                }
-            }
-            "offer" => offer_faults(draft, &of, faults),
-            _ => {}
-        }
-    }
-    sense::placed_again(drafts, target, faults);
-    let existing = target.existing.rows();
-    for (table, column, words) in cycle::PARENTS {
-        let mut parents: BTreeMap<Uuid, Uuid> = BTreeMap::new();
-        let mut lines: BTreeMap<Uuid, &Draft<'_>> = BTreeMap::new();
-        let parent = |value: &Value| match value {
-            Value::Text(id) => Uuid::parse_str(id).ok(),
-            _ => None,
-        };
-        for row in existing.iter().filter(|r| r.table == *table) {
-            if let Some(up) = parent(&code::cell(row, column)) {
-                parents.insert(row.id, up);
-            }
-        }
-        for draft in drafts.iter().filter(|d| d.table.name == *table) {
-            let (Some(id), Some(value)) = (draft.id, draft.cells.get(column)) else { continue };
-            lines.insert(id, draft);
-            match parent(value) {
-                Some(up) => parents.insert(id, up),
-                None => parents.remove(&id),
-            };
-        }
-        for ring in cycle::rings(&parents) {
-            let Some(draft) = ring.iter().find_map(|id| lines.get(id)) else { continue };
-            let Some(table) = code::table_name(table) else { continue };
-            let names: Vec<_> =
-                ring.iter().chain(ring.first()).map(|id| codes.name(table, *id).unwrap_or("?")).collect();
-            let what = names.join(&format!(" {words} "));
-            let title = column.strip_suffix("_id").unwrap_or(column);
-            let value =
-                draft.id.and_then(|id| parents.get(&id)).and_then(|up| codes.name(table, *up)).unwrap_or("");
-            let fault = CsvFault::new("ring", draft.file, draft.line, what, "break the ring at one of them");
-            faults.push(fault.at(title, value));
-        }
     }
 }

@@ -1,6 +1,7 @@
 //! What is faulty is mended and tested before it goes out, or a spare goes out in its place.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write as _;
 
 use super::carries::add;
 use super::{first_handling, of};
@@ -71,10 +72,10 @@ fn step(facts: &Facts, season: &Season, placement: &Placement, fault: &Fault, ke
     if let PartState::Ordered(part, order) = what.part
         && what.waits
     {
-        title.push_str(&format!(", once {} is in ({})", part.name, order.code));
+        let _ = write!(title, ", once {} is in ({})", part.name, order.code);
     }
     if let Some(spare) = spare {
-        title.push_str(&format!(", or put out the spare {}", spare.code));
+        let _ = write!(title, ", or put out the spare {}", spare.code);
     }
     let mut step = plain_step(key, StepDeed::BenchTest, &title, what.seconds);
     step.phase = Phase::Bench;
