@@ -9,6 +9,7 @@ mod exchange;
 mod physical;
 mod planner;
 mod power;
+mod record;
 #[path = "harness/reference/mod.rs"]
 mod reference;
 mod steps;

@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use super::buying::BuyChoice;
 use super::owner::App;
 use super::problem::Problem;
 use super::view::{Buy, Faults};
@@ -108,13 +109,16 @@ impl App {
         }
     }
 
-    /// What to buy, where, by when.
-    pub fn buy_answer(&mut self, form: Form) -> String {
-        let buy = self.buy_page();
-        match form {
+    /// What to buy, where, by when; with something tried where `choice` says so.
+    ///
+    /// # Errors
+    /// `no-item`, `no-vendor` where the choice names something that is not there.
+    pub fn buy_answer(&mut self, choice: &BuyChoice, form: Form) -> Result<String, Problem> {
+        let buy = self.buy_page_of(choice)?;
+        Ok(match form {
             Form::Json => text(&buy_doc(buy)),
             Form::Text => buy_text(&buy),
-        }
+        })
     }
 
     /// Seasons, newest first.
@@ -200,7 +204,7 @@ impl App {
         let plan = self.plan(phase, super::planning::QUICK)?.clone();
         let mut out = checklist_text(&self.sheet(&plan));
         let _ = writeln!(out, "\nOpen faults\n{}", self.faults_answer(false, Form::Text));
-        let _ = write!(out, "To buy\n{}", self.buy_answer(Form::Text));
+        let _ = write!(out, "To buy\n{}", self.buy_answer(&BuyChoice::default(), Form::Text)?);
         Ok(out)
     }
 }
@@ -239,6 +243,8 @@ fn buy_doc(buy: Buy) -> BuyDoc {
         total: buy.total,
         proven: buy.proven,
         unmet: buy.unmet,
+        left_out: buy.left_out,
+        against: buy.against,
         calendar: buy.calendar,
     }
 }
@@ -270,9 +276,18 @@ fn buy_text(buy: &Buy) -> String {
     for line in &buy.unmet {
         let _ = writeln!(out, "not met: {line}");
     }
+    for line in &buy.left_out {
+        let _ = writeln!(out, "left out, over the budget: {line}");
+    }
     if !buy.total.is_empty() {
         let proof = if buy.proven { "least cost, proven" } else { "best found" };
         let _ = writeln!(out, "total {} ({proof})", buy.total);
+    }
+    if let Some(line) = &buy.against {
+        let _ = writeln!(out, "{line}");
+    }
+    for o in buy.orders.iter().filter(|o| o.state != "received") {
+        let _ = writeln!(out, "on order: {} at {}, expected {}: {}", o.code, o.vendor, o.expected, o.state);
     }
     out
 }

@@ -60,6 +60,15 @@ pub enum Ask {
         quantity: i64,
         need_by: Option<String>,
     },
+    /// Write an order of what the basket has at a vendor.
+    Order {
+        vendor: String,
+    },
+    /// Something of an order arrived: products with how many pieces; all that is to come where none is named.
+    Receive {
+        order: String,
+        lines: Vec<(String, Option<i64>)>,
+    },
     /// Hold a placement back, or let it go on with nothing as reason.
     HoldPlacement {
         code: String,

@@ -5,11 +5,11 @@
 mod answers;
 mod ask;
 mod background;
+mod buying;
 mod checklist;
 pub mod clock;
 mod deeds;
 mod ids;
-mod needs;
 mod opening;
 mod owner;
 mod page;
@@ -27,7 +27,7 @@ pub mod view;
 
 pub use answers::Form;
 pub use ask::{Ask, Difference, NewFault, NewRepair, Tonight};
-pub use needs::{Shopping, Wanted};
+pub use buying::{BuyChoice, Shopping, Wanted};
 pub use owner::{App, Choices};
 pub use page::Page;
 pub use paths::Paths;

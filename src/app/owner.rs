@@ -163,6 +163,22 @@ impl App {
         .ok_or_else(none)
     }
 
+    /// The seasons still to be lit, the next first; only the chosen one where one was chosen.
+    pub(super) fn coming_seasons(&self) -> Vec<&Season> {
+        let now = self.now().with_timezone(&self.zone()).naive_local();
+        let mut list: Vec<&Season> = self
+            .yard
+            .seasons
+            .iter()
+            .filter(|s| match &self.season {
+                Some(code) => &s.code == code,
+                None => s.closed_on.is_none() && s.lights_on.is_none_or(|t| t > now),
+            })
+            .collect();
+        list.sort_by_key(|s| (s.lights_on.is_none(), s.lights_on, s.code.as_str()));
+        list
+    }
+
     /// The phase that is due today: takedown once the lights are off, the nightly round while lit, else building.
     pub fn phase_now(&self) -> Phase {
         let today = self.now().with_timezone(&self.zone()).naive_local();

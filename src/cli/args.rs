@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand, ValueEnum};
 
+use super::deed_args::{BuyArgs, BuyDeed, FaultDeed};
 use crate::domain::Phase;
 
 /// Plans, walks and remembers the yearly putting up and taking down of a pixel-lit display. Without a command, the
@@ -90,6 +91,8 @@ pub(super) enum Command {
     },
     /// What to buy, where, by when
     Buy {
+        #[command(flatten)]
+        choice: BuyArgs,
         #[command(subcommand)]
         deed: Option<BuyDeed>,
     },
@@ -187,6 +190,7 @@ impl From<PhaseArg> for Phase {
 pub(super) enum CheckArg {
     Power,
     Signal,
+    Stock,
 }
 
 #[derive(Debug, Subcommand)]
@@ -261,83 +265,6 @@ pub(super) enum SessionDeed {
     Forecast { session: String, text: String },
 }
 
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub(super) enum TonightArg {
-    Nothing,
-    Mended,
-    Patched,
-    Off,
-}
-
-#[derive(Debug, Subcommand)]
-pub(super) enum FaultDeed {
-    /// Log a fault
-    Add {
-        /// Code of the piece or placement
-        target: String,
-        /// What is seen, as dark_from
-        symptom: String,
-        /// Pixel number from the data end, or where in words
-        #[arg(long)]
-        at: Option<String>,
-        /// What was done about it tonight
-        #[arg(long, value_enum, default_value = "nothing")]
-        tonight: TonightArg,
-        #[arg(long, default_value = "")]
-        note: String,
-    },
-    /// Open faults
-    List {
-        /// Ended ones too
-        #[arg(long)]
-        all: bool,
-        /// What waits on the bench, by the day it is needed
-        #[arg(long, conflicts_with = "all")]
-        bench: bool,
-    },
-    /// Looked at: what was tried and what it showed
-    Look(RepairArgs),
-    /// Patched for now
-    Patch(RepairArgs),
-    /// Switched off
-    Off(RepairArgs),
-    /// Waits for a part
-    Wait(RepairArgs),
-    /// Mended; it counts once it is tested
-    Mend(RepairArgs),
-    /// A spare goes out in its place; the piece waits on the bench
-    Replace {
-        /// The fault's code
-        fault: String,
-        /// Code of the piece that takes its place
-        #[arg(long)]
-        spare: String,
-        #[arg(long, default_value = "")]
-        note: String,
-    },
-    /// Tested on the bench: good again
-    Test(RepairArgs),
-    /// Scrapped for good
-    Scrap(RepairArgs),
-    /// Open again
-    Reopen(RepairArgs),
-}
-
-#[derive(Debug, clap::Args)]
-pub(super) struct RepairArgs {
-    /// The fault's code
-    pub(super) fault: String,
-    #[arg(long)]
-    pub(super) cause: Option<String>,
-    #[arg(long)]
-    pub(super) minutes: Option<i64>,
-    /// Code of a product used, taken from stock
-    #[arg(long)]
-    pub(super) part: Option<String>,
-    #[arg(long, default_value = "")]
-    pub(super) note: String,
-}
-
 #[derive(Debug, Subcommand)]
 pub(super) enum SeasonDeed {
     List,
@@ -352,21 +279,6 @@ pub(super) enum SeasonDeed {
     /// Close a season
     Close {
         code: String,
-    },
-}
-
-#[derive(Debug, Subcommand)]
-pub(super) enum BuyDeed {
-    /// Needs, baskets, order-by dates
-    List,
-    /// Note something to buy
-    Add {
-        title: String,
-        #[arg(default_value = "1")]
-        quantity: i64,
-        /// As 2026-10-01
-        #[arg(long)]
-        by: Option<String>,
     },
 }
 
@@ -387,5 +299,11 @@ pub(super) enum Sheet {
         html: bool,
     },
     /// What to buy, by vendor
-    Shopping,
+    Shopping {
+        /// As a page for the browser's print
+        #[arg(long)]
+        html: bool,
+    },
+    /// Order-by dates, deliveries, sessions and lights on, for a calendar program
+    Calendar,
 }

@@ -1,17 +1,54 @@
-//! `buy [list|add]`
+//! `buy [list|add|order|receive]`
 
 use std::process::ExitCode;
 
-use super::args::{Args, BuyDeed};
-use super::{deeds, output};
-use crate::app::{Ask, Problem};
+use super::args::Args;
+use super::deed_args::{BuyArgs, BuyDeed};
+use super::{deeds, output, wrong_use};
+use crate::app::{Ask, BuyChoice, Problem};
+use crate::units::Money;
 
-pub(super) fn buy(args: &Args, deed: Option<&BuyDeed>) -> Result<ExitCode, Problem> {
-    match deed {
-        None | Some(BuyDeed::List) => Ok(output::answer(&args.open()?.buy_answer(args.form()))),
-        Some(BuyDeed::Add { title, quantity, by }) => deeds::perform(
-            args,
-            &Ask::AddNeed { title: title.clone(), quantity: *quantity, need_by: by.clone() },
-        ),
+pub(super) fn buy(args: &Args, choice: &BuyArgs, deed: Option<&BuyDeed>) -> Result<ExitCode, Problem> {
+    let ask = match deed {
+        None | Some(BuyDeed::List) => {
+            let choice = read(choice)?;
+            return Ok(output::answer(&args.open()?.buy_answer(&choice, args.form())?));
+        }
+        Some(BuyDeed::Add { title, quantity, by }) => {
+            Ask::AddNeed { title: title.clone(), quantity: *quantity, need_by: by.clone() }
+        }
+        Some(BuyDeed::Order { vendor }) => Ask::Order { vendor: vendor.clone() },
+        Some(BuyDeed::Receive { order, lines }) => Ask::Receive {
+            order: order.clone(),
+            lines: lines.iter().map(|l| line(l)).collect::<Result<_, Problem>>()?,
+        },
+    };
+    deeds::perform(args, &ask)
+}
+
+fn read(choice: &BuyArgs) -> Result<BuyChoice, Problem> {
+    let budget = match &choice.budget {
+        None => None,
+        Some(text) => match Money::parse(text) {
+            Ok(amount) if amount.cents() >= 0 => Some(amount),
+            Ok(_) => return Err(wrong_use("bad-budget", "a budget is not below zero")),
+            Err(error) => return Err(wrong_use("bad-budget", error.to_string())),
+        },
+    };
+    Ok(BuyChoice {
+        budget,
+        local: choice.local,
+        without: choice.without.clone(),
+        close: choice.close.clone(),
+    })
+}
+
+/// `C-TIE` or `C-TIE=200`.
+fn line(text: &str) -> Result<(String, Option<i64>), Problem> {
+    match text.split_once('=') {
+        None => Ok((text.to_owned(), None)),
+        Some((code, n)) => n.trim().parse().map(|n| (code.trim().to_owned(), Some(n))).map_err(|_| {
+            wrong_use("bad-count", format!("{n:?} is no number of pieces")).hint("--line C-TIE=200")
+        }),
     }
 }

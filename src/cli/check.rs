@@ -1,4 +1,4 @@
-//! `check [power|signal]`
+//! `check [power|signal|stock]`
 
 use std::process::ExitCode;
 
@@ -15,9 +15,10 @@ pub(super) fn check(
     write: bool,
 ) -> Result<ExitCode, Problem> {
     let kinds = match kind {
-        None => vec![CheckKind::Power, CheckKind::Signal],
+        None => vec![CheckKind::Power, CheckKind::Signal, CheckKind::Stock],
         Some(CheckArg::Power) => vec![CheckKind::Power],
         Some(CheckArg::Signal) => vec![CheckKind::Signal],
+        Some(CheckArg::Stock) => vec![CheckKind::Stock],
     };
     if write {
         if !matches!(kind, Some(CheckArg::Signal)) {

@@ -2,7 +2,8 @@
 
 use std::process::ExitCode;
 
-use super::args::{Args, FaultDeed, RepairArgs, TonightArg};
+use super::args::Args;
+use super::deed_args::{FaultDeed, RepairArgs, TonightArg};
 use super::{deeds, output};
 use crate::app::{Ask, NewFault, NewRepair, Problem, Tonight};
 use crate::domain::RepairDeed;

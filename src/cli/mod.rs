@@ -5,6 +5,7 @@
 mod args;
 mod buy;
 mod check;
+mod deed_args;
 mod deeds;
 mod fault;
 mod manual;
@@ -48,7 +49,7 @@ fn dispatch(args: &Args) -> Result<ExitCode, Problem> {
         Some(Command::Session { deed }) => session::session(args, deed),
         Some(Command::Fault { deed }) => fault::fault(args, deed),
         Some(Command::Season { deed }) => season::season(args, deed),
-        Some(Command::Buy { deed }) => buy::buy(args, deed.as_ref()),
+        Some(Command::Buy { choice, deed }) => buy::buy(args, choice, deed.as_ref()),
         Some(Command::Check { kind, level, write }) => check::check(args, *kind, *level, *write),
         Some(Command::Print { sheet }) => print::print(args, sheet),
         Some(Command::History) => Ok(output::answer(&args.open()?.history_answer(args.form()))),

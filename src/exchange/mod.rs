@@ -4,6 +4,7 @@
 //!
 //! Not here: paths and files (`app`), computing and the clock, the yard file (`store`).
 
+pub mod calendar;
 pub mod csv;
 pub mod json;
 pub mod print;

@@ -9,6 +9,13 @@ use super::{YARD, import, read, store};
 const SITE: (&str, &str) = ("site.csv", "name,time_zone\nRow 3,America/New_York\n");
 const PLACES: (&str, &str) = ("place.csv", "code,name\nA,Lawn\nB,Porch\n");
 
+const VENDORS: (&str, &str) = ("vendor.csv", "code,name\nV,Quay Wire\n");
+const PRODUCTS: (&str, &str) = ("product.csv", "code,name\nM,Mini\n");
+const SEASONS: (&str, &str) = ("season.csv", "code,name,lights_on\nS,Frost,2026-11-27T17:00\n");
+const PIECES: (&str, &str) = ("piece.csv", "code,product\nA1,M\n");
+const SCRAPPED: (&str, &str) = ("fault.csv", "code,piece,symptom,found\nF-1,A1,damage,2026-01-02T18:00\n");
+const ENTRIES: (&str, &str) = ("repair_entry.csv", "fault,at,deed\nF-1,2026-01-03T18:00,scrapped\n");
+
 /// Files, then the fault that the last one has: code, line, column.
 type Case = (&'static [(&'static str, &'static str)], &'static str, u64, &'static str);
 
@@ -67,6 +74,55 @@ const CASES: &[Case] = &[
     (&[("tick.csv", "step_key,kind\nghost:X/a/up,done\n")], "bad-step-key", 2, "step_key"),
     (&[("tick.csv", "step_key,kind\nplacement:X/a/up,done\n")], "unknown-reference", 2, "step_key"),
     (&[("place.csv", "code,name\nA,La\0wn\n")], "nul", 2, ""),
+    (
+        &[
+            VENDORS,
+            PRODUCTS,
+            (
+                "offer.csv",
+                "code,vendor,product,price_cents,sale_from,sale_to\nO,V,M,100,2027-01-31,2027-01-04\n",
+            ),
+        ],
+        "ends-before-start",
+        2,
+        "sale_to",
+    ),
+    (
+        &[
+            VENDORS,
+            PRODUCTS,
+            ("offer.csv", "code,vendor,product,price_cents,min_packs,max_packs\nO,V,M,100,5,2\n"),
+        ],
+        "most-below-fewest",
+        2,
+        "max_packs",
+    ),
+    (
+        &[VENDORS, PRODUCTS, ("offer.csv", "code,vendor,product,pack,price_cents\nO,V,M,-5,100\n")],
+        "out-of-range",
+        2,
+        "pack",
+    ),
+    (
+        &[VENDORS, PRODUCTS, ("offer.csv", "code,vendor,product,price_cents\nO,V,M,€12.50\n")],
+        "mixed-currency",
+        2,
+        "price_cents",
+    ),
+    (
+        &[
+            SITE,
+            SEASONS,
+            PRODUCTS,
+            PIECES,
+            SCRAPPED,
+            ENTRIES,
+            ("placement.csv", "code,name,season,piece\nP,Arch,S,A1\n"),
+        ],
+        "scrapped-piece",
+        2,
+        "piece",
+    ),
     (&[("placement.csv", "code,name,season,photo\nP,Star,S,dusk.jpg\n")], "no-attachments", 2, "photo"),
 ];
 

@@ -33,10 +33,28 @@ impl App {
             (false, _, CellKind::Refers(to)) => self.refer(to, text)?,
             (false, _, _) => self.typed(table, column, text)?,
         };
+        self.not_scrapped(table.name, id, column.name, &value)?;
         let said = format!("Changed {} of {}: {text}", column.name.replace('_', " "), table.name);
         let row = RowChange::new(table.name, id, vec![(column.name, value)]);
         self.apply(&Deed { verb: "edit", what: said.clone(), at_ms: self.now_ms(), rows: vec![row] })?;
         Ok(said)
+    }
+
+    /// A piece that a fault scrapped is not good again by a word: the fact that contradicts is named.
+    fn not_scrapped(&self, table: &str, id: Uuid, column: &str, value: &Value) -> Result<(), Problem> {
+        let good = *value == Value::Text("good".to_owned());
+        if (table, column, good) != ("piece", "condition", true) {
+            return Ok(());
+        }
+        let facts = crate::steps::Facts::new(&self.yard);
+        let by = self.yard.faults.iter().find(|f| {
+            f.piece_id.is_some_and(|p| p.0 == id)
+                && facts.fault_stands(f.id) == Some(crate::domain::RepairDeed::Scrapped)
+        });
+        by.map_or(Ok(()), |f| {
+            Err(refused("scrapped-piece", format!("{} scrapped this piece", f.code))
+                .hint(format!("ladderday fault reopen {} first", f.code)))
+        })
     }
 
     /// What is typed without a unit is in the site's units here, not in the column's.

@@ -89,8 +89,11 @@ impl App {
                 .find(|p| p.code == part)
                 .ok_or_else(|| refused("no-product", format!("there is no product {part:?}")))?;
             entry.part_id = Some(product.id);
-            entry.parts_used = Some(1);
-            if let Some(stock) = self.yard.stock.iter().find(|s| s.product_id == product.id) {
+            // Waiting for a part, or looking, takes none from stock.
+            let takes = matches!(new.deed, RepairDeed::Mended | RepairDeed::Patched | RepairDeed::Replaced);
+            entry.parts_used = takes.then_some(1);
+            let stock = self.yard.stock.iter().find(|s| s.product_id == product.id);
+            if let Some(stock) = stock.filter(|_| takes) {
                 let stock_id = stock.id;
                 rows.push(
                     StockMove {

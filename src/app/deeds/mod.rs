@@ -8,6 +8,7 @@ mod fault;
 mod history;
 mod mending;
 mod need;
+mod order;
 mod season;
 mod session;
 mod tick;
@@ -39,6 +40,8 @@ impl App {
                 self.add_session(starts, ends, people, *work_lights)
             }
             Ask::AddNeed { title, quantity, need_by } => self.add_need(title, *quantity, need_by.as_deref()),
+            Ask::Order { vendor } => self.order(vendor),
+            Ask::Receive { order, lines } => self.receive(order, lines),
             Ask::HoldPlacement { code, why } => self.hold_placement(code, why.as_deref()),
             Ask::NewSeason { code, name, lights_on } => self.new_season(code, name, lights_on.as_deref()),
             Ask::CloseSeason { code } => self.close_season(code),

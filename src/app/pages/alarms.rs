@@ -61,6 +61,17 @@ impl App {
                 ScreenId::Buy,
             );
         }
+        if let Some((short, due)) = self.stock_due(season, plan).filter(|_| phase != Phase::Down) {
+            add(
+                Level::Mend,
+                format!(
+                    "stock: {short} things this plan needs are not usable; due since {}",
+                    due.format("%-d %b")
+                ),
+                "ladderday check stock names them",
+                ScreenId::Buy,
+            );
+        }
         alarms.sort_by_key(|a| a.level);
         alarms
     }

@@ -1,10 +1,11 @@
-//! Buy: needs with their reasons, baskets by vendor with order-by dates.
+//! Buy: needs with their reasons, baskets by vendor with order-by dates, orders.
 
 use chrono::NaiveDate;
 
-use crate::app::needs::{Shopping, missing_words};
+use crate::app::buying::{BuyChoice, missing_words};
 use crate::app::owner::App;
 use crate::app::planning::QUICK;
+use crate::app::problem::Problem;
 use crate::app::view::{Basket, BasketLine, Buy, NeedRow, OrderRow};
 use crate::buying::Proof;
 use crate::domain::Phase;
@@ -13,14 +14,53 @@ use crate::units::Money;
 impl App {
     /// What to buy, where, and by when.
     pub fn buy_page(&mut self) -> Buy {
+        // The plain choice names nothing that could be missing.
+        self.buy_page_of(&BuyChoice::default()).unwrap_or_default()
+    }
+
+    /// The same with something tried: a budget, fewer vendors, less wanted.
+    ///
+    /// # Errors
+    /// `no-item`, `no-vendor` where the choice names something that is not there.
+    pub fn buy_page_of(&mut self, choice: &BuyChoice) -> Result<Buy, Problem> {
         let plan = self.plan(Phase::Up, QUICK).ok().cloned();
-        let shopping = self.shopping(plan.as_ref());
+        let shopping = self.shopping(plan.as_ref(), choice)?;
         let currency = self.currency();
         let today = self.now().with_timezone(&self.zone()).date_naive();
         let mut buy = Buy { orders: self.orders(), ..Buy::default() };
         // For each wanted row: the vendor chosen and the last day to order there.
         let mut chosen: Vec<Option<(String, Option<NaiveDate>)>> = vec![None; shopping.wanted.len()];
-        self.baskets(&shopping, &mut chosen, &mut buy, &currency, today);
+        let mut calendar: Vec<(NaiveDate, String)> = Vec::new();
+        for b in self.vendor_baskets(&shopping) {
+            for (at, by) in b.lines.iter().flat_map(|l| &l.wanted) {
+                if let Some(slot) = chosen.get_mut(*at) {
+                    *slot = Some((b.vendor_name.clone(), *by));
+                }
+            }
+            if let Some(by) = b.order_by {
+                calendar.push((by, format!("{}: order at {}", say_date(by), b.vendor_name)));
+            }
+            buy.baskets.push(Basket {
+                vendor: b.vendor_name,
+                order_by: b.order_by.map_or_else(|| "any day".to_owned(), say_date),
+                late: b.order_by.is_some_and(|d| d < today),
+                lines: b
+                    .lines
+                    .into_iter()
+                    .map(|l| BasketLine {
+                        item: l.item,
+                        packs: l.packs,
+                        pack: l.pack,
+                        price: Money::from_cents(l.price.cents() * l.packs).show(&currency),
+                    })
+                    .collect(),
+                goods: b.goods.show(&currency),
+                shipping: b.shipping.show(&currency),
+                total: Money::from_cents(b.goods.cents() + b.shipping.cents()).show(&currency),
+            });
+        }
+        calendar.sort();
+        buy.calendar = calendar.into_iter().map(|(_, line)| line).collect();
         for (w, choice) in shopping.wanted.iter().zip(&chosen) {
             buy.needs.push(NeedRow {
                 title: w.title.clone(),
@@ -30,96 +70,64 @@ impl App {
                 vendor: choice.as_ref().map(|c| c.0.clone()),
                 reasons: w.reasons.clone(),
             });
-            if w.product.is_none() {
-                buy.unmet.push(format!("{}: not a product yet, no offer is known", w.title));
-            }
         }
-        buy.unmet.extend(shopping.refused);
-        buy
-    }
-
-    fn baskets(
-        &self,
-        shopping: &Shopping,
-        chosen: &mut [Option<(String, Option<NaiveDate>)>],
-        buy: &mut Buy,
-        currency: &str,
-        today: NaiveDate,
-    ) {
-        let Some(basket) = &shopping.basket else { return };
-        let request = &shopping.request;
-        let mut calendar: Vec<(NaiveDate, String)> = Vec::new();
-        for total in &basket.vendors {
-            let Some(vendor) = request.vendors.get(total.vendor) else { continue };
-            let known = self.yard.vendors.iter().find(|v| v.id.to_string() == vendor.id);
-            let name = known.map_or_else(String::new, |v| v.name.clone());
-            let mut lines = Vec::new();
-            let mut earliest: Option<NaiveDate> = None;
-            for line in &basket.lines {
-                let Some(offer) = request.offers.get(line.offer).filter(|o| o.vendor == vendor.id) else {
-                    continue;
-                };
-                let product = self.yard.products.iter().find(|p| p.id.to_string() == offer.item);
-                lines.push(BasketLine {
-                    item: product.map_or_else(String::new, |p| p.name.clone()),
-                    packs: line.packs as i64,
-                    pack: i64::from(offer.pack),
-                    price: Money::from_cents(offer.price.cents() * line.packs as i64).show(currency),
-                });
-                let row = self.yard.offers.iter().find(|o| {
-                    o.vendor_id.to_string() == offer.vendor
-                        && o.product_id.to_string() == offer.item
-                        && o.pack == i64::from(offer.pack)
-                        && o.price_cents == offer.price
-                });
-                for (need, at) in
-                    request.needs.iter().zip(&shopping.of_need).filter(|(n, _)| n.item == offer.item)
-                {
-                    let told = shopping.wanted.get(*at).is_some_and(|w| w.need_by.is_some());
-                    let by = row.filter(|_| told).and_then(|o| self.order_by(o, need.need_by));
-                    if let Some(slot) = chosen.get_mut(*at) {
-                        *slot = Some((name.clone(), by));
-                    }
-                    if let Some(by) = by {
-                        earliest = Some(earliest.map_or(by, |e| e.min(by)));
-                    }
+        let title = |at: usize| shopping.wanted.get(at).map_or("", |w| w.title.as_str());
+        if let Some(basket) = &shopping.basket {
+            buy.total = basket.total.show(&currency);
+            buy.proven = basket.proof == Proof::Proven && shopping.left_out.is_empty();
+            for missing in &basket.missing {
+                let at = shopping.of_need.get(missing.need).copied().unwrap_or(usize::MAX);
+                if !shopping.left_out.contains(&at) {
+                    buy.unmet.push(format!("{}: {}", title(at), missing_words(missing)));
                 }
             }
-            if let Some(by) = earliest {
-                calendar.push((by, format!("{}: order at {name}", say_date(by))));
-            }
-            buy.baskets.push(Basket {
-                vendor: name,
-                order_by: earliest.map_or_else(|| "any day".to_owned(), say_date),
-                late: earliest.is_some_and(|d| d < today),
-                lines,
-                goods: total.goods.show(currency),
-                shipping: total.shipping.show(currency),
-                total: Money::from_cents(total.goods.cents() + total.shipping.cents()).show(currency),
-            });
         }
-        calendar.sort();
-        buy.calendar = calendar.into_iter().map(|(_, line)| line).collect();
-        buy.total = basket.total.show(currency);
-        buy.proven = basket.proof == Proof::Proven;
-        for missing in &basket.missing {
-            let title = shopping
-                .of_need
-                .get(missing.need)
-                .and_then(|at| shopping.wanted.get(*at))
-                .map_or("", |w| w.title.as_str());
-            buy.unmet.push(format!("{title}: {}", missing_words(missing)));
+        for w in shopping.wanted.iter().filter(|w| w.product.is_none()) {
+            buy.unmet.push(format!("{}: not a product yet, no offer is known", w.title));
         }
+        buy.left_out = shopping
+            .left_out
+            .iter()
+            .filter_map(|at| shopping.wanted.get(*at))
+            .map(|w| format!("{} x {} (worth {})", w.quantity, w.title, w.worth))
+            .collect();
+        buy.unmet.extend(shopping.refused.clone());
+        if *choice != BuyChoice::default() {
+            let plain = self.shopping(plan.as_ref(), &BuyChoice::default())?;
+            buy.against = Self::against(plain.basket.as_ref(), shopping.basket.as_ref(), &currency);
+        }
+        Ok(buy)
+    }
+
+    /// What a choice changes: the cost, and how many needs are met.
+    fn against(
+        plain: Option<&crate::buying::Basket>,
+        now: Option<&crate::buying::Basket>,
+        currency: &str,
+    ) -> Option<String> {
+        let (plain, now) = (plain?, now?);
+        let diff = now.total.cents() - plain.total.cents();
+        let by = Money::from_cents(diff.abs()).show(currency);
+        let cost = match diff {
+            0 => "costs the same".to_owned(),
+            d if d > 0 => format!("costs {by} more"),
+            _ => format!("costs {by} less"),
+        };
+        let unmet =
+            format!("{} needs have no offer in time, before {}", now.missing.len(), plain.missing.len());
+        Some(format!("without these choices {}; this way it {cost}; {unmet}", plain.total.show(currency)))
     }
 
     fn orders(&self) -> Vec<OrderRow> {
+        let today = self.now().with_timezone(&self.zone()).date_naive();
         let mut orders: Vec<_> = self.yard.purchase_orders.iter().collect();
         orders.sort_by(|a, b| (b.ordered_on, &b.code).cmp(&(a.ordered_on, &a.code)));
         orders
             .into_iter()
             .map(|o| {
                 let lines: Vec<_> = self.yard.order_lines.iter().filter(|l| l.order_id == o.id).collect();
-                let open = lines.iter().filter(|l| l.received < l.packs).count();
+                let open = lines.iter().filter(|l| l.received < l.packs * l.pack).count();
+                let late = o.expected_on.filter(|d| open > 0 && *d < today);
                 OrderRow {
                     code: o.code.clone(),
                     vendor: self
@@ -130,10 +138,13 @@ impl App {
                         .map_or_else(String::new, |v| v.name.clone()),
                     ordered: say_date(o.ordered_on),
                     expected: o.expected_on.map_or_else(|| "not told".to_owned(), say_date),
-                    state: if open == 0 {
-                        "received".to_owned()
-                    } else {
-                        format!("{open} of {} lines to come", lines.len())
+                    state: match (open, late) {
+                        (0, _) => "received".to_owned(),
+                        (n, Some(d)) => {
+                            let days = (today - d).num_days();
+                            format!("LATE by {days} days: {n} of {} lines to come", lines.len())
+                        }
+                        (n, None) => format!("{n} of {} lines to come", lines.len()),
                     },
                 }
             })

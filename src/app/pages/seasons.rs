@@ -50,8 +50,7 @@ impl App {
         rows.sort_by(|a, b| b.code.cmp(&a.code));
         let lit = |code: &str| self.yard.seasons.iter().find(|s| s.code == code).and_then(|s| s.lights_on);
         rows.sort_by_key(|r| std::cmp::Reverse(lit(&r.code)));
-        let (findings, bars, durations) = self.record_view();
-        Seasons { rows, durations, findings, bars }
+        Seasons { rows, ..self.record_view() }
     }
 }
 

@@ -36,6 +36,8 @@ use crate::units::Percent;
 pub enum CheckKind {
     Power,
     Signal,
+    /// What the plan needs against what is usable.
+    Stock,
 }
 
 /// Things tried without touching facts.
@@ -60,7 +62,7 @@ impl Checked {
 }
 
 impl App {
-    /// Checks power, signal, or both.
+    /// Checks power, signal, stock, or all of them.
     ///
     /// # Errors
     /// `no-season` where there is none.
@@ -78,6 +80,11 @@ impl App {
         }
         if kinds.contains(&CheckKind::Signal) {
             let (findings, not_told) = signal::look(self, &facts, season);
+            checked.findings.extend(findings);
+            checked.not_told.extend(not_told);
+        }
+        if kinds.contains(&CheckKind::Stock) {
+            let (findings, not_told) = self.stock_findings(&facts, season);
             checked.findings.extend(findings);
             checked.not_told.extend(not_told);
         }

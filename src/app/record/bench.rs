@@ -1,6 +1,7 @@
 //! The bench: what is to be mended, with what, by whom, and by when.
 
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 
 use chrono::NaiveDate;
 
@@ -64,16 +65,8 @@ impl App {
         facts: &Facts,
         plan: Option<&Plan>,
     ) -> BTreeMap<PieceId, (Option<NaiveDate>, String)> {
-        let now = self.now().with_timezone(&self.zone()).naive_local();
-        let mut coming: Vec<_> = self
-            .yard
-            .seasons
-            .iter()
-            .filter(|s| s.closed_on.is_none() && s.lights_on.is_none_or(|t| t > now))
-            .collect();
-        coming.sort_by_key(|s| (s.lights_on.is_none(), s.lights_on, s.code.as_str()));
         let mut first = BTreeMap::new();
-        for season in coming {
+        for season in self.coming_seasons() {
             let planned = plan.filter(|p| p.season == season.code);
             for placement in facts.placements_in(season.id) {
                 let step = planned.and_then(|p| {
@@ -159,10 +152,11 @@ impl App {
         match form {
             Form::Json => text(&BenchListDoc { bench: rows }),
             Form::Text if rows.is_empty() => "nothing waits on the bench\n".to_owned(),
-            Form::Text => rows
-                .iter()
-                .map(|r| format!("{} {}: {} ({})\n      {}\n", r.fault, r.target, r.symptom, r.state, r.next))
-                .collect(),
+            Form::Text => rows.iter().fold(String::new(), |mut out, r| {
+                let _ = writeln!(out, "{} {}: {} ({})", r.fault, r.target, r.symptom, r.state);
+                let _ = writeln!(out, "      {}", r.next);
+                out
+            }),
         }
     }
 }

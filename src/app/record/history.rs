@@ -10,7 +10,7 @@ use super::verdicts::{Verdict, verdicts};
 use super::{Learned, learned};
 use crate::app::answers::Form;
 use crate::app::owner::App;
-use crate::app::view::RecordBar;
+use crate::app::view::{RecordBar, Seasons};
 use crate::steps::Facts;
 
 /// Everything the record comes to.
@@ -69,10 +69,8 @@ impl App {
         super::report::answer(&self.history(), form)
     }
 
-    /// For the Seasons screen: sentences and bars.
-    pub(in crate::app) fn record_view(
-        &self,
-    ) -> (Vec<String>, Vec<RecordBar>, Vec<(String, i64, i64, usize)>) {
+    /// For the Seasons screen: sentences, bars, durations; its rows are still empty.
+    pub(in crate::app) fn record_view(&self) -> Seasons {
         let history = self.history();
         let bars = history
             .groups
@@ -92,7 +90,7 @@ impl App {
             .iter()
             .map(|d| (d.title.clone(), d.planned_min.round() as i64, d.taken_min.round() as i64, d.times))
             .collect();
-        (findings(&history), bars, durations)
+        Seasons { rows: Vec::new(), durations, findings: findings(&history), bars }
     }
 
     fn step_durations(&self, learned: &Learned) -> Vec<Duration> {

@@ -19,6 +19,7 @@ mod verdicts;
 
 pub(super) use bench::BenchJob;
 pub(super) use learned::{Learned, learned};
+pub(super) use spare_list::SERVICE;
 
 /// Confidence of every interval, two-sided.
 const CONFIDENCE: f64 = 0.95;

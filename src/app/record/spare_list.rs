@@ -8,7 +8,7 @@ use super::groups::usual;
 use crate::app::answers::Form;
 use crate::app::owner::App;
 use crate::app::problem::{Problem, ProblemKind};
-use crate::domain::{Condition, Phase, ProductId, RepairDeed, SeasonId};
+use crate::domain::{Condition, ProductId, RepairDeed, SeasonId};
 use crate::exchange::json::{SpareDoc, SparesDoc, text};
 use crate::stats::{Demand, spares};
 use crate::steps::{Facts, on_hand};
@@ -47,13 +47,12 @@ impl App {
             .hint("90 to 95 is usual"));
         }
         let facts = Facts::new(&self.yard);
-        let season = self.season_for(Phase::Up).ok().map(|s| s.id);
-        let mut list = self.spare_things(&facts, season, service);
+        let mut list = self.spare_things(&facts, service);
         list.extend(self.spare_parts(&facts, service));
         Ok(list)
     }
 
-    fn spare_things(&self, facts: &Facts, season: Option<SeasonId>, service: f64) -> Vec<Spare> {
+    fn spare_things(&self, facts: &Facts, service: f64) -> Vec<Spare> {
         let units = self.units_of(facts);
         if units.is_empty() {
             return Vec::new();
@@ -65,15 +64,13 @@ impl App {
             row.0 += u64::from(u.faults > 0);
             row.1 += 1;
         }
+        let seasons: Vec<SeasonId> = self.coming_seasons().iter().map(|s| s.id).collect();
+        // The season that puts out most of it: what it needs is enough for the others.
         let mut out: BTreeMap<ProductId, u64> = BTreeMap::new();
-        let mut seen = BTreeSet::new();
-        for p in season.map(|s| facts.placements_in(s)).unwrap_or_default() {
-            let pieces = facts.pieces_of(p.id);
-            for piece in pieces.iter().filter_map(|x| facts.piece(*x)).filter(|x| seen.insert(x.id)) {
-                *out.entry(piece.product_id).or_default() += 1;
-            }
-            if let Some(product) = facts.product_of(p).filter(|_| pieces.is_empty()) {
-                *out.entry(product.id).or_default() += u64::try_from(p.count).unwrap_or(0);
+        for season in &seasons {
+            for (product, n) in goes_out(facts, *season) {
+                let most = out.entry(product).or_default();
+                *most = (*most).max(n);
             }
         }
         let mut list = Vec::new();
@@ -82,7 +79,7 @@ impl App {
             let Some(known) = facts.product(product) else { continue };
             let (a, b) = (usual.a + failed as f64, usual.b + (seen - failed) as f64);
             let Ok(found) = spares(Demand::Share { a, b, n }, service) else { continue };
-            let free = self.free_spares(facts, season, product);
+            let free = self.free_spares(facts, &seasons, product);
             list.push(Spare {
                 product,
                 carry: found.quantity,
@@ -143,15 +140,15 @@ impl App {
         list
     }
 
-    /// Good pieces of a product that nothing of the season puts out, and those only counted.
-    fn free_spares(&self, facts: &Facts, season: Option<SeasonId>, product: ProductId) -> i64 {
+    /// Good pieces of a product that no coming season puts out, and those only counted.
+    fn free_spares(&self, facts: &Facts, seasons: &[SeasonId], product: ProductId) -> i64 {
         let labelled = self
             .yard
             .pieces
             .iter()
             .filter(|p| p.product_id == product && p.condition == Condition::Good)
             .filter(|p| facts.open_faults(p.id).is_empty())
-            .filter(|p| season.is_none_or(|s| facts.placement_of_piece(s, p.id).is_none()))
+            .filter(|p| seasons.iter().all(|s| facts.placement_of_piece(*s, p.id).is_none()))
             .count() as i64;
         let counted: i64 = self
             .yard
@@ -209,4 +206,20 @@ impl App {
             }
         })
     }
+}
+
+/// How many of each product a season puts out.
+fn goes_out(facts: &Facts, season: SeasonId) -> BTreeMap<ProductId, u64> {
+    let mut out: BTreeMap<ProductId, u64> = BTreeMap::new();
+    let mut seen = BTreeSet::new();
+    for p in facts.placements_in(season) {
+        let pieces = facts.pieces_of(p.id);
+        for piece in pieces.iter().filter_map(|x| facts.piece(*x)).filter(|x| seen.insert(x.id)) {
+            *out.entry(piece.product_id).or_default() += 1;
+        }
+        if let Some(product) = facts.product_of(p).filter(|_| pieces.is_empty()) {
+            *out.entry(product.id).or_default() += u64::try_from(p.count).unwrap_or(0);
+        }
+    }
+    out
 }

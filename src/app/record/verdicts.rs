@@ -34,8 +34,9 @@ pub(super) const REST: &str = "the rest";
 /// All comparisons: each kind, method and place with the rest; IP classes by pairs; products, batches and IP classes
 /// by pairs within a kind.
 pub(super) fn verdicts(facts: &Facts, units: &[UnitSeason], groups: &[Group]) -> Vec<Verdict> {
-    type Sides = (Vec<usize>, Vec<usize>);
-    let mut found: BTreeMap<(Option<String>, Sides), Vec<(By, String, String)>> = BTreeMap::new();
+    type Key = (Option<String>, (Vec<usize>, Vec<usize>));
+    type Names = Vec<(By, String, String)>;
+    let mut found: BTreeMap<Key, Names> = BTreeMap::new();
     let mut add = |within: Option<&str>, by: By, a: (&str, Vec<usize>), b: (&str, Vec<usize>)| {
         if a.1.len() >= FEWEST && b.1.len() >= FEWEST {
             let key = (within.map(str::to_owned), (a.1, b.1));
@@ -50,7 +51,7 @@ pub(super) fn verdicts(facts: &Facts, units: &[UnitSeason], groups: &[Group]) ->
             let prop = g.members.first().and_then(|m| units.get(*m)).is_some_and(UnitSeason::is_prop);
             let rest: BTreeSet<usize> = all
                 .filter(|m| !g.members.contains(m))
-                .filter(|m| units.get(*m).is_some_and(|u| u.is_prop()) || !prop)
+                .filter(|m| units.get(*m).is_some_and(UnitSeason::is_prop) || !prop)
                 .collect();
             add(None, by, (&g.name, g.members.clone()), (REST, rest.into_iter().collect()));
         }
@@ -74,6 +75,15 @@ pub(super) fn verdicts(facts: &Facts, units: &[UnitSeason], groups: &[Group]) ->
         .filter_map(|((within, (first, second)), names)| {
             let counts = (count(units, &first), count(units, &second));
             let p = fisher(counts.0, counts.1).ok()?.two_sided;
+            // The side that failed more often is named first.
+            let share = |(x, n): (u64, u64)| x as f64 / (x + n) as f64;
+            let rest = names.iter().any(|n| n.2 == REST);
+            let (first, second, counts, names) = if share(counts.0) < share(counts.1) && !rest {
+                let turned = names.into_iter().map(|(by, a, b)| (by, b, a)).collect();
+                (second, first, (counts.1, counts.0), turned)
+            } else {
+                (first, second, counts, names)
+            };
             let tied = tied(facts, units, &names, &first, &second);
             Some(Verdict { names, within, counts, p, adjusted: p, differ: false, tied })
         })

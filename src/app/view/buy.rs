@@ -13,6 +13,10 @@ pub struct Buy {
     pub orders: Vec<OrderRow>,
     /// Order-by dates in order: "Mon 3 Aug: order at …".
     pub calendar: Vec<String>,
+    /// What the budget does not reach.
+    pub left_out: Vec<String>,
+    /// What a choice changes against the plain answer.
+    pub against: Option<String>,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]

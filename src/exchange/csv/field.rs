@@ -98,6 +98,22 @@ fn quantity(column: &Column, text: &str) -> Result<i64, Refusal> {
     .map_err(|e| of_unit(&e))
 }
 
+/// The currency an amount is marked with, where it is another than the site's; a bare amount is the site's.
+pub(super) fn other_currency(text: &str, own: &str) -> Option<String> {
+    let mark: String =
+        text.chars().filter(|c| !c.is_ascii_digit() && !matches!(c, '.' | ',' | '-' | '+' | ' ')).collect();
+    let own = own.to_uppercase();
+    // Several countries write their dollars with the same sign.
+    let same = match mark.as_str() {
+        "" => true,
+        "$" => own.ends_with('D'),
+        "€" => own == "EUR",
+        "£" => own == "GBP",
+        code => code.to_uppercase() == own,
+    };
+    (!same).then_some(mark)
+}
+
 pub(super) fn yes_no(text: &str) -> Result<Value, Refusal> {
     match text.to_lowercase().as_str() {
         "yes" | "y" | "1" | "true" => Ok(Value::Int(1)),

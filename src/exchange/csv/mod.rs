@@ -16,6 +16,7 @@ mod fault;
 mod field;
 mod handful;
 mod identity;
+mod sense;
 mod sheet;
 mod step_key;
 mod table;
@@ -49,6 +50,10 @@ pub struct Target<'a> {
 }
 
 impl Target<'_> {
+    fn currency(&self) -> Option<String> {
+        self.existing.sites.iter().find(|s| s.ended_at.is_none()).map(|s| s.currency.clone())
+    }
+
     fn zone(&self) -> Option<Tz> {
         let site = self.existing.sites.iter().find(|s| s.ended_at.is_none())?;
         time_zone(site.time_zone.as_deref()?)

@@ -8,21 +8,21 @@ use uuid::Uuid;
 use crate::domain::limit::value_untold;
 use crate::domain::{CellKind, Column, RowChange, TABLES, Table, Value, time_zone};
 
-use super::code::{self, Codes, NoRow};
+use super::code::{Codes, NoRow};
 use super::fault::CsvFault;
 use super::field::{self, Refusal};
 use super::sheet::{self, Line};
 use super::step_key::{self, KeyFault};
-use super::{CsvFile, Target, cycle, identity};
+use super::{CsvFile, Target, identity, sense};
 
 /// A line of a file on its way to a row.
-struct Draft<'a> {
-    table: &'static Table,
-    file: &'a str,
-    line: u64,
+pub(super) struct Draft<'a> {
+    pub(super) table: &'static Table,
+    pub(super) file: &'a str,
+    pub(super) line: u64,
     /// By column; a reference holds its code until it is resolved.
-    cells: BTreeMap<&'static str, Value>,
-    id: Option<Uuid>,
+    pub(super) cells: BTreeMap<&'static str, Value>,
+    pub(super) id: Option<Uuid>,
 }
 
 /// Column of a header cell; `ended` is the one that the domain does not declare.
@@ -60,17 +60,20 @@ pub fn read_folder(files: &[CsvFile<'_>], target: &Target<'_>) -> Result<Vec<Row
         }
     }
     let zone = site_zone(&sheets).or_else(|| target.zone());
+    let told = site_cell(&sheets, "currency").filter(|c| !c.is_empty()).map(str::to_owned);
+    let currency = told.or_else(|| target.currency()).unwrap_or_else(|| "USD".to_owned());
+    let site = Site { zone, currency: &currency };
     let mut drafts = Vec::new();
     for (at, (file, lines)) in &sheets {
         if let Some(table) = TABLES.get(*at) {
-            drafts.extend(drafts_of(table, file, lines, zone, &mut faults));
+            drafts.extend(drafts_of(table, file, lines, site, &mut faults));
         }
     }
     let mut codes = Codes::of(target.existing);
     name(&mut drafts, target.yard_id, &mut codes, &mut faults);
     resolve(&mut drafts, &codes, &mut faults);
     identify(&mut drafts, target.yard_id, &codes, &mut faults);
-    check(&drafts, target, &codes, &mut faults);
+    sense::check(&drafts, target, &codes, &mut faults);
     if !faults.is_empty() {
         faults.sort_by(|a, b| (&a.file, a.line).cmp(&(&b.file, b.line)));
         return Err(faults);
@@ -83,17 +86,29 @@ pub fn read_folder(files: &[CsvFile<'_>], target: &Target<'_>) -> Result<Vec<Row
 
 /// The zone that `site.csv` tells.
 fn site_zone(sheets: &BTreeMap<usize, (CsvFile<'_>, Vec<Line>)>) -> Option<Tz> {
+    time_zone(site_cell(sheets, "time_zone")?)
+}
+
+/// A cell of `site.csv`.
+fn site_cell<'a>(sheets: &'a BTreeMap<usize, (CsvFile<'_>, Vec<Line>)>, column: &str) -> Option<&'a str> {
     let (_, lines) = sheets.get(&TABLES.iter().position(|t| t.name == "site")?)?;
     let (head, row) = (lines.first()?, lines.get(1)?);
-    let at = head.cells.iter().position(|c| c.eq_ignore_ascii_case("time_zone"))?;
-    time_zone(row.cells.get(at)?)
+    let at = head.cells.iter().position(|c| c.eq_ignore_ascii_case(column))?;
+    row.cells.get(at).map(String::as_str)
+}
+
+/// What the site says that cells are read by.
+#[derive(Clone, Copy)]
+struct Site<'a> {
+    zone: Option<Tz>,
+    currency: &'a str,
 }
 
 fn drafts_of<'a>(
     table: &'static Table,
     file: &CsvFile<'a>,
     lines: &[Line],
-    zone: Option<Tz>,
+    site: Site<'_>,
     faults: &mut Vec<CsvFault>,
 ) -> Vec<Draft<'a>> {
     let Some((first, rows)) = lines.split_first() else {
@@ -115,9 +130,9 @@ fn drafts_of<'a>(
         for (at, head) in heads.iter().enumerate() {
             let text = line.cells.get(at).map_or("", String::as_str);
             let (name, title, value) = match head {
-                Head::Ended => ("ended_at", "ended", ended(text, zone)),
+                Head::Ended => ("ended_at", "ended", ended(text, site.zone)),
                 Head::Column(column) => {
-                    (column.name, field::header(column), cell_of(table, column, text, zone))
+                    (column.name, field::header(column), cell_of(table, column, text, site))
                 }
             };
             match value {
@@ -149,7 +164,7 @@ fn ended(text: &str, zone: Option<Tz>) -> Result<Value, Refusal> {
     }
 }
 
-fn cell_of(table: &Table, column: &Column, text: &str, zone: Option<Tz>) -> Result<Value, Refusal> {
+fn cell_of(table: &Table, column: &Column, text: &str, site: Site<'_>) -> Result<Value, Refusal> {
     if text.is_empty() {
         return value_untold(table, column).ok_or_else(|| {
             Refusal("missing-value", "this must be told".into(), format!("fill in {}", field::header(column)))
@@ -167,7 +182,17 @@ fn cell_of(table: &Table, column: &Column, text: &str, zone: Option<Tz>) -> Resu
             remedy.into(),
         ));
     }
-    field::parse(table, column, text, zone)
+    if column.kind == CellKind::Money
+        && let Some(other) = field::other_currency(text, site.currency)
+    {
+        let remedy = format!("give it in {}: a yard has one currency", site.currency);
+        return Err(Refusal(
+            "mixed-currency",
+            format!("this is {other}, the yard counts in {}", site.currency),
+            remedy,
+        ));
+    }
+    field::parse(table, column, text, site.zone)
 }
 
 /// The headers that a table takes.
@@ -328,68 +353,5 @@ fn part(table: &Table, column: &str, value: &Value, codes: &Codes) -> String {
         }
         (_, Value::Text(key)) if column == "step_key" => step_key::with_codes(key, codes),
         (_, Value::Text(text)) => text.clone(),
-    }
-}
-
-/// What the cells of a row must be to each other, and rows to their parents.
-fn check(drafts: &[Draft<'_>], target: &Target<'_>, codes: &Codes, faults: &mut Vec<CsvFault>) {
-    for draft in drafts {
-        let of = |column: &str| draft.cells.get(column).filter(|v| **v != Value::Null);
-        match draft.table.name {
-            "fall_line" if of("upper_place_id").is_some() && of("upper_place_id") == of("lower_place_id") => {
-                let what = "a place does not lie below itself";
-                faults.push(CsvFault::new("above-itself", draft.file, draft.line, what, "name two places"));
-            }
-            "session" => {
-                if let (Some(Value::Text(starts)), Some(Value::Text(ends))) = (of("starts"), of("ends"))
-                    && ends <= starts
-                {
-                    let what = format!("the session ends before it starts ({starts})");
-                    let fault = CsvFault::new(
-                        "ends-before-start",
-                        draft.file,
-                        draft.line,
-                        what,
-                        "correct one of them",
-                    );
-                    faults.push(fault.at("ends", ends));
-                }
-            }
-            _ => {}
-        }
-    }
-    let existing = target.existing.rows();
-    for (table, column, words) in cycle::PARENTS {
-        let mut parents: BTreeMap<Uuid, Uuid> = BTreeMap::new();
-        let mut lines: BTreeMap<Uuid, &Draft<'_>> = BTreeMap::new();
-        let parent = |value: &Value| match value {
-            Value::Text(id) => Uuid::parse_str(id).ok(),
-            _ => None,
-        };
-        for row in existing.iter().filter(|r| r.table == *table) {
-            if let Some(up) = parent(&code::cell(row, column)) {
-                parents.insert(row.id, up);
-            }
-        }
-        for draft in drafts.iter().filter(|d| d.table.name == *table) {
-            let (Some(id), Some(value)) = (draft.id, draft.cells.get(column)) else { continue };
-            lines.insert(id, draft);
-            match parent(value) {
-                Some(up) => parents.insert(id, up),
-                None => parents.remove(&id),
-            };
-        }
-        for ring in cycle::rings(&parents) {
-            let Some(draft) = ring.iter().find_map(|id| lines.get(id)) else { continue };
-            let Some(table) = code::table_name(table) else { continue };
-            let names: Vec<_> =
-                ring.iter().chain(ring.first()).map(|id| codes.name(table, *id).unwrap_or("?")).collect();
-            let what = names.join(&format!(" {words} "));
-            let title = column.strip_suffix("_id").unwrap_or(column);
-            let value =
-                draft.id.and_then(|id| parents.get(&id)).and_then(|up| codes.name(table, *up)).unwrap_or("");
-            let fault = CsvFault::new("ring", draft.file, draft.line, what, "break the ring at one of them");
-            faults.push(fault.at(title, value));
-        }
     }
 }

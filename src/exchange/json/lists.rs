@@ -75,6 +75,10 @@ pub struct BuyDoc {
     pub total: String,
     pub proven: bool,
     pub unmet: Vec<String>,
+    /// What the budget does not reach.
+    pub left_out: Vec<String>,
+    /// What the choices change against the plain answer.
+    pub against: Option<String>,
     pub calendar: Vec<String>,
 }
 

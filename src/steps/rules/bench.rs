@@ -1,8 +1,8 @@
 //! Nothing goes out untested: the bench test is due before the placement's first step up.
 
 use super::carries::add;
-use super::of;
-use crate::domain::{Phase, SeasonId, StepDeed};
+use super::{first_handling, of};
+use crate::domain::{Phase, SeasonId};
 use crate::steps::facts::Facts;
 use crate::steps::key::StepKey;
 use crate::steps::step::{Edge, Reason, Step};
@@ -16,10 +16,7 @@ pub(in crate::steps) fn bench(facts: &Facts, season: SeasonId, steps: &mut [Step
         let Some(test) = of(steps, placement.id).rfind(|s| s.phase == Phase::Bench) else {
             continue;
         };
-        let ground = |s: &&Step| matches!(s.deed, StepDeed::Mark | StepDeed::Drive | StepDeed::Other);
-        let ups: Vec<&Step> = of(steps, placement.id).filter(|s| s.phase == Phase::Up).collect();
-        let first = ups.iter().copied().find(|s| !ground(s)).or_else(|| ups.first().copied());
-        if let Some(then) = first {
+        if let Some(then) = first_handling(steps, placement.id) {
             let why = format!("{} is tested on the bench before it goes out", placement.name);
             edges.push((then.key.clone(), Edge::after(test.key.clone(), Reason::Bench, why)));
         }

@@ -1,9 +1,10 @@
 //! What is faulty is mended and tested before it goes out, or a spare goes out in its place.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write as _;
 
 use super::carries::add;
-use super::of;
+use super::{first_handling, of};
 use crate::domain::{Fault, FaultId, Phase, Placement, RepairDeed, Season, StepDeed};
 use crate::steps::boxes::plain_step;
 use crate::steps::facts::Facts;
@@ -57,10 +58,8 @@ fn key_of(facts: &Facts, fault: &Fault) -> StepKey {
 
 /// The bench test of a placement, and its first step up that handles the prop.
 fn gates(steps: &[Step], placement: &Placement) -> Vec<StepKey> {
-    let ground = |s: &&Step| matches!(s.deed, StepDeed::Mark | StepDeed::Drive | StepDeed::Other);
     let test = of(steps, placement.id).find(|s| s.phase == Phase::Bench);
-    let ups: Vec<&Step> = of(steps, placement.id).filter(|s| s.phase == Phase::Up).collect();
-    let first = ups.iter().copied().find(|s| !ground(s)).or_else(|| ups.first().copied());
+    let first = first_handling(steps, placement.id);
     test.into_iter().chain(first).map(|s| s.key.clone()).collect()
 }
 
@@ -73,10 +72,10 @@ fn step(facts: &Facts, season: &Season, placement: &Placement, fault: &Fault, ke
     if let PartState::Ordered(part, order) = what.part
         && what.waits
     {
-        title.push_str(&format!(", once {} is in ({})", part.name, order.code));
+        let _ = write!(title, ", once {} is in ({})", part.name, order.code);
     }
     if let Some(spare) = spare {
-        title.push_str(&format!(", or put out the spare {}", spare.code));
+        let _ = write!(title, ", or put out the spare {}", spare.code);
     }
     let mut step = plain_step(key, StepDeed::BenchTest, &title, what.seconds);
     step.phase = Phase::Bench;

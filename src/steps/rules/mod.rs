@@ -18,7 +18,7 @@ pub(super) use feeds::{feeds_down, feeds_up};
 pub(super) use packing::pack_by_condition;
 pub(super) use shared::shared;
 
-use crate::domain::{PlacementId, StepDeed};
+use crate::domain::{Phase, PlacementId, StepDeed};
 use crate::steps::Step;
 
 /// Deeds that put something up, in or on: before them nothing of the prop is in the way or needs what carries it.
@@ -37,6 +37,15 @@ pub(super) const fn puts_up(deed: StepDeed) -> bool {
 /// Deeds that take something off or down.
 pub(super) const fn takes_down(deed: StepDeed) -> bool {
     matches!(deed, StepDeed::Release | StepDeed::Lower | StepDeed::Pull)
+}
+
+/// The first step up of a placement that handles the prop itself: its mount is made, and spots may be marked and stakes
+/// driven, before it is there.
+pub(super) fn first_handling(steps: &[Step], placement: PlacementId) -> Option<&Step> {
+    let of_mount = |s: &&Step| matches!(s.deed, StepDeed::Make | StepDeed::Cure | StepDeed::LookOver);
+    let ground = |s: &&Step| matches!(s.deed, StepDeed::Mark | StepDeed::Drive | StepDeed::Other);
+    let ups = || of(steps, placement).filter(|s| s.phase == Phase::Up && !of_mount(s));
+    ups().find(|s| !ground(s)).or_else(|| ups().next())
 }
 
 /// The steps of one placement, in their order.

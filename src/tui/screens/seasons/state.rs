@@ -46,7 +46,7 @@ impl State {
         self.page.as_ref().map_or(0, |p| match self.part {
             Part::Years => p.rows.len(),
             Part::Durations => p.durations.len(),
-            Part::Record => p.findings.len(),
+            Part::Record => p.findings.len() + p.bars.len(),
         })
     }
 

@@ -3,7 +3,7 @@
 use ratatui::layout::Rect;
 
 use super::state::Part;
-use crate::app::view::{SeasonRow, Seasons};
+use crate::app::view::{RecordBar, SeasonRow, Seasons};
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::Canvas;
@@ -118,8 +118,29 @@ fn record(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
             lines.push(format!("{} {part}", if n == 0 { "•" } else { " " }));
         }
     }
+    let skipped = state.seasons.at.saturating_sub(page.findings.len());
+    let mut by = "";
+    for b in page.bars.iter().skip(skipped) {
+        if b.by != by {
+            by = b.by;
+            lines.push(format!("Failed unit-seasons by {by}, 0 to 100 % (█ share, ▒ 95 % interval)"));
+        }
+        lines.push(format!("  {:<28.28} {} {}", b.name, bar(b), b.text));
+    }
     for (row, line) in lines.iter().take(usize::from(area.height)).enumerate() {
         canvas.text(area, 1, row, line, Role::Text);
     }
     table::more(canvas, area, state.seasons.at, lines.len().saturating_sub(usize::from(area.height)));
+}
+
+/// Twenty cells for the whole: the interval, and where the share lies in it.
+fn bar(b: &RecordBar) -> String {
+    let at = |permille: u16| (permille / 50).min(19);
+    (0..20)
+        .map(|c| match c {
+            c if c == at(b.estimate) => '█',
+            c if (at(b.lower)..=at(b.upper)).contains(&c) => '▒',
+            _ => '░',
+        })
+        .collect()
 }

@@ -1,0 +1,263 @@
+//! What next year needs, gathered from the record, with its reasons and the day it must be there.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use chrono::{Duration, NaiveDate};
+
+use crate::app::owner::App;
+use crate::app::record::SERVICE;
+use crate::domain::{Condition, NeedReason, Phase, PlacementId, ProductId, RepairDeed};
+use crate::planner::Plan;
+use crate::steps::{Facts, State};
+
+/// Days before its first use by which a bought thing is to be there: it is tested on the bench first.
+const BENCH_DAYS: i64 = 7;
+/// Where no step says when: so long before lights on.
+const BEFORE_LIGHTS_ON_DAYS: i64 = 28;
+
+/// One thing to buy, all its reasons together.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Wanted {
+    /// Nothing where it is only told in words: then no offer is known.
+    pub product: Option<ProductId>,
+    pub title: String,
+    pub quantity: i64,
+    pub need_by: Option<NaiveDate>,
+    /// 1 to 5: what is left out first where the money does not reach.
+    pub worth: u32,
+    pub reasons: Vec<String>,
+}
+
+impl App {
+    /// Everything needed, sorted by the day it is needed and its name.
+    pub fn wanted(&self, plan: Option<&Plan>) -> Vec<Wanted> {
+        let facts = Facts::new(&self.yard);
+        let season = self.season_for(Phase::Up).ok();
+        let today = self.now().with_timezone(&self.zone()).date_naive();
+        let default_by = season
+            .and_then(|s| s.lights_on)
+            .map(|t| t.date() - Duration::days(BEFORE_LIGHTS_ON_DAYS))
+            .filter(|d| *d > today);
+        let first_use = self.first_use(plan);
+        let by_product = |id: ProductId| first_use.get(&id).copied().or(default_by);
+        let mut by: BTreeMap<(Option<ProductId>, String), Wanted> = BTreeMap::new();
+        let mut add = |product: Option<ProductId>,
+                       title: String,
+                       n: i64,
+                       by_day: Option<NaiveDate>,
+                       worth: u32,
+                       reason: String| {
+            if n <= 0 {
+                return;
+            }
+            let key = (product, if product.is_some() { String::new() } else { title.clone() });
+            let row = by.entry(key).or_insert_with(|| Wanted {
+                product,
+                title,
+                quantity: 0,
+                need_by: None,
+                worth: 0,
+                reasons: Vec::new(),
+            });
+            row.quantity += n;
+            row.worth = row.worth.max(worth);
+            row.need_by = match (row.need_by, by_day) {
+                (Some(a), Some(b)) => Some(a.min(b)),
+                (a, b) => a.or(b),
+            };
+            row.reasons.push(reason);
+        };
+        let name = |id: ProductId| facts.product(id).map_or_else(String::new, |p| p.name.clone());
+        let told_for: BTreeSet<_> = self.yard.needs.iter().filter_map(|n| n.fault_id).collect();
+        for n in self.yard.needs.iter().filter(|n| n.met_on.is_none()) {
+            let day = n.need_by.or(n.product_id.map_or(default_by, by_product));
+            let reason = match n.reason {
+                NeedReason::Noted => "noted".to_owned(),
+                r => r.as_str().replace('_', " "),
+            };
+            let reason = if n.note.is_empty() { reason } else { format!("{reason}: {}", n.note) };
+            let title = n.product_id.map_or_else(|| n.title.clone(), name);
+            let worth = u32::try_from(n.worth).unwrap_or(0);
+            add(n.product_id, title, n.quantity, day, worth, reason);
+        }
+        for f in self.yard.faults.iter().filter(|f| !told_for.contains(&f.id)) {
+            // In the dark only the prop was named: one of its pieces then.
+            let product = match f.piece_id.and_then(|p| facts.piece(p)) {
+                Some(piece) => Some(piece.product_id),
+                None => f
+                    .placement_id
+                    .and_then(|p| facts.placement(p))
+                    .and_then(|p| facts.product_of(p))
+                    .map(|p| p.id),
+            };
+            let Some(product) = product else { continue };
+            let entries = facts.repairs(f.id);
+            let last = facts.fault_stands(f.id);
+            let what = self.target_name(f.piece_id, f.placement_id);
+            let part = entries.iter().rev().find_map(|e| e.part_id);
+            match last {
+                Some(RepairDeed::Scrapped) if self.recent(f.found_ms.0) => {
+                    add(
+                        Some(product),
+                        name(product),
+                        1,
+                        by_product(product),
+                        4,
+                        format!("scrapped: {what}, {}", f.code),
+                    );
+                }
+                Some(RepairDeed::WaitingPart) => {
+                    let id = part.unwrap_or(product);
+                    add(
+                        Some(id),
+                        name(id),
+                        1,
+                        by_product(product),
+                        4,
+                        format!("repair waits: {what}, {}", f.code),
+                    );
+                }
+                Some(RepairDeed::Mended | RepairDeed::Tested | RepairDeed::Replaced) => {}
+                _ if facts.fault_over(f) => {}
+                _ => {
+                    let id = part.unwrap_or(product);
+                    let symptom = Self::symptom_words(f);
+                    add(
+                        Some(id),
+                        name(id),
+                        1,
+                        by_product(product),
+                        4,
+                        format!("repair: {what}, {symptom}, {}", f.code),
+                    );
+                }
+            }
+        }
+        for p in self.yard.pieces.iter().filter(|p| p.condition == Condition::Lost) {
+            let told = self
+                .yard
+                .needs
+                .iter()
+                .any(|n| n.product_id == Some(p.product_id) && n.reason == NeedReason::Lost);
+            if !told {
+                add(
+                    Some(p.product_id),
+                    name(p.product_id),
+                    1,
+                    by_product(p.product_id),
+                    4,
+                    format!("lost: {}", p.code),
+                );
+            }
+        }
+        for (product, n) in self.shortfall(&facts, plan) {
+            let p = name(product);
+            add(
+                Some(product),
+                p,
+                n,
+                by_product(product).or(default_by),
+                5,
+                "used by this plan, not on hand".to_owned(),
+            );
+        }
+        for p in self.yard.placements.iter().filter(|p| p.wished) {
+            let worth = u32::try_from(p.worth).unwrap_or(0);
+            let why = format!("new build: {}", p.name);
+            if let Some(product) = p.product_id {
+                add(Some(product), name(product), p.count, default_by, worth, why.clone());
+            }
+            // Its recipe is the bill of materials.
+            let recipe = p.method_id.map_or(&[][..], |m| facts.recipe(m));
+            for (product, n) in recipe.iter().flat_map(|r| self.uses(p, &r.code)) {
+                add(Some(product), name(product), n, default_by, worth, why.clone());
+            }
+        }
+        for season in self.coming_seasons() {
+            for (product, n, why) in self.parts_short(&facts, season) {
+                let day = season.work_from.or(default_by);
+                add(Some(product), name(product), n, day, 5, format!("short: {why}"));
+            }
+        }
+        let told_spare = |id: ProductId| {
+            self.yard
+                .needs
+                .iter()
+                .any(|n| n.product_id == Some(id) && n.reason == NeedReason::Spare && n.met_on.is_none())
+        };
+        for s in self.spares(SERVICE).unwrap_or_default() {
+            // What is not sold whole is mended; `spares` still lists it.
+            let sold = self.yard.offers.iter().any(|o| o.product_id == s.product);
+            if s.failed_before && sold && !told_spare(s.product) {
+                let short = s.carry as i64 - s.on_hand;
+                let why = format!("spare: {}", s.reason);
+                // Parts are no step's: they are wanted within the year.
+                add(Some(s.product), name(s.product), short, first_use.get(&s.product).copied(), 2, why);
+            }
+        }
+        self.less_on_order(&mut by);
+        let mut list: Vec<Wanted> = by.into_values().collect();
+        list.sort_by(|a, b| {
+            (a.need_by.is_none(), a.need_by, &a.title).cmp(&(b.need_by.is_none(), b.need_by, &b.title))
+        });
+        list
+    }
+
+    /// A scrapped piece of the last two years is missed; an older one was done without.
+    fn recent(&self, ms: i64) -> bool {
+        self.now_ms() - ms < 2 * 365 * 86_400_000
+    }
+
+    /// The day before which each product's first step begins, less time on the bench.
+    fn first_use(&self, plan: Option<&Plan>) -> BTreeMap<ProductId, NaiveDate> {
+        let facts = Facts::new(&self.yard);
+        let mut first: BTreeMap<PlacementId, NaiveDate> = BTreeMap::new();
+        for p in plan.iter().flat_map(|p| &p.steps).filter(|p| p.state == State::Open) {
+            if let (Some(placement), Some(from)) = (p.step.placement, p.from) {
+                let day = from.with_timezone(&self.zone()).date_naive();
+                let e = first.entry(placement).or_insert(day);
+                *e = (*e).min(day);
+            }
+        }
+        // A later season is not planned yet: its work begins when it says.
+        for season in self.coming_seasons().into_iter().filter(|s| plan.is_none_or(|p| p.season != s.code)) {
+            let begins = season
+                .work_from
+                .or(season.lights_on.map(|t| t.date() - Duration::days(BEFORE_LIGHTS_ON_DAYS)));
+            if let Some(day) = begins {
+                first.extend(facts.placements_in(season.id).into_iter().map(|p| (p.id, day)));
+            }
+        }
+        let mut by: BTreeMap<ProductId, NaiveDate> = BTreeMap::new();
+        for (placement, day) in first {
+            let pieces =
+                facts.pieces_of(placement).iter().filter_map(|p| facts.piece(*p)).map(|p| p.product_id);
+            let product = facts.placement(placement).and_then(|p| facts.product_of(p)).map(|p| p.id);
+            let day = day - Duration::days(BENCH_DAYS);
+            for id in pieces.chain(product) {
+                let e = by.entry(id).or_insert(day);
+                *e = (*e).min(day);
+            }
+        }
+        by
+    }
+
+    /// Takes off what is ordered and comes in time, and says so.
+    fn less_on_order(&self, by: &mut BTreeMap<(Option<ProductId>, String), Wanted>) {
+        for line in &self.yard.order_lines {
+            let coming = line.packs * line.pack - line.received;
+            let order = self.yard.purchase_orders.iter().find(|o| o.id == line.order_id);
+            let (Some(order), true) = (order, coming > 0) else { continue };
+            let Some(row) = by.get_mut(&(Some(line.product_id), String::new())) else { continue };
+            let late = row.need_by.zip(order.expected_on).is_some_and(|(need, comes)| comes > need);
+            let when = order.expected_on.map_or_else(String::new, |d| format!(", expected {d}"));
+            if late {
+                row.reasons.push(format!("{coming} on order ({}{when}): too late for this", order.code));
+            } else {
+                row.quantity -= coming;
+                row.reasons.push(format!("less {coming} on order ({}{when})", order.code));
+            }
+        }
+        by.retain(|_, w| w.quantity > 0);
+    }
+}

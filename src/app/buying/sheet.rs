@@ -1,0 +1,158 @@
+//! Baskets in the yard's words, and the shopping sheet.
+
+use chrono::NaiveDate;
+
+use super::{BuyChoice, Shopping};
+use crate::app::owner::App;
+use crate::app::planning::QUICK;
+use crate::app::problem::Problem;
+use crate::domain::{Offer, OfferId, ProductId, VendorId};
+use crate::exchange::print::{ShoppingLine, ShoppingSheet, ShoppingVendor, shopping_html, shopping_text};
+use crate::units::Money;
+
+/// One line of a basket with the offer behind it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(in crate::app) struct VendorLine {
+    pub offer: Option<OfferId>,
+    pub product: Option<ProductId>,
+    pub item: String,
+    pub packs: i64,
+    pub pack: i64,
+    /// Of one pack.
+    pub price: Money,
+    /// Places in `Shopping::wanted`, with the last day to order for each.
+    pub wanted: Vec<(usize, Option<NaiveDate>)>,
+}
+
+/// What is ordered at one vendor.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(in crate::app) struct VendorBasket {
+    pub vendor: Option<VendorId>,
+    pub vendor_name: String,
+    pub order_by: Option<NaiveDate>,
+    pub lines: Vec<VendorLine>,
+    pub goods: Money,
+    pub shipping: Money,
+}
+
+impl App {
+    /// The basket of a shopping answer by vendor.
+    pub(in crate::app) fn vendor_baskets(&self, shopping: &Shopping) -> Vec<VendorBasket> {
+        let Some(basket) = &shopping.basket else { return Vec::new() };
+        let request = &shopping.request;
+        let mut out = Vec::new();
+        for total in &basket.vendors {
+            let Some(vendor) = request.vendors.get(total.vendor) else { continue };
+            let known = self.yard.vendors.iter().find(|v| v.id.to_string() == vendor.id);
+            let mut lines = Vec::new();
+            for line in &basket.lines {
+                let Some(offer) = request.offers.get(line.offer).filter(|o| o.vendor == vendor.id) else {
+                    continue;
+                };
+                let product = self.yard.products.iter().find(|p| p.id.to_string() == offer.item);
+                let row = self.offer_row(offer);
+                let wanted = request
+                    .needs
+                    .iter()
+                    .zip(&shopping.of_need)
+                    .filter(|(n, at)| n.item == offer.item && !shopping.left_out.contains(at))
+                    .map(|(need, at)| {
+                        let told = shopping.wanted.get(*at).is_some_and(|w| w.need_by.is_some());
+                        (*at, row.filter(|_| told).and_then(|o| self.order_by(o, need.need_by)))
+                    })
+                    .collect();
+                lines.push(VendorLine {
+                    offer: row.map(|o| o.id),
+                    product: product.map(|p| p.id),
+                    item: product.map_or_else(String::new, |p| p.name.clone()),
+                    packs: line.packs as i64,
+                    pack: i64::from(offer.pack),
+                    price: offer.price,
+                    wanted,
+                });
+            }
+            let days = lines.iter().flat_map(|l: &VendorLine| &l.wanted).filter_map(|(_, by)| *by);
+            out.push(VendorBasket {
+                vendor: known.map(|v| v.id),
+                vendor_name: known.map_or_else(String::new, |v| v.name.clone()),
+                order_by: days.min(),
+                lines,
+                goods: total.goods,
+                shipping: total.shipping,
+            });
+        }
+        out
+    }
+
+    fn offer_row(&self, offer: &crate::buying::Offer) -> Option<&Offer> {
+        self.yard.offers.iter().find(|o| {
+            o.vendor_id.to_string() == offer.vendor
+                && o.product_id.to_string() == offer.item
+                && o.pack == i64::from(offer.pack)
+                && o.price_cents == offer.price
+        })
+    }
+
+    /// The shopping list for paper, as HTML or plain text.
+    ///
+    /// # Errors
+    /// As [`App::shopping`].
+    pub fn shopping_sheet(&mut self, html: bool) -> Result<String, Problem> {
+        let plan = self.plan(crate::domain::Phase::Up, QUICK).ok().cloned();
+        let shopping = self.shopping(plan.as_ref(), &BuyChoice::default())?;
+        let currency = self.currency();
+        let today = self.now().with_timezone(&self.zone()).date_naive();
+        let page = self.buy_page();
+        let vendors = self
+            .vendor_baskets(&shopping)
+            .into_iter()
+            .map(|b| ShoppingVendor {
+                vendor: b.vendor_name,
+                order_by: b.order_by.map_or_else(
+                    || "any day".to_owned(),
+                    |d| {
+                        let late = if d < today { " (LATE)" } else { "" };
+                        format!("order by {}{late}", d.format("%a %-d %b %Y"))
+                    },
+                ),
+                sums: format!(
+                    "goods {}, shipping {}, total {}",
+                    b.goods.show(&currency),
+                    b.shipping.show(&currency),
+                    Money::from_cents(b.goods.cents() + b.shipping.cents()).show(&currency)
+                ),
+                lines: b
+                    .lines
+                    .into_iter()
+                    .map(|l| ShoppingLine {
+                        count: if l.pack == 1 {
+                            format!("{} x", l.packs)
+                        } else {
+                            format!("{} packs of {}", l.packs, l.pack)
+                        },
+                        item: l.item,
+                        price: Money::from_cents(l.price.cents() * l.packs).show(&currency),
+                        reasons: l
+                            .wanted
+                            .iter()
+                            .filter_map(|(at, _)| shopping.wanted.get(*at))
+                            .flat_map(|w| w.reasons.clone())
+                            .collect(),
+                    })
+                    .collect(),
+            })
+            .collect();
+        let proof = if page.proven { "least cost, proven" } else { "best found" };
+        let sheet = ShoppingSheet {
+            title: "Shopping".to_owned(),
+            vendors,
+            unmet: page.unmet,
+            total: if page.total.is_empty() {
+                String::new()
+            } else {
+                format!("total {} ({proof})", page.total)
+            },
+        };
+        Ok(if html { shopping_html(&sheet) } else { shopping_text(&sheet) })
+    }
+}

@@ -1,0 +1,315 @@
+//! `check stock`: what this plan needs against what is usable. Expired, frozen, lent, lost and faulty are not.
+
+use std::collections::BTreeMap;
+
+use chrono::{Duration, NaiveDate};
+
+use crate::app::owner::App;
+use crate::app::view::{Finding, Level};
+use crate::domain::{Condition, LinkKind, Phase, Placement, Product, ProductId, Role, Season, Stock};
+use crate::planner::Plan;
+use crate::steps::{Facts, Progress, State, Step, on_hand};
+use crate::units::Length;
+
+/// So long before the first step of a season its stock is to be looked over.
+pub(in crate::app) const SIX_WEEKS: Duration = Duration::weeks(6);
+/// One spare fuse for so many in use, at least one. Common practice, no published source.
+const FUSES_A_SPARE: i64 = 10;
+
+impl App {
+    /// What one recipe step of a placement uses up.
+    pub(in crate::app) fn uses(&self, placement: &Placement, recipe_step: &str) -> Vec<(ProductId, i64)> {
+        let Some(recipe) = self.yard.recipe_steps.iter().find(|r| r.code == recipe_step) else {
+            return Vec::new();
+        };
+        // A begun metre is used whole.
+        let metres = placement.length_mm.map_or(0, |l| (l.mm() + 999) / 1000);
+        self.yard
+            .recipe_uses
+            .iter()
+            .filter(|u| u.recipe_step_id == recipe.id)
+            .map(|u| (u.product_id, u.per_placement + u.per_piece * placement.count + u.per_metre * metres))
+            .collect()
+    }
+
+    /// Consumables that the open steps of a plan use, less what is on hand and usable.
+    pub(in crate::app) fn shortfall(&self, facts: &Facts, plan: Option<&Plan>) -> Vec<(ProductId, i64)> {
+        let open = plan.iter().flat_map(|p| &p.steps).filter(|p| p.state == State::Open).map(|p| &p.step);
+        let last_use = self.season_for(Phase::Up).ok().and_then(first_lit);
+        self.used(facts, open)
+            .into_iter()
+            .filter_map(|(product, wanted)| {
+                let have = self.usable(product, last_use);
+                (wanted > have).then_some((product, wanted - have))
+            })
+            .collect()
+    }
+
+    fn used<'a>(&self, facts: &Facts, steps: impl Iterator<Item = &'a Step>) -> BTreeMap<ProductId, i64> {
+        let mut used: BTreeMap<ProductId, i64> = BTreeMap::new();
+        for step in steps {
+            let Some(placement) = step.placement.and_then(|id| facts.placement(id)) else { continue };
+            for (product, n) in self.uses(placement, &step.recipe_step) {
+                *used.entry(product).or_default() += n;
+            }
+        }
+        used
+    }
+
+    fn usable(&self, product: ProductId, last_use: Option<NaiveDate>) -> i64 {
+        let lots =
+            self.yard.stock.iter().filter(|s| s.product_id == product && spoiled(s, last_use).is_none());
+        lots.map(|s| on_hand(&self.yard, s.id)).sum()
+    }
+
+    /// The findings of `check stock`, and what keeps something from being checked.
+    pub(in crate::app) fn stock_findings(
+        &self,
+        facts: &Facts,
+        season: &Season,
+    ) -> (Vec<Finding>, Vec<String>) {
+        let (mut found, mut not_told) = (Vec::new(), Vec::new());
+        let last_use = first_lit(season);
+        let derived = self
+            .steps(Phase::Up)
+            .ok()
+            .filter(|_| self.season_for(Phase::Up).is_ok_and(|s| s.id == season.id));
+        if let Some(derived) = &derived {
+            let state = |s: &&Step| {
+                derived.progress.get(&s.key).map_or(State::Open, |p: &Progress| p.state_for(s.of))
+            };
+            let open = derived.steps.iter().filter(|s| matches!(state(s), State::Open | State::Held));
+            for (product, wanted) in self.used(facts, open) {
+                self.short(facts, product, wanted, last_use, "used by this plan's open steps", &mut found);
+            }
+        }
+        for (product, wanted, why) in self.parts_wanted(facts, season, &mut not_told) {
+            self.short(facts, product, wanted, last_use, &why, &mut found);
+        }
+        self.leads(facts, season, &mut found, &mut not_told);
+        Self::not_usable(facts, season, &mut found);
+        (found, not_told)
+    }
+
+    fn short(
+        &self,
+        facts: &Facts,
+        product: ProductId,
+        wanted: i64,
+        last_use: Option<NaiveDate>,
+        why: &str,
+        found: &mut Vec<Finding>,
+    ) {
+        let have = self.usable(product, last_use) + labelled_good(facts, product);
+        if wanted <= have {
+            return;
+        }
+        let spoiled: Vec<String> = self
+            .yard
+            .stock
+            .iter()
+            .filter(|s| s.product_id == product)
+            .filter_map(|s| {
+                let n = on_hand(&self.yard, s.id);
+                spoiled(s, last_use).filter(|_| n > 0).map(|why| format!("; {n} more {why} ({})", s.code))
+            })
+            .collect();
+        let (code, name) = facts.product(product).map_or(("", ""), |p| (p.code.as_str(), p.name.as_str()));
+        found.push(Finding {
+            level: Level::Mend,
+            code: "stock.short".to_owned(),
+            place: code.to_owned(),
+            what: format!("{name}: {} short, {why}{}", wanted - have, spoiled.concat()),
+            value: format!("{have} usable"),
+            limit: format!("{wanted} needed"),
+            remedy: "buy it, or find it: it is on the buying list".to_owned(),
+            caution: None,
+        });
+    }
+
+    /// Stakes of a season's placements and spare fuses for its leads: product, how many, why.
+    fn parts_wanted(
+        &self,
+        facts: &Facts,
+        season: &Season,
+        not_told: &mut Vec<String>,
+    ) -> Vec<(ProductId, i64, String)> {
+        let mut out = Vec::new();
+        let stakes: i64 = facts.placements_in(season.id).iter().filter_map(|p| p.stakes).sum();
+        let is_stake = |p: &&Product| {
+            matches!(p.role, Role::Part | Role::Mount) && p.kind.to_lowercase().contains("stake")
+        };
+        match self.yard.products.iter().find(is_stake) {
+            _ if stakes == 0 => {}
+            Some(p) => out.push((p.id, stakes, format!("stakes of the placements of {}", season.name))),
+            None => not_told.push(format!("stakes owned: {stakes} needed, not checked")),
+        }
+        let mut ratings: BTreeMap<i64, i64> = BTreeMap::new();
+        for fuse in facts.links_in(season.id).iter().filter_map(|l| l.fuse_ma) {
+            *ratings.entry(fuse.ma()).or_default() += 1;
+        }
+        for (ma, n) in ratings {
+            let amps = crate::units::Current::from_ma(ma).show(self.units());
+            let is_fuse = |p: &&Product| {
+                p.role == Role::Consumable
+                    && (p.fuse_ma.is_some_and(|f| f.ma() == ma)
+                        || p.name.to_lowercase().contains("fuse") && p.name.contains(&format!(" {amps}")))
+            };
+            match self.yard.products.iter().find(is_fuse) {
+                Some(p) => {
+                    out.push((p.id, (n / FUSES_A_SPARE).max(1), format!("spares for {n} fuses in use")));
+                }
+                None => not_told.push(format!("fuses of {amps} owned: {n} in use, not checked")),
+            }
+        }
+        out
+    }
+
+    /// What is short of those, for the buying list.
+    pub(in crate::app) fn parts_short(
+        &self,
+        facts: &Facts,
+        season: &Season,
+    ) -> Vec<(ProductId, i64, String)> {
+        let last_use = first_lit(season);
+        self.parts_wanted(facts, season, &mut Vec::new())
+            .into_iter()
+            .map(|(p, n, why)| (p, n - self.usable(p, last_use) - labelled_good(facts, p), why))
+            .filter(|(_, short, _)| *short > 0)
+            .collect()
+    }
+
+    /// Leads that a link names but that can't be used; links without a lead against free ones that are long enough.
+    fn leads(&self, facts: &Facts, season: &Season, found: &mut Vec<Finding>, not_told: &mut Vec<String>) {
+        let links = facts.links_in(season.id);
+        let mut untold: BTreeMap<(LinkKind, i64), i64> = BTreeMap::new();
+        let mut unknown = 0;
+        for link in &links {
+            match (link.lead_id.and_then(|id| facts.piece(id)), link.length_mm) {
+                (Some(lead), _) if lead.condition != Condition::Good => found.push(Finding {
+                    level: Level::Mend,
+                    code: "stock.lead".to_owned(),
+                    place: lead.code.clone(),
+                    what: format!("the lead of {} is {}", link.code, lead.condition.as_str()),
+                    value: lead.condition.as_str().to_owned(),
+                    limit: "good".to_owned(),
+                    remedy: "mend and test it, or tell another lead for it".to_owned(),
+                    caution: None,
+                }),
+                (Some(_), _) => {}
+                (None, Some(length)) => *untold.entry((link.kind, length.mm())).or_default() += 1,
+                (None, None) => unknown += 1,
+            }
+        }
+        if unknown > 0 {
+            not_told.push(format!("lead and length of {unknown} links: not checked against what is owned"));
+        }
+        let in_use: Vec<_> = links.iter().filter_map(|l| l.lead_id).collect();
+        let mut free: Vec<i64> = self
+            .yard
+            .pieces
+            .iter()
+            .filter(|p| p.condition == Condition::Good && !in_use.contains(&p.id))
+            .filter(|p| facts.placement_of_piece(season.id, p.id).is_none())
+            .filter_map(|p| {
+                let product = facts.product(p.product_id).filter(|x| x.role == Role::Lead)?;
+                p.length_mm.or(product.length_mm).map(Length::mm)
+            })
+            .collect();
+        free.sort_unstable();
+        // Who labels leads of a sort leaves out those built into a box or a prop: not told, no shortage.
+        let labelled: Vec<LinkKind> = links.iter().filter(|l| l.lead_id.is_some()).map(|l| l.kind).collect();
+        let mut built_in: BTreeMap<LinkKind, i64> = BTreeMap::new();
+        for ((kind, _), n) in untold.iter().filter(|((kind, _), _)| labelled.contains(kind)) {
+            *built_in.entry(*kind).or_default() += n;
+        }
+        for (kind, n) in built_in {
+            not_told.push(format!("which lead {n} {} links use: built in, or not checked", kind.as_str()));
+        }
+        untold.retain(|(kind, _), _| !labelled.contains(kind));
+        // The longest first, so that a short lead is not wasted on it.
+        for ((kind, mm), n) in untold.into_iter().rev() {
+            let mut have = 0;
+            while have < n && free.last().is_some_and(|l| *l >= mm) {
+                free.pop();
+                have += 1;
+            }
+            if have < n {
+                let length = Length::from_mm(mm).show(self.units());
+                found.push(Finding {
+                    level: Level::Mend,
+                    code: "stock.leads".to_owned(),
+                    place: kind.as_str().to_owned(),
+                    what: format!(
+                        "{} leads of {length} are missing; plugs at their ends were not compared",
+                        n - have
+                    ),
+                    value: format!("{have} free and long enough"),
+                    limit: format!("{n} needed"),
+                    remedy: "buy or make them, or tell which lead each link uses".to_owned(),
+                    caution: None,
+                });
+            }
+        }
+    }
+
+    /// Pieces that this season puts out though they are lent, lost or scrapped.
+    fn not_usable(facts: &Facts, season: &Season, found: &mut Vec<Finding>) {
+        for placement in facts.placements_in(season.id) {
+            for piece in facts.pieces_of(placement.id).iter().filter_map(|p| facts.piece(*p)) {
+                let remedy = match piece.condition {
+                    Condition::Good => continue,
+                    Condition::Faulty => "mend and test it, or put out a spare",
+                    Condition::Lent => "ask for it back, or put out another",
+                    Condition::Lost | Condition::Scrapped => "put out another, or buy one",
+                };
+                found.push(Finding {
+                    level: Level::Mend,
+                    code: format!("stock.{}", piece.condition.as_str()),
+                    place: piece.code.clone(),
+                    what: format!(
+                        "goes out for {} ({}), but is {}",
+                        placement.name,
+                        placement.code,
+                        piece.condition.as_str()
+                    ),
+                    value: piece.condition.as_str().to_owned(),
+                    limit: "good".to_owned(),
+                    remedy: remedy.to_owned(),
+                    caution: None,
+                });
+            }
+        }
+    }
+
+    /// Once six weeks before the first step have come: how many things are short, and since when it is due.
+    pub(in crate::app) fn stock_due(&self, season: &Season, plan: &Plan) -> Option<(usize, NaiveDate)> {
+        let first = plan.steps.iter().filter(|p| p.state == State::Open).filter_map(|p| p.from).min();
+        let first = first.map(|t| t.with_timezone(&self.zone()).date_naive());
+        let due = first.into_iter().chain(season.work_from).min()? - SIX_WEEKS;
+        let today = self.now().with_timezone(&self.zone()).date_naive();
+        if today < due || season.lights_on.is_some_and(|t| t.date() < today) {
+            return None;
+        }
+        let found = self.stock_findings(&Facts::new(&self.yard), season).0.len();
+        (found > 0).then_some((found, due))
+    }
+}
+
+/// Why a lot can't be used for work up to a day.
+fn spoiled(stock: &Stock, last_use: Option<NaiveDate>) -> Option<&'static str> {
+    if stock.frozen {
+        return Some("were frozen");
+    }
+    stock.use_by.is_some_and(|d| last_use.is_some_and(|l| d < l)).then_some("are out of date by then")
+}
+
+/// The day by which everything of a season is used.
+fn first_lit(season: &Season) -> Option<NaiveDate> {
+    season.lights_on.map(|t| t.date())
+}
+
+fn labelled_good(facts: &Facts, product: ProductId) -> i64 {
+    let good = |p: &&crate::domain::Piece| p.product_id == product && p.condition == Condition::Good;
+    facts.yard.pieces.iter().filter(good).count() as i64
+}

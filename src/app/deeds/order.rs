@@ -1,0 +1,277 @@
+//! Orders: written from the basket, received in parts into stock and pieces.
+
+use chrono::{Datelike, Duration, NaiveDate};
+
+use crate::app::BuyChoice;
+use crate::app::buying::VendorBasket;
+use crate::app::owner::App;
+use crate::app::planning::QUICK;
+use crate::app::problem::Problem;
+use crate::domain::{
+    Condition, Deed, Fact, Moment, MoveKind, OrderLine, OrderLineId, Phase, Piece, PieceId, ProductId,
+    PurchaseOrder, PurchaseOrderId, RowChange, Stock, StockId, StockMove, StockMoveId, Value, Vendor,
+};
+use crate::steps::{Facts, PartState, mend};
+use crate::units::Money;
+
+use super::{next_code, refused};
+
+impl App {
+    /// Writes an order of what the least-cost basket has at a vendor.
+    pub(super) fn order(&mut self, vendor: &str) -> Result<String, Problem> {
+        let vendor = self.vendor_by_code(vendor)?;
+        let plan = self.plan(Phase::Up, QUICK).ok().cloned();
+        let shopping = self.shopping(plan.as_ref(), &BuyChoice::default())?;
+        let basket =
+            self.vendor_baskets(&shopping).into_iter().find(|b| b.vendor == Some(vendor.id)).ok_or_else(
+                || {
+                    refused("nothing-to-order", format!("the basket has nothing at {}", vendor.name))
+                        .hint("ladderday buy shows where each need is bought")
+                },
+            )?;
+        let now = self.now();
+        let today = now.with_timezone(&self.zone()).date_naive();
+        let head = format!("PO{:02}", today.year().rem_euclid(100));
+        let code =
+            next_code(self.store.device(), &head, self.yard.purchase_orders.iter().map(|o| o.code.as_str()));
+        let order = PurchaseOrder {
+            id: PurchaseOrderId(self.ids.make(now)),
+            ended_at: None,
+            code: code.clone(),
+            vendor_id: vendor.id,
+            ordered_on: today,
+            expected_on: Some(self.arrival(&basket, today)),
+            shipping_cents: basket.shipping,
+            tax_cents: Money::default(),
+            note: String::new(),
+        };
+        let mut rows = vec![order.to_row()];
+        for l in &basket.lines {
+            let Some(product_id) = l.product else { continue };
+            rows.push(
+                OrderLine {
+                    id: OrderLineId(self.ids.make(now)),
+                    ended_at: None,
+                    order_id: order.id,
+                    product_id,
+                    offer_id: l.offer,
+                    packs: l.packs,
+                    pack: l.pack,
+                    price_cents: l.price,
+                    received: 0,
+                    received_on: None,
+                }
+                .to_row(),
+            );
+        }
+        let total = Money::from_cents(basket.goods.cents() + basket.shipping.cents()).show(&self.currency());
+        let said = format!("Ordered {code} at {}: {} lines, {total}", vendor.name, basket.lines.len());
+        self.apply(&Deed { verb: "order", what: said.clone(), at_ms: self.now_ms(), rows })?;
+        Ok(said)
+    }
+
+    /// The day the slowest line should be there.
+    fn arrival(&self, basket: &VendorBasket, today: NaiveDate) -> NaiveDate {
+        let offers =
+            basket.lines.iter().filter_map(|l| self.yard.offers.iter().find(|o| Some(o.id) == l.offer));
+        today + Duration::days(offers.map(|o| self.lead_days(o)).max().unwrap_or(0))
+    }
+
+    /// Takes in what arrived of an order: so many pieces of one product, or all that is still to come.
+    pub(super) fn receive(
+        &mut self,
+        order: &str,
+        lines: &[(String, Option<i64>)],
+    ) -> Result<String, Problem> {
+        let order = self
+            .yard
+            .purchase_orders
+            .iter()
+            .find(|o| o.code.eq_ignore_ascii_case(order.trim()))
+            .cloned()
+            .ok_or_else(|| {
+                let open: Vec<&str> = self.yard.purchase_orders.iter().map(|o| o.code.as_str()).collect();
+                refused("no-order", format!("there is no order {order:?}")).hint(open.join(", "))
+            })?;
+        let mut arrived: Vec<(OrderLine, i64)> = Vec::new();
+        let to_come = |l: &OrderLine| l.packs * l.pack - l.received;
+        if lines.is_empty() {
+            let open = self.yard.order_lines.iter().filter(|l| l.order_id == order.id && to_come(l) > 0);
+            arrived.extend(open.map(|l| (l.clone(), to_come(l))));
+        }
+        for (code, count) in lines {
+            let product = self.yard.products.iter().find(|p| p.code.eq_ignore_ascii_case(code));
+            let line = self
+                .yard
+                .order_lines
+                .iter()
+                .find(|l| l.order_id == order.id && product.is_some_and(|p| p.id == l.product_id))
+                .ok_or_else(|| refused("no-line", format!("{} has no line {code:?}", order.code)))?;
+            let n = count.unwrap_or(to_come(line));
+            if !(1..=to_come(line)).contains(&n) {
+                return Err(refused("bad-count", format!("{n} of {code} can't arrive"))
+                    .hint(format!("{} pieces are still to come", to_come(line))));
+            }
+            arrived.push((line.clone(), n));
+        }
+        if arrived.is_empty() {
+            return Err(refused("all-received", format!("everything of {} is here already", order.code)));
+        }
+        self.take_in(&order, &arrived)
+    }
+
+    fn take_in(&mut self, order: &PurchaseOrder, arrived: &[(OrderLine, i64)]) -> Result<String, Problem> {
+        let now = self.now();
+        let today = now.with_timezone(&self.zone()).date_naive();
+        let waiting = self.waiting_for(arrived);
+        let mut rows = Vec::new();
+        let mut names = Vec::new();
+        let mut labels: Vec<String> = self.yard.pieces.iter().map(|p| p.code.clone()).collect();
+        let mut lots: Vec<String> = self.yard.stock.iter().map(|s| s.code.clone()).collect();
+        for (line, n) in arrived {
+            rows.push(RowChange::new(
+                "order_line",
+                line.id.0,
+                vec![
+                    ("received", Value::Int(line.received + n)),
+                    ("received_on", Value::Text(today.to_string())),
+                ],
+            ));
+            let Some(product) = self.yard.products.iter().find(|p| p.id == line.product_id).cloned() else {
+                continue;
+            };
+            names.push(format!("{n} x {}", product.name));
+            let stock = self.yard.stock.iter().find(|s| s.product_id == product.id).map(|s| s.id);
+            if product.counted || stock.is_some() {
+                let id = stock.unwrap_or_else(|| {
+                    let code = next_code(self.store.device(), "STK", lots.iter().map(String::as_str));
+                    let lot = self.new_lot(product.id, code);
+                    lots.push(lot.code.clone());
+                    rows.push(lot.to_row());
+                    lot.id
+                });
+                rows.push(self.bought(id, *n, &order.code).to_row());
+            } else {
+                let vendor =
+                    self.yard.vendors.iter().find(|v| v.id == order.vendor_id).map(|v| v.name.clone());
+                for _ in 0..*n {
+                    let code = next_code(self.store.device(), "P", labels.iter().map(String::as_str));
+                    labels.push(code.clone());
+                    let price = Money::from_cents(line.price_cents.cents() / line.pack.max(1));
+                    rows.push(
+                        self.new_piece(product.id, code, today, vendor.clone(), price, &order.code).to_row(),
+                    );
+                }
+            }
+            // A noted need that this fills is met.
+            let mut left = *n;
+            for need in
+                self.yard.needs.iter().filter(|x| x.product_id == Some(product.id) && x.met_on.is_none())
+            {
+                if need.quantity <= left {
+                    left -= need.quantity;
+                    rows.push(RowChange::new(
+                        "need",
+                        need.id.0,
+                        vec![("met_on", Value::Text(today.to_string()))],
+                    ));
+                }
+            }
+        }
+        let next = if waiting.is_empty() {
+            String::new()
+        } else {
+            format!("; {} can be mended now", waiting.join(", "))
+        };
+        let said = format!("Received of {}: {}{next}", order.code, names.join(", "));
+        self.apply(&Deed { verb: "receive", what: said.clone(), at_ms: self.now_ms(), rows })?;
+        Ok(said)
+    }
+
+    /// Codes of the faults that wait for something that arrived.
+    fn waiting_for(&self, arrived: &[(OrderLine, i64)]) -> Vec<String> {
+        let facts = Facts::new(&self.yard);
+        let here = |id: ProductId| arrived.iter().any(|(l, _)| l.product_id == id);
+        self.yard
+            .faults
+            .iter()
+            .filter(|f| !facts.fault_over(f))
+            .filter(|f| {
+                let what = mend(&facts, f);
+                what.waits
+                    && matches!(what.part, PartState::Ordered(p, _) | PartState::Missing(p) if here(p.id))
+            })
+            .map(|f| f.code.clone())
+            .collect()
+    }
+
+    fn vendor_by_code(&self, code: &str) -> Result<Vendor, Problem> {
+        let same = |v: &&Vendor| {
+            v.code.eq_ignore_ascii_case(code.trim()) || v.name.eq_ignore_ascii_case(code.trim())
+        };
+        self.yard.vendors.iter().find(same).cloned().ok_or_else(|| {
+            let known: Vec<&str> = self.yard.vendors.iter().map(|v| v.code.as_str()).collect();
+            refused("no-vendor", format!("there is no vendor {code:?}")).hint(known.join(", "))
+        })
+    }
+
+    fn new_lot(&mut self, product_id: ProductId, code: String) -> Stock {
+        Stock {
+            id: StockId(self.ids.make(self.now())),
+            ended_at: None,
+            code,
+            product_id,
+            home_id: None,
+            use_by: None,
+            batch: String::new(),
+            frozen: false,
+            note: String::new(),
+        }
+    }
+
+    fn bought(&mut self, stock_id: StockId, quantity: i64, order: &str) -> StockMove {
+        let now = self.now();
+        StockMove {
+            id: StockMoveId(self.ids.make(now)),
+            ended_at: None,
+            stock_id,
+            kind: MoveKind::Bought,
+            quantity,
+            at_ms: Moment(now.timestamp_millis()),
+            season_id: None,
+            why: format!("order {order}"),
+        }
+    }
+
+    fn new_piece(
+        &mut self,
+        product_id: ProductId,
+        code: String,
+        got_on: NaiveDate,
+        vendor: Option<String>,
+        price: Money,
+        order: &str,
+    ) -> Piece {
+        Piece {
+            id: PieceId(self.ids.make(self.now())),
+            ended_at: None,
+            code,
+            product_id,
+            name: String::new(),
+            batch: order.to_owned(),
+            condition: Condition::Good,
+            home_id: None,
+            got_on: Some(got_on),
+            source: vendor.unwrap_or_default(),
+            price_cents: Some(price),
+            tag_mv: None,
+            in_plug: None,
+            out_plug: None,
+            address: None,
+            firmware: None,
+            length_mm: None,
+            looked_over_on: None,
+            note: String::new(),
+        }
+    }
+}

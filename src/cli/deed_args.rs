@@ -1,0 +1,120 @@
+//! What `fault` and `buy` take, as typed.
+
+use clap::{Subcommand, ValueEnum};
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(super) enum TonightArg {
+    Nothing,
+    Mended,
+    Patched,
+    Off,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum FaultDeed {
+    /// Log a fault
+    Add {
+        /// Code of the piece or placement
+        target: String,
+        /// What is seen, as dark_from
+        symptom: String,
+        /// Pixel number from the data end, or where in words
+        #[arg(long)]
+        at: Option<String>,
+        /// What was done about it tonight
+        #[arg(long, value_enum, default_value = "nothing")]
+        tonight: TonightArg,
+        #[arg(long, default_value = "")]
+        note: String,
+    },
+    /// Open faults
+    List {
+        /// Ended ones too
+        #[arg(long)]
+        all: bool,
+        /// What waits on the bench, by the day it is needed
+        #[arg(long, conflicts_with = "all")]
+        bench: bool,
+    },
+    /// Looked at: what was tried and what it showed
+    Look(RepairArgs),
+    /// Patched for now
+    Patch(RepairArgs),
+    /// Switched off
+    Off(RepairArgs),
+    /// Waits for a part
+    Wait(RepairArgs),
+    /// Mended; it counts once it is tested
+    Mend(RepairArgs),
+    /// A spare goes out in its place; the piece waits on the bench
+    Replace {
+        /// The fault's code
+        fault: String,
+        /// Code of the piece that takes its place
+        #[arg(long)]
+        spare: String,
+        #[arg(long, default_value = "")]
+        note: String,
+    },
+    /// Tested on the bench: good again
+    Test(RepairArgs),
+    /// Scrapped for good
+    Scrap(RepairArgs),
+    /// Open again
+    Reopen(RepairArgs),
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct RepairArgs {
+    /// The fault's code
+    pub(super) fault: String,
+    #[arg(long)]
+    pub(super) cause: Option<String>,
+    #[arg(long)]
+    pub(super) minutes: Option<i64>,
+    /// Code of a product used, taken from stock
+    #[arg(long)]
+    pub(super) part: Option<String>,
+    #[arg(long, default_value = "")]
+    pub(super) note: String,
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct BuyArgs {
+    /// No more than this: what is worth least is left out
+    #[arg(long, value_name = "AMOUNT")]
+    pub(super) budget: Option<String>,
+    /// Only vendors nearby
+    #[arg(long)]
+    pub(super) local: bool,
+    /// Done without: its code or name
+    #[arg(long, value_name = "ITEM")]
+    pub(super) without: Vec<String>,
+    /// As if this vendor were closed
+    #[arg(long, value_name = "VENDOR")]
+    pub(super) close: Vec<String>,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum BuyDeed {
+    /// Needs, baskets, order-by dates
+    List,
+    /// Write an order of what the basket has at a vendor
+    Order { vendor: String },
+    /// Something of an order arrived
+    Receive {
+        order: String,
+        /// A product's code, with how many pieces as C-TIE=200; all that is to come where none is named
+        #[arg(long = "line", value_name = "PRODUCT[=PIECES]")]
+        lines: Vec<String>,
+    },
+    /// Note something to buy
+    Add {
+        title: String,
+        #[arg(default_value = "1")]
+        quantity: i64,
+        /// As 2026-10-01
+        #[arg(long)]
+        by: Option<String>,
+    },
+}

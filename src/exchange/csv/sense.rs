@@ -1,0 +1,159 @@
+//! What makes no sense together: cells of a row, rings of parents, a scrapped piece placed again.
+
+use std::collections::BTreeMap;
+
+use chrono::NaiveDateTime;
+use uuid::Uuid;
+
+use super::code::{self, Codes};
+use super::fault::CsvFault;
+use super::table::Draft;
+use super::{Target, cycle};
+use crate::domain::{RepairDeed, Value};
+
+/// What the cells of a row must be to each other, and rows to their parents.
+pub(super) fn check(drafts: &[Draft<'_>], target: &Target<'_>, codes: &Codes, faults: &mut Vec<CsvFault>) {
+    for draft in drafts {
+        let of = |column: &str| draft.cells.get(column).filter(|v| **v != Value::Null);
+        match draft.table.name {
+            "fall_line" if of("upper_place_id").is_some() && of("upper_place_id") == of("lower_place_id") => {
+                let what = "a place does not lie below itself";
+                faults.push(CsvFault::new("above-itself", draft.file, draft.line, what, "name two places"));
+            }
+            "session" => {
+                if let (Some(Value::Text(starts)), Some(Value::Text(ends))) = (of("starts"), of("ends"))
+                    && ends <= starts
+                {
+                    let what = format!("the session ends before it starts ({starts})");
+                    let fault = CsvFault::new(
+                        "ends-before-start",
+                        draft.file,
+                        draft.line,
+                        what,
+                        "correct one of them",
+                    );
+                    faults.push(fault.at("ends", ends));
+                }
+            }
+            "offer" => offer_faults(draft, &of, faults),
+            _ => {}
+        }
+    }
+    placed_again(drafts, target, faults);
+    let existing = target.existing.rows();
+    for (table, column, words) in cycle::PARENTS {
+        let mut parents: BTreeMap<Uuid, Uuid> = BTreeMap::new();
+        let mut lines: BTreeMap<Uuid, &Draft<'_>> = BTreeMap::new();
+        let parent = |value: &Value| match value {
+            Value::Text(id) => Uuid::parse_str(id).ok(),
+            _ => None,
+        };
+        for row in existing.iter().filter(|r| r.table == *table) {
+            if let Some(up) = parent(&code::cell(row, column)) {
+                parents.insert(row.id, up);
+            }
+        }
+        for draft in drafts.iter().filter(|d| d.table.name == *table) {
+            let (Some(id), Some(value)) = (draft.id, draft.cells.get(column)) else { continue };
+            lines.insert(id, draft);
+            match parent(value) {
+                Some(up) => parents.insert(id, up),
+                None => parents.remove(&id),
+            };
+        }
+        for ring in cycle::rings(&parents) {
+            let Some(draft) = ring.iter().find_map(|id| lines.get(id)) else { continue };
+            let Some(table) = code::table_name(table) else { continue };
+            let names: Vec<_> =
+                ring.iter().chain(ring.first()).map(|id| codes.name(table, *id).unwrap_or("?")).collect();
+            let what = names.join(&format!(" {words} "));
+            let title = column.strip_suffix("_id").unwrap_or(column);
+            let value =
+                draft.id.and_then(|id| parents.get(&id)).and_then(|up| codes.name(table, *up)).unwrap_or("");
+            let fault = CsvFault::new("ring", draft.file, draft.line, what, "break the ring at one of them");
+            faults.push(fault.at(title, value));
+        }
+    }
+}
+
+/// A sale window runs forward, and the most packs are not below the fewest.
+fn offer_faults<'a>(draft: &Draft<'_>, of: &impl Fn(&str) -> Option<&'a Value>, faults: &mut Vec<CsvFault>) {
+    if let (Some(Value::Text(from)), Some(Value::Text(to))) = (of("sale_from"), of("sale_to"))
+        && to < from
+    {
+        let what = format!("the sale ends before it begins ({from})");
+        let fault = CsvFault::new("ends-before-start", draft.file, draft.line, what, "correct one of them");
+        faults.push(fault.at("sale_to", to));
+    }
+    if let (Some(Value::Int(least)), Some(Value::Int(most))) = (of("min_packs"), of("max_packs"))
+        && most < least
+    {
+        let what = format!("at most {most} packs, but at least {least}");
+        let fault = CsvFault::new("most-below-fewest", draft.file, draft.line, what, "correct one of them");
+        faults.push(fault.at("max_packs", &most.to_string()));
+    }
+}
+
+/// When a piece was scrapped, and by which fault.
+struct Scrapped {
+    at_ms: i64,
+    fault: String,
+}
+
+/// Refuses a placement of a piece in a season that is lit after the piece was scrapped.
+fn placed_again(drafts: &[Draft<'_>], target: &Target<'_>, faults: &mut Vec<CsvFault>) {
+    let yard = target.existing;
+    let text = |d: &Draft<'_>, column: &str| match d.cells.get(column) {
+        Some(Value::Text(t)) => Some(t.clone()),
+        _ => None,
+    };
+    let id = |d: &Draft<'_>, column: &str| text(d, column).and_then(|t| Uuid::parse_str(&t).ok());
+    let int = |d: &Draft<'_>, column: &str| match d.cells.get(column) {
+        Some(Value::Int(n)) => Some(*n),
+        _ => None,
+    };
+    let of = |table: &'static str| drafts.iter().filter(move |d| d.table.name == table);
+    // Existing rows first, then what the files say of them.
+    let mut piece_of: BTreeMap<Uuid, (Option<Uuid>, String)> =
+        yard.faults.iter().map(|f| (f.id.0, (f.piece_id.map(|p| p.0), f.code.clone()))).collect();
+    piece_of.extend(of("fault").filter_map(|d| Some((d.id?, (id(d, "piece_id"), text(d, "code")?)))));
+    let mut deeds: Vec<(Uuid, i64, String)> =
+        yard.repair_entries.iter().map(|e| (e.fault_id.0, e.at_ms.0, e.deed.as_str().to_owned())).collect();
+    deeds.extend(
+        of("repair_entry").filter_map(|d| Some((id(d, "fault_id")?, int(d, "at_ms")?, text(d, "deed")?))),
+    );
+    let mut scrapped: BTreeMap<Uuid, Scrapped> = BTreeMap::new();
+    for (fault, at_ms, deed) in deeds {
+        if deed != RepairDeed::Scrapped.as_str() {
+            continue;
+        }
+        if let Some((Some(piece), code)) = piece_of.get(&fault) {
+            scrapped.insert(*piece, Scrapped { at_ms, fault: code.clone() });
+        }
+    }
+    if scrapped.is_empty() {
+        return;
+    }
+    let mut lit: BTreeMap<Uuid, NaiveDateTime> =
+        yard.seasons.iter().filter_map(|s| Some((s.id.0, s.lights_on?))).collect();
+    lit.extend(of("season").filter_map(|d| {
+        Some((d.id?, NaiveDateTime::parse_from_str(&text(d, "lights_on")?, "%Y-%m-%dT%H:%M").ok()?))
+    }));
+    let mut season_of: BTreeMap<Uuid, Uuid> =
+        yard.placements.iter().map(|p| (p.id.0, p.season_id.0)).collect();
+    season_of.extend(of("placement").filter_map(|d| Some((d.id?, id(d, "season_id")?))));
+    for draft in of("placement").chain(of("placement_piece")) {
+        let placement = if draft.table.name == "placement" { draft.id } else { id(draft, "placement_id") };
+        let Some((piece, placement)) = id(draft, "piece_id").zip(placement) else { continue };
+        let Some(gone) = scrapped.get(&piece) else { continue };
+        let on = season_of.get(&placement).and_then(|s| lit.get(s));
+        if on.is_some_and(|t| t.and_utc().timestamp_millis() > gone.at_ms) {
+            let day = chrono::DateTime::from_timestamp_millis(gone.at_ms)
+                .map_or_else(String::new, |t| t.format("%-d %b %Y").to_string());
+            let what = format!("this piece was scrapped on {day} ({})", gone.fault);
+            let remedy = "place another piece, or open that fault again first";
+            faults
+                .push(CsvFault::new("scrapped-piece", draft.file, draft.line, what, remedy).at("piece", ""));
+        }
+    }
+}

@@ -1,0 +1,144 @@
+//! The bench: jobs with dates, steps that block, parts, spares, and what contradicts.
+
+use ladderday::app::{Ask, Form, NewRepair};
+use ladderday::domain::{Phase, RepairDeed, TickKind};
+
+use super::{Yard, json, rows, text};
+
+const NOW: &str = "2026-09-01T12:00";
+
+fn fault_steps(app: &ladderday::app::App) -> Vec<(String, Option<String>)> {
+    let steps = app.steps(Phase::Up).unwrap().steps;
+    steps.into_iter().filter(|s| s.key.as_str().starts_with("fault:")).map(|s| (s.title, s.held)).collect()
+}
+
+#[test]
+fn three_wait_on_the_bench_and_one_for_its_part() {
+    let bench = json(&Yard::demo().at(NOW).bench_answer(Form::Json));
+    let codes: Vec<&str> = rows(&bench, "bench").iter().map(|r| text(r, "fault")).collect();
+    assert_eq!(codes, ["F25-10", "F25-14", "F25-15", "F25-03"], "by date, what has its part first");
+    let gull = &rows(&bench, "bench")[2];
+    assert_eq!(gull["part_in"], false);
+    assert!(text(gull, "part").contains("PO26-03"), "{gull}");
+    assert_eq!(gull["needed_by"], "2026-10-12");
+    assert!(rows(&bench, "bench")[3]["needed_by"].is_null(), "a spare is needed by no date");
+}
+
+#[test]
+fn a_faulty_piece_blocks_its_first_step_up_until_mended_and_tested() {
+    let yard = Yard::demo();
+    let app = yard.season(NOW, "harbor-2026");
+    let derived = app.steps(Phase::Up).unwrap();
+    let mend = derived.steps.iter().find(|s| s.title.contains("ARCH-02")).unwrap().clone();
+    let waits: Vec<_> = derived.steps.iter().filter(|s| s.after.iter().any(|e| e.key == mend.key)).collect();
+    assert!(waits.iter().any(|s| s.phase == Phase::Up), "its first step up waits for it");
+    assert!(waits.iter().all(|s| s.after.iter().any(|e| e.why.contains("F25-10"))));
+    let mut app = yard.season("2026-09-03T20:00", "harbor-2026");
+    let tick = Ask::Tick { key: mend.key.to_string(), kind: TickKind::Done, count: None, why: None };
+    app.perform(&tick).unwrap();
+    let faults = json(&app.faults_answer(true, Form::Json));
+    let fault = rows(&faults, "faults").iter().find(|f| f["code"] == "F25-10").unwrap().clone();
+    assert_eq!(text(&fault, "state"), "ended", "mended means tested: the tick is both");
+    assert_eq!(rows(&fault, "entries").len(), 4);
+}
+
+#[test]
+fn a_part_on_order_moves_the_step_and_a_part_nobody_ordered_holds_it() {
+    let yard = Yard::demo();
+    let steps = yard.season(NOW, "harbor-2026").steps(Phase::Up).unwrap().steps;
+    let gull = steps.iter().find(|s| s.title.contains("GULL-02")).unwrap();
+    assert_eq!(gull.not_before.unwrap().to_string(), "2026-09-14 00:00:00");
+    let mut app = yard.season(NOW, "harbor-2026");
+    app.perform(&Ask::Repair(NewRepair {
+        fault: "F25-14".to_owned(),
+        deed: RepairDeed::WaitingPart,
+        cause: None,
+        minutes: None,
+        part: Some("M-STRAP".to_owned()),
+        note: String::new(),
+    }))
+    .unwrap();
+    // A strap is at home: nothing is waited for. A product that nobody owns or ordered holds the step.
+    assert!(fault_steps(&app).iter().all(|(_, held)| held.is_none()));
+    app.perform(&Ask::Repair(NewRepair {
+        fault: "F25-10".to_owned(),
+        deed: RepairDeed::WaitingPart,
+        cause: None,
+        minutes: None,
+        part: Some("C-CONCRETE".to_owned()),
+        note: String::new(),
+    }))
+    .unwrap();
+    let doc = json(&app.plan_answer(Phase::Up, 16, Form::Json).unwrap());
+    let held: Vec<_> = rows(&doc, "steps").iter().filter(|s| s["state"] == "held").collect();
+    assert_eq!(held.len(), 1, "nobody has or ordered concrete");
+    for step in held {
+        let why = rows(&doc, "unplaced").iter().find(|u| u["key"] == step["key"]).unwrap();
+        assert_eq!(text(why, "code"), "held");
+        assert!(text(why, "why").contains("order it"));
+    }
+}
+
+#[test]
+fn a_spare_goes_out_in_a_faulty_piece_s_place() {
+    let yard = Yard::demo();
+    let mut app = yard.season(NOW, "harbor-2026");
+    let no = app.perform(&Ask::ReplaceBySpare {
+        fault: "F25-10".to_owned(),
+        spare: "ARCH-01".to_owned(),
+        note: String::new(),
+    });
+    assert_eq!(no.unwrap_err().code, "no-spare", "it goes out itself");
+    let before = fault_steps(&app).len();
+    let cane = app.yard().pieces.iter().find(|p| p.code == "CANE-11").map(|p| p.id);
+    assert!(cane.is_some());
+    app.perform(&Ask::LogFault(ladderday::app::NewFault {
+        target: "CANE-01".to_owned(),
+        symptom: "whole_dark".to_owned(),
+        at: None,
+        tonight: ladderday::app::Tonight::Nothing,
+        note: String::new(),
+    }))
+    .unwrap();
+    let proposed = fault_steps(&app);
+    assert_eq!(proposed.len(), before + 1);
+    let title = &proposed.iter().find(|(t, _)| t.contains("CANE-01")).unwrap().0;
+    assert!(title.contains("or put out the spare CANE-11"), "{title}");
+    let code = title.split(['(', ')']).nth(1).unwrap().to_owned();
+    app.perform(&Ask::ReplaceBySpare { fault: code, spare: "CANE-11".to_owned(), note: String::new() })
+        .unwrap();
+    assert_eq!(fault_steps(&app).len(), before, "nothing is blocked any more");
+    let facts = ladderday::steps::Facts::new(app.yard());
+    let season = app.yard().seasons.iter().find(|s| s.code == "harbor-2026").unwrap().id;
+    assert!(facts.placement_of_piece(season, cane.unwrap()).is_some(), "it is placed now");
+}
+
+#[test]
+fn looking_at_a_fault_keeps_its_answers_and_changes_nothing_else() {
+    let yard = Yard::demo();
+    let mut app = yard.at(NOW);
+    app.perform(&Ask::Repair(NewRepair {
+        fault: "F25-14".to_owned(),
+        deed: RepairDeed::Looked,
+        cause: None,
+        minutes: Some(5),
+        part: None,
+        note: "fed from the far end: dark to pixel 30".to_owned(),
+    }))
+    .unwrap();
+    let faults = json(&app.faults_answer(false, Form::Json));
+    let row = rows(&faults, "faults").iter().find(|f| f["code"] == "F25-14").unwrap();
+    assert_eq!(row["state"], "off");
+    assert!(rows(row, "entries").iter().any(|e| e.as_str().unwrap().contains("fed from the far end")));
+}
+
+#[test]
+fn a_scrapped_piece_is_not_good_again_by_a_word() {
+    let yard = Yard::demo();
+    let mut app = yard.at(NOW);
+    let id = app.yard().pieces.iter().find(|p| p.code == "SUP-08").unwrap().id.0;
+    let edit = Ask::Edit { table: "piece", id, column: "condition".to_owned(), text: "good".to_owned() };
+    let refused = app.perform(&edit).unwrap_err();
+    assert_eq!(refused.code, "scrapped-piece");
+    assert!(refused.to_string().contains("F25-07"), "{refused}");
+}

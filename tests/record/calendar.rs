@@ -1,0 +1,56 @@
+//! The calendar, read back by an own small reader of RFC 5545: lines unfolded, values unescaped.
+
+use super::Yard;
+
+/// Content lines after unfolding (RFC 5545, 3.1), checked for length and line ends.
+fn lines(text: &str) -> Vec<(String, String)> {
+    assert!(text.ends_with("\r\n") && !text.replace("\r\n", "").contains(['\r', '\n']));
+    for raw in text.split("\r\n") {
+        assert!(raw.len() <= 75, "{} octets: {raw}", raw.len());
+    }
+    let unfolded = text.replace("\r\n ", "");
+    unfolded
+        .split("\r\n")
+        .filter(|l| !l.is_empty())
+        .map(|l| l.split_once(':').map(|(n, v)| (n.to_owned(), v.to_owned())).unwrap())
+        .collect()
+}
+
+#[test]
+fn every_event_has_what_rfc_5545_asks_of_it() {
+    let text = Yard::demo().at("2026-09-01T12:00").calendar().unwrap();
+    let all = lines(&text);
+    assert_eq!(all.first().map(|l| l.1.as_str()), Some("VCALENDAR"));
+    assert_eq!(all.last().map(|l| (l.0.as_str(), l.1.as_str())), Some(("END", "VCALENDAR")));
+    let mut uids = std::collections::BTreeSet::new();
+    let mut titles = Vec::new();
+    for event in all.split(|l| l.0 == "BEGIN" && l.1 == "VEVENT").skip(1) {
+        let one = |name: &str| {
+            let found: Vec<_> =
+                event.iter().filter(|l| l.0 == name || l.0.starts_with(&format!("{name};"))).collect();
+            assert_eq!(found.len(), 1, "{name} in {event:?}");
+            found[0].1.clone()
+        };
+        assert!(uids.insert(one("UID")), "a UID twice");
+        assert_eq!(one("DTSTAMP"), "20260901T160000Z");
+        assert!(one("DTSTART") < one("DTEND"));
+        titles.push(one("SUMMARY"));
+    }
+    for wanted in
+        ["Order at", "PO26-03 should arrive", "Work on the display: ", "Lights on\\, Midwinter Harbor"]
+    {
+        assert!(titles.iter().any(|t| t.starts_with(wanted)), "{wanted}: {titles:?}");
+    }
+}
+
+#[test]
+fn the_shopping_sheet_has_boxes_and_reasons() {
+    let mut app = Yard::demo().at("2026-09-01T12:00");
+    let plain = app.shopping_sheet(false).unwrap();
+    assert!(
+        plain.contains("[ ] ") && plain.contains("order by") && plain.contains("In no basket"),
+        "{plain}"
+    );
+    let html = app.shopping_sheet(true).unwrap();
+    assert!(html.starts_with("<!DOCTYPE html>") && html.contains("class=\"box\""));
+}
