@@ -1,1 +1,127 @@
 //! Published files: feasible, never below a known bound, the same on any number of threads.
+//!
+//! R. Kolisch, A. Sprecher, "PSPLIB - a project scheduling problem library", EJOR 96 (1996) 205-216; the sets with
+//! lags are of C. Schwindt's ProGen/max with their latest times left out; the windows are derived from PSPLIB files.
+
+use super::read;
+use ladderday::planner::engine::{Control, Lag, Limits, Problem, Solution, solve};
+use std::path::{Path, PathBuf};
+
+struct Case {
+    set: String,
+    name: String,
+    problem: Problem,
+    upper: i64,
+    lower: i64,
+}
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fixtures/psplib")
+}
+
+fn cases() -> Vec<Case> {
+    let list = std::fs::read_to_string(folder().join("best_known.csv")).unwrap();
+    let case = |line: &str| {
+        let w: Vec<&str> = line.split(',').collect();
+        let file = folder().join(w[0]).join(w[1]);
+        let problem = read::file(&file, Some(&folder().join("bases"))).unwrap();
+        let (upper, lower) = (w[2].parse().unwrap(), w[3].parse().unwrap());
+        Case { set: w[0].into(), name: w[1].into(), problem, upper, lower }
+    };
+    list.lines().skip(1).map(case).collect()
+}
+
+fn run(p: &Problem, schedules: u64) -> Solution {
+    solve(p, &Limits { schedules, seed: 7 }, &Control::default()).unwrap()
+}
+
+/// The makespan of feasible starts, or what is wrong; slot by slot, sharing nothing with the engine.
+fn makespan(p: &Problem, s: &Solution) -> Result<i64, String> {
+    let at: Vec<i32> = s.placed.iter().map(|x| x.as_ref().map(|x| x.start)).collect::<Option<_>>().ok_or("left out")?;
+    let end = |i: usize| at[i] + p.activities[i].duration;
+    for e in &p.edges {
+        let least = match e.lag {
+            Lag::StartStart { min } => at[e.pred] + min,
+            Lag::FinishStart { wait, .. } => end(e.pred) + wait.minutes,
+        };
+        if at[e.succ] < least {
+            return Err(format!("{} too soon after {}", e.succ, e.pred));
+        }
+    }
+    for (i, a) in p.activities.iter().enumerate() {
+        if at[i] < a.release.unwrap_or(0).max(0) {
+            return Err(format!("{i} before its release"));
+        }
+        let inside = |c: usize| p.calendars[c].iter().any(|w| w.from <= at[i] && end(i) <= w.to);
+        if a.calendar.is_some_and(|c| !inside(c)) {
+            return Err(format!("{i} outside its windows"));
+        }
+    }
+    let last = (0..at.len()).map(end).max().unwrap_or(0);
+    for (r, res) in p.resources.iter().enumerate() {
+        for t in 0..last {
+            let runs = |i: &usize| at[*i] <= t && t < end(*i);
+            let need = |i: usize| p.activities[i].demands.iter().filter(|d| d.0 == r).map(|d| d.1).sum::<i32>();
+            let used: i32 = (0..at.len()).filter(runs).map(need).sum();
+            let cap = res.dips.iter().filter(|d| d.0 <= t && t < d.1).map(|d| d.2).fold(res.capacity, i32::min);
+            if used > cap {
+                return Err(format!("resource {r}: {used} of {cap} at {t}"));
+            }
+        }
+    }
+    Ok(i64::from(last))
+}
+
+#[test]
+fn published_files_are_solved_near_the_best_known_and_never_beyond_it() {
+    let mut by_set: std::collections::BTreeMap<String, Vec<f64>> = std::collections::BTreeMap::new();
+    let mut proven = 0;
+    for c in cases() {
+        let s = run(&c.problem, 4_000);
+        let end = makespan(&c.problem, &s).unwrap_or_else(|e| panic!("{}: {e}", c.name));
+        assert_eq!(end, s.goals.finish.value, "{}", c.name);
+        assert!(end >= c.lower, "{}: {end} beats the known bound {}", c.name, c.lower);
+        assert!(s.goals.finish.bound <= c.upper, "{}: bound {} above {}", c.name, s.goals.finish.bound, c.upper);
+        proven += usize::from(s.goals.proven());
+        by_set.entry(c.set).or_default().push(100.0 * (end - c.upper) as f64 / c.upper as f64);
+    }
+    let total: usize = by_set.values().map(Vec::len).sum();
+    println!("{proven} of {total} proven");
+    // Loose: what 4,000 schedules reach with room to spare, see the printed figures.
+    for (set, most) in [("j30", 0.5), ("j60", 1.0), ("j120", 3.5), ("windows", 0.5), ("lags_j30", 1.5)] {
+        let dev = &by_set[set];
+        let mean = dev.iter().sum::<f64>() / dev.len() as f64;
+        println!("{set}: {mean:.3} % over best known on {} files", dev.len());
+        assert!(mean <= most, "{set}: {mean} above {most}");
+    }
+}
+
+#[test]
+fn plain_problems_have_one_answer_on_any_number_of_threads() {
+    for c in cases().iter().filter(|c| c.name.starts_with("j60") || c.set == "windows").take(6) {
+        let on = |threads: usize| {
+            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+            pool.install(|| run(&c.problem, 3_000))
+        };
+        let one = on(1);
+        assert_eq!(one, on(2), "{}", c.name);
+        assert_eq!(one, on(3), "{}", c.name);
+    }
+}
+
+#[test]
+fn a_problem_and_its_reverse_have_the_same_proven_makespan() {
+    let mut both = 0;
+    for c in cases().iter().filter(|c| c.set == "j30") {
+        let mut back = c.problem.clone();
+        for e in &mut back.edges {
+            std::mem::swap(&mut e.pred, &mut e.succ);
+        }
+        let (a, b) = (run(&c.problem, 20_000), run(&back, 20_000));
+        if a.goals.proven() && b.goals.proven() {
+            assert_eq!(a.goals.finish.value, b.goals.finish.value, "{}", c.name);
+            both += 1;
+        }
+    }
+    assert!(both >= 4, "only {both} proven both ways");
+}

@@ -57,3 +57,22 @@ pub(super) fn lower(i: &Instance) -> i32 {
     }
     best
 }
+
+/// Which activities come after an activity because it must have ended.
+pub(super) fn reach(i: &Instance) -> Vec<Vec<bool>> {
+    let mut after = vec![vec![false; i.n]; i.n];
+    for j in i.by_rank.iter().rev().map(|j| *j as usize) {
+        let mut own = vec![false; i.n];
+        for (s, lag) in &i.succs[j] {
+            let s = *s as usize;
+            if *lag >= i.dur[j] {
+                own[s] = true;
+                for (o, a) in own.iter_mut().zip(&after[s]) {
+                    *o |= *a;
+                }
+            }
+        }
+        after[j] = own;
+    }
+    after
+}

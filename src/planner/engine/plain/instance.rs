@@ -1,5 +1,6 @@
 //! A plain problem packed for speed: four 16-bit lanes of free units in one word a slot.
 
+use super::together;
 use crate::planner::engine::order;
 use crate::planner::engine::problem::{Lag, Problem, ProblemError, Time};
 
@@ -34,12 +35,19 @@ pub(super) struct Instance {
     /// Some lag is shorter than its activity, so that ends are no topological order.
     pub(super) overlapping: bool,
     pub(super) work: Vec<bool>,
+    /// Need slot by slot of activities that are several started at once.
+    pub(super) shape: Vec<Option<Vec<u64>>>,
+    /// Where each activity of the problem went; empty: as it is.
+    pub(super) of: Vec<u32>,
 }
 
 /// Packs a problem; `None` where it is more than plain.
 pub(super) fn pack(p: &Problem) -> Result<Option<Instance>, ProblemError> {
     order::check(p)?;
-    let topological = order::topological(p)?;
+    let topological = match order::topological(p) {
+        Ok(t) => t,
+        Err(circle) => return pack_joined(p, circle),
+    };
     let n = p.activities.len();
     let plain = p.activities.iter().all(|a| {
         a.deadline.is_none()
@@ -95,10 +103,38 @@ pub(super) fn pack(p: &Problem) -> Result<Option<Instance>, ProblemError> {
         i.release.push(a.release.map_or(0, |t| (t - p.now).max(0)));
         i.work.push(a.work);
     }
+    i.shape = vec![None; n];
     i.packed = i.need.iter().map(pack_lanes).collect();
     if slots(p, &mut i).is_none() {
         return Ok(None);
     }
+    Ok(Some(i))
+}
+
+/// Packs a problem with circles of lags of 0; anything else in a circle is refused.
+fn pack_joined(p: &Problem, circle: ProblemError) -> Result<Option<Instance>, ProblemError> {
+    if p.activities.len() > 2_000 {
+        return Err(circle);
+    }
+    let Some(joined) = together::join(p)? else { return Err(circle) };
+    let Some(mut i) = pack(&joined.problem)? else { return Err(circle) };
+    for (k, group) in joined.members.iter().enumerate().filter(|g| g.1.len() > 1) {
+        let mut shape = vec![[0i32; 4]; i.dur[k] as usize];
+        for a in group.iter().map(|j| &p.activities[*j]) {
+            for slot in &mut shape[..a.duration as usize] {
+                for (r, amount) in &a.demands {
+                    slot[*r] += *amount;
+                }
+            }
+        }
+        if shape.iter().any(|s| (0..p.resources.len()).any(|r| s[r] > p.resources[r].capacity)) {
+            return Err(circle);
+        }
+        i.need[k] = [0; 4];
+        i.packed[k] = 0;
+        i.shape[k] = Some(shape.iter().map(pack_lanes).collect());
+    }
+    i.of = joined.of;
     Ok(Some(i))
 }
 

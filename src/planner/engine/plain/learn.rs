@@ -44,6 +44,7 @@ impl<'a> Prover<'a> {
     pub(super) fn new(i: &'a Instance, best: i32, start: &[i32], seed: u64) -> Option<Self> {
         let (head, tail) = (bounds::heads(i), bounds::tails(i));
         let width = usize::try_from(best).ok()? + 2;
+        let after = bounds::reach(i);
         let mut pairs = Vec::new();
         for a in 0..i.n {
             for b in a + 1..i.n {
@@ -51,7 +52,7 @@ impl<'a> Prover<'a> {
                     i.need[a][r] > 0 && i.need[b][r] > 0 && i.need[a][r] + i.need[b][r] > i.capacity[0][r]
                 });
                 let apart = head[a] + i.dur[a] > best - tail[b] || head[b] + i.dur[b] > best - tail[a];
-                if clash && !apart {
+                if clash && !apart && !after[a][b] && !after[b][a] {
                     pairs.push((a, b));
                 }
             }
@@ -104,7 +105,7 @@ impl<'a> Prover<'a> {
             end: i.n,
             luby: 0,
             until_restart: 0,
-            most: 4000,
+            most: 20_000,
         })
     }
 

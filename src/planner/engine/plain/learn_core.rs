@@ -65,6 +65,8 @@ pub(super) struct Core {
     activity: Vec<f64>,
     step: f64,
     heap: std::collections::BinaryHeap<(u64, u32)>,
+    /// Taken off the heap while decided; back on it when something is undone.
+    parked: Vec<u32>,
     seen: Vec<i32>,
     pub(super) conflict: Vec<Lit>,
     pub(super) conflicts: u64,
@@ -91,6 +93,7 @@ impl Core {
             clauses: Vec::new(),
             step: 1.0,
             heap: std::collections::BinaryHeap::new(),
+            parked: Vec::new(),
             seen: Vec::new(),
             conflict: Vec::new(),
             conflicts: 0,
@@ -181,6 +184,13 @@ impl Core {
             let atom = e.lit / 2;
             if self.activity[atom as usize] > 0.0 {
                 self.heap.push((self.activity[atom as usize].to_bits(), atom));
+            }
+        }
+        for atom in std::mem::take(&mut self.parked) {
+            if self.value(2 * atom).is_none() {
+                self.heap.push((self.activity[atom as usize].to_bits(), atom));
+            } else {
+                self.parked.push(atom);
             }
         }
         self.store.truncate(store);
@@ -490,6 +500,7 @@ impl Core {
 
     fn rebuild(&mut self) {
         let live = self.activity.iter().enumerate().filter(|a| *a.1 > 0.0);
+        self.parked.clear();
         self.heap = live.map(|(i, a)| (a.to_bits(), i as u32)).collect();
     }
 
@@ -499,9 +510,13 @@ impl Core {
             self.rebuild();
         }
         while let Some((a, atom)) = self.heap.pop() {
-            if self.activity[atom as usize].to_bits() == a && self.value(2 * atom).is_none() {
+            if self.activity[atom as usize].to_bits() != a {
+                continue;
+            }
+            if self.value(2 * atom).is_none() {
                 return Some(2 * atom);
             }
+            self.parked.push(atom);
         }
         None
     }

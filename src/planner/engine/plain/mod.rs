@@ -9,5 +9,6 @@ mod learn;
 mod learn_core;
 mod schedule;
 mod search;
+mod together;
 
 pub(super) use search::solve;

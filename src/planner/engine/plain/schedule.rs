@@ -56,7 +56,12 @@ impl<'a> Scheduler<'a> {
             }
             let d = self.i.dur[j];
             let need = self.i.packed[j];
-            if let Some(k) = self.i.table[j] {
+            if let Some(shape) = &self.i.shape[j] {
+                while !self.fits(t, shape)? {
+                    t += 1;
+                }
+                self.take_shape(t as usize, shape);
+            } else if let Some(k) = self.i.table[j] {
                 t = self.first_in(k as usize, t, d, need)?;
             } else if need != 0 {
                 t = self.first(t, d, need)?;
@@ -68,6 +73,19 @@ impl<'a> Scheduler<'a> {
             end = end.max(t + d);
         }
         Some(end)
+    }
+
+    /// Is there room for a shape at `t`? `None` beyond the slots.
+    fn fits(&self, t: i32, shape: &[u64]) -> Option<bool> {
+        let span = self.profile.get(usize::try_from(t).ok()?..t as usize + shape.len())?;
+        Some(span.iter().zip(shape).all(|(f, s)| (f - s) & GUARD == GUARD))
+    }
+
+    fn take_shape(&mut self, t: usize, shape: &[u64]) {
+        for (k, need) in shape.iter().enumerate() {
+            self.profile[t + k] -= need;
+        }
+        self.dirty = (self.dirty.0.min(t), self.dirty.1.max(t + shape.len()));
     }
 
     fn first(&self, mut t: i32, d: i32, need: u64) -> Option<i32> {
@@ -109,6 +127,15 @@ impl<'a> Scheduler<'a> {
                 t = t.min(start[*s as usize] - lag);
             }
             let need = self.i.packed[j];
+            if let Some(shape) = &self.i.shape[j] {
+                while t >= self.i.release[j] && self.fits(t, shape) != Some(true) {
+                    t -= 1;
+                }
+                if t < self.i.release[j] {
+                    return false;
+                }
+                self.take_shape(t as usize, shape);
+            }
             let found = match self.i.table[j] {
                 Some(k) => self.last_in(k as usize, t, d, need),
                 None if need != 0 => self.last(t, d, need),
@@ -177,13 +204,6 @@ impl<'a> Scheduler<'a> {
                 end
             }
         }
-    }
-
-    /// The activities by start, predecessors first.
-    pub(super) fn by_start(&mut self, start: &[i32], list: &mut Vec<u16>) {
-        self.sort(|j| start[j] as u32, false);
-        list.clear();
-        list.extend_from_slice(&self.order);
     }
 
     /// Sorts by key, then by topological rank (backwards: by rank falling).

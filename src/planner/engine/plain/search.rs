@@ -35,7 +35,9 @@ fn run(p: &Problem, i: &Instance, limits: &Limits, control: &Control) -> Option<
     islands.first_mut()?.run(1, bound);
     let mut best: Member = islands.first()?.best.clone()?;
     let used = |islands: &[Island]| islands.iter().map(|x| x.s.passes).sum::<u64>();
-    let mut prover = Prover::new(i, best.end, &best.start, limits.seed).filter(|_| best.end > bound);
+    // The prover knows no shapes.
+    let provable = best.end > bound && i.of.is_empty();
+    let mut prover = if provable { Prover::new(i, best.end, &best.start, limits.seed) } else { None };
     let mut bound = bound;
     let mut told = best.end;
     if let Some(x) = &mut prover
@@ -108,14 +110,14 @@ fn run(p: &Problem, i: &Instance, limits: &Limits, control: &Control) -> Option<
             }
         }
     };
-    let placed = (0..i.n)
+    let placed = (0..p.activities.len())
         .map(|j| {
-            let start = best.start[j] + i.origin;
+            let start = best.start[i.of.get(j).map_or(j, |k| *k as usize)] + i.origin;
             let session = p.activities[j].calendar.and_then(|c| {
                 let w = &p.calendars[c];
                 w.get(w.partition_point(|w| w.from <= start).checked_sub(1)?).map(|w| w.session)
             });
-            Some(Placed { start, end: start + i.dur[j], session, ..Placed::default() })
+            Some(Placed { start, end: start + p.activities[j].duration, session, ..Placed::default() })
         })
         .collect();
     Some(Solution {
