@@ -6,7 +6,7 @@
 //! parent's schedule with the outer parts in the other's order); V. Valls, F. Ballestín, S. Quintanilla, "A hybrid
 //! genetic algorithm for the RCPSP", EJOR 185 (2008) 495-508 (busy segments are what is worth passing on).
 
-use super::instance::Instance;
+use super::instance::{Instance, LANES};
 use super::schedule::Scheduler;
 use fastrand::Rng;
 
@@ -252,9 +252,9 @@ impl<'a> Island<'a> {
         let m = &self.members[k];
         self.busy.clear();
         self.busy.resize(m.end as usize + 3, 0);
-        let cap = i.capacity.first().copied().unwrap_or([1; 4]);
+        let cap = i.capacity.first().copied().unwrap_or([1; LANES]);
         for j in 0..i.n {
-            let share: i64 = (0..4).map(|r| i64::from(i.need[j][r]) * 1000 / i64::from(cap[r].max(1))).sum();
+            let share: i64 = (0..LANES).map(|r| i64::from(i.need[j][r]) * 1000 / i64::from(cap[r].max(1))).sum();
             self.busy[m.start[j] as usize] += share;
             self.busy[(m.start[j] + i.dur[j]) as usize] -= share;
         }

@@ -1,11 +1,13 @@
-//! A plain problem packed for speed: four 16-bit lanes of free units in one word a slot.
+//! A plain problem packed for speed: lanes of free units in one word a slot, eight of 8 bits or four of 16.
 
 use super::together;
 use crate::planner::engine::order;
 use crate::planner::engine::problem::{Lag, Problem, ProblemError, Time};
 
+/// Most resources.
+pub(super) const LANES: usize = 8;
 /// The top bit of each lane: stays set while no lane of a difference has gone below zero.
-pub(super) const GUARD: u64 = 0x8000_8000_8000_8000;
+const GUARDS: [u64; 2] = [0x8080_8080_8080_8080, 0x8000_8000_8000_8000];
 /// More slots than this are left to the event-based path.
 const MOST_SLOTS: i64 = 60_000;
 
@@ -15,14 +17,17 @@ pub(super) struct Instance {
     pub(super) origin: Time,
     pub(super) dur: Vec<i32>,
     /// Demands by resource, and the same packed.
-    pub(super) need: Vec<[i32; 4]>,
+    pub(super) need: Vec<[i32; LANES]>,
     pub(super) packed: Vec<u64>,
     pub(super) preds: Vec<Vec<(u32, i32)>>,
     pub(super) succs: Vec<Vec<(u32, i32)>>,
     pub(super) release: Vec<i32>,
+    pub(super) guard: u64,
+    /// Bits of a lane.
+    lane: usize,
     /// Free units a slot, packed with the guard bits set, and by resource.
     pub(super) free: Vec<u64>,
-    pub(super) capacity: Vec<[i32; 4]>,
+    pub(super) capacity: Vec<[i32; LANES]>,
     /// Number of the window table of an activity.
     pub(super) table: Vec<Option<u32>>,
     /// First slot from `t` on at which it fits its windows (`slots` where there is none), and last one up to `t` (-1).
@@ -61,13 +66,18 @@ pub(super) fn pack(p: &Problem) -> Result<Option<Instance>, ProblemError> {
             && a.tools.is_empty()
             && a.group.is_none()
     });
-    if !plain || n == 0 || n > 30_000 || p.resources.len() > 4 || p.comfort.is_some() {
+    if !plain || n == 0 || n > 30_000 || p.resources.len() > LANES || p.comfort.is_some() {
         return Ok(None);
     }
-    if p.resources.iter().any(|r| r.capacity > 0x7fff || r.dips.iter().any(|d| d.2 > r.capacity)) {
+    let small = p.resources.iter().all(|r| r.capacity <= 0x7f);
+    if !small && (p.resources.len() > 4 || p.resources.iter().any(|r| r.capacity > 0x7fff)) {
         return Ok(None);
     }
-    let mut i = Instance { n, origin: p.now, rank: vec![0; n], ..Instance::default() };
+    if p.resources.iter().any(|r| r.dips.iter().any(|d| d.2 > r.capacity)) {
+        return Ok(None);
+    }
+    let (guard, lane) = if small { (GUARDS[0], 8) } else { (GUARDS[1], 16) };
+    let mut i = Instance { n, guard, lane, origin: p.now, rank: vec![0; n], ..Instance::default() };
     i.by_rank = topological.iter().map(|a| *a as u16).collect();
     for (k, a) in topological.iter().enumerate() {
         i.rank[*a] = k as u32;
@@ -90,7 +100,7 @@ pub(super) fn pack(p: &Problem) -> Result<Option<Instance>, ProblemError> {
         i.succs[e.pred].push((e.succ as u32, lag));
     }
     for a in &p.activities {
-        let mut need = [0; 4];
+        let mut need = [0; LANES];
         for (r, amount) in &a.demands {
             need[*r] += *amount;
         }
@@ -99,12 +109,12 @@ pub(super) fn pack(p: &Problem) -> Result<Option<Instance>, ProblemError> {
             return Ok(None);
         }
         i.dur.push(a.duration);
-        i.need.push(if a.duration > 0 { need } else { [0; 4] });
+        i.need.push(if a.duration > 0 { need } else { [0; LANES] });
         i.release.push(a.release.map_or(0, |t| (t - p.now).max(0)));
         i.work.push(a.work);
     }
     i.shape = vec![None; n];
-    i.packed = i.need.iter().map(pack_lanes).collect();
+    i.packed = i.need.iter().map(|x| pack_lanes(x, lane)).collect();
     if slots(p, &mut i).is_none() {
         return Ok(None);
     }
@@ -119,7 +129,7 @@ fn pack_joined(p: &Problem, circle: ProblemError) -> Result<Option<Instance>, Pr
     let Some(joined) = together::join(p)? else { return Err(circle) };
     let Some(mut i) = pack(&joined.problem)? else { return Err(circle) };
     for (k, group) in joined.members.iter().enumerate().filter(|g| g.1.len() > 1) {
-        let mut shape = vec![[0i32; 4]; i.dur[k] as usize];
+        let mut shape = vec![[0i32; LANES]; i.dur[k] as usize];
         for a in group.iter().map(|j| &p.activities[*j]) {
             for slot in &mut shape[..a.duration as usize] {
                 for (r, amount) in &a.demands {
@@ -130,16 +140,16 @@ fn pack_joined(p: &Problem, circle: ProblemError) -> Result<Option<Instance>, Pr
         if shape.iter().any(|s| (0..p.resources.len()).any(|r| s[r] > p.resources[r].capacity)) {
             return Err(circle);
         }
-        i.need[k] = [0; 4];
+        i.need[k] = [0; LANES];
         i.packed[k] = 0;
-        i.shape[k] = Some(shape.iter().map(pack_lanes).collect());
+        i.shape[k] = Some(shape.iter().map(|x| pack_lanes(x, i.lane)).collect());
     }
     i.of = joined.of;
     Ok(Some(i))
 }
 
-fn pack_lanes(x: &[i32; 4]) -> u64 {
-    x.iter().enumerate().fold(0, |w, (r, v)| w | (*v as u64) << (16 * r))
+fn pack_lanes(x: &[i32; LANES], lane: usize) -> u64 {
+    x.iter().enumerate().take(64 / lane).fold(0, |w, (r, v)| w | (*v as u64) << (lane * r))
 }
 
 /// Lays out the slots: long enough for any sensible schedule.
@@ -167,7 +177,7 @@ fn slots(p: &Problem, i: &mut Instance) -> Option<()> {
             }
         }
     }
-    i.free = i.capacity.iter().map(|c| pack_lanes(c) | GUARD).collect();
+    i.free = i.capacity.iter().map(|c| pack_lanes(c, i.lane) | i.guard).collect();
     let mut keys: Vec<(usize, i32)> = Vec::new();
     for a in &p.activities {
         let key = a.calendar.map(|c| (c, a.duration));

@@ -17,7 +17,9 @@ pub(super) enum Why {
     Clause(u32),
     /// These literals of the store (from, to) imply it.
     Stored(u32, u32),
+    /// A lag from this bound.
     One(Lit),
+    /// A lag from the first under the second.
     Two(Lit, Lit),
 }
 
@@ -148,8 +150,18 @@ impl Core {
 
     /// Makes a literal true; `false` is a conflict, left in `conflict`.
     pub(super) fn set(&mut self, l: Lit, why: Why) -> bool {
-        if self.value(l) == Some(true) {
-            return true;
+        match self.value(l) {
+            Some(true) => return true,
+            Some(false) => {
+                // What implies it and what forbids it; often all below this level.
+                let mut lits = std::mem::take(&mut self.conflict);
+                lits.clear();
+                self.reasons(why, l, &mut lits);
+                lits.push(not(l));
+                self.conflict = lits;
+                return false;
+            }
+            None => {}
         }
         let (v, k) = self.split(l);
         let side = 2 * v + (l & 1) as usize;
@@ -160,12 +172,19 @@ impl Core {
         self.trail.push(Entry { lit: l, old, prev: self.last[side], level, why });
         self.last[side] = self.trail.len() as u32 - 1;
         self.touched[v] = true;
-        if self.low[v] > self.high[v] {
-            self.conflict.clear();
-            self.conflict.extend([l, not(l)]);
-            return false;
-        }
         true
+    }
+
+    fn reasons(&self, why: Why, of: Lit, lits: &mut Vec<Lit>) {
+        match why {
+            Why::Decision => {}
+            Why::One(a) => lits.push(a),
+            Why::Two(a, b) => lits.extend([a, b]),
+            Why::Stored(a, b) => lits.extend_from_slice(&self.store[a as usize..b as usize]),
+            Why::Clause(c) => {
+                lits.extend(self.clauses[c as usize].lits.iter().filter(|l| **l != of).map(|l| not(*l)));
+            }
+        }
     }
 
     pub(super) fn decide(&mut self, l: Lit) {
@@ -474,14 +493,24 @@ impl Core {
     fn because(&self, at: usize, lits: &mut Vec<Lit>) {
         let e = self.trail[at];
         match e.why {
-            Why::Decision => {}
-            Why::One(a) => lits.push(a),
-            Why::Two(a, b) => lits.extend([a, b]),
-            Why::Stored(a, b) => lits.extend_from_slice(&self.store[a as usize..b as usize]),
-            Why::Clause(c) => {
-                lits.extend(self.clauses[c as usize].lits.iter().filter(|l| **l != e.lit).map(|l| not(*l)));
+            Why::One(a) => lits.extend(self.shifted(a, at)),
+            Why::Two(a, b) => {
+                lits.extend(self.shifted(a, at));
+                lits.push(b);
             }
+            why => self.reasons(why, e.lit, lits),
         }
+    }
+
+    /// The bound behind a lag, weakened as far as the bound that is needed; `None` where it always holds.
+    fn shifted(&self, l: Lit, at: usize) -> Option<Lit> {
+        let (own, need) = (self.split(self.trail[at].lit).1, self.seen[at]);
+        let (v, k) = self.split(l);
+        if need == i32::MIN || need == own || (l ^ self.trail[at].lit) & 1 == 1 {
+            return Some(l);
+        }
+        let k = k + need - own;
+        (0 < k && k < self.width as i32).then(|| (2 * (v * self.width + k as usize)) as Lit | (l & 1))
     }
 
     fn bump(&mut self, atom: u32) {

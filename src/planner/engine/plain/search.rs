@@ -48,8 +48,8 @@ fn run(p: &Problem, i: &Instance, limits: &Limits, control: &Control) -> Option<
     let mut conflicts = 0;
     // A conflict costs some passes; on large problems a proof within reach is rare.
     let proving = match i.n {
-        0..=45 => 160,
-        46..=75 => 80,
+        0..=45 => 500,
+        46..=75 => 160,
         _ => 16,
     };
     let mut rounds = 0u64;
@@ -71,7 +71,7 @@ fn run(p: &Problem, i: &Instance, limits: &Limits, control: &Control) -> Option<
             || islands.par_iter_mut().for_each(|x| x.run(share, bound)),
             || {
                 if let Some(x) = &mut prover {
-                    outcome = x.run(proving.min(share));
+                    outcome = x.run(if share < ROUND { share.min(proving) } else { proving });
                 }
             },
         );
