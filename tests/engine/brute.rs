@@ -26,7 +26,9 @@ fn compare(cases: u64, sizes: std::ops::RangeInclusive<usize>, later: bool, seed
                     assert!(s.goals.unplaced.bound <= s.goals.unplaced.value, "{p:?}");
                     (true, None)
                 }
-                Ok(Some((_, row))) => (true, Some(format!("case {k} of {n}: {:?} is beaten by {row:?}", s.goals.row()))),
+                Ok(Some(row)) => {
+                    (true, Some(format!("case {k} of {n}: {:?} is beaten by {row:?}", s.goals.row())))
+                }
             }
         })
         .collect();
@@ -53,7 +55,10 @@ fn latest_times_and_holds_have_the_goal_row_of_the_exact_search() {
 
 /// Ladder moves of a solution: units that come from another place or are used first in their session.
 fn ladder_moves(p: &Problem, s: &Solution) -> usize {
-    let only = Problem { setup: ladderday::planner::engine::SetUp { place_minutes: 0, tool_minutes: 1 }, ..p.clone() };
+    let only = Problem {
+        setup: ladderday::planner::engine::SetUp { place_minutes: 0, tool_minutes: 1 },
+        ..p.clone()
+    };
     check::moves(&only, &s.placed).iter().filter(|m| **m > 0).count()
 }
 
@@ -66,7 +71,12 @@ fn a_yard_plan_needs_at_most_half_the_ladder_moves_of_a_topological_order() {
     let plain = solve(&p, &Limits { schedules: 1, seed: 1 }, &control).unwrap();
     let s = run(&p, 1_500);
     let (before, after) = (ladder_moves(&p, &plain), ladder_moves(&p, &s));
-    println!("ladder moves {after} of {before}; rows {:?} {:?}; bounds {:?}", s.goals.row(), plain.goals.row(), s.goals);
+    println!(
+        "ladder moves {after} of {before}; rows {:?} {:?}; bounds {:?}",
+        s.goals.row(),
+        plain.goals.row(),
+        s.goals
+    );
     assert!(plain.unplaced.is_empty() && s.unplaced.is_empty());
     assert!(2 * after <= before, "{after} of {before}");
 }

@@ -3,7 +3,7 @@
 use ladderday::planner::engine::{Lag, Placed, Problem, Solution};
 
 /// Every breach found, in words.
-pub fn faults(p: &Problem, s: &Solution) -> Vec<String> {
+pub(super) fn faults(p: &Problem, s: &Solution) -> Vec<String> {
     let mut bad = Vec::new();
     let n = p.activities.len();
     if s.placed.len() != n {
@@ -66,7 +66,7 @@ pub fn faults(p: &Problem, s: &Solution) -> Vec<String> {
     bad
 }
 
-pub fn one(p: &Problem, i: usize, x: &Placed, bad: &mut Vec<String>) {
+pub(super) fn one(p: &Problem, i: usize, x: &Placed, bad: &mut Vec<String>) {
     let a = &p.activities[i];
     if let Some(f) = &a.fixed {
         if (x.start, x.end) != (f.start, f.end) {
@@ -82,7 +82,8 @@ pub fn one(p: &Problem, i: usize, x: &Placed, bad: &mut Vec<String>) {
         bad.push(format!("{i}: after its deadline"));
     }
     if let Some(c) = a.calendar {
-        let inside = p.calendars[c].iter().any(|w| w.from <= x.start && x.end <= w.to && Some(w.session) == x.session);
+        let inside =
+            p.calendars[c].iter().any(|w| w.from <= x.start && x.end <= w.to && Some(w.session) == x.session);
         let s = x.session.map(|k| &p.sessions[k as usize]);
         if !inside || s.is_none_or(|s| lead < s.from || x.end > s.to) {
             bad.push(format!("{i}: outside its window or session"));
@@ -100,7 +101,8 @@ pub fn one(p: &Problem, i: usize, x: &Placed, bad: &mut Vec<String>) {
     if a.not_alone && (0..p.workers.len()).filter(|w| there(*w, x.start)).count() < 2 {
         bad.push(format!("{i}: alone"));
     }
-    let fits = x.units.len() == a.tools.len() && x.units.iter().zip(&a.tools).all(|(u, need)| need.contains(u));
+    let fits =
+        x.units.len() == a.tools.len() && x.units.iter().zip(&a.tools).all(|(u, need)| need.contains(u));
     let twice = (1..x.units.len()).any(|k| x.units[..k].contains(&x.units[k]));
     if !fits || twice {
         bad.push(format!("{i}: units {:?} for {:?}", x.units, a.tools));
@@ -124,12 +126,13 @@ fn live(p: &Problem, i: usize) -> bool {
 }
 
 /// Two placed activities side by side.
-pub fn pair(p: &Problem, (i, x): (usize, &Placed), (j, y): (usize, &Placed), bad: &mut Vec<String>) {
+pub(super) fn pair(p: &Problem, (i, x): (usize, &Placed), (j, y): (usize, &Placed), bad: &mut Vec<String>) {
     if !live(p, i) || !live(p, j) {
         return;
     }
     let meet = x.start - x.setup < y.end && y.start - y.setup < x.end;
-    let common = x.workers.iter().any(|w| y.workers.contains(w)) || x.units.iter().any(|u| y.units.contains(u));
+    let common =
+        x.workers.iter().any(|w| y.workers.contains(w)) || x.units.iter().any(|u| y.units.contains(u));
     if meet && common {
         bad.push(format!("{i} and {j} share a worker or unit"));
     }
@@ -141,7 +144,7 @@ pub fn pair(p: &Problem, (i, x): (usize, &Placed), (j, y): (usize, &Placed), bad
 }
 
 /// Cumulative resources over all that is placed.
-pub fn resources(p: &Problem, all: &[(usize, &Placed)], bad: &mut Vec<String>) {
+pub(super) fn resources(p: &Problem, all: &[(usize, &Placed)], bad: &mut Vec<String>) {
     for (r, res) in p.resources.iter().enumerate() {
         let mut uses: Vec<(i32, i32, i32)> = Vec::new();
         for (i, x) in all {
@@ -159,7 +162,8 @@ pub fn resources(p: &Problem, all: &[(usize, &Placed)], bad: &mut Vec<String>) {
         }
         let points: Vec<i32> = uses.iter().map(|u| u.0).chain(res.dips.iter().map(|d| d.0)).collect();
         for t in points {
-            let cap = res.dips.iter().filter(|d| d.0 <= t && t < d.1).map(|d| d.2).fold(res.capacity, i32::min);
+            let cap =
+                res.dips.iter().filter(|d| d.0 <= t && t < d.1).map(|d| d.2).fold(res.capacity, i32::min);
             let used: i32 = uses.iter().filter(|u| u.0 <= t && t < u.1).map(|u| u.2).sum();
             if used > cap && used > 0 {
                 bad.push(format!("resource {r}: {used} of {cap} at {t}"));
@@ -170,7 +174,7 @@ pub fn resources(p: &Problem, all: &[(usize, &Placed)], bad: &mut Vec<String>) {
 }
 
 /// Set-up each activity must bear, from the rows of everybody and every unit.
-pub fn moves(p: &Problem, placed: &[Option<Placed>]) -> Vec<i32> {
+pub(super) fn moves(p: &Problem, placed: &[Option<Placed>]) -> Vec<i32> {
     let mut moved = vec![[false; 2]; placed.len()];
     for tool in [false, true] {
         let owners = if tool { p.units } else { p.workers.len() };
@@ -194,21 +198,30 @@ pub fn moves(p: &Problem, placed: &[Option<Placed>]) -> Vec<i32> {
             }
         }
     }
-    let minutes = |m: &[bool; 2]| i32::from(m[0]) * p.setup.place_minutes + i32::from(m[1]) * p.setup.tool_minutes;
+    let minutes =
+        |m: &[bool; 2]| i32::from(m[0]) * p.setup.place_minutes + i32::from(m[1]) * p.setup.tool_minutes;
     moved.iter().map(minutes).collect()
 }
 
 /// The goal row, from the definition.
-pub fn row(p: &Problem, placed: &[Option<Placed>]) -> [i64; 5] {
+pub(super) fn row(p: &Problem, placed: &[Option<Placed>]) -> [i64; 5] {
     let mut worth = 0;
     for (g, group) in p.groups.iter().enumerate() {
-        let ready = p.activities.iter().zip(placed).filter(|(a, _)| a.group == Some(g)).all(|(_, x)| {
-            x.as_ref().is_some_and(|x| p.due.is_none_or(|d| x.end <= d))
-        });
+        let ready = p
+            .activities
+            .iter()
+            .zip(placed)
+            .filter(|(a, _)| a.group == Some(g))
+            .all(|(_, x)| x.as_ref().is_some_and(|x| p.due.is_none_or(|d| x.end <= d)));
         worth += if ready { group.worth } else { 0 };
     }
     let out = placed.iter().filter(|x| x.is_none()).count() as i64;
-    let ends = p.activities.iter().zip(placed).filter(|(a, _)| a.work).filter_map(|(_, x)| x.as_ref().map(|x| x.end));
+    let ends = p
+        .activities
+        .iter()
+        .zip(placed)
+        .filter(|(a, _)| a.work)
+        .filter_map(|(_, x)| x.as_ref().map(|x| x.end));
     let finish = ends.max().unwrap_or(p.now);
     let days = p.comfort.map_or(0, |c| (f64::from(finish - c).max(0.0) / 1440.0).ceil() as i64);
     let setup: i32 = placed.iter().flatten().map(|x| x.setup).sum();

@@ -7,31 +7,31 @@ use ladderday::planner::engine::{Lag, Placed, Problem};
 /// Every time of the generated problems is a multiple of this, and so is every start worth trying.
 const STEP: usize = 60;
 
-pub struct Exact<'a> {
+pub(super) struct Exact<'a> {
     p: &'a Problem,
     /// Try every start of a window, not only the first that fits (needed where later can be better).
     every_start: bool,
     placed: Vec<Option<Placed>>,
     best: [i64; 5],
-    pub found: Option<Vec<Option<Placed>>>,
-    pub nodes: u64,
+    pub(super) found: Option<Vec<Option<Placed>>>,
+    pub(super) nodes: u64,
     most: u64,
 }
 
 /// A row better than `than`; `None` where there is none; `Err` where the search is longer than `most` nodes.
-pub fn better(
+pub(super) fn better(
     p: &Problem,
     than: [i64; 5],
     every_start: bool,
     most: u64,
-) -> Result<Option<(Vec<Option<Placed>>, [i64; 5])>, ()> {
+) -> Result<Option<[i64; 5]>, ()> {
     let n = p.activities.len();
     let mut x = Exact { p, every_start, placed: vec![None; n], best: than, found: None, nodes: 0, most };
     x.go(i32::MIN, 0);
     if x.nodes > most {
         return Err(());
     }
-    Ok(x.found.map(|f| (f, x.best)))
+    Ok(x.found.map(|_| x.best))
 }
 
 impl Exact<'_> {
@@ -76,7 +76,8 @@ impl Exact<'_> {
         let mut fresh: Vec<u32> = Vec::new();
         for (i, a) in p.activities.iter().enumerate() {
             let Some(k) = a.place.filter(|_| a.hands > 0 || a.skills != 0) else { continue };
-            let been = (0..self.placed.len()).any(|j| self.placed[j].is_some() && p.activities[j].place == Some(k));
+            let been =
+                (0..self.placed.len()).any(|j| self.placed[j].is_some() && p.activities[j].place == Some(k));
             if self.placed[i].is_none() && !been && !fresh.contains(&k) {
                 fresh.push(k);
             }
@@ -100,7 +101,12 @@ impl Exact<'_> {
         for need in &a.tools {
             sets = sets
                 .iter()
-                .flat_map(|s| need.iter().filter(|u| !s.contains(u)).map(|u| [&s[..], &[*u]].concat()).collect::<Vec<_>>())
+                .flat_map(|s| {
+                    need.iter()
+                        .filter(|u| !s.contains(u))
+                        .map(|u| [&s[..], &[*u]].concat())
+                        .collect::<Vec<_>>()
+                })
                 .collect();
         }
         let windows = a.calendar.map(|c| p.calendars[c].clone()).unwrap_or_default();
@@ -144,7 +150,14 @@ impl Exact<'_> {
         if early {
             return false;
         }
-        let x = Placed { start, end, setup: 0, session: Some(session), workers: crew.to_vec(), units: units.to_vec() };
+        let x = Placed {
+            start,
+            end,
+            setup: 0,
+            session: Some(session),
+            workers: crew.to_vec(),
+            units: units.to_vec(),
+        };
         self.placed[i] = Some(x);
         let need = check::moves(p, &self.placed);
         if let Some(x) = &mut self.placed[i] {

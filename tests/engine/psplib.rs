@@ -37,7 +37,8 @@ fn run(p: &Problem, schedules: u64) -> Solution {
 
 /// The makespan of feasible starts, or what is wrong; slot by slot, sharing nothing with the engine.
 fn makespan(p: &Problem, s: &Solution) -> Result<i64, String> {
-    let at: Vec<i32> = s.placed.iter().map(|x| x.as_ref().map(|x| x.start)).collect::<Option<_>>().ok_or("left out")?;
+    let at: Vec<i32> =
+        s.placed.iter().map(|x| x.as_ref().map(|x| x.start)).collect::<Option<_>>().ok_or("left out")?;
     let end = |i: usize| at[i] + p.activities[i].duration;
     for e in &p.edges {
         let least = match e.lag {
@@ -61,9 +62,11 @@ fn makespan(p: &Problem, s: &Solution) -> Result<i64, String> {
     for (r, res) in p.resources.iter().enumerate() {
         for t in 0..last {
             let runs = |i: &usize| at[*i] <= t && t < end(*i);
-            let need = |i: usize| p.activities[i].demands.iter().filter(|d| d.0 == r).map(|d| d.1).sum::<i32>();
+            let need =
+                |i: usize| p.activities[i].demands.iter().filter(|d| d.0 == r).map(|d| d.1).sum::<i32>();
             let used: i32 = (0..at.len()).filter(runs).map(need).sum();
-            let cap = res.dips.iter().filter(|d| d.0 <= t && t < d.1).map(|d| d.2).fold(res.capacity, i32::min);
+            let cap =
+                res.dips.iter().filter(|d| d.0 <= t && t < d.1).map(|d| d.2).fold(res.capacity, i32::min);
             if used > cap {
                 return Err(format!("resource {r}: {used} of {cap} at {t}"));
             }
@@ -81,7 +84,13 @@ fn published_files_are_solved_near_the_best_known_and_never_beyond_it() {
         let end = makespan(&c.problem, &s).unwrap_or_else(|e| panic!("{}: {e}", c.name));
         assert_eq!(end, s.goals.finish.value, "{}", c.name);
         assert!(end >= c.lower, "{}: {end} beats the known bound {}", c.name, c.lower);
-        assert!(s.goals.finish.bound <= c.upper, "{}: bound {} above {}", c.name, s.goals.finish.bound, c.upper);
+        assert!(
+            s.goals.finish.bound <= c.upper,
+            "{}: bound {} above {}",
+            c.name,
+            s.goals.finish.bound,
+            c.upper
+        );
         proven += usize::from(s.goals.proven());
         by_set.entry(c.set).or_default().push(100.0 * (end - c.upper) as f64 / c.upper as f64);
     }

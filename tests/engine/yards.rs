@@ -9,9 +9,12 @@ use ladderday::planner::engine::{
 const UNIT: i32 = 60;
 
 /// A small problem of `n` activities; with `later` also latest times and holds, where later can be better.
-pub fn small(rng: &mut Rng, n: usize, later: bool) -> Problem {
+pub(super) fn small(rng: &mut Rng, n: usize, later: bool) -> Problem {
     let days = rng.i32(2..=3);
-    let mut p = Problem { setup: SetUp { place_minutes: UNIT, tool_minutes: UNIT * rng.i32(1..=2) }, ..Problem::default() };
+    let mut p = Problem {
+        setup: SetUp { place_minutes: UNIT, tool_minutes: UNIT * rng.i32(1..=2) },
+        ..Problem::default()
+    };
     for d in 0..days {
         let from = d * 1440 + UNIT * rng.i32(8..=10);
         p.sessions.push(Session { from, to: from + UNIT * rng.i32(4..=9) });
@@ -19,7 +22,8 @@ pub fn small(rng: &mut Rng, n: usize, later: bool) -> Problem {
     for k in 0..2 {
         let cut = |s: &Session| if k == 0 { s.to } else { s.to - UNIT * 2 };
         let windows = p.sessions.iter().enumerate();
-        p.calendars.push(windows.map(|(i, s)| Window { from: s.from, to: cut(s), session: i as u32 }).collect());
+        p.calendars
+            .push(windows.map(|(i, s)| Window { from: s.from, to: cut(s), session: i as u32 }).collect());
     }
     for _ in 0..rng.usize(1..=3) {
         let present = p.sessions.iter().filter(|_| rng.u8(..10) < 8).map(|s| (s.from, s.to)).collect();
@@ -45,7 +49,11 @@ pub fn small(rng: &mut Rng, n: usize, later: bool) -> Problem {
             place: (rng.u8(..8) > 0).then(|| rng.u32(..3)),
             group: (rng.u8(..3) > 0).then(|| rng.usize(..2)),
             demands: if rng.u8(..4) == 0 { vec![(0, 1)] } else { Vec::new() },
-            modes: if rng.u8(..4) == 0 { vec![(0, if rng.bool() { Mode::Off } else { Mode::On })] } else { Vec::new() },
+            modes: if rng.u8(..4) == 0 {
+                vec![(0, if rng.bool() { Mode::Off } else { Mode::On })]
+            } else {
+                Vec::new()
+            },
             holds: if later && rng.u8(..3) == 0 {
                 vec![Hold { resource: 0, amount: 1, from_start: false, wait: Wait::fixed(UNIT * 2) }]
             } else {
@@ -72,10 +80,11 @@ pub fn small(rng: &mut Rng, n: usize, later: bool) -> Problem {
 }
 
 /// A yard of about `n` activities: props at places, each a chain of a bench test, mounting on a ladder, wiring, testing.
-pub fn yard(rng: &mut Rng, n: usize) -> Problem {
+pub(super) fn yard(rng: &mut Rng, n: usize) -> Problem {
     let places = (n / 16).max(2) as u32;
     let days = (n / 8).max(8) as i32;
-    let mut p = Problem { setup: SetUp { place_minutes: 5, tool_minutes: 10 }, units: 3, ..Problem::default() };
+    let mut p =
+        Problem { setup: SetUp { place_minutes: 5, tool_minutes: 10 }, units: 3, ..Problem::default() };
     for d in 0..days {
         let (from, to) = if d % 7 >= 5 { (9 * 60, 17 * 60) } else { (17 * 60, 21 * 60) };
         p.sessions.push(Session { from: d * 1440 + from, to: d * 1440 + to });
@@ -89,7 +98,8 @@ pub fn yard(rng: &mut Rng, n: usize) -> Problem {
     };
     p.calendars = vec![windows(0, 1440), windows(7 * 60, 18 * 60)];
     for w in 0..3 {
-        let present = p.sessions.iter().enumerate().filter(|(i, _)| w < 2 || i % 3 == 0).map(|(_, s)| (s.from, s.to));
+        let present =
+            p.sessions.iter().enumerate().filter(|(i, _)| w < 2 || i % 3 == 0).map(|(_, s)| (s.from, s.to));
         p.workers.push(Worker { skills: [3, 1, 2][w], present: present.collect() });
     }
     p.mode_resources = 2;
@@ -101,7 +111,8 @@ pub fn yard(rng: &mut Rng, n: usize) -> Problem {
         p.groups.push(Group { worth: rng.i64(1..=5) });
         let ladder = rng.u8(..2) == 0;
         let at = p.activities.len();
-        let base = Activity { hands: 1, calendar: Some(0), group: Some(group), work: true, ..Activity::default() };
+        let base =
+            Activity { hands: 1, calendar: Some(0), group: Some(group), work: true, ..Activity::default() };
         p.activities.push(Activity { duration: 10, ..base.clone() });
         p.activities.push(Activity {
             duration: rng.i32(10..=40),
@@ -114,11 +125,27 @@ pub fn yard(rng: &mut Rng, n: usize) -> Problem {
             ..base.clone()
         });
         let off = vec![(rng.usize(..2), Mode::Off)];
-        p.activities.push(Activity { duration: 8, place: Some(place), skills: 2, modes: off, ..base.clone() });
+        p.activities.push(Activity {
+            duration: 8,
+            place: Some(place),
+            skills: 2,
+            modes: off,
+            ..base.clone()
+        });
         let on = vec![(rng.usize(..2), Mode::On)];
-        p.activities.push(Activity { duration: 5, place: Some(place), modes: on, demands: vec![(0, 1)], ..base });
+        p.activities.push(Activity {
+            duration: 5,
+            place: Some(place),
+            modes: on,
+            demands: vec![(0, 1)],
+            ..base
+        });
         let cure = if rng.u8(..6) == 0 { 24 * 60 } else { 0 };
-        p.edges.extend([Edge::after(at, at + 1, 0), Edge::after(at + 1, at + 2, cure), Edge::after(at + 2, at + 3, 0)]);
+        p.edges.extend([
+            Edge::after(at, at + 1, 0),
+            Edge::after(at + 1, at + 2, cure),
+            Edge::after(at + 2, at + 3, 0),
+        ]);
     }
     p
 }

@@ -65,7 +65,8 @@ fn one(file: &Path, args: &Args) -> Result<(), String> {
     let over = || args.seconds.is_some_and(|s| begun.elapsed().as_secs_f64() >= s);
     let schedules = args.schedules.unwrap_or(if args.seconds.is_some() { u64::MAX } else { 50_000 });
     let control = Control { stop: &over, ..Control::default() };
-    let s = solve(&problem, &Limits { schedules, seed: args.seed }, &control).map_err(|e| format!("{name}: {e}"))?;
+    let s = solve(&problem, &Limits { schedules, seed: args.seed }, &control)
+        .map_err(|e| format!("{name}: {e}"))?;
     let seconds = begun.elapsed().as_secs_f64();
     let starts: Option<Vec<i32>> = s.placed.iter().map(|p| p.as_ref().map(|p| p.start)).collect();
     let Some(starts) = starts else {

@@ -7,7 +7,7 @@ use std::path::Path;
 const DAYS: i32 = 400;
 
 /// Reads a file by its suffix; base files are looked for beside it, then in `bases`.
-pub fn file(path: &Path, bases: Option<&Path>) -> Result<Problem, String> {
+pub(crate) fn file(path: &Path, bases: Option<&Path>) -> Result<Problem, String> {
     let text = read(path)?;
     let suffix = path.extension().and_then(|e| e.to_str()).unwrap_or("").to_ascii_lowercase();
     let name = path.display();
@@ -111,11 +111,14 @@ fn win(text: &str, path: &Path, bases: Option<&Path>) -> Result<Problem, String>
         }
     }
     let windows = |d: i32| if d % 7 < 5 { weekday } else { weekend };
-    p.sessions = (0..DAYS)
-        .map(|d| Session { from: d * day + windows(d).0, to: d * day + windows(d).1 })
-        .collect();
+    p.sessions =
+        (0..DAYS).map(|d| Session { from: d * day + windows(d).0, to: d * day + windows(d).1 }).collect();
     p.calendars.push(
-        p.sessions.iter().enumerate().map(|(k, s)| Window { from: s.from, to: s.to, session: k as u32 }).collect(),
+        p.sessions
+            .iter()
+            .enumerate()
+            .map(|(k, s)| Window { from: s.from, to: s.to, session: k as u32 })
+            .collect(),
     );
     for a in p.activities.iter_mut().filter(|a| a.duration > 0) {
         a.calendar = Some(0);
@@ -136,7 +139,11 @@ fn sch(text: &str) -> Result<Problem, String> {
             let (to, min) = (at(&row, 3 + q as usize)?, at(&row, 3 + (arcs + q) as usize)?);
             // A lag below 0 is a latest time, which is left out here.
             if min >= 0 {
-                p.edges.push(Edge { pred: index(id, 0, n)?, succ: index(to, 0, n)?, lag: Lag::StartStart { min } });
+                p.edges.push(Edge {
+                    pred: index(id, 0, n)?,
+                    succ: index(to, 0, n)?,
+                    lag: Lag::StartStart { min },
+                });
             }
         }
     }

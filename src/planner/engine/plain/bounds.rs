@@ -7,7 +7,8 @@ pub(super) fn heads(i: &Instance) -> Vec<i32> {
     let mut head = vec![0; i.n];
     for j in i.by_rank.iter().map(|j| *j as usize) {
         let t = i.preds[j].iter().map(|(p, lag)| head[*p as usize] + lag).fold(i.release[j], i32::max);
-        head[j] = i.table[j].map_or(t, |k| i.next_fit[k as usize].get(t as usize).copied().unwrap_or(i.slots));
+        head[j] =
+            i.table[j].map_or(t, |k| i.next_fit[k as usize].get(t as usize).copied().unwrap_or(i.slots));
     }
     head
 }

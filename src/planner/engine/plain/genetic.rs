@@ -69,7 +69,8 @@ impl<'a> Island<'a> {
     /// A random list biased to long tails.
     fn sample(&mut self) {
         let i = self.s.i;
-        let spread = if self.members.is_empty() && self.best.is_none() { 0.0 } else { 0.15 + 0.5 * self.rng.f64() };
+        let spread =
+            if self.members.is_empty() && self.best.is_none() { 0.0 } else { 0.15 + 0.5 * self.rng.f64() };
         let most = self.tail.iter().copied().max().unwrap_or(1).max(1);
         // Tail keys fall along every edge only where lags are longer than nothing; rank breaks ties.
         let mut open: Vec<usize> = i.preds.iter().map(Vec::len).collect();
@@ -133,7 +134,8 @@ impl<'a> Island<'a> {
     pub(super) fn adopt(&mut self, m: &Member) {
         self.keep(m);
         if self.members.len() >= self.size
-            && let Some(k) = (0..self.members.len()).max_by_key(|k| (self.members[*k].end, self.members[*k].late))
+            && let Some(k) =
+                (0..self.members.len()).max_by_key(|k| (self.members[*k].end, self.members[*k].late))
         {
             self.members[k] = m.clone();
         }
@@ -254,7 +256,8 @@ impl<'a> Island<'a> {
         self.busy.resize(m.end as usize + 3, 0);
         let cap = i.capacity.first().copied().unwrap_or([1; LANES]);
         for j in 0..i.n {
-            let share: i64 = (0..LANES).map(|r| i64::from(i.need[j][r]) * 1000 / i64::from(cap[r].max(1))).sum();
+            let share: i64 =
+                (0..LANES).map(|r| i64::from(i.need[j][r]) * 1000 / i64::from(cap[r].max(1))).sum();
             self.busy[m.start[j] as usize] += share;
             self.busy[(m.start[j] + i.dur[j]) as usize] -= share;
         }

@@ -157,11 +157,20 @@ fn slots(p: &Problem, i: &mut Instance) -> Option<()> {
     let longest = |k: usize| i.succs[k].iter().map(|s| s.1).chain([i.dur[k]]).max().unwrap_or(0);
     let serial: i64 = (0..i.n).map(|k| i64::from(longest(k))).sum();
     let release = i64::from(i.release.iter().copied().max().unwrap_or(0));
-    let dips = p.resources.iter().flat_map(|r| &r.dips).map(|d| i64::from(d.1) - i64::from(p.now)).max().unwrap_or(0);
-    let windows: Option<i64> =
-        p.calendars.iter().flatten().map(|w| i64::from(w.to) - i64::from(p.now)).max().filter(|_| {
-            p.activities.iter().any(|a| a.calendar.is_some())
-        });
+    let dips = p
+        .resources
+        .iter()
+        .flat_map(|r| &r.dips)
+        .map(|d| i64::from(d.1) - i64::from(p.now))
+        .max()
+        .unwrap_or(0);
+    let windows: Option<i64> = p
+        .calendars
+        .iter()
+        .flatten()
+        .map(|w| i64::from(w.to) - i64::from(p.now))
+        .max()
+        .filter(|_| p.activities.iter().any(|a| a.calendar.is_some()));
     let slots = (serial + release.max(dips)).max(windows.unwrap_or(0)) + 2;
     if slots > MOST_SLOTS {
         return None;

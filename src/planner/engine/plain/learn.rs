@@ -92,7 +92,8 @@ impl<'a> Prover<'a> {
             core.edge(*a, *b, i.dur[*a], first);
             core.edge(*b, *a, i.dur[*b], not(first));
         }
-        let users: Vec<Vec<usize>> = (0..LANES).map(|r| (0..i.n).filter(|j| i.need[*j][r] > 0).collect()).collect();
+        let users: Vec<Vec<usize>> =
+            (0..LANES).map(|r| (0..i.n).filter(|j| i.need[*j][r] > 0).collect()).collect();
         let cap = |t: usize, r: usize| i.capacity.get(t).map_or(i32::MAX / 2, |c| c[r]);
         let left = (0..LANES).map(|r| (0..=width).map(|t| cap(t, r)).collect()).collect();
         let parts = users.iter().map(|u| vec![(0, 0); u.len()]).collect();
@@ -137,7 +138,8 @@ impl<'a> Prover<'a> {
                 }
                 let Some(l) = self.branch() else {
                     let start = self.core.low[..self.i.n].to_vec();
-                    let end = (0..self.i.n).filter(|j| self.i.work[*j]).map(|j| start[j] + self.i.dur[j]).max();
+                    let end =
+                        (0..self.i.n).filter(|j| self.i.work[*j]).map(|j| start[j] + self.i.dur[j]).max();
                     return Outcome::Found(end.unwrap_or(0), start);
                 };
                 self.core.decide(l);
@@ -161,7 +163,7 @@ impl<'a> Prover<'a> {
             if (k + 1).is_power_of_two() {
                 break k.div_ceil(2);
             }
-            k -= (1 << (31 - k.leading_zeros())) - 1;
+            k -= (1 << k.ilog2()) - 1;
         };
         self.until_restart = self.core.conflicts + 100 * u64::from(step.max(1));
         self.core.forget(self.most);
@@ -221,8 +223,8 @@ impl<'a> Prover<'a> {
 
     /// Starts move out of stretches in which they fit no window.
     fn windows(&mut self, touched: &[bool]) -> bool {
-        for j in 0..self.i.n {
-            let Some(t) = self.i.table[j].filter(|_| touched[j]) else { continue };
+        for (j, moved) in touched.iter().enumerate() {
+            let Some(t) = self.i.table[j].filter(|_| *moved) else { continue };
             let (next, last) = (&self.i.next_fit[t as usize], &self.i.last_fit[t as usize]);
             let (l, h) = (self.core.low[j], self.core.high[j]);
             let to = next[l as usize];
@@ -261,7 +263,14 @@ impl<'a> Prover<'a> {
         fine
     }
 
-    fn time_table_of(&mut self, i: &Instance, r: usize, users: &[usize], touched: &[bool], left: &mut [i32]) -> bool {
+    fn time_table_of(
+        &mut self,
+        i: &Instance,
+        r: usize,
+        users: &[usize],
+        touched: &[bool],
+        left: &mut [i32],
+    ) -> bool {
         // Only where a part of somebody who moved lies can there be less than at the last fixed point.
         let (mut from, mut to) = (i32::MAX, 0);
         for (k, j) in users.iter().enumerate() {

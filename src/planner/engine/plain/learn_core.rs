@@ -198,7 +198,11 @@ impl Core {
             let Some(e) = self.trail.pop() else { break };
             let v = self.split(e.lit).0;
             let side = 2 * v + (e.lit & 1) as usize;
-            if e.lit & 1 == 0 { self.low[v] = e.old } else { self.high[v] = e.old }
+            if e.lit & 1 == 0 {
+                self.low[v] = e.old;
+            } else {
+                self.high[v] = e.old;
+            }
             self.last[side] = e.prev;
             let atom = e.lit / 2;
             if self.activity[atom as usize] > 0.0 {
@@ -243,35 +247,35 @@ impl Core {
                 let c = list[i];
                 i += 1;
                 let mut lits = std::mem::take(&mut self.clauses[c as usize].lits);
-                if lits[0] == gone {
+                if lits.first() == Some(&gone) {
                     lits.swap(0, 1);
                 }
-                if self.value(lits[0]) != Some(true) {
-                    for q in 2..lits.len() {
-                        if self.value(lits[q]) != Some(false) {
-                            lits.swap(1, q);
-                            self.watches[lits[1] as usize].push(c);
-                            self.clauses[c as usize].lits = lits;
-                            continue 'next;
-                        }
-                    }
+                if self.value(lits[0]) == Some(true) {
                     list[j] = c;
                     j += 1;
-                    if self.value(lits[0]) == Some(false) {
-                        self.conflict.clear();
-                        self.conflict.extend(lits.iter().map(|l| not(*l)));
-                        fine = false;
-                    } else {
-                        fine = self.set(lits[0], Why::Clause(c));
-                    }
                     self.clauses[c as usize].lits = lits;
-                    if !fine {
-                        break;
+                    continue;
+                }
+                for q in 2..lits.len() {
+                    if self.value(lits[q]) != Some(false) {
+                        lits.swap(1, q);
+                        self.watches[lits[1] as usize].push(c);
+                        self.clauses[c as usize].lits = lits;
+                        continue 'next;
                     }
+                }
+                list[j] = c;
+                j += 1;
+                if self.value(lits[0]) == Some(false) {
+                    self.conflict.clear();
+                    self.conflict.extend(lits.iter().map(|l| not(*l)));
+                    fine = false;
                 } else {
-                    list[j] = c;
-                    j += 1;
-                    self.clauses[c as usize].lits = lits;
+                    fine = self.set(lits[0], Why::Clause(c));
+                }
+                self.clauses[c as usize].lits = lits;
+                if !fine {
+                    break;
                 }
             }
             while i < list.len() {
@@ -296,7 +300,8 @@ impl Core {
             for c in 0..self.out[from].len() {
                 let x = self.out[from][c];
                 if x.to as usize == to && x.lag == lag && x.cond != NONE && self.value(x.cond) == Some(true) {
-                    let (a, b) = (self.at_least(to, self.low[from] + lag), self.at_least(from, self.low[from]));
+                    let (a, b) =
+                        (self.at_least(to, self.low[from] + lag), self.at_least(from, self.low[from]));
                     if !self.set(a, Why::Two(b, x.cond)) {
                         return false;
                     }
@@ -566,8 +571,12 @@ impl Core {
         if self.clauses.len() <= most || self.level() > 0 {
             return;
         }
-        let mut by: Vec<(u32, usize, usize)> =
-            self.clauses.iter().enumerate().map(|(i, c)| (c.distance, c.lits.len(), self.clauses.len() - i)).collect();
+        let mut by: Vec<(u32, usize, usize)> = self
+            .clauses
+            .iter()
+            .enumerate()
+            .map(|(i, c)| (c.distance, c.lits.len(), self.clauses.len() - i))
+            .collect();
         by.sort_unstable();
         let cut = by.get(most / 2).copied().unwrap_or((NONE, 0, 0));
         let total = self.clauses.len();

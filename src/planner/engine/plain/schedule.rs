@@ -247,7 +247,9 @@ impl<'a> Scheduler<'a> {
                     continue;
                 }
                 let open = stack.len();
-                stack.extend(next[top as usize].iter().map(|x| x.0 as u16).filter(|x| !self.done[*x as usize]));
+                stack.extend(
+                    next[top as usize].iter().map(|x| x.0 as u16).filter(|x| !self.done[*x as usize]),
+                );
                 if stack.len() == open {
                     self.done[top as usize] = true;
                     out.push(top);

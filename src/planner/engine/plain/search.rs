@@ -49,13 +49,17 @@ fn run(p: &Problem, i: &Instance, limits: &Limits, control: &Control) -> Option<
     // A conflict costs some passes; on large problems a proof within reach is rare.
     let proving = match i.n {
         0..=45 => 500,
-        46..=75 => 160,
-        _ => 16,
+        46..=75 => 400,
+        _ => 100,
     };
     let mut rounds = 0u64;
     let stopped_by = loop {
         let spent = used(&islands) + conflicts;
-        (control.progress)(Progress { schedules: spent, of: limits.schedules, goals: goals(i, best.end, bound) });
+        (control.progress)(Progress {
+            schedules: spent,
+            of: limits.schedules,
+            goals: goals(i, best.end, bound),
+        });
         if best.end <= bound {
             break StoppedBy::Bound;
         }

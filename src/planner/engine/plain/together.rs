@@ -50,7 +50,8 @@ pub(super) fn join(p: &Problem) -> Result<Option<Joined>, ProblemError> {
             continue;
         }
         let from = if next[i].is_empty() { vec![false; n] } else { reach(i) };
-        let group: Vec<usize> = (i..n).filter(|j| *j == i || (of[*j] == u32::MAX && from[*j] && reach(*j)[i])).collect();
+        let group: Vec<usize> =
+            (i..n).filter(|j| *j == i || (of[*j] == u32::MAX && from[*j] && reach(*j)[i])).collect();
         for j in &group {
             of[*j] = members.len() as u32;
         }

@@ -73,10 +73,10 @@ impl<'m, 'p> Decoder<'m, 'p> {
                     let (lst, by) = self.latest(i);
                     if let Some(spot) = self.find(i, est, lst, g) {
                         self.state.put(m, i, spot);
-                    } else if let Some(q) = by.filter(|_| may_push) {
-                        if self.push_back(i, q, est, g) {
-                            return false;
-                        }
+                    } else if let Some(q) = by.filter(|_| may_push)
+                        && self.push_back(i, q, est, g)
+                    {
+                        return false;
                     }
                 }
                 // What is bound by a latest time comes at once, before others take its place.

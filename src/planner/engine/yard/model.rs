@@ -66,11 +66,24 @@ impl<'a> Model<'a> {
         let mut all: Vec<u32> = p.activities.iter().filter_map(|a| a.place).collect();
         all.sort_unstable();
         all.dedup();
-        let place = p.activities.iter().map(|a| a.place.and_then(|x| all.binary_search(&x).ok()).unwrap_or(0)).collect();
+        let place = p
+            .activities
+            .iter()
+            .map(|a| a.place.and_then(|x| all.binary_search(&x).ok()).unwrap_or(0))
+            .collect();
         Ok(Self {
             places: all.len().max(1),
             place,
-            p, n, order, preds, succs, tail, levels, tight, end_of_time })
+            p,
+            n,
+            order,
+            preds,
+            succs,
+            tail,
+            levels,
+            tight,
+            end_of_time,
+        })
     }
 
     /// The windows of an activity; one endless window where it has no calendar.
