@@ -50,7 +50,7 @@ fn run(p: &Problem, i: &Instance, limits: &Limits, control: &Control) -> Option<
     let proving = match i.n {
         0..=45 => 500,
         46..=75 => 400,
-        _ => 100,
+        _ => 30,
     };
     let mut rounds = 0u64;
     let stopped_by = loop {
