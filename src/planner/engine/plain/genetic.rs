@@ -124,8 +124,7 @@ impl<'a> Island<'a> {
     pub(super) fn adopt(&mut self, m: &Member) {
         self.keep(m);
         if self.members.len() >= self.size
-            && let Some(k) =
-                (0..self.members.len()).max_by_key(|k| self.members[*k].end)
+            && let Some(k) = (0..self.members.len()).max_by_key(|k| self.members[*k].end)
         {
             self.members[k] = m.clone();
         }
