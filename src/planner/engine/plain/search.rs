@@ -49,8 +49,8 @@ fn run(p: &Problem, i: &Instance, limits: &Limits, control: &Control) -> Option<
     // A conflict costs some passes; on large problems a proof within reach is rare.
     let proving = match i.n {
         0..=45 => 500,
-        46..=75 => 400,
-        _ => 30,
+        46..=75 => 100,
+        _ => 10,
     };
     let mut rounds = 0u64;
     let stopped_by = loop {
