@@ -19,14 +19,14 @@ fn compare(cases: u64, sizes: std::ops::RangeInclusive<usize>, later: bool, seed
             let mut rng = Rng::with_seed(seed + k);
             let n = rng.usize(sizes.clone());
             let p = yards::small(&mut rng, n, later);
-            let s = run(&p, 6_000);
+            let s = run(&p, 15_000);
             match exact::better(&p, s.goals.row(), later, 100_000) {
                 Err(()) => (false, None),
                 Ok(None) => {
                     assert!(s.goals.unplaced.bound <= s.goals.unplaced.value, "{p:?}");
                     (true, None)
                 }
-                Ok(Some((_, row))) => {
+                Ok(Some(row)) => {
                     (true, Some(format!("case {k} of {n}: {:?} is beaten by {row:?}", s.goals.row())))
                 }
             }
@@ -63,13 +63,13 @@ fn ladder_moves(p: &Problem, s: &Solution) -> usize {
 }
 
 #[test]
-fn a_searched_plan_needs_fewer_ladder_moves_than_a_topological_order() {
-    let p = yards::yard(&mut Rng::with_seed(3), 200);
+fn a_yard_plan_needs_at_most_half_the_ladder_moves_of_a_topological_order() {
+    let p = yards::yard(&mut Rng::with_seed(8), 120);
     let topological: Vec<usize> = (0..p.activities.len()).collect();
     let control = Control { kept: Some(&topological), ..Control::default() };
     // One schedule: the plain order as it comes.
     let plain = solve(&p, &Limits { schedules: 1, seed: 1 }, &control).unwrap();
-    let s = run(&p, 1_500);
+    let s = run(&p, 3_000);
     let (before, after) = (ladder_moves(&p, &plain), ladder_moves(&p, &s));
     println!(
         "ladder moves {after} of {before}; rows {:?} {:?}; bounds {:?}",
@@ -78,7 +78,7 @@ fn a_searched_plan_needs_fewer_ladder_moves_than_a_topological_order() {
         s.goals
     );
     assert!(plain.unplaced.is_empty() && s.unplaced.is_empty());
-    assert!(after < before, "{after} of {before}");
+    assert!(2 * after <= before, "{after} of {before}");
 }
 
 #[test]

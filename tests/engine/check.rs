@@ -3,7 +3,7 @@
 use ladderday::planner::engine::{Lag, Placed, Problem, Solution};
 
 /// Every breach found, in words.
-pub fn faults(p: &Problem, s: &Solution) -> Vec<String> {
+pub(super) fn faults(p: &Problem, s: &Solution) -> Vec<String> {
     let mut bad = Vec::new();
     let n = p.activities.len();
     if s.placed.len() != n {
@@ -66,7 +66,7 @@ pub fn faults(p: &Problem, s: &Solution) -> Vec<String> {
     bad
 }
 
-pub fn one(p: &Problem, i: usize, x: &Placed, bad: &mut Vec<String>) {
+pub(super) fn one(p: &Problem, i: usize, x: &Placed, bad: &mut Vec<String>) {
     let a = &p.activities[i];
     if let Some(f) = &a.fixed {
         if (x.start, x.end) != (f.start, f.end) {
@@ -126,7 +126,7 @@ fn live(p: &Problem, i: usize) -> bool {
 }
 
 /// Two placed activities side by side.
-pub fn pair(p: &Problem, (i, x): (usize, &Placed), (j, y): (usize, &Placed), bad: &mut Vec<String>) {
+pub(super) fn pair(p: &Problem, (i, x): (usize, &Placed), (j, y): (usize, &Placed), bad: &mut Vec<String>) {
     if !live(p, i) || !live(p, j) {
         return;
     }
@@ -144,7 +144,7 @@ pub fn pair(p: &Problem, (i, x): (usize, &Placed), (j, y): (usize, &Placed), bad
 }
 
 /// Cumulative resources over all that is placed.
-pub fn resources(p: &Problem, all: &[(usize, &Placed)], bad: &mut Vec<String>) {
+pub(super) fn resources(p: &Problem, all: &[(usize, &Placed)], bad: &mut Vec<String>) {
     for (r, res) in p.resources.iter().enumerate() {
         let mut uses: Vec<(i32, i32, i32)> = Vec::new();
         for (i, x) in all {
@@ -174,7 +174,7 @@ pub fn resources(p: &Problem, all: &[(usize, &Placed)], bad: &mut Vec<String>) {
 }
 
 /// Set-up each activity must bear, from the rows of everybody and every unit.
-pub fn moves(p: &Problem, placed: &[Option<Placed>]) -> Vec<i32> {
+pub(super) fn moves(p: &Problem, placed: &[Option<Placed>]) -> Vec<i32> {
     let mut moved = vec![[false; 2]; placed.len()];
     for tool in [false, true] {
         let owners = if tool { p.units } else { p.workers.len() };
@@ -204,7 +204,7 @@ pub fn moves(p: &Problem, placed: &[Option<Placed>]) -> Vec<i32> {
 }
 
 /// The goal row, from the definition.
-pub fn row(p: &Problem, placed: &[Option<Placed>]) -> [i64; 5] {
+pub(super) fn row(p: &Problem, placed: &[Option<Placed>]) -> [i64; 5] {
     let mut worth = 0;
     for (g, group) in p.groups.iter().enumerate() {
         let ready = p

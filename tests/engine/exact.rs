@@ -7,29 +7,31 @@ use ladderday::planner::engine::{Lag, Placed, Problem};
 /// Every time of the generated problems is a multiple of this, and so is every start worth trying.
 const STEP: usize = 60;
 
-pub struct Exact<'a> {
+pub(super) struct Exact<'a> {
     p: &'a Problem,
     /// Try every start of a window, not only the first that fits (needed where later can be better).
     every_start: bool,
     placed: Vec<Option<Placed>>,
     best: [i64; 5],
-    pub found: Option<Vec<Option<Placed>>>,
-    pub nodes: u64,
+    pub(super) found: Option<Vec<Option<Placed>>>,
+    pub(super) nodes: u64,
     most: u64,
 }
 
-/// Where everything is put, and its row.
-pub type Better = (Vec<Option<Placed>>, [i64; 5]);
-
 /// A row better than `than`; `None` where there is none; `Err` where the search is longer than `most` nodes.
-pub fn better(p: &Problem, than: [i64; 5], every_start: bool, most: u64) -> Result<Option<Better>, ()> {
+pub(super) fn better(
+    p: &Problem,
+    than: [i64; 5],
+    every_start: bool,
+    most: u64,
+) -> Result<Option<[i64; 5]>, ()> {
     let n = p.activities.len();
     let mut x = Exact { p, every_start, placed: vec![None; n], best: than, found: None, nodes: 0, most };
     x.go(i32::MIN, 0);
     if x.nodes > most {
         return Err(());
     }
-    Ok(x.found.map(|f| (f, x.best)))
+    Ok(x.found.map(|_| x.best))
 }
 
 impl Exact<'_> {

@@ -4,7 +4,6 @@ mod brute;
 mod check;
 mod exact;
 mod psplib;
-#[allow(dead_code, reason = "the harness reads more kinds of file than these tests")]
 #[path = "../harness/psplib/read.rs"]
 mod read;
 mod yards;

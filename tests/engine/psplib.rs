@@ -80,7 +80,7 @@ fn published_files_are_solved_near_the_best_known_and_never_beyond_it() {
     let mut by_set: std::collections::BTreeMap<String, Vec<f64>> = std::collections::BTreeMap::new();
     let mut proven = 0;
     for c in cases() {
-        let s = run(&c.problem, 4_000);
+        let s = run(&c.problem, 12_000);
         let end = makespan(&c.problem, &s).unwrap_or_else(|e| panic!("{}: {e}", c.name));
         assert_eq!(end, s.goals.finish.value, "{}", c.name);
         assert!(end >= c.lower, "{}: {end} beats the known bound {}", c.name, c.lower);
@@ -96,8 +96,8 @@ fn published_files_are_solved_near_the_best_known_and_never_beyond_it() {
     }
     let total: usize = by_set.values().map(Vec::len).sum();
     println!("{proven} of {total} proven");
-    // Loose: what 4,000 schedules reach with room to spare, see the printed figures.
-    for (set, most) in [("j30", 1.0), ("j60", 1.5), ("j120", 3.5), ("windows", 0.5), ("lags_j30", 1.5)] {
+    // Loose: what 12,000 schedules reach with room to spare, see the printed figures.
+    for (set, most) in [("j30", 0.5), ("j60", 1.0), ("j120", 3.5), ("windows", 0.5), ("lags_j30", 1.5)] {
         let dev = &by_set[set];
         let mean = dev.iter().sum::<f64>() / dev.len() as f64;
         println!("{set}: {mean:.3} % over best known on {} files", dev.len());

@@ -9,7 +9,7 @@ use ladderday::planner::engine::{
 const UNIT: i32 = 60;
 
 /// A small problem of `n` activities; with `later` also latest times and holds, where later can be better.
-pub fn small(rng: &mut Rng, n: usize, later: bool) -> Problem {
+pub(super) fn small(rng: &mut Rng, n: usize, later: bool) -> Problem {
     let days = rng.i32(2..=3);
     let mut p = Problem {
         setup: SetUp { place_minutes: UNIT, tool_minutes: UNIT * rng.i32(1..=2) },
@@ -80,7 +80,7 @@ pub fn small(rng: &mut Rng, n: usize, later: bool) -> Problem {
 }
 
 /// A yard of about `n` activities: props at places, each a chain of a bench test, mounting on a ladder, wiring, testing.
-pub fn yard(rng: &mut Rng, n: usize) -> Problem {
+pub(super) fn yard(rng: &mut Rng, n: usize) -> Problem {
     let places = (n / 16).max(2) as u32;
     let days = (n / 8).max(8) as i32;
     let mut p =

@@ -1,6 +1,6 @@
 //! Lower bounds of the makespan: longest paths with lags and windows, and resource energy between heads and tails.
 
-use super::instance::Instance;
+use super::instance::{Instance, LANES};
 
 /// Earliest starts with lags, releases and windows; no resources.
 pub(super) fn heads(i: &Instance) -> Vec<i32> {
@@ -27,15 +27,17 @@ pub(super) fn tails(i: &Instance) -> Vec<i32> {
 pub(super) fn lower(i: &Instance) -> i32 {
     let (head, tail) = (heads(i), tails(i));
     let mut best = (0..i.n).map(|j| head[j] + tail[j]).max().unwrap_or(0);
-    for r in 0..super::instance::LANES {
+    for r in 0..LANES {
         let users: Vec<usize> = (0..i.n).filter(|j| i.need[*j][r] > 0).collect();
         let mut starts: Vec<i32> = users.iter().map(|j| head[*j]).collect();
         starts.sort_unstable();
         starts.dedup();
+        thin(&mut starts);
         let after = |j: usize| tail[j] - i.dur[j];
         let mut ends: Vec<i32> = users.iter().map(|j| after(*j)).collect();
         ends.sort_unstable();
         ends.dedup();
+        thin(&mut ends);
         for a in &starts {
             for b in &ends {
                 let energy: i64 = users
@@ -57,4 +59,33 @@ pub(super) fn lower(i: &Instance) -> i32 {
         }
     }
     best
+}
+
+/// On large problems some heads and tails stand for all.
+fn thin(times: &mut Vec<i32>) {
+    let step = times.len().div_ceil(60).max(1);
+    let mut k = 0;
+    times.retain(|_| {
+        k += 1;
+        (k - 1) % step == 0
+    });
+}
+
+/// Which activities come after an activity because it must have ended.
+pub(super) fn reach(i: &Instance) -> Vec<Vec<bool>> {
+    let mut after = vec![vec![false; i.n]; i.n];
+    for j in i.by_rank.iter().rev().map(|j| *j as usize) {
+        let mut own = vec![false; i.n];
+        for (s, lag) in &i.succs[j] {
+            let s = *s as usize;
+            if *lag >= i.dur[j] {
+                own[s] = true;
+                for (o, a) in own.iter_mut().zip(&after[s]) {
+                    *o |= *a;
+                }
+            }
+        }
+        after[j] = own;
+    }
+    after
 }

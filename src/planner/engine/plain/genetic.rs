@@ -6,7 +6,7 @@
 //! parent's schedule with the outer parts in the other's order); V. Valls, F. Ballestín, S. Quintanilla, "A hybrid
 //! genetic algorithm for the RCPSP", EJOR 185 (2008) 495-508 (busy segments are what is worth passing on).
 
-use super::instance::Instance;
+use super::instance::{Instance, LANES};
 use super::schedule::Scheduler;
 use fastrand::Rng;
 
@@ -14,8 +14,6 @@ use fastrand::Rng;
 #[derive(Clone, Debug)]
 pub(super) struct Member {
     pub(super) end: i32,
-    /// Among equal ends, less work late is better.
-    late: i64,
     pub(super) start: Vec<i32>,
 }
 
@@ -107,15 +105,7 @@ impl<'a> Island<'a> {
     }
 
     fn member(&self, end: i32) -> Member {
-        let i = self.s.i;
-        let late = (0..i.n)
-            .map(|j| {
-                let gap = i64::from(end - self.fresh[j] - i.dur[j]);
-                let near = (40 - gap).max(0);
-                near * near * i64::from(i.dur[j])
-            })
-            .sum();
-        Member { end, late, start: self.fresh.clone() }
+        Member { end, start: self.fresh.clone() }
     }
 
     /// A member from starts found elsewhere.
@@ -134,8 +124,7 @@ impl<'a> Island<'a> {
     pub(super) fn adopt(&mut self, m: &Member) {
         self.keep(m);
         if self.members.len() >= self.size
-            && let Some(k) =
-                (0..self.members.len()).max_by_key(|k| (self.members[*k].end, self.members[*k].late))
+            && let Some(k) = (0..self.members.len()).max_by_key(|k| self.members[*k].end)
         {
             self.members[k] = m.clone();
         }
@@ -144,14 +133,14 @@ impl<'a> Island<'a> {
     /// Most of a population that has gone stale is drawn anew.
     fn renew(&mut self) {
         self.stale = 0;
-        self.members.sort_by_key(|m| (m.end, m.late));
+        self.members.sort_by_key(|m| m.end);
         let keep = self.rng.usize(..=1 + self.size / 10);
         self.members.truncate(keep);
     }
 
     fn pick(&mut self) -> usize {
         let (a, b) = (self.rng.usize(..self.members.len()), self.rng.usize(..self.members.len()));
-        let key = |k: usize| (self.members[k].end, self.members[k].late);
+        let key = |k: usize| self.members[k].end;
         if key(a) <= key(b) { a } else { b }
     }
 
@@ -165,8 +154,8 @@ impl<'a> Island<'a> {
             mother = self.pick();
         }
         let span = self.members[father].end.max(2);
-        // The busiest of a few segments of a quarter to three quarters of the schedule.
-        let len = self.rng.i32(span / 4..=span * 3 / 4);
+        // The busiest of a few segments of a tenth to a half of the schedule.
+        let len = self.rng.i32(span / 10..=span / 2);
         let mut from = self.rng.i32(0..=span - len);
         if self.rng.bool() {
             self.use_of(father);
@@ -178,7 +167,7 @@ impl<'a> Island<'a> {
         }
         let (f, m) = (&self.members[father], &self.members[mother]);
         let to = from + len;
-        let shake = self.rng.u8(..) < 128;
+        let shake = self.rng.u8(..) < 240;
         let (fs, ms) = (&f.start, &m.start);
         const ZONE: u32 = 1 << 15;
         let rng = &mut self.rng;
@@ -199,7 +188,7 @@ impl<'a> Island<'a> {
         self.list.clear();
         self.list.extend_from_slice(self.s.sorted());
         if shake {
-            let times = 1 + rng.usize(..3);
+            let times = 1 + rng.usize(..8);
             for _ in 0..times {
                 self.shift_one();
             }
@@ -233,7 +222,7 @@ impl<'a> Island<'a> {
 
     /// A child takes the place of the worse parent where it is better, or of a random worse member.
     fn place(&mut self, child: Member, father: usize, mother: usize) {
-        let key = |m: &Member| (m.end, m.late);
+        let key = |m: &Member| m.end;
         if self.members.iter().any(|m| key(m) == key(&child) && m.start == child.start) {
             return;
         }
@@ -254,11 +243,10 @@ impl<'a> Island<'a> {
         let m = &self.members[k];
         self.busy.clear();
         self.busy.resize(m.end as usize + 3, 0);
-        let cap = i.capacity.first().copied().unwrap_or([1; super::instance::LANES]);
+        let cap = i.capacity.first().copied().unwrap_or([1; LANES]);
         for j in 0..i.n {
-            let share: i64 = (0..super::instance::LANES)
-                .map(|r| i64::from(i.need[j][r]) * 1000 / i64::from(cap[r].max(1)))
-                .sum();
+            let share: i64 =
+                (0..LANES).map(|r| i64::from(i.need[j][r]) * 1000 / i64::from(cap[r].max(1))).sum();
             self.busy[m.start[j] as usize] += share;
             self.busy[(m.start[j] + i.dur[j]) as usize] -= share;
         }

@@ -1,12 +1,13 @@
-//! A plain problem packed for speed: the free units of all resources in the lanes of one word a slot.
+//! A plain problem packed for speed: lanes of free units in one word a slot, eight of 8 bits or four of 16.
 
 use super::together;
 use crate::planner::engine::order;
 use crate::planner::engine::problem::{Lag, Problem, ProblemError, Time};
 
-/// The top bit of each lane: stays set while no lane of a difference has gone below zero.
-/// Most resources of a plain problem.
+/// Most resources.
 pub(super) const LANES: usize = 8;
+/// The top bit of each lane: stays set while no lane of a difference has gone below zero.
+const GUARDS: [u64; 2] = [0x8080_8080_8080_8080, 0x8000_8000_8000_8000];
 /// More slots than this are left to the event-based path.
 const MOST_SLOTS: i64 = 60_000;
 
@@ -18,12 +19,12 @@ pub(super) struct Instance {
     /// Demands by resource, and the same packed.
     pub(super) need: Vec<[i32; LANES]>,
     pub(super) packed: Vec<u64>,
-    /// Width of a lane, and the highest bit of each.
-    pub(super) bits: u32,
-    pub(super) guard: u64,
     pub(super) preds: Vec<Vec<(u32, i32)>>,
     pub(super) succs: Vec<Vec<(u32, i32)>>,
     pub(super) release: Vec<i32>,
+    pub(super) guard: u64,
+    /// Bits of a lane.
+    lane: usize,
     /// Free units a slot, packed with the guard bits set, and by resource.
     pub(super) free: Vec<u64>,
     pub(super) capacity: Vec<[i32; LANES]>,
@@ -68,16 +69,15 @@ pub(super) fn pack(p: &Problem) -> Result<Option<Instance>, ProblemError> {
     if !plain || n == 0 || n > 30_000 || p.resources.len() > LANES || p.comfort.is_some() {
         return Ok(None);
     }
-    // Four wide lanes, or eight narrow ones.
-    let bits = if p.resources.len() <= 4 { 16 } else { 8 };
-    if p.resources
-        .iter()
-        .any(|r| r.capacity > (1 << (bits - 1)) - 1 || r.dips.iter().any(|d| d.2 > r.capacity))
-    {
+    let small = p.resources.iter().all(|r| r.capacity <= 0x7f);
+    if !small && (p.resources.len() > 4 || p.resources.iter().any(|r| r.capacity > 0x7fff)) {
         return Ok(None);
     }
-    let guard = (0..64 / bits).fold(0_u64, |g, lane| g | 1 << (bits * lane + bits - 1));
-    let mut i = Instance { n, origin: p.now, rank: vec![0; n], bits, guard, ..Instance::default() };
+    if p.resources.iter().any(|r| r.dips.iter().any(|d| d.2 > r.capacity)) {
+        return Ok(None);
+    }
+    let (guard, lane) = if small { (GUARDS[0], 8) } else { (GUARDS[1], 16) };
+    let mut i = Instance { n, guard, lane, origin: p.now, rank: vec![0; n], ..Instance::default() };
     i.by_rank = topological.iter().map(|a| *a as u16).collect();
     for (k, a) in topological.iter().enumerate() {
         i.rank[*a] = k as u32;
@@ -114,8 +114,7 @@ pub(super) fn pack(p: &Problem) -> Result<Option<Instance>, ProblemError> {
         i.work.push(a.work);
     }
     i.shape = vec![None; n];
-    let bits = i.bits;
-    i.packed = i.need.iter().map(|x| pack_lanes(x, bits)).collect();
+    i.packed = i.need.iter().map(|x| pack_lanes(x, lane)).collect();
     if slots(p, &mut i).is_none() {
         return Ok(None);
     }
@@ -143,16 +142,14 @@ fn pack_joined(p: &Problem, circle: ProblemError) -> Result<Option<Instance>, Pr
         }
         i.need[k] = [0; LANES];
         i.packed[k] = 0;
-        i.shape[k] = Some(shape.iter().map(|x| pack_lanes(x, i.bits)).collect());
+        i.shape[k] = Some(shape.iter().map(|x| pack_lanes(x, i.lane)).collect());
     }
     i.of = joined.of;
     Ok(Some(i))
 }
 
-/// Units side by side in lanes of `bits` bits; the highest bit of a lane is its guard.
-fn pack_lanes(x: &[i32; LANES], bits: u32) -> u64 {
-    let used = x.iter().enumerate().filter(|(_, v)| **v != 0);
-    used.fold(0, |w, (r, v)| w | (*v as u64) << (bits * r as u32))
+fn pack_lanes(x: &[i32; LANES], lane: usize) -> u64 {
+    x.iter().enumerate().take(64 / lane).fold(0, |w, (r, v)| w | (*v as u64) << (lane * r))
 }
 
 /// Lays out the slots: long enough for any sensible schedule.
@@ -189,8 +186,7 @@ fn slots(p: &Problem, i: &mut Instance) -> Option<()> {
             }
         }
     }
-    let (bits, guard) = (i.bits, i.guard);
-    i.free = i.capacity.iter().map(|c| pack_lanes(c, bits) | guard).collect();
+    i.free = i.capacity.iter().map(|c| pack_lanes(c, i.lane) | i.guard).collect();
     let mut keys: Vec<(usize, i32)> = Vec::new();
     for a in &p.activities {
         let key = a.calendar.map(|c| (c, a.duration));

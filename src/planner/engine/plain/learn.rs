@@ -4,12 +4,14 @@
 //! 250-282 (pointwise explanations); precedence choices for pairs that cannot run together.
 
 use super::bounds;
-use super::instance::Instance;
+use super::instance::{Instance, LANES};
 use super::learn_core::{Core, Lit, NONE, Why, not};
 use fastrand::Rng;
 
 /// More clauses' room than this many literals is not worth its memory.
 const MOST_ATOMS: usize = 6_000_000;
+/// On larger problems a proof is out of reach.
+const MOST_ACTIVITIES: usize = 400;
 /// Pairs of activities that get a variable of their own.
 const MOST_PAIRS: usize = 3_000;
 
@@ -42,16 +44,20 @@ pub(super) struct Prover<'a> {
 impl<'a> Prover<'a> {
     /// Looks for a schedule that ends before `best`; `None` where that is too large to try.
     pub(super) fn new(i: &'a Instance, best: i32, start: &[i32], seed: u64) -> Option<Self> {
+        if i.n > MOST_ACTIVITIES {
+            return None;
+        }
         let (head, tail) = (bounds::heads(i), bounds::tails(i));
         let width = usize::try_from(best).ok()? + 2;
+        let after = bounds::reach(i);
         let mut pairs = Vec::new();
         for a in 0..i.n {
             for b in a + 1..i.n {
-                let clash = (0..super::instance::LANES).any(|r| {
+                let clash = (0..LANES).any(|r| {
                     i.need[a][r] > 0 && i.need[b][r] > 0 && i.need[a][r] + i.need[b][r] > i.capacity[0][r]
                 });
                 let apart = head[a] + i.dur[a] > best - tail[b] || head[b] + i.dur[b] > best - tail[a];
-                if clash && !apart {
+                if clash && !apart && !after[a][b] && !after[b][a] {
                     pairs.push((a, b));
                 }
             }
@@ -87,9 +93,9 @@ impl<'a> Prover<'a> {
             core.edge(*b, *a, i.dur[*b], not(first));
         }
         let users: Vec<Vec<usize>> =
-            (0..super::instance::LANES).map(|r| (0..i.n).filter(|j| i.need[*j][r] > 0).collect()).collect();
+            (0..LANES).map(|r| (0..i.n).filter(|j| i.need[*j][r] > 0).collect()).collect();
         let cap = |t: usize, r: usize| i.capacity.get(t).map_or(i32::MAX / 2, |c| c[r]);
-        let left = (0..super::instance::LANES).map(|r| (0..=width).map(|t| cap(t, r)).collect()).collect();
+        let left = (0..LANES).map(|r| (0..=width).map(|t| cap(t, r)).collect()).collect();
         let parts = users.iter().map(|u| vec![(0, 0); u.len()]).collect();
         let mut guide = start.to_vec();
         guide.push(best);
@@ -105,7 +111,7 @@ impl<'a> Prover<'a> {
             end: i.n,
             luby: 0,
             until_restart: 0,
-            most: 4000,
+            most: 20_000,
         })
     }
 
@@ -169,7 +175,7 @@ impl<'a> Prover<'a> {
         if let Some(atom) = self.core.next() {
             let (v, k) = self.core.atom(atom);
             let up = if v <= self.i.n {
-                self.guide[v] >= k
+                self.luby % 4 == 3 && self.guide[v] >= k
             } else {
                 let (a, b) = self.pairs[v - self.i.n - 1];
                 self.guide[a] < self.guide[b]
@@ -204,7 +210,7 @@ impl<'a> Prover<'a> {
             if !self.windows(&touched) {
                 return false;
             }
-            for r in 0..super::instance::LANES {
+            for r in 0..LANES {
                 if self.users[r].iter().any(|j| touched[*j]) && !self.time_table(r, &touched) {
                     return false;
                 }
@@ -217,15 +223,16 @@ impl<'a> Prover<'a> {
 
     /// Starts move out of stretches in which they fit no window.
     fn windows(&mut self, touched: &[bool]) -> bool {
-        for (j, touched) in touched.iter().enumerate().take(self.i.n) {
-            let Some(t) = self.i.table[j].filter(|_| *touched) else { continue };
+        for (j, moved) in touched.iter().enumerate() {
+            let Some(t) = self.i.table[j].filter(|_| *moved) else { continue };
             let (next, last) = (&self.i.next_fit[t as usize], &self.i.last_fit[t as usize]);
             let (l, h) = (self.core.low[j], self.core.high[j]);
             let to = next[l as usize];
             if to > l {
                 // From the first start that does not fit.
                 let first = last[l as usize] + 1;
-                let why = Why::One(self.core.at_least(j, first));
+                let why = self.core.at_least(j, first);
+                let why = self.core.keep(&[why]);
                 let a = self.core.at_least(j, to);
                 if !self.core.set(a, why) {
                     return false;
@@ -235,7 +242,8 @@ impl<'a> Prover<'a> {
             if to < h {
                 let first = next[h as usize] - 1;
                 let top = self.core.width as i32 - 2;
-                let why = Why::One(self.core.at_most(j, first.min(top)));
+                let why = self.core.at_most(j, first.min(top));
+                let why = self.core.keep(&[why]);
                 let a = self.core.at_most(j, to);
                 if !self.core.set(a, why) {
                     return false;

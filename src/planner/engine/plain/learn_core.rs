@@ -17,7 +17,9 @@ pub(super) enum Why {
     Clause(u32),
     /// These literals of the store (from, to) imply it.
     Stored(u32, u32),
+    /// A lag from this bound.
     One(Lit),
+    /// A lag from the first under the second.
     Two(Lit, Lit),
 }
 
@@ -65,6 +67,8 @@ pub(super) struct Core {
     activity: Vec<f64>,
     step: f64,
     heap: std::collections::BinaryHeap<(u64, u32)>,
+    /// Taken off the heap while decided; back on it when something is undone.
+    parked: Vec<u32>,
     seen: Vec<i32>,
     pub(super) conflict: Vec<Lit>,
     pub(super) conflicts: u64,
@@ -91,6 +95,7 @@ impl Core {
             clauses: Vec::new(),
             step: 1.0,
             heap: std::collections::BinaryHeap::new(),
+            parked: Vec::new(),
             seen: Vec::new(),
             conflict: Vec::new(),
             conflicts: 0,
@@ -145,8 +150,18 @@ impl Core {
 
     /// Makes a literal true; `false` is a conflict, left in `conflict`.
     pub(super) fn set(&mut self, l: Lit, why: Why) -> bool {
-        if self.value(l) == Some(true) {
-            return true;
+        match self.value(l) {
+            Some(true) => return true,
+            Some(false) => {
+                // What implies it and what forbids it; often all below this level.
+                let mut lits = std::mem::take(&mut self.conflict);
+                lits.clear();
+                self.reasons(why, l, &mut lits);
+                lits.push(not(l));
+                self.conflict = lits;
+                return false;
+            }
+            None => {}
         }
         let (v, k) = self.split(l);
         let side = 2 * v + (l & 1) as usize;
@@ -157,12 +172,19 @@ impl Core {
         self.trail.push(Entry { lit: l, old, prev: self.last[side], level, why });
         self.last[side] = self.trail.len() as u32 - 1;
         self.touched[v] = true;
-        if self.low[v] > self.high[v] {
-            self.conflict.clear();
-            self.conflict.extend([l, not(l)]);
-            return false;
-        }
         true
+    }
+
+    fn reasons(&self, why: Why, of: Lit, lits: &mut Vec<Lit>) {
+        match why {
+            Why::Decision => {}
+            Why::One(a) => lits.push(a),
+            Why::Two(a, b) => lits.extend([a, b]),
+            Why::Stored(a, b) => lits.extend_from_slice(&self.store[a as usize..b as usize]),
+            Why::Clause(c) => {
+                lits.extend(self.clauses[c as usize].lits.iter().filter(|l| **l != of).map(|l| not(*l)));
+            }
+        }
     }
 
     pub(super) fn decide(&mut self, l: Lit) {
@@ -185,6 +207,13 @@ impl Core {
             let atom = e.lit / 2;
             if self.activity[atom as usize] > 0.0 {
                 self.heap.push((self.activity[atom as usize].to_bits(), atom));
+            }
+        }
+        for atom in std::mem::take(&mut self.parked) {
+            if self.value(2 * atom).is_none() {
+                self.heap.push((self.activity[atom as usize].to_bits(), atom));
+            } else {
+                self.parked.push(atom);
             }
         }
         self.store.truncate(store);
@@ -218,7 +247,7 @@ impl Core {
                 let c = list[i];
                 i += 1;
                 let mut lits = std::mem::take(&mut self.clauses[c as usize].lits);
-                if lits[0] == gone {
+                if lits.first() == Some(&gone) {
                     lits.swap(0, 1);
                 }
                 if self.value(lits[0]) == Some(true) {
@@ -469,14 +498,24 @@ impl Core {
     fn because(&self, at: usize, lits: &mut Vec<Lit>) {
         let e = self.trail[at];
         match e.why {
-            Why::Decision => {}
-            Why::One(a) => lits.push(a),
-            Why::Two(a, b) => lits.extend([a, b]),
-            Why::Stored(a, b) => lits.extend_from_slice(&self.store[a as usize..b as usize]),
-            Why::Clause(c) => {
-                lits.extend(self.clauses[c as usize].lits.iter().filter(|l| **l != e.lit).map(|l| not(*l)));
+            Why::One(a) => lits.extend(self.shifted(a, at)),
+            Why::Two(a, b) => {
+                lits.extend(self.shifted(a, at));
+                lits.push(b);
             }
+            why => self.reasons(why, e.lit, lits),
         }
+    }
+
+    /// The bound behind a lag, weakened as far as the bound that is needed; `None` where it always holds.
+    fn shifted(&self, l: Lit, at: usize) -> Option<Lit> {
+        let (own, need) = (self.split(self.trail[at].lit).1, self.seen[at]);
+        let (v, k) = self.split(l);
+        if need == i32::MIN || need == own || (l ^ self.trail[at].lit) & 1 == 1 {
+            return Some(l);
+        }
+        let k = k + need - own;
+        (0 < k && k < self.width as i32).then(|| (2 * (v * self.width + k as usize)) as Lit | (l & 1))
     }
 
     fn bump(&mut self, atom: u32) {
@@ -495,6 +534,7 @@ impl Core {
 
     fn rebuild(&mut self) {
         let live = self.activity.iter().enumerate().filter(|a| *a.1 > 0.0);
+        self.parked.clear();
         self.heap = live.map(|(i, a)| (a.to_bits(), i as u32)).collect();
     }
 
@@ -504,9 +544,13 @@ impl Core {
             self.rebuild();
         }
         while let Some((a, atom)) = self.heap.pop() {
-            if self.activity[atom as usize].to_bits() == a && self.value(2 * atom).is_none() {
+            if self.activity[atom as usize].to_bits() != a {
+                continue;
+            }
+            if self.value(2 * atom).is_none() {
                 return Some(2 * atom);
             }
+            self.parked.push(atom);
         }
         None
     }

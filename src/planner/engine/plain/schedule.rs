@@ -77,8 +77,9 @@ impl<'a> Scheduler<'a> {
 
     /// Is there room for a shape at `t`? `None` beyond the slots.
     fn fits(&self, t: i32, shape: &[u64]) -> Option<bool> {
+        let guard = self.i.guard;
         let span = self.profile.get(usize::try_from(t).ok()?..t as usize + shape.len())?;
-        Some(span.iter().zip(shape).all(|(f, s)| (f - s) & self.i.guard == self.i.guard))
+        Some(span.iter().zip(shape).all(|(f, s)| (f - s) & guard == guard))
     }
 
     fn take_shape(&mut self, t: usize, shape: &[u64]) {
@@ -89,11 +90,12 @@ impl<'a> Scheduler<'a> {
     }
 
     fn first(&self, mut t: i32, d: i32, need: u64) -> Option<i32> {
+        let guard = self.i.guard;
         let mut low = t;
         loop {
             // From the back, so that one look jumps as far as it can; what was seen free is not seen again.
             let span = self.profile.get(low as usize..(t + d) as usize)?;
-            match span.iter().rposition(|f| (f - need) & self.i.guard != self.i.guard) {
+            match span.iter().rposition(|f| (f - need) & guard != guard) {
                 None => return Some(t),
                 Some(k) => {
                     let old = t + d;
@@ -105,11 +107,12 @@ impl<'a> Scheduler<'a> {
     }
 
     fn first_in(&self, table: usize, t: i32, d: i32, need: u64) -> Option<i32> {
+        let guard = self.i.guard;
         let next = &self.i.next_fit[table];
         let mut t = *next.get(t as usize)?;
         loop {
             let span = self.profile.get(t as usize..(t + d) as usize)?;
-            match span.iter().rposition(|f| (f - need) & self.i.guard != self.i.guard) {
+            match span.iter().rposition(|f| (f - need) & guard != guard) {
                 None => return Some(t),
                 Some(k) => t = *next.get(t as usize + k + 1)?,
             }
@@ -151,13 +154,14 @@ impl<'a> Scheduler<'a> {
     }
 
     fn last(&self, mut t: i32, d: i32, need: u64) -> Option<i32> {
+        let guard = self.i.guard;
         let mut high = t + d;
         loop {
             if t < 0 {
                 return None;
             }
             let span = self.profile.get(t as usize..high as usize)?;
-            match span.iter().position(|f| (f - need) & self.i.guard != self.i.guard) {
+            match span.iter().position(|f| (f - need) & guard != guard) {
                 None => return Some(t),
                 Some(k) => {
                     let old = t;
@@ -169,11 +173,12 @@ impl<'a> Scheduler<'a> {
     }
 
     fn last_in(&self, table: usize, t: i32, d: i32, need: u64) -> Option<i32> {
+        let guard = self.i.guard;
         let last = &self.i.last_fit[table];
         let mut t = *last.get(usize::try_from(t).ok()?)?;
         loop {
             let span = self.profile.get(usize::try_from(t).ok()?..(t + d) as usize)?;
-            match span.iter().position(|f| (f - need) & self.i.guard != self.i.guard) {
+            match span.iter().position(|f| (f - need) & guard != guard) {
                 None => return Some(t),
                 Some(k) => t = *last.get(usize::try_from(t + k as i32 - d).ok()?)?,
             }

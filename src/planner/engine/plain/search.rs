@@ -48,9 +48,9 @@ fn run(p: &Problem, i: &Instance, limits: &Limits, control: &Control) -> Option<
     let mut conflicts = 0;
     // A conflict costs some passes; on large problems a proof within reach is rare.
     let proving = match i.n {
-        0..=45 => 160,
-        46..=75 => 80,
-        _ => 16,
+        0..=45 => 500,
+        46..=75 => 100,
+        _ => 10,
     };
     let mut rounds = 0u64;
     let stopped_by = loop {
@@ -75,7 +75,7 @@ fn run(p: &Problem, i: &Instance, limits: &Limits, control: &Control) -> Option<
             || islands.par_iter_mut().for_each(|x| x.run(share, bound)),
             || {
                 if let Some(x) = &mut prover {
-                    outcome = x.run(proving.min(share));
+                    outcome = x.run(if share < ROUND { share.min(proving) } else { proving });
                 }
             },
         );

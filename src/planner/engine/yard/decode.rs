@@ -307,13 +307,15 @@ impl<'m, 'p> Decoder<'m, 'p> {
                     let s = self.state.rows[w].stand(t, end, place, session, bounds)?;
                     Some(Stand { free_from: s.free_from.max(from), ..s })
                 });
-                if self.stands[w].is_some() {
+                if self.stands[w].is_some() && g.spare[i] >> w & 1 == 0 {
                     free |= 1 << w;
                 }
             }
         }
         for u in a.tools.iter().flatten() {
-            self.stands[people + u] = self.state.rows[people + u].stand(t, end, place, session, bounds);
+            let spared = usize::from(g.spare_unit[i]) == *u;
+            let row = &self.state.rows[people + u];
+            self.stands[people + u] = if spared { None } else { row.stand(t, end, place, session, bounds) };
         }
         if free.count_ones() >= hands {
             for l in &m.levels[..=most] {

@@ -17,6 +17,10 @@ pub(super) struct Genes {
     pub(super) skip: Vec<u8>,
     /// 0: the decoder's own preference; low four bits turn the workers, high four the units.
     pub(super) pref: Vec<u8>,
+    /// Bits of workers who leave it to others, so that it waits for one of them.
+    pub(super) spare: Vec<u64>,
+    /// A unit that is not taken for it; `u16::MAX`: any will do.
+    pub(super) spare_unit: Vec<u16>,
     /// No patience beyond this end.
     pub(super) patient_until: Time,
     /// What is bound by a latest time follows its predecessor at once; otherwise it keeps its place in the list.
@@ -31,12 +35,13 @@ impl Genes {
         }
         let at = rng.usize(..m.n);
         let i = self.list[at] as usize;
-        match rng.u8(..22) {
+        match rng.u8(..24) {
             0..=6 => {
                 let (lo, hi) = self.room(m, at);
                 self.shift(at, rng.usize(lo..=hi));
             }
-            7..=11 => self.gather(m, rng, at),
+            7..=9 => self.gather(m, rng, at),
+            10..=11 => self.gather_all(m, rng, at),
             12..=13 => self.cap[i] = rng.u8(..4),
             14 => {
                 // A whole place becomes patient, or stops being it.
@@ -53,6 +58,16 @@ impl Genes {
             19 if rng.bool() => self.skip[i] = if rng.bool() { LEFT_OUT } else { 0 },
             19 | 20 => self.patient_until = Self::patience(m, rng),
             21 => self.eager ^= rng.u8(..4) == 0,
+            22 => {
+                let workers = m.p.workers.len();
+                let out = if workers > 1 && rng.u8(..3) > 0 { 1 << rng.usize(..workers) } else { 0 };
+                self.spare[i] = if rng.bool() { out } else { self.spare[i] ^ out };
+            }
+            23 => {
+                let units = m.p.units;
+                self.spare_unit[i] =
+                    if units > 1 && rng.bool() { rng.usize(..units) as u16 } else { u16::MAX };
+            }
             17 => self.pref[i] = rng.u8(..),
             18 => self.pref[i] = 0,
             _ => {
@@ -92,6 +107,29 @@ impl Genes {
         } else {
             self.list[to..=from].rotate_right(1);
         }
+    }
+
+    /// Brings all of a place (or all of it that uses the same tools) together, with what must come before.
+    fn gather_all(&mut self, m: &Model, rng: &mut Rng, at: usize) {
+        let a = &m.p.activities[self.list[at] as usize];
+        let same_tools = rng.bool();
+        let same_windows = rng.bool();
+        let anchor = at as u32;
+        let mut key = vec![0u32; m.n];
+        for (k, i) in self.list.iter().enumerate() {
+            let b = &m.p.activities[*i as usize];
+            let near = b.place == a.place
+                && (!same_tools || b.tools == a.tools)
+                && (!same_windows || b.calendar == a.calendar);
+            key[*i as usize] = if near { anchor } else { k as u32 };
+        }
+        for i in m.order.iter().rev() {
+            for (q, _) in &m.preds[*i] {
+                key[*q] = key[*q].min(key[*i]);
+            }
+        }
+        // Stable: among equals the old order, which has predecessors first.
+        self.list.sort_by_key(|i| key[*i as usize]);
     }
 
     /// Brings the activity next to another one at its place, as near as its neighbours let it.

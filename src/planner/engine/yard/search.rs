@@ -61,10 +61,17 @@ impl Island<'_, '_> {
             }
             if self.stale > PATIENCE + 2 * self.m.n as u64 {
                 self.stale = 0;
-                // Half the time far from the best: a few changes would fall back into it.
+                // Not always near the best: a few changes fall back into it.
                 let mut g = self.best.1.clone();
-                let far = self.rng.bool();
-                for _ in 0..if far { 2 * self.m.n.min(50) } else { self.rng.usize(2..8) } {
+                let changes = match self.rng.u8(..4) {
+                    0 if self.m.n <= 60 => {
+                        g = start::by_chance(self.m, &mut self.rng, &g);
+                        0
+                    }
+                    1 => 2 * self.m.n.min(50),
+                    _ => self.rng.usize(2..8),
+                };
+                for _ in 0..changes {
                     g.vary(self.m, &mut self.rng);
                 }
                 let s = self.judge(&g);

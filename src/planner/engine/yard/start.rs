@@ -35,10 +35,28 @@ pub(super) fn genes(m: &Model, kept: Option<&[usize]>) -> Vec<Genes> {
             cap: vec![cap; m.n],
             skip: vec![0; m.n],
             pref: vec![0; m.n],
+            spare: vec![0; m.n],
+            spare_unit: vec![u16::MAX; m.n],
             eager: true,
             patient_until: m.p.comfort.or(m.p.due).unwrap_or(m.end_of_time.min(FAR)),
         })
         .collect()
+}
+
+/// An order and genes by chance alone, to get away from everything known.
+pub(super) fn by_chance(m: &Model, rng: &mut fastrand::Rng, like: &Genes) -> Genes {
+    let key: Vec<u32> = (0..m.n).map(|_| rng.u32(..)).collect();
+    let cap = rng.u8(..4);
+    let pref = (0..m.n).map(|_| if rng.bool() { 0 } else { rng.u8(..) }).collect();
+    Genes {
+        list: build(m, |i, _| key[i]),
+        cap: vec![cap; m.n],
+        skip: vec![0; m.n],
+        pref,
+        spare: vec![0; m.n],
+        spare_unit: vec![u16::MAX; m.n],
+        ..like.clone()
+    }
 }
 
 /// The given order, mended so that predecessors come first; what it does not name goes by topological order.
