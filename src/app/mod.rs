@@ -10,6 +10,7 @@ pub mod clock;
 mod deeds;
 mod ids;
 mod needs;
+mod odds;
 mod opening;
 mod owner;
 mod page;
@@ -22,6 +23,7 @@ mod sample;
 mod symptoms;
 mod upkeep;
 pub mod view;
+mod why;
 
 pub use answers::Form;
 pub use ask::{Ask, Difference, NewFault, NewRepair, Tonight};

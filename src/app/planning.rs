@@ -1,8 +1,10 @@
 //! Making plans of the open yard, and keeping them.
 
+use chrono::{DateTime, Utc};
+
 use super::owner::App;
 use super::problem::{Problem, ProblemKind};
-use crate::domain::Phase;
+use crate::domain::{Phase, Season, Yard};
 use crate::planner::check::check;
 use crate::planner::{Effort, Plan, Request, make_plan};
 use crate::steps::{DeriveError, Derived, Facts, Scope, StepKey, derive};
@@ -33,6 +35,7 @@ impl App {
         if !self.plans.get(&(id, phase)).is_some_and(fresh) {
             let plan = self.make_plan(phase, Effort { schedules, stop: &|| false, progress: &|_| () })?;
             self.plans.insert((id, phase), plan);
+            self.odds.remove(&(id, phase));
             self.changed_since_plan = false;
         }
         self.plans
@@ -46,19 +49,7 @@ impl App {
     /// As [`App::steps`].
     pub fn make_plan(&self, phase: Phase, effort: Effort) -> Result<Plan, Problem> {
         let season = self.season_for(phase)?;
-        let facts = Facts::new(&self.yard);
-        let derived = derive(&facts, Scope { season: season.id, phase }).map_err(|e| refuse(&e))?;
-        let kept = self.kept_keys(phase)?;
-        let request = Request {
-            facts: &facts,
-            derived: &derived,
-            season,
-            phase,
-            now: self.now(),
-            seed: self.seed,
-            kept: &kept,
-        };
-        Ok(make_plan(&request, effort))
+        self.with_request(&self.yard, season, phase, |request| make_plan(request, effort))
     }
 
     /// Judges a plan by the independent checker.
@@ -122,6 +113,20 @@ impl App {
         self.store.keep_plan(&rows)?;
         Ok(said)
     }
+}
+
+/// Derives the steps of a phase from any yard, and hands on what a plan is made from.
+pub(super) fn with_request<T>(
+    yard: &Yard,
+    season: &Season,
+    phase: Phase,
+    (now, seed): (DateTime<Utc>, u64),
+    kept: &[StepKey],
+    use_it: impl FnOnce(&Request) -> T,
+) -> Result<T, Problem> {
+    let facts = Facts::new(yard);
+    let derived = derive(&facts, Scope { season: season.id, phase }).map_err(|e| refuse(&e))?;
+    Ok(use_it(&Request { facts: &facts, derived: &derived, season, phase, now, seed, kept }))
 }
 
 /// Says in words which facts contradict each other.

@@ -57,10 +57,13 @@ pub(super) enum Command {
     },
     /// Write every table as CSV into a folder
     Export { folder: PathBuf },
-    /// The plan of a phase
+    /// The plan of a phase, and why a step is where it is
+    #[command(args_conflicts_with_subcommands = true, subcommand_negates_reqs = true)]
     Plan {
-        #[arg(value_enum)]
-        phase: PhaseArg,
+        #[command(subcommand)]
+        deed: Option<PlanDeed>,
+        #[arg(value_enum, required = true)]
+        phase: Option<PhaseArg>,
         /// Keep it as what people expect
         #[arg(long)]
         keep: bool,
@@ -161,6 +164,17 @@ impl From<PhaseArg> for Phase {
             PhaseArg::Change => Self::Change,
         }
     }
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum PlanDeed {
+    /// Why a step is where it is, and what would move it earlier
+    Why {
+        /// Its key, as step list shows it
+        key: String,
+        #[arg(value_enum, long, default_value = "up")]
+        phase: PhaseArg,
+    },
 }
 
 #[derive(Debug, Subcommand)]

@@ -1,4 +1,4 @@
-//! `plan bench|up|tonight|down|change [--keep]`
+//! `plan bench|up|tonight|down|change [--keep]`, `plan why KEY`
 
 use std::process::ExitCode;
 
@@ -21,4 +21,9 @@ pub(super) fn plan(
         }
     }
     Ok(output::answer(&app.plan_answer(phase.into(), schedules, args.form())?))
+}
+
+pub(super) fn why(args: &Args, key: &str, phase: PhaseArg) -> Result<ExitCode, Problem> {
+    let mut app = args.open()?;
+    Ok(output::answer(&app.why_answer(phase.into(), key, args.form())?))
 }

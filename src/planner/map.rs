@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DateTime, Duration, Utc};
 
-use super::calendar::Calendar;
+use super::calendar::{Calendar, lenient_moment};
 use super::engine::{
     Activity, Edge, Fixed, Group, Hold, Lag, Mode, Problem, Resource, Session, SetUp, Time, Wait, Window,
     Worker,
@@ -12,7 +12,7 @@ use super::engine::{
 use super::make::Request;
 use super::resources::Equipment;
 use crate::domain::{BoxMode, PersonId, Phase, PieceId, PlaceId, PlacementId};
-use crate::steps::{Light, Limits, Role, State, Step, StepKey};
+use crate::steps::{Facts, Light, Limits, Role, State, Step, StepKey};
 use crate::units::{Speed, Temperature};
 
 /// A step with its state, as the planner takes it.
@@ -58,7 +58,7 @@ struct Comer {
 }
 
 /// Minutes from the origin, a begun one counted whole where `up`.
-fn minutes(origin: DateTime<Utc>, t: DateTime<Utc>, up: bool) -> Time {
+pub(super) fn minutes(origin: DateTime<Utc>, t: DateTime<Utc>, up: bool) -> Time {
     let ms = (t - origin).num_milliseconds();
     let whole = ms.div_euclid(60_000) + i64::from(up && ms.rem_euclid(60_000) > 0);
     whole.clamp(-i64::from(super::engine::FAR), i64::from(super::engine::FAR)) as Time
@@ -194,7 +194,7 @@ pub(super) fn map(
             from_start: false,
             wait: Wait::fixed(wait as Time),
         });
-        let release = [step.not_before.map(|l| calendar.moment(l)), work_from(request, step, calendar)]
+        let release = [step.not_before.map(|l| calendar.moment(l)), work_from(request.facts, step, calendar.zone)]
             .into_iter()
             .flatten()
             .max()
@@ -278,8 +278,7 @@ pub(super) fn map(
 
 /// The season's work outdoors begins no earlier than it says; bench, once and desk work may. Nothing comes down
 /// while its own show is lit, which at a changeover is the show before.
-fn work_from(request: &Request, step: &Step, calendar: &Calendar) -> Option<DateTime<Utc>> {
-    let facts = request.facts;
+pub(super) fn work_from(facts: &Facts, step: &Step, zone: chrono_tz::Tz) -> Option<DateTime<Utc>> {
     let placement = facts.placement(step.placement?)?;
     let season = facts.season(placement.season_id)?;
     let day = match step.phase {
@@ -287,7 +286,7 @@ fn work_from(request: &Request, step: &Step, calendar: &Calendar) -> Option<Date
         Phase::Up if step.place.is_some() => season.work_from,
         _ => None,
     };
-    day.and_then(|d| d.and_hms_opt(0, 0, 0)).map(|t| calendar.moment(t))
+    day.and_then(|d| d.and_hms_opt(0, 0, 0)).map(|t| lenient_moment(zone, t))
 }
 
 #[derive(PartialEq, Eq, PartialOrd, Ord)]

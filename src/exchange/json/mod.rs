@@ -10,8 +10,8 @@ pub use lists::{
     SeasonDoc, SeasonsDoc, SessionRowDoc, SessionsDoc, StepRowDoc, StepsDoc,
 };
 pub use plan::{
-    AfterDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, OddsDoc,
-    PersonDoc, PlanDoc, SessionDoc, SetUpDoc, StepDoc, ToldDoc, ToolDoc, UnplacedDoc,
+    AfterDoc, BoundDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, OddsDoc,
+    PersonDoc, PlanDoc, SessionDoc, SetUpDoc, StepDoc, ToldDoc, ToolDoc, UnplacedDoc, WhyDoc,
 };
 
 /// The text of a document, indented, with a newline at its end.
