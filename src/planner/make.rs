@@ -6,6 +6,7 @@ use chrono::{DateTime, Duration, Utc};
 
 use super::calendar::{Calendar, lenient_moment};
 use super::engine::{Control, Limits as EngineLimits, Placed, Solution, StoppedBy, solve};
+use super::cure::wait_in;
 use super::explain::mark_critical;
 use super::items::Prepared;
 use super::map::{Binding, Item, Mapped, map};
@@ -244,6 +245,7 @@ impl Frame<'_> {
             }
             plan.steps.push(p);
         }
+        print_cures(plan);
         let rehearsal = plan.rehearsal;
         for p in &mut plan.steps {
             let over = p.to.zip(rehearsal).is_some_and(|(to, r)| to > r);
@@ -308,6 +310,26 @@ fn place(
     p.people = placed.workers.iter().filter_map(|w| mapped.worker_names.get(*w)).cloned().collect();
     let units = placed.units.iter().filter_map(|u| ladders.get(*u)).map(|n| ((*n).to_owned(), 1));
     p.equipment.splice(0..0, units);
+}
+
+/// Each cure with the wait in force in the session in which it begins; one line where no temperature is told for some.
+fn print_cures(plan: &mut Plan) {
+    let begins: BTreeMap<StepKey, usize> =
+        plan.steps.iter().filter_map(|p| Some((p.step.key.clone(), p.session?))).collect();
+    let mut untold = 0;
+    for p in &mut plan.steps {
+        for (edge, after) in p.step.after.iter().zip(&mut p.after) {
+            let Some(rule) = edge.cure.filter(|_| edge.wait_min > 0) else { continue };
+            let session = begins.get(&edge.key).and_then(|s| plan.sessions.get(*s));
+            if let Some(session) = session {
+                after.wait_min = wait_in(rule, edge.wait_min, session);
+                untold += usize::from(session.forecast.is_none_or(|f| f.low.is_none()));
+            }
+        }
+    }
+    if untold > 0 {
+        plan.assumed.push(format!("lowest temperature not told where {untold} cures begin: taken as at 20 °C"));
+    }
 }
 
 fn tell_unplaced(plan: &mut Plan, items: &[Item], mapped: &Mapped, solution: &Solution) {

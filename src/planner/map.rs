@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DateTime, Duration, Utc};
 
+use super::cure::wait_in;
 use super::calendar::{Calendar, lenient_moment};
 use super::engine::{
     Activity, Edge, Fixed, Group, Hold, Lag, Mode, Problem, Resource, Session, SetUp, Time, Wait, Window,
@@ -11,7 +12,7 @@ use super::engine::{
 };
 use super::make::Request;
 use super::resources::Equipment;
-use crate::domain::{BoxMode, PersonId, Phase, PieceId, PlaceId, PlacementId};
+use crate::domain::{BoxMode, CureRule, PersonId, Phase, PieceId, PlaceId, PlacementId};
 use crate::steps::{Facts, Light, Limits, Role, State, Step, StepKey};
 use crate::units::{Speed, Temperature};
 
@@ -34,6 +35,7 @@ pub(super) struct Item<'a> {
 pub(super) struct Binding {
     pub(super) before: usize,
     pub(super) wait_min: i64,
+    pub(super) cure: Option<CureRule>,
     pub(super) within_min: Option<i64>,
     pub(super) same_day: bool,
 }
@@ -84,6 +86,7 @@ pub(super) fn bindings(items: &[Item], at: &BTreeMap<&StepKey, usize>) -> Vec<Ve
                 out.push(Binding {
                     before,
                     wait_min: edge.wait_min,
+                    cure: edge.cure,
                     within_min: edge.within_min,
                     same_day: edge.same_day,
                 });
@@ -222,6 +225,7 @@ pub(super) fn map(
         });
     }
     let mut edges: Vec<Edge> = Vec::new();
+    let mut tables = WaitTables::default();
     for (succ, list) in bindings.iter().enumerate() {
         for b in list {
             // Done at no known time: its wait was looked at before; the order itself is fulfilled.
@@ -232,7 +236,7 @@ pub(super) fn map(
                 pred: b.before,
                 succ,
                 lag: Lag::FinishStart {
-                    wait: Wait::fixed(b.wait_min as Time),
+                    wait: tables.wait(b, calendar),
                     within: b.within_min.map(|w| w as Time),
                     same_day: b.same_day,
                 },
@@ -257,7 +261,7 @@ pub(super) fn map(
         workers: workers.iter().map(|w| w.2.clone()).collect(),
         units: equipment.units.iter().filter(|u| u.ladder).count(),
         groups: group_list,
-        wait_tables: Vec::new(),
+        wait_tables: tables.list,
         setup: SetUp {
             place_minutes: request.setup().place as Time,
             tool_minutes: request.setup().ladder as Time,
@@ -273,6 +277,27 @@ pub(super) fn map(
         skills,
         resources: resource_names,
         cut_by,
+    }
+}
+
+/// Waits by the session in which a cure begins, one table a rule and length.
+#[derive(Default)]
+struct WaitTables {
+    at: BTreeMap<(&'static str, i64), usize>,
+    list: Vec<Vec<Time>>,
+}
+
+impl WaitTables {
+    fn wait(&mut self, b: &Binding, calendar: &Calendar) -> Wait {
+        let minutes = b.wait_min as Time;
+        let Some(rule) = b.cure.filter(|_| b.wait_min > 0) else { return Wait::fixed(minutes) };
+        let n = self.list.len();
+        let table = *self.at.entry((rule.as_str(), b.wait_min)).or_insert(n);
+        if table == n {
+            let waits = calendar.sessions.iter().map(|s| wait_in(rule, b.wait_min, s) as Time);
+            self.list.push(waits.collect());
+        }
+        Wait { minutes, table: Some(table) }
     }
 }
 

@@ -9,6 +9,7 @@
 
 mod calendar;
 pub mod check;
+mod cure;
 pub mod engine;
 mod explain;
 mod items;

@@ -151,10 +151,13 @@ impl<'a> Explainer<'a> {
             };
             if before.to.is_some_and(|to| to + Duration::minutes(e.wait_min) == from) {
                 let wait = e.wait_min > 0;
+                // A reason that only names the step before says nothing more.
+                let why = if e.why.starts_with("after \"") { String::new() } else { format!(": {}", e.why) };
+                let name = title(before);
                 let text = if wait {
-                    format!("{}: {} after \"{}\"", e.why, span(e.wait_min), title(before))
+                    format!("{} after \"{name}\"{why}", span(e.wait_min))
                 } else {
-                    format!("{}; \"{}\" ends then", e.why, title(before))
+                    format!("\"{name}\" ends then{why}")
                 };
                 let remedy = match (wait, e.reason) {
                     (true, Reason::Cures) => format!("do \"{}\" earlier or on a warmer day", title(before)),
