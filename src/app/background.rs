@@ -4,8 +4,8 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
-use super::owner::App;
 use super::odds::odds_of;
+use super::owner::App;
 use super::planning::{THOROUGH, with_request};
 use super::problem::Problem;
 use crate::domain::{Phase, SeasonId};

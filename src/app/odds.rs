@@ -54,7 +54,9 @@ pub(super) fn chances(yard: &Yard, plan: &Plan, now: DateTime<Utc>) -> Chances {
         }
     }
     if !learned.is_empty() {
-        chances.basis.push(format!("durations of {} kinds of step learned from your own times", learned.len()));
+        chances
+            .basis
+            .push(format!("durations of {} kinds of step learned from your own times", learned.len()));
     }
     chances
 }

@@ -4,8 +4,8 @@ use chrono::{DateTime, SecondsFormat, Utc};
 
 use super::owner::App;
 use crate::exchange::json::{
-    AfterDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, OddsDoc, PersonDoc,
-    PlanDoc, SessionDoc, SetUpDoc, StepDoc, ToldDoc, ToolDoc, UnplacedDoc,
+    AfterDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, OddsDoc,
+    PersonDoc, PlanDoc, SessionDoc, SetUpDoc, StepDoc, ToldDoc, ToolDoc, UnplacedDoc,
 };
 use crate::planner::{Odds, Plan, PlannedStep, SessionSpan};
 use crate::units::{Speed, Temperature};

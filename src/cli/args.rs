@@ -70,6 +70,13 @@ pub(super) enum Command {
         /// How many schedules the search makes
         #[arg(long, value_name = "NUMBER")]
         schedules: Option<u64>,
+        /// What to leave out so that lights on is in time with so many percent
+        #[arg(long, value_name = "PERCENT", conflicts_with_all = ["keep", "what_if"], value_parser = clap::value_parser!(u8).range(1..=100))]
+        drop: Option<u8>,
+        /// Finish and odds with a change, no fact touched: "session 2026-11-14T09:00 16:30", "helper Ann in
+        /// S-1114-0900", "ladder step_ladder", "hold P-014"; may be given several times
+        #[arg(long, value_name = "CHANGE", conflicts_with = "keep")]
+        what_if: Vec<String>,
     },
     /// Steps: list them, or say what happened to one
     Step {

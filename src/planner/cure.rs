@@ -23,11 +23,14 @@ fn cold_wait(rule: CureRule, at_20_min: i64, low: Temperature) -> i64 {
     let hours = |share: f64| Hours::new(at_20_min as f64 / 60.0 * share);
     let celsius = Celsius::new;
     let set = match rule {
-        CureRule::Concrete => celsius(0.0).ok().zip(celsius(1.0).ok()).zip(hours(1.0).ok()).map(
-            |((datum, lowest), hours)| SetTime::At20 { hours, datum, lowest },
-        ),
+        CureRule::Concrete => celsius(0.0)
+            .ok()
+            .zip(celsius(1.0).ok())
+            .zip(hours(1.0).ok())
+            .map(|((datum, lowest), hours)| SetTime::At20 { hours, datum, lowest }),
         CureRule::Adhesive | CureRule::Tape => {
-            let rows = [(20.0, 1.0), (10.0, 3.5), (5.0, 10.0)].map(|(t, s)| celsius(t).ok().zip(hours(s).ok()));
+            let rows =
+                [(20.0, 1.0), (10.0, 3.5), (5.0, 10.0)].map(|(t, s)| celsius(t).ok().zip(hours(s).ok()));
             rows.into_iter().collect::<Option<Vec<_>>>().map(SetTime::Table)
         }
     };

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, Duration, Utc};
 
 use super::calendar::{Calendar, lenient_moment};
-use super::engine::{Control, Limits as EngineLimits, Placed, Solution, StoppedBy, solve};
 use super::cure::wait_in;
+use super::engine::{Control, Limits as EngineLimits, Placed, Solution, StoppedBy, solve};
 use super::explain::mark_critical;
 use super::items::Prepared;
 use super::map::{Binding, Item, Mapped, map};
@@ -328,7 +328,8 @@ fn print_cures(plan: &mut Plan) {
         }
     }
     if untold > 0 {
-        plan.assumed.push(format!("lowest temperature not told where {untold} cures begin: taken as at 20 °C"));
+        plan.assumed
+            .push(format!("lowest temperature not told where {untold} cures begin: taken as at 20 °C"));
     }
 }
 

@@ -4,8 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DateTime, Duration, Utc};
 
-use super::cure::wait_in;
 use super::calendar::{Calendar, lenient_moment};
+use super::cure::wait_in;
 use super::engine::{
     Activity, Edge, Fixed, Group, Hold, Lag, Mode, Problem, Resource, Session, SetUp, Time, Wait, Window,
     Worker,
@@ -197,11 +197,12 @@ pub(super) fn map(
             from_start: false,
             wait: Wait::fixed(wait as Time),
         });
-        let release = [step.not_before.map(|l| calendar.moment(l)), work_from(request.facts, step, calendar.zone)]
-            .into_iter()
-            .flatten()
-            .max()
-            .map(|t| minutes(origin, t, true));
+        let release =
+            [step.not_before.map(|l| calendar.moment(l)), work_from(request.facts, step, calendar.zone)]
+                .into_iter()
+                .flatten()
+                .max()
+                .map(|t| minutes(origin, t, true));
         activities.push(Activity {
             duration: item.minutes as Time,
             calendar: Some(index),

@@ -2,9 +2,11 @@
 //!
 //! Not here: computing (`app` fills these), paths and files.
 
+mod choices;
 mod lists;
 mod plan;
 
+pub use choices::{DropDoc, DropListDoc, WhatIfDoc, WhatIfSideDoc};
 pub use lists::{
     BasketDoc, BasketLineDoc, BuyDoc, DeedDoc, FaultDoc, FaultsDoc, FindingDoc, FindingsDoc, NeedDoc,
     SeasonDoc, SeasonsDoc, SessionRowDoc, SessionsDoc, StepRowDoc, StepsDoc,

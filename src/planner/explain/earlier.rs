@@ -37,7 +37,8 @@ pub(super) fn opened(
             by: None,
         });
     }
-    let late = session.people.iter().find(|a| a.from == lead && a.from > session.from && p.people.contains(&a.name));
+    let late =
+        session.people.iter().find(|a| a.from == lead && a.from > session.from && p.people.contains(&a.name));
     if let Some(a) = late {
         all.push(Bound {
             code: "arrival",

@@ -291,7 +291,11 @@ fn whole(t: DateTime<Utc>) -> DateTime<Utc> {
 }
 
 fn title(p: &PlannedStep) -> String {
-    if p.step.subject.is_empty() { p.step.title.clone() } else { format!("{}: {}", p.step.subject, p.step.title) }
+    if p.step.subject.is_empty() {
+        p.step.title.clone()
+    } else {
+        format!("{}: {}", p.step.subject, p.step.title)
+    }
 }
 
 fn off_or_on(p: &PlannedStep) -> &'static str {

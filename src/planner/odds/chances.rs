@@ -9,8 +9,7 @@ use crate::steps::{Light, Step, StepKey};
 
 /// Chance that a session's outdoor work is lost to weather, January to December. Common practice, no published
 /// source: about one session in ten in summer, one in four in midwinter.
-pub const LOST_BY_MONTH: [f64; 12] =
-    [0.25, 0.25, 0.20, 0.20, 0.15, 0.10, 0.10, 0.10, 0.10, 0.15, 0.20, 0.25];
+pub const LOST_BY_MONTH: [f64; 12] = [0.25, 0.25, 0.20, 0.20, 0.15, 0.10, 0.10, 0.10, 0.10, 0.15, 0.20, 0.25];
 
 /// How many sessions of an owner's own record weigh as much as the default of a month.
 const DEFAULT_WEIGHT: f64 = 10.0;

@@ -91,7 +91,8 @@ impl<'a> Frame<'a> {
         let due = (0..n)
             .map(|i| {
                 let later = problem.activities.get(i).and_then(|a| a.release).is_some_and(|r| r >= lights_on);
-                let counts = items.get(i).is_some_and(|i| matches!(i.step.role, Role::Work | Role::Rehearsal));
+                let counts =
+                    items.get(i).is_some_and(|i| matches!(i.step.role, Role::Work | Role::Rehearsal));
                 part.get(i) == Some(&true) && counts && !later
             })
             .collect();
@@ -121,11 +122,7 @@ impl<'a> Frame<'a> {
                 .collect(),
             moments: Vec::new(),
             steps: items.iter().map(|i| i.step).collect(),
-            not_counted: items
-                .iter()
-                .zip(&out)
-                .filter(|(i, out)| **out && i.step.role == Role::Work)
-                .count(),
+            not_counted: items.iter().zip(&out).filter(|(i, out)| **out && i.step.role == Role::Work).count(),
             part,
             due,
             origin,

@@ -31,10 +31,10 @@ impl Run<'_, '_> {
         let mut choice = Choice { session, ..Choice::default() };
         let mut ladder_moves = false;
         for need in &a.tools {
-            let free = |u: &&usize| {
-                self.units.get(**u).is_some_and(|m| m.free <= now) && !choice.units.contains(*u)
-            };
-            let best = need.iter().filter(free).min_by_key(|u| (self.units.get(**u).is_none_or(moves), **u))?;
+            let free =
+                |u: &&usize| self.units.get(**u).is_some_and(|m| m.free <= now) && !choice.units.contains(*u);
+            let best =
+                need.iter().filter(free).min_by_key(|u| (self.units.get(**u).is_none_or(moves), **u))?;
             ladder_moves |= self.units.get(*best).is_none_or(moves);
             choice.units.push(*best);
         }

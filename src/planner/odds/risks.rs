@@ -38,9 +38,7 @@ pub(super) fn risks(frame: &Frame, plan: &Plan, seed: u64, outcomes: &[Outcome])
     let worst = outcomes.iter().filter_map(|o| o.finish).max().unwrap_or(0).saturating_add(7 * 1440);
     let y: Vec<f64> = outcomes
         .iter()
-        .map(|o| {
-            if by_late { f64::from(u8::from(!o.in_time)) } else { f64::from(o.finish.unwrap_or(worst)) }
-        })
+        .map(|o| if by_late { f64::from(u8::from(!o.in_time)) } else { f64::from(o.finish.unwrap_or(worst)) })
         .collect();
     let n = y.len() as f64;
     let mean = y.iter().sum::<f64>() / n.max(1.0);
@@ -66,8 +64,11 @@ pub(super) fn risks(frame: &Frame, plan: &Plan, seed: u64, outcomes: &[Outcome])
     let mut found: Vec<Risk> = Vec::new();
     for (i, sums) in steps.iter().enumerate().filter(|(i, _)| frame.part.get(*i) == Some(&true)) {
         let Some(step) = frame.steps.get(i) else { continue };
-        let title =
-            if step.subject.is_empty() { step.title.clone() } else { format!("{}: {}", step.subject, step.title) };
+        let title = if step.subject.is_empty() {
+            step.title.clone()
+        } else {
+            format!("{}: {}", step.subject, step.title)
+        };
         let minutes = frame.problem.activities.get(i).map_or(0, |a| a.duration);
         found.push(Risk {
             step: Some(step.key.clone()),
@@ -105,9 +106,7 @@ fn stuck(frame: &Frame, plan: &Plan, outcomes: &[Outcome]) -> Vec<Risk> {
     if outcomes.iter().any(|o| o.in_time) {
         return Vec::new();
     }
-    let counts = |key: &StepKey| {
-        frame.steps.iter().zip(&frame.due).any(|(s, due)| *due && &s.key == key)
-    };
+    let counts = |key: &StepKey| frame.steps.iter().zip(&frame.due).any(|(s, due)| *due && &s.key == key);
     plan.unplaced
         .iter()
         .filter(|u| u.code != "waits_for_unplaced" && counts(&u.key))

@@ -250,9 +250,13 @@ impl<'f, 'a> Run<'f, 'a> {
         let f = self.f;
         for then in f.succs.get(i).into_iter().flatten() {
             let waits = f.preds.get(*then).into_iter().flatten().filter(|p| p.before == i);
-            let wait =
-                waits.map(|p| f.problem.wait(p.wait, self.session.get(i).copied().flatten())).max().unwrap_or(0);
-            let (Some(n), Some(r)) = (self.pending.get_mut(*then), self.ready.get_mut(*then)) else { continue };
+            let wait = waits
+                .map(|p| f.problem.wait(p.wait, self.session.get(i).copied().flatten()))
+                .max()
+                .unwrap_or(0);
+            let (Some(n), Some(r)) = (self.pending.get_mut(*then), self.ready.get_mut(*then)) else {
+                continue;
+            };
             *n = n.saturating_sub(1);
             *r = (*r).max(end.saturating_add(wait));
             if *n == 0 && self.at.get(*then) == Some(&At::Waits) && end >= f.problem.now {
@@ -337,7 +341,8 @@ impl<'f, 'a> Run<'f, 'a> {
         let f = self.f;
         let Some(a) = f.problem.activities.get(i) else { return };
         for (w, m) in self.workers.iter_mut().enumerate().filter(|(w, _)| choice.workers & bit(*w) != 0) {
-            let place = if a.place.is_some() || m.session != Some(choice.session) { a.place } else { m.place };
+            let place =
+                if a.place.is_some() || m.session != Some(choice.session) { a.place } else { m.place };
             debug_assert!(w < 64);
             *m = Mover { free: end, session: Some(choice.session), place };
         }
@@ -374,7 +379,9 @@ impl<'f, 'a> Run<'f, 'a> {
         let fits = a.demands.iter().copied().all(room)
             && a.holds.iter().all(|h| room((h.resource, h.amount)))
             && a.modes.iter().all(|(r, mode)| {
-                self.modes.get(*r).is_some_and(|(off, on)| if *mode == Mode::Off { *on == 0 } else { *off == 0 })
+                self.modes
+                    .get(*r)
+                    .is_some_and(|(off, on)| if *mode == Mode::Off { *on == 0 } else { *off == 0 })
             });
         if !fits {
             return None;
