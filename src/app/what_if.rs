@@ -8,8 +8,8 @@ use super::odds::{odds_of, percent};
 use super::owner::{App, read_local};
 use super::problem::{Problem, ProblemKind};
 use crate::domain::{
-    Condition, Person, PersonId, Phase, PieceId, Role, Season, Session, SessionId, SessionPerson,
-    SessionPersonId, Words, Yard, local_time,
+    Condition, Person, PersonId, Phase, PieceId, PlacementId, Role, Season, Session, SessionId,
+    SessionPerson, SessionPersonId, Words, Yard, local_time,
 };
 use crate::exchange::json::{WhatIfDoc, WhatIfSideDoc, text};
 use crate::planner::{Effort, Odds, Plan, make_plan};
@@ -101,9 +101,11 @@ impl Change {
         let missing = |what: String| Problem::new(ProblemKind::Data, "no-such", what);
         match self {
             Self::Hold { code } => {
-                let held = yard.placements.iter_mut().find(|p| &p.code == code && p.season_id == season.id);
-                held.ok_or_else(|| missing(format!("season {} has no prop {code:?}", season.code)))?
-                    .held_why = Some("left out to see".to_owned());
+                let here = |p: &&crate::domain::Placement| &p.code == code && p.season_id == season.id;
+                let found = yard.placements.iter().find(here).map(|p| p.id);
+                let first =
+                    found.ok_or_else(|| missing(format!("season {} has no prop {code:?}", season.code)))?;
+                leave_out(yard, first);
             }
             Self::Ladder { word } => {
                 let serves = |p: &&crate::domain::Product| {
@@ -180,6 +182,21 @@ impl Change {
         }
         Ok(())
     }
+}
+
+/// Takes a placement out of the copy, with what it carries and what leads to it: the rest goes on without it.
+fn leave_out(yard: &mut Yard, first: PlacementId) {
+    let mut out = vec![first];
+    let mut n = 0;
+    while let Some(id) = out.get(n).copied() {
+        out.extend(yard.placements.iter().filter(|p| p.carried_by_id == Some(id)).map(|p| p.id));
+        n += 1;
+    }
+    let gone = |id: Option<PlacementId>| id.is_some_and(|id| out.contains(&id));
+    yard.placements.retain(|p| !out.contains(&p.id));
+    yard.placement_pieces.retain(|p| !out.contains(&p.placement_id));
+    yard.links.retain(|l| !gone(l.to_placement_id) && !gone(l.from_placement_id));
+    yard.desk_tasks.retain(|t| !gone(t.placement_id));
 }
 
 fn person(yard: &Yard, name: &str) -> Option<PersonId> {

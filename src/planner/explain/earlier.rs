@@ -21,7 +21,7 @@ pub(super) fn opened(
     let Some(session) = p.session.and_then(|s| e.plan.sessions.get(s)) else { return };
     let light = p.step.light.as_str();
     let lit = Calendar::lit(session, p.step.light);
-    if lit.iter().any(|(a, _)| *a == from && *a > session.from) {
+    if lit.iter().any(|(a, _)| (*a == from || *a == lead) && *a > session.from) {
         all.push(Bound {
             code: "light",
             text: format!("it needs {light} light, which begins then"),
@@ -116,7 +116,8 @@ fn unfit(e: &Explainer, p: &PlannedStep, session: &SessionSpan, allowed: DateTim
     }
     let fits: Vec<_> = lit.iter().filter(|(a, b)| from(*a) + length <= *b).collect();
     if fits.is_empty() {
-        return Some(format!("less than its {} minutes are left there", p.minutes));
+        let light = p.step.light.as_str();
+        return Some(format!("less than its {} minutes of {light} light are left there", p.minutes));
     }
     if !e.plan.told.people {
         return None;
