@@ -38,9 +38,16 @@ impl App {
         if cfg!(debug_assertions) {
             self.judge(&plan)?;
         }
+        let odds = self.odds(phase, schedules)?;
         Ok(match form {
-            Form::Json => text(&self.plan_doc(&plan)),
-            Form::Text => checklist_text(&self.sheet(&plan)),
+            Form::Json => text(&self.plan_doc(&plan, odds.as_ref())),
+            Form::Text => {
+                let mut out = checklist_text(&self.sheet(&plan));
+                for line in odds.iter().flat_map(|o| self.odds_lines(o)) {
+                    let _ = writeln!(out, "{line}");
+                }
+                out
+            }
         })
     }
 

@@ -4,18 +4,18 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
+use super::odds::odds_of;
 use super::owner::App;
-use super::planning::{THOROUGH, as_recorded};
+use super::planning::{THOROUGH, with_request};
 use super::problem::Problem;
 use crate::domain::{Phase, SeasonId};
-use crate::planner::{Effort, Plan, Request, make_plan};
-use crate::steps::{Facts, Scope, derive};
+use crate::planner::{Effort, Odds, Plan, make_plan};
 
 /// A plan being improved.
 pub(super) struct Job {
     season: SeasonId,
     phase: Phase,
-    result: Receiver<Plan>,
+    result: Receiver<(Plan, Option<Odds>)>,
     stop: Arc<AtomicBool>,
     made: Arc<AtomicU64>,
 }
@@ -37,25 +37,25 @@ impl App {
         let job = Job { season: season.id, phase, result, stop: Arc::clone(&stop), made: Arc::clone(&made) };
         let (yard, now, seed, kept) = (self.yard.clone(), self.now(), self.seed, self.kept_keys(phase)?);
         std::thread::spawn(move || {
-            let facts = Facts::new(&yard);
-            let Ok(mut derived) = derive(&facts, Scope { season: season.id, phase }) else { return };
-            as_recorded(&yard, &mut derived);
-            let request =
-                Request { facts: &facts, derived: &derived, season: &season, phase, now, seed, kept: &kept };
             let effort = Effort {
                 schedules: THOROUGH,
                 stop: &|| stop.load(Ordering::Relaxed),
                 progress: &|n| made.store(n, Ordering::Relaxed),
             };
+            let made = with_request(&yard, &season, phase, (now, seed), &kept, |request| {
+                let plan = make_plan(request, effort);
+                let odds = odds_of(request, &plan);
+                (plan, odds)
+            });
             // The screens may be gone by now; then nobody wants it.
-            let _ = send.send(make_plan(&request, effort));
+            let _ = made.map(|m| send.send(m));
         });
         self.stop_improving();
         self.job = Some(job);
         Ok(())
     }
 
-    /// Improves the plan that shows, where it was only made quickly.
+    /// Improves the plan that shows, where it was only made quickly or its odds are not known.
     ///
     /// # Errors
     /// As [`App::steps`].
@@ -65,7 +65,8 @@ impl App {
             .plans
             .get(&(id, phase))
             .is_none_or(|p| p.schedules < THOROUGH && p.stopped_by == "schedules");
-        if quick { self.improve(phase) } else { Ok(()) }
+        let unsure = !self.odds.contains_key(&(id, phase));
+        if quick || unsure { self.improve(phase) } else { Ok(()) }
     }
 
     /// Takes in a plan that was improved meanwhile; true where it changed what shows.
@@ -74,12 +75,13 @@ impl App {
     pub fn take_improved(&mut self) -> bool {
         let Some(job) = &self.job else { return false };
         match job.result.try_recv() {
-            Ok(plan) => {
+            Ok((plan, odds)) => {
                 let key = (job.season, job.phase);
                 self.job = None;
                 let fresh = !self.changed_since_plan;
                 if fresh {
                     self.plans.insert(key, plan);
+                    self.odds.insert(key, odds);
                 }
                 fresh
             }

@@ -10,7 +10,7 @@ use super::clock::Clock;
 use super::ids::Ids;
 use super::problem::{Problem, ProblemKind};
 use crate::domain::{Deed, Phase, Season, SeasonId, Yard, local_time};
-use crate::planner::Plan;
+use crate::planner::{Odds, Plan};
 use crate::store::{Applied, Store, StoreError};
 use crate::units::System;
 
@@ -36,6 +36,8 @@ pub struct App {
     pub(super) season: Option<String>,
     /// Plans made since the facts last changed.
     pub(super) plans: BTreeMap<(SeasonId, Phase), Plan>,
+    /// Odds of those plans; nothing inside where they make no sense.
+    pub(super) odds: BTreeMap<(SeasonId, Phase), Option<Odds>>,
     /// A plan being improved beside the screens.
     pub(super) job: Option<super::background::Job>,
     /// Facts changed since the plans in memory were made.
@@ -78,6 +80,7 @@ impl App {
             seed: choices.seed.unwrap_or(SEED),
             season: choices.season.clone(),
             plans: BTreeMap::new(),
+            odds: BTreeMap::new(),
             job: None,
             changed_since_plan: false,
         })
@@ -119,6 +122,7 @@ impl App {
     pub(super) fn reload(&mut self) -> Result<(), Problem> {
         self.yard = self.store.load_yard()?;
         self.plans.clear();
+        self.odds.clear();
         self.changed_since_plan = true;
         Ok(())
     }

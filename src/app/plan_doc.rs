@@ -4,15 +4,15 @@ use chrono::{DateTime, SecondsFormat, Utc};
 
 use super::owner::App;
 use crate::exchange::json::{
-    AfterDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, PersonDoc,
-    PlanDoc, SessionDoc, SetUpDoc, StepDoc, ToldDoc, ToolDoc, UnplacedDoc,
+    AfterDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, OddsDoc,
+    PersonDoc, PlanDoc, SessionDoc, SetUpDoc, StepDoc, ToldDoc, ToolDoc, UnplacedDoc,
 };
-use crate::planner::{Plan, PlannedStep, SessionSpan};
+use crate::planner::{Odds, Plan, PlannedStep, SessionSpan};
 use crate::units::{Speed, Temperature};
 
 impl App {
-    /// The document of a plan of this yard.
-    pub fn plan_doc(&self, plan: &Plan) -> PlanDoc {
+    /// The document of a plan of this yard, with its odds where they are known.
+    pub fn plan_doc(&self, plan: &Plan, odds: Option<&Odds>) -> PlanDoc {
         let say = |t: DateTime<Utc>| say(plan, t);
         PlanDoc {
             season: plan.season.clone(),
@@ -35,7 +35,7 @@ impl App {
                 .map(|g| GoalDoc { name: g.name.to_owned(), value: g.value, bound: g.bound })
                 .collect(),
             proven: plan.proven,
-            odds: None,
+            odds: odds.and_then(|o| odds_doc(plan, o)),
             moves: MovesDoc { ladder: plan.moves.ladder, place: plan.moves.place },
             setup: SetUpDoc { place_minutes: plan.setup.place, ladder_minutes: plan.setup.ladder },
             sessions: plan.sessions.iter().map(|s| session_doc(plan, s)).collect(),
@@ -122,6 +122,23 @@ impl App {
             .find(|c| c.code == code)
             .map_or_else(|| code.replace('_', " "), |c| c.text.clone())
     }
+}
+
+/// Nothing where there is no session that a date could be named by.
+fn odds_doc(plan: &Plan, odds: &Odds) -> Option<OddsDoc> {
+    let last = odds.last_session?;
+    let dates = [("p50", odds.p50), ("p80", odds.p80), ("p95", odds.p95)];
+    let by = |t: Option<DateTime<Utc>>| say(plan, t.unwrap_or(last));
+    Some(OddsDoc {
+        by_lights_on: odds.in_time,
+        p50: by(odds.p50),
+        p80: by(odds.p80),
+        p95: by(odds.p95),
+        beyond: dates.iter().filter(|(_, t)| t.is_none()).map(|(name, _)| (*name).to_owned()).collect(),
+        runs: odds.runs,
+        risks: odds.risks.iter().map(|r| r.words.clone()).collect(),
+        basis: odds.basis.clone(),
+    })
 }
 
 fn say(plan: &Plan, t: DateTime<Utc>) -> String {

@@ -1,9 +1,11 @@
 //! Making plans of the open yard, and keeping them.
 
+use chrono::{DateTime, Utc};
+
 use super::owner::App;
 use super::problem::{Problem, ProblemKind};
 use super::record::learned;
-use crate::domain::{Phase, Yard};
+use crate::domain::{Phase, Season, Yard};
 use crate::planner::check::check;
 use crate::planner::{Effort, Plan, Request, make_plan};
 use crate::steps::{DeriveError, Derived, Facts, Scope, StepKey, derive};
@@ -41,6 +43,7 @@ impl App {
         if !self.plans.get(&(id, phase)).is_some_and(fresh) {
             let plan = self.make_plan(phase, Effort { schedules, stop: &|| false, progress: &|_| () })?;
             self.plans.insert((id, phase), plan);
+            self.odds.remove(&(id, phase));
             self.changed_since_plan = false;
         }
         self.plans
@@ -54,19 +57,7 @@ impl App {
     /// As [`App::steps`].
     pub fn make_plan(&self, phase: Phase, effort: Effort) -> Result<Plan, Problem> {
         let season = self.season_for(phase)?;
-        let facts = Facts::new(&self.yard);
-        let derived = self.derived(&facts, Scope { season: season.id, phase })?;
-        let kept = self.kept_keys(phase)?;
-        let request = Request {
-            facts: &facts,
-            derived: &derived,
-            season,
-            phase,
-            now: self.now(),
-            seed: self.seed,
-            kept: &kept,
-        };
-        Ok(make_plan(&request, effort))
+        self.with_request(&self.yard, season, phase, |request| make_plan(request, effort))
     }
 
     /// Judges a plan by the independent checker.
@@ -134,6 +125,21 @@ impl App {
 /// Draws the estimates of steps towards the owner's own record.
 pub(super) fn as_recorded(yard: &Yard, derived: &mut Derived) {
     learned(yard).apply(derived);
+}
+
+/// Derives the steps of a phase from any yard, and hands on what a plan is made from.
+pub(super) fn with_request<T>(
+    yard: &Yard,
+    season: &Season,
+    phase: Phase,
+    (now, seed): (DateTime<Utc>, u64),
+    kept: &[StepKey],
+    use_it: impl FnOnce(&Request) -> T,
+) -> Result<T, Problem> {
+    let facts = Facts::new(yard);
+    let mut derived = derive(&facts, Scope { season: season.id, phase }).map_err(|e| refuse(&e))?;
+    as_recorded(yard, &mut derived);
+    Ok(use_it(&Request { facts: &facts, derived: &derived, season, phase, now, seed, kept }))
 }
 
 /// Says in words which facts contradict each other.

@@ -58,16 +58,26 @@ pub(super) enum Command {
     },
     /// Write every table as CSV into a folder
     Export { folder: PathBuf },
-    /// The plan of a phase
+    /// The plan of a phase, and why a step is where it is
+    #[command(args_conflicts_with_subcommands = true, subcommand_negates_reqs = true)]
     Plan {
-        #[arg(value_enum)]
-        phase: PhaseArg,
+        #[command(subcommand)]
+        deed: Option<PlanDeed>,
+        #[arg(value_enum, required = true)]
+        phase: Option<PhaseArg>,
         /// Keep it as what people expect
         #[arg(long)]
         keep: bool,
         /// How many schedules the search makes
         #[arg(long, value_name = "NUMBER")]
         schedules: Option<u64>,
+        /// What to leave out so that lights on is in time with so many percent
+        #[arg(long, value_name = "PERCENT", conflicts_with_all = ["keep", "what_if"], value_parser = clap::value_parser!(u8).range(1..=100))]
+        drop: Option<u8>,
+        /// Finish and odds with a change, no fact touched: "session 2026-11-14T09:00 16:30", "helper Ann in
+        /// S-1114-0900", "ladder step_ladder", "hold P-014"; may be given several times
+        #[arg(long, value_name = "CHANGE", conflicts_with = "keep")]
+        what_if: Vec<String>,
     },
     /// Steps: list them, or say what happened to one
     Step {
@@ -191,6 +201,17 @@ pub(super) enum CheckArg {
     Power,
     Signal,
     Stock,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum PlanDeed {
+    /// Why a step is where it is, and what would move it earlier
+    Why {
+        /// Its key, as step list shows it
+        key: String,
+        #[arg(value_enum, long, default_value = "up")]
+        phase: PhaseArg,
+    },
 }
 
 #[derive(Debug, Subcommand)]

@@ -44,7 +44,13 @@ fn dispatch(args: &Args) -> Result<ExitCode, Problem> {
         Some(Command::New { lights_on }) => start::new(args, lights_on.as_deref()),
         Some(Command::Import { files }) => start::import(args, files),
         Some(Command::Export { folder }) => upkeep::export(args, folder),
-        Some(Command::Plan { phase, keep, schedules }) => plan::plan(args, *phase, *keep, *schedules),
+        Some(Command::Plan { deed: Some(args::PlanDeed::Why { key, phase }), .. }) => {
+            plan::why(args, key, *phase)
+        }
+        Some(Command::Plan { phase, keep, schedules, drop, what_if, .. }) => {
+            let ask = plan::Ask { keep: *keep, schedules: *schedules, drop: *drop, what_if };
+            plan::plan(args, phase.unwrap_or(args::PhaseArg::Up), &ask)
+        }
         Some(Command::Step { deed }) => step::step(args, deed),
         Some(Command::Session { deed }) => session::session(args, deed),
         Some(Command::Fault { deed }) => fault::fault(args, deed),

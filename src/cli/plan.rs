@@ -1,4 +1,4 @@
-//! `plan bench|up|tonight|down|change [--keep]`
+//! `plan bench|up|tonight|down|change [--keep]`, what to leave out, what if, and `plan why KEY`
 
 use std::process::ExitCode;
 
@@ -6,19 +6,34 @@ use super::args::{Args, PhaseArg};
 use super::output;
 use crate::app::{App, Problem, THOROUGH};
 
-pub(super) fn plan(
-    args: &Args,
-    phase: PhaseArg,
-    keep: bool,
-    schedules: Option<u64>,
-) -> Result<ExitCode, Problem> {
+/// What is asked of a plan.
+pub(super) struct Ask<'a> {
+    pub(super) keep: bool,
+    pub(super) schedules: Option<u64>,
+    pub(super) drop: Option<u8>,
+    pub(super) what_if: &'a [String],
+}
+
+pub(super) fn plan(args: &Args, phase: PhaseArg, ask: &Ask) -> Result<ExitCode, Problem> {
     let mut app = args.open()?;
-    let schedules = schedules.unwrap_or(THOROUGH);
-    if keep {
+    let schedules = ask.schedules.unwrap_or(THOROUGH);
+    if ask.keep {
         let said = app.keep_plan(phase.into(), schedules)?;
         if !args.json {
             return Ok(output::answer(&App::deed_answer(&said, args.form())));
         }
     }
-    Ok(output::answer(&app.plan_answer(phase.into(), schedules, args.form())?))
+    let answer = if !ask.what_if.is_empty() {
+        app.what_if_answer(phase.into(), ask.what_if, schedules, args.form())?
+    } else if let Some(wanted) = ask.drop {
+        app.drop_answer(phase.into(), wanted, schedules, args.form())?
+    } else {
+        app.plan_answer(phase.into(), schedules, args.form())?
+    };
+    Ok(output::answer(&answer))
+}
+
+pub(super) fn why(args: &Args, key: &str, phase: PhaseArg) -> Result<ExitCode, Problem> {
+    let mut app = args.open()?;
+    Ok(output::answer(&app.why_answer(phase.into(), key, args.form())?))
 }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use chrono::{DateTime, Duration, NaiveDate, NaiveDateTime, Offset, TimeZone, Utc};
+use chrono::{DateTime, Duration, DurationRound, NaiveDate, NaiveDateTime, Offset, TimeZone, Utc};
 use chrono_tz::Tz;
 
 use crate::calc::daylight::{SunTimes, sun_times};
@@ -173,12 +173,13 @@ fn light_of(zone: Tz, latitude: f64, longitude: f64, date: NaiveDate) -> Option<
 }
 
 fn ceil_minute(t: DateTime<Utc>) -> DateTime<Utc> {
-    let over = t.timestamp_millis().rem_euclid(60_000);
-    if over == 0 { t } else { t + Duration::milliseconds(60_000 - over) }
+    let begun = floor_minute(t);
+    if begun == t { t } else { begun + Duration::minutes(1) }
 }
 
 fn floor_minute(t: DateTime<Utc>) -> DateTime<Utc> {
-    t - Duration::milliseconds(t.timestamp_millis().rem_euclid(60_000))
+    // To the last nanosecond: the sun rises at no whole one.
+    t.duration_trunc(Duration::minutes(1)).unwrap_or(t)
 }
 
 /// Who comes; where nobody was told for a session, everyone who is told at all.

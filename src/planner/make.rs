@@ -5,15 +5,18 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, Duration, Utc};
 
 use super::calendar::{Calendar, lenient_moment};
+use super::cure::wait_in;
 use super::engine::{
     Control, Limits as EngineLimits, Placed, Problem, ProblemError, Solution, StoppedBy, solve,
 };
-use super::map::{Binding, Item, Mapped, bindings, map};
+use super::explain::mark_critical;
+use super::items::Prepared;
+use super::map::{Binding, Item, Mapped, map};
 use super::order::{positions, walk_order};
 use super::plan::{AfterEdge, GoalRow, Moves, Plan, PlannedStep, SetUpMinutes, Told};
 use super::refusal::{Refusal, Wording};
 use super::resources::Equipment;
-use crate::domain::{Moment, Phase, Season};
+use crate::domain::{Phase, Season};
 use crate::steps::{Derived, Facts, Role, State, StepKey};
 
 /// Minutes to go to another place where the site does not tell.
@@ -57,27 +60,19 @@ impl Request<'_> {
 /// Plans one phase of one season. The same request and effort in schedules give the same plan.
 pub fn make_plan(request: &Request, effort: Effort) -> Plan {
     let yard = request.facts.yard;
-    let until = match request.phase {
-        Phase::Up | Phase::Bench | Phase::Once => request.season.lights_off,
-        _ => None,
-    };
-    let zone_calendar = Calendar::new(yard, request.now - Duration::days(2), None);
-    let until = until.and_then(|d| d.and_hms_opt(0, 0, 0)).map(|t| zone_calendar.moment(t));
-    let mut calendar = zone_calendar;
-    calendar.sessions.retain(|s| until.is_none_or(|u| s.from < u));
-    let equipment = Equipment::new(yard);
-    let mut items = items(request);
-    let steps: Vec<_> = items.iter().map(|i| i.step).collect();
-    let at = positions(steps.iter().map(|s| &s.key));
-    let bound = bindings(&items, &at);
-    find_unknown_times(&mut items, &bound);
+    let Prepared { calendar, equipment, items, bound } = Prepared::new(request);
     let told = Told {
         sessions: !yard.sessions.is_empty(),
         people: !yard.people.is_empty(),
         equipment: equipment.told,
     };
     let frame = Frame { request, calendar: &calendar, equipment: &equipment, told };
-    if told.sessions { frame.dated(&items, &bound, effort) } else { frame.undated(&items, &bound) }
+    if !told.sessions {
+        return frame.undated(&items, &bound);
+    }
+    let mut plan = frame.dated(&items, &bound, effort);
+    mark_critical(&mut plan, request.facts);
+    plan
 }
 
 /// From what people expect, and afresh: what they expect stands unless a fresh plan is better in the goals, so that
@@ -97,67 +92,6 @@ struct Frame<'a> {
     calendar: &'a Calendar,
     equipment: &'a Equipment,
     told: Told,
-}
-
-fn items<'a>(request: &Request<'a>) -> Vec<Item<'a>> {
-    let moment = |m: Moment| DateTime::from_timestamp_millis(m.0);
-    request
-        .derived
-        .steps
-        .iter()
-        .map(|step| {
-            let p = request.derived.progress.get(&step.key);
-            let mut state = p.map_or(State::Open, |p| p.state_for(step.of));
-            if state == State::Open && step.held.is_some() {
-                state = State::Held;
-            }
-            let done = match (state, step.of) {
-                (State::Done, Some(of)) => of,
-                _ => p.map_or(0, |p| p.done.min(step.of.unwrap_or(p.done))),
-            };
-            let whole = step.minutes();
-            let minutes = match (state, step.of) {
-                (State::Open | State::Doing | State::Held, Some(of)) if done > 0 && of > 0 => {
-                    // What is left, a begun minute counted whole.
-                    (whole * (of - done) + of - 1) / of
-                }
-                _ => whole,
-            };
-            Item {
-                step,
-                state,
-                done,
-                why: p
-                    .map(|p| p.why.clone())
-                    .filter(|w| !w.is_empty())
-                    .or(step.held.clone())
-                    .unwrap_or_default(),
-                minutes,
-                from: p.and_then(|p| p.from).and_then(moment),
-                to: p.and_then(|p| p.to).and_then(moment),
-                person: p.and_then(|p| p.person),
-                time_unknown: None,
-            }
-        })
-        .collect()
-}
-
-/// A wait after something done at no known time can't be judged: the step stays unplaced, and says so.
-fn find_unknown_times(items: &mut [Item], bound: &[Vec<Binding>]) {
-    let mut found: Vec<(usize, StepKey)> = Vec::new();
-    for (i, list) in bound.iter().enumerate() {
-        let unknown = list.iter().find(|b| {
-            b.wait_min > 0 && items.get(b.before).is_some_and(|p| p.state == State::Done && p.to.is_none())
-        });
-        if let Some(p) = unknown.and_then(|b| items.get(b.before)) {
-            found.push((i, p.step.key.clone()));
-        }
-    }
-    for (i, key) in found {
-        if let Some(item) = items.get_mut(i).filter(|i| i.state == State::Open) {
-            item.time_unknown = Some(key);
-        }
-    }
 }
 
 impl Frame<'_> {
@@ -324,6 +258,7 @@ impl Frame<'_> {
             }
             plan.steps.push(p);
         }
+        print_cures(plan);
         let rehearsal = plan.rehearsal;
         for p in &mut plan.steps {
             let over = p.to.zip(rehearsal).is_some_and(|(to, r)| to > r);
@@ -388,6 +323,27 @@ fn place(
     p.people = placed.workers.iter().filter_map(|w| mapped.worker_names.get(*w)).cloned().collect();
     let units = placed.units.iter().filter_map(|u| ladders.get(*u)).map(|n| ((*n).to_owned(), 1));
     p.equipment.splice(0..0, units);
+}
+
+/// Each cure with the wait in force in the session in which it begins; one line where no temperature is told for some.
+fn print_cures(plan: &mut Plan) {
+    let begins: BTreeMap<StepKey, usize> =
+        plan.steps.iter().filter_map(|p| Some((p.step.key.clone(), p.session?))).collect();
+    let mut untold = 0;
+    for p in &mut plan.steps {
+        for (edge, after) in p.step.after.iter().zip(&mut p.after) {
+            let Some(rule) = edge.cure.filter(|_| edge.wait_min > 0) else { continue };
+            let session = begins.get(&edge.key).and_then(|s| plan.sessions.get(*s));
+            if let Some(session) = session {
+                after.wait_min = wait_in(rule, edge.wait_min, session);
+                untold += usize::from(session.forecast.is_none_or(|f| f.low.is_none()));
+            }
+        }
+    }
+    if untold > 0 {
+        plan.assumed
+            .push(format!("lowest temperature not told where {untold} cures begin: taken as at 20 °C"));
+    }
 }
 
 fn tell_unplaced(plan: &mut Plan, items: &[Item], mapped: &Mapped, solution: &Solution) {

@@ -4,15 +4,16 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DateTime, Duration, Utc};
 
-use super::calendar::Calendar;
+use super::calendar::{Calendar, lenient_moment};
+use super::cure::wait_in;
 use super::engine::{
     Activity, Edge, Fixed, Group, Hold, Lag, Mode, Problem, Resource, Session, SetUp, Time, Wait, Window,
     Worker,
 };
 use super::make::Request;
 use super::resources::Equipment;
-use crate::domain::{BoxMode, PersonId, Phase, PieceId, PlaceId, PlacementId};
-use crate::steps::{Light, Limits, Role, State, Step, StepKey};
+use crate::domain::{BoxMode, CureRule, PersonId, Phase, PieceId, PlaceId, PlacementId};
+use crate::steps::{Facts, Light, Limits, Role, State, Step, StepKey};
 use crate::units::{Speed, Temperature};
 
 /// A step with its state, as the planner takes it.
@@ -34,6 +35,7 @@ pub(super) struct Item<'a> {
 pub(super) struct Binding {
     pub(super) before: usize,
     pub(super) wait_min: i64,
+    pub(super) cure: Option<CureRule>,
     pub(super) within_min: Option<i64>,
     pub(super) same_day: bool,
 }
@@ -58,7 +60,7 @@ struct Comer {
 }
 
 /// Minutes from the origin, a begun one counted whole where `up`.
-fn minutes(origin: DateTime<Utc>, t: DateTime<Utc>, up: bool) -> Time {
+pub(super) fn minutes(origin: DateTime<Utc>, t: DateTime<Utc>, up: bool) -> Time {
     let ms = (t - origin).num_milliseconds();
     let whole = ms.div_euclid(60_000) + i64::from(up && ms.rem_euclid(60_000) > 0);
     whole.clamp(-i64::from(super::engine::FAR), i64::from(super::engine::FAR)) as Time
@@ -84,6 +86,7 @@ pub(super) fn bindings(items: &[Item], at: &BTreeMap<&StepKey, usize>) -> Vec<Ve
                 out.push(Binding {
                     before,
                     wait_min: edge.wait_min,
+                    cure: edge.cure,
                     within_min: edge.within_min,
                     same_day: edge.same_day,
                 });
@@ -194,11 +197,12 @@ pub(super) fn map(
             from_start: false,
             wait: Wait::fixed(wait as Time),
         });
-        let release = [step.not_before.map(|l| calendar.moment(l)), work_from(request, step, calendar)]
-            .into_iter()
-            .flatten()
-            .max()
-            .map(|t| minutes(origin, t, true));
+        let release =
+            [step.not_before.map(|l| calendar.moment(l)), work_from(request.facts, step, calendar.zone)]
+                .into_iter()
+                .flatten()
+                .max()
+                .map(|t| minutes(origin, t, true));
         activities.push(Activity {
             duration: item.minutes as Time,
             calendar: Some(index),
@@ -222,6 +226,7 @@ pub(super) fn map(
         });
     }
     let mut edges: Vec<Edge> = Vec::new();
+    let mut tables = WaitTables::default();
     for (succ, list) in bindings.iter().enumerate() {
         for b in list {
             // Done at no known time: its wait was looked at before; the order itself is fulfilled.
@@ -232,7 +237,7 @@ pub(super) fn map(
                 pred: b.before,
                 succ,
                 lag: Lag::FinishStart {
-                    wait: Wait::fixed(b.wait_min as Time),
+                    wait: tables.wait(b, calendar),
                     within: b.within_min.map(|w| w as Time),
                     same_day: b.same_day,
                 },
@@ -257,7 +262,7 @@ pub(super) fn map(
         workers: workers.iter().map(|w| w.2.clone()).collect(),
         units: equipment.units.iter().filter(|u| u.ladder).count(),
         groups: group_list,
-        wait_tables: Vec::new(),
+        wait_tables: tables.list,
         setup: SetUp {
             place_minutes: request.setup().place as Time,
             tool_minutes: request.setup().ladder as Time,
@@ -276,10 +281,30 @@ pub(super) fn map(
     }
 }
 
+/// Waits by the session in which a cure begins, one table a rule and length.
+#[derive(Default)]
+struct WaitTables {
+    at: BTreeMap<(&'static str, i64), usize>,
+    list: Vec<Vec<Time>>,
+}
+
+impl WaitTables {
+    fn wait(&mut self, b: &Binding, calendar: &Calendar) -> Wait {
+        let minutes = b.wait_min as Time;
+        let Some(rule) = b.cure.filter(|_| b.wait_min > 0) else { return Wait::fixed(minutes) };
+        let n = self.list.len();
+        let table = *self.at.entry((rule.as_str(), b.wait_min)).or_insert(n);
+        if table == n {
+            let waits = calendar.sessions.iter().map(|s| wait_in(rule, b.wait_min, s) as Time);
+            self.list.push(waits.collect());
+        }
+        Wait { minutes, table: Some(table) }
+    }
+}
+
 /// The season's work outdoors begins no earlier than it says; bench, once and desk work may. Nothing comes down
 /// while its own show is lit, which at a changeover is the show before.
-fn work_from(request: &Request, step: &Step, calendar: &Calendar) -> Option<DateTime<Utc>> {
-    let facts = request.facts;
+pub(super) fn work_from(facts: &Facts, step: &Step, zone: chrono_tz::Tz) -> Option<DateTime<Utc>> {
     let placement = facts.placement(step.placement?)?;
     let season = facts.season(placement.season_id)?;
     let day = match step.phase {
@@ -287,7 +312,7 @@ fn work_from(request: &Request, step: &Step, calendar: &Calendar) -> Option<Date
         Phase::Up if step.place.is_some() => season.work_from,
         _ => None,
     };
-    day.and_then(|d| d.and_hms_opt(0, 0, 0)).map(|t| calendar.moment(t))
+    day.and_then(|d| d.and_hms_opt(0, 0, 0)).map(|t| lenient_moment(zone, t))
 }
 
 #[derive(PartialEq, Eq, PartialOrd, Ord)]

@@ -1,7 +1,11 @@
 //! Finished plans, judged by the independent checker.
 
+mod drop;
+mod explain;
 mod generated;
 mod laws;
+mod odds;
 mod refusals;
 mod spoiled;
+mod whatif;
 pub mod yard;

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use ladderday::app::view::{
     Alarm, Basket, BasketLine, Buy, ConnectLine, FaultRow, Faults, FetchLine, Field, Finding, Frame, HeldRow,
     Kit, KitKind, KitRow, Level, NeedRow, OrderRow, Plan, PlanGoal, PlanSession, PlanStep, Power, PowerNode,
-    ReadyPlace, ScreenId, SeasonRow, Seasons, StepState, StringVoltage, Symptom, Today, ToteRow, Totes,
-    UnplacedRow, Walk, WalkPlace, WalkStep, YardMap, YardPlace,
+    ReadyPlace, RecordBar, ScreenId, SeasonRow, Seasons, StepState, StringVoltage, Symptom, Today, ToteRow,
+    Totes, UnplacedRow, Walk, WalkPlace, WalkStep, YardMap, YardPlace,
 };
 use ladderday::app::{Ask, Page, Problem, ProblemKind};
 use ladderday::domain::TickKind;
@@ -636,6 +636,7 @@ fn buy(fill: Fill) -> Buy {
             "Mon 3 Aug: order at Harbor Parts, $82.20",
             "Mon 21 Sep: order at Quay Wire, $50.80 (late)",
         ]),
+        ..Buy::default()
     }
 }
 
@@ -964,6 +965,13 @@ fn seasons(fill: Fill) -> Seasons {
             "Strips failed 0.31 times a piece and season, bullet pixels 0.02 (11 of 36 and 3 of 150): worth asking what next to buy.",
             "Batch B2 of the arches fails more than B1, but four faults are too few to be sure.",
         ]),
-        bars: Vec::new(),
+        bars: vec![RecordBar {
+            by: "kind",
+            name: "strip".into(),
+            lower: 163,
+            estimate: 306,
+            upper: 481,
+            text: "11 of 36".into(),
+        }],
     }
 }

@@ -3,13 +3,15 @@
 use chrono::Timelike;
 
 use super::today::{state, title};
+use crate::app::odds::percent;
 use crate::app::owner::App;
 use crate::app::planning::QUICK;
 use crate::app::problem::Problem;
 use crate::app::view::{Plan as PlanView, PlanGoal, PlanSession, PlanStep, StepState, UnplacedRow};
+use crate::app::why::why_lines;
 use crate::domain::Phase;
-use crate::planner::Plan;
-use crate::steps::State;
+use crate::planner::{Explainer, Plan};
+use crate::steps::{Facts, State};
 
 impl App {
     pub(super) fn plan_page(&mut self, phase: Phase) -> Result<PlanView, Problem> {
@@ -24,6 +26,9 @@ impl App {
             i64::from(local.hour() * 60 + local.minute())
         };
         let now = self.now();
+        let facts = Facts::new(&self.yard);
+        let explainer = Explainer::new(&plan, &facts);
+        let odds = self.known_odds(phase);
         let sessions = plan
             .sessions
             .iter()
@@ -52,7 +57,7 @@ impl App {
                         },
                         critical: p.critical,
                         late: p.late,
-                        why: why(&plan, p),
+                        why: why_lines(&explainer, &p.step.key),
                     })
                     .collect();
                 let from_min = minute(s.from);
@@ -93,8 +98,8 @@ impl App {
             finish: plan.finish.map(|t| self.say_moment(t)),
             goals: self.goal_rows(&plan),
             proven: plan.proven,
-            odds: None,
-            finish_odds: None,
+            odds: odds.map(|o| format!("{} %", percent(o.in_time))),
+            finish_odds: odds.map(|o| self.finish_odds(o)),
             ladder_moves: plan.moves.ladder,
             place_moves: plan.moves.place,
             sessions,
@@ -109,7 +114,7 @@ impl App {
                     remedy: u.remedy.clone(),
                 })
                 .collect(),
-            risks: Vec::new(),
+            risks: odds.map_or_else(Vec::new, |o| o.risks.iter().map(|r| r.words.clone()).collect()),
             not_told: self.not_told(Some(&season)),
         })
     }
@@ -142,28 +147,4 @@ impl App {
             })
             .collect()
     }
-}
-
-/// Why a step is not earlier: the edge that ends last before it, and its light.
-fn why(plan: &Plan, p: &crate::planner::PlannedStep) -> Vec<String> {
-    let mut lines = Vec::new();
-    let binding = p
-        .after
-        .iter()
-        .filter_map(|e| {
-            plan.step(&e.key).and_then(|b| b.to).map(|to| (to + chrono::Duration::minutes(e.wait_min), e))
-        })
-        .max_by_key(|(t, _)| *t);
-    if let Some((free, edge)) = binding {
-        lines.push(format!(
-            "{} (free from {})",
-            edge.why,
-            free.with_timezone(&plan.zone).format("%a %-d %b %H:%M")
-        ));
-    }
-    lines.push(format!("needs {} light", p.step.light.as_str()));
-    if p.setup_minutes > 0 {
-        lines.push(format!("{} min to move before it", p.setup_minutes));
-    }
-    lines
 }

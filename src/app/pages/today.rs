@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::app::odds::percent;
 use crate::app::owner::App;
 use crate::app::planning::QUICK;
 use crate::app::problem::Problem;
@@ -38,7 +39,7 @@ impl App {
             lights_on: season.lights_on.map(Self::say_local),
             rehearsal: season.rehearsal.map(Self::say_local),
             finish: plan.finish.map(|t| self.say_moment(t)),
-            odds_pct: None,
+            odds_pct: self.known_odds(phase).map(|o| percent(o.in_time)),
             steps_done: work.len() - left.len(),
             steps_total: work.len(),
             work_left_min: left.iter().map(|p| p.minutes * p.step.hands).sum(),
@@ -136,6 +137,7 @@ impl App {
         let now = self.now();
         if self.plans.get(&(id, phase)).is_some_and(|p| (now - p.now).num_minutes() > 30) {
             self.plans.remove(&(id, phase));
+            self.odds.remove(&(id, phase));
         }
         Ok(())
     }

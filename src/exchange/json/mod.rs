@@ -2,17 +2,19 @@
 //!
 //! Not here: computing (`app` fills these), paths and files.
 
+mod choices;
 mod lists;
 mod plan;
 mod record;
 
+pub use choices::{DropDoc, DropListDoc, WhatIfDoc, WhatIfSideDoc};
 pub use lists::{
     BasketDoc, BasketLineDoc, BuyDoc, DeedDoc, FaultDoc, FaultsDoc, FindingDoc, FindingsDoc, JournalDoc,
     NeedDoc, PastDeedDoc, SeasonDoc, SeasonsDoc, SessionRowDoc, SessionsDoc, StepRowDoc, StepsDoc,
 };
 pub use plan::{
-    AfterDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, OddsDoc,
-    PersonDoc, PlanDoc, SessionDoc, SetUpDoc, StepDoc, ToldDoc, ToolDoc, UnplacedDoc,
+    AfterDoc, BoundDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, OddsDoc,
+    PersonDoc, PlanDoc, SessionDoc, SetUpDoc, StepDoc, ToldDoc, ToolDoc, UnplacedDoc, WhyDoc,
 };
 
 pub use record::{

@@ -44,9 +44,17 @@ pub struct GoalDoc {
 #[derive(Debug, Clone, Serialize)]
 pub struct OddsDoc {
     pub by_lights_on: f64,
+    /// The end of the last session where the work is not done by it: see `beyond`.
     pub p50: String,
     pub p80: String,
     pub p95: String,
+    /// Which of these are not met by the last session.
+    pub beyond: Vec<String>,
+    pub runs: u32,
+    /// What drives the risk, the strongest first.
+    pub risks: Vec<String>,
+    /// Where the chances come from.
+    pub basis: Vec<String>,
 }
 
 #[derive(Debug, Clone, Serialize)]
@@ -174,4 +182,26 @@ pub struct UnplacedDoc {
     pub code: String,
     pub why: String,
     pub remedy: String,
+}
+
+/// `plan why KEY --json`
+#[derive(Debug, Clone, Serialize)]
+pub struct WhyDoc {
+    pub key: String,
+    pub title: String,
+    pub from: Option<String>,
+    /// On the chain that decides the finish.
+    pub critical: bool,
+    pub bounds: Vec<BoundDoc>,
+    /// Of sessions before: why it is not there.
+    pub earlier: Vec<String>,
+}
+
+/// One thing that keeps a step from being earlier, and the step that does where one does.
+#[derive(Debug, Clone, Serialize)]
+pub struct BoundDoc {
+    pub code: String,
+    pub text: String,
+    pub remedy: String,
+    pub by: Option<String>,
 }

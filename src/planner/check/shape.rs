@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::{DateTime, Duration, Utc};
 
 use super::{Found, View};
-use crate::domain::Moment;
+use crate::domain::{CureRule, Moment};
 use crate::planner::PlannedStep;
 use crate::steps::{Edge, State, Step, StepKey};
 
@@ -40,7 +40,7 @@ pub(super) fn look(view: &View, found: &mut Found) {
         }
         match derived.get(key) {
             None => found.say("step_unknown", key, "in the plan, but not derived"),
-            Some(step) => as_derived(p, step, found),
+            Some(step) => as_derived(view, p, step, found),
         }
         as_ticked(view, p, found);
         for e in &p.after {
@@ -55,7 +55,7 @@ pub(super) fn look(view: &View, found: &mut Found) {
     unplaced(view, found);
 }
 
-fn as_derived(p: &PlannedStep, step: &Step, found: &mut Found) {
+fn as_derived(view: &View, p: &PlannedStep, step: &Step, found: &mut Found) {
     if p.step != *step || p.box_mode != step.box_mode {
         found.say("step_changed", &step.key, "not as derived");
     }
@@ -63,7 +63,7 @@ fn as_derived(p: &PlannedStep, step: &Step, found: &mut Found) {
         && step.after.iter().all(|e| {
             p.after.iter().any(|a| {
                 a.key == e.key
-                    && wait_holds(e, a.wait_min)
+                    && wait_holds(view, e, a.wait_min)
                     && a.within_min == e.within_min
                     && a.same_day == e.same_day
                     && a.reason == e.reason
@@ -75,9 +75,31 @@ fn as_derived(p: &PlannedStep, step: &Step, found: &mut Found) {
     }
 }
 
-/// The cold makes a cure longer, nothing makes a wait shorter.
-fn wait_holds(edge: &Edge, said: i64) -> bool {
-    said == edge.wait_min || (edge.cure.is_some() && said > edge.wait_min)
+/// A cure takes longer in the cold of the session in which the step before begins; nothing else changes a wait.
+/// A minute of rounding either way is none.
+fn wait_holds(view: &View, edge: &Edge, said: i64) -> bool {
+    let session = view.steps.get(&edge.key).and_then(|b| b.session).and_then(|s| view.plan.sessions.get(s));
+    let low = session.and_then(|s| s.forecast).and_then(|f| f.low);
+    let (Some(rule), Some(low)) = (edge.cure, low) else { return said == edge.wait_min };
+    let c = low.mc() as f64 / 1000.0;
+    // How many times as long as at 20 °C; nothing where it does not set at all.
+    let times = match rule {
+        CureRule::Concrete => (c >= 1.0).then(|| (20.0 / c).max(1.0)),
+        // Three and a half times at 10 °C, ten times at 5 °C; the share done in an hour goes straight between.
+        CureRule::Adhesive | CureRule::Tape if c >= 20.0 => Some(1.0),
+        CureRule::Adhesive | CureRule::Tape if c >= 10.0 => {
+            Some(1.0 / (1.0 / 3.5 + (1.0 - 1.0 / 3.5) * (c - 10.0) / 10.0))
+        }
+        CureRule::Adhesive | CureRule::Tape if c >= 5.0 => {
+            Some(1.0 / (0.1 + (1.0 / 3.5 - 0.1) * (c - 5.0) / 5.0))
+        }
+        CureRule::Adhesive | CureRule::Tape => None,
+    };
+    match times {
+        Some(t) if edge.wait_min > 0 => (said as f64 - edge.wait_min as f64 * t).abs() <= 1.0,
+        Some(_) => said == edge.wait_min,
+        None => edge.wait_min == 0 || said >= 365 * 1440,
+    }
 }
 
 /// State, count, minutes and recorded times are those of the ticks.

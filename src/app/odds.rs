@@ -1,0 +1,151 @@
+//! Whether the date holds: chances learned from the yard's record, odds of a plan, and their words.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use chrono::{DateTime, Utc};
+
+use super::owner::App;
+use super::problem::Problem;
+use crate::domain::{Phase, Season, SessionId, Tick, TickKind, Yard};
+use crate::planner::{Chances, Guess, Odds, OddsRequest, Plan, RUNS, Request, odds};
+use crate::stats::{Observation, learn};
+use crate::steps::Step;
+
+/// A tick made together with others weighs as much of one made alone.
+const BUNCHED: f64 = 0.5;
+/// Steps times runs that a screen waits for at most; larger yards are run less often.
+const MOST_WORK: usize = 1_000_000;
+const FEWEST_RUNS: u32 = 100;
+
+/// The odds of a plan made from `request`; nothing where they make no sense: no sessions, no date, or a phase that
+/// does not lead to lights on.
+pub(super) fn odds_of(request: &Request, plan: &Plan) -> Option<Odds> {
+    if !matches!(plan.phase, Phase::Up | Phase::Change) {
+        return None;
+    }
+    let chances = chances(request.facts.yard, plan, request.now);
+    let runs = runs_for(plan.steps.len());
+    odds(&OddsRequest { request, plan, chances: &chances, runs, without: &BTreeSet::new() })
+}
+
+/// How many runs a plan of so many steps gets.
+pub(super) fn runs_for(steps: usize) -> u32 {
+    let most = u32::try_from(MOST_WORK / steps.max(1)).unwrap_or(RUNS);
+    most.clamp(FEWEST_RUNS, RUNS)
+}
+
+/// What may go otherwise, learned from this yard where its record says something.
+pub(super) fn chances(yard: &Yard, plan: &Plan, now: DateTime<Utc>) -> Chances {
+    let mut chances = Chances::common();
+    let people: BTreeSet<SessionId> = yard.session_people.iter().map(|p| p.session_id).collect();
+    // A visitor's appointment says nothing of the weather.
+    let own = yard.sessions.iter().filter(|s| s.visitor.is_empty() || people.contains(&s.id));
+    chances.learn_lost(own, now);
+    let mut record: BTreeMap<&str, Vec<Observation>> = BTreeMap::new();
+    for tick in yard.ticks.iter().filter(|t| t.kind == TickKind::Done && !t.recipe_step.is_empty()) {
+        record.entry(&tick.recipe_step).or_default().extend(observation(tick));
+    }
+    let mut learned = BTreeSet::new();
+    for step in plan.steps.iter().map(|p| &p.step) {
+        let seen = record.get(step.recipe_step.as_str()).filter(|o| !o.is_empty());
+        if let Some((code, guess)) = seen.and_then(|o| Some((step.recipe_step.as_str(), guess(step, o)?))) {
+            chances.durations.insert(step.key.clone(), guess);
+            learned.insert(code);
+        }
+    }
+    if !learned.is_empty() {
+        chances
+            .basis
+            .push(format!("durations of {} kinds of step learned from your own times", learned.len()));
+    }
+    chances
+}
+
+fn observation(tick: &Tick) -> Option<Observation> {
+    let (planned, taken) = (tick.planned_s?.s(), tick.taken_s?.s());
+    (planned > 0 && taken > 0).then(|| Observation {
+        planned_minutes: planned as f64 / 60.0,
+        taken_minutes: taken as f64 / 60.0,
+        weight: if tick.bunched { BUNCHED } else { 1.0 },
+    })
+}
+
+fn guess(step: &Step, record: &[Observation]) -> Option<Guess> {
+    let planned = step.minutes() as f64;
+    let e = learn(planned, record).ok()?;
+    Some(Guess { factor: e.minutes / planned, spread: e.spread })
+}
+
+/// Odds as `93 %`; never 100 or 0 where some run said otherwise.
+pub(super) fn percent(share: f64) -> u8 {
+    let whole = (share * 100.0).round() as u8;
+    if share < 1.0 && whole == 100 {
+        99
+    } else if share > 0.0 && whole == 0 {
+        1
+    } else {
+        whole.min(100)
+    }
+}
+
+impl App {
+    /// Reads a phase's facts once for planning and odds.
+    ///
+    /// # Errors
+    /// As [`App::steps`].
+    pub(super) fn with_request<T>(
+        &self,
+        yard: &Yard,
+        season: &Season,
+        phase: Phase,
+        use_it: impl FnOnce(&Request) -> T,
+    ) -> Result<T, Problem> {
+        let kept = self.kept_keys(phase)?;
+        super::planning::with_request(yard, season, phase, (self.now(), self.seed), &kept, use_it)
+    }
+
+    /// The odds of the plan that was made last, computed once.
+    ///
+    /// # Errors
+    /// As [`App::plan`].
+    pub fn odds(&mut self, phase: Phase, schedules: u64) -> Result<Option<Odds>, Problem> {
+        let season = self.season_for(phase)?.clone();
+        let key = (season.id, phase);
+        let plan = self.plan(phase, schedules)?.clone();
+        if let Some(known) = self.odds.get(&key) {
+            return Ok(known.clone());
+        }
+        let made = self.with_request(&self.yard, &season, phase, |r| odds_of(r, &plan))?;
+        self.odds.insert(key, made.clone());
+        Ok(made)
+    }
+
+    /// The odds of a phase where they are known already: screens wait for nothing.
+    pub(super) fn known_odds(&self, phase: Phase) -> Option<&Odds> {
+        let id = self.season_for(phase).ok()?.id;
+        self.odds.get(&(id, phase))?.as_ref()
+    }
+
+    /// "50 % by 12 Nov, 80 % by 14 Nov, 95 % not by the last session".
+    pub(super) fn finish_odds(&self, odds: &Odds) -> String {
+        let by = |percent: &str, t: Option<DateTime<Utc>>| match t {
+            Some(t) => format!("{percent} % by {}", self.say_moment(t)),
+            None => format!("{percent} % not by the last session"),
+        };
+        [by("50", odds.p50), by("80", odds.p80), by("95", odds.p95)].join(", ")
+    }
+
+    /// The odds in lines, for people.
+    pub(super) fn odds_lines(&self, odds: &Odds) -> Vec<String> {
+        let mut out = vec![
+            format!("lights on in time: {} % of {} runs", percent(odds.in_time), odds.runs),
+            format!("work ends: {}", self.finish_odds(odds)),
+        ];
+        if odds.not_counted > 0 {
+            out.push(format!("{} steps are held back or left out and not counted", odds.not_counted));
+        }
+        out.extend(odds.risks.iter().map(|r| format!("risk: {}", r.words)));
+        out.extend(odds.basis.iter().map(|b| format!("assumed: {b}")));
+        out
+    }
+}

@@ -1,0 +1,100 @@
+//! A phase's steps as the planner takes them, with the sessions and equipment they are planned on.
+
+use chrono::{DateTime, Duration};
+
+use super::calendar::Calendar;
+use super::make::Request;
+use super::map::{Binding, Item, bindings};
+use super::order::positions;
+use super::resources::Equipment;
+use crate::domain::{Moment, Phase};
+use crate::steps::{State, StepKey};
+
+/// Everything a plan is made from, read once.
+pub(super) struct Prepared<'a> {
+    pub(super) calendar: Calendar,
+    pub(super) equipment: Equipment,
+    pub(super) items: Vec<Item<'a>>,
+    pub(super) bound: Vec<Vec<Binding>>,
+}
+
+impl<'a> Prepared<'a> {
+    pub(super) fn new(request: &Request<'a>) -> Self {
+        let yard = request.facts.yard;
+        let until = match request.phase {
+            Phase::Up | Phase::Bench | Phase::Once => request.season.lights_off,
+            _ => None,
+        };
+        let mut calendar = Calendar::new(yard, request.now - Duration::days(2), None);
+        let until = until.and_then(|d| d.and_hms_opt(0, 0, 0)).map(|t| calendar.moment(t));
+        calendar.sessions.retain(|s| until.is_none_or(|u| s.from < u));
+        let mut items = items(request);
+        let bound = {
+            let at = positions(items.iter().map(|i| &i.step.key));
+            bindings(&items, &at)
+        };
+        find_unknown_times(&mut items, &bound);
+        Self { calendar, equipment: Equipment::new(yard), items, bound }
+    }
+}
+
+fn items<'a>(request: &Request<'a>) -> Vec<Item<'a>> {
+    let moment = |m: Moment| DateTime::from_timestamp_millis(m.0);
+    request
+        .derived
+        .steps
+        .iter()
+        .map(|step| {
+            let p = request.derived.progress.get(&step.key);
+            let mut state = p.map_or(State::Open, |p| p.state_for(step.of));
+            if state == State::Open && step.held.is_some() {
+                state = State::Held;
+            }
+            let done = match (state, step.of) {
+                (State::Done, Some(of)) => of,
+                _ => p.map_or(0, |p| p.done.min(step.of.unwrap_or(p.done))),
+            };
+            let whole = step.minutes();
+            let minutes = match (state, step.of) {
+                (State::Open | State::Doing | State::Held, Some(of)) if done > 0 && of > 0 => {
+                    // What is left, a begun minute counted whole.
+                    (whole * (of - done) + of - 1) / of
+                }
+                _ => whole,
+            };
+            Item {
+                step,
+                state,
+                done,
+                why: p
+                    .map(|p| p.why.clone())
+                    .filter(|w| !w.is_empty())
+                    .or(step.held.clone())
+                    .unwrap_or_default(),
+                minutes,
+                from: p.and_then(|p| p.from).and_then(moment),
+                to: p.and_then(|p| p.to).and_then(moment),
+                person: p.and_then(|p| p.person),
+                time_unknown: None,
+            }
+        })
+        .collect()
+}
+
+/// A wait after something done at no known time can't be judged: the step stays unplaced, and says so.
+fn find_unknown_times(items: &mut [Item], bound: &[Vec<Binding>]) {
+    let mut found: Vec<(usize, StepKey)> = Vec::new();
+    for (i, list) in bound.iter().enumerate() {
+        let unknown = list.iter().find(|b| {
+            b.wait_min > 0 && items.get(b.before).is_some_and(|p| p.state == State::Done && p.to.is_none())
+        });
+        if let Some(p) = unknown.and_then(|b| items.get(b.before)) {
+            found.push((i, p.step.key.clone()));
+        }
+    }
+    for (i, key) in found {
+        if let Some(item) = items.get_mut(i).filter(|i| i.state == State::Open) {
+            item.time_unknown = Some(key);
+        }
+    }
+}

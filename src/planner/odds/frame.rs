@@ -1,0 +1,232 @@
+//! What all runs share: the problem, the plan's order, and which step waits for which.
+
+use std::collections::BTreeSet;
+
+use chrono::{DateTime, Utc};
+
+use super::chances::{Chances, Guess, number};
+use crate::domain::PlacementId;
+use crate::planner::engine::{Lag, Problem, Time, Wait};
+use crate::planner::items::Prepared;
+use crate::planner::make::Request;
+use crate::planner::map::{Mapped, map, minutes};
+use crate::planner::plan::Plan;
+use crate::steps::{Light, Role, State, Step};
+
+/// A step that must be over first.
+#[derive(Clone, Copy)]
+pub(super) struct Pred {
+    pub(super) before: usize,
+    pub(super) wait: Wait,
+}
+
+/// A step that must follow on the same day, or within a time.
+pub(super) struct Tie {
+    pub(super) then: usize,
+    pub(super) wait: Wait,
+    pub(super) within: Option<Time>,
+    pub(super) same_day: bool,
+    /// Steps that must be over before the first is begun, or it is begun in vain.
+    pub(super) others: Vec<usize>,
+}
+
+/// The yard as the runs see it.
+pub(super) struct Frame<'a> {
+    pub(super) problem: Problem,
+    pub(super) origin: DateTime<Utc>,
+    pub(super) steps: Vec<&'a Step>,
+    /// Takes part: open or begun, neither held back nor left out.
+    pub(super) part: Vec<bool>,
+    /// Takes part and counts for "in time".
+    pub(super) due: Vec<bool>,
+    pub(super) preds: Vec<Vec<Pred>>,
+    pub(super) succs: Vec<Vec<usize>>,
+    pub(super) ties: Vec<Vec<Tie>>,
+    /// For each step, the steps whose tie it is at the end of.
+    pub(super) tied_to: Vec<Vec<(usize, usize)>>,
+    pub(super) rank: Vec<u32>,
+    pub(super) indoors: Vec<bool>,
+    /// Whom the plan gives each step, as bits.
+    pub(super) planned: Vec<u64>,
+    pub(super) key: Vec<u64>,
+    pub(super) guess: Vec<Guess>,
+    pub(super) session_key: Vec<u64>,
+    pub(super) lost: Vec<f64>,
+    /// Moments at which something may become possible, whatever is done.
+    pub(super) moments: Vec<Time>,
+    pub(super) lights_on: Time,
+    /// Steps held back or left out: not counted.
+    pub(super) not_counted: usize,
+}
+
+impl<'a> Frame<'a> {
+    pub(super) fn new(
+        request: &Request<'a>,
+        plan: &Plan,
+        chances: &Chances,
+        without: &BTreeSet<PlacementId>,
+    ) -> Option<Self> {
+        let on = plan.lights_on.filter(|_| plan.told.sessions)?;
+        let Prepared { calendar, equipment, items, bound } = Prepared::new(request);
+        let Mapped { problem, origin, worker_names, .. } =
+            map(request, &calendar, &equipment, &items, &bound);
+        let n = items.len();
+        let lights_on = minutes(origin, on, false);
+        let out: Vec<bool> = items
+            .iter()
+            .map(|i| {
+                let left_out = i.step.placement.is_some_and(|p| without.contains(&p));
+                let watch = i.step.role == Role::Watch;
+                i.state == State::Held || (i.state == State::Open && (left_out || watch))
+            })
+            .collect();
+        let part: Vec<bool> = items
+            .iter()
+            .zip(&out)
+            .map(|(i, out)| {
+                let open = matches!(i.state, State::Open | State::Doing);
+                open && !out
+            })
+            .collect();
+        let due = (0..n)
+            .map(|i| {
+                let later = problem.activities.get(i).and_then(|a| a.release).is_some_and(|r| r >= lights_on);
+                let counts =
+                    items.get(i).is_some_and(|i| matches!(i.step.role, Role::Work | Role::Rehearsal));
+                part.get(i) == Some(&true) && counts && !later
+            })
+            .collect();
+        let mut frame = Self {
+            lights_on,
+            preds: vec![Vec::new(); n],
+            succs: vec![Vec::new(); n],
+            ties: (0..n).map(|_| Vec::new()).collect(),
+            tied_to: vec![Vec::new(); n],
+            rank: ranks(plan, &items),
+            indoors: items.iter().map(|i| i.step.light == Light::Indoors).collect(),
+            planned: items
+                .iter()
+                .map(|i| {
+                    let people = plan.step(&i.step.key).map(|p| p.people.as_slice()).unwrap_or_default();
+                    let at = |name: &String| worker_names.iter().position(|w| w == name);
+                    people.iter().filter_map(at).fold(0, |bits, w| bits | bit(w))
+                })
+                .collect(),
+            key: items.iter().map(|i| number(i.step.key.as_str().as_bytes())).collect(),
+            guess: items.iter().map(|i| chances.guess(i.step)).collect(),
+            session_key: calendar.sessions.iter().map(|s| number(s.id.0.as_bytes())).collect(),
+            lost: calendar
+                .sessions
+                .iter()
+                .map(|s| chances.lost_in(s.from.with_timezone(&calendar.zone)))
+                .collect(),
+            moments: Vec::new(),
+            steps: items.iter().map(|i| i.step).collect(),
+            not_counted: items.iter().zip(&out).filter(|(i, out)| **out && i.step.role == Role::Work).count(),
+            part,
+            due,
+            origin,
+            problem,
+        };
+        frame.order(&out);
+        frame.tie();
+        frame.moments();
+        Some(frame)
+    }
+
+    /// Who waits for whom; what is left out or held back is bridged, its own wait falls away.
+    fn order(&mut self, out: &[bool]) {
+        let n = self.part.len();
+        let mut direct: Vec<Vec<Pred>> = vec![Vec::new(); n];
+        for e in &self.problem.edges {
+            if let (Lag::FinishStart { wait, .. }, Some(list)) = (e.lag, direct.get_mut(e.succ)) {
+                list.push(Pred { before: e.pred, wait });
+            }
+        }
+        for i in 0..n {
+            let mut seen = vec![false; n];
+            let mut todo: Vec<Pred> = direct.get(i).cloned().unwrap_or_default();
+            while let Some(p) = todo.pop() {
+                if !out.get(p.before).copied().unwrap_or(false) {
+                    if let Some(list) = self.preds.get_mut(i) {
+                        list.push(p);
+                    }
+                    if let Some(list) = self.succs.get_mut(p.before) {
+                        list.push(i);
+                    }
+                } else if seen.get_mut(p.before).is_some_and(|s| !std::mem::replace(s, true)) {
+                    todo.extend(direct.get(p.before).into_iter().flatten());
+                }
+            }
+        }
+    }
+
+    fn tie(&mut self) {
+        let n = self.part.len();
+        for e in &self.problem.edges {
+            let Lag::FinishStart { wait, within, same_day } = e.lag else { continue };
+            let both = self.part.get(e.pred) == Some(&true) && self.part.get(e.succ) == Some(&true);
+            if !both || (within.is_none() && !same_day) {
+                continue;
+            }
+            // What comes between the two may be open when the first is begun.
+            let mut after = vec![false; n];
+            let mut todo = vec![e.pred];
+            while let Some(i) = todo.pop() {
+                if after.get_mut(i).is_some_and(|a| !std::mem::replace(a, true)) {
+                    todo.extend(self.succs.get(i).into_iter().flatten());
+                }
+            }
+            let between = |p: usize| after.get(p).copied().unwrap_or(false);
+            let others = self
+                .preds
+                .get(e.succ)
+                .into_iter()
+                .flatten()
+                .map(|p| p.before)
+                .filter(|p| !between(*p) && self.part.get(*p) == Some(&true))
+                .collect();
+            if let Some(list) = self.ties.get_mut(e.pred) {
+                list.push(Tie { then: e.succ, wait, within, same_day, others });
+                let nth = list.len() - 1;
+                if let Some(back) = self.tied_to.get_mut(e.succ) {
+                    back.push((e.pred, nth));
+                }
+            }
+        }
+        // Two that end in the same step at once don't wait for each other.
+        let firsts: Vec<Vec<usize>> =
+            self.tied_to.iter().map(|l| l.iter().map(|(p, _)| *p).collect()).collect();
+        for tie in self.ties.iter_mut().flatten() {
+            tie.others.retain(|o| !firsts.get(tie.then).is_some_and(|f| f.contains(o)));
+        }
+    }
+
+    fn moments(&mut self) {
+        let p = &self.problem;
+        let set_up = p.setup.place_minutes + p.setup.tool_minutes;
+        let mut all: Vec<Time> = vec![p.now];
+        all.extend(p.sessions.iter().map(|s| s.from));
+        all.extend(p.workers.iter().flat_map(|w| w.present.iter().map(|s| s.0)));
+        all.extend(p.activities.iter().filter_map(|a| a.release));
+        for w in p.calendars.iter().flatten() {
+            all.extend([w.from - set_up, w.from - p.setup.place_minutes, w.from]);
+        }
+        all.extend(p.midnights.iter().copied());
+        all.retain(|t| *t >= p.now);
+        all.sort_unstable();
+        all.dedup();
+        self.moments = all;
+    }
+}
+
+/// The plan's order; what it could not place comes last.
+fn ranks(plan: &Plan, items: &[crate::planner::map::Item]) -> Vec<u32> {
+    let at: std::collections::BTreeMap<_, u32> =
+        plan.steps.iter().zip(0..).map(|(p, n)| (&p.step.key, n)).collect();
+    items.iter().map(|i| at.get(&i.step.key).copied().unwrap_or(u32::MAX)).collect()
+}
+
+pub(super) const fn bit(worker: usize) -> u64 {
+    if worker < 64 { 1 << worker } else { 0 }
+}

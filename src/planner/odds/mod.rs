@@ -1,0 +1,99 @@
+//! Whether the date holds: many runs of the plan, in which steps take longer or shorter and sessions are lost.
+//!
+//! `chances` are what may happen, `frame` is what all runs share, `run` is one run with `hands` for who does what,
+//! `risks` says what the late runs have in common. Each run has its own random figures by number and key, so the
+//! answer is the same whatever the threads.
+//!
+//! Not here: learning durations from the record (`stats`), making plans (`make`).
+
+mod chances;
+mod frame;
+mod hands;
+mod risks;
+mod run;
+
+use std::collections::BTreeSet;
+
+use chrono::{DateTime, Duration, Utc};
+use rayon::prelude::*;
+
+pub use chances::{Chances, Guess, LOST_BY_MONTH};
+pub use risks::Risk;
+
+use self::chances::Draw;
+use self::frame::Frame;
+use self::run::{Outcome, Run};
+use super::engine::Time;
+use super::make::Request;
+use super::plan::Plan;
+use crate::domain::PlacementId;
+
+/// Runs where nobody asks for another number.
+pub const RUNS: u32 = 1000;
+
+/// What the odds are asked for.
+pub struct OddsRequest<'a, 'r> {
+    pub request: &'r Request<'a>,
+    /// The plan whose order people follow.
+    pub plan: &'r Plan,
+    pub chances: &'r Chances,
+    pub runs: u32,
+    /// Placements left out.
+    pub without: &'r BTreeSet<PlacementId>,
+}
+
+/// How sure the date is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Odds {
+    pub runs: u32,
+    /// Share of the runs, 0 to 1, in which all work is done and the rehearsal held before lights on.
+    pub in_time: f64,
+    /// The end of the work that 50, 80 and 95 of 100 runs meet; nothing where it is not met by the last session.
+    pub p50: Option<DateTime<Utc>>,
+    pub p80: Option<DateTime<Utc>>,
+    pub p95: Option<DateTime<Utc>>,
+    /// Share of the runs whose work is not done by the last session.
+    pub never: f64,
+    pub last_session: Option<DateTime<Utc>>,
+    /// The strongest first, at most five.
+    pub risks: Vec<Risk>,
+    /// Steps held back or left out, which don't count.
+    pub not_counted: usize,
+    /// Where the chances come from.
+    pub basis: Vec<String>,
+}
+
+/// The odds of a plan; nothing where no sessions or no lights on are told.
+pub fn odds(ask: &OddsRequest) -> Option<Odds> {
+    let frame = Frame::new(ask.request, ask.plan, ask.chances, ask.without)?;
+    let outcomes = outcomes(&frame, ask.request.seed, ask.runs);
+    let mut ends: Vec<Option<Time>> = outcomes.iter().map(|o| o.finish).collect();
+    // What is never done comes last.
+    ends.sort_unstable_by_key(|t| (t.is_none(), *t));
+    let moment = |t: Time| frame.origin + Duration::minutes(i64::from(t));
+    let share = |n: usize| n as f64 / f64::from(ask.runs.max(1));
+    let at = |percent: usize| {
+        let rank = (ends.len() * percent).div_ceil(100).max(1);
+        ends.get(rank - 1).copied().flatten().map(moment)
+    };
+    Some(Odds {
+        runs: ask.runs,
+        in_time: share(outcomes.iter().filter(|o| o.in_time).count()),
+        p50: at(50),
+        p80: at(80),
+        p95: at(95),
+        never: share(ends.iter().filter(|t| t.is_none()).count()),
+        last_session: ask.plan.sessions.iter().map(|s| s.to).max(),
+        risks: risks::risks(&frame, ask.plan, ask.request.seed, &outcomes),
+        not_counted: frame.not_counted,
+        basis: ask.chances.basis.clone(),
+    })
+}
+
+/// The outcome of each run, in their order.
+fn outcomes(frame: &Frame, seed: u64, runs: u32) -> Vec<Outcome> {
+    (0..runs)
+        .into_par_iter()
+        .map_init(|| Run::new(frame), |run, n| run.go(Draw { seed, run: u64::from(n) }))
+        .collect()
+}

@@ -1,0 +1,441 @@
+//! One run: people work through the plan's order, and decide anew whenever something took longer or a day was lost.
+//!
+//! A parallel schedule generation scheme (R. Kolisch, EJOR 90, 1996, 320-333): at each moment whatever can be begun is
+//! begun, in the plan's order. A step is not begun where it would not be done in its light and session. What had to
+//! follow the same day and did not is done again.
+
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
+
+use super::chances::Draw;
+use super::frame::{Frame, Tie, bit};
+use super::hands::Choice;
+use crate::planner::engine::{Activity, FAR, Mode, Time, Window};
+
+/// How often a step is done again for the sake of what must follow it.
+const MOST_REPEATS: u8 = 8;
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum At {
+    Out,
+    Waits,
+    Runs,
+    Over,
+}
+
+/// Someone, or a ladder: free from when, and where it was last.
+#[derive(Clone, Copy, Default)]
+pub(super) struct Mover {
+    pub(super) free: Time,
+    pub(super) session: Option<u32>,
+    pub(super) place: Option<u32>,
+}
+
+/// How a run ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Outcome {
+    /// End of the last work; nothing where it is not done by the last session.
+    pub(super) finish: Option<Time>,
+    /// All work done and the rehearsal held before lights on.
+    pub(super) in_time: bool,
+}
+
+/// Scratch space of a run, used again for each.
+pub(super) struct Run<'f, 'a> {
+    pub(super) f: &'f Frame<'a>,
+    at: Vec<At>,
+    pending: Vec<usize>,
+    ready: Vec<Time>,
+    ends: Vec<Time>,
+    session: Vec<Option<u32>>,
+    repeats: Vec<u8>,
+    pub(super) minutes: Vec<Time>,
+    pub(super) lost: Vec<bool>,
+    pub(super) workers: Vec<Mover>,
+    pub(super) units: Vec<Mover>,
+    used: Vec<i32>,
+    modes: Vec<(u32, u32)>,
+    /// (tied first, rank, step) of what waits for nothing any more.
+    free: Vec<(bool, u32, usize)>,
+    running: BinaryHeap<Reverse<(Time, usize)>>,
+    holds: BinaryHeap<Reverse<(Time, usize, i32)>>,
+    moments: BinaryHeap<Reverse<Time>>,
+}
+
+impl<'f, 'a> Run<'f, 'a> {
+    pub(super) fn new(f: &'f Frame<'a>) -> Self {
+        let n = f.part.len();
+        Self {
+            f,
+            at: vec![At::Out; n],
+            pending: vec![0; n],
+            ready: vec![0; n],
+            ends: vec![0; n],
+            session: vec![None; n],
+            repeats: vec![0; n],
+            minutes: vec![0; n],
+            lost: Vec::new(),
+            workers: Vec::new(),
+            units: Vec::new(),
+            used: Vec::new(),
+            modes: Vec::new(),
+            free: Vec::new(),
+            running: BinaryHeap::new(),
+            holds: BinaryHeap::new(),
+            moments: BinaryHeap::new(),
+        }
+    }
+
+    /// Draws what the run meets: minutes of each step, and the sessions lost.
+    pub(super) fn draw(&mut self, draw: Draw) {
+        let f = self.f;
+        let acts = f.problem.activities.iter();
+        let drawn = acts.zip(&f.key).zip(&f.guess).map(|((a, k), g)| draw.minutes(*k, a.duration, *g));
+        self.minutes.clear();
+        self.minutes.extend(drawn);
+        self.lost.clear();
+        self.lost.extend(f.session_key.iter().zip(&f.lost).map(|(k, p)| draw.happens(*k, *p)));
+    }
+
+    pub(super) fn go(&mut self, draw: Draw) -> Outcome {
+        self.draw(draw);
+        self.begin();
+        let f = self.f;
+        let mut fixed = f.moments.iter().copied().peekable();
+        let mut left = self.at.iter().zip(&f.due).filter(|(a, d)| **d && **a != At::Over).count();
+        let mut now = f.problem.now;
+        loop {
+            while let Some(Reverse((end, i))) = self.running.peek().copied().filter(|r| r.0.0 <= now) {
+                self.running.pop();
+                self.end(i, end);
+                left -= usize::from(f.due.get(i) == Some(&true));
+            }
+            while let Some(Reverse((_, r, amount))) = self.holds.peek().copied().filter(|h| h.0.0 <= now) {
+                self.holds.pop();
+                if let Some(u) = self.used.get_mut(r) {
+                    *u -= amount;
+                }
+            }
+            if left == 0 {
+                break;
+            }
+            left += self.begin_what_can(now);
+            let own = self.running.peek().map(|r| r.0.0);
+            while fixed.next_if(|t| *t <= now).is_some() {}
+            while self.moments.peek().is_some_and(|t| t.0 <= now) {
+                self.moments.pop();
+            }
+            let held = self.holds.peek().map(|h| h.0.0);
+            let told = self.moments.peek().map(|t| t.0);
+            let Some(next) = [own, held, told, fixed.peek().copied()].into_iter().flatten().min() else {
+                break;
+            };
+            // Something of no minutes ends at the moment it begins.
+            now = next.max(now);
+        }
+        self.outcome(left)
+    }
+
+    fn outcome(&self, left: usize) -> Outcome {
+        let f = self.f;
+        let over = |i: usize| f.due.get(i) == Some(&true);
+        let last = |work: bool| {
+            let ends = (0..self.ends.len()).filter(|i| over(*i));
+            ends.filter(|i| !work || f.problem.activities.get(*i).is_some_and(|a| a.work))
+                .filter_map(|i| self.ends.get(i).copied())
+                .max()
+        };
+        // Work alone decides the finish; it may be done where the rehearsal is not.
+        let work_left = (0..self.at.len()).any(|i| {
+            let work = f.problem.activities.get(i).is_some_and(|a| a.work);
+            over(i) && work && self.at.get(i) != Some(&At::Over)
+        });
+        let finish = (!work_left).then(|| last(true).unwrap_or(f.problem.now));
+        let in_time = left == 0 && last(false).is_none_or(|t| t <= f.lights_on);
+        Outcome { finish, in_time }
+    }
+
+    /// The state at `now`: what is done is over, what is begun goes on with its people.
+    fn begin(&mut self) {
+        let f = self.f;
+        let p = &f.problem;
+        self.running.clear();
+        self.holds.clear();
+        self.moments.clear();
+        self.free.clear();
+        self.workers.clear();
+        self.workers.resize(p.workers.len(), Mover::default());
+        self.units.clear();
+        self.units.resize(p.units, Mover::default());
+        for m in self.workers.iter_mut().chain(&mut self.units) {
+            m.free = p.now;
+        }
+        self.used.clear();
+        self.used.resize(p.resources.len(), 0);
+        self.modes.clear();
+        self.modes.resize(p.mode_resources, (0, 0));
+        self.repeats.fill(0);
+        for i in 0..f.part.len() {
+            let (Some(a), Some(part)) = (p.activities.get(i), f.part.get(i)) else { continue };
+            let before = f.preds.get(i).map_or(0, Vec::len);
+            let state = match (&a.fixed, part) {
+                (Some(x), true) if !x.done => At::Runs,
+                (_, true) => At::Waits,
+                _ => At::Out,
+            };
+            let ready = a.release.map_or(p.now, |r| r.max(p.now));
+            for (list, value) in [(&mut self.ready, ready), (&mut self.ends, p.now)] {
+                if let Some(x) = list.get_mut(i) {
+                    *x = value;
+                }
+            }
+            if let (Some(s), Some(n)) = (self.at.get_mut(i), self.pending.get_mut(i)) {
+                (*s, *n) = (state, before);
+            }
+            if let Some(s) = self.session.get_mut(i) {
+                *s = None;
+            }
+        }
+        for i in 0..f.part.len() {
+            let Some(fixed) = p.activities.get(i).and_then(|a| a.fixed.as_ref()) else { continue };
+            if let Some(s) = self.session.get_mut(i) {
+                *s = fixed.session;
+            }
+            let place = p.activities.get(i).and_then(|a| a.place);
+            let end = if fixed.done { fixed.end } else { fixed.end.max(p.now) };
+            for w in &fixed.workers {
+                if let Some(m) = self.workers.get_mut(*w).filter(|_| !fixed.done || place.is_some()) {
+                    *m = Mover { free: m.free.max(end), session: fixed.session, place };
+                }
+            }
+            if fixed.done {
+                self.free_after(i, fixed.end);
+            } else {
+                self.take(i, true);
+                self.running.push(Reverse((end, i)));
+            }
+        }
+        for i in 0..f.part.len() {
+            if self.pending.get(i) == Some(&0) {
+                self.put_free(i);
+            }
+        }
+    }
+
+    /// Takes resources and modes for a step, or gives them back.
+    fn take(&mut self, i: usize, on: bool) {
+        let Some(a) = self.f.problem.activities.get(i) else { return };
+        for (r, amount) in &a.demands {
+            if let Some(u) = self.used.get_mut(*r) {
+                *u += if on { *amount } else { -*amount };
+            }
+        }
+        for (r, mode) in &a.modes {
+            let Some(m) = self.modes.get_mut(*r) else { continue };
+            let count = if *mode == Mode::Off { &mut m.0 } else { &mut m.1 };
+            *count = if on { *count + 1 } else { count.saturating_sub(1) };
+        }
+    }
+
+    fn end(&mut self, i: usize, end: Time) {
+        self.take(i, false);
+        if let (Some(s), Some(e)) = (self.at.get_mut(i), self.ends.get_mut(i)) {
+            (*s, *e) = (At::Over, end);
+        }
+        self.free_after(i, end);
+    }
+
+    /// Tells what waits for `i` that it is over.
+    fn free_after(&mut self, i: usize, end: Time) {
+        let f = self.f;
+        for then in f.succs.get(i).into_iter().flatten() {
+            let waits = f.preds.get(*then).into_iter().flatten().filter(|p| p.before == i);
+            let wait = waits
+                .map(|p| f.problem.wait(p.wait, self.session.get(i).copied().flatten()))
+                .max()
+                .unwrap_or(0);
+            let (Some(n), Some(r)) = (self.pending.get_mut(*then), self.ready.get_mut(*then)) else {
+                continue;
+            };
+            *n = n.saturating_sub(1);
+            *r = (*r).max(end.saturating_add(wait));
+            if *n == 0 && self.at.get(*then) == Some(&At::Waits) && end >= f.problem.now {
+                self.put_free(*then);
+            }
+        }
+    }
+
+    fn put_free(&mut self, i: usize) {
+        if self.at.get(i) != Some(&At::Waits) {
+            return;
+        }
+        let tied = self.f.tied_to.get(i).is_none_or(Vec::is_empty);
+        let row = (tied, self.f.rank.get(i).copied().unwrap_or(u32::MAX), i);
+        if let Err(at) = self.free.binary_search(&row) {
+            self.free.insert(at, row);
+        }
+        if let Some(ready) = self.ready.get(i) {
+            self.moments.push(Reverse(*ready));
+        }
+    }
+
+    /// Begins whatever can be begun; how many steps that were over are open again.
+    fn begin_what_can(&mut self, now: Time) -> usize {
+        let mut again = 0;
+        let mut keep_until = FAR;
+        let mut n = 0;
+        while let Some((_, _, i)) = self.free.get(n).copied() {
+            if self.ready.get(i).is_none_or(|r| *r > now) {
+                n += 1;
+                continue;
+            }
+            if let Some(first) = self.expired(i, now) {
+                again += self.repeat(first, now);
+                n = 0;
+                continue;
+            }
+            match self.try_begin(i, now, &mut keep_until) {
+                Some((choice, end)) => {
+                    self.free.remove(n);
+                    self.start(i, end, &choice);
+                }
+                None => n += 1,
+            }
+        }
+        again
+    }
+
+    /// What `i` had to follow in time, and can't any more.
+    fn expired(&self, i: usize, now: Time) -> Option<usize> {
+        let f = self.f;
+        let ties = f.tied_to.get(i)?;
+        ties.iter()
+            .filter_map(|(first, nth)| Some((*first, f.ties.get(*first)?.get(*nth)?)))
+            .find(|(first, tie)| {
+                let end = self.ends.get(*first).copied().unwrap_or(now);
+                self.repeats.get(*first).is_some_and(|r| *r < MOST_REPEATS) && !in_time(f, tie, end, now)
+            })
+            .map(|(first, _)| first)
+    }
+
+    /// Opens `first` again, so that what follows it can; whatever waits for it and is not begun waits anew.
+    fn repeat(&mut self, first: usize, now: Time) -> usize {
+        let f = self.f;
+        if let Some(r) = self.repeats.get_mut(first) {
+            *r += 1;
+        }
+        for then in f.succs.get(first).into_iter().flatten() {
+            if let Some(n) = self.pending.get_mut(*then) {
+                *n += 1;
+            }
+            self.free.retain(|row| row.2 != *then);
+        }
+        if let (Some(s), Some(r)) = (self.at.get_mut(first), self.ready.get_mut(first)) {
+            (*s, *r) = (At::Waits, now);
+        }
+        self.put_free(first);
+        usize::from(f.due.get(first) == Some(&true))
+    }
+
+    fn start(&mut self, i: usize, end: Time, choice: &Choice) {
+        let f = self.f;
+        let Some(a) = f.problem.activities.get(i) else { return };
+        for (w, m) in self.workers.iter_mut().enumerate().filter(|(w, _)| choice.workers & bit(*w) != 0) {
+            let place =
+                if a.place.is_some() || m.session != Some(choice.session) { a.place } else { m.place };
+            debug_assert!(w < 64);
+            *m = Mover { free: end, session: Some(choice.session), place };
+        }
+        for u in &choice.units {
+            if let Some(m) = self.units.get_mut(*u) {
+                *m = Mover { free: end, session: Some(choice.session), place: a.place };
+            }
+        }
+        self.take(i, true);
+        for h in &a.holds {
+            let until = end.saturating_add(f.problem.wait(h.wait, Some(choice.session)));
+            if let Some(u) = self.used.get_mut(h.resource) {
+                *u += h.amount;
+                self.holds.push(Reverse((until, h.resource, h.amount)));
+            }
+        }
+        if let (Some(s), Some(x)) = (self.at.get_mut(i), self.session.get_mut(i)) {
+            (*s, *x) = (At::Runs, Some(choice.session));
+        }
+        self.running.push(Reverse((end, i)));
+    }
+
+    /// Who, with what and until when, if `i` can be begun now. A step for several that only waits for busy people keeps
+    /// later ones from taking those who are free past `keep_until`.
+    fn try_begin(&self, i: usize, now: Time, keep_until: &mut Time) -> Option<(Choice, Time)> {
+        let f = self.f;
+        let a = f.problem.activities.get(i)?;
+        let minutes = self.minutes.get(i).copied()?;
+        let window = self.window(i, a, now)?;
+        let room = |(r, amount): (usize, i32)| {
+            let cap = f.problem.resources.get(r).map_or(0, |x| x.capacity);
+            self.used.get(r).is_some_and(|u| u + amount <= cap)
+        };
+        let fits = a.demands.iter().copied().all(room)
+            && a.holds.iter().all(|h| room((h.resource, h.amount)))
+            && a.modes.iter().all(|(r, mode)| {
+                self.modes
+                    .get(*r)
+                    .is_some_and(|(off, on)| if *mode == Mode::Off { *on == 0 } else { *off == 0 })
+            });
+        if !fits {
+            return None;
+        }
+        let choice = self.choose(i, a, &window, now, minutes, keep_until)?;
+        let start = (now + choice.setup).max(window.from);
+        let end = start + minutes;
+        if end > window.to || (end > *keep_until && choice.workers != 0) {
+            return None;
+        }
+        for tie in f.ties.get(i).into_iter().flatten() {
+            if !self.can_follow(tie, end) {
+                return None;
+            }
+        }
+        Some((choice, end))
+    }
+
+    /// The window of a step's calendar that is open now, or will be within its moving.
+    fn window(&self, i: usize, a: &Activity, now: Time) -> Option<Window> {
+        let p = &self.f.problem;
+        let windows = p.calendars.get(a.calendar?)?;
+        let w = windows.get(windows.partition_point(|w| w.to <= now)).copied()?;
+        let soon = w.from <= now + p.setup.place_minutes + p.setup.tool_minutes;
+        let there = p.sessions.get(w.session as usize).is_some_and(|s| s.from <= now);
+        (soon && there && self.held_then(i, &w)).then_some(w)
+    }
+
+    /// Weather takes a session's outdoor work, not what is done indoors.
+    fn held_then(&self, i: usize, w: &Window) -> bool {
+        self.f.indoors.get(i) == Some(&true) || self.lost.get(w.session as usize) != Some(&true)
+    }
+
+    /// Whether what is tied can follow a step that ends at `end`.
+    fn can_follow(&self, tie: &Tie, end: Time) -> bool {
+        let f = self.f;
+        let over = |i: &usize| matches!(self.at.get(*i), Some(At::Over | At::Runs | At::Out));
+        let Some(a) = f.problem.activities.get(tie.then) else { return true };
+        let from = end.saturating_add(tie.wait.minutes).max(a.release.unwrap_or(end));
+        let minutes = self.minutes.get(tie.then).copied().unwrap_or(0);
+        let windows = a.calendar.and_then(|c| f.problem.calendars.get(c));
+        tie.others.iter().all(over)
+            && windows.is_some_and(|ws| {
+                let later = ws.get(ws.partition_point(|w| w.to <= from)..).unwrap_or_default();
+                later
+                    .iter()
+                    .take_while(|w| in_time(f, tie, end, w.from.max(from)))
+                    .any(|w| self.held_then(tie.then, w) && w.from.max(from) + minutes <= w.to)
+            })
+    }
+}
+
+/// Whether a start at `t` still follows an end at `end` as the tie asks.
+fn in_time(f: &Frame, tie: &Tie, end: Time, t: Time) -> bool {
+    tie.within.is_none_or(|w| t <= end.saturating_add(w))
+        && (!tie.same_day || f.problem.day(t) == f.problem.day(end))
+}

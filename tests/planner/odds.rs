@@ -1,0 +1,206 @@
+//! Odds by many runs: the same for the same seed, sure where all is sure, never worse for one session more.
+
+use std::collections::BTreeSet;
+
+use chrono::{DateTime, Utc};
+use ladderday::domain::{Access, Phase, Role, SeasonId, Yard};
+use ladderday::planner::{Chances, Guess, Odds, OddsRequest, Plan, Request, odds};
+use ladderday::steps::{Facts, Role as StepRole};
+
+use super::generated::generated;
+use super::yard::{Build, breaches, derived, plan, utc};
+
+const NOW: &str = "2026-10-23T08:00:00-04:00";
+
+/// The plan of a yard, checked, and its odds.
+pub fn odds_of(
+    yard: &Yard,
+    season: SeasonId,
+    now: DateTime<Utc>,
+    seed: u64,
+    (chances, runs): (&Chances, u32),
+) -> (Plan, Odds) {
+    let made = plan(yard, season, Phase::Up, now, seed);
+    assert_eq!(breaches(yard, season, &made), Vec::<String>::new());
+    let answer = with(yard, season, &made, seed, |request| {
+        odds(&OddsRequest { request, plan: &made, chances, runs, without: &BTreeSet::new() }).unwrap()
+    });
+    (made, answer)
+}
+
+/// What a plan of this yard was made from.
+pub fn with<T>(yard: &Yard, season: SeasonId, plan: &Plan, seed: u64, f: impl FnOnce(&Request) -> T) -> T {
+    let facts = Facts::new(yard);
+    let derived = derived(yard, season, plan.phase);
+    let season = facts.season(season).unwrap();
+    let request = Request {
+        facts: &facts,
+        derived: &derived,
+        season,
+        phase: plan.phase,
+        now: plan.now,
+        seed,
+        kept: &[],
+    };
+    f(&request)
+}
+
+/// Two people, two ladders, a lawn and an eave, weekends until lights on.
+pub fn small() -> Build {
+    let mut b = Build::new();
+    let (lawn, eave) = (b.place("lawn", Access::Ground), b.place("eave", Access::StepLadder));
+    for n in 0..6 {
+        b.prop(&format!("tree-{n}"), lawn, "stake");
+        b.prop(&format!("bulbs-{n}"), eave, "hooks");
+    }
+    b.own("LD-1", Role::Ladder, "step_ladder");
+    let who = [b.person("Ann", ""), b.person("Bo", "")];
+    b.weekends(&who);
+    b
+}
+
+#[test]
+fn the_same_seed_gives_the_same_odds_whatever_the_threads() {
+    let b = small();
+    let chances = Chances::common();
+    let one = |threads: usize, seed: u64| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        pool.install(|| odds_of(&b.yard, b.winter(), utc(NOW), seed, (&chances, 300)).1)
+    };
+    let first = one(1, 3);
+    assert_eq!(first, one(2, 3));
+    assert_eq!(first, one(5, 3));
+    assert_ne!(first.p50.zip(first.p80), one(2, 4).p50.zip(one(2, 4).p80), "another seed, other runs");
+    assert!(first.p50 <= first.p80 && first.p80 <= first.p95);
+}
+
+/// Nothing can go otherwise: every run is the plan, so the odds are 1 or 0, and one date holds for all.
+#[test]
+fn what_is_certain_is_in_time_always_or_never() {
+    let certain = Chances::certain();
+    let b = small();
+    let (made, sure) = odds_of(&b.yard, b.winter(), utc(NOW), 1, (&certain, 50));
+    assert_eq!(made.unplaced, vec![]);
+    assert!((sure.in_time - 1.0).abs() < f64::EPSILON && sure.never.abs() < f64::EPSILON);
+    assert!(sure.p50.is_some() && sure.p50 == sure.p95 && sure.risks.is_empty());
+    assert!(sure.p50 <= made.rehearsal, "as the plan is");
+    // Three days before lights on not even the rehearsal can be held.
+    let (_, late) = odds_of(&b.yard, b.winter(), utc("2026-11-25T08:00:00-05:00"), 1, (&certain, 50));
+    assert!(late.in_time.abs() < f64::EPSILON);
+    for seed in 400..412 {
+        let (b, now) = generated(seed);
+        if b.yard.sessions.is_empty() {
+            continue;
+        }
+        let (_, o) = odds_of(&b.yard, b.winter(), now, 1, (&certain, 8));
+        assert!(o.in_time.abs() < f64::EPSILON || (o.in_time - 1.0).abs() < f64::EPSILON, "seed {seed}");
+    }
+}
+
+/// Where the plan places all in time, the runs of that very plan do too.
+#[test]
+fn runs_of_a_whole_plan_are_whole() {
+    let (mut whole, mut same) = (0, 0);
+    for seed in 420..540 {
+        let (b, now) = generated(seed);
+        if b.yard.sessions.is_empty() {
+            continue;
+        }
+        let (made, o) = odds_of(&b.yard, b.winter(), now, 1, (&Chances::certain(), 1));
+        let held =
+            |p: &ladderday::planner::PlannedStep| p.step.role != StepRole::Rehearsal || p.to < made.lights_on;
+        if made.unplaced.is_empty() && made.steps.iter().all(|p| !p.late && held(p)) {
+            whole += 1;
+            same += usize::from((o.in_time - 1.0).abs() < f64::EPSILON);
+            // People who decide as they go end no later than an hour after the plan.
+            assert!(o.p50 <= made.finish.map(|f| f + chrono::Duration::hours(1)), "seed {seed}: {:?}", o.p50);
+        }
+    }
+    assert!(whole >= 4, "{whole} plans are whole");
+    assert_eq!(same, whole);
+}
+
+/// A session the more, with the same random figures, never makes the date less sure.
+#[test]
+fn one_more_session_never_lowers_the_odds() {
+    let chances = Chances { lost: [0.4; 12], ..Chances::common() };
+    for days in [2_usize, 4, 6] {
+        let mut b = small();
+        // Only the last days before the rehearsal are left.
+        let keep: Vec<_> = b.yard.sessions[10 - days..].to_vec();
+        b.yard.session_people.retain(|p| keep.iter().any(|s| s.id == p.session_id));
+        b.yard.sessions = keep;
+        let (_, before) = odds_of(&b.yard, b.winter(), utc(NOW), 1, (&chances, 400));
+        let mut more = b.clone();
+        let who: Vec<_> = more.yard.people.iter().map(|p| p.id).collect();
+        more.session("2026-11-18T09:00", "2026-11-18T16:30", &who);
+        more.session("2026-11-25T12:00", "2026-11-25T22:00", &who);
+        let (_, after) = odds_of(&more.yard, more.winter(), utc(NOW), 1, (&chances, 400));
+        // Greedy decisions may turn out worse in a run; a hundredth is noise.
+        assert!(after.in_time >= before.in_time - 0.01, "{days}: {} then {}", before.in_time, after.in_time);
+        assert!(after.in_time > before.in_time || before.in_time > 0.98, "{days}: no use of it at all");
+    }
+}
+
+#[test]
+fn a_lost_rehearsal_is_named_as_the_risk() {
+    let b = small();
+    let chances = Chances { lost: [0.3; 12], ..Chances::certain() };
+    let (_, o) = odds_of(&b.yard, b.winter(), utc(NOW), 1, (&chances, 1000));
+    // Ten weekend days are plenty; the one evening of the rehearsal is lost in three runs of ten.
+    assert!((o.in_time - 0.7).abs() < 0.05, "{}", o.in_time);
+    assert_eq!(o.risks[0].session.as_deref(), Some("S2026-11-23T12:00"), "{:?}", o.risks);
+    assert!(o.risks[0].words.contains("in time 0 % of the runs with it lost, 100 % with it held"));
+}
+
+#[test]
+fn a_long_step_is_named_as_the_risk() {
+    let mut b = Build::new();
+    let lawn = b.place("lawn", Access::Ground);
+    b.prop("tree", lawn, "stake");
+    b.prop("flood", lawn, "flood");
+    let who = [b.person("Ann", ""), b.person("Bo", "")];
+    b.session("2026-11-22T09:00", "2026-11-22T12:30", &who);
+    b.session("2026-11-23T12:00", "2026-11-23T22:00", &who);
+    let steps = b.steps(Phase::Up);
+    let drive = steps.iter().find(|s| s.key.as_str().contains("stake.drive")).unwrap();
+    let mut chances = Chances::certain();
+    chances.durations.insert(drive.key.clone(), Guess { factor: 6.0, spread: 1.0 });
+    let (_, o) = odds_of(&b.yard, b.winter(), utc(NOW), 1, (&chances, 500));
+    assert_eq!(o.risks.len(), 1, "{:?}", o.risks);
+    assert_eq!(o.risks[0].step.as_ref(), Some(&drive.key));
+}
+
+/// Months with a record of their own are drawn towards it, the others keep what is common.
+#[test]
+fn lost_sessions_are_learned_by_month() {
+    let mut b = Build::new();
+    for day in 1..=20 {
+        b.session(&format!("2025-11-{day:02}T09:00"), &format!("2025-11-{day:02}T16:00"), &[]);
+    }
+    for s in b.yard.sessions.iter_mut().take(15) {
+        s.lost = true;
+    }
+    b.session("2025-12-01T09:00", "2025-12-01T16:00", &[]);
+    b.yard.sessions.last_mut().unwrap().lost = true;
+    let mut c = Chances::common();
+    let before = c.lost;
+    c.learn_lost(b.yard.sessions.iter(), utc(NOW));
+    assert!((c.lost[10] - (0.2 * 10.0 + 15.0) / 30.0).abs() < 1e-12, "{}", c.lost[10]);
+    assert!((c.lost[11] - before[11]).abs() < 1e-12, "one session says nothing yet");
+    assert!(c.basis.iter().any(|b| b.contains("20 past sessions")));
+}
+
+/// What is held back is not counted, and keeps nothing else from being in time.
+#[test]
+fn held_work_is_not_counted() {
+    let mut b = small();
+    let id = b.yard.placements[0].id;
+    b.placement(id).held_why = Some("waits for a part".to_owned());
+    let made = plan(&b.yard, b.winter(), Phase::Up, utc(NOW), 1);
+    let o = with(&b.yard, b.winter(), &made, 1, |request| {
+        let (chances, without) = (Chances::certain(), BTreeSet::new());
+        odds(&OddsRequest { request, plan: &made, chances: &chances, runs: 3, without: &without }).unwrap()
+    });
+    assert!(o.not_counted > 0 && (o.in_time - 1.0).abs() < f64::EPSILON);
+}
