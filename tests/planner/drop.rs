@@ -19,7 +19,7 @@ fn crowded() -> (Build, [PlacementId; 3]) {
         b.placement(id).worth = worth;
     }
     let who = ["Ann", "Bo", "Cy"].map(|n| b.person(n, ""));
-    b.session("2026-11-22T09:00", "2026-11-22T17:00", &who);
+    b.session("2026-11-22T09:00", "2026-11-22T13:00", &who);
     b.session("2026-11-23T07:00", "2026-11-23T22:00", &who);
     (b, ids)
 }

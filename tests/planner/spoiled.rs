@@ -103,7 +103,10 @@ fn weather(
     told.frozen = forecast.frozen;
     told.gust_mms = forecast.gust;
     told.low_mc = forecast.low;
-    assert_eq!(codes(&b.yard, b.winter(), &made), [wanted]);
+    // A colder session also lengthens the cures that begin in it: then the printed waits are wrong as well.
+    let found = codes(&b.yard, b.winter(), &made);
+    assert!(found.iter().any(|c| *c == wanted), "{wanted} not among {found:?}");
+    assert!(found.iter().all(|c| *c == wanted || *c == "edges_changed"), "{found:?}");
 }
 
 fn is(end: &'static str) -> impl Fn(&PlannedStep) -> bool {
