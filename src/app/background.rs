@@ -48,7 +48,9 @@ impl App {
                 (plan, odds)
             });
             // The screens may be gone by now; then nobody wants it.
-            let _ = made.map(|m| send.send(m));
+            if let Ok(made) = made {
+                let _ = send.send(made);
+            }
         });
         self.stop_improving();
         self.job = Some(job);

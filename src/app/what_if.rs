@@ -38,7 +38,7 @@ fn wrong(what: impl Into<String>) -> Problem {
 }
 
 impl Change {
-    /// Reads "session FROM TO [with NAMES] [lights]", "helper NAME in SESSION", "ladder WORD", "hold CODE".
+    /// Reads "session FROM TO (with NAMES) (lights)", "helper NAME in SESSION", "ladder WORD", "hold CODE".
     ///
     /// # Errors
     /// `bad-what-if` says what can't be read.

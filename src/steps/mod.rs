@@ -1,6 +1,6 @@
 //! Placements × methods → steps, each order edge with its reason. Steps are derived, never stored.
 //!
-//! [`derive`] takes the yard's facts and answers with the [`Step`]s of one season and phase. The parts: `mounts`
+//! [`derive()`] takes the yard's facts and answers with the [`Step`]s of one season and phase. The parts: `mounts`
 //! (once and look-over steps), `placements` (bench, up, down by recipe), `boxes` (the connect-and-test round of one
 //! box at one place), `season` (power off, duties, desk work, rehearsal, lights on), and `rules` (the edges across
 //! placements, one rule a file). `progress` reads the ticks.

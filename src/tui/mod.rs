@@ -1,9 +1,9 @@
 //! The screens: plain state, actions, effects as data, one table of keys, one folder a screen.
 //!
 //! A key becomes an [`action::Action`] by the rows of [`keymap`]; [`update`] changes the [`state::State`] and
-//! gives [`effect::Effect`]s; [`run`] carries them out on a [`host::Host`] and draws with [`draw`].
+//! gives [`effect::Effect`]s; [`mod@run`] carries them out on a [`host::Host`] and draws with [`draw`].
 //!
-//! Not here: facts, plans, files (`app`), arguments (`cli`); threads, signals and terminal outside [`run`].
+//! Not here: facts, plans, files (`app`), arguments (`cli`); threads, signals and terminal outside [`mod@run`].
 
 pub mod action;
 pub mod draw;

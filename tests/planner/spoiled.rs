@@ -105,7 +105,7 @@ fn weather(
     told.low_mc = forecast.low;
     // A colder session also lengthens the cures that begin in it: then the printed waits are wrong as well.
     let found = codes(&b.yard, b.winter(), &made);
-    assert!(found.iter().any(|c| *c == wanted), "{wanted} not among {found:?}");
+    assert!(found.contains(&wanted), "{wanted} not among {found:?}");
     assert!(found.iter().all(|c| *c == wanted || *c == "edges_changed"), "{found:?}");
 }
 
