@@ -11,8 +11,7 @@ use crate::tui::widgets::{Canvas, big};
 
 /// What must be known at a glance: below the list.
 pub fn short(step: &WalkStep, canvas: &mut Canvas, area: Rect) {
-    let about =
-        if step.prop.is_empty() { step.place.clone() } else { format!("{}, {}", step.prop, step.place) };
+    let about = prop_and_place(step);
     canvas.heading(area, 0, &about);
     let inner = Rect { y: area.y + 1, height: area.height.saturating_sub(1), ..area };
     let mut row = canvas.wrapped(inner, 0, &step.title, Role::Strong);
@@ -47,7 +46,7 @@ pub fn page(state: &State, step: &WalkStep, canvas: &mut Canvas, area: Rect) {
         }
         _ => row += canvas.wrapped(area, row, &step.title, Role::Strong),
     }
-    row += canvas.wrapped(area, row, &format!("{}, {}", step.prop, step.place), Role::Text) + 1;
+    row += canvas.wrapped(area, row, &prop_and_place(step), Role::Text) + 1;
     rest(state, step, canvas, area, row);
 }
 
@@ -94,7 +93,7 @@ fn rest(state: &State, step: &WalkStep, canvas: &mut Canvas, area: Rect, row: us
     }
     if let Some(next) = state.walk.next_open(std::slice::from_ref(&step.key)) {
         canvas.text(area, 0, last, "next", Role::Strong);
-        canvas.text(area, 11, last, &format!("{}: {}, {}", next.title, next.prop, next.place), Role::Text);
+        canvas.text(area, 11, last, &format!("{}: {}", next.title, prop_and_place(next)), Role::Text);
     }
 }
 
@@ -132,4 +131,9 @@ fn facts(step: &WalkStep) -> Vec<(&'static str, String)> {
     let slack = if step.critical { ", no slack: a delay here moves the end" } else { "" };
     out.push(("light", format!("{}{slack}", step.light)));
     out
+}
+
+/// "boat cut-outs, 8, path left"; the place alone where a step belongs to no prop.
+fn prop_and_place(step: &WalkStep) -> String {
+    if step.prop.is_empty() { step.place.clone() } else { format!("{}, {}", step.prop, step.place) }
 }
