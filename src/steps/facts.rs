@@ -1,7 +1,9 @@
 //! The yard's facts looked up by id, and what follows from them in one step.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::OnceLock;
 
+use super::mend::recorded_seconds;
 use crate::domain::{
     Access, Fault, FaultId, Link, LinkKind, Method, MethodId, Piece, PieceId, Place, PlaceId, Placement,
     PlacementId, Product, ProductId, RecipeStep, RepairDeed, RepairEntry, Season, SeasonId, Yard,
@@ -18,6 +20,11 @@ pub struct Facts<'a> {
     placements: BTreeMap<PlacementId, &'a Placement>,
     pieces_of: BTreeMap<PlacementId, Vec<PieceId>>,
     repairs: BTreeMap<FaultId, Vec<&'a RepairEntry>>,
+    faults_of_piece: BTreeMap<PieceId, Vec<&'a Fault>>,
+    /// Of faults that name no piece.
+    faults_of_placement: BTreeMap<PlacementId, Vec<&'a Fault>>,
+    put_out_by: BTreeMap<(SeasonId, PieceId), &'a Placement>,
+    mending_s: OnceLock<BTreeMap<String, i64>>,
 }
 
 impl<'a> Facts<'a> {
@@ -48,6 +55,21 @@ impl<'a> Facts<'a> {
         for list in repairs.values_mut() {
             list.sort_by_key(|e| (e.at_ms, e.id));
         }
+        let mut put_out_by: BTreeMap<(SeasonId, PieceId), &Placement> = BTreeMap::new();
+        for p in yard.placements.iter().filter(|p| !p.wished) {
+            for piece in pieces_of.get(&p.id).into_iter().flatten() {
+                put_out_by.entry((p.season_id, *piece)).or_insert(p);
+            }
+        }
+        let mut faults_of_piece: BTreeMap<PieceId, Vec<&Fault>> = BTreeMap::new();
+        let mut faults_of_placement: BTreeMap<PlacementId, Vec<&Fault>> = BTreeMap::new();
+        for fault in &yard.faults {
+            match (fault.piece_id, fault.placement_id) {
+                (Some(piece), _) => faults_of_piece.entry(piece).or_default().push(fault),
+                (None, Some(placement)) => faults_of_placement.entry(placement).or_default().push(fault),
+                (None, None) => {}
+            }
+        }
         Self {
             yard,
             places: yard.places.iter().map(|p| (p.id, p)).collect(),
@@ -58,6 +80,10 @@ impl<'a> Facts<'a> {
             placements: yard.placements.iter().map(|p| (p.id, p)).collect(),
             pieces_of,
             repairs,
+            faults_of_piece,
+            faults_of_placement,
+            put_out_by,
+            mending_s: OnceLock::new(),
         }
     }
 
@@ -190,10 +216,7 @@ impl<'a> Facts<'a> {
 
     /// The placement that puts a box out this season.
     pub fn placement_of_piece(&self, season: SeasonId, piece: PieceId) -> Option<&'a Placement> {
-        self.yard
-            .placements
-            .iter()
-            .find(|p| p.season_id == season && !p.wished && self.pieces_of(p.id).contains(&piece))
+        self.put_out_by.get(&(season, piece)).copied()
     }
 
     /// What was done about a fault, in order.
@@ -206,6 +229,11 @@ impl<'a> Facts<'a> {
         self.repairs(fault).iter().rev().map(|e| e.deed).find(|d| *d != RepairDeed::Looked)
     }
 
+    /// The middle of what mending by a cause took so far, seconds.
+    pub(super) fn mending_s(&self, cause: &str) -> Option<i64> {
+        self.mending_s.get_or_init(|| recorded_seconds(&self.yard.repair_entries)).get(cause).copied()
+    }
+
     /// Whether a fault is over: mended and tested, or the piece scrapped.
     pub fn fault_over(&self, fault: &Fault) -> bool {
         matches!(self.fault_stands(fault.id), Some(RepairDeed::Tested | RepairDeed::Scrapped))
@@ -213,6 +241,14 @@ impl<'a> Facts<'a> {
 
     /// Open faults of a piece.
     pub fn open_faults(&self, piece: PieceId) -> Vec<&'a Fault> {
-        self.yard.faults.iter().filter(|f| f.piece_id == Some(piece) && !self.fault_over(f)).collect()
+        let all = self.faults_of_piece.get(&piece).into_iter().flatten();
+        all.copied().filter(|f| !self.fault_over(f)).collect()
+    }
+
+    /// All faults of a placement's pieces, and those of the placement itself that name no piece.
+    pub fn faults_of(&self, placement: PlacementId) -> impl Iterator<Item = &'a Fault> + '_ {
+        let of_pieces =
+            self.pieces_of(placement).iter().filter_map(|p| self.faults_of_piece.get(p)).flatten();
+        of_pieces.chain(self.faults_of_placement.get(&placement).into_iter().flatten()).copied()
     }
 }

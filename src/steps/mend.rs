@@ -1,10 +1,14 @@
 //! What it takes to mend a fault: minutes, skill, its part, and whether a spare is in the kit.
 
+use std::collections::BTreeMap;
+
 use chrono::NaiveDate;
 
 use super::facts::Facts;
 use super::stock::on_hand;
-use crate::domain::{Condition, Fault, PieceId, Product, ProductId, PurchaseOrder, RepairDeed, SeasonId};
+use crate::domain::{
+    Condition, Fault, PieceId, Product, ProductId, PurchaseOrder, RepairDeed, RepairEntry, SeasonId,
+};
 
 /// The part that a repair waits for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -77,7 +81,7 @@ pub fn mend<'a>(facts: &Facts<'a>, fault: &Fault) -> Mend<'a> {
     let entries = facts.repairs(fault.id);
     let cause = entries.iter().rev().find_map(|e| e.cause.as_deref()).map(cause_word);
     let known = BY_CAUSE.iter().find(|(word, ..)| Some(*word) == cause.as_deref());
-    let own = cause.as_deref().and_then(|c| recorded_seconds(facts, c));
+    let own = cause.as_deref().and_then(|c| facts.mending_s(c));
     let seconds = own.unwrap_or(known.map_or(ASSUMED_MIN, |k| k.1) * 60);
     // A skill that nobody is said to have limits nothing.
     let can = |word: &str| facts.yard.people.iter().any(|p| p.skills.iter().any(|s| s == word));
@@ -90,19 +94,21 @@ pub fn mend<'a>(facts: &Facts<'a>, fault: &Fault) -> Mend<'a> {
     }
 }
 
-/// The middle of what mending by this cause took so far.
-fn recorded_seconds(facts: &Facts, cause: &str) -> Option<i64> {
-    let mut taken: Vec<i64> = facts
-        .yard
-        .repair_entries
-        .iter()
-        .filter(|e| e.deed == RepairDeed::Mended)
-        .filter(|e| e.cause.as_deref().is_some_and(|c| cause_word(c) == cause))
-        .filter_map(|e| e.minutes_s.map(crate::units::Span::s))
-        .filter(|s| *s > 0)
-        .collect();
-    taken.sort_unstable();
-    taken.get(taken.len() / 2).copied()
+/// The middle of what mending took so far, by cause.
+pub(super) fn recorded_seconds(entries: &[RepairEntry]) -> BTreeMap<String, i64> {
+    let mut taken: BTreeMap<String, Vec<i64>> = BTreeMap::new();
+    for entry in entries.iter().filter(|e| e.deed == RepairDeed::Mended) {
+        if let (Some(cause), Some(span)) = (&entry.cause, entry.minutes_s)
+            && span.s() > 0
+        {
+            taken.entry(cause_word(cause)).or_default().push(span.s());
+        }
+    }
+    let middle = |mut list: Vec<i64>| {
+        list.sort_unstable();
+        list.get(list.len() / 2).copied()
+    };
+    taken.into_iter().filter_map(|(cause, list)| Some((cause, middle(list)?))).collect()
 }
 
 fn part<'a>(facts: &Facts<'a>, id: Option<ProductId>) -> PartState<'a> {

@@ -208,17 +208,17 @@ impl App {
         piece: Option<PieceId>,
         placement: Option<PlacementId>,
     ) -> String {
-        let facts = crate::steps::Facts::new(&self.yard);
-        if let Some(p) = piece.and_then(|p| facts.piece(p)) {
+        let yard = &self.yard;
+        if let Some(p) = piece.and_then(|id| yard.pieces.iter().find(|p| p.id == id)) {
             let name = if p.name.is_empty() {
-                facts.product(p.product_id).map_or("", |x| x.name.as_str())
+                yard.products.iter().find(|x| x.id == p.product_id).map_or("", |x| x.name.as_str())
             } else {
                 p.name.as_str()
             };
             return format!("{name} ({})", p.code);
         }
         placement
-            .and_then(|p| facts.placement(p))
+            .and_then(|id| yard.placements.iter().find(|p| p.id == id))
             .map_or_else(|| "something".to_owned(), |p| format!("{} ({})", p.name, p.code))
     }
 }

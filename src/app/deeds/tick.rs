@@ -1,5 +1,7 @@
 //! Ticks: what happened to a step, as an event that is added and never changed.
 
+use uuid::Uuid;
+
 use crate::app::owner::App;
 use crate::app::problem::Problem;
 use crate::domain::{Deed, Fact, Moment, Phase, SeasonId, SessionId, Tick, TickId, TickKind, local_time};
@@ -50,33 +52,29 @@ impl App {
 
     /// The key with codes instead of ids, as people can type it.
     pub fn code_key(&self, step: &Step) -> String {
-        let mut text = step.key.to_string();
-        let yard = &self.yard;
-        let ids = yard
-            .placements
-            .iter()
-            .filter(|p| Some(p.id) == step.placement)
-            .map(|p| (p.id.to_string(), p.code.clone()))
-            .chain(
-                yard.places
-                    .iter()
-                    .filter(|p| Some(p.id) == step.place)
-                    .map(|p| (p.id.to_string(), p.code.clone())),
-            )
-            .chain(
-                yard.pieces
-                    .iter()
-                    .filter(|p| step.key.as_str().contains(&p.id.to_string()))
-                    .map(|p| (p.id.to_string(), p.code.clone())),
-            )
-            .chain(yard.seasons.iter().map(|s| (s.id.to_string(), s.code.clone())))
-            .chain(yard.desk_tasks.iter().map(|t| (t.id.to_string(), t.code.clone())))
-            .chain(yard.duties.iter().map(|d| (d.id.to_string(), d.code.clone())))
-            .chain(yard.faults.iter().map(|f| (f.id.to_string(), f.code.clone())));
-        for (id, code) in ids {
-            text = text.replace(&id, &code);
+        let mut text = String::new();
+        for part in step.key.as_str().split_inclusive([':', '/']) {
+            let word = part.trim_end_matches([':', '/']);
+            match Uuid::try_parse(word).ok().and_then(|id| self.step_word(id)) {
+                Some(code) => text.extend([code, part.get(word.len()..).unwrap_or_default()]),
+                None => text.push_str(part),
+            }
         }
         text
+    }
+
+    /// The code of anything that a step can be about.
+    fn step_word(&self, id: Uuid) -> Option<&str> {
+        let yard = &self.yard;
+        let placement = || yard.placements.iter().find(|p| p.id.0 == id).map(|p| &p.code);
+        let place = || yard.places.iter().find(|p| p.id.0 == id).map(|p| &p.code);
+        let piece = || yard.pieces.iter().find(|p| p.id.0 == id).map(|p| &p.code);
+        let season = || yard.seasons.iter().find(|s| s.id.0 == id).map(|s| &s.code);
+        let task = || yard.desk_tasks.iter().find(|t| t.id.0 == id).map(|t| &t.code);
+        let duty = || yard.duties.iter().find(|d| d.id.0 == id).map(|d| &d.code);
+        let fault = || yard.faults.iter().find(|f| f.id.0 == id).map(|f| &f.code);
+        let code = placement().or_else(place).or_else(piece).or_else(season);
+        code.or_else(task).or_else(duty).or_else(fault).map(String::as_str)
     }
 
     pub(super) fn tick(

@@ -26,11 +26,7 @@ pub(in crate::steps) fn faults(
     let mut added: Vec<Step> = Vec::new();
     let mut seen: BTreeSet<FaultId> = BTreeSet::new();
     for placement in facts.placements_in(season.id) {
-        let its = facts.yard.faults.iter().filter(|f| match f.piece_id {
-            Some(piece) => facts.pieces_of(placement.id).contains(&piece),
-            None => f.placement_id == Some(placement.id),
-        });
-        for fault in its.filter(|f| lit_ms.is_none_or(|t| f.found_ms.0 < t)) {
+        for fault in facts.faults_of(placement.id).filter(|f| lit_ms.is_none_or(|t| f.found_ms.0 < t)) {
             let key = key_of(facts, fault);
             let last = facts.fault_stands(fault.id);
             let ticked = progress.contains_key(&key);
