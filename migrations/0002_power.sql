@@ -8,6 +8,7 @@ ALTER TABLE product ADD COLUMN startup_ma INTEGER CHECK (startup_ma >= 0);
 ALTER TABLE circuit ADD COLUMN trip_curve TEXT CHECK (trip_curve IN ('b','c','d'));
 ALTER TABLE link ADD COLUMN minus_joined INTEGER CHECK (minus_joined IN (0,1));
 ALTER TABLE link ADD COLUMN pixel_split INTEGER CHECK (pixel_split IN (0,1));
+ALTER TABLE link ADD COLUMN plus_cut INTEGER CHECK (plus_cut IN (0,1));
 
 -- Rows are added, never changed: what was read, what was expected then, and the fault it raised.
 CREATE TABLE meter_reading (

@@ -85,5 +85,7 @@ fact! {
         minus_joined: Option<bool>,
         /// Whether a pixel of it may straddle two universes, as its numbers were laid.
         pixel_split: Option<bool>,
+        /// Whether the plus rail is cut right before the pixel it enters, so that this feed has its own zone.
+        plus_cut: Option<bool>,
     }
 }

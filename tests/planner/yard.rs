@@ -443,6 +443,7 @@ impl Build {
             note: String::new(),
             minus_joined: None,
             pixel_split: None,
+            plus_cut: None,
         });
     }
 
