@@ -2,10 +2,10 @@
 
 use super::fact::{Fact, RowChange, Table};
 use super::{
-    Attachment, Caution, Circuit, Container, DeskTask, Duty, FallLine, Fault, Link, MeterReading, Method, Need, Offer,
-    OrderLine, Outlet, Person, Piece, Place, Placement, PlacementPiece, Product, ProductEnd, PurchaseOrder,
-    RecipeStep, RecipeUse, RepairEntry, Season, Session, SessionPerson, ShippingTier, Site, Stock, StockMove,
-    Tick, Vendor,
+    Attachment, Caution, Circuit, Container, DeskTask, Duty, FallLine, Fault, Link, MeterReading, Method,
+    Need, Offer, OrderLine, Outlet, Person, Piece, Place, Placement, PlacementPiece, Product, ProductEnd,
+    PurchaseOrder, RecipeStep, RecipeUse, RepairEntry, Season, Session, SessionPerson, ShippingTier, Site,
+    Stock, StockMove, Tick, Vendor,
 };
 
 /// Every fact table, parents before children: the order in which rows may be written.

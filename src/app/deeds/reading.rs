@@ -47,7 +47,8 @@ impl App {
                 .iter()
                 .find(|e| e.target.eq_ignore_ascii_case(target.trim()))
                 .ok_or_else(|| no_place(target, &places))?;
-            let read = Current::parse(typed, self.units()).map_err(|e| refused("bad-reading", e.to_string()))?;
+            let read =
+                Current::parse(typed, self.units()).map_err(|e| refused("bad-reading", e.to_string()))?;
             if read.ma() < 0 {
                 return Err(refused("bad-reading", format!("{typed:?} is below nothing"))
                     .hint("turn the clamp round and give the amperes without a sign"));

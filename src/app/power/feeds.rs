@@ -1,6 +1,8 @@
 //! Low voltage, supplies, fuses and what the network itself tells.
 
 use super::study::Study;
+use super::wiring::set_point;
+use super::zones::{apart, joined, rings};
 use crate::app::view::{Finding, Level};
 use crate::calc::electrical::fuse::{self, Choice, fuse};
 use crate::calc::electrical::network;
@@ -8,8 +10,6 @@ use crate::calc::electrical::pixel_defaults::lowest_voltage;
 use crate::calc::electrical::wire_amps::wire_amps;
 use crate::domain::{PieceId, PlacementId, Season};
 use crate::steps::Facts;
-use super::wiring::set_point;
-use super::zones::{apart, joined, rings};
 use crate::units::Gauge;
 use crate::units::si::{Amps, Volts};
 

@@ -73,11 +73,8 @@ pub(super) fn lay<'a>(all: &'a [Segment<'a>], way: Option<Numbering>) -> Laid<'a
             laid
         }
     };
-    let proposed = laid
-        .into_iter()
-        .zip(open)
-        .filter(|(x, _)| x.last.universe <= u64::from(LAST_UNIVERSE))
-        .collect();
+    let proposed =
+        laid.into_iter().zip(open).filter(|(x, _)| x.last.universe <= u64::from(LAST_UNIVERSE)).collect();
     Laid { set, proposed }
 }
 

@@ -2,14 +2,14 @@
 
 use super::feeds::{CONTINUOUS, lowest, rating};
 use super::mains::{POWER_FACTOR, circuit_load, outlet_watts, piece_watts};
-use super::wiring::bus_of;
 use super::what_if::compare;
+use super::wiring::bus_of;
 use super::words::amps;
 use super::{CheckKind, Study, WhatIf};
 use crate::app::owner::App;
+use crate::app::problem::Problem;
 use crate::app::view::{Power, PowerNode, StringVoltage};
 use crate::calc::electrical::cord_amps::{self, cord_amps};
-use crate::app::problem::Problem;
 use crate::domain::{Circuit, LimitIn, Link, LinkKind, Numbering, Piece, PieceId, Season};
 use crate::steps::Facts;
 use crate::units::si::Metres;
@@ -17,10 +17,9 @@ use crate::units::si::Metres;
 /// Amperes against a limit, as words and in thousandths.
 fn load(a: f64, limit: Option<f64>) -> (String, Option<u32>) {
     match limit.filter(|l| *l > 0.0) {
-        Some(limit) => (
-            format!("{} of {}", amps(a), amps(limit)),
-            Some((a / limit * 1000.0).round().max(0.0) as u32),
-        ),
+        Some(limit) => {
+            (format!("{} of {}", amps(a), amps(limit)), Some((a / limit * 1000.0).round().max(0.0) as u32))
+        }
         None => (amps(a), None),
     }
 }
@@ -197,7 +196,13 @@ impl App {
         site.and_then(|s| s.level_limit_pct).map(crate::units::Percent::get).map_or_else(
             || "level limit not told: full white".to_owned(),
             |l| match site.and_then(|s| s.level_limit_in) {
-                Some(how) => format!("level {l} %, {}", match how { LimitIn::Hardware => "held by hardware", LimitIn::Software => "set in software only" }),
+                Some(how) => format!(
+                    "level {l} %, {}",
+                    match how {
+                        LimitIn::Hardware => "held by hardware",
+                        LimitIn::Software => "set in software only",
+                    }
+                ),
                 None => format!("level {l} %, where it is set not told"),
             },
         )

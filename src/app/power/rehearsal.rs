@@ -69,7 +69,8 @@ pub(in crate::app) fn expected(facts: &Facts, season: &Season, study: &Study) ->
     for (code, (piece, inside)) in &boxes {
         for (name, supply) in inside {
             let load = supplies.get(supply).map(|(a, _)| *a).filter(|_| solved);
-            let of = rating(facts, *supply).map_or_else(|| "rating not known".to_owned(), |(_, r)| format!("rated {r:.0} A"));
+            let of = rating(facts, *supply)
+                .map_or_else(|| "rating not known".to_owned(), |(_, r)| format!("rated {r:.0} A"));
             all.push(Expected {
                 target: name.clone(),
                 at: format!("in {code}"),
@@ -112,7 +113,8 @@ pub(in crate::app) fn expected(facts: &Facts, season: &Season, study: &Study) ->
             piece: None,
             circuit: Some(circuit.id),
             amps: answer.as_ref().filter(|_| solved).map(|a| a.amps),
-            of: answer.map_or_else(|| "rating not known".to_owned(), |a| format!("carries {}", amps(a.limit_a))),
+            of: answer
+                .map_or_else(|| "rating not known".to_owned(), |a| format!("carries {}", amps(a.limit_a))),
             only_above: true,
         });
     }
@@ -124,7 +126,10 @@ pub(in crate::app) fn lines(app: &App, facts: &Facts, season: &Season, step: &st
     let study = app.study(facts, season, None);
     let last = |e: &Expected| -> Option<&MeterReading> {
         let mine = |r: &&MeterReading| {
-            r.step_key == step && r.season_id == season.id && r.piece_id == e.piece && r.circuit_id == e.circuit
+            r.step_key == step
+                && r.season_id == season.id
+                && r.piece_id == e.piece
+                && r.circuit_id == e.circuit
         };
         facts.yard.meter_readings.iter().filter(mine).max_by_key(|r| (r.at_ms.0, r.id))
     };

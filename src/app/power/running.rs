@@ -4,8 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveTime;
 
-use super::words::Words;
 use super::mains::outlet_watts;
+use super::words::Words;
 use crate::app::owner::App;
 use crate::app::view::{Finding, Level};
 use crate::calc::electrical::energy::{self, Item, energy};

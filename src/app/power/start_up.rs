@@ -116,7 +116,9 @@ pub(super) fn look(
         }
     }
     if unknown > 0 {
-        not_told.push(format!("start-up current not told for {unknown} boxes: phases of switching on not computed"));
+        not_told.push(format!(
+            "start-up current not told for {unknown} boxes: phases of switching on not computed"
+        ));
     }
     if unrated > 0 {
         not_told.push(format!(

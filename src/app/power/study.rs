@@ -87,7 +87,8 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
         .collect::<BTreeSet<_>>()
         .len();
     if supplies.len() > 1 && open > 0 {
-        lines.push(format!("whether the minus of {open} supplies meets the others not told: taken as joined"));
+        lines
+            .push(format!("whether the minus of {open} supplies meets the others not told: taken as joined"));
     }
     let fed: BTreeSet<PlacementId> = facts
         .links_in(season.id)

@@ -113,11 +113,10 @@ impl WhatIf {
 
 /// One more feed from where the prop is fed already, as long as the way to that pixel.
 fn added(facts: &Facts, season: &Season, prop: &str, pixel: u32, at: usize) -> Result<Link, Problem> {
-    let placement = facts
-        .placements_in(season.id)
-        .into_iter()
-        .find(|p| p.code.eq_ignore_ascii_case(prop))
-        .ok_or_else(|| wrong("no-prop", format!("there is no prop {prop:?}"), "take the code of a placement"))?;
+    let placement =
+        facts.placements_in(season.id).into_iter().find(|p| p.code.eq_ignore_ascii_case(prop)).ok_or_else(
+            || wrong("no-prop", format!("there is no prop {prop:?}"), "take the code of a placement"),
+        )?;
     let product = facts.product_of(placement);
     let most = product.and_then(|p| super::wiring::pixels(placement, p)).unwrap_or(1);
     if pixel > most {
@@ -127,14 +126,17 @@ fn added(facts: &Facts, season: &Season, prop: &str, pixel: u32, at: usize) -> R
     let base = facts
         .links_in(season.id)
         .into_iter()
-        .filter(|l| l.kind == LinkKind::Dc && l.to_placement_id == Some(placement.id) && l.from_piece_id.is_some())
+        .filter(|l| {
+            l.kind == LinkKind::Dc && l.to_placement_id == Some(placement.id) && l.from_piece_id.is_some()
+        })
         .min_by_key(|l| (l.at_pixel.unwrap_or(1), l.code.clone()))
         .ok_or_else(|| {
             wrong("no-feed", format!("nothing feeds {prop} yet"), "tell its first feed in link.csv")
         })?;
     let pitch = product.and_then(|p| p.pitch_mm).map_or(0, Length::mm);
     let steps = i64::from(pixel) - base.at_pixel.unwrap_or(1);
-    let length = base.length_mm.map(|l| Length::from_mm(l.mm().saturating_add(pitch.saturating_mul(steps.abs()))));
+    let length =
+        base.length_mm.map(|l| Length::from_mm(l.mm().saturating_add(pitch.saturating_mul(steps.abs()))));
     Ok(Link {
         id: LinkId(Uuid::from_u128(at as u128 + 1)),
         code: format!("tried-{}", at + 1),
@@ -173,8 +175,10 @@ pub(super) fn compare(
     };
     let (low_before, low_after) = (lowest(before.0, before.1), lowest(after.0, after.1));
     let names: BTreeSet<&String> = low_before.keys().chain(low_after.keys()).collect();
-    let strings =
-        names.into_iter().filter_map(|n| change(n, show(low_before.get(n)), show(low_after.get(n)))).collect();
+    let strings = names
+        .into_iter()
+        .filter_map(|n| change(n, show(low_before.get(n)), show(low_after.get(n))))
+        .collect();
     let load = |(facts, study, _): (&Facts, &Study, &Checked)| -> BTreeMap<String, String> {
         let known = study.at_level.is_ok();
         study
@@ -202,13 +206,7 @@ pub(super) fn compare(
         let apart = |f: &&crate::app::view::Finding| !other.contains(&(f.code.clone(), f.place.clone()));
         c.findings.iter().filter(apart).cloned().collect()
     };
-    Tried {
-        what: what_if.show(),
-        strings,
-        supplies,
-        gone: only(before.2, &has),
-        come: only(after.2, &had),
-    }
+    Tried { what: what_if.show(), strings, supplies, gone: only(before.2, &has), come: only(after.2, &had) }
 }
 
 impl App {

@@ -120,8 +120,15 @@ pub(super) fn apart(facts: &Facts, season: &Season) -> Vec<Finding> {
                 if !other {
                     continue;
                 }
-                let prop = facts.placement(to).map_or_else(String::new, |p| format!("{} ({})", p.name, p.code));
-                (prop, format!("data and power come from two boxes whose minus does not meet, lead {}", link.code))
+                let prop =
+                    facts.placement(to).map_or_else(String::new, |p| format!("{} ({})", p.name, p.code));
+                (
+                    prop,
+                    format!(
+                        "data and power come from two boxes whose minus does not meet, lead {}",
+                        link.code
+                    ),
+                )
             }
             _ => continue,
         };

@@ -4,6 +4,7 @@ use super::super::super::state::State as Tui;
 use super::state::Part;
 use crate::app::Ask;
 use crate::app::power::WhatIf;
+use crate::app::view::Power;
 use crate::domain::Numbering;
 use crate::tui::effect::Effect;
 use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt};
@@ -36,7 +37,8 @@ pub fn way_words(way: Option<Numbering>) -> &'static str {
 
 /// Offers what can be tried.
 pub fn try_change(state: &mut Tui) -> Vec<Effect> {
-    let mut rows: Vec<_> = CHANGES.iter().map(|(_, what, takes)| ((*what).to_owned(), (*takes).to_owned())).collect();
+    let mut rows: Vec<_> =
+        CHANGES.iter().map(|(_, what, takes)| ((*what).to_owned(), (*takes).to_owned())).collect();
     if !state.power.what_if.is_empty() {
         rows.push(("Back to the facts".to_owned(), state.power.what_if.show()));
     }
@@ -65,6 +67,26 @@ pub fn write(state: &mut Tui) -> Vec<Effect> {
         return Vec::new();
     }
     vec![Effect::Perform(Ask::WriteNumbers { way: page.numbering })]
+}
+
+/// Whether the page shows the lead, or the string and its pixel, that a trial names.
+fn is_there(page: &Power, kind: &str, text: &str) -> Result<(), String> {
+    let (name, rest) = text.split_once(' ').unwrap_or((text, ""));
+    match kind {
+        "gauge"
+            if !page.nodes.iter().filter_map(|n| n.lead.as_ref()).any(|l| l.eq_ignore_ascii_case(name)) =>
+        {
+            Err(format!("there is no lead {name:?} with a load told"))
+        }
+        "feed" => match page.strings.iter().find(|s| s.code.eq_ignore_ascii_case(name)) {
+            None => Err(format!("there is no string {name:?} with a voltage computed")),
+            Some(s) if rest.trim().parse::<usize>().is_ok_and(|p| p > s.millivolts.len()) => {
+                Err(format!("{name} has {} pixels", s.millivolts.len()))
+            }
+            Some(_) => Ok(()),
+        },
+        _ => Ok(()),
+    }
 }
 
 /// Takes an answer.
@@ -98,16 +120,18 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
                 state.say("Nothing tried");
                 return Vec::new();
             };
-            match state.power.what_if.with(&format!("{kind} {text}")) {
+            let known = state.power.page.as_ref().map_or(Ok(()), |page| is_there(page, kind, &text));
+            let tried = state.power.what_if.with(&format!("{kind} {text}")).map_err(|p| p.what);
+            match known.and(tried) {
                 Ok(tried) => {
-                    state.power.before = std::mem::replace(&mut state.power.what_if, tried);
+                    state.power.what_if = tried;
                     state.power.part = Part::Tried;
                     state.power.at = 0;
                     vec![Effect::Load(state.screen)]
                 }
-                Err(problem) => {
+                Err(why) => {
                     if let Some(Popup::Prompt(mut prompt)) = state.asked.take() {
-                        prompt.refusal = Some(problem.what);
+                        prompt.refusal = Some(why);
                         state.popups.push(Popup::Prompt(prompt));
                     }
                     Vec::new()

@@ -44,8 +44,6 @@ pub struct State {
     pub at: usize,
     /// What is tried without touching facts.
     pub what_if: WhatIf,
-    /// What was tried before, to go back to where a trial names what is not there.
-    pub before: WhatIf,
     /// How open numbers are proposed; nothing takes the season's way.
     pub numbering: Option<Numbering>,
 }
@@ -76,14 +74,10 @@ impl State {
 pub fn tried_lines(page: &Power) -> Vec<[String; 4]> {
     let Some(tried) = &page.tried else { return Vec::new() };
     let changes = |kind: &'static str, list: &[crate::app::view::TriedChange]| -> Vec<[String; 4]> {
-        list.iter()
-            .map(|c| [kind.to_owned(), c.name.clone(), c.before.clone(), c.after.clone()])
-            .collect()
+        list.iter().map(|c| [kind.to_owned(), c.name.clone(), c.before.clone(), c.after.clone()]).collect()
     };
     let findings = |kind: &'static str, list: &[crate::app::view::Finding]| -> Vec<[String; 4]> {
-        list.iter()
-            .map(|f| [kind.to_owned(), f.place.clone(), f.what.clone(), f.value.clone()])
-            .collect()
+        list.iter().map(|f| [kind.to_owned(), f.place.clone(), f.what.clone(), f.value.clone()]).collect()
     };
     [
         changes("lowest pixel", &tried.strings),

@@ -203,7 +203,10 @@ fn numbers(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
     let open = page.numbers.iter().filter(|n| n.proposed).count();
     let text = match open {
         0 => "every data lead has its numbers".to_owned(),
-        n => format!("{n} proposed, not written: {}; n another way, k writes", way_words(page.numbering).to_lowercase()),
+        n => format!(
+            "{n} proposed, not written: {}; n another way, k writes",
+            way_words(page.numbering).to_lowercase()
+        ),
     };
     canvas.text(area, 0, 0, &text, Role::Strong);
     let rows: Vec<Line> = page

@@ -11,14 +11,31 @@ use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt};
 /// What Walk asks for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Flow {
-    Count { key: String, of: i64 },
-    Hold { key: String },
-    Skip { key: String },
-    Note { key: String },
+    Count {
+        key: String,
+        of: i64,
+    },
+    Hold {
+        key: String,
+    },
+    Skip {
+        key: String,
+    },
+    Note {
+        key: String,
+    },
     /// The current at one place of the step's list, by its code.
-    Reading { key: String, target: String },
-    What { key: String },
-    Differently { key: String, what: Difference },
+    Reading {
+        key: String,
+        target: String,
+    },
+    What {
+        key: String,
+    },
+    Differently {
+        key: String,
+        what: Difference,
+    },
     Phase,
 }
 
