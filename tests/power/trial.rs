@@ -31,10 +31,14 @@ fn level_gauge_and_feed_show_before_and_after() {
 
 #[test]
 fn findings_that_come_and_go_are_told() {
+    // 6 W at 5 V are 1.2 A, 0.96 A of it without end: half of 1 A is less, all of it more.
     let (_folder, app) =
-        small(&[("product.csv", ",5000,100000", ",5000,10000"), ("site.csv", "us,100,", "us,50,")]);
+        small(&[("product.csv", ",5000,100000", ",5000,6000"), ("site.csv", "us,100,", "us,50,")]);
     let full = app.try_power(&tried(&["level 100"])).unwrap();
-    assert!(!full.come.is_empty() || !full.gone.is_empty(), "{full:?}");
+    let codes =
+        |list: &[ladderday::app::view::Finding]| list.iter().map(|f| f.code.clone()).collect::<Vec<_>>();
+    assert_eq!(codes(&full.come), ["supply_over"]);
+    assert_eq!(codes(&full.gone), ["supply_over_at_white"]);
     assert!(app.try_power(&tried(&["level 50"])).unwrap().strings.is_empty());
 }
 

@@ -89,32 +89,29 @@ fn is_there(page: &Power, kind: &str, text: &str) -> Result<(), String> {
     }
 }
 
+/// Where one stands is what is most likely meant.
+fn here(state: &Tui, kind: &str) -> Option<String> {
+    let page = state.power.page.as_ref()?;
+    match (state.power.part, kind) {
+        (Part::Tree, "gauge") => page.nodes.get(state.power.at)?.lead.clone(),
+        (Part::Voltage, "feed") => page.strings.get(state.power.at).map(|s| s.code.clone()),
+        _ => None,
+    }
+}
+
 /// Takes an answer.
 pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
     match flow {
-        Flow::What => match answer.row().and_then(|row| CHANGES.get(row)) {
-            Some((kind, what, takes)) => {
-                // Where one stands is what is most likely meant.
-                let page = state.power.page.as_ref();
-                let here = match (state.power.part, *kind) {
-                    (Part::Tree, "gauge") => {
-                        page.and_then(|p| p.nodes.get(state.power.at)).and_then(|n| n.lead.clone())
-                    }
-                    (Part::Voltage, "feed") => {
-                        page.and_then(|p| p.strings.get(state.power.at)).map(|s| s.code.clone())
-                    }
-                    _ => None,
-                };
-                let text = here.map_or_else(String::new, |h| format!("{h} "));
+        Flow::What => {
+            if let Some((kind, what, takes)) = answer.row().and_then(|row| CHANGES.get(row)) {
+                let text = here(state, kind).map_or_else(String::new, |h| format!("{h} "));
                 state.popups.push(Prompt::with(*what, *takes, &text, Any::Power(Flow::Change(kind))));
-                Vec::new()
+                return Vec::new();
             }
-            None => {
-                state.power.what_if = WhatIf::default();
-                state.say("As the facts are");
-                vec![Effect::Load(state.screen)]
-            }
-        },
+            state.power.what_if = WhatIf::default();
+            state.say("As the facts are");
+            vec![Effect::Load(state.screen)]
+        }
         Flow::Change(kind) => {
             let Some(text) = answer.text() else {
                 state.say("Nothing tried");
