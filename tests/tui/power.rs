@@ -88,7 +88,7 @@ fn readings_follow_each_other_with_a_number_and_enter() {
     let at = stage.state.walk.at;
     let mut steps = stage.state.walk.page.as_mut().unwrap().places.iter_mut().flat_map(|p| &mut p.steps);
     steps.nth(at).unwrap().readings = vec![line("SUP-01"), line("SUP-02"), line("SUP-03")];
-    at_both_sizes(&mut stage, &["0 of 3 currents read", "SUP-01 in BOX-1", "expect 21.8 A"]);
+    at_both_sizes(&mut stage, &["0 of 3 currents read", "SUP-01 in BOX-1", "21.8 A", "not read"]);
     stage.keys("m").shows("SUP-01 in BOX-1: 21.8 A expected");
     stage.text("lots").keys("enter").shows("amperes are taken");
     stage.keys("ctrl-u").text("21.5").keys("enter").shows("SUP-02 in BOX-1: 21.8 A expected");

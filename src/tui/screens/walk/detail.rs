@@ -89,7 +89,7 @@ fn rest(state: &State, step: &WalkStep, canvas: &mut Canvas, area: Rect, row: us
     for (label, text) in facts(step) {
         row += canvas.labelled(inner, row, label, &text);
     }
-    row += readings(step, canvas, inner, row, step.readings.len());
+    row += readings(step, canvas, inner, row, step.readings.len() + 1);
     for note in &step.notes {
         row += canvas.labelled(inner, row, "note", note);
     }
@@ -126,12 +126,15 @@ fn readings(step: &WalkStep, canvas: &mut Canvas, area: Rect, row: usize, most: 
     if lines.len() > most {
         lines.sort_by_key(|r| r.read.is_some());
     }
-    let head = format!("{done} of {} currents read; m reads the next", step.readings.len());
+    let head =
+        format!("{done} of {} currents read, beside what is expected; m reads the next", step.readings.len());
     let mut used = canvas.labelled(area, row, "meter", &head);
     for line in lines.into_iter().take(most.saturating_sub(1)) {
         let place = format!("{} {}", line.target, line.at);
-        let at = canvas.text(area, 11, row + used, &place, Role::Strong).max(26) + 12;
-        canvas.text(area, at, row + used, &format!("expect {} ({})", line.expected, line.of), Role::Text);
+        canvas.text(area, 11, row + used, &place, Role::Strong);
+        let of = if area.width >= 76 { format!(" ({})", line.of) } else { String::new() };
+        let expect = format!("{}{of}", line.expected);
+        canvas.text(area, 11 + place.chars().count().max(19) + 1, row + used, &expect, Role::Text);
         let (text, tint) = match (&line.read, &line.fault) {
             (Some(read), Some(fault)) => (format!(" ✗ {read}, {fault} "), Tint::Held),
             (Some(read), None) => (format!(" ✓ {read} "), Tint::Done),
