@@ -2,7 +2,7 @@
 
 use uuid::Uuid;
 
-use crate::domain::{Phase, RepairDeed, TickKind};
+use crate::domain::{Numbering, Phase, RepairDeed, TickKind};
 
 /// A deed. `App::perform` does it, saves it and says in one line what was done.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -87,7 +87,18 @@ pub enum Ask {
         phase: Phase,
     },
     /// Write the proposed universes and slots of leads that have none.
-    WriteNumbers,
+    WriteNumbers {
+        /// Nothing takes the season's way.
+        way: Option<Numbering>,
+    },
+    /// Currents read at the load rehearsal: code of supply, box or circuit, and amperes as typed.
+    ReadMeter {
+        key: String,
+        readings: Vec<(String, String)>,
+        /// The step is done with it.
+        done: bool,
+        why: Option<String>,
+    },
     Undo,
     Redo,
 }

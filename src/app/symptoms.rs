@@ -175,6 +175,17 @@ pub(super) const SYMPTOMS: &[SymptomKind] = &[
             "Write down what it was connected to.",
         ],
     },
+    SymptomKind {
+        code: "current_off",
+        text: "current differs from what was computed",
+        asks_pixel: false,
+        guide: &[
+            "Is the level what the check was made for? Everything on this supply lit, and nothing else?",
+            "More than expected: look for damp, a wrong part, two feeds on one fuse. Less: a dark or half lit prop.",
+            SAFE,
+            PLUGS,
+        ],
+    },
 ];
 
 /// Stable words for causes.

@@ -78,6 +78,10 @@ impl App {
                     })
                     .collect(),
                 not_told: Vec::new(),
+                what_if: None,
+                start_up: Vec::new(),
+                numbers: Vec::new(),
+                expected: Vec::new(),
             }),
             Form::Text if fine => "all is well: pages, references, journal\n".to_owned(),
             Form::Text => findings.iter().fold(String::new(), |mut out, f| {

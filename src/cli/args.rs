@@ -111,12 +111,8 @@ pub(super) enum Command {
         /// All where none is named
         #[arg(value_enum)]
         kind: Option<CheckArg>,
-        /// Try another level than the show's limit, in percent
-        #[arg(long, value_name = "PERCENT", value_parser = clap::value_parser!(u8).range(1..=100))]
-        level: Option<u8>,
-        /// Write the proposed universes and slots; what is set stays
-        #[arg(long)]
-        write: bool,
+        #[command(flatten)]
+        choice: CheckChoice,
     },
     /// Sheets for paper
     Print {
@@ -196,6 +192,33 @@ impl From<PhaseArg> for Phase {
     }
 }
 
+#[derive(Debug, clap::Args)]
+pub(super) struct CheckChoice {
+    /// Try another level than the show's limit, in percent
+    #[arg(long, value_name = "PERCENT", value_parser = clap::value_parser!(u8).range(1..=100))]
+    pub(super) level: Option<u8>,
+    /// Try a change, no fact touched: "level 60", "gauge L-033 12 AWG", "feed HM26-24 150"; may be given several
+    /// times
+    #[arg(long, value_name = "CHANGE")]
+    pub(super) what_if: Vec<String>,
+    /// How numbers are proposed where none are told
+    #[arg(value_enum, long, value_name = "WAY")]
+    pub(super) numbers: Option<NumberingArg>,
+    /// Write the proposed universes and slots; what is set stays
+    #[arg(long, conflicts_with = "what_if")]
+    pub(super) write: bool,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(super) enum NumberingArg {
+    /// Numbers run on; a pixel may lie in two universes
+    RunOn,
+    /// No pixel split over two universes
+    NoSplit,
+    /// Each prop starts fresh
+    Fresh,
+}
+
 #[derive(Debug, Clone, Copy, ValueEnum)]
 pub(super) enum CheckArg {
     Power,
@@ -233,6 +256,16 @@ pub(super) enum StepDeed {
         keys: Vec<String>,
         #[arg(long, value_name = "TEXT")]
         why: Option<String>,
+        /// A current read at the load rehearsal, as SUP-01=21.8; may be given several times
+        #[arg(long, value_name = "CODE=AMPS")]
+        reading: Vec<String>,
+    },
+    /// Currents read at the load rehearsal; the step stays open
+    Reading {
+        key: String,
+        /// Supply, box or circuit and amperes, as SUP-01=21.8
+        #[arg(required = true, value_name = "CODE=AMPS")]
+        readings: Vec<String>,
     },
     /// So many of it done; the rest stays open
     Count {

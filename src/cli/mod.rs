@@ -56,7 +56,7 @@ fn dispatch(args: &Args) -> Result<ExitCode, Problem> {
         Some(Command::Fault { deed }) => fault::fault(args, deed),
         Some(Command::Season { deed }) => season::season(args, deed),
         Some(Command::Buy { choice, deed }) => buy::buy(args, choice, deed.as_ref()),
-        Some(Command::Check { kind, level, write }) => check::check(args, *kind, *level, *write),
+        Some(Command::Check { kind, choice }) => check::check(args, *kind, choice),
         Some(Command::Print { sheet }) => print::print(args, sheet),
         Some(Command::History) => Ok(output::answer(&args.open()?.history_answer(args.form()))),
         Some(Command::Spares { service }) => {

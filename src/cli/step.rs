@@ -1,9 +1,9 @@
-//! `step list|start|done|count|hold|skip|reopen`
+//! `step list|start|done|reading|count|hold|skip|reopen`
 
 use std::process::ExitCode;
 
 use super::args::{Args, StepDeed};
-use super::{deeds, output};
+use super::{deeds, output, wrong_use};
 use crate::app::{Ask, Problem};
 use crate::domain::TickKind;
 
@@ -19,7 +19,17 @@ pub(super) fn step(args: &Args, deed: &StepDeed) -> Result<ExitCode, Problem> {
             return Ok(output::answer(&args.open()?.steps_answer((*phase).into(), args.form())?));
         }
         StepDeed::Start { key, why } => tick(key, TickKind::Start, None, why),
-        StepDeed::Done { keys, why } => match keys.as_slice() {
+        StepDeed::Reading { key, readings } => {
+            Ask::ReadMeter { key: key.clone(), readings: parted(readings)?, done: false, why: None }
+        }
+        StepDeed::Done { keys, why, reading } if !reading.is_empty() => match keys.as_slice() {
+            [one] => {
+                let (key, readings) = (one.clone(), parted(reading)?);
+                Ask::ReadMeter { key, readings, done: true, why: why.clone() }
+            }
+            _ => return Err(wrong_use("one-step", "readings belong to one step: name one key")),
+        },
+        StepDeed::Done { keys, why, .. } => match keys.as_slice() {
             [one] => tick(one, TickKind::Done, None, why),
             several => Ask::TickAll { keys: several.to_vec() },
         },
@@ -29,4 +39,20 @@ pub(super) fn step(args: &Args, deed: &StepDeed) -> Result<ExitCode, Problem> {
         StepDeed::Reopen { key, why } => tick(key, TickKind::Reopen, None, why),
     };
     deeds::perform(args, &ask)
+}
+
+/// `SUP-01=21.8` in its two parts.
+fn parted(readings: &[String]) -> Result<Vec<(String, String)>, Problem> {
+    let part = |text: &String| {
+        let (code, amps) = text.split_once('=')?;
+        Some((code.trim().to_owned(), amps.trim().to_owned()))
+    };
+    readings
+        .iter()
+        .map(|text| {
+            part(text).ok_or_else(|| {
+                wrong_use("bad-reading", format!("{text:?} is no reading")).hint("SUP-01=21.8")
+            })
+        })
+        .collect()
 }

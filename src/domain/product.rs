@@ -77,6 +77,8 @@ fact! {
         min_handling_mc: Option<Temperature>,
         cautions: Words,
         note: String,
+        /// Peak current from the mains when it is switched on cold.
+        startup_ma: Option<Current>,
     }
 }
 

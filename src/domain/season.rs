@@ -28,6 +28,19 @@ fact! {
         budget_cents: Option<Money>,
         closed_on: Option<NaiveDate>,
         note: String,
+        numbering: Option<Numbering>,
+    }
+}
+
+choice! {
+    /// How universes and slots follow each other.
+    Numbering {
+        /// Numbers run on; a pixel may straddle two universes.
+        RunOn => "run_on",
+        /// No pixel is split over two universes.
+        NoSplit => "no_split",
+        /// Each prop starts a universe of its own.
+        Fresh => "fresh",
     }
 }
 

@@ -43,5 +43,7 @@ fact! {
         drying_slots: Option<i64>,
         roof_max_gust_mms: Option<Speed>,
         energy_cents_per_kwh: Option<i64>,
+        /// How far a meter reading may lie off what was computed; assumed when not told.
+        reading_limit_pct: Option<Percent>,
     }
 }

@@ -18,6 +18,8 @@ fact! {
         breaker_ma: Option<Current>,
         volts_mv: Option<Voltage>,
         note: String,
+        /// How its breaker trips at once.
+        trip_curve: Option<TripCurve>,
     }
 }
 
@@ -31,6 +33,15 @@ fact! {
         trip_ma: Option<Current>,
         ready_on: Option<NaiveDate>,
         note: String,
+    }
+}
+
+choice! {
+    /// The letter before a breaker's rating: at which multiple it trips at once.
+    TripCurve {
+        B => "b",
+        C => "c",
+        D => "d",
     }
 }
 
@@ -70,5 +81,11 @@ fact! {
         /// The lid card no longer says the truth.
         card_stale: bool,
         note: String,
+        /// Whether its minus meets that of what it goes to: a supply and its box, or a port and the prop's own supply.
+        minus_joined: Option<bool>,
+        /// Whether a pixel of it may straddle two universes, as its numbers were laid.
+        pixel_split: Option<bool>,
+        /// Whether the plus rail is cut right before the pixel it enters, so that this feed has its own zone.
+        plus_cut: Option<bool>,
     }
 }

@@ -2,10 +2,10 @@
 
 use super::fact::{Fact, RowChange, Table};
 use super::{
-    Attachment, Caution, Circuit, Container, DeskTask, Duty, FallLine, Fault, Link, Method, Need, Offer,
-    OrderLine, Outlet, Person, Piece, Place, Placement, PlacementPiece, Product, ProductEnd, PurchaseOrder,
-    RecipeStep, RecipeUse, RepairEntry, Season, Session, SessionPerson, ShippingTier, Site, Stock, StockMove,
-    Tick, Vendor,
+    Attachment, Caution, Circuit, Container, DeskTask, Duty, FallLine, Fault, Link, MeterReading, Method,
+    Need, Offer, OrderLine, Outlet, Person, Piece, Place, Placement, PlacementPiece, Product, ProductEnd,
+    PurchaseOrder, RecipeStep, RecipeUse, RepairEntry, Season, Session, SessionPerson, ShippingTier, Site,
+    Stock, StockMove, Tick, Vendor,
 };
 
 /// Every fact table, parents before children: the order in which rows may be written.
@@ -37,6 +37,7 @@ pub const TABLES: &[Table] = &[
     DeskTask::TABLE,
     Fault::TABLE,
     RepairEntry::TABLE,
+    MeterReading::TABLE,
     Tick::TABLE,
     Need::TABLE,
     Vendor::TABLE,
@@ -76,6 +77,7 @@ pub struct Yard {
     pub desk_tasks: Vec<DeskTask>,
     pub faults: Vec<Fault>,
     pub repair_entries: Vec<RepairEntry>,
+    pub meter_readings: Vec<MeterReading>,
     pub ticks: Vec<Tick>,
     pub needs: Vec<Need>,
     pub vendors: Vec<Vendor>,
@@ -138,6 +140,7 @@ yard_lists! {
     desk_tasks: DeskTask,
     faults: Fault,
     repair_entries: RepairEntry,
+    meter_readings: MeterReading,
     ticks: Tick,
     needs: Need,
     vendors: Vendor,

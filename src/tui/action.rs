@@ -92,6 +92,7 @@ actions! {
     FaultHere => "fault-here", "Logs a fault at this step's prop";
     DoDifferently => "do-differently", "Ticks it and says what was different";
     NoteStep => "note-step", "Writes a note to this step";
+    ReadMeter => "read-meter", "Takes the currents read at the load rehearsal, one after another";
     ShowFetch => "show-fetch", "Shows what to bring";
     NextSession => "next-session", "Goes to the next session";
     PrevSession => "prev-session", "Goes to the session before";
@@ -110,6 +111,9 @@ actions! {
     AddSession => "add-session", "Adds a working session";
     HoldPlacement => "hold-placement", "Holds a prop back, or lets it go on";
     SwitchMarks => "switch-marks", "Marks the places by progress, faults or load";
+    TryChange => "try-change", "Tries a level, a gauge or one more feed; no fact is touched";
+    ProposeNumbers => "propose-numbers", "Proposes universes and slots: numbers run on, no pixel split, or each prop fresh";
+    WriteNumbers => "write-numbers", "Writes the proposed universes and slots; what is set stays";
     AddNeed => "add-need", "Adds something to buy";
     NewSeason => "new-season", "Opens a new season with its lights-on date";
     CloseSeason => "close-season", "Closes a season";

@@ -1,8 +1,9 @@
 //! What the screens need from the program around them.
 
+use crate::app::power::WhatIf;
 use crate::app::view::{Frame, ScreenId};
 use crate::app::{Ask, Page, Problem};
-use crate::domain::Phase;
+use crate::domain::{Numbering, Phase};
 
 /// Which part of a page is wanted.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -11,6 +12,10 @@ pub struct PageWant {
     pub walk_session: Option<usize>,
     /// Which phase Walk and Plan show; nothing takes the one of the day.
     pub phase: Option<Phase>,
+    /// What Power tries without touching facts.
+    pub what_if: WhatIf,
+    /// How Power proposes numbers; nothing takes the season's way.
+    pub numbering: Option<Numbering>,
 }
 
 /// Long work that runs beside the screens.
@@ -43,6 +48,9 @@ impl Host for crate::app::App {
     }
 
     fn page(&mut self, screen: ScreenId, want: &PageWant) -> Result<Page, Problem> {
+        if screen == ScreenId::Power {
+            return Ok(Page::Power(self.power_page(&want.what_if, want.numbering)?));
+        }
         let page = Self::page(self, screen, want.walk_session, want.phase)?;
         if matches!(screen, ScreenId::Today | ScreenId::Plan) {
             let phase = want.phase.unwrap_or_else(|| self.phase_now());

@@ -4,7 +4,7 @@ use crate::app::view::ScreenId;
 
 use super::action::Action;
 use super::find::rank;
-use super::screens::{buy, faults, kit, plan, seasons, walk};
+use super::screens::{buy, faults, kit, plan, power, seasons, walk};
 use super::widgets::Field;
 
 /// One thing open over the screen; they stack.
@@ -96,6 +96,7 @@ pub enum Flow {
     Kit(kit::Flow),
     Plan(plan::Flow),
     Buy(buy::Flow),
+    Power(power::Flow),
     Seasons(seasons::Flow),
 }
 

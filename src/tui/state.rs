@@ -120,7 +120,12 @@ impl State {
     }
 
     pub fn want(&self) -> PageWant {
-        PageWant { walk_session: self.walk.session, phase: self.phase }
+        PageWant {
+            walk_session: self.walk.session,
+            phase: self.phase,
+            what_if: self.power.what_if.clone(),
+            numbering: self.power.numbering,
+        }
     }
 
     /// Whether a screen's page is there.

@@ -260,6 +260,7 @@ fn answered(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
         Flow::Kit(flow) => screens::kit::answer(state, flow, answer),
         Flow::Plan(flow) => screens::plan::answer(state, flow, answer),
         Flow::Buy(flow) => screens::buy::answer(state, flow, answer),
+        Flow::Power(flow) => screens::power::answer(state, flow, answer),
         Flow::Seasons(flow) => screens::seasons::answer(state, flow, answer),
     }
 }

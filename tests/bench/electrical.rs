@@ -62,6 +62,18 @@ fn whole_yard(bencher: Bencher, pixels: u32) {
     bencher.bench(|| solve(divan::black_box(&network)).unwrap());
 }
 
+/// The demo yard's network, as `check power` solves it.
+#[divan::bench(sample_count = 50)]
+fn demo_yard(bencher: Bencher) {
+    let folder = tempfile::tempdir().unwrap();
+    let now = Some("2026-09-01T12:00".to_owned());
+    let season = Some("harbor-2026".to_owned());
+    let choices = ladderday::app::Choices { now, season, ..ladderday::app::Choices::default() };
+    let app = ladderday::app::App::demo(&folder.path().join("d.ladderday"), true, &choices).unwrap();
+    let network = app.power_network().unwrap();
+    bencher.bench(|| solve(divan::black_box(&network)).unwrap());
+}
+
 /// A matrix of `rows` rows of 100 pixels with a bus on either edge: one part, full of rings.
 fn matrix(rows: u32) -> Network {
     let mut network = yard(100);

@@ -126,6 +126,7 @@ impl Build {
             drying_slots: None,
             roof_max_gust_mms: None,
             energy_cents_per_kwh: None,
+            reading_limit_pct: None,
         });
         b.season("winter-2026", "2026-11-27T17:00", "2027-01-03");
         b.recipes();
@@ -165,6 +166,7 @@ impl Build {
             budget_cents: None,
             closed_on: None,
             note: String::new(),
+            numbering: None,
         });
         id
     }
@@ -348,6 +350,7 @@ impl Build {
             min_handling_mc: None,
             cautions: Words::default(),
             note: String::new(),
+            startup_ma: None,
         });
         id
     }
@@ -438,6 +441,9 @@ impl Build {
             start_slot: None,
             card_stale: false,
             note: String::new(),
+            minus_joined: None,
+            pixel_split: None,
+            plus_cut: None,
         });
     }
 

@@ -34,8 +34,8 @@ fn the_planted_faults_and_no_other_stop() {
 fn another_level_is_tried_without_a_change_of_facts() {
     let (_folder, app) = demo("harbor-2026");
     let before = app.yard().clone();
-    let white = WhatIf { level: Percent::new(100) };
-    let found = app.check(&[CheckKind::Power], white).unwrap().findings;
+    let white = WhatIf { level: Percent::new(100), ..WhatIf::default() };
+    let found = app.check(&[CheckKind::Power], &white).unwrap().findings;
     assert!(found.iter().any(|f| f.code == "supply_over" && f.place == "SUP-01"));
     let low = found.iter().find(|f| f.code == "low_voltage" && f.place.contains("HM26-24")).unwrap();
     assert!(low.remedy.contains("2 more feeds"), "{}", low.remedy);
@@ -55,14 +55,14 @@ fn numbers_are_proposed_then_written_and_what_is_set_stays() {
     let before = numbers(&app);
     let proposed = checked(&app).findings.iter().filter(|f| f.code == "numbers_proposed").count();
     assert_eq!(proposed, 4);
-    app.perform(&Ask::WriteNumbers).unwrap();
+    app.perform(&Ask::WriteNumbers { way: None }).unwrap();
     let after = numbers(&app);
     let changed: Vec<_> = before.iter().zip(&after).filter(|(b, a)| b != a).collect();
     assert_eq!(changed.len(), 4);
     assert!(changed.iter().all(|(b, _)| b.1 == (None, None)), "{changed:?}");
     assert!(!checked(&app).findings.iter().any(|f| f.code.starts_with("numbers_")));
     assert!(app.wiring_cards(false).unwrap().contains("changed: print this card again"));
-    assert_eq!(app.perform(&Ask::WriteNumbers).unwrap_err().code, "nothing-proposed");
+    assert_eq!(app.perform(&Ask::WriteNumbers { way: None }).unwrap_err().code, "nothing-proposed");
     app.perform(&Ask::Undo).unwrap();
     assert_eq!(numbers(&app), before);
 }
@@ -82,16 +82,18 @@ fn the_page_has_loads_and_voltages_and_the_rehearsal_its_currents() {
     assert!(page.level.contains("40 %") && page.level.contains("software"));
 
     let mut notes: Vec<String> = Vec::new();
+    let mut readings = Vec::new();
     for session in 0..80 {
         let Page::Walk(walk) = app.page(ScreenId::Walk, Some(session), Some(Phase::Up)).unwrap() else {
             panic!("Walk")
         };
         let steps = walk.places.iter().flat_map(|p| &p.steps);
+        readings.extend(steps.clone().flat_map(|s| s.readings.clone()));
         notes.extend(steps.filter(|s| s.key.contains("rehearsal_load")).flat_map(|s| s.notes.clone()));
         if !notes.is_empty() || session + 1 >= walk.sessions.len() {
             break;
         }
     }
     assert!(notes.iter().any(|n| n.contains("only a setting")), "{notes:?}");
-    assert!(notes.iter().any(|n| n.starts_with("expect at BOX-MAST: SUP-01")), "{notes:?}");
+    assert!(readings.iter().any(|r| r.target == "SUP-01" && r.at == "in BOX-MAST"), "{readings:?}");
 }

@@ -23,6 +23,75 @@ fn the_voltage_along_a_string() {
     assert!(!checked(&app).must_stop(), "{:?}", codes(&checked(&app)));
 }
 
+/// Ports, props, pixels, numbers, fuse, feed, wire, the owner's word for its colour, and the caution.
+#[test]
+fn a_lid_card_has_all_that_is_plugged() {
+    let colour = [
+        ("link.csv", "start_slot\n", "start_slot,colour\n"),
+        ("link.csv", "14 AWG,10000,5000,,\n", "14 AWG,10000,5000,,,white tracer\n"),
+    ];
+    let (_folder, app) = small(&colour);
+    let card = app.wiring_cards(false).unwrap();
+    for text in [
+        "B-1",
+        "address 10.1.1.5",
+        "A1",
+        "Eaves string (P-1)",
+        "pixels 10",
+        "universe 1, slot 1",
+        "fuse 5 A",
+        "at 1",
+        "14 AWG",
+        "colour white tracer",
+        "! Supply off",
+        "A2",
+        "slot 31",
+    ] {
+        assert!(card.contains(text), "{text}: {card}");
+    }
+    assert!(app.wiring_cards(true).unwrap().contains("white tracer"));
+}
+
+/// Two boxes on one address, and a show network inside the home network.
+#[test]
+fn addresses_that_clash_stop() {
+    let twice = ("piece.csv", "B-1,BOX,,10.1.1.5\n", "B-1,BOX,,10.1.1.5\nB-2,BOX,,10.1.1.5\n");
+    let (_folder, app) = small(&[twice]);
+    let all = checked(&app);
+    let hit = all
+        .findings
+        .iter()
+        .any(|f| f.level == Level::Stop && f.place == "B-2" && f.code.contains("duplicate"));
+    assert!(hit, "{:?}", codes(&all));
+    let head = "show_network\nYard,us,100,hardware,40,10.1.1.0/24";
+    let home = "show_network,home_network\nYard,us,100,hardware,40,10.1.1.0/24,10.1.0.0/16";
+    let (_folder, app) = small(&[("site.csv", head, home)]);
+    assert!(codes(&checked(&app)).contains(&"networks_overlap"));
+}
+
+/// 40 frames a second leave 25 ms, a WS2811 pixel takes 30 µs: 2000 pixels on one port are too many.
+#[test]
+fn a_port_over_its_pixels_for_the_frame_rate() {
+    let (_folder, app) = small(&[("product.csv", "constant_current,10,100", "constant_current,2000,1")]);
+    let all = checked(&app);
+    let port = all.findings.iter().find(|f| f.code == "port_pixels").unwrap();
+    assert!(port.value == "2000 pixels" && port.remedy.contains("another port"), "{port:?}");
+}
+
+/// Plugs of two families, and data into the end that is marked as out.
+#[test]
+fn ends_that_do_not_belong_together() {
+    let (_folder, mut app) = small(&[]);
+    let csv = tempfile::tempdir().unwrap();
+    let ends = "product,end_name,direction,plug_family\nSTRING,in,in,round 3\nSTRING,tail,out,round 3\nLEAD,far,out,flat 4\n";
+    std::fs::write(csv.path().join("product_end.csv"), ends).unwrap();
+    app.import(&[csv.path().to_path_buf()]).unwrap();
+    assert!(codes(&checked(&app)).contains(&"plug_family"));
+    let (_folder, mut app) = small(&[("link.csv", "P-1,in,1,L-1,,4000", "P-1,tail,1,L-1,,4000")]);
+    app.import(&[csv.path().to_path_buf()]).unwrap();
+    assert!(codes(&checked(&app)).contains(&"data_into_out_end"));
+}
+
 #[test]
 fn each_fault_is_found_by_its_code() {
     for (changes, code) in [

@@ -72,7 +72,7 @@ pub(super) fn small(changes: &[(&str, &str, &str)]) -> (TempDir, App) {
 }
 
 pub(super) fn checked(app: &App) -> Checked {
-    app.check(&BOTH, WhatIf::default()).unwrap()
+    app.check(&BOTH, &WhatIf::default()).unwrap()
 }
 
 pub(super) fn codes(checked: &Checked) -> Vec<&str> {

@@ -15,7 +15,7 @@ fn buy(app: &mut App, choice: &BuyChoice) -> serde_json::Value {
 #[test]
 fn the_stock_check_counts_neither_expired_nor_faulty() {
     let app = Yard::demo().season(NOW, "harbor-2026");
-    let checked = app.check(&[CheckKind::Stock], WhatIf::default()).unwrap();
+    let checked = app.check(&[CheckKind::Stock], &WhatIf::default()).unwrap();
     let find = |place: &str| checked.findings.iter().find(|f| f.place == place).unwrap();
     let glue = find("C-ROOFADH");
     assert!(glue.what.contains("out of date") && glue.value == "0 usable", "{glue:?}");

@@ -118,6 +118,7 @@ fn a_filled_yard_of_format_1_opens() {
     assert_eq!(names(&store), ["Gable", "Lawn, left", "front porch", "Yard"]);
     let yard = store.load_yard().unwrap();
     assert_eq!((yard.ticks.len(), yard.needs.len(), yard.links.len()), (4, 0, 2));
+    assert!(yard.meter_readings.is_empty() && yard.links.iter().all(|l| l.minus_joined.is_none()));
     assert_eq!(store.history(9).unwrap().len(), 6);
     assert_eq!(store.load_kept_plan().unwrap().len(), 1);
     let mode: String = raw(&path).query_row("PRAGMA journal_mode", [], |row| row.get(0)).unwrap();

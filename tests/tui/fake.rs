@@ -224,6 +224,7 @@ fn step(key: &str, title: &str, prop: &str, place: &str, minutes: i64, from: &st
         waits: Vec::new(),
         critical: false,
         notes: Vec::new(),
+        readings: Vec::new(),
     }
 }
 
@@ -826,6 +827,7 @@ fn yard(fill: Fill) -> YardMap {
 
 fn power(fill: Fill) -> Power {
     let node = |depth, kind, code: &str, name: &str, load: &str, share| PowerNode {
+        lead: None,
         depth,
         code: code.into(),
         name: name.into(),
@@ -878,24 +880,28 @@ fn power(fill: Fill) -> Power {
         strings: vec![
             StringVoltage {
                 name: "bridge arch 2".into(),
+                code: "bridge arch 2".into(),
                 millivolts: drop(100),
                 limit_mv: Some(4_300),
                 feeds: vec![0],
             },
             StringVoltage {
                 name: "tide board row 1".into(),
+                code: "tide board row 1".into(),
                 millivolts: drop(40),
                 limit_mv: Some(4_300),
                 feeds: vec![0, 60],
             },
             StringVoltage {
                 name: "roofline".into(),
+                code: "roofline".into(),
                 millivolts: Vec::new(),
                 limit_mv: None,
                 feeds: Vec::new(),
             },
         ],
         level: "level 40 %, set in software only".into(),
+        ..Power::default()
     }
 }
 

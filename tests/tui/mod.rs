@@ -6,5 +6,6 @@ mod fake;
 mod faults;
 mod keys;
 mod pictures;
+mod power;
 mod stage;
 mod walk;

@@ -9,6 +9,7 @@ mod history;
 mod mending;
 mod need;
 mod order;
+mod reading;
 mod season;
 mod session;
 mod tick;
@@ -46,7 +47,10 @@ impl App {
             Ask::NewSeason { code, name, lights_on } => self.new_season(code, name, lights_on.as_deref()),
             Ask::CloseSeason { code } => self.close_season(code),
             Ask::KeepPlan { phase } => self.keep_plan(*phase, THOROUGH),
-            Ask::WriteNumbers => self.write_numbers(),
+            Ask::WriteNumbers { way } => self.write_numbers(*way),
+            Ask::ReadMeter { key, readings, done, why } => {
+                self.read_meter(key, readings, *done, why.as_deref())
+            }
             Ask::Undo => self.undo(),
             Ask::Redo => self.redo(),
         }

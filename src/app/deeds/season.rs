@@ -56,6 +56,7 @@ impl App {
             budget_cents: None,
             closed_on: None,
             note: String::new(),
+            numbering: None,
         };
         let mut rows = vec![season.to_row()];
         let copied = self.copy_placements(&show, &season);

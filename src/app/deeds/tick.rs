@@ -117,14 +117,20 @@ impl App {
     }
 
     /// Applies a tick; the plans in memory stay, so that the walk does not shift under one's hands.
-    fn apply_kept(&mut self, deed: &Deed) -> Result<(), Problem> {
+    pub(super) fn apply_kept(&mut self, deed: &Deed) -> Result<(), Problem> {
         let plans = std::mem::take(&mut self.plans);
         let done = self.apply(deed);
         self.plans = plans;
         done.map(|_| ())
     }
 
-    fn tick_row(&mut self, found: &Found, kind: TickKind, count: Option<i64>, why: Option<&str>) -> Tick {
+    pub(super) fn tick_row(
+        &mut self,
+        found: &Found,
+        kind: TickKind,
+        count: Option<i64>,
+        why: Option<&str>,
+    ) -> Tick {
         let now = self.now();
         let session = self.session_now();
         let step = &found.step;

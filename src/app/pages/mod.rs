@@ -20,6 +20,7 @@ pub(super) use today::title;
 
 use super::owner::App;
 use super::page::Page;
+use super::power::WhatIf;
 use super::problem::Problem;
 use super::view::ScreenId;
 use crate::domain::Phase;
@@ -42,7 +43,7 @@ impl App {
             ScreenId::Yard => Page::Yard(self.yard_page(phase)?),
             ScreenId::Plan => Page::Plan(self.plan_page(phase)?),
             ScreenId::Kit => Page::Kit(self.kit_page()),
-            ScreenId::Power => Page::Power(self.power_page()),
+            ScreenId::Power => Page::Power(self.power_page(&WhatIf::default(), None)?),
             ScreenId::Faults => Page::Faults(self.faults_page()),
             ScreenId::Totes => Page::Totes(self.totes_page()),
             ScreenId::Buy => Page::Buy(self.buy_page()),

@@ -134,7 +134,7 @@ impl App {
             _ => Vec::new(),
         };
         let why = ticked.map(|t| t.why.clone()).or(step.held.clone()).filter(|w| !w.is_empty());
-        let mut notes = Vec::new();
+        let (mut notes, mut readings) = (Vec::new(), Vec::new());
         if let Some(pl) = placement {
             notes.extend([&pl.measures, &pl.note].into_iter().filter(|t| !t.is_empty()).cloned());
         }
@@ -142,6 +142,7 @@ impl App {
             && let Some(season) = facts.season(season)
         {
             notes.extend(rehearsal::notes(self, facts, season));
+            readings = rehearsal::lines(self, facts, season, step.key.as_str());
         }
         WalkStep {
             key: step.key.to_string(),
@@ -184,6 +185,7 @@ impl App {
                 .collect(),
             critical: p.critical,
             notes,
+            readings,
         }
     }
 

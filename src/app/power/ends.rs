@@ -1,6 +1,6 @@
 //! Ends that must not be plugged together: voltages that differ, plugs that don't mate, a string fed from its out end.
 
-use super::wiring::bus_of;
+use super::wiring::{bus_of, set_point};
 use crate::app::owner::App;
 use crate::app::view::{Finding, Level};
 use crate::domain::{Direction, Link, LinkKind, Placement, ProductEnd, Season};
@@ -79,7 +79,7 @@ fn supply(app: &App, facts: &Facts, season: &Season, link: &Link, prop: &Placeme
             && l.to_end.as_deref().unwrap_or_default().eq_ignore_ascii_case(&bus)
     });
     let (code, gives) = feeders.filter_map(|l| facts.piece(l.from_piece_id?)).find_map(|p| {
-        let gives = facts.product(p.product_id)?.output_mv?;
+        let gives = set_point(p, facts.product(p.product_id)?)?;
         let off = (gives.volts() - takes.volts()).abs();
         (off > takes.volts() * SET_POINT).then(|| (p.code.clone(), gives))
     })?;

@@ -1,6 +1,8 @@
 //! Low voltage, supplies, fuses and what the network itself tells.
 
 use super::study::Study;
+use super::wiring::set_point;
+use super::zones::{apart, joined, rings};
 use crate::app::view::{Finding, Level};
 use crate::calc::electrical::fuse::{self, Choice, fuse};
 use crate::calc::electrical::network;
@@ -22,14 +24,17 @@ pub(super) fn look(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding
     {
         found.push(plain(
             Level::Stop,
-            "network",
+            why.code,
             "the DC network",
-            why.clone(),
+            why.why.clone(),
             "no answer",
             "a working point",
             "correct the wiring that is named",
         ));
     }
+    found.extend(rings(facts, season));
+    found.extend(joined(facts, season));
+    found.extend(apart(facts, season));
     found.extend(tells(study));
     found.extend(strings(facts, season, study));
     found.extend(supplies(facts, study));
@@ -37,7 +42,7 @@ pub(super) fn look(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding
     found
 }
 
-fn plain(
+pub(super) fn plain(
     level: Level,
     code: &str,
     place: &str,
@@ -133,7 +138,7 @@ fn supplies(facts: &Facts, study: &Study) -> Vec<Finding> {
     for (id, (level, white)) in study.supplies() {
         let Some((code, rated)) = rating(facts, id) else { continue };
         let percent = study.level.get();
-        let at = |amps: f64| format!("{amps:.1} A");
+        let at = super::words::amps;
         if level > rated * CONTINUOUS {
             found.push(plain(
                 if level > rated { Level::Stop } else { Level::Mend },
@@ -163,7 +168,7 @@ fn supplies(facts: &Facts, study: &Study) -> Vec<Finding> {
 pub(in crate::app) fn rating(facts: &Facts, id: PieceId) -> Option<(String, f64)> {
     let piece = facts.piece(id)?;
     let product = facts.product(piece.product_id)?;
-    let volts = product.output_mv?.volts();
+    let volts = set_point(piece, product)?.volts();
     (volts > 0.0).then_some(())?;
     Some((piece.code.clone(), product.rated_mw?.watts() / volts))
 }

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::feeds::rating;
 use super::study::Study;
+use super::words::{self, Words, amps, some};
 use crate::app::owner::App;
 use crate::app::view::{Finding, Level};
 use crate::calc::electrical::branch_load::{self, Load, branch_load};
@@ -11,7 +12,7 @@ use crate::calc::electrical::cord_amps::{self, cord_amps};
 use crate::calc::electrical::cord_choice::{self, Sizes, cord_choice};
 use crate::calc::electrical::mains_resistance::mains_resistance;
 use crate::calc::electrical::voltage_drop::{self, voltage_drop};
-use crate::domain::{CircuitId, LinkKind, OutletId, PieceId, Season, Terms};
+use crate::domain::{CircuitId, LinkKind, OutletId, PieceId, Season};
 use crate::steps::Facts;
 use crate::units::Gauge;
 use crate::units::si::{Amps, Fraction, Metres, Volts, Watts};
@@ -71,12 +72,12 @@ pub(super) fn look(
     study: &Study,
     not_told: &mut Vec<String>,
 ) -> Vec<Finding> {
-    let us = app.yard().sites.first().is_none_or(|s| s.terms == Terms::Us);
+    let words = Words::of(app.yard());
     let mut found = Vec::new();
     let watts = outlet_watts(facts, season, study);
-    found.extend(circuits(facts, &watts, us, not_told));
-    found.extend(cords(facts, season, study, us, not_told));
-    found.extend(groups(facts, season, us));
+    found.extend(circuits(facts, &watts, words, not_told));
+    found.extend(cords(facts, season, study, words, not_told));
+    found.extend(groups(facts, season, words));
     found.extend(unrated(facts, study));
     found
 }
@@ -84,7 +85,7 @@ pub(super) fn look(
 fn circuits(
     facts: &Facts,
     watts: &BTreeMap<OutletId, f64>,
-    us: bool,
+    words: Words,
     not_told: &mut Vec<String>,
 ) -> Vec<Finding> {
     let mut by: BTreeMap<CircuitId, f64> = BTreeMap::new();
@@ -102,21 +103,21 @@ fn circuits(
             continue;
         };
         if !answer.within_limit {
-            let breaker = if us { "breaker" } else { "MCB" };
+            let breaker = words.breaker();
             found.push(Finding {
                 level: if answer.over_breaker { Level::Stop } else { Level::Mend },
                 code: "circuit_over".to_owned(),
                 place: format!("{} {}", circuit.code, circuit.name),
                 what: format!("more than its {breaker} carries without end"),
-                value: format!("{:.1} A", answer.amps),
-                limit: format!("{:.1} A", answer.limit_a),
+                value: amps(answer.amps),
+                limit: amps(answer.limit_a),
                 remedy: "move a box to another circuit, or lower the level".to_owned(),
                 caution: Some(MAINS.to_owned()),
             });
         }
     }
     if unknown > 0 {
-        let breaker = if us { "breaker" } else { "MCB" };
+        let breaker = words.breaker();
         not_told.push(format!(
             "{breaker} rating or voltage not told for {unknown} circuits in use: load not checked"
         ));
@@ -143,10 +144,10 @@ fn cords(
     facts: &Facts,
     season: &Season,
     study: &Study,
-    us: bool,
+    words: Words,
     not_told: &mut Vec<String>,
 ) -> Vec<Finding> {
-    let (word, sizes) = if us { ("cord", Sizes::Awg) } else { ("lead", Sizes::Mm2) };
+    let (word, sizes) = (words.cord(), if words.us { Sizes::Awg } else { Sizes::Mm2 });
     let links = facts.links_in(season.id);
     let supplies = study.supplies();
     let mut found = Vec::new();
@@ -190,7 +191,7 @@ fn cords(
         };
         if amps > allowed {
             let what = format!("more than this {word} may carry at its length");
-            say(Level::Stop, "cord_over", what, format!("{drawn:.1} A"), format!("{:.1} A", allowed.get()));
+            say(Level::Stop, "cord_over", what, words::amps(drawn), words::amps(allowed.get()));
         }
         let drop = mains_resistance(gauge).and_then(|ohm_per_m| {
             voltage_drop(voltage_drop::Input { volts, ohm_per_m, length, amps, limit })
@@ -212,50 +213,66 @@ fn cords(
     found
 }
 
-/// Which boxes go dark together.
-fn groups(facts: &Facts, season: &Season, us: bool) -> Vec<Finding> {
-    let mut by: BTreeMap<&str, BTreeSet<String>> = BTreeMap::new();
+/// Which boxes, and which props on them, go dark together.
+fn groups(facts: &Facts, season: &Season, words: Words) -> Vec<Finding> {
+    let mut by: BTreeMap<&str, BTreeSet<PieceId>> = BTreeMap::new();
     for link in facts.links_in(season.id).iter().filter(|l| l.kind == LinkKind::Mains) {
         let outlet = link.from_outlet_id.and_then(|o| facts.yard.outlets.iter().find(|x| x.id == o));
         let (Some(group), Some(piece)) = (outlet.and_then(|o| o.residual_group.as_deref()), link.to_piece_id)
         else {
             continue;
         };
-        if let Some(piece) = facts.piece(piece) {
-            by.entry(group).or_default().insert(piece.code.clone());
-        }
+        by.entry(group).or_default().insert(piece);
     }
+    let fed = facts.fed_by(season.id);
     by.into_iter()
-        .filter(|(_, boxes)| boxes.len() > 1)
-        .map(|(group, boxes)| Finding {
-            level: Level::Note,
-            code: "dark_together".to_owned(),
-            place: group.to_owned(),
-            what: format!("go dark together when this {} trips", if us { "GFCI" } else { "RCD" }),
-            value: boxes.into_iter().collect::<Vec<_>>().join(", "),
-            limit: "none".to_owned(),
-            remedy: "spread what matters most over two of them".to_owned(),
-            caution: None,
+        .filter_map(|(group, boxes)| {
+            let mut props: Vec<&str> = fed
+                .iter()
+                .filter(|(_, piece)| boxes.contains(piece))
+                .filter_map(|(prop, _)| facts.placement(*prop).map(|p| p.name.as_str()))
+                .collect();
+            props.sort_unstable();
+            props.dedup();
+            let mut boxes: Vec<&str> =
+                boxes.iter().filter_map(|p| facts.piece(*p)).map(|p| p.code.as_str()).collect();
+            boxes.sort_unstable();
+            let what = match props.as_slice() {
+                [] => boxes.join(", "),
+                some => format!("{}: {}", boxes.join(", "), some.join(", ")),
+            };
+            (boxes.len() > 1 || props.len() > 1).then(|| Finding {
+                level: Level::Note,
+                code: "dark_together".to_owned(),
+                place: group.to_owned(),
+                what: format!("go dark together when this {} trips", words.residual()),
+                value: what,
+                limit: "none".to_owned(),
+                remedy: "spread what matters most over two of them".to_owned(),
+                caution: None,
+            })
         })
         .collect()
 }
 
-/// Supplies whose rating was not told: never taken as fine.
-fn unrated(facts: &Facts, study: &Study) -> Vec<Finding> {
-    study
+/// Supplies whose rating was not told: never taken as fine, one line for all.
+fn unrated(facts: &Facts, study: &Study) -> Option<Finding> {
+    let mut names: Vec<String> = study
         .supplies()
         .keys()
         .filter(|id| rating(facts, **id).is_none())
         .filter_map(|id| facts.piece(*id))
-        .map(|p| Finding {
-            level: Level::Note,
-            code: "rating_not_known".to_owned(),
-            place: p.code.clone(),
-            what: "its rating was not told: load not checked".to_owned(),
-            value: "not known".to_owned(),
-            limit: "not known".to_owned(),
-            remedy: "read the watts off its label".to_owned(),
-            caution: None,
-        })
-        .collect()
+        .map(|p| p.code.clone())
+        .collect();
+    names.sort();
+    (!names.is_empty()).then(|| Finding {
+        level: Level::Note,
+        code: "rating_not_known".to_owned(),
+        place: some(names.into_iter()),
+        what: "rating not told: load not checked".to_owned(),
+        value: "not known".to_owned(),
+        limit: "not known".to_owned(),
+        remedy: "read the watts off its label".to_owned(),
+        caution: None,
+    })
 }

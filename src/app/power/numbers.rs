@@ -3,11 +3,11 @@
 use super::segments::{Segment, segments};
 use crate::app::owner::App;
 use crate::app::problem::{Problem, ProblemKind};
-use crate::app::view::{Finding, Level};
+use crate::app::view::{Finding, Level, NumberRow};
 use crate::calc::signal::allocation::{self, Mode, Place, Prop, Span, allocation};
 use crate::calc::signal::network_load::{self, network_load};
-use crate::calc::signal::universe::LAST_UNIVERSE;
-use crate::domain::{Deed, LinkId, Phase, RowChange, Season, Value};
+use crate::calc::signal::universe::{LAST_UNIVERSE, multicast_group};
+use crate::domain::{Deed, Numbering, Phase, RowChange, Season, Value};
 use crate::steps::Facts;
 
 /// Octets of a full universe inside UDP (ANSI E1.31).
@@ -15,49 +15,110 @@ const FULL_PACKET: u32 = 638;
 /// Share of a 100 Mbit/s line kept free for the rest (common practice, no published source).
 const LINE_SHARE: f64 = 0.5;
 
-/// Numbers for one data lead that has none.
-pub(super) struct Proposal {
-    pub(super) link: LinkId,
-    pub(super) name: String,
-    pub(super) span: Span,
+/// The way of numbering in plain words.
+pub(in crate::app) const fn numbering_words(way: Numbering) -> &'static str {
+    match way {
+        Numbering::RunOn => "numbers run on",
+        Numbering::NoSplit => "no pixel split",
+        Numbering::Fresh => "each prop starts fresh",
+    }
 }
 
-/// Segments with numbers, and proposals for those without: after the last universe in use, no pixel split.
-pub(super) fn lay<'a>(all: &'a [Segment<'a>]) -> (Vec<(Span, &'a Segment<'a>)>, Vec<Proposal>) {
-    let span = |place: Place, s: &Segment| {
-        let props = vec![Prop { pixels: s.pixels, channels: s.channels }];
-        let answer = allocation(&allocation::Input { start: place, mode: Mode::WholePixel, props });
-        answer.ok().and_then(|a| a.spans.first().copied())
-    };
+/// Segments with numbers, and the numbers proposed for those without.
+pub(super) struct Laid<'a> {
+    pub(super) set: Vec<(Span, &'a Segment<'a>)>,
+    pub(super) proposed: Vec<(Span, &'a Segment<'a>)>,
+}
+
+fn props(segments: &[&Segment]) -> Vec<Prop> {
+    segments.iter().map(|s| Prop { pixels: s.pixels, channels: s.channels }).collect()
+}
+
+fn spans(start: Place, mode: Mode, segments: &[&Segment]) -> Vec<Span> {
+    let props = props(segments);
+    allocation(&allocation::Input { start, mode, props }).map(|a| a.spans).unwrap_or_default()
+}
+
+/// What is set stays; what is open follows after the last universe in use, in the way asked for.
+pub(super) fn lay<'a>(all: &'a [Segment<'a>], way: Option<Numbering>) -> Laid<'a> {
+    let way = way.unwrap_or(Numbering::NoSplit);
     let mut set: Vec<(Span, &Segment)> = all
         .iter()
-        .filter_map(|s| s.set.and_then(|(universe, slot)| span(Place { universe, slot }, s)).map(|x| (x, s)))
+        .filter_map(|s| {
+            let (universe, slot) = s.set?;
+            // A lead keeps the way its numbers were laid in, whatever the season's way is now.
+            let split = s.split.unwrap_or(way == Numbering::RunOn);
+            let mode = if split { Mode::Packed } else { Mode::WholePixel };
+            spans(Place { universe, slot }, mode, &[s]).first().map(|span| (*span, s))
+        })
         .collect();
     set.sort_by_key(|(x, s)| (x.first, x.last, &s.prop.code));
     let last = set.iter().map(|(x, _)| x.last.universe).max().unwrap_or(0);
     let open: Vec<&Segment> = all.iter().filter(|s| s.set.is_none()).collect();
-    let answer = allocation(&allocation::Input {
-        start: Place { universe: last + 1, slot: 1 },
-        mode: Mode::WholePixel,
-        props: open.iter().map(|s| Prop { pixels: s.pixels, channels: s.channels }).collect(),
-    });
-    let spans = answer.map(|a| a.spans).unwrap_or_default();
-    let proposed = open
-        .iter()
-        .zip(spans)
-        .filter(|(_, x)| x.last.universe <= u64::from(LAST_UNIVERSE))
-        .map(|(s, span)| Proposal { link: s.link, name: s.show(), span })
-        .collect();
-    (set, proposed)
+    let start = Place { universe: last + 1, slot: 1 };
+    let laid: Vec<Span> = match way {
+        Numbering::RunOn => spans(start, Mode::Packed, &open),
+        Numbering::NoSplit => spans(start, Mode::WholePixel, &open),
+        Numbering::Fresh => {
+            // The leads of one prop run on; the next prop starts a universe of its own.
+            let mut at = start;
+            let mut laid = Vec::new();
+            for prop in open.chunk_by(|a, b| a.prop.id == b.prop.id) {
+                let of = spans(at, Mode::WholePixel, prop);
+                if let Some(end) = of.last() {
+                    at = Place { universe: end.last.universe + 1, slot: 1 };
+                }
+                laid.extend(of);
+            }
+            laid
+        }
+    };
+    let proposed =
+        laid.into_iter().zip(open).filter(|(x, _)| x.last.universe <= u64::from(LAST_UNIVERSE)).collect();
+    Laid { set, proposed }
 }
 
-pub(super) fn look(all: &[Segment], frames: f64, not_told: &mut Vec<String>) -> Vec<Finding> {
-    let (set, proposed) = lay(all);
+fn show(p: Place) -> String {
+    format!("universe {} slot {}", p.universe, p.slot)
+}
+
+/// "239.255.0.6", or the first and the last of several.
+fn groups(span: &Span) -> String {
+    let group = |u: u64| {
+        u32::try_from(u)
+            .ok()
+            .and_then(|u| multicast_group(u).ok())
+            .map_or_else(|| "none".to_owned(), |g| g.group.to_string())
+    };
+    let (first, last) = (span.first.universe, span.last.universe);
+    if first == last { group(first) } else { format!("{} to {}", group(first), group(last)) }
+}
+
+/// Every data lead with its numbers, set ones first.
+pub(super) fn rows(laid: &Laid) -> Vec<NumberRow> {
+    let row = |(span, segment): &(Span, &Segment), proposed| NumberRow {
+        lead: segment.code.to_owned(),
+        name: segment.show(),
+        first: show(span.first),
+        last: show(span.last),
+        groups: groups(span),
+        proposed,
+    };
+    let set = laid.set.iter().map(|x| row(x, false));
+    set.chain(laid.proposed.iter().map(|x| row(x, true))).collect()
+}
+
+pub(super) fn look(
+    all: &[Segment],
+    laid: &Laid,
+    way: Option<Numbering>,
+    frames: f64,
+    not_told: &mut Vec<String>,
+) -> Vec<Finding> {
     let mut found = Vec::new();
-    let show = |p: Place| format!("universe {} slot {}", p.universe, p.slot);
     // The span that reaches furthest so far, as one may cover several that follow.
     let mut reach: Option<(Place, String)> = None;
-    for (span, segment) in &set {
+    for (span, segment) in &laid.set {
         if let Some((last, other)) = reach.as_ref().filter(|(last, _)| span.first <= *last) {
             found.push(finding(
                 Level::Stop,
@@ -88,28 +149,40 @@ pub(super) fn look(all: &[Segment], frames: f64, not_told: &mut Vec<String>) -> 
     if open > 0 {
         not_told.push(format!("start universe not told for {open} leads: proposed, not written"));
     }
-    found.extend(proposed.iter().map(|p| {
+    if open > laid.proposed.len() {
+        found.push(finding(
+            Level::Stop,
+            "numbers_run_out",
+            "the show network".to_owned(),
+            format!("{} leads find no numbers after those in use", open - laid.proposed.len()),
+            format!("universe {LAST_UNIVERSE} passed"),
+            format!("universe {LAST_UNIVERSE}"),
+            "clear high universes that are set, then propose numbers",
+        ));
+    }
+    let way = numbering_words(way.unwrap_or(Numbering::NoSplit));
+    found.extend(laid.proposed.iter().map(|(span, segment)| {
         finding(
             Level::Note,
             "numbers_proposed",
-            p.name.clone(),
-            "has no numbers yet; proposed, no pixel split".to_owned(),
-            show(p.span.first),
-            format!("to {}", show(p.span.last)),
-            "write them with `check signal --write`, then set the controller to them",
+            segment.show(),
+            format!("has no numbers yet; proposed, {way}"),
+            show(span.first),
+            format!("to {}", show(span.last)),
+            "write them with `check signal --write` or on Power, then set the controller to them",
         )
     }));
-    found.extend(load(&set, &proposed, frames));
+    found.extend(load(laid, frames));
     found
 }
 
 /// What all universes together put on the show network.
-fn load(set: &[(Span, &Segment)], proposed: &[Proposal], frames: f64) -> Option<Finding> {
-    let used: std::collections::BTreeSet<u64> = set
+fn load(laid: &Laid, frames: f64) -> Option<Finding> {
+    let used: std::collections::BTreeSet<u64> = laid
+        .set
         .iter()
-        .map(|(x, _)| x)
-        .chain(proposed.iter().map(|p| &p.span))
-        .flat_map(|x| x.first.universe..=x.last.universe.min(u64::from(LAST_UNIVERSE)))
+        .chain(&laid.proposed)
+        .flat_map(|(x, _)| x.first.universe..=x.last.universe.min(u64::from(LAST_UNIVERSE)))
         .collect();
     let universes = u32::try_from(used.len()).ok().filter(|n| *n > 0)?;
     let answer =
@@ -148,28 +221,33 @@ fn finding(
 }
 
 impl App {
-    /// Writes the proposed numbers; what is set stays.
-    pub(in crate::app) fn write_numbers(&mut self) -> Result<String, Problem> {
-        let rows: Vec<RowChange> = {
+    /// Writes the proposed numbers, in the way asked for or the season's; what is set stays. One deed.
+    pub(in crate::app) fn write_numbers(&mut self, way: Option<Numbering>) -> Result<String, Problem> {
+        let mut rows: Vec<RowChange> = Vec::new();
+        let way = {
             let season: &Season = self.season_for(Phase::Up)?;
+            let way = way.or(season.numbering).unwrap_or(Numbering::NoSplit);
             let facts = Facts::new(&self.yard);
             let links = facts.links_in(season.id);
             let all = segments(&facts, &links);
             let whole = |n: u64| Value::Int(i64::try_from(n).unwrap_or(i64::MAX));
-            lay(&all)
-                .1
-                .iter()
-                .map(|p| {
-                    let cells = vec![
-                        ("start_universe", whole(p.span.first.universe)),
-                        ("start_slot", whole(u64::from(p.span.first.slot))),
-                        ("card_stale", Value::Int(1)),
-                    ];
-                    RowChange::new("link", p.link.0, cells)
-                })
-                .collect()
+            rows.extend(lay(&all, Some(way)).proposed.iter().map(|(span, segment)| {
+                let cells = vec![
+                    ("start_universe", whole(span.first.universe)),
+                    ("start_slot", whole(u64::from(span.first.slot))),
+                    ("pixel_split", Value::Int(i64::from(way == Numbering::RunOn))),
+                    ("card_stale", Value::Int(1)),
+                ];
+                RowChange::new("link", segment.link.0, cells)
+            }));
+            if season.numbering != Some(way) && !rows.is_empty() {
+                let cells = vec![("numbering", Value::Text(way.as_str().to_owned()))];
+                rows.push(RowChange::new("season", season.id.0, cells));
+            }
+            way
         };
-        if rows.is_empty() {
+        let leads = rows.iter().filter(|r| r.table == "link").count();
+        if leads == 0 {
             return Err(Problem::new(
                 ProblemKind::Data,
                 "nothing-proposed",
@@ -177,8 +255,10 @@ impl App {
             )
             .hint("clear a start universe to have another proposed"));
         }
-        let what =
-            format!("Numbers written for {} leads; their lid cards are to be printed again", rows.len());
+        let what = format!(
+            "Numbers written for {leads} leads, {}; their lid cards are to be printed again",
+            numbering_words(way)
+        );
         self.apply(&Deed { verb: "numbers-write", what: what.clone(), at_ms: self.now_ms(), rows })?;
         Ok(what)
     }

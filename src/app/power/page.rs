@@ -2,22 +2,25 @@
 
 use super::feeds::{CONTINUOUS, lowest, rating};
 use super::mains::{POWER_FACTOR, circuit_load, outlet_watts, piece_watts};
+use super::what_if::compare;
 use super::wiring::bus_of;
+use super::words::amps;
 use super::{CheckKind, Study, WhatIf};
 use crate::app::owner::App;
+use crate::app::problem::Problem;
 use crate::app::view::{Power, PowerNode, StringVoltage};
 use crate::calc::electrical::cord_amps::{self, cord_amps};
-use crate::domain::{Circuit, Link, LinkKind, Piece, PieceId, Season};
+use crate::domain::{Circuit, LimitIn, Link, LinkKind, Numbering, Piece, PieceId, Season};
 use crate::steps::Facts;
 use crate::units::si::Metres;
 
 /// Amperes against a limit, as words and in thousandths.
-fn load(amps: f64, limit: Option<f64>) -> (String, Option<u32>) {
+fn load(a: f64, limit: Option<f64>) -> (String, Option<u32>) {
     match limit.filter(|l| *l > 0.0) {
         Some(limit) => {
-            (format!("{amps:.1} A of {limit:.1} A"), Some((amps / limit * 1000.0).round().max(0.0) as u32))
+            (format!("{} of {}", amps(a), amps(limit)), Some((a / limit * 1000.0).round().max(0.0) as u32))
         }
-        None => (format!("{amps:.1} A"), None),
+        None => (amps(a), None),
     }
 }
 
@@ -31,7 +34,7 @@ struct Tree<'a> {
 impl Tree<'_> {
     fn add(&mut self, depth: usize, code: &str, name: &str, kind: &'static str, load: (String, Option<u32>)) {
         let (code, name) = (code.to_owned(), name.to_owned());
-        self.nodes.push(PowerNode { depth, code, name, kind, load: load.0, share: load.1 });
+        self.nodes.push(PowerNode { lead: None, depth, code, name, kind, load: load.0, share: load.1 });
     }
 
     fn circuit(&mut self, circuit: &Circuit, season: &Season) {
@@ -121,21 +124,29 @@ impl Tree<'_> {
             .lead_amps(&link.code)
             .map_or_else(|| ("load not known".to_owned(), None), |a| load(a, fuse));
         self.add(depth, link.from_port.as_deref().unwrap_or("?"), &prop.name, "port", said);
+        if let Some(node) = self.nodes.last_mut() {
+            node.lead = Some(link.code.clone());
+        }
     }
 }
 
 impl App {
-    /// The page of the season that is on; only what is told where there is none.
-    pub(in crate::app) fn power_page(&self) -> Power {
+    /// The page of the season that is on, with changes tried and open numbers proposed in a way; only what is told
+    /// where there is no season.
+    ///
+    /// # Errors
+    /// What the trial names and is not there.
+    pub fn power_page(&self, what_if: &WhatIf, way: Option<Numbering>) -> Result<Power, Problem> {
         let Ok(season) = self.season_for(crate::domain::Phase::Up) else {
-            return Power {
+            return Ok(Power {
                 not_told: self.not_told(None),
                 level: "no season".to_owned(),
                 ..Power::default()
-            };
+            });
         };
-        let facts = Facts::new(&self.yard);
-        let study = self.study(&facts, season, WhatIf::default());
+        let yard = what_if.yard(&self.yard, season)?;
+        let facts = Facts::new(&yard);
+        let study = self.study(&facts, season, what_if.level);
         let mut tree =
             Tree { facts: &facts, links: facts.links_in(season.id), study: &study, nodes: Vec::new() };
         for circuit in &facts.yard.circuits {
@@ -147,23 +158,53 @@ impl App {
             .strings()
             .iter()
             .filter(|s| s.volts.len() > 1)
-            .map(|s| StringVoltage {
-                name: facts.placement(s.placement).map_or_else(String::new, |p| p.name.clone()),
-                millivolts: s.volts.iter().map(|v| millivolts(*v)).collect(),
-                limit_mv: lowest(&facts, s.placement).map(millivolts),
-                feeds: s.feeds.iter().map(|f| (*f as usize).saturating_sub(1)).collect(),
+            .map(|s| {
+                let placement = facts.placement(s.placement);
+                StringVoltage {
+                    name: placement.map_or_else(String::new, |p| p.name.clone()),
+                    code: placement.map_or_else(String::new, |p| p.code.clone()),
+                    millivolts: s.volts.iter().map(|v| millivolts(*v)).collect(),
+                    limit_mv: lowest(&facts, s.placement).map(millivolts),
+                    feeds: s.feeds.iter().map(|f| (*f as usize).saturating_sub(1)).collect(),
+                }
             })
             .collect();
-        let checked =
-            self.check(&[CheckKind::Power, CheckKind::Signal], WhatIf::default()).unwrap_or_default();
+        let way = way.or(season.numbering);
+        let kinds = [CheckKind::Power, CheckKind::Signal];
+        let checked = self.checked_as(&facts, season, &study, &kinds, way);
+        let tried = (!what_if.is_empty()).then(|| {
+            let was = Facts::new(&self.yard);
+            let study_was = self.study(&was, season, None);
+            let checked_was = self.checked_as(&was, season, &study_was, &kinds, way);
+            compare(what_if, (&was, &study_was, &checked_was), (&facts, &study, &checked))
+        });
+        Ok(Power {
+            nodes,
+            findings: checked.findings,
+            not_told: checked.not_told,
+            strings,
+            level: self.level_words(),
+            numbers: checked.numbers,
+            numbering: way,
+            start_up: checked.start_up,
+            tried,
+        })
+    }
+
+    fn level_words(&self) -> String {
         let site = self.yard.sites.first();
-        let level = site.and_then(|s| s.level_limit_pct).map(crate::units::Percent::get).map_or_else(
+        site.and_then(|s| s.level_limit_pct).map(crate::units::Percent::get).map_or_else(
             || "level limit not told: full white".to_owned(),
             |l| match site.and_then(|s| s.level_limit_in) {
-                Some(how) => format!("level {l} %, set in {} only", how.as_str()),
+                Some(how) => format!(
+                    "level {l} %, {}",
+                    match how {
+                        LimitIn::Hardware => "held by hardware",
+                        LimitIn::Software => "set in software only",
+                    }
+                ),
                 None => format!("level {l} %, where it is set not told"),
             },
-        );
-        Power { nodes, findings: checked.findings, not_told: checked.not_told, strings, level }
+        )
     }
 }

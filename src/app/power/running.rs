@@ -1,16 +1,16 @@
-//! The season as it runs: energy and cost, leakage that adds up, what is switched on together.
+//! The season as it runs: energy and cost, leakage that adds up.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveTime;
 
-use super::WhatIf;
 use super::mains::outlet_watts;
+use super::words::Words;
 use crate::app::owner::App;
 use crate::app::view::{Finding, Level};
 use crate::calc::electrical::energy::{self, Item, energy};
 use crate::calc::electrical::leakage::{self, leakage};
-use crate::domain::{LinkKind, Outlet, PieceId, Season, Terms};
+use crate::domain::{LinkKind, Outlet, PieceId, Season};
 use crate::steps::Facts;
 use crate::units::Money;
 use crate::units::si::{Amps, Watts};
@@ -19,10 +19,9 @@ use crate::units::si::{Amps, Watts};
 const LEAK_A: f64 = 0.000_5;
 
 pub(super) fn look(app: &App, facts: &Facts, season: &Season, not_told: &mut Vec<String>) -> Vec<Finding> {
-    let us = app.yard().sites.first().is_none_or(|s| s.terms == Terms::Us);
+    let words = Words::of(app.yard());
     let mut found: Vec<Finding> = season_energy(app, facts, season, not_told).into_iter().collect();
-    found.extend(leaks(facts, season, us, not_told));
-    found.extend(together(facts, season, us));
+    found.extend(leaks(facts, season, words, not_told));
     found
 }
 
@@ -56,7 +55,7 @@ fn season_energy(app: &App, facts: &Facts, season: &Season, not_told: &mut Vec<S
     };
     let minutes = (to - from).num_minutes().rem_euclid(24 * 60);
     let days = (last - first.date()).num_days() + 1;
-    let study = app.study(facts, season, WhatIf { level: Some(level) });
+    let study = app.study(facts, season, Some(level));
     let watts: f64 = outlet_watts(facts, season, &study).values().sum();
     let cents = app.yard().sites.first().and_then(|s| s.energy_cents_per_kwh);
     let answer = energy(&energy::Input {
@@ -83,7 +82,7 @@ fn season_energy(app: &App, facts: &Facts, season: &Season, not_told: &mut Vec<S
 }
 
 /// The supplies and other things behind each outlet.
-fn behind(facts: &Facts, season: &Season) -> Vec<(Outlet, PieceId, usize)> {
+pub(super) fn behind(facts: &Facts, season: &Season) -> Vec<(Outlet, PieceId, BTreeSet<PieceId>)> {
     let links = facts.links_in(season.id);
     links
         .iter()
@@ -96,21 +95,21 @@ fn behind(facts: &Facts, season: &Season) -> Vec<(Outlet, PieceId, usize)> {
                 .filter(|d| d.kind == LinkKind::Dc && d.to_piece_id == Some(piece))
                 .filter_map(|d| d.from_piece_id)
                 .collect();
-            Some((outlet.clone(), piece, supplies.len().max(1)))
+            Some((outlet.clone(), piece, supplies))
         })
         .collect()
 }
 
 /// Standing leakage of all that hangs on one residual-current device, assumed for each supply.
-fn leaks(facts: &Facts, season: &Season, us: bool, not_told: &mut Vec<String>) -> Vec<Finding> {
+fn leaks(facts: &Facts, season: &Season, words: Words, not_told: &mut Vec<String>) -> Vec<Finding> {
     let mut by: BTreeMap<String, (Option<f64>, usize)> = BTreeMap::new();
     for (outlet, _, supplies) in behind(facts, season) {
         let Some(group) = outlet.residual_group else { continue };
         let entry = by.entry(group).or_default();
         entry.0 = entry.0.or(outlet.trip_ma.map(crate::units::Current::amps));
-        entry.1 += supplies;
+        entry.1 += supplies.len().max(1);
     }
-    let word = if us { "GFCI" } else { "RCD" };
+    let word = words.residual();
     let untold = by.values().filter(|(trip, _)| trip.is_none()).count();
     if untold > 0 {
         not_told.push(format!("trip current not told for {untold} {word}s: leakage not checked"));
@@ -131,35 +130,6 @@ fn leaks(facts: &Facts, season: &Season, us: bool, not_told: &mut Vec<String>) -
                     format!("spread boxes over another {word}; meter the leakage to know"),
                 )
             })
-        })
-        .collect()
-}
-
-/// Boxes behind one breaker that start together.
-fn together(facts: &Facts, season: &Season, us: bool) -> Vec<Finding> {
-    let mut by: BTreeMap<String, (usize, BTreeSet<String>)> = BTreeMap::new();
-    for (outlet, piece, supplies) in behind(facts, season) {
-        let circuit = facts.yard.circuits.iter().find(|c| Some(c.id) == outlet.circuit_id);
-        let (Some(circuit), Some(piece)) = (circuit, facts.piece(piece)) else { continue };
-        let entry = by.entry(format!("{} {}", circuit.code, circuit.name)).or_default();
-        entry.0 += supplies;
-        entry.1.insert(piece.code.clone());
-    }
-    by.into_iter()
-        .filter(|(_, (supplies, boxes))| *supplies > 2 && boxes.len() > 1)
-        .map(|(circuit, (supplies, boxes))| {
-            let order: Vec<String> = boxes.into_iter().collect();
-            note(
-                "start_up",
-                &circuit,
-                format!(
-                    "{supplies} supplies start behind one {}; their start-up current is not known",
-                    if us { "breaker" } else { "MCB" }
-                ),
-                format!("{supplies} supplies"),
-                "not known".to_owned(),
-                format!("switch on in phases, some seconds apart: {}", order.join(", then ")),
-            )
         })
         .collect()
 }

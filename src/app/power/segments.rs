@@ -9,6 +9,8 @@ use crate::steps::Facts;
 /// The pixels of a prop that one data lead drives.
 pub(super) struct Segment<'a> {
     pub(super) link: LinkId,
+    /// The lead's code.
+    pub(super) code: &'a str,
     pub(super) prop: &'a Placement,
     pub(super) product: &'a Product,
     /// The port the data comes from, through other props where leads run from prop to prop; nothing where not told.
@@ -20,6 +22,8 @@ pub(super) struct Segment<'a> {
     pub(super) channels: u32,
     /// Universe and slot as told, slot 1 where only the universe is.
     pub(super) set: Option<(u64, u32)>,
+    /// Whether a pixel may straddle two universes, where told.
+    pub(super) split: Option<bool>,
 }
 
 impl Segment<'_> {
@@ -55,6 +59,7 @@ pub(super) fn segments<'a>(facts: &Facts<'a>, links: &[&'a Link]) -> Vec<Segment
                 link.code.as_str(),
                 Segment {
                     link: link.id,
+                    code: link.code.as_str(),
                     prop,
                     product,
                     port: port_of(link, &data),
@@ -62,6 +67,7 @@ pub(super) fn segments<'a>(facts: &Facts<'a>, links: &[&'a Link]) -> Vec<Segment
                     pixels: next.min(total + 1) - from,
                     channels: product.channels_per_pixel.and_then(|c| u32::try_from(c).ok()).unwrap_or(3),
                     set: set.map(|u| (u, slot)),
+                    split: link.pixel_split,
                 },
             ))
         })

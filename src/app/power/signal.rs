@@ -5,18 +5,26 @@ use std::collections::BTreeMap;
 use super::numbers;
 use super::segments::{Segment, segments};
 use crate::app::owner::App;
-use crate::app::view::{Finding, Level};
+use crate::app::view::{Finding, Level, NumberRow};
 use crate::calc::signal::addressing::{self, Controller, Subnet, addressing};
 use crate::calc::signal::data_lead::{self, Carries, data_lead};
 use crate::calc::signal::port_timing::{self, CHIPS, port_timing};
-use crate::domain::{Link, LinkKind, PieceId, Season};
+use crate::domain::{Link, LinkKind, Numbering, PieceId, Season};
 use crate::steps::Facts;
+use crate::units::System;
 use crate::units::si::Metres;
 
 /// Frames a second wanted where none are told (common practice, no published source).
 const FRAMES: f64 = 40.0;
 
-pub(super) fn look(app: &App, facts: &Facts, season: &Season) -> (Vec<Finding>, Vec<String>) {
+/// What the signal side came to.
+pub(super) struct Signal {
+    pub(super) findings: Vec<Finding>,
+    pub(super) not_told: Vec<String>,
+    pub(super) numbers: Vec<NumberRow>,
+}
+
+pub(super) fn look(app: &App, facts: &Facts, season: &Season, way: Option<Numbering>) -> Signal {
     let mut found = Vec::new();
     let mut not_told = Vec::new();
     let links = facts.links_in(season.id);
@@ -27,10 +35,11 @@ pub(super) fn look(app: &App, facts: &Facts, season: &Season) -> (Vec<Finding>, 
         not_told.push(format!("frame rate not told: {FRAMES} a second assumed"));
     }
     found.extend(ports(facts, &all, frames, &mut not_told));
-    found.extend(leads(facts, &links, &mut not_told));
+    found.extend(leads(app.units(), facts, &links, &mut not_told));
     found.extend(addresses(app, facts, &mut not_told));
-    found.extend(numbers::look(&all, frames, &mut not_told));
-    (found, not_told)
+    let laid = numbers::lay(&all, way);
+    found.extend(numbers::look(&all, &laid, way, frames, &mut not_told));
+    Signal { findings: found, not_told, numbers: numbers::rows(&laid) }
 }
 
 fn finding(
@@ -126,7 +135,7 @@ fn ports(facts: &Facts, all: &[Segment], target: f64, not_told: &mut Vec<String>
 }
 
 /// Data and network leads against their longest length.
-fn leads(facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -> Vec<Finding> {
+fn leads(units: System, facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -> Vec<Finding> {
     let mut found = Vec::new();
     let mut unknown = 0;
     for link in links {
@@ -148,8 +157,9 @@ fn leads(facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -> Vec<Find
                 "data_lead_long",
                 format!("{} {to}", link.code),
                 "longer than data travels without a repeater".to_owned(),
-                format!("{:.1} m", length.get()),
-                format!("{:.1} m", answer.limit.get()),
+                link.length_mm.map_or_else(String::new, |l| l.show(units)),
+                crate::units::Length::from_metres(answer.limit.get())
+                    .map_or_else(String::new, |l| l.show(units)),
                 "a remote box, a repeater, or a shorter lead",
             ));
         }

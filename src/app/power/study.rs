@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::wiring::{Wiring, wire};
+use super::words::some;
 use crate::calc::electrical::network::{NetworkError, Solution, solve};
 use crate::domain::{LinkKind, PieceId, PlacementId, Season};
 use crate::steps::Facts;
@@ -15,9 +16,22 @@ pub(in crate::app) struct Study {
     pub(in crate::app) level: Percent,
     pub(super) wiring: Wiring,
     /// At the level; or why there is no answer.
-    pub(super) at_level: Result<Solution, String>,
-    pub(super) at_white: Result<Solution, String>,
+    pub(super) at_level: Result<Solution, Unsolved>,
+    pub(super) at_white: Result<Solution, Unsolved>,
     pub(in crate::app) not_told: Vec<String>,
+}
+
+/// Why a network has no answer.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(in crate::app) struct Unsolved {
+    pub(in crate::app) code: &'static str,
+    pub(in crate::app) why: String,
+}
+
+impl From<NetworkError> for Unsolved {
+    fn from(error: NetworkError) -> Self {
+        Self { code: error.code(), why: error.to_string() }
+    }
 }
 
 /// The voltages along one string.
@@ -33,13 +47,15 @@ pub(super) fn study(facts: &Facts, season: &Season, level: Option<Percent>) -> S
     let fraction = |p: Percent| Fraction::new(p.fraction()).unwrap_or_default();
     let wiring = wire(facts, season, fraction(used));
     let white = wire(facts, season, fraction(full));
-    let answer = |w: &Wiring| solve(&w.network).map_err(|e: NetworkError| e.to_string());
-    let at_level = if wiring.network.supplies.is_empty() {
-        Err("no supply is told with what it feeds".to_owned())
-    } else {
-        answer(&wiring)
+    let answer = |w: &Wiring| {
+        if w.network.supplies.is_empty() {
+            let why = "no supply is told with what it feeds".to_owned();
+            return Err(Unsolved { code: "no_supply", why });
+        }
+        solve(&w.network).map_err(Unsolved::from)
     };
-    let at_white = if white.network.supplies.is_empty() { Err(String::new()) } else { answer(&white) };
+    let at_level = answer(&wiring);
+    let at_white = if used == full { at_level.clone() } else { answer(&white) };
     let mut not_told = not_told(facts, season, &wiring);
     if level.is_none() && !wiring.network.supplies.is_empty() {
         not_told.push("level limit not told: computed at full white".to_owned());
@@ -51,7 +67,10 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
     let mut lines: Vec<String> = w
         .missing
         .iter()
-        .map(|(kind, what)| format!("{kind} not told for {}: voltage and load not checked", what.len()))
+        .map(|(kind, what)| {
+            let names = some(what.iter().cloned());
+            format!("{kind} not told for {} ({names}): voltage and load not checked", what.len())
+        })
         .collect();
     if !w.assumed.is_empty() {
         lines.push(format!(
@@ -59,9 +78,17 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
             w.assumed.len()
         ));
     }
-    let supplies = w.network.supplies.len();
-    if supplies > 1 {
-        lines.push(format!("whether the minus of {supplies} supplies meets not told: taken as joined"));
+    let links = facts.links_in(season.id);
+    let supplies: BTreeSet<PieceId> = w.supplies.values().copied().collect();
+    let open = links
+        .iter()
+        .filter(|l| l.kind == LinkKind::Dc && l.to_piece_id.is_some() && l.minus_joined.is_none())
+        .filter_map(|l| l.from_piece_id.filter(|p| supplies.contains(p)))
+        .collect::<BTreeSet<_>>()
+        .len();
+    if supplies.len() > 1 && open > 0 {
+        lines
+            .push(format!("whether the minus of {open} supplies meets the others not told: taken as joined"));
     }
     let fed: BTreeSet<PlacementId> = facts
         .links_in(season.id)
@@ -84,7 +111,7 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
 impl Study {
     /// Amperes out of each supply at the level and at full white, by supply piece.
     pub(in crate::app) fn supplies(&self) -> BTreeMap<PieceId, (f64, f64)> {
-        let amps = |s: &Result<Solution, String>, name: &str| {
+        let amps = |s: &Result<Solution, Unsolved>, name: &str| {
             s.as_ref().ok().and_then(|s| s.supplies.iter().find(|x| x.name == name)).map_or(0.0, |x| x.amps)
         };
         self.wiring

@@ -8,11 +8,11 @@ use crate::calc::electrical::network::{
 use crate::calc::electrical::pixel_defaults::PARTS;
 use crate::calc::electrical::wire_resistance::{self, wire_resistance};
 use crate::domain::{
-    Link, LinkKind, LoadModel as Told, PieceId, Placement, PlacementId, Product, Role, Season,
+    Link, LinkKind, LoadModel as Told, Piece, PieceId, Placement, PlacementId, Product, Role, Season,
 };
 use crate::steps::Facts;
 use crate::units::si::{Amps, Celsius, Fraction, Metres, Ohms, OhmsPerMetre, Volts, Watts};
-use crate::units::{Gauge, Length};
+use crate::units::{Gauge, Length, Voltage};
 
 /// Copper on a cold evening resists less than at 20 °C; 20 °C is the safe side.
 const COPPER_C: f64 = 20.0;
@@ -22,7 +22,7 @@ pub(super) struct Wiring {
     pub(super) network: Network,
     /// Chain name → placement.
     pub(super) chains: BTreeMap<String, PlacementId>,
-    /// Cable name → link code.
+    /// Supply name → piece.
     pub(super) supplies: BTreeMap<String, PieceId>,
     /// Pixels at which feeds enter, by chain.
     pub(super) feeds: BTreeMap<String, Vec<u32>>,
@@ -47,6 +47,11 @@ pub(super) fn bus_of(port: &str) -> String {
 pub(super) fn pixels(placement: &Placement, product: &Product) -> Option<u32> {
     let each = product.pixels.filter(|n| *n > 0)?;
     u32::try_from(each.checked_mul(placement.count)?).ok()
+}
+
+/// What a supply is set to: the voltage on its tag, else what its product gives.
+pub(super) fn set_point(supply: &Piece, product: &Product) -> Option<Voltage> {
+    supply.tag_mv.or(product.output_mv)
 }
 
 pub(super) fn resistance(gauge: Gauge) -> Option<OhmsPerMetre> {
@@ -96,6 +101,12 @@ pub(super) fn wire(facts: &Facts, season: &Season, level: Fraction) -> Wiring {
         }
         let most = w.network.chains.iter().find(|c| c.name == name).map_or(1, |c| c.pixels);
         let at = link.at_pixel.and_then(|p| u32::try_from(p).ok()).unwrap_or(1).clamp(1, most);
+        if link.plus_cut == Some(true)
+            && at > 1
+            && let Some(chain) = w.network.chains.iter_mut().find(|c| c.name == name)
+        {
+            chain.pos_cuts.push(at - 1);
+        }
         w.feeds.entry(name.clone()).or_default().push(at);
         w.network.cables.push(Cable {
             name: link.code.clone(),
@@ -121,7 +132,7 @@ fn supplies(facts: &Facts, dc: &[&Link], w: &mut Wiring) -> BTreeMap<(PieceId, S
         if product.role != Role::Supply {
             continue;
         }
-        let Some(volts) = product.output_mv.and_then(|v| Volts::new(v.volts()).ok()) else {
+        let Some(volts) = set_point(supply, product).and_then(|v| Volts::new(v.volts()).ok()) else {
             w.miss("output voltage of a supply", &supply.code);
             continue;
         };

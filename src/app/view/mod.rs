@@ -19,11 +19,13 @@ pub use buy::{Basket, BasketLine, Buy, NeedRow, OrderRow};
 pub use faults::{FaultRow, Faults, Symptom};
 pub use kit::{Field, Kit, KitKind, KitRow};
 pub use plan::{Plan, PlanGoal, PlanSession, PlanStep, UnplacedRow};
-pub use power::{Finding, Power, PowerNode, Severity, StringVoltage};
+pub use power::{
+    Finding, NumberRow, Power, PowerNode, Severity, StartPhase, StringVoltage, Tried, TriedChange,
+};
 pub use seasons::{RecordBar, SeasonRow, Seasons};
 pub use today::{Alarm, HeldRow, ReadyPlace, Today};
 pub use totes::{ToteRow, Totes};
-pub use walk::{ConnectLine, FetchLine, StepState, Walk, WalkPlace, WalkStep};
+pub use walk::{ConnectLine, FetchLine, ReadingLine, StepState, Walk, WalkPlace, WalkStep};
 pub use yard::{YardMap, YardPlace};
 
 /// What every screen's frame shows, whatever the screen.

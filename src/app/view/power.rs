@@ -1,6 +1,7 @@
 //! The Power screen: circuit → supply → port → prop, with loads.
 
 use super::Level;
+use crate::domain::Numbering;
 
 /// The severity of a finding.
 pub type Severity = Level;
@@ -14,10 +15,69 @@ pub struct Power {
     pub strings: Vec<StringVoltage>,
     /// "level 40 %, set in software only".
     pub level: String,
+    /// Universes and slots of every data lead, set or proposed.
+    pub numbers: Vec<NumberRow>,
+    /// The way in which the open ones are proposed.
+    pub numbering: Option<Numbering>,
+    /// How boxes are switched on, circuit by circuit.
+    pub start_up: Vec<StartPhase>,
+    /// What is tried without touching facts; loads and voltages are then as they would be.
+    pub tried: Option<Tried>,
+}
+
+/// A trial: what changes from the facts as they are.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Tried {
+    /// "level 60 %, a feed into HM26-24 at pixel 150".
+    pub what: String,
+    /// Lowest pixel of each string that changes.
+    pub strings: Vec<TriedChange>,
+    /// Load of each supply that changes.
+    pub supplies: Vec<TriedChange>,
+    pub gone: Vec<Finding>,
+    pub come: Vec<Finding>,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TriedChange {
+    pub name: String,
+    pub before: String,
+    pub after: String,
+}
+
+/// Universes and slots of one data lead.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NumberRow {
+    /// The lead's code.
+    pub lead: String,
+    pub name: String,
+    /// "universe 6 slot 1".
+    pub first: String,
+    pub last: String,
+    /// "239.255.0.6 to 239.255.0.8": the multicast groups.
+    pub groups: String,
+    /// Not written yet.
+    pub proposed: bool,
+}
+
+/// One phase of switching on at one circuit.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StartPhase {
+    pub circuit: String,
+    pub phase: usize,
+    pub boxes: Vec<String>,
+    pub peak: String,
+    pub limit: String,
+    /// What runs on the circuit once the phase has started.
+    pub runs: Option<String>,
+    /// The peak passes what the circuit surely holds.
+    pub over: bool,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PowerNode {
+    /// Of a port: the lead's code.
+    pub lead: Option<String>,
     pub depth: usize,
     pub code: String,
     pub name: String,
@@ -45,6 +105,8 @@ pub struct Finding {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct StringVoltage {
     pub name: String,
+    /// The placement's code.
+    pub code: String,
     pub millivolts: Vec<i64>,
     pub limit_mv: Option<i64>,
     /// Pixels where feeds enter.

@@ -86,6 +86,24 @@ pub struct WalkStep {
     pub critical: bool,
     /// Measures, photo, note of the placement.
     pub notes: Vec<String>,
+    /// Where the meter goes, at the load part of the rehearsal.
+    pub readings: Vec<ReadingLine>,
+}
+
+/// One current to read.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ReadingLine {
+    /// Code of the supply, box or circuit.
+    pub target: String,
+    /// "in BOX-MAST".
+    pub at: String,
+    pub expected: String,
+    /// "rated 70 A".
+    pub of: String,
+    /// The last reading.
+    pub read: Option<String>,
+    /// The fault that it raised.
+    pub fault: Option<String>,
 }
 
 /// One lead in a connect step.

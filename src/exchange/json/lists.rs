@@ -150,6 +150,62 @@ pub struct FindingDoc {
 
 #[derive(Debug, Clone, Serialize)]
 pub struct FindingsDoc {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub what_if: Option<TriedDoc>,
     pub findings: Vec<FindingDoc>,
     pub not_told: Vec<String>,
+    pub start_up: Vec<StartPhaseDoc>,
+    pub numbers: Vec<NumbersDoc>,
+    pub expected: Vec<ExpectedDoc>,
+}
+
+/// What a trial changes; texts as on the screen.
+#[derive(Debug, Clone, Serialize)]
+pub struct TriedDoc {
+    pub what: String,
+    /// Lowest pixel of each string that changes.
+    pub lowest: Vec<TriedChangeDoc>,
+    pub supplies: Vec<TriedChangeDoc>,
+    pub gone: Vec<FindingDoc>,
+    pub come: Vec<FindingDoc>,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct TriedChangeDoc {
+    pub name: String,
+    pub before: String,
+    pub after: String,
+}
+
+/// One phase of switching on at one circuit.
+#[derive(Debug, Clone, Serialize)]
+pub struct StartPhaseDoc {
+    pub circuit: String,
+    pub phase: usize,
+    pub boxes: Vec<String>,
+    pub peak: String,
+    pub limit: String,
+    /// What runs on the circuit once the phase has started.
+    pub runs: Option<String>,
+    pub over: bool,
+}
+
+/// Universes and slots of one data lead.
+#[derive(Debug, Clone, Serialize)]
+pub struct NumbersDoc {
+    pub lead: String,
+    pub name: String,
+    pub first: String,
+    pub last: String,
+    pub groups: String,
+    pub proposed: bool,
+}
+
+/// A current to expect at the load rehearsal.
+#[derive(Debug, Clone, Serialize)]
+pub struct ExpectedDoc {
+    pub target: String,
+    pub at: String,
+    pub amps: Option<f64>,
+    pub of: String,
 }

@@ -2,9 +2,11 @@
 //!
 //! Not here: the sums (`calc`), what is drawn as a curve from figures not told (nothing is).
 
+pub mod flow;
 pub mod state;
 pub mod view;
 
+pub use flow::{Flow, answer};
 pub use state::{Part, State};
 
 use super::super::state::State as Tui;
@@ -28,6 +30,9 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             Vec::new()
         }
         Action::OpenRow => open(state),
+        Action::TryChange => flow::try_change(state),
+        Action::ProposeNumbers => flow::propose(state),
+        Action::WriteNumbers => flow::write(state),
         _ => no_use(state, action),
     }
 }
@@ -65,6 +70,8 @@ fn open(state: &mut Tui) -> Vec<Effect> {
             }
         }
         Part::Voltage => state.refuse("Tab shows the findings with their remedies"),
+        Part::Numbers => state.refuse("n proposes numbers, k writes what is proposed"),
+        Part::Tried => state.refuse("w tries something, or goes back to the facts"),
     }
     Vec::new()
 }

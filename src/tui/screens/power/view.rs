@@ -2,9 +2,10 @@
 
 use ratatui::layout::Rect;
 
-use super::state::Part;
+use super::flow::way_words;
+use super::state::{Part, tried_lines};
 use crate::app::view::{Power, PowerNode, StringVoltage};
-use crate::tui::look::Role;
+use crate::tui::look::{Role, Tint};
 use crate::tui::screens::today::view::level;
 use crate::tui::state::State;
 use crate::tui::widgets::Canvas;
@@ -20,13 +21,18 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         col += canvas.text(area, col, 0, &format!(" {name}{n} "), role) + 1;
     }
     canvas.text(area, col, 0, "Tab", Role::Key);
-    canvas.right(area, 0, &page.level, Role::Strong);
+    match &page.tried {
+        Some(tried) => canvas.right(area, 1, &format!("WHAT IF {}; w goes back", tried.what), Role::Strong),
+        None => canvas.right(area, 1, &page.level, Role::Strong),
+    };
     let low = page.not_told.len().min(3) as u16;
     let body = Rect { y: area.y + 2, height: area.height.saturating_sub(2 + low), ..area };
     match state.power.part {
         Part::Tree => tree(state, page, canvas, body),
         Part::Voltage => voltage(state, page, canvas, body),
         Part::Findings => findings(state, page, canvas, body),
+        Part::Numbers => numbers(state, page, canvas, body),
+        Part::Tried => tried(state, page, canvas, body),
     }
     for (row, text) in page.not_told.iter().take(usize::from(low)).enumerate() {
         let at = usize::from(area.height.saturating_sub(low)) + row;
@@ -187,6 +193,63 @@ fn curve(string: &StringVoltage, canvas: &mut Canvas, area: Rect) {
     }
     let text = format!("▲ feed   ! limit   pixel 1 to {}", last + 1);
     canvas.text(area, side, base + 1, &text, Role::Text);
+}
+
+fn numbers(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
+    if page.numbers.is_empty() {
+        canvas.wrapped(area, 1, "No data lead to a prop with pixels is told: no numbers.", Role::Strong);
+        return;
+    }
+    let open = page.numbers.iter().filter(|n| n.proposed).count();
+    let text = match open {
+        0 => "every data lead has its numbers".to_owned(),
+        n => format!(
+            "{n} proposed, not written: {}; n another way, k writes",
+            way_words(page.numbering).to_lowercase()
+        ),
+    };
+    canvas.text(area, 0, 0, &text, Role::Strong);
+    let rows: Vec<Line> = page
+        .numbers
+        .iter()
+        .enumerate()
+        .map(|(at, n)| {
+            let chip = if n.proposed {
+                Cell::Chip(Tint::Open, "proposed".to_owned())
+            } else {
+                Cell::Chip(Tint::Done, "set".to_owned())
+            };
+            let short = |place: &str| place.replace("universe ", "").replace(" slot ", "/");
+            let from_to = format!("{} to {}", short(&n.first), short(&n.last));
+            Line::Row(at, vec![chip, (&n.name).into(), from_to.into(), (&n.groups).into()])
+        })
+        .collect();
+    let list = Rect { y: area.y + 1, height: area.height.saturating_sub(1), ..area };
+    let columns = [("", 11), ("Prop", 0), ("Universe/slot", 16), ("Multicast group", 29)];
+    table::draw(canvas, list, &columns, &rows, Some(state.power.at));
+}
+
+fn tried(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
+    if page.tried.is_none() {
+        let text = "Nothing is tried. w tries another level, another wire in a lead, or one more feed, and shows here \
+             what it changes. Facts stay as they are.";
+        canvas.wrapped(area, 1, text, Role::Strong);
+        return;
+    }
+    let lines = tried_lines(page);
+    if lines.is_empty() {
+        canvas.wrapped(area, 1, "No voltage, no load and no finding changes.", Role::Strong);
+        return;
+    }
+    let rows: Vec<Line> = lines
+        .into_iter()
+        .enumerate()
+        .map(|(at, [kind, name, before, after])| {
+            Line::Row(at, vec![kind.into(), name.into(), before.into(), after.into()])
+        })
+        .collect();
+    let columns = [("", 13), ("Where", 0), ("Before", 20), ("Then", 20)];
+    table::draw(canvas, area, &columns, &rows, Some(state.power.at));
 }
 
 fn volts(mv: i64) -> String {

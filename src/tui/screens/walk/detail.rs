@@ -29,6 +29,7 @@ pub fn short(step: &WalkStep, canvas: &mut Canvas, area: Rect) {
         }
     }
     row += connects(step, canvas, inner, row, usize::from(inner.height).saturating_sub(row + 2));
+    row += readings(step, canvas, inner, row, usize::from(inner.height).saturating_sub(row + 1));
     for (label, text) in facts(step) {
         row += canvas.labelled(inner, row, label, &text);
     }
@@ -88,6 +89,7 @@ fn rest(state: &State, step: &WalkStep, canvas: &mut Canvas, area: Rect, row: us
     for (label, text) in facts(step) {
         row += canvas.labelled(inner, row, label, &text);
     }
+    row += readings(step, canvas, inner, row, step.readings.len() + 1);
     for note in &step.notes {
         row += canvas.labelled(inner, row, "note", note);
     }
@@ -109,6 +111,36 @@ fn connects(step: &WalkStep, canvas: &mut Canvas, area: Rect, row: usize, most: 
     let left = step.connects.len() - used;
     if left > 0 {
         canvas.text(area, 11, row + used, &format!("and {left} more leads; b shows all"), Role::Strong);
+        used += 1;
+    }
+    used
+}
+
+/// Where the meter goes; open places first where not all fit.
+fn readings(step: &WalkStep, canvas: &mut Canvas, area: Rect, row: usize, most: usize) -> usize {
+    if step.readings.is_empty() {
+        return 0;
+    }
+    let done = step.readings.iter().filter(|r| r.read.is_some()).count();
+    let mut lines: Vec<_> = step.readings.iter().collect();
+    if lines.len() > most {
+        lines.sort_by_key(|r| r.read.is_some());
+    }
+    let head =
+        format!("{done} of {} currents read, beside what is expected; m reads the next", step.readings.len());
+    let mut used = canvas.labelled(area, row, "meter", &head);
+    for line in lines.into_iter().take(most.saturating_sub(1)) {
+        let place = format!("{} {}", line.target, line.at);
+        canvas.text(area, 11, row + used, &place, Role::Strong);
+        let of = if area.width >= 76 { format!(" ({})", line.of) } else { String::new() };
+        let expect = format!("{}{of}", line.expected);
+        canvas.text(area, 11 + place.chars().count().max(19) + 1, row + used, &expect, Role::Text);
+        let (text, tint) = match (&line.read, &line.fault) {
+            (Some(read), Some(fault)) => (format!(" ✗ {read}, {fault} "), Tint::Held),
+            (Some(read), None) => (format!(" ✓ {read} "), Tint::Done),
+            (None, _) => (" not read ".to_owned(), Tint::Open),
+        };
+        canvas.right(area, row + used, &text, Role::Chip(tint));
         used += 1;
     }
     used

@@ -2,6 +2,7 @@
 
 use super::super::super::state::State as Tui;
 use super::{State, ask, cap, tick, with_step};
+use crate::app::view::WalkStep;
 use crate::app::{Ask, Difference};
 use crate::domain::{Phase, TickKind};
 use crate::tui::effect::Effect;
@@ -10,12 +11,31 @@ use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt};
 /// What Walk asks for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Flow {
-    Count { key: String, of: i64 },
-    Hold { key: String },
-    Skip { key: String },
-    Note { key: String },
-    What { key: String },
-    Differently { key: String, what: Difference },
+    Count {
+        key: String,
+        of: i64,
+    },
+    Hold {
+        key: String,
+    },
+    Skip {
+        key: String,
+    },
+    Note {
+        key: String,
+    },
+    /// The current at one place of the step's list, by its code.
+    Reading {
+        key: String,
+        target: String,
+    },
+    What {
+        key: String,
+    },
+    Differently {
+        key: String,
+        what: Difference,
+    },
     Phase,
 }
 
@@ -66,6 +86,7 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
                 Vec::new()
             }
         }
+        Flow::Reading { key, target } => reading_answer(state, key, target, answer),
         Flow::Differently { key, what } => {
             let text = answer.text().unwrap_or_default();
             with_step(state, key, |key| Ask::DoneDifferently { key: key.to_owned(), what, text })
@@ -94,6 +115,44 @@ fn count_answer(state: &mut Tui, key: String, of: i64, answer: Answer) -> Vec<Ef
             Vec::new()
         }
     }
+}
+
+/// Asks for the current at the first place from `from` on that has no reading yet.
+pub fn ask_reading(state: &mut Tui, step: &WalkStep, from: usize) -> bool {
+    let mut open = step.readings.iter().skip(from);
+    let Some(line) = open.find(|r| r.read.is_none()) else { return false };
+    let title = format!("{} {}: {} expected ({})", line.target, line.at, line.expected, line.of);
+    let takes = "amperes read, as 21.8; empty leaves it out, Esc stops here";
+    let flow = Flow::Reading { key: step.key.clone(), target: line.target.clone() };
+    state.popups.push(Prompt::ask(title, takes, Any::Walk(flow)));
+    true
+}
+
+fn reading_answer(state: &mut Tui, key: String, target: String, answer: Answer) -> Vec<Effect> {
+    let text = answer.text();
+    if let Some(text) = text.as_ref().filter(|t| !is_amperes(t)) {
+        if let Some(Popup::Prompt(mut prompt)) = state.asked.take() {
+            prompt.refusal = Some(format!("\"{text}\": amperes are taken, as 21.8"));
+            state.popups.push(Popup::Prompt(prompt));
+        }
+        return Vec::new();
+    }
+    state.walk.want = Some(key.clone());
+    let step = state.walk.steps().find(|s| s.key == key).cloned();
+    if let Some(step) = step {
+        let at = step.readings.iter().position(|r| r.target == target).unwrap_or(0);
+        if !ask_reading(state, &step, at + 1) && text.is_none() {
+            state.say("No place without a reading comes after this one; Enter ticks the step");
+        }
+    }
+    text.map_or_else(Vec::new, |text| {
+        vec![Effect::Perform(Ask::ReadMeter { key, readings: vec![(target, text)], done: false, why: None })]
+    })
+}
+
+/// A number of amperes or milliamperes, not below nothing.
+fn is_amperes(text: &str) -> bool {
+    crate::units::Current::parse(text, crate::units::System::Si).is_ok_and(|c| c.ma() >= 0)
 }
 
 /// Offers the phases.

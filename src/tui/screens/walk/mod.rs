@@ -99,6 +99,16 @@ fn on_step(state: &mut Tui, action: Action, step: &WalkStep) -> Vec<Effect> {
             let title = format!("Leave out \"{}\" this time: why?", step.title);
             ask(state, Prompt::ask(title, "a reason, or nothing", Any::Walk(Flow::Skip { key })))
         }
+        Action::ReadMeter if step.readings.is_empty() => {
+            state.refuse("Currents are read at the load part of the rehearsal");
+            Vec::new()
+        }
+        Action::ReadMeter => {
+            if !flow::ask_reading(state, step, 0) {
+                state.refuse("Every current is read; u takes the last reading back");
+            }
+            Vec::new()
+        }
         Action::NoteStep => {
             let title = format!("Note to \"{}\"", step.title);
             ask(state, Prompt::ask(title, "any text", Any::Walk(Flow::Note { key })))

@@ -1,0 +1,146 @@
+//! What Power asks for: something to try, a way of numbering.
+
+use super::super::super::state::State as Tui;
+use super::state::Part;
+use crate::app::Ask;
+use crate::app::power::WhatIf;
+use crate::app::view::Power;
+use crate::domain::Numbering;
+use crate::tui::effect::Effect;
+use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt};
+
+/// What Power asks for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Flow {
+    What,
+    /// The rest of a change that begins with this word.
+    Change(&'static str),
+    Way,
+}
+
+const CHANGES: [(&str, &str, &str); 3] = [
+    ("level", "Another level", "the level in percent: 60"),
+    ("gauge", "Another wire in a lead", "lead and gauge: L-033 12 AWG"),
+    ("feed", "One more feed into a prop", "prop and pixel: HM26-24 150"),
+];
+
+const WAYS: [(Numbering, &str, &str); 3] = [
+    (Numbering::RunOn, "Numbers run on", "a pixel may lie in two universes"),
+    (Numbering::NoSplit, "No pixel split", "left-over slots at a universe's end stay empty"),
+    (Numbering::Fresh, "Each prop starts fresh", "a universe of its own for each"),
+];
+
+/// The way of numbering in words.
+pub fn way_words(way: Option<Numbering>) -> &'static str {
+    WAYS.iter().find(|(w, ..)| way.unwrap_or(Numbering::NoSplit) == *w).map_or("", |(_, words, _)| words)
+}
+
+/// Offers what can be tried.
+pub fn try_change(state: &mut Tui) -> Vec<Effect> {
+    let mut rows: Vec<_> =
+        CHANGES.iter().map(|(_, what, takes)| ((*what).to_owned(), (*takes).to_owned())).collect();
+    if !state.power.what_if.is_empty() {
+        rows.push(("Back to the facts".to_owned(), state.power.what_if.show()));
+    }
+    state.popups.push(Pick::digits("What if? No fact is touched", rows, Any::Power(Flow::What)));
+    Vec::new()
+}
+
+/// Offers the ways of numbering.
+pub fn propose(state: &mut Tui) -> Vec<Effect> {
+    let rows = WAYS.iter().map(|(_, words, about)| ((*words).to_owned(), (*about).to_owned())).collect();
+    state.popups.push(Pick::digits("Propose numbers: how?", rows, Any::Power(Flow::Way)));
+    Vec::new()
+}
+
+/// Writes what is proposed, once it was seen.
+pub fn write(state: &mut Tui) -> Vec<Effect> {
+    let Some(page) = &state.power.page else { return Vec::new() };
+    if !page.numbers.iter().any(|n| n.proposed) {
+        state.refuse("Every data lead has its numbers: nothing is proposed");
+        return Vec::new();
+    }
+    if state.power.part != Part::Numbers {
+        state.power.part = Part::Numbers;
+        state.power.at = page.numbers.iter().position(|n| n.proposed).unwrap_or(0);
+        state.say("These are the numbers proposed; k once more writes them, n proposes in another way");
+        return Vec::new();
+    }
+    vec![Effect::Perform(Ask::WriteNumbers { way: page.numbering })]
+}
+
+/// Whether the page shows the lead, or the string and its pixel, that a trial names.
+fn is_there(page: &Power, kind: &str, text: &str) -> Result<(), String> {
+    let (name, rest) = text.split_once(' ').unwrap_or((text, ""));
+    match kind {
+        "gauge"
+            if !page.nodes.iter().filter_map(|n| n.lead.as_ref()).any(|l| l.eq_ignore_ascii_case(name)) =>
+        {
+            Err(format!("there is no lead {name:?} with a load told"))
+        }
+        "feed" => match page.strings.iter().find(|s| s.code.eq_ignore_ascii_case(name)) {
+            None => Err(format!("there is no string {name:?} with a voltage computed")),
+            Some(s) if rest.trim().parse::<usize>().is_ok_and(|p| p > s.millivolts.len()) => {
+                Err(format!("{name} has {} pixels", s.millivolts.len()))
+            }
+            Some(_) => Ok(()),
+        },
+        _ => Ok(()),
+    }
+}
+
+/// Where one stands is what is most likely meant.
+fn here(state: &Tui, kind: &str) -> Option<String> {
+    let page = state.power.page.as_ref()?;
+    match (state.power.part, kind) {
+        (Part::Tree, "gauge") => page.nodes.get(state.power.at)?.lead.clone(),
+        (Part::Voltage, "feed") => page.strings.get(state.power.at).map(|s| s.code.clone()),
+        _ => None,
+    }
+}
+
+/// Takes an answer.
+pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
+    match flow {
+        Flow::What => {
+            if let Some((kind, what, takes)) = answer.row().and_then(|row| CHANGES.get(row)) {
+                let text = here(state, kind).map_or_else(String::new, |h| format!("{h} "));
+                state.popups.push(Prompt::with(*what, *takes, &text, Any::Power(Flow::Change(kind))));
+                return Vec::new();
+            }
+            state.power.what_if = WhatIf::default();
+            state.say("As the facts are");
+            vec![Effect::Load(state.screen)]
+        }
+        Flow::Change(kind) => {
+            let Some(text) = answer.text() else {
+                state.say("Nothing tried");
+                return Vec::new();
+            };
+            let known = state.power.page.as_ref().map_or(Ok(()), |page| is_there(page, kind, &text));
+            let tried = state.power.what_if.with(&format!("{kind} {text}")).map_err(|p| p.what);
+            match known.and(tried) {
+                Ok(tried) => {
+                    state.power.what_if = tried;
+                    state.power.part = Part::Tried;
+                    state.power.at = 0;
+                    vec![Effect::Load(state.screen)]
+                }
+                Err(why) => {
+                    if let Some(Popup::Prompt(mut prompt)) = state.asked.take() {
+                        prompt.refusal = Some(why);
+                        state.popups.push(Popup::Prompt(prompt));
+                    }
+                    Vec::new()
+                }
+            }
+        }
+        Flow::Way => {
+            let way = answer.row().and_then(|row| WAYS.get(row)).map(|(way, ..)| *way);
+            state.power.numbering = way.or(state.power.numbering);
+            state.power.part = Part::Numbers;
+            state.power.at = 0;
+            vec![Effect::Load(state.screen)]
+        }
+    }
+}
