@@ -4,7 +4,7 @@ use crate::app::view::ScreenId;
 
 use super::action::Action;
 use super::find::rank;
-use super::screens::{buy, faults, kit, plan, seasons, walk};
+use super::screens::{buy, faults, kit, plan, seasons, today, walk};
 use super::widgets::Field;
 
 /// One thing open over the screen; they stack.
@@ -89,8 +89,11 @@ impl Prompt {
 pub enum Flow {
     /// The picked row is one of these commands, each with the screen it belongs to.
     Command(Vec<(Action, Option<ScreenId>)>),
+    /// The picked deed is gone back to before: so many undos.
+    History(Vec<Option<usize>>),
     /// The picked row of the screen is gone to.
     Jump,
+    Today(today::Flow),
     Walk(walk::Flow),
     Faults(faults::Flow),
     Kit(kit::Flow),

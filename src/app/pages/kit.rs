@@ -25,7 +25,7 @@ const EDITABLE: &[(&str, &[&str])] = &[
 ];
 
 impl App {
-    pub(super) fn kit_page(&self) -> Kit {
+    pub(in crate::app) fn kit_page(&self) -> Kit {
         let facts = Facts::new(&self.yard);
         let mut rows: Vec<KitRow> = Vec::new();
         let placed = self.placed_now(&facts);

@@ -8,7 +8,7 @@ use crate::app::planning::QUICK;
 use crate::app::power::rehearsal::{self, LOAD_STEP};
 use crate::app::problem::Problem;
 use crate::app::view::{ConnectLine, FetchLine, StepState, Walk, WalkPlace, WalkStep};
-use crate::domain::{Link, Phase, Placement, PlacementId, StepDeed};
+use crate::domain::{Link, Phase, Placement, PlacementId, StepDeed, TickKind};
 use crate::planner::{Plan, PlannedStep};
 use crate::steps::{Facts, State, StepKey};
 use crate::store::KeptStep;
@@ -64,6 +64,9 @@ impl App {
             phase_total: plan.steps.len(),
             sessions: codes.iter().map(|c| self.session_title(&plan, c.as_deref())).collect(),
             session_at: at,
+            since: self.began(self.session_now()).map(|m| self.clock_words(m.0)),
+            leads: self.lead_choices(&facts, season),
+            all_places: self.yard.places.iter().map(|p| (p.code.clone(), p.name.clone())).collect(),
             empty_hint: places.is_empty().then(|| {
                 if plan.told.sessions {
                     "Nothing is planned here. Add a session, or look at Plan for what has no place."
@@ -183,6 +186,7 @@ impl App {
                 })
                 .collect(),
             critical: p.critical,
+            timer: ticked.and_then(|t| self.timer_words(&step.key, is, t)),
             notes,
         }
     }
@@ -225,6 +229,63 @@ impl App {
             Some(p) => format!("{} {}, {}", c.code, c.name, p.name),
             None => format!("{} {}", c.code, c.name),
         })
+    }
+
+    /// A container, and what it stands in.
+    fn container_and_parent(&self, id: crate::domain::ContainerId) -> Option<(String, String)> {
+        let c = self.yard.containers.iter().find(|c| c.id == id)?;
+        let parent = c.parent_id.and_then(|p| self.yard.containers.iter().find(|c| c.id == p));
+        Some((format!("{} {}", c.code, c.name), parent.map_or_else(String::new, |p| p.name.clone())))
+    }
+
+    fn clock_words(&self, ms: i64) -> String {
+        chrono::DateTime::from_timestamp_millis(ms)
+            .map_or_else(String::new, |t| t.with_timezone(&self.zone()).format("%H:%M").to_string())
+    }
+
+    /// What the timer of a step says.
+    fn timer_words(&self, key: &StepKey, is: State, ticked: &crate::steps::Progress) -> Option<String> {
+        let from = ticked.from?;
+        match is {
+            State::Doing => Some(format!("runs since {}", self.clock_words(from.0))),
+            State::Done => {
+                let said = self.yard.ticks.iter().rev().find(|t| {
+                    t.kind == TickKind::Note && t.taken_s.is_some() && t.step_key == key.as_str()
+                });
+                if let Some(taken) = said.and_then(|t| t.taken_s) {
+                    return Some(format!("took {}, corrected", taken.show()));
+                }
+                let minutes = (ticked.to?.0 - from.0) / 60_000;
+                Some(format!("took {minutes} min; m corrects it"))
+            }
+            _ => None,
+        }
+    }
+
+    /// Leads by their labels, those that no link of the season uses first.
+    fn lead_choices(&self, facts: &Facts, season: crate::domain::SeasonId) -> Vec<(String, String)> {
+        let used: BTreeSet<_> = facts.links_in(season).iter().filter_map(|l| l.lead_id).collect();
+        let units = self.units();
+        let lead = |p: &&crate::domain::Piece| {
+            facts.product(p.product_id).is_some_and(|x| x.role == crate::domain::Role::Lead)
+        };
+        let mut rows: Vec<(bool, String, String)> = self
+            .yard
+            .pieces
+            .iter()
+            .filter(lead)
+            .map(|p| {
+                let long = p.length_mm.or(facts.product(p.product_id).and_then(|x| x.length_mm));
+                let mut words: Vec<String> = long.map(|l| l.show(units)).into_iter().collect();
+                words.extend(facts.product(p.product_id).map(|x| x.name.clone()));
+                if used.contains(&p.id) {
+                    words.push("in use".to_owned());
+                }
+                (used.contains(&p.id), p.code.clone(), words.join(", "))
+            })
+            .collect();
+        rows.sort();
+        rows.into_iter().map(|(_, code, words)| (code, words)).collect()
     }
 
     /// What goes into which port for a placement, with what the tags say.
@@ -307,9 +368,8 @@ impl App {
         let placed: BTreeSet<PlacementId> = open.iter().filter_map(|p| p.step.placement).collect();
         for id in &placed {
             for piece in facts.pieces_of(*id).iter().filter_map(|p| facts.piece(*p)) {
-                let home = piece.home_id.and_then(|h| self.container_name(h)).unwrap_or_default();
-                if !home.is_empty() {
-                    add("tote", home, String::new());
+                if let Some((tote, shelf)) = piece.home_id.and_then(|h| self.container_and_parent(h)) {
+                    add("tote", tote, shelf);
                 }
             }
         }

@@ -2,7 +2,7 @@
 
 use ratatui::layout::Rect;
 
-use super::canvas::Canvas;
+use super::canvas::{Canvas, Click};
 use super::field::Field;
 use super::table;
 use super::text::{width, wrap};
@@ -95,6 +95,7 @@ fn pick_list(pick: &Pick, canvas: &mut Canvas) {
         let at = top + row;
         let role = if at == pick.at { Role::Selected } else { Role::Text };
         let line = Rect { y: list.y + row as u16, height: 1, ..list };
+        canvas.click(line, Click::Pick(at));
         canvas.fill(line, role);
         let digit = match at {
             _ if pick.field.is_some() => String::new(),

@@ -2,7 +2,7 @@
 
 use ratatui::layout::Rect;
 
-use super::canvas::Canvas;
+use super::canvas::{Canvas, Click};
 use crate::tui::look::{Role, Tint};
 
 /// One cell.
@@ -77,10 +77,11 @@ pub fn draw(canvas: &mut Canvas, area: Rect, columns: &[Column], lines: &[Line],
                 canvas.text(area, 12, row, text, Role::Text);
             }
             Line::Row(n, cells) => {
+                let stripe = Rect { y: area.y + row as u16, height: 1, ..area };
+                canvas.click(stripe, Click::Row(*n));
                 let on = Some(*n) == marked;
                 let role = if on { Role::Selected } else { Role::Text };
                 if on {
-                    let stripe = Rect { y: area.y + row as u16, height: 1, ..area };
                     canvas.fill(stripe, Role::Selected);
                     canvas.text(area, 0, row, "›", Role::Selected);
                 }

@@ -45,6 +45,8 @@ fn progress(state: &State, page: &Walk, canvas: &mut Canvas, area: Rect) {
     let many = page.sessions.len();
     let which =
         if many > 1 { format!("  (session {} of {many})", page.session_at + 1) } else { String::new() };
+    let timer = page.since.as_ref().map_or(String::new(), |t| format!("timer runs since {t}"));
+    canvas.right(area, 0, &timer, Role::Text);
     let head = format!("{}  {}{which}", page.phase.to_uppercase(), page.session);
     canvas.text(area, 0, 0, &head, Role::Strong);
     if total > 0 {
