@@ -77,9 +77,9 @@ impl Prompt {
         Self::with(title, takes, "", flow)
     }
 
-    /// A question whose field already holds a text.
+    /// A question whose field already holds a text; the first letter typed replaces it.
     pub fn with(title: impl Into<String>, takes: impl Into<String>, text: &str, flow: Flow) -> Popup {
-        let field = Field::new(text);
+        let field = Field::marked(text);
         Popup::Prompt(Self { title: title.into(), takes: takes.into(), field, refusal: None, flow })
     }
 }

@@ -143,7 +143,7 @@ fn text_field(field: &Field, canvas: &mut Canvas, line: Rect, col: usize) {
     let room = usize::from(line.width).saturating_sub(col + 1).max(1);
     let from = (field.cursor() + 1).saturating_sub(room);
     let shown: String = field.text().chars().skip(from).collect();
-    canvas.text(line, col, 0, &shown, Role::Text);
+    canvas.text(line, col, 0, &shown, if field.is_marked() { Role::Selected } else { Role::Text });
     let before: String =
         field.text().chars().skip(from).take(field.cursor() - from.min(field.cursor())).collect();
     let under = field.text().chars().nth(field.cursor()).unwrap_or(' ').to_string();

@@ -3,12 +3,15 @@
 use ratatui::layout::Rect;
 
 use super::canvas::{Canvas, Click};
+use super::text::{clean, shorten};
 use crate::tui::look::{Role, Tint};
 
 /// One cell.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Cell {
     Text(String),
+    /// Shortened in the middle where it has no room: both its ends tell something.
+    Ends(String),
     Chip(Tint, String),
 }
 
@@ -94,6 +97,10 @@ pub fn draw(canvas: &mut Canvas, area: Rect, columns: &[Column], lines: &[Line],
                     let place = clip(area, col + wide + more);
                     match cell {
                         Cell::Text(text) => canvas.text(place, col, row, text, role),
+                        Cell::Ends(text) => {
+                            let room = usize::from(place.width).saturating_sub(col);
+                            canvas.text(place, col, row, &shorten(&clean(text), room), role)
+                        }
                         Cell::Chip(tint, word) => canvas.chip(place, col, row, *tint, word),
                     };
                     col += wide + 1;

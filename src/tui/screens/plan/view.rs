@@ -3,11 +3,12 @@
 use ratatui::layout::Rect;
 
 use super::state::Part;
-use crate::app::view::{Plan, PlanSession, PlanStep};
+use crate::app::view::{Plan, PlanSession, PlanStep, StepState};
 use crate::tui::look::{Role, Tint};
 use crate::tui::screens::walk::view::tint;
 use crate::tui::state::State;
 use crate::tui::widgets::Canvas;
+use crate::tui::widgets::canvas::mark;
 use crate::tui::widgets::table::{self, Cell, Line};
 use crate::tui::widgets::text::{clock, minutes, width};
 
@@ -193,10 +194,12 @@ fn person(session: &PlanSession, who: &str, key: Option<&str>, canvas: &mut Canv
         let to = to.max(from + 1);
         let on = key == Some(step.key.as_str());
         let role = if on { Role::Selected } else { Role::Chip(tint(step.state)) };
-        let sign = match (step.late, step.critical) {
-            (true, _) => "✗",
-            (_, true) => "▲",
-            _ => "│",
+        // The state shows by its mark too, never by the tint alone.
+        let sign = match (step.state, step.late, step.critical) {
+            (StepState::Open, true, _) => "✗",
+            (StepState::Open, _, true) => "▲",
+            (StepState::Open, ..) => "│",
+            (state, ..) => mark(tint(state)),
         };
         let text = format!("{sign}{} {}", step.title, step.prop);
         let place = Rect { width: area.width.min(to as u16), ..area };

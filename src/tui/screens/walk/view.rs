@@ -8,7 +8,7 @@ use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::Canvas;
 use crate::tui::widgets::table::{self, Cell, Line};
-use crate::tui::widgets::text::minutes;
+use crate::tui::widgets::text::{minutes, width};
 
 /// Draws Walk.
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
@@ -76,9 +76,10 @@ fn list(state: &State, page: &Walk, canvas: &mut Canvas, area: Rect) {
             at += 1;
         }
     }
-    // The deed and what it is done to share what is left.
+    // What it is done to and the deed share what is left.
     let rest = usize::from(area.width).saturating_sub(2 + 7 + 12 + 6 + 10);
-    let columns = [("", 11), ("", 5), ("", rest / 2), ("", 0), ("", 9)];
+    let props = state.walk.steps().map(|s| width(&s.prop)).max().unwrap_or(0).clamp(8, (rest * 9 / 20).max(8));
+    let columns = [("", 11), ("", 5), ("", props), ("", 0), ("", 9)];
     table::draw(canvas, area, &columns, &lines, Some(state.walk.at));
 }
 
@@ -91,8 +92,9 @@ fn row(step: &WalkStep) -> Vec<Cell> {
     vec![
         chip(step.state),
         step.from.clone().unwrap_or_default().into(),
-        title.into(),
-        (&step.prop).into(),
+        // A step of the whole place has no prop: its deed begins where the props do.
+        Cell::Ends(if step.prop.is_empty() { title.clone() } else { step.prop.clone() }),
+        if step.prop.is_empty() { "".into() } else { Cell::Ends(title) },
         last.into(),
     ]
 }
