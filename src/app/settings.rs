@@ -30,7 +30,12 @@ impl Paths {
         let kept_look = LookWord::from_word(kept.trim());
         let unread = |why: String| {
             let remedy = "without it the defaults hold".to_owned();
-            vec![SettingsFault { line: 1, column: 1, what: format!("the file could not be read: {why}"), remedy }]
+            vec![SettingsFault {
+                line: 1,
+                column: 1,
+                what: format!("the file could not be read: {why}"),
+                remedy,
+            }]
         };
         let large = std::fs::metadata(&file).is_ok_and(|m| m.len() > LARGEST);
         let text = match std::fs::read_to_string(&file) {

@@ -19,9 +19,10 @@ pub(super) fn prop(args: &Args, deed: &PropDeed) -> Result<ExitCode, Problem> {
             );
             Ask::AddProp { line }
         }
-        PropDeed::Hold { code, why } => {
-            Ask::HoldPlacement { code: code.clone(), why: Some(why.clone().unwrap_or_else(|| "held".to_owned())) }
-        }
+        PropDeed::Hold { code, why } => Ask::HoldPlacement {
+            code: code.clone(),
+            why: Some(why.clone().unwrap_or_else(|| "held".to_owned())),
+        },
         PropDeed::Release { code } => Ask::HoldPlacement { code: code.clone(), why: None },
     };
     deeds::perform(args, &ask)

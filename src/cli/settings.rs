@@ -23,11 +23,8 @@ pub(super) fn settings(check: bool) -> Result<ExitCode, Problem> {
 
 /// The keys of the settings; a row that can't be is one more fault, at its place.
 fn with_keys(mut setup: Setup) -> (Keymap, Setup) {
-    let text = |k: &crate::app::KeyLine| KeyText {
-        place: k.on.clone(),
-        key: k.key.clone(),
-        action: k.does.clone(),
-    };
+    let text =
+        |k: &crate::app::KeyLine| KeyText { place: k.on.clone(), key: k.key.clone(), action: k.does.clone() };
     let own: Vec<KeyText> = setup.settings.keys.iter().map(text).collect();
     let (keymap, refused) = Keymap::with_good_rows(&own);
     for (at, problem) in refused {
@@ -57,8 +54,8 @@ pub(super) fn options(args: &Args) -> Options {
     let notice = (!setup.faults.is_empty()).then(|| {
         let many = setup.faults.len();
         let first = setup.faults.first().map_or_else(String::new, ToString::to_string);
-        let rest = if many > 1 { format!(" (and {} more)", many - 1) } else { String::new() };
-        format!("settings.toml, the default holds there: {first}{rest}; : settings shows all")
+        let faults = if many == 1 { "one fault".to_owned() } else { format!("{many} faults") };
+        format!("settings.toml has {faults}, defaults hold there (: show-settings). {first}")
     });
     let mut page: Vec<(String, String)> =
         setup.faults.iter().map(|f| ("fault".to_owned(), f.to_string())).collect();

@@ -6,8 +6,8 @@ use ratatui::layout::Rect;
 use super::look::Role;
 use super::screens;
 use super::state::State;
-use super::widgets::text::width;
 use super::widgets::canvas::Hit;
+use super::widgets::text::width;
 use super::widgets::{Canvas, frame, overlay};
 
 /// The least columns and rows.

@@ -1,7 +1,7 @@
 //! What an update wants done outside: plain data, carried out by `run`.
 
-use crate::app::{Ask, LookWord};
 use crate::app::view::ScreenId;
+use crate::app::{Ask, LookWord};
 
 use super::action::Action;
 

@@ -118,7 +118,9 @@ impl Talk {
         }
         match Action::from_name(typed.trim_start_matches(':').trim()) {
             Some(action) => Ok(update(&mut self.state, action)),
-            None => Err(vec![format!("\"{typed}\" is no key and no command; ? tells the keys, : the commands")]),
+            None => {
+                Err(vec![format!("\"{typed}\" is no key and no command; ? tells the keys, : the commands")])
+            }
         }
     }
 
@@ -130,9 +132,7 @@ impl Talk {
             out.push(format!("{sign}{}", status.text));
         }
         // A page to read is read at once and closed.
-        while let Some(Popup::Reading(page)) =
-            self.state.popups.pop_if(|p| matches!(p, Popup::Reading(_)))
-        {
+        while let Some(Popup::Reading(page)) = self.state.popups.pop_if(|p| matches!(p, Popup::Reading(_))) {
             out.push(clean(&page.title));
             out.extend(page.lines.iter().map(|(label, text)| spoken(label, text)));
         }

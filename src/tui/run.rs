@@ -24,8 +24,8 @@ use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGTSTP};
 use signal_hook::iterator::Signals;
 
 use super::action::Action;
-use super::carry_out::{begin, poll};
 pub use super::carry_out::{Outcome, carry_out};
+use super::carry_out::{begin, poll};
 use super::draw::draw;
 use super::host::Host;
 use super::keymap::{Key, Keymap};

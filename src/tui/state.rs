@@ -7,8 +7,8 @@ use super::host::{Background, PageWant};
 use super::keymap::{Key, Keymap, When};
 use super::look::Look;
 use super::popup::Popup;
-use super::widgets::canvas::Hit;
 use super::screens::{buy, faults, kit, plan, power, seasons, today, totes, walk, yard};
+use super::widgets::canvas::Hit;
 
 /// The same key within this time, by its event, counts once where settings say nothing else.
 pub const GLOVE_MS: u64 = 150;

@@ -63,9 +63,9 @@ fn a_refused_field_keeps_the_text_and_says_why() {
     stage.keys("5 e 2").shows("length like 7'6\"");
     stage.host.refuse = Some(Problem::new(ProblemKind::Data, "length", "\"7'6\"x\" is no length"));
     stage.text("x").keys("enter").shows("is no length").shows("› x");
-    stage.keys("backspace enter");
+    stage.keys("backspace").text("8'6\"").keys("enter");
     assert!(matches!(stage.host.asked.as_slice(),
-        [Ask::Edit { table: "piece", column, text, .. }] if column == "length_mm" && text == "7'6\""));
+        [Ask::Edit { table: "piece", column, text, .. }] if column == "length_mm" && text == "8'6\""));
     assert!(stage.state.popups.is_empty());
 }
 

@@ -59,6 +59,7 @@ fn a_panic_and_an_error_give_the_terminal_back() {
         let mut command = CommandBuilder::new(std::env::current_exe().unwrap());
         command.args(["--exact", "walks::endings::child", "--nocapture", "--test-threads=1"]);
         command.env(CHILD, ending);
+        command.env("RUST_BACKTRACE", "0");
         let mut terminal = Terminal::start_command(&home, command, 100, 30);
         terminal.shows(&["Today"]).becomes_sane(false).keys("3");
         if ending == "error" {

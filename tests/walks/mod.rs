@@ -5,6 +5,7 @@ mod evening;
 mod fault_year;
 mod handful;
 mod lines;
+mod readme;
 mod refused;
 mod settings;
 mod terminal;

@@ -18,7 +18,7 @@ fn faults_of_the_settings_are_told_at_once_and_the_program_starts() {
     assert_eq!(code, 4, "{err}");
     assert!(err.contains("line 1, column 8") && err.contains("line 2, column 1"), "{err}");
     let mut terminal = Terminal::start(&home, &["--now", "2026-10-01T09:00"], 120, 30);
-    terminal.shows(&["settings.toml, the default holds there: line 1", "(and 1 more)"]);
+    terminal.shows(&["settings.toml has 2 faults, defaults hold", "line 1, column 8"]);
     terminal.keys(":").shows(&["Run a command"]).keys("show-settings\r").shows(&["\"fly\" is no command"]);
     terminal.keys("\x1b").keys("q");
     assert_eq!(terminal.ends(), 0);

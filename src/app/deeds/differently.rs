@@ -88,7 +88,9 @@ impl App {
         // It was done, only otherwise.
         let done = found.derived.progress.get(&found.step.key).is_some_and(|p| p.state == State::Done);
         if !done {
-            rows.push(self.tick_row(&found, TickKind::Done, None, Some(&format!("otherwise: {text}"))).to_row());
+            rows.push(
+                self.tick_row(&found, TickKind::Done, None, Some(&format!("otherwise: {text}"))).to_row(),
+            );
             rows.extend(self.mended_by(&found.step));
         }
         self.apply_kept(&Deed { verb: "done-differently", what: said.clone(), at_ms: self.now_ms(), rows })?;

@@ -23,9 +23,9 @@ impl App {
             refused("no-season", "the day of lights on is not told yet").hint("tell it first: key 0, then n")
         })?;
         let (id, season_name) = (season.id, season.name.clone());
-        let head = season.lights_on.map_or_else(String::new, |t| {
-            format!("lights on,{}\n", t.format("%Y-%m-%dT%H:%M"))
-        });
+        let head = season
+            .lights_on
+            .map_or_else(String::new, |t| format!("lights on,{}\n", t.format("%Y-%m-%dT%H:%M")));
         let file = format!("{head}{HEAD}\n{line}\n");
         let existing = self.store.load_whole_yard()?;
         let target = Target { yard_id: self.store.yard_id(), existing: &existing };
@@ -33,14 +33,19 @@ impl App {
         let handful = read_handful(&csv, &target).map_err(|faults| {
             let first = faults.first();
             let what = first.map_or_else(String::new, |f| {
-                if f.column.is_empty() { f.what.clone() } else { format!("{} {:?}: {}", f.column, f.value, f.what) }
+                if f.column.is_empty() {
+                    f.what.clone()
+                } else {
+                    format!("{} {:?}: {}", f.column, f.value, f.what)
+                }
             });
             let more = if line.split(',').count() > CELLS { "four parts with three commas; " } else { "" };
             let remedy = first.map_or_else(String::new, |f| f.remedy.clone());
             refused("bad-prop", what).hint(format!("{more}{remedy}")).hint(how)
         })?;
         let taken = handful.rows.iter().find(|r| {
-            r.table == "placement" && existing.placements.iter().any(|p| p.id.0 == r.id && p.ended_at.is_none())
+            r.table == "placement"
+                && existing.placements.iter().any(|p| p.id.0 == r.id && p.ended_at.is_none())
         });
         if taken.is_some() {
             return Err(refused("prop-exists", format!("{season_name} has a prop {name:?} already"))
@@ -48,12 +53,7 @@ impl App {
         }
         let n = self.yard.placements.iter().filter(|p| p.season_id == id).count() + 1;
         let said = format!("Added {name} to {season_name}: {n} so far");
-        self.apply(&Deed {
-            verb: "prop-add",
-            what: said.clone(),
-            at_ms: self.now_ms(),
-            rows: handful.rows,
-        })?;
+        self.apply(&Deed { verb: "prop-add", what: said.clone(), at_ms: self.now_ms(), rows: handful.rows })?;
         Ok(said)
     }
 }

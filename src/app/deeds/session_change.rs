@@ -3,7 +3,7 @@
 use crate::app::owner::App;
 use crate::app::problem::Problem;
 use crate::domain::{
-    Deed, Fact, RowChange, Session, SessionId, SessionPerson, SessionPersonId, Value, local_time,
+    Cell as _, Deed, Fact, RowChange, Session, SessionPerson, SessionPersonId, Value, local_time,
 };
 
 use super::refused;
@@ -29,8 +29,7 @@ impl App {
         let starts = read_start(starts)?;
         let ends = ends.map_or(Ok(starts + length), |e| read_end(e, starts))?;
         self.check_span(starts, ends)?;
-        let civil = |t: chrono::NaiveDateTime| Value::Text(t.format("%Y-%m-%dT%H:%M:%S").to_string());
-        let mut set = vec![("starts", civil(starts)), ("ends", civil(ends))];
+        let mut set = vec![("starts", starts.to_value()), ("ends", ends.to_value())];
         // A forecast is of its day.
         if forecast {
             let told = ["forecast_on", "rain", "snow", "ice", "frozen", "gust_mms", "low_mc"];
@@ -92,7 +91,8 @@ impl App {
             .filter_map(|id| self.yard.people.iter().find(|p| p.id == *id))
             .map(|p| p.name.as_str())
             .collect();
-        let who = if names.is_empty() { "everybody, as nobody is named".to_owned() } else { names.join(", ") };
+        let who =
+            if names.is_empty() { "everybody, as nobody is named".to_owned() } else { names.join(", ") };
         let said = format!("Session {code}: {who}");
         if rows.is_empty() {
             return Ok(format!("{said}; that was so already"));
@@ -113,7 +113,7 @@ impl App {
         let people = self.yard.session_people.iter().filter(|p: &&SessionPerson| p.session_id == id);
         let mut rows: Vec<RowChange> =
             people.map(|p| RowChange::end("session_person", p.id.0, at_ms)).collect();
-        rows.push(RowChange::end("session", SessionId::from(id).0, at_ms));
+        rows.push(RowChange::end("session", id.0, at_ms));
         let said = format!("Session {code} of {} falls away", Self::say_local(starts));
         self.apply(&Deed { verb: "session-drop", what: said.clone(), at_ms, rows })?;
         Ok(said)

@@ -150,7 +150,13 @@ impl App {
         done.map(|_| ())
     }
 
-    pub(super) fn tick_row(&mut self, found: &Found, kind: TickKind, count: Option<i64>, why: Option<&str>) -> Tick {
+    pub(super) fn tick_row(
+        &mut self,
+        found: &Found,
+        kind: TickKind,
+        count: Option<i64>,
+        why: Option<&str>,
+    ) -> Tick {
         let now = self.now();
         let session = self.session_now();
         let step = &found.step;

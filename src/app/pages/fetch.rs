@@ -24,14 +24,20 @@ impl App {
     }
 
     /// What the timer of a step says.
-    pub(super) fn timer_words(&self, key: &StepKey, is: State, ticked: &crate::steps::Progress) -> Option<String> {
+    pub(super) fn timer_words(
+        &self,
+        key: &StepKey,
+        is: State,
+        ticked: &crate::steps::Progress,
+    ) -> Option<String> {
         let from = ticked.from?;
         match is {
             State::Doing => Some(format!("runs since {}", self.clock_words(from.0))),
             State::Done => {
-                let said = self.yard.ticks.iter().rev().find(|t| {
-                    t.kind == TickKind::Note && t.taken_s.is_some() && t.step_key == key.as_str()
-                });
+                let said =
+                    self.yard.ticks.iter().rev().find(|t| {
+                        t.kind == TickKind::Note && t.taken_s.is_some() && t.step_key == key.as_str()
+                    });
                 if let Some(taken) = said.and_then(|t| t.taken_s) {
                     return Some(format!("took {}, corrected", taken.show()));
                 }
@@ -43,7 +49,11 @@ impl App {
     }
 
     /// Leads by their labels, those that no link of the season uses first.
-    pub(super) fn lead_choices(&self, facts: &Facts, season: crate::domain::SeasonId) -> Vec<(String, String)> {
+    pub(super) fn lead_choices(
+        &self,
+        facts: &Facts,
+        season: crate::domain::SeasonId,
+    ) -> Vec<(String, String)> {
         let used: BTreeSet<_> = facts.links_in(season).iter().filter_map(|l| l.lead_id).collect();
         let units = self.units();
         let lead = |p: &&crate::domain::Piece| {
@@ -69,7 +79,12 @@ impl App {
     }
 
     /// Ladders, tools, leads, totes and consumables of the steps still open.
-    pub(super) fn fetch(&self, facts: &Facts, rows: &[&Row], states: &BTreeMap<StepKey, State>) -> Vec<FetchLine> {
+    pub(super) fn fetch(
+        &self,
+        facts: &Facts,
+        rows: &[&Row],
+        states: &BTreeMap<StepKey, State>,
+    ) -> Vec<FetchLine> {
         let open: Vec<&PlannedStep> = rows
             .iter()
             .map(|r| r.step)

@@ -18,10 +18,8 @@ impl App {
             .seasons
             .iter()
             .map(|s| {
-                let ticks: Vec<&Tick> = all
-                    .iter()
-                    .filter(|t| t.season_id == Some(s.id) && t.kind == TickKind::Done)
-                    .collect();
+                let ticks: Vec<&Tick> =
+                    all.iter().filter(|t| t.season_id == Some(s.id) && t.kind == TickKind::Done).collect();
                 let lit = match (s.lights_on, s.lights_off) {
                     (Some(a), Some(b)) => format!("{} to {}", a.format("%-d %b %Y"), b.format("%-d %b %Y")),
                     (Some(a), None) => format!("from {}", a.format("%-d %b %Y")),

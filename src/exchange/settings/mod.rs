@@ -170,13 +170,8 @@ impl Reader<'_> {
                 continue;
             };
             let (line, column) = self.place(block.span().start);
-            let mut row = KeyLine {
-                on: String::new(),
-                key: String::new(),
-                does: String::new(),
-                line,
-                column,
-            };
+            let mut row =
+                KeyLine { on: String::new(), key: String::new(), does: String::new(), line, column };
             for (name, value) in table {
                 let into = match name.get_ref().as_ref() {
                     "on" => &mut row.on,

@@ -130,9 +130,8 @@ impl Keymap {
 
     /// Lays one own row over the others.
     fn lay_over(&mut self, text: &KeyText) -> Result<(), Problem> {
-        let refuse = |what: String, hint: &str| {
-            Problem::new(ProblemKind::Data, "key-row", what).hint(hint.to_owned())
-        };
+        let refuse =
+            |what: String, hint: &str| Problem::new(ProblemKind::Data, "key-row", what).hint(hint.to_owned());
         let when = When::from_word(&text.place).ok_or_else(|| {
             refuse(
                 format!("key row: \"{}\" is no place", text.place),

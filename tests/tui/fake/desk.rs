@@ -138,4 +138,3 @@ pub(super) fn kit(fill: Fill) -> Kit {
     }
     Kit { rows }
 }
-

@@ -175,4 +175,3 @@ impl Host for Fake {
         self.work = None;
     }
 }
-

@@ -188,4 +188,3 @@ pub(super) fn yard(fill: Fill) -> YardMap {
     }
     YardMap { places, laid_out: fill == Fill::Overfull }
 }
-

@@ -189,4 +189,3 @@ fn fetch() -> Vec<FetchLine> {
         line("stock", "40 ties, UV", "drawer 4"),
     ]
 }
-

@@ -97,7 +97,9 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             let kind = answer.row().and_then(|row| row.checked_sub(1)).and_then(|n| KINDS.get(n).copied());
             state.kit.kind = kind;
             state.kit.refill();
-            state.say(kind.map_or_else(|| "All kinds show".to_owned(), |k| format!("Only {} rows show", k.word())));
+            state.say(
+                kind.map_or_else(|| "All kinds show".to_owned(), |k| format!("Only {} rows show", k.word())),
+            );
             Vec::new()
         }
         Flow::Which { kind, code } => {

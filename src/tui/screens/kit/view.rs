@@ -23,11 +23,21 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     canvas.text(area, 0, 0, &format!("{head}{kind}, by {}{group}", state.kit.sort.word()), Role::Strong);
     let body = Rect { y: area.y + 1, height: area.height.saturating_sub(1), ..area };
     if all == 0 {
-        canvas.wrapped(body, 1, "Nothing is owned yet. a adds a prop in one line; i on Today (1) brings in a file or a folder.", Role::Strong);
+        canvas.wrapped(
+            body,
+            1,
+            "Nothing is owned yet. a adds a prop in one line; i on Today (1) brings in a file or a folder.",
+            Role::Strong,
+        );
         return;
     }
     if shown == 0 {
-        canvas.wrapped(body, 1, "Nothing matches. Take letters away, Esc shows all again; k shows other kinds.", Role::Strong);
+        canvas.wrapped(
+            body,
+            1,
+            "Nothing matches. Take letters away, Esc shows all again; k shows other kinds.",
+            Role::Strong,
+        );
         return;
     }
     let wide = body.width >= 110;
@@ -48,7 +58,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         }
         lines.push(Line::Row(n, cells(row)));
     }
-    let columns = [("Code", 9), ("Name", 0), ("Kind", 10), ("State", 14), ("Where", 0)];
+    let columns = [("Code", 9), ("Name", 0), ("Kind", 9), ("State", 11), ("Where", 17)];
     table::draw(canvas, list, &columns, &lines, state.kit.list.marked());
     let Some(row) = state.kit.row() else { return };
     let detail = if wide {
@@ -70,5 +80,6 @@ fn cells(row: &KitRow) -> Vec<Cell> {
         "scrapped" => Cell::Chip(Tint::Skipped, row.state.clone()),
         _ => Cell::Text(row.state.clone()),
     };
-    vec![(&row.code).into(), (&row.name).into(), row.kind.word().into(), state, (&row.home).into()]
+    let (name, home) = (Cell::Ends(row.name.clone()), Cell::Ends(row.home.clone()));
+    vec![(&row.code).into(), name, row.kind.word().into(), state, home]
 }

@@ -12,18 +12,40 @@ use crate::tui::widgets::text::clock;
 /// What Plan asks for, with what was answered before.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Flow {
-    Forecast { session: String },
+    Forecast {
+        session: String,
+    },
     Starts,
-    Ends { starts: String },
-    People { starts: String, ends: String },
-    Lights { starts: String, ends: String, people: Vec<String> },
-    Move { session: String },
-    Who { session: String },
+    Ends {
+        starts: String,
+    },
+    People {
+        starts: String,
+        ends: String,
+    },
+    Lights {
+        starts: String,
+        ends: String,
+        people: Vec<String>,
+    },
+    Move {
+        session: String,
+    },
+    Who {
+        session: String,
+    },
     /// Which change; the code of the marked prop, where there is one.
-    WhatIf { session: String, prop: Option<String> },
-    Helper { session: String },
+    WhatIf {
+        session: String,
+        prop: Option<String>,
+    },
+    Helper {
+        session: String,
+    },
     HoldCode,
-    HoldWhy { code: String },
+    HoldWhy {
+        code: String,
+    },
 }
 
 /// Asks for a new session.
@@ -50,7 +72,13 @@ pub fn ask_of_session(state: &mut Tui, action: Action, session: &PlanSession) ->
         Action::MoveSession => {
             let now = format!("{} {} to {}", session.date, clock(session.from_min), clock(session.to_min));
             let title = format!("Move the session of {} to", session.day);
-            push(state, &title, "date, from and to: 2026-10-17 09:00 to 16:30", &now, Flow::Move { session: code })
+            push(
+                state,
+                &title,
+                "date, from and to: 2026-10-17 09:00 to 16:30",
+                &now,
+                Flow::Move { session: code },
+            )
         }
         Action::SessionPeople => {
             let all = state.plan.page.as_ref().map(|p| p.people.join(", ")).unwrap_or_default();
@@ -127,9 +155,7 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
         }
         Flow::WhatIf { session, prop } => match (answer.row(), prop) {
             (Some(0), _) => vec![Effect::WhatIf(format!("without {session}"))],
-            (Some(1), _) => {
-                push(state, "Who comes too?", "a name: Ann", "", Flow::Helper { session })
-            }
+            (Some(1), _) => push(state, "Who comes too?", "a name: Ann", "", Flow::Helper { session }),
             (_, Some(prop)) => vec![Effect::WhatIf(format!("hold {prop}"))],
             _ => Vec::new(),
         },

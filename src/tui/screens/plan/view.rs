@@ -115,8 +115,12 @@ fn head(session: &PlanSession, on: bool, canvas: &mut Canvas, area: Rect) {
     let past = if session.past { " (past)" } else { "" };
     let lights = if session.work_lights { ", work lights" } else { "" };
     let sign = if on { "› " } else { "" };
-    let text =
-        format!("{sign}{} {} to {}{past}{lights}", session.day, clock(session.from_min), clock(session.to_min));
+    let text = format!(
+        "{sign}{} {} to {}{past}{lights}",
+        session.day,
+        clock(session.from_min),
+        clock(session.to_min)
+    );
     canvas.heading(area, 0, &text);
     let used = format!(" {} of {}", minutes(session.used_min), minutes(session.there_min));
     let right = canvas.right(area, 0, &used, Role::Text);

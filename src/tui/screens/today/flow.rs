@@ -23,7 +23,12 @@ const PROP: &str = "name, how many, where, how mounted; as: Bridge arches, 6, dr
 /// Asks for the day of lights on; with a season there already, Seasons asks for all of the next one.
 pub fn ask_date(state: &mut Tui) -> Vec<Effect> {
     if state.frame.empty || state.frame.season.is_empty() {
-        return push(state, "When do the lights go on?", "a date, or date and time: 2026-11-27 17:00", Flow::Date);
+        return push(
+            state,
+            "When do the lights go on?",
+            "a date, or date and time: 2026-11-27 17:00",
+            Flow::Date,
+        );
     }
     let mut effects = go(state, ScreenId::Seasons);
     effects.push(Effect::Run(Action::NewSeason));
@@ -59,9 +64,7 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
         return Vec::new();
     };
     vec![Effect::Perform(match flow {
-        Flow::Date => {
-            Ask::NewSeason { code: String::new(), name: String::new(), lights_on: Some(text) }
-        }
+        Flow::Date => Ask::NewSeason { code: String::new(), name: String::new(), lights_on: Some(text) },
         Flow::Prop => Ask::AddProp { line: text },
         Flow::Files => Ask::Import { paths: vec![text] },
     })]

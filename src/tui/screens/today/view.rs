@@ -175,11 +175,20 @@ fn more(label: &str, first: &str, all: usize) -> String {
 fn first_run(canvas: &mut Canvas, area: Rect) {
     let inner = Rect { x: area.x + 2, width: area.width.saturating_sub(4), ..area };
     let mut row = 1;
-    row += canvas.wrapped(inner, row, "Nothing is told yet. Two things are enough to start:", Role::Strong) + 1;
+    row +=
+        canvas.wrapped(inner, row, "Nothing is told yet. Two things are enough to start:", Role::Strong) + 1;
     for (key, what, more) in [
         ("n", "The date of lights on", "then a line a prop: name, how many, where, how mounted"),
-        ("a", "One more prop", "a dozen lines make a checklist for up and down that can be walked and printed"),
-        ("i", "Bring in a CSV file or a folder", "the same lines from a file, or every table of another yard"),
+        (
+            "a",
+            "One more prop",
+            "a dozen lines make a checklist for up and down that can be walked and printed",
+        ),
+        (
+            "i",
+            "Bring in a CSV file or a folder",
+            "the same lines from a file, or every table of another yard",
+        ),
         ("o", "Look around in the made-up demo yard first", "its own file; yours stays as it is"),
     ] {
         canvas.text(inner, 0, row, key, Role::Key);
@@ -190,8 +199,8 @@ fn first_run(canvas: &mut Canvas, area: Rect) {
     canvas.wrapped(
         inner,
         row,
-        "People, sessions, ladders, leads and totes can be told later; each makes the answer sharper, none is \
-         needed. Scripts do the same: ladderday import props.csv",
+        "People, sessions, ladders, leads and totes can be told later; none is needed. The same in scripts: \
+         ladderday import props.csv",
         Role::Text,
     );
 }

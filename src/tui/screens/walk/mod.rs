@@ -147,8 +147,7 @@ fn show_fetch(state: &mut Tui) -> bool {
     if page.fetch.is_empty() {
         return false;
     }
-    let lines =
-        page.fetch.iter().map(|f| (f.what.to_owned(), fetch_words(&f.name, &f.from))).collect();
+    let lines = page.fetch.iter().map(|f| (f.what.to_owned(), fetch_words(&f.name, &f.from))).collect();
     let title = format!("Bring for {}", page.session);
     state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
     true
