@@ -35,8 +35,9 @@ pub(super) fn kit(args: &Args, deed: &KitDeed) -> Result<ExitCode, Problem> {
             // The same finding as on the screen.
             let rows = app.kit_lines();
             let found = crate::tui::find::rank(&words.join(" "), rows.iter().map(String::as_str));
-            let text: String =
-                found.into_iter().filter_map(|n| rows.get(n)).map(|row| format!("{row}\n")).collect();
+            let lines: Vec<&str> =
+                found.into_iter().filter_map(|n| rows.get(n)).map(String::as_str).collect();
+            let text = if lines.is_empty() { String::new() } else { format!("{}\n", lines.join("\n")) };
             Ok(output::answer(&text))
         }
         KitDeed::Set { code, field, text } => {

@@ -165,7 +165,7 @@ impl Talk {
         let frame = &self.state.frame;
         let mut out = vec![spoken(self.state.screen.name(), &format!("{}, {}", frame.season, frame.now))];
         out.extend(frame.read_only.as_ref().map(|why| format!("read only: {why}")));
-        out.extend(self.drawn(&self.state));
+        out.extend(Self::drawn(&self.state));
         out
     }
 
@@ -174,12 +174,12 @@ impl Talk {
         if self.state.screen == ScreenId::Walk && self.state.walk.step().is_some() {
             let mut state = self.state.clone();
             state.walk.big = true;
-            return self.drawn(&state);
+            return Self::drawn(&state);
         }
-        self.drawn(&self.state).into_iter().filter(|l| l.starts_with('›') || l.starts_with('>')).collect()
+        Self::drawn(&self.state).into_iter().filter(|l| l.starts_with('›') || l.starts_with('>')).collect()
     }
 
-    fn drawn(&self, state: &State) -> Vec<String> {
+    fn drawn(state: &State) -> Vec<String> {
         let mut buffer = Buffer::empty(Rect::new(0, 0, WIDE, HIGH));
         let area = buffer.area;
         let mut canvas = Canvas::new(&mut buffer, state.look);

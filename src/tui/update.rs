@@ -269,13 +269,14 @@ fn answered(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
                 _ => update(state, action),
             }
         }
-        Flow::History(undos) => match answer.row().and_then(|row| undos.get(row).copied()) {
-            Some(Some(n)) => vec![Effect::Perform(Ask::Undo); n],
-            _ => {
+        Flow::History(undos) => {
+            if let Some(n) = answer.row().and_then(|row| undos.get(row).copied()).flatten() {
+                vec![Effect::Perform(Ask::Undo); n]
+            } else {
                 state.refuse("That one is taken back already, is an undo, or was done on the other laptop");
                 Vec::new()
             }
-        },
+        }
         Flow::Today(flow) => today::answer(state, flow, answer),
         Flow::Jump => answer.row().map_or_else(Vec::new, |row| screens::jump(state, row)),
         Flow::Walk(flow) => screens::walk::answer(state, flow, answer),

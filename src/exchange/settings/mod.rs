@@ -164,7 +164,7 @@ impl Reader<'_> {
             self.wrong(value, "key", "blocks, each begun by a line [[key]]");
             return;
         };
-        for block in blocks.iter() {
+        for block in blocks {
             let Some(table) = block.get_ref().as_table() else {
                 self.wrong(block, "key", "on, key and does");
                 continue;

@@ -79,7 +79,8 @@ impl Key {
             return Vec::new();
         }
         let alone = KeyEvent { modifiers: event.modifiers.difference(KeyModifiers::ALT), ..*event };
-        let alt = event.modifiers.contains(KeyModifiers::ALT) && matches!(event.code, KeyCode::Char(_) | KeyCode::Enter);
+        let alt = event.modifiers.contains(KeyModifiers::ALT)
+            && matches!(event.code, KeyCode::Char(_) | KeyCode::Enter);
         alt.then_some(Self::Esc).into_iter().chain(Self::single(&alone)).collect()
     }
 
