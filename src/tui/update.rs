@@ -301,7 +301,8 @@ pub fn loaded(state: &mut State, page: Page) {
 pub fn performed(state: &mut State, ask: &Ask, said: &str) {
     state.asked = None;
     let said = match screens::walk::after_deed(state, ask) {
-        Some(next) => format!("{said}. {next}"),
+        // Where to go next is never what is cut off.
+        Some(next) => format!("{next}. {said}"),
         None => said.to_owned(),
     };
     screens::plan::after_deed(state, ask);
