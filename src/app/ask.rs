@@ -55,6 +55,35 @@ pub enum Ask {
         people: Vec<String>,
         work_lights: bool,
     },
+    /// Other times for a session, by its code; its people and forecast stay.
+    MoveSession {
+        session: String,
+        starts: String,
+        /// A time alone is of the day it starts; nothing keeps its length.
+        ends: Option<String>,
+    },
+    /// Who comes to a session; nobody named means everybody.
+    SessionPeople {
+        session: String,
+        people: Vec<String>,
+    },
+    /// A session that falls away.
+    DropSession {
+        session: String,
+    },
+    /// One prop of the coming season as one line: name, how many, where, how mounted.
+    AddProp {
+        line: String,
+    },
+    /// Files or folders to bring in, by their paths.
+    Import {
+        paths: Vec<String>,
+    },
+    /// A done step took so many minutes in truth.
+    CorrectTime {
+        key: String,
+        minutes: i64,
+    },
     AddNeed {
         title: String,
         quantity: i64,

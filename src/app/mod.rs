@@ -23,6 +23,7 @@ pub mod power;
 mod problem;
 mod record;
 mod sample;
+mod settings;
 mod symptoms;
 mod upkeep;
 pub mod view;
@@ -38,4 +39,7 @@ pub use paths::Paths;
 pub use planning::{QUICK, THOROUGH};
 pub use problem::{Problem, ProblemKind};
 pub use sample::DEMO;
+pub use settings::{Setup, refuse_settings};
 pub use what_if::Change;
+
+pub use crate::exchange::settings::{KeyLine, LookWord, Settings, SettingsFault};

@@ -42,7 +42,8 @@ pub(super) fn chances(yard: &Yard, plan: &Plan, now: DateTime<Utc>) -> Chances {
     let own = yard.sessions.iter().filter(|s| s.visitor.is_empty() || people.contains(&s.id));
     chances.learn_lost(own, now);
     let mut record: BTreeMap<&str, Vec<Observation>> = BTreeMap::new();
-    for tick in yard.ticks.iter().filter(|t| t.kind == TickKind::Done && !t.recipe_step.is_empty()) {
+    let all = crate::steps::with_corrections(&yard.ticks);
+    for tick in all.iter().filter(|t| t.kind == TickKind::Done && !t.recipe_step.is_empty()) {
         record.entry(&tick.recipe_step).or_default().extend(observation(tick));
     }
     let mut learned = BTreeSet::new();

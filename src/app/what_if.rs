@@ -24,6 +24,8 @@ pub enum Change {
     Helper { name: String, session: String },
     /// One ladder more of a kind, by its word.
     Ladder { word: String },
+    /// A session falls away.
+    NoSession { session: String },
     /// A placement left out.
     Hold { code: String },
 }
@@ -33,12 +35,12 @@ type Side = (Plan, Option<Odds>);
 
 fn wrong(what: impl Into<String>) -> Problem {
     Problem::new(ProblemKind::Use, "bad-what-if", what).hint(
-        "write it like: session 2026-11-14T09:00 16:30 with Ann, Bo; helper Ann in S-1114; ladder step_ladder; hold P-014",
+        "write it like: session 2026-11-14T09:00 16:30 with Ann, Bo; helper Ann in S-1114; without S-1114; ladder step_ladder; hold P-014",
     )
 }
 
 impl Change {
-    /// Reads "session FROM TO (with NAMES) (lights)", "helper NAME in SESSION", "ladder WORD", "hold CODE".
+    /// Reads "session FROM TO (with NAMES) (lights)", "helper NAME in SESSION", "without SESSION", "ladder WORD", "hold CODE".
     ///
     /// # Errors
     /// `bad-what-if` says what can't be read.
@@ -47,6 +49,7 @@ impl Change {
             text.trim().split_once(char::is_whitespace).ok_or_else(|| wrong("nothing is changed"))?;
         let rest = rest.trim();
         match verb {
+            "without" => Ok(Self::NoSession { session: rest.to_owned() }),
             "hold" => Ok(Self::Hold { code: rest.to_owned() }),
             "ladder" => Ok(Self::Ladder { word: rest.replace([' ', '-'], "_") }),
             "helper" => {
@@ -90,6 +93,7 @@ impl Change {
             }
             Self::Helper { name, session } => format!("{name} helps in session {session}"),
             Self::Ladder { word } => format!("one {} more", word.replace('_', " ")),
+            Self::NoSession { session } => format!("without session {session}"),
             Self::Hold { code } => format!("{code} left out"),
         }
     }
@@ -106,6 +110,12 @@ impl Change {
                 let first =
                     found.ok_or_else(|| missing(format!("season {} has no prop {code:?}", season.code)))?;
                 leave_out(yard, first);
+            }
+            Self::NoSession { session } => {
+                let found = yard.sessions.iter().find(|s| &s.code == session).map(|s| s.id);
+                let gone = found.ok_or_else(|| missing(format!("there is no session {session:?}")))?;
+                yard.sessions.retain(|s| s.id != gone);
+                yard.session_people.retain(|p| p.session_id != gone);
             }
             Self::Ladder { word } => {
                 let serves = |p: &&crate::domain::Product| {
@@ -258,6 +268,26 @@ impl App {
                 )
             }
         })
+    }
+
+    /// Finish and odds as they are and with one change, quickly, in lines with a label.
+    ///
+    /// # Errors
+    /// As [`App::what_if`].
+    pub fn what_if_lines(
+        &self,
+        phase: Option<Phase>,
+        change: &str,
+    ) -> Result<Vec<(String, String)>, Problem> {
+        let change = Change::parse(change)?;
+        let phase = phase.unwrap_or_else(|| self.phase_now());
+        let (before, after) = self.what_if(phase, std::slice::from_ref(&change), super::planning::QUICK)?;
+        Ok(vec![
+            ("what if".to_owned(), change.words()),
+            ("as it is".to_owned(), self.side_words(&before)),
+            ("then".to_owned(), self.side_words(&after)),
+            (String::new(), "No fact was touched; both are quick plans.".to_owned()),
+        ])
     }
 
     fn side_words(&self, (plan, odds): &Side) -> String {

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand, ValueEnum};
 
-use super::deed_args::{BuyArgs, BuyDeed, FaultDeed};
+use super::deed_args::{BuyArgs, BuyDeed, DifferenceArg, FaultDeed, KitDeed, PropDeed};
 use crate::domain::Phase;
 
 /// Plans, walks and remembers the yearly putting up and taking down of a pixel-lit display. Without a command, the
@@ -27,12 +27,15 @@ pub(super) struct Args {
     /// The answer as JSON
     #[arg(long, global = true)]
     pub(super) json: bool,
-    /// No colour, no drawing: line by line, for screen readers
+    /// Line by line, for screen readers: the same screens as text, and a prompt that takes the same commands
     #[arg(long, global = true)]
     pub(super) plain: bool,
     /// Only ASCII marks on the screens, for poor consoles
     #[arg(long, global = true)]
     pub(super) ascii: bool,
+    /// Clicks and the wheel count; the bar and the buttons get three rows
+    #[arg(long, global = true)]
+    pub(super) mouse: bool,
     #[command(subcommand)]
     pub(super) command: Option<Command>,
 }
@@ -88,6 +91,16 @@ pub(super) enum Command {
     Session {
         #[command(subcommand)]
         deed: SessionDeed,
+    },
+    /// Props of the coming season: add in one line, hold back, let go on
+    Prop {
+        #[command(subcommand)]
+        deed: PropDeed,
+    },
+    /// What is owned: find it, change a field
+    Kit {
+        #[command(subcommand)]
+        deed: KitDeed,
     },
     /// Faults: log, list, triage, bench
     Fault {
@@ -161,6 +174,12 @@ pub(super) enum Command {
     Merge {
         #[arg(value_name = "FILE")]
         other: PathBuf,
+    },
+    /// A documented sample of the settings file, with where it goes
+    Settings {
+        /// Look the file over instead: every fault with line and column
+        #[arg(long)]
+        check: bool,
     },
     /// Completions for a shell
     Completions {
@@ -286,6 +305,18 @@ pub(super) enum StepDeed {
         #[arg(long, value_name = "TEXT")]
         why: Option<String>,
     },
+    /// Done, but with another port, lead, place, count or level
+    Differently {
+        key: String,
+        #[arg(value_enum)]
+        what: DifferenceArg,
+        /// The port, the lead's label, the place, the count, the percent
+        text: String,
+    },
+    /// A note to it
+    Note { key: String, text: String },
+    /// A done step took so long in truth: 12, 1h20
+    Took { key: String, time: String },
     /// Open again
     Reopen {
         key: String,
@@ -315,6 +346,22 @@ pub(super) enum SessionDeed {
         #[arg(long)]
         work_lights: bool,
     },
+    /// Other times for a session; its people stay
+    Move {
+        session: String,
+        /// As 2026-10-17T09:00
+        from: String,
+        /// As 16:30; its length stays where none is told
+        to: Option<String>,
+    },
+    /// Who comes; everybody where nobody is named
+    People {
+        session: String,
+        #[arg(long, value_name = "NAME")]
+        with: Vec<String>,
+    },
+    /// A session that falls away
+    Drop { session: String },
     /// A forecast in one line: "rain, gust 25 mph, low 31F, frozen"
     Forecast { session: String, text: String },
 }

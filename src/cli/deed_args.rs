@@ -2,12 +2,72 @@
 
 use clap::{Subcommand, ValueEnum};
 
+use crate::app::Difference;
+
 #[derive(Debug, Clone, Copy, ValueEnum)]
 pub(super) enum TonightArg {
     Nothing,
     Mended,
     Patched,
     Off,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(super) enum DifferenceArg {
+    Port,
+    Lead,
+    Place,
+    Count,
+    Level,
+}
+
+impl From<DifferenceArg> for Difference {
+    fn from(arg: DifferenceArg) -> Self {
+        match arg {
+            DifferenceArg::Port => Self::Port,
+            DifferenceArg::Lead => Self::Lead,
+            DifferenceArg::Place => Self::Place,
+            DifferenceArg::Count => Self::Count,
+            DifferenceArg::Level => Self::Level,
+        }
+    }
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum PropDeed {
+    /// A prop of the coming season
+    Add {
+        name: String,
+        #[arg(default_value = "1")]
+        count: i64,
+        /// Where it goes
+        place: Option<String>,
+        /// How it is mounted, as "ground stakes"
+        method: Option<String>,
+    },
+    /// Hold it back with all that it carries
+    Hold {
+        code: String,
+        #[arg(long, value_name = "TEXT")]
+        why: Option<String>,
+    },
+    /// Let it go on
+    Release { code: String },
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum KitDeed {
+    /// All of it, or what matches these letters, best first
+    List { words: Vec<String> },
+    /// Change a field, as the screen does
+    Set {
+        code: String,
+        /// Its name, as condition or note
+        field: String,
+        /// As typed; nothing empties it
+        #[arg(default_value = "")]
+        text: String,
+    },
 }
 
 #[derive(Debug, Subcommand)]

@@ -10,10 +10,13 @@ mod deeds;
 mod fault;
 mod manual;
 mod output;
+mod plain;
 mod plan;
 mod print;
+mod prop;
 mod season;
 mod session;
+mod settings;
 mod start;
 mod step;
 mod upkeep;
@@ -53,6 +56,9 @@ fn dispatch(args: &Args) -> Result<ExitCode, Problem> {
         }
         Some(Command::Step { deed }) => step::step(args, deed),
         Some(Command::Session { deed }) => session::session(args, deed),
+        Some(Command::Prop { deed }) => prop::prop(args, deed),
+        Some(Command::Kit { deed }) => prop::kit(args, deed),
+        Some(Command::Settings { check }) => settings::settings(*check),
         Some(Command::Fault { deed }) => fault::fault(args, deed),
         Some(Command::Season { deed }) => season::season(args, deed),
         Some(Command::Buy { choice, deed }) => buy::buy(args, choice, deed.as_ref()),

@@ -1,4 +1,4 @@
-//! `session list|add|forecast`
+//! `session list|add|move|people|drop|forecast`
 
 use std::process::ExitCode;
 
@@ -17,6 +17,13 @@ pub(super) fn session(args: &Args, deed: &SessionDeed) -> Result<ExitCode, Probl
             people: with.clone(),
             work_lights: *work_lights,
         },
+        SessionDeed::Move { session, from, to } => {
+            Ask::MoveSession { session: session.clone(), starts: from.clone(), ends: to.clone() }
+        }
+        SessionDeed::People { session, with } => {
+            Ask::SessionPeople { session: session.clone(), people: with.clone() }
+        }
+        SessionDeed::Drop { session } => Ask::DropSession { session: session.clone() },
         SessionDeed::Forecast { session, text } => {
             Ask::Forecast { session: session.clone(), text: text.clone() }
         }

@@ -5,10 +5,9 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use super::args::Args;
-use super::{output, wrong_use};
+use super::{output, plain, settings, wrong_use};
 use crate::app::{App, Ask, Paths, Problem};
-use crate::tui::look::Theme;
-use crate::tui::run::{Ended, Options, fitting_look, run};
+use crate::tui::run::{Ended, run};
 
 /// Whether someone sits at a terminal.
 fn at_terminal() -> bool {
@@ -17,7 +16,7 @@ fn at_terminal() -> bool {
 
 pub(super) fn screens(args: &Args) -> Result<ExitCode, Problem> {
     let path = args.yard_path()?;
-    if !at_terminal() {
+    if !at_terminal() && !args.plain {
         let mut app = args.open()?;
         return Ok(output::answer(&app.overview()?));
     }
@@ -31,7 +30,7 @@ pub(super) fn demo(args: &Args, fresh: bool) -> Result<ExitCode, Problem> {
         None => Paths::of_system()?.demo_yard(),
     };
     let mut app = App::demo(&path, fresh, &args.choices())?;
-    if at_terminal() && !args.json {
+    if (at_terminal() || args.plain) && !args.json {
         return show(args, app);
     }
     Ok(output::answer(&app.overview()?))
@@ -71,12 +70,18 @@ pub(super) fn import(args: &Args, files: &[PathBuf]) -> Result<ExitCode, Problem
     Ok(output::answer(&App::deed_answer(&said, args.form())))
 }
 
-/// Opens the screens on a yard.
+/// Opens the screens on a yard, or the same line by line.
 fn show(args: &Args, mut app: App) -> Result<ExitCode, Problem> {
-    let theme = args.plain.then_some(Theme::Plain);
-    let options = Options { look: fitting_look(theme, args.ascii), ..Options::default() };
+    let options = settings::options(args);
+    if args.plain {
+        return plain::talk(args, app, options);
+    }
     Ok(match run(&mut app, options)? {
         Ended::Quit => ExitCode::SUCCESS,
+        Ended::Demo => {
+            drop(app);
+            return show(args, App::demo(&Paths::of_system()?.demo_yard(), false, &args.choices())?);
+        }
         // As a shell expects of a program that a signal ended.
         Ended::Signal(n) => ExitCode::from(u8::try_from(128 + n).unwrap_or(1)),
     })

@@ -1,4 +1,4 @@
-//! `step list|start|done|reading|count|hold|skip|reopen`
+//! `step list|start|done|reading|count|hold|skip|differently|note|took|reopen`
 
 use std::process::ExitCode;
 
@@ -36,6 +36,16 @@ pub(super) fn step(args: &Args, deed: &StepDeed) -> Result<ExitCode, Problem> {
         StepDeed::Count { key, number, why } => tick(key, TickKind::Count, Some(*number), why),
         StepDeed::Hold { key, why } => tick(key, TickKind::Hold, None, why),
         StepDeed::Skip { key, why } => tick(key, TickKind::Skip, None, why),
+        StepDeed::Differently { key, what, text } => {
+            Ask::DoneDifferently { key: key.clone(), what: (*what).into(), text: text.clone() }
+        }
+        StepDeed::Note { key, text } => Ask::Note { key: key.clone(), text: text.clone() },
+        StepDeed::Took { key, time } => {
+            let minutes = crate::units::Span::parse(time)
+                .map_err(|e| super::wrong_use("bad-time", e.to_string()))?
+                .minutes_up();
+            Ask::CorrectTime { key: key.clone(), minutes }
+        }
         StepDeed::Reopen { key, why } => tick(key, TickKind::Reopen, None, why),
     };
     deeds::perform(args, &ask)

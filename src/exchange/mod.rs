@@ -8,3 +8,4 @@ pub mod calendar;
 pub mod csv;
 pub mod json;
 pub mod print;
+pub mod settings;

@@ -6,14 +6,15 @@ use ratatui::layout::Rect;
 use super::look::Role;
 use super::screens;
 use super::state::State;
+use super::widgets::canvas::Hit;
 use super::widgets::text::width;
 use super::widgets::{Canvas, frame, overlay};
 
 /// The least columns and rows.
 pub const LEAST: (u16, u16) = (80, 24);
 
-/// Draws all there is; below the least size one line that says so.
-pub fn draw(state: &State, buf: &mut Buffer) {
+/// Draws all there is; below the least size one line that says so. Gives what can be clicked.
+pub fn draw(state: &State, buf: &mut Buffer) -> Vec<Hit> {
     let area = buf.area;
     let mut canvas = Canvas::new(buf, state.look);
     canvas.fill(area, Role::Text);
@@ -31,8 +32,9 @@ pub fn draw(state: &State, buf: &mut Buffer) {
             canvas.text(body, 0, 1, "This page could not be computed; F5 tries again.", Role::Strong);
         }
         for popup in &state.popups {
+            canvas.cover();
             overlay::draw(popup, &mut canvas);
         }
     }
-    canvas.finish();
+    canvas.finish()
 }

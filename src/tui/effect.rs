@@ -1,7 +1,7 @@
 //! What an update wants done outside: plain data, carried out by `run`.
 
-use crate::app::Ask;
 use crate::app::view::ScreenId;
+use crate::app::{Ask, LookWord};
 
 use super::action::Action;
 
@@ -14,6 +14,14 @@ pub enum Effect {
     Load(ScreenId),
     /// Act again once what stands before it went well.
     Run(Action),
+    /// Show what was done, latest first.
+    History,
+    /// Weigh a change that is not made.
+    WhatIf(String),
+    /// Keep the look for the next start.
+    KeepLook(LookWord),
+    /// Leave for the demo yard.
+    Demo,
     /// Stop the long work.
     StopWork,
     /// Hand the terminal back to the shell.

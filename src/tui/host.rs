@@ -1,9 +1,12 @@
 //! What the screens need from the program around them.
 
 use crate::app::power::WhatIf;
-use crate::app::view::{Frame, ScreenId};
-use crate::app::{Ask, Page, Problem};
+use crate::app::view::{Frame, PastRow, ScreenId};
+use crate::app::{Ask, LookWord, Page, Paths, Problem};
 use crate::domain::{Numbering, Phase};
+
+/// Deeds that the history shows.
+const PAST: usize = 200;
 
 /// Which part of a page is wanted.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -34,6 +37,12 @@ pub trait Host {
     fn page(&mut self, screen: ScreenId, want: &PageWant) -> Result<Page, Problem>;
     /// Does and saves a deed; says in one line what was done. On disk when it returns.
     fn perform(&mut self, ask: &Ask) -> Result<String, Problem>;
+    /// The latest deeds, newest first.
+    fn past(&self) -> Result<Vec<PastRow>, Problem>;
+    /// Finish and odds as they are and with a change, as lines with a label; touches no fact.
+    fn what_if(&mut self, phase: Option<Phase>, change: &str) -> Result<Vec<(String, String)>, Problem>;
+    /// Keeps the look for the next start.
+    fn keep_look(&mut self, look: LookWord) -> Result<(), Problem>;
     /// The long work that is running now.
     fn background(&mut self) -> Option<Background>;
     /// Screens whose page long work has changed since the last call.
@@ -62,6 +71,18 @@ impl Host for crate::app::App {
 
     fn perform(&mut self, ask: &Ask) -> Result<String, Problem> {
         Self::perform(self, ask)
+    }
+
+    fn past(&self) -> Result<Vec<PastRow>, Problem> {
+        Self::past(self, PAST)
+    }
+
+    fn what_if(&mut self, phase: Option<Phase>, change: &str) -> Result<Vec<(String, String)>, Problem> {
+        self.what_if_lines(phase, change)
+    }
+
+    fn keep_look(&mut self, look: LookWord) -> Result<(), Problem> {
+        Paths::of_system()?.keep_look(look)
     }
 
     fn background(&mut self) -> Option<Background> {

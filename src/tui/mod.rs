@@ -6,6 +6,7 @@
 //! Not here: facts, plans, files (`app`), arguments (`cli`); threads, signals and terminal outside [`mod@run`].
 
 pub mod action;
+pub mod carry_out;
 pub mod draw;
 pub mod effect;
 pub mod find;
@@ -13,6 +14,7 @@ pub mod host;
 pub mod keymap;
 pub mod listing;
 pub mod look;
+pub mod plain;
 pub mod popup;
 pub mod run;
 pub mod screens;

@@ -4,7 +4,7 @@ use crate::app::view::ScreenId;
 
 use super::action::Action;
 use super::find::rank;
-use super::screens::{buy, faults, kit, plan, power, seasons, walk};
+use super::screens::{buy, faults, kit, plan, power, seasons, today, walk};
 use super::widgets::Field;
 
 /// One thing open over the screen; they stack.
@@ -77,9 +77,9 @@ impl Prompt {
         Self::with(title, takes, "", flow)
     }
 
-    /// A question whose field already holds a text.
+    /// A question whose field already holds a text; the first letter typed replaces it.
     pub fn with(title: impl Into<String>, takes: impl Into<String>, text: &str, flow: Flow) -> Popup {
-        let field = Field::new(text);
+        let field = Field::marked(text);
         Popup::Prompt(Self { title: title.into(), takes: takes.into(), field, refusal: None, flow })
     }
 }
@@ -89,8 +89,11 @@ impl Prompt {
 pub enum Flow {
     /// The picked row is one of these commands, each with the screen it belongs to.
     Command(Vec<(Action, Option<ScreenId>)>),
+    /// The picked deed is gone back to before: so many undos.
+    History(Vec<Option<usize>>),
     /// The picked row of the screen is gone to.
     Jump,
+    Today(today::Flow),
     Walk(walk::Flow),
     Faults(faults::Flow),
     Kit(kit::Flow),

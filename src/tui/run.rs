@@ -3,7 +3,6 @@
 //! Draws only after an event that changed something; idle it sleeps until the next minute. The terminal is given back
 //! as it was after leaving, an error, a panic, TERM, HUP, INT, QUIT, and while stopped.
 
-use std::collections::VecDeque;
 use std::io::{self, IsTerminal, Stdout, Write};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
@@ -12,7 +11,7 @@ use std::time::{Duration, Instant, SystemTime};
 
 use crossterm::event::{
     DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, EnableMouseCapture, Event as TermEvent,
-    MouseEventKind,
+    MouseButton, MouseEventKind,
 };
 use crossterm::terminal::{
     BeginSynchronizedUpdate, Clear, ClearType, EndSynchronizedUpdate, EnterAlternateScreen,
@@ -25,45 +24,59 @@ use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGTSTP};
 use signal_hook::iterator::Signals;
 
 use super::action::Action;
+pub use super::carry_out::{Outcome, carry_out};
+use super::carry_out::{begin, poll};
 use super::draw::draw;
-use super::effect::Effect;
 use super::host::Host;
 use super::keymap::{Key, Keymap};
 use super::look::{Depth, Look, Theme};
-use super::state::State;
-use super::update::{loaded, performed, press, refused, update};
-use crate::app::view::ScreenId;
+use super::state::{GLOVE_MS, State};
+use super::update::{click, press, update};
 use crate::app::{Problem, ProblemKind};
 
 /// How the screens are to run.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone)]
 pub struct Options {
     pub look: Look,
     pub keymap: Keymap,
-    /// The wheel moves the mark; clicks do nothing.
+    /// Clicks and the wheel count.
     pub mouse: bool,
+    /// The same key within so many milliseconds counts once in Walk.
+    pub glove_ms: u64,
+    /// The settings file for reading: faults first, then the sample.
+    pub settings: Vec<(String, String)>,
+    /// Said at start: what is wrong in the settings, or how the last run ended.
+    pub notice: Option<String>,
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        Self {
+            look: Look::default(),
+            keymap: Keymap::default(),
+            mouse: false,
+            glove_ms: GLOVE_MS,
+            settings: Vec::new(),
+            notice: None,
+        }
+    }
 }
 
 /// Why the screens ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Ended {
     Quit,
+    /// The demo yard is asked for.
+    Demo,
     /// A signal asked for the end; a shell expects exit code 128 + its number.
     Signal(i32),
-}
-
-/// What the loop does after effects were carried out.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Outcome {
-    Go,
-    Suspend,
-    Quit,
 }
 
 enum Event {
     Key(Key, u64),
     Paste(String),
     Wheel(Action),
+    Click(u16, u16),
     Resize,
     Signal(i32),
     InputEnded,
@@ -102,8 +115,7 @@ pub fn run(host: &mut dyn Host, options: Options) -> Result<Ended, Problem> {
         )
         .hint("every deed is also a command: ladderday --help"));
     }
-    let mut state = State::new(host.frame(), options.look, options.keymap);
-    carry_out(&mut state, host, vec![Effect::Load(ScreenId::Today)]);
+    let mut state = begin(host, &options);
     state.background = host.background();
     let events = listen().map_err(broken)?;
     hook_panic();
@@ -184,6 +196,7 @@ fn act(state: &mut State, host: &mut dyn Host, event: Event) -> io::Result<Act> 
             Vec::new()
         }
         Event::Wheel(action) => update(state, action),
+        Event::Click(col, row) => click(state, (col, row)),
         // A terminal that shrank and grew again has lost what it showed.
         Event::Resize => return Ok(Act::Afresh),
         Event::Signal(SIGTSTP) => return Ok(Act::Suspend),
@@ -195,67 +208,8 @@ fn act(state: &mut State, host: &mut dyn Host, event: Event) -> io::Result<Act> 
         Outcome::Go => Act::On,
         Outcome::Suspend => Act::Suspend,
         Outcome::Quit => Act::End(Ended::Quit),
+        Outcome::Demo => Act::End(Ended::Demo),
     })
-}
-
-/// Carries out what an update wanted, in order; what follows a refusal is left out.
-pub fn carry_out(state: &mut State, host: &mut dyn Host, effects: Vec<Effect>) -> Outcome {
-    let mut queue = VecDeque::from(effects);
-    while let Some(effect) = queue.pop_front() {
-        match effect {
-            Effect::Perform(ask) => match host.perform(&ask) {
-                Ok(said) => {
-                    performed(state, &ask, &said);
-                    state.frame = host.frame();
-                    let here = state.screen;
-                    ScreenId::ALL.into_iter().filter(|s| *s != here).for_each(|s| state.forget_page(s));
-                    queue.push_front(Effect::Load(here));
-                }
-                Err(problem) => {
-                    refused(state, &problem);
-                    queue.clear();
-                }
-            },
-            Effect::Load(screen) => {
-                let want = state.want();
-                match host.page(screen, &want) {
-                    Ok(page) => loaded(state, page),
-                    Err(problem) => {
-                        state.forget_page(screen);
-                        refused(state, &problem);
-                        queue.clear();
-                    }
-                }
-            }
-            Effect::Run(action) => {
-                for effect in update(state, action).into_iter().rev() {
-                    queue.push_front(effect);
-                }
-            }
-            Effect::StopWork => {
-                host.stop();
-                state.say("Stopped; the best found so far stays");
-            }
-            Effect::Suspend => return Outcome::Suspend,
-            Effect::Quit => return Outcome::Quit,
-        }
-    }
-    state.background = host.background();
-    Outcome::Go
-}
-
-/// Takes in what long work has changed; true where something shows differently.
-fn poll(state: &mut State, host: &mut dyn Host) -> bool {
-    let changed = host.poll();
-    for screen in &changed {
-        if *screen == state.screen {
-            carry_out(state, host, vec![Effect::Load(*screen)]);
-        } else {
-            state.forget_page(*screen);
-        }
-    }
-    state.background = host.background();
-    changed.contains(&state.screen)
 }
 
 fn picture(terminal: &mut Terminal<CrosstermBackend<Stdout>>, state: &mut State) -> io::Result<()> {
@@ -263,7 +217,7 @@ fn picture(terminal: &mut Terminal<CrosstermBackend<Stdout>>, state: &mut State)
     terminal.draw(|frame| {
         let area = frame.area();
         state.size = (area.width, area.height);
-        draw(state, frame.buffer_mut());
+        state.hits = draw(state, frame.buffer_mut());
     })?;
     execute!(io::stdout(), EndSynchronizedUpdate)
 }
@@ -313,6 +267,7 @@ fn read_keys(send: &Sender<Event>) {
             TermEvent::Resize(..) => vec![Event::Resize],
             TermEvent::Mouse(mouse) => match mouse.kind {
                 MouseEventKind::ScrollUp => vec![Event::Wheel(Action::MoveUp)],
+                MouseEventKind::Down(MouseButton::Left) => vec![Event::Click(mouse.column, mouse.row)],
                 MouseEventKind::ScrollDown => vec![Event::Wheel(Action::MoveDown)],
                 _ => Vec::new(),
             },

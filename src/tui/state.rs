@@ -8,6 +8,10 @@ use super::keymap::{Key, Keymap, When};
 use super::look::Look;
 use super::popup::Popup;
 use super::screens::{buy, faults, kit, plan, power, seasons, today, totes, walk, yard};
+use super::widgets::canvas::Hit;
+
+/// The same key within this time, by its event, counts once where settings say nothing else.
+pub const GLOVE_MS: u64 = 150;
 
 /// How the status line says something.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -40,6 +44,16 @@ pub struct State {
     pub look: Look,
     pub keymap: Keymap,
     pub size: (u16, u16),
+    /// The same key within so many milliseconds counts once in Walk.
+    pub glove_ms: u64,
+    /// Clicks count: the bar and the buttons are large.
+    pub mouse: bool,
+    /// What can be clicked in the last picture.
+    pub hits: Vec<Hit>,
+    /// Read line by line: no columns side by side, no big letters.
+    pub lines: bool,
+    /// The settings file for reading: faults first, then the sample.
+    pub settings: Vec<(String, String)>,
     /// Days to lights on, as Today last told them.
     pub days: Option<i64>,
     pub phase: Option<Phase>,
@@ -71,6 +85,11 @@ impl State {
             look,
             keymap,
             size: (80, 24),
+            glove_ms: GLOVE_MS,
+            mouse: false,
+            hits: Vec::new(),
+            lines: false,
+            settings: Vec::new(),
             days: None,
             phase: None,
             last_key: None,

@@ -1,19 +1,18 @@
 //! What a key or an action does to the state, and what it wants done.
 
 use crate::app::view::ScreenId;
-use crate::app::{Ask, Page, Problem};
+use crate::app::{Ask, LookWord, Page, Problem};
 
 use super::action::Action;
 use super::effect::Effect;
 use super::keymap::{Key, When};
 use super::listing::moved;
+use super::look::Theme;
 use super::popup::{Answer, Flow, Pick, Popup, Reading};
-use super::screens;
+use super::screens::{self, today};
 use super::state::State;
 use super::widgets::Field;
-
-/// The same key within this time, by its event, counts once.
-const BOUNCE_MS: u64 = 150;
+use super::widgets::canvas::Click;
 
 /// Acts on a key pressed at `at_ms` of the event clock.
 pub fn press(state: &mut State, key: Key, at_ms: u64) -> Vec<Effect> {
@@ -22,9 +21,10 @@ pub fn press(state: &mut State, key: Key, at_ms: u64) -> Vec<Effect> {
     if mode == When::On(ScreenId::Walk)
         && key.bounces()
         && let Some((_, before)) = last.filter(|(k, _)| *k == key)
-        && at_ms.saturating_sub(before) < BOUNCE_MS
+        && at_ms.saturating_sub(before) < state.glove_ms
     {
-        state.say(format!("{key} came twice within {BOUNCE_MS} ms: counted once"));
+        let within = state.glove_ms;
+        state.say(format!("{key} came twice within {within} ms: counted once"));
         return Vec::new();
     }
     if let Some(action) = state.keymap.action(mode, key) {
@@ -91,7 +91,21 @@ fn on_screen(state: &mut State, action: Action) -> Vec<Effect> {
             state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
             Vec::new()
         }
-        Action::ShowHistory => {
+        Action::ShowHistory => vec![Effect::History],
+        Action::OpenDemo => vec![Effect::Demo],
+        Action::ShowSettings => {
+            let lines = state.settings.clone();
+            if lines.is_empty() {
+                state.refuse("ladderday settings prints a documented sample file");
+            } else {
+                let title = "Settings".to_owned();
+                state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
+            }
+            Vec::new()
+        }
+        Action::AddProp => today::ask_prop(state),
+        Action::ImportFiles => today::ask_files(state),
+        Action::ShowSaid => {
             let lines: Vec<_> = state.said.iter().rev().map(|s| (String::new(), s.clone())).collect();
             if lines.is_empty() {
                 state.refuse("Nothing was said yet");
@@ -112,9 +126,10 @@ fn on_screen(state: &mut State, action: Action) -> Vec<Effect> {
             let next = state.look.switched();
             if next == state.look {
                 state.refuse("Without colour there is one look only");
+                return Vec::new();
             }
             state.look = next;
-            Vec::new()
+            vec![Effect::KeepLook(if next.theme == Theme::Night { LookWord::Night } else { LookWord::Day })]
         }
         Action::StopWork => {
             if state.background.is_some() {
@@ -254,6 +269,15 @@ fn answered(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
                 _ => update(state, action),
             }
         }
+        Flow::History(undos) => {
+            if let Some(n) = answer.row().and_then(|row| undos.get(row).copied()).flatten() {
+                vec![Effect::Perform(Ask::Undo); n]
+            } else {
+                state.refuse("That one is taken back already, is an undo, or was done on the other laptop");
+                Vec::new()
+            }
+        }
+        Flow::Today(flow) => today::answer(state, flow, answer),
         Flow::Jump => answer.row().map_or_else(Vec::new, |row| screens::jump(state, row)),
         Flow::Walk(flow) => screens::walk::answer(state, flow, answer),
         Flow::Faults(flow) => screens::faults::answer(state, flow, answer),
@@ -278,10 +302,32 @@ pub fn loaded(state: &mut State, page: Page) {
 pub fn performed(state: &mut State, ask: &Ask, said: &str) {
     state.asked = None;
     let said = match screens::walk::after_deed(state, ask) {
-        Some(next) => format!("{said}. {next}"),
+        // Where to go next is never what is cut off.
+        Some(next) => format!("{next}. {said}"),
         None => said.to_owned(),
     };
+    screens::plan::after_deed(state, ask);
     state.say(said);
+    today::after_deed(state, ask);
+}
+
+/// A click: marks a row, goes to a screen, or does what the button says.
+pub fn click(state: &mut State, (col, row): (u16, u16)) -> Vec<Effect> {
+    let at = ratatui::layout::Position { x: col, y: row };
+    let hit = state.hits.iter().rev().find(|(area, _)| area.contains(at)).map(|(_, what)| *what);
+    match hit {
+        Some(Click::Screen(screen)) => {
+            state.status = None;
+            go(state, screen)
+        }
+        Some(Click::Row(row)) => {
+            screens::point(state, row);
+            Vec::new()
+        }
+        Some(Click::Pick(row)) => picked(state, Some(row)),
+        Some(Click::Do(action)) => update(state, action),
+        None => Vec::new(),
+    }
 }
 
 /// Something was refused: its question comes back with why, or the status line says it.

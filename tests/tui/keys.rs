@@ -135,7 +135,8 @@ fn every_key_of_a_screen_acts_or_says_why_not() {
                 let before = stage.picture();
                 stage.key(row.key, 200);
                 let after = stage.picture();
-                assert_ne!(before, after, "{} on {} does nothing in silence", row.key, screen.name());
+                let left = stage.outcome != ladderday::tui::run::Outcome::Go;
+                assert!(left || before != after, "{} on {} does nothing in silence", row.key, screen.name());
             }
         }
     }

@@ -1,6 +1,8 @@
 //! Screens: keys in, picture out, over a made-up host.
 
+mod colour_blind;
 mod contrast;
+mod deeds;
 mod desk;
 mod fake;
 mod faults;

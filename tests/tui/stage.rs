@@ -63,6 +63,13 @@ impl Stage {
         buffer
     }
 
+    /// Draws, so that what can be clicked is known.
+    pub(super) fn hits(&mut self, width: u16, height: u16) {
+        let mut buffer = Buffer::empty(Rect::new(0, 0, width, height));
+        self.state.size = (width, height);
+        self.state.hits = draw::draw(&self.state, &mut buffer);
+    }
+
     /// The picture as text, 80x24.
     pub(super) fn picture(&mut self) -> String {
         lines(&self.buffer(80, 24))

@@ -1,8 +1,12 @@
 //! The program as its owner uses it: whole, in a terminal, with a file that is looked at afterwards.
 
+mod endings;
 mod evening;
 mod fault_year;
 mod handful;
+mod lines;
+mod readme;
 mod refused;
+mod settings;
 mod terminal;
 mod without_terminal;

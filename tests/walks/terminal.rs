@@ -69,11 +69,16 @@ pub struct Terminal {
 impl Terminal {
     /// Starts the program on this home's yard.
     pub fn start(home: &Home, args: &[&str], cols: u16, rows: u16) -> Self {
-        let size = PtySize { rows, cols, pixel_width: 0, pixel_height: 0 };
-        let pair = native_pty_system().openpty(size).unwrap();
         let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_ladderday"));
         command.args(["--yard", home.yard().to_str().unwrap()]);
         command.args(args);
+        Self::start_command(home, command, cols, rows)
+    }
+
+    /// Starts any program in a terminal of its own.
+    pub fn start_command(home: &Home, mut command: CommandBuilder, cols: u16, rows: u16) -> Self {
+        let size = PtySize { rows, cols, pixel_width: 0, pixel_height: 0 };
+        let pair = native_pty_system().openpty(size).unwrap();
         command.env("HOME", home.path());
         command.env("TERM", "xterm-256color");
         command.env_remove("NO_COLOR");
@@ -137,6 +142,38 @@ impl Terminal {
                 return status.exit_code();
             }
             assert!(Instant::now() < until, "it did not end; the screen shows\n{}", self.screen());
+            if let Ok(bytes) = self.bytes.recv_timeout(Duration::from_millis(50)) {
+                self.parser.process(&bytes);
+            }
+        }
+    }
+
+    /// Sends the program a signal by its name.
+    pub fn signal(&mut self, name: &str) -> &mut Self {
+        let pid = self.child.process_id().unwrap().to_string();
+        assert!(std::process::Command::new("kill").args(["-s", name, &pid]).status().unwrap().success());
+        self
+    }
+
+    /// Waits until the terminal is as a shell expects it, or is not.
+    pub fn becomes_sane(&mut self, wanted: bool) -> &mut Self {
+        let until = Instant::now() + DEADLINE;
+        loop {
+            self.screen();
+            let screen = self.parser.screen();
+            let quiet = !screen.alternate_screen()
+                && !screen.hide_cursor()
+                && !screen.bracketed_paste()
+                && screen.mouse_protocol_mode() == vt100::MouseProtocolMode::None;
+            // The line discipline: letters are echoed and lines are edited.
+            let line = self.master.get_termios().is_some_and(|t| {
+                let flags = format!("{:?}", t.local_flags);
+                flags.contains("ECHO") && flags.contains("ICANON")
+            });
+            if (quiet && line) == wanted && (wanted || !quiet) {
+                return self;
+            }
+            assert!(Instant::now() < until, "screen given back {quiet}, lines {line}, wanted {wanted}");
             if let Ok(bytes) = self.bytes.recv_timeout(Duration::from_millis(50)) {
                 self.parser.process(&bytes);
             }

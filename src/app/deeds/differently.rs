@@ -7,7 +7,7 @@ use crate::domain::{
     Deed, DeskTask, DeskTaskId, Fact, Link, LinkId, LinkKind, PlacementId, RowChange, SeasonId, TickKind,
     Value,
 };
-use crate::steps::Facts;
+use crate::steps::{Facts, State};
 use crate::units::Span;
 
 use super::{next_code, refused};
@@ -85,7 +85,15 @@ impl App {
             }
             Difference::Count => String::new(),
         };
-        self.apply(&Deed { verb: "done-differently", what: said.clone(), at_ms: self.now_ms(), rows })?;
+        // It was done, only otherwise.
+        let done = found.derived.progress.get(&found.step.key).is_some_and(|p| p.state == State::Done);
+        if !done {
+            rows.push(
+                self.tick_row(&found, TickKind::Done, None, Some(&format!("otherwise: {text}"))).to_row(),
+            );
+            rows.extend(self.mended_by(&found.step));
+        }
+        self.apply_kept(&Deed { verb: "done-differently", what: said.clone(), at_ms: self.now_ms(), rows })?;
         Ok(said)
     }
 

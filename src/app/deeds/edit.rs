@@ -2,6 +2,7 @@
 
 use uuid::Uuid;
 
+use crate::app::ask::Ask;
 use crate::app::owner::App;
 use crate::app::pages::editable;
 use crate::app::problem::Problem;
@@ -38,6 +39,39 @@ impl App {
         let row = RowChange::new(table.name, id, vec![(column.name, value)]);
         self.apply(&Deed { verb: "edit", what: said.clone(), at_ms: self.now_ms(), rows: vec![row] })?;
         Ok(said)
+    }
+
+    /// The edit of a field that is named as Kit shows it, for a row found by its code.
+    ///
+    /// # Errors
+    /// `no-row`; `no-field` names the fields there are.
+    pub fn edit_of(&self, code: &str, field: &str, text: &str) -> Result<Ask, Problem> {
+        let kit = self.kit_page();
+        let row = kit.rows.iter().find(|r| r.code.eq_ignore_ascii_case(code)).ok_or_else(|| {
+            refused("no-row", format!("nothing has the code {code:?}")).hint("ladderday kit list")
+        })?;
+        let plain = |t: &str| t.to_lowercase().replace(['_', '-'], " ");
+        let found = row.fields.iter().find(|f| plain(f.column) == plain(field)).ok_or_else(|| {
+            let known: Vec<String> = row.fields.iter().map(|f| f.column.replace('_', " ")).collect();
+            refused("no-field", format!("{code} has no field {field:?} to change"))
+                .hint(format!("fields: {}", known.join(", ")))
+        })?;
+        Ok(Ask::Edit {
+            table: row.kind.word(),
+            id: row.id,
+            column: found.column.to_owned(),
+            text: text.to_owned(),
+        })
+    }
+
+    /// Everything that is owned or placed, a line each.
+    pub fn kit_lines(&self) -> Vec<String> {
+        let rows = self.kit_page().rows.into_iter();
+        rows.map(|r| {
+            let parts = [r.code, r.name, r.kind.word().to_owned(), r.sort, r.state, r.home];
+            parts.into_iter().filter(|p| !p.is_empty()).collect::<Vec<_>>().join("  ")
+        })
+        .collect()
     }
 
     /// A piece that a fault scrapped is not good again by a word: the fact that contradicts is named.

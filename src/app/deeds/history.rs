@@ -2,6 +2,7 @@
 
 use crate::app::owner::App;
 use crate::app::problem::Problem;
+use crate::app::view::PastRow;
 use crate::store::Undone;
 
 use super::refused;
@@ -17,6 +18,28 @@ impl App {
         let now = self.now_ms();
         let undone = self.store.redo(now)?;
         self.tell(undone, "Done again", "nothing to do again")
+    }
+
+    /// The latest deeds, newest first.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn past(&self, most: usize) -> Result<Vec<PastRow>, Problem> {
+        let device = self.store.device();
+        let mut undos = 0;
+        let rows = self.store.history(most)?.into_iter().map(|d| {
+            // As undo itself looks for the next one to take back.
+            let open = d.entry.device == device && d.undoes.is_none() && !d.undone;
+            undos += usize::from(open);
+            PastRow {
+                at: self.say_ms(d.at_ms),
+                mark: if d.undone { "taken back" } else { "" },
+                undos: open.then_some(undos),
+                device: d.entry.device,
+                what: d.what,
+            }
+        });
+        Ok(rows.collect())
     }
 
     fn tell(&mut self, undone: Undone, done: &str, nothing: &str) -> Result<String, Problem> {

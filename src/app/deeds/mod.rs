@@ -9,9 +9,11 @@ mod history;
 mod mending;
 mod need;
 mod order;
+mod prop;
 mod reading;
 mod season;
 mod session;
+mod session_change;
 mod tick;
 
 pub(super) use fault::deed_words;
@@ -40,6 +42,15 @@ impl App {
             Ask::AddSession { starts, ends, people, work_lights } => {
                 self.add_session(starts, ends, people, *work_lights)
             }
+            Ask::MoveSession { session, starts, ends } => self.move_session(session, starts, ends.as_deref()),
+            Ask::SessionPeople { session, people } => self.session_people(session, people),
+            Ask::DropSession { session } => self.drop_session(session),
+            Ask::AddProp { line } => self.add_prop(line),
+            Ask::Import { paths } => {
+                let paths: Vec<std::path::PathBuf> = paths.iter().map(std::path::PathBuf::from).collect();
+                self.import(&paths)
+            }
+            Ask::CorrectTime { key, minutes } => self.correct_time(key, *minutes),
             Ask::AddNeed { title, quantity, need_by } => self.add_need(title, *quantity, need_by.as_deref()),
             Ask::Order { vendor } => self.order(vendor),
             Ask::Receive { order, lines } => self.receive(order, lines),

@@ -1,9 +1,11 @@
 //! Sessions: new ones, and a forecast typed in one line.
 
+use chrono::NaiveDateTime;
+
 use crate::app::owner::{App, read_local};
 use crate::app::problem::Problem;
 use crate::domain::{
-    Deed, Fact, RowChange, Session, SessionId, SessionPerson, SessionPersonId, Value, local_time,
+    Deed, Fact, PersonId, RowChange, Session, SessionId, SessionPerson, SessionPersonId, Value, local_time,
 };
 use crate::units::{Speed, System, Temperature};
 
@@ -54,7 +56,45 @@ fn unknown(part: &str) -> Problem {
         .hint("write it like: rain, snow, ice, frozen, gust 25 mph, low 31F; or: fair")
 }
 
+/// A date and time as typed.
+pub(super) fn read_start(text: &str) -> Result<NaiveDateTime, Problem> {
+    read_local(text).ok_or_else(|| {
+        refused("bad-time", format!("{text:?} is no time")).hint("write it like 2026-10-17T09:00")
+    })
+}
+
+/// "16:30" alone is on the day the session starts.
+pub(super) fn read_end(text: &str, starts: NaiveDateTime) -> Result<NaiveDateTime, Problem> {
+    read_start(text).or_else(|e| {
+        chrono::NaiveTime::parse_from_str(text.trim(), "%H:%M")
+            .map(|t| starts.date().and_time(t))
+            .map_err(|_| e)
+    })
+}
+
 impl App {
+    /// Refuses times that do not exist or exist twice, and an end before the beginning.
+    pub(super) fn check_span(&self, starts: NaiveDateTime, ends: NaiveDateTime) -> Result<(), Problem> {
+        for t in [starts, ends] {
+            local_time(self.zone(), t).map_err(|e| refused("bad-time", e.to_string()))?;
+        }
+        if ends <= starts {
+            return Err(
+                refused("bad-time", "the session ends before it begins").hint("give its end after its start")
+            );
+        }
+        Ok(())
+    }
+
+    pub(super) fn person_called(&self, name: &str) -> Result<PersonId, Problem> {
+        let is = |text: &str| text.eq_ignore_ascii_case(name.trim());
+        let known = || self.yard.people.iter().map(|p| p.name.as_str()).collect::<Vec<_>>().join(", ");
+        self.yard.people.iter().find(|p| is(&p.code) || is(&p.name)).map(|p| p.id).ok_or_else(|| {
+            refused("no-person", format!("there is nobody called {name:?}"))
+                .hint(format!("people: {}", known()))
+        })
+    }
+
     pub(super) fn set_forecast(&mut self, code: &str, text: &str) -> Result<String, Problem> {
         let session = self.yard.sessions.iter().find(|s| s.code == code).ok_or_else(|| {
             refused("no-session", format!("there is no session {code:?}")).hint("ladderday session list")
@@ -91,27 +131,9 @@ impl App {
         people: &[String],
         work_lights: bool,
     ) -> Result<String, Problem> {
-        let read = |text: &str| {
-            read_local(text).ok_or_else(|| {
-                refused("bad-time", format!("{text:?} is no time")).hint("write it like 2026-10-17T09:00")
-            })
-        };
-        let starts = read(starts)?;
-        // "16:30" alone is on the day the session starts.
-        let ends = read(ends).or_else(|e| {
-            chrono::NaiveTime::parse_from_str(ends.trim(), "%H:%M")
-                .map(|t| starts.date().and_time(t))
-                .map_err(|_| e)
-        })?;
-        let zone = self.zone();
-        for t in [starts, ends] {
-            local_time(zone, t).map_err(|e| refused("bad-time", e.to_string()))?;
-        }
-        if ends <= starts {
-            return Err(
-                refused("bad-time", "the session ends before it begins").hint("give its end after its start")
-            );
-        }
+        let starts = read_start(starts)?;
+        let ends = read_end(ends, starts)?;
+        self.check_span(starts, ends)?;
         let now = self.now();
         let code = format!("S-{}", starts.format("%m%d-%H%M"));
         let code = if self.yard.sessions.iter().any(|s| s.code == code) {
@@ -139,13 +161,7 @@ impl App {
         };
         let mut rows = vec![session.to_row()];
         for name in people {
-            let person = self
-                .yard
-                .people
-                .iter()
-                .find(|p| p.code.eq_ignore_ascii_case(name) || p.name.eq_ignore_ascii_case(name))
-                .ok_or_else(|| refused("no-person", format!("there is nobody called {name:?}")))?;
-            let person_id = person.id;
+            let person_id = self.person_called(name)?;
             rows.push(
                 SessionPerson {
                     id: SessionPersonId(self.ids.make(now)),

@@ -25,7 +25,7 @@ const EDITABLE: &[(&str, &[&str])] = &[
 ];
 
 impl App {
-    pub(super) fn kit_page(&self) -> Kit {
+    pub(in crate::app) fn kit_page(&self) -> Kit {
         let facts = Facts::new(&self.yard);
         let mut rows: Vec<KitRow> = Vec::new();
         let placed = self.placed_now(&facts);
@@ -82,6 +82,7 @@ impl App {
         let where_now = placed.get(&p.id).map_or(home.clone(), |at| format!("up: {at}"));
         let sort = product.map_or("", kind_of);
         let mut row = self.row(KitKind::Piece, p, &p.code, name, sort, &where_now, p.condition.as_str());
+        row.page.retain(|(label, _)| label != "home");
         row.page.insert(0, ("home".to_owned(), home));
         for placement in self.yard.placements.iter().filter(|x| facts.pieces_of(x.id).contains(&p.id)) {
             let season = facts.season(placement.season_id).map_or("", |s| s.name.as_str());

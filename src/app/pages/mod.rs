@@ -5,6 +5,7 @@
 mod alarms;
 mod buy;
 mod faults;
+mod fetch;
 mod frame;
 mod kit;
 mod plan;

@@ -57,6 +57,11 @@ impl App {
                         },
                         critical: p.critical,
                         late: p.late,
+                        placement: p
+                            .step
+                            .placement
+                            .and_then(|id| facts.placement(id))
+                            .map(|pl| pl.code.clone()),
                         why: why_lines(&explainer, &p.step.key),
                     })
                     .collect();
@@ -66,6 +71,7 @@ impl App {
                 PlanSession {
                     code: s.code.clone(),
                     day: s.from.with_timezone(&zone).format("%a %-d %b").to_string(),
+                    date: s.from.with_timezone(&zone).format("%Y-%m-%d").to_string(),
                     from_min,
                     to_min: from_min + length,
                     people: s.people.iter().map(|a| a.name.clone()).collect(),
@@ -116,6 +122,7 @@ impl App {
                 .collect(),
             risks: odds.map_or_else(Vec::new, |o| o.risks.iter().map(|r| r.words.clone()).collect()),
             not_told: self.not_told(Some(&season)),
+            people: self.yard.people.iter().map(|p| p.name.clone()).collect(),
         })
     }
 

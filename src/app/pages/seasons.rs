@@ -12,17 +12,14 @@ impl App {
     /// Seasons with their work, durations by recipe step, and what the record says.
     pub fn seasons_page(&self) -> Seasons {
         let today = self.now().with_timezone(&self.zone()).date_naive();
+        let all = crate::steps::with_corrections(&self.yard.ticks);
         let mut rows: Vec<SeasonRow> = self
             .yard
             .seasons
             .iter()
             .map(|s| {
-                let ticks: Vec<&Tick> = self
-                    .yard
-                    .ticks
-                    .iter()
-                    .filter(|t| t.season_id == Some(s.id) && t.kind == TickKind::Done)
-                    .collect();
+                let ticks: Vec<&Tick> =
+                    all.iter().filter(|t| t.season_id == Some(s.id) && t.kind == TickKind::Done).collect();
                 let lit = match (s.lights_on, s.lights_off) {
                     (Some(a), Some(b)) => format!("{} to {}", a.format("%-d %b %Y"), b.format("%-d %b %Y")),
                     (Some(a), None) => format!("from {}", a.format("%-d %b %Y")),

@@ -7,7 +7,7 @@ use crate::app::owner::App;
 use crate::app::planning::QUICK;
 use crate::app::power::rehearsal::{self, LOAD_STEP};
 use crate::app::problem::Problem;
-use crate::app::view::{ConnectLine, FetchLine, StepState, Walk, WalkPlace, WalkStep};
+use crate::app::view::{ConnectLine, StepState, Walk, WalkPlace, WalkStep};
 use crate::domain::{Link, Phase, Placement, PlacementId, StepDeed};
 use crate::planner::{Plan, PlannedStep};
 use crate::steps::{Facts, State, StepKey};
@@ -18,8 +18,8 @@ const CONNECT_QUESTION: &str =
     "Supply off? Voltage on the tag the same? Polarity metered if the lead is new?";
 
 /// A step in the walk: where it belongs and in which order.
-struct Row<'a> {
-    step: &'a PlannedStep,
+pub(super) struct Row<'a> {
+    pub(super) step: &'a PlannedStep,
     session: Option<String>,
     order: (i64, usize),
 }
@@ -64,6 +64,9 @@ impl App {
             phase_total: plan.steps.len(),
             sessions: codes.iter().map(|c| self.session_title(&plan, c.as_deref())).collect(),
             session_at: at,
+            since: self.began(self.session_now()).map(|m| self.clock_words(m.0)),
+            leads: self.lead_choices(&facts, season),
+            all_places: self.yard.places.iter().map(|p| (p.code.clone(), p.name.clone())).collect(),
             empty_hint: places.is_empty().then(|| {
                 if plan.told.sessions {
                     "Nothing is planned here. Add a session, or look at Plan for what has no place."
@@ -184,6 +187,7 @@ impl App {
                 })
                 .collect(),
             critical: p.critical,
+            timer: ticked.and_then(|t| self.timer_words(&step.key, is, t)),
             notes,
             readings,
         }
@@ -285,71 +289,6 @@ impl App {
             (Some(p), None) => format!("prop takes {}; tag not told", p.show(units)),
             _ => "voltage not told".to_owned(),
         }
-    }
-
-    /// Ladders, tools, leads, totes and consumables of the steps still open.
-    fn fetch(&self, facts: &Facts, rows: &[&Row], states: &BTreeMap<StepKey, State>) -> Vec<FetchLine> {
-        let open: Vec<&PlannedStep> = rows
-            .iter()
-            .map(|r| r.step)
-            .filter(|p| matches!(state(states, p), State::Open | State::Doing))
-            .collect();
-        let mut lines: Vec<FetchLine> = Vec::new();
-        let mut add = |what: &'static str, name: String, from: String| {
-            if !lines.iter().any(|l: &FetchLine| l.what == what && l.name == name) {
-                lines.push(FetchLine { what, name, from });
-            }
-        };
-        for p in &open {
-            for tool in self.tools(p) {
-                let what = if tool.contains("ladder") { "ladder" } else { "tool" };
-                add(what, tool, String::new());
-            }
-        }
-        let placed: BTreeSet<PlacementId> = open.iter().filter_map(|p| p.step.placement).collect();
-        for id in &placed {
-            for piece in facts.pieces_of(*id).iter().filter_map(|p| facts.piece(*p)) {
-                let home = piece.home_id.and_then(|h| self.container_name(h)).unwrap_or_default();
-                if !home.is_empty() {
-                    add("tote", home, String::new());
-                }
-            }
-        }
-        let connecting: BTreeSet<PlacementId> = open
-            .iter()
-            .filter(|p| p.step.deed == StepDeed::Connect)
-            .filter_map(|p| p.step.placement)
-            .collect();
-        for link in &self.yard.links {
-            if link.to_placement_id.is_some_and(|p| connecting.contains(&p))
-                && let Some(lead) = link.lead_id.and_then(|l| facts.piece(l))
-            {
-                let home = lead.home_id.and_then(|h| self.container_name(h)).unwrap_or_default();
-                add("lead", lead.code.clone(), home);
-            }
-        }
-        for recipe_use in &self.yard.recipe_uses {
-            let mut quantity = 0;
-            for p in &open {
-                let same = self
-                    .yard
-                    .recipe_steps
-                    .iter()
-                    .any(|r| r.id == recipe_use.recipe_step_id && r.code == p.step.recipe_step);
-                if same {
-                    let n = p.step.placement.and_then(|x| facts.placement(x)).map_or(1, |x| x.count);
-                    quantity += recipe_use.per_placement + recipe_use.per_piece * n;
-                }
-            }
-            if quantity > 0
-                && let Some(product) = facts.product(recipe_use.product_id)
-            {
-                add("stock", format!("{quantity} x {}", product.name), String::new());
-            }
-        }
-        let rank = |w: &str| ["ladder", "tool", "tote", "lead", "stock"].iter().position(|x| *x == w);
-        lines.sort_by_key(|l| (rank(l.what), l.name.clone()));
-        lines
     }
 }
 

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::domain::{PersonId, SessionId, Tick, TickKind, Yard, local_time};
 use crate::stats::{self, Estimate, Observation, share_out};
-use crate::steps::Derived;
+use crate::steps::{Derived, with_corrections};
 
 /// A doing that took more than ten times its estimate, or less than a tenth, is a pause or a slip, not work.
 const MOST_RATIO: f64 = 10.0;
@@ -39,7 +39,8 @@ pub(in crate::app) fn learned(yard: &Yard) -> Learned {
     let counted: BTreeSet<&str> =
         yard.ticks.iter().filter(|t| t.kind == TickKind::Count).map(|t| t.step_key.as_str()).collect();
     let mut rows: BTreeMap<(Option<SessionId>, Option<PersonId>), Vec<&Tick>> = BTreeMap::new();
-    for tick in yard.ticks.iter().filter(|t| {
+    let all = with_corrections(&yard.ticks);
+    for tick in all.iter().filter(|t| {
         t.kind == TickKind::Done
             && t.at_ms.is_some()
             && t.planned_s.is_some_and(|p| p.s() > 0)

@@ -7,6 +7,7 @@
 mod buy;
 mod faults;
 mod kit;
+mod past;
 mod plan;
 mod power;
 mod seasons;
@@ -18,6 +19,7 @@ mod yard;
 pub use buy::{Basket, BasketLine, Buy, NeedRow, OrderRow};
 pub use faults::{FaultRow, Faults, Symptom};
 pub use kit::{Field, Kit, KitKind, KitRow};
+pub use past::PastRow;
 pub use plan::{Plan, PlanGoal, PlanSession, PlanStep, UnplacedRow};
 pub use power::{
     Finding, NumberRow, Power, PowerNode, Severity, StartPhase, StringVoltage, Tried, TriedChange,

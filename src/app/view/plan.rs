@@ -19,6 +19,8 @@ pub struct Plan {
     /// What drives the risk, once computed.
     pub risks: Vec<String>,
     pub not_told: Vec<String>,
+    /// Everybody who is told of, to choose who comes.
+    pub people: Vec<String>,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -33,6 +35,8 @@ pub struct PlanSession {
     pub code: String,
     /// "Sat 17 Oct".
     pub day: String,
+    /// "2026-10-17", as it is typed.
+    pub date: String,
     /// Minutes of the local day.
     pub from_min: i64,
     pub to_min: i64,
@@ -66,6 +70,8 @@ pub struct PlanStep {
     pub state: super::StepState,
     pub critical: bool,
     pub late: bool,
+    /// The placement's code, where it belongs to one.
+    pub placement: Option<String>,
     /// Why it is where it is, one line each.
     pub why: Vec<String>,
 }

@@ -16,6 +16,12 @@ pub struct Walk {
     /// The sessions that can be walked, in order, and which one this is.
     pub sessions: Vec<String>,
     pub session_at: usize,
+    /// When the timer of the step at hand began: "18:05", the last tick of the session or its start.
+    pub since: Option<String>,
+    /// Leads to choose from where another one was used, those that hang nowhere first: code and words.
+    pub leads: Vec<(String, String)>,
+    /// Places to choose from: code and name.
+    pub all_places: Vec<(String, String)>,
     /// What to do first where there is nothing to walk.
     pub empty_hint: Option<String>,
 }
@@ -84,6 +90,8 @@ pub struct WalkStep {
     /// What it waits for: "after 'base poured': cures until Tue 9:00".
     pub waits: Vec<String>,
     pub critical: bool,
+    /// "runs since 18:05", "took 12 min", "took 15 min, corrected".
+    pub timer: Option<String>,
     /// Measures, photo, note of the placement.
     pub notes: Vec<String>,
     /// Where the meter goes, at the load part of the rehearsal.

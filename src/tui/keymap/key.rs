@@ -73,13 +73,14 @@ impl Key {
     /// The keys of a terminal event; none for releases and keys that mean nothing here.
     ///
     /// No key is pressed together with Alt here, and a terminal sends Esc and a letter in quick order as Alt and that
-    /// letter: so it is taken as the two keys.
+    /// letter: so it is taken as the two keys, Esc and Enter too.
     pub fn from_event(event: &KeyEvent) -> Vec<Self> {
         if !(event.is_press() || event.is_repeat()) {
             return Vec::new();
         }
         let alone = KeyEvent { modifiers: event.modifiers.difference(KeyModifiers::ALT), ..*event };
-        let alt = event.modifiers.contains(KeyModifiers::ALT) && matches!(event.code, KeyCode::Char(_));
+        let alt = event.modifiers.contains(KeyModifiers::ALT)
+            && matches!(event.code, KeyCode::Char(_) | KeyCode::Enter);
         alt.then_some(Self::Esc).into_iter().chain(Self::single(&alone)).collect()
     }
 
@@ -135,6 +136,8 @@ mod tests {
     fn esc_and_a_letter_in_quick_order_are_two_keys() {
         let event = KeyEvent::new(KeyCode::Char('q'), KeyModifiers::ALT);
         assert_eq!(Key::from_event(&event), [Key::Esc, Key::Char('q')]);
+        let event = KeyEvent::new(KeyCode::Enter, KeyModifiers::ALT);
+        assert_eq!(Key::from_event(&event), [Key::Esc, Key::Enter]);
         let event = KeyEvent::new(KeyCode::Char('z'), KeyModifiers::CONTROL);
         assert_eq!(Key::from_event(&event), [Key::Ctrl('z')]);
     }

@@ -103,40 +103,70 @@ impl Keymap {
     pub fn with_rows(own: &[KeyText]) -> Result<Self, Problem> {
         let mut map = Self::default();
         for text in own {
-            let refuse = |what: String, hint: &str| {
-                Problem::new(ProblemKind::Data, "key-row", what).hint(hint.to_owned())
-            };
-            let when = When::from_word(&text.place).ok_or_else(|| {
-                refuse(
-                    format!("key row: \"{}\" is no place", text.place),
-                    "use a screen's name, screens, picking, typing, searching, reading or always",
-                )
-            })?;
-            let key = Key::parse(&text.key).filter(|k| *k != Key::AnyChar).ok_or_else(|| {
-                refuse(
-                    format!("key row: \"{}\" is no key", text.key),
-                    "use one letter, or enter, space, esc, tab, up, f5, ctrl-x …",
-                )
-            })?;
-            let action = Action::from_name(&text.action).ok_or_else(|| {
-                refuse(
-                    format!("key row: \"{}\" is no command", text.action),
-                    "the command list (key :) shows all names",
-                )
-            })?;
-            if when.overlaps(When::Typing) && matches!(key, Key::Char(_)) {
-                return Err(refuse(
-                    format!("key row: {key} would be lost while typing"),
-                    "use a key that is no letter",
-                ));
-            }
-            let hint =
-                map.rows.iter().find(|r| r.when.overlaps(when) && r.action == action).map_or("", |r| r.hint);
-            map.rows.retain(|r| !(r.key == key && r.when.overlaps(when)));
-            map.rows.push(Row { when, key, action, hint });
+            map.lay_over(text)?;
         }
+        map.usable()
+    }
+
+    /// The shipped rows with every own row laid over them that can be; the others are told by their place.
+    ///
+    /// Where the rows together leave no key to quit, close or get help, none of them is taken.
+    pub fn with_good_rows(own: &[KeyText]) -> (Self, Vec<(usize, Problem)>) {
+        let mut map = Self::default();
+        let mut refused = Vec::new();
+        for (at, text) in own.iter().enumerate() {
+            if let Err(problem) = map.lay_over(text) {
+                refused.push((at, problem));
+            }
+        }
+        match map.usable() {
+            Ok(map) => (map, refused),
+            Err(problem) => {
+                refused.push((own.len().saturating_sub(1), problem));
+                (Self::default(), refused)
+            }
+        }
+    }
+
+    /// Lays one own row over the others.
+    fn lay_over(&mut self, text: &KeyText) -> Result<(), Problem> {
+        let refuse =
+            |what: String, hint: &str| Problem::new(ProblemKind::Data, "key-row", what).hint(hint.to_owned());
+        let when = When::from_word(&text.place).ok_or_else(|| {
+            refuse(
+                format!("key row: \"{}\" is no place", text.place),
+                "use a screen's name, screens, picking, typing, searching, reading or always",
+            )
+        })?;
+        let key = Key::parse(&text.key).filter(|k| *k != Key::AnyChar).ok_or_else(|| {
+            refuse(
+                format!("key row: \"{}\" is no key", text.key),
+                "use one letter, or enter, space, esc, tab, up, f5, ctrl-x …",
+            )
+        })?;
+        let action = Action::from_name(&text.action).ok_or_else(|| {
+            refuse(
+                format!("key row: \"{}\" is no command", text.action),
+                "the command list (key :) shows all names",
+            )
+        })?;
+        if when.overlaps(When::Typing) && matches!(key, Key::Char(_)) {
+            return Err(refuse(
+                format!("key row: {key} would be lost while typing"),
+                "use a key that is no letter",
+            ));
+        }
+        let same = |r: &&Row| r.when.overlaps(when) && r.action == action;
+        let hint = self.rows.iter().find(same).map_or("", |r| r.hint);
+        self.rows.retain(|r| !(r.key == key && r.when.overlaps(when)));
+        self.rows.push(Row { when, key, action, hint });
+        Ok(())
+    }
+
+    /// Refuses a map without a way out.
+    fn usable(self) -> Result<Self, Problem> {
         for action in [Action::QuitProgram, Action::ClosePopup, Action::ShowHelp, Action::AcceptText] {
-            if map.key_of(action).is_none() {
+            if self.key_of(action).is_none() {
                 return Err(Problem::new(
                     ProblemKind::Data,
                     "key-row",
@@ -145,7 +175,7 @@ impl Keymap {
                 .hint("give it another key in the same settings"));
             }
         }
-        Ok(map)
+        Ok(self)
     }
 
     pub fn rows(&self) -> &[Row] {
@@ -176,6 +206,16 @@ impl Keymap {
             .iter()
             .filter(|r| r.when.holds(mode) && !r.hint.is_empty())
             .map(|r| (r.key.to_string(), r.hint))
+            .collect()
+    }
+
+    /// What can be a button: key, word and action of the hinted rows that need no letter.
+    pub fn buttons(&self, mode: When) -> Vec<(String, &'static str, Action)> {
+        self.rows
+            .iter()
+            .filter(|r| r.when.holds(mode) && !r.hint.is_empty())
+            .filter(|r| !matches!(r.action, Action::TypeChar(_) | Action::PickNumber(_)))
+            .map(|r| (r.key.to_string(), r.hint, r.action))
             .collect()
     }
 

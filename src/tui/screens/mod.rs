@@ -118,9 +118,13 @@ pub fn set_filter(state: &mut State, text: String) {
 
 /// Shows all rows again; false where nothing was narrowed.
 pub fn clear_filter(state: &mut State) -> bool {
+    let kinds = state.screen == ScreenId::Kit && state.kit.kind.take().is_some();
+    if kinds {
+        state.kit.refill();
+    }
     let kept = match listing(state) {
         Some(list) if !list.filter.is_empty() => list.marked(),
-        _ => return false,
+        _ => return kinds,
     };
     set_filter(state, String::new());
     if let (Some(list), Some(row)) = (listing(state), kept) {
@@ -162,6 +166,22 @@ pub fn start_find(state: &mut State) -> Vec<Effect> {
             update::jump_list(state, "Go to a season", rows)
         }
         _ => Vec::new(),
+    }
+}
+
+/// Marks a row that was pointed at.
+pub fn point(state: &mut State, row: usize) {
+    match state.screen {
+        ScreenId::Today => state.today.at = row,
+        ScreenId::Plan => state.plan.row = row,
+        ScreenId::Kit | ScreenId::Faults | ScreenId::Totes | ScreenId::Buy => {
+            if let Some(list) = listing(state) {
+                list.mark(row);
+            }
+        }
+        ScreenId::Walk | ScreenId::Yard | ScreenId::Power | ScreenId::Seasons => {
+            jump(state, row);
+        }
     }
 }
 

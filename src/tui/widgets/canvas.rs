@@ -5,17 +5,34 @@ use ratatui::layout::Rect;
 
 use super::ascii;
 use super::text::{clean, cut, width};
+use crate::app::view::ScreenId;
+use crate::tui::action::Action;
 use crate::tui::look::{Look, Role, Theme, Tint};
+
+/// What a click does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Click {
+    Screen(ScreenId),
+    /// Marks a row, by its place in the screen's own order.
+    Row(usize),
+    /// Picks a row of the open list, by its place among those shown.
+    Pick(usize),
+    Do(Action),
+}
+
+/// A place that can be clicked.
+pub type Hit = (Rect, Click);
 
 /// A buffer with its look.
 pub struct Canvas<'a> {
     buf: &'a mut Buffer,
     look: Look,
+    hits: Vec<Hit>,
 }
 
 impl<'a> Canvas<'a> {
     pub fn new(buf: &'a mut Buffer, look: Look) -> Self {
-        Self { buf, look }
+        Self { buf, look, hits: Vec::new() }
     }
 
     pub const fn area(&self) -> Rect {
@@ -24,6 +41,16 @@ impl<'a> Canvas<'a> {
 
     pub const fn look(&self) -> Look {
         self.look
+    }
+
+    /// Notes what a click here does; what is noted later lies above.
+    pub fn click(&mut self, area: Rect, what: Click) {
+        self.hits.push((area.intersection(self.buf.area), what));
+    }
+
+    /// Under an open list only the buttons can still be clicked.
+    pub fn cover(&mut self) {
+        self.hits.retain(|(_, what)| matches!(what, Click::Do(_)));
     }
 
     /// Paints an area's ground, wiping what was there.
@@ -147,10 +174,10 @@ impl<'a> Canvas<'a> {
         }
     }
 
-    /// The last pass: on poor consoles every cell becomes ASCII.
-    pub fn finish(self) {
+    /// The last pass: on poor consoles every cell becomes ASCII. Gives what can be clicked.
+    pub fn finish(self) -> Vec<Hit> {
         if !self.look.ascii {
-            return;
+            return self.hits;
         }
         for cell in &mut self.buf.content {
             if !cell.symbol().is_ascii() {
@@ -158,6 +185,7 @@ impl<'a> Canvas<'a> {
                 cell.set_symbol(plain);
             }
         }
+        self.hits
     }
 }
 

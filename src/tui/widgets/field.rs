@@ -8,11 +8,22 @@ use crate::tui::action::Action;
 #[derive(Debug, Clone, Default)]
 pub struct Field {
     input: Input,
+    /// What stands there is replaced by the first letter; any other key keeps it.
+    marked: bool,
 }
 
 impl Field {
     pub fn new(text: &str) -> Self {
-        Self { input: Input::new(text.to_owned()) }
+        Self { input: Input::new(text.to_owned()), marked: false }
+    }
+
+    /// A field whose text goes as soon as a letter is typed.
+    pub fn marked(text: &str) -> Self {
+        Self { marked: !text.is_empty(), ..Self::new(text) }
+    }
+
+    pub const fn is_marked(&self) -> bool {
+        self.marked
     }
 
     pub fn text(&self) -> &str {
@@ -37,6 +48,9 @@ impl Field {
             Action::ClearText => InputRequest::DeleteLine,
             _ => return false,
         };
+        if std::mem::take(&mut self.marked) && matches!(action, Action::TypeChar(_)) {
+            self.input.handle(InputRequest::DeleteLine);
+        }
         self.input.handle(request);
         true
     }

@@ -2,15 +2,21 @@
 
 use ratatui::layout::Rect;
 
-use super::canvas::Canvas;
+use super::canvas::{Canvas, Click};
 use super::text::{cut, width};
 use crate::app::view::ScreenId;
 use crate::tui::look::Role;
 use crate::tui::state::{State, Tone};
 
-/// Rows above and below the body.
-const ABOVE: u16 = 2;
-const BELOW: u16 = 2;
+/// Rows of the header and of the status line.
+const HEADER: u16 = 1;
+const STATUS: u16 = 1;
+/// Rows of the screens' bar and of the hints; with the mouse they are targets for a gloved hand.
+const fn bar_rows(state: &State) -> u16 {
+    if state.mouse { 3 } else { 1 }
+}
+/// The least columns of a button.
+const BUTTON: usize = 6;
 
 /// Draws the frame; gives the area of the body.
 pub fn draw(state: &State, canvas: &mut Canvas) -> Rect {
@@ -18,13 +24,19 @@ pub fn draw(state: &State, canvas: &mut Canvas) -> Rect {
     let last = usize::from(area.height).saturating_sub(1);
     header(state, canvas, area);
     tabs(state, canvas, area);
-    hints(state, canvas, area, last.saturating_sub(1));
+    let bar = bar_rows(state);
+    let low = Rect { y: area.y + area.height.saturating_sub(bar + STATUS), height: bar, ..area };
+    if state.mouse {
+        buttons(state, canvas, low);
+    } else {
+        hints(state, canvas, low);
+    }
     status(state, canvas, area, last);
     Rect {
         x: area.x + 1,
-        y: area.y + ABOVE,
+        y: area.y + HEADER + bar,
         width: area.width.saturating_sub(2),
-        height: area.height.saturating_sub(ABOVE + BELOW),
+        height: area.height.saturating_sub(HEADER + STATUS + 2 * bar),
     }
 }
 
@@ -49,7 +61,11 @@ fn header(state: &State, canvas: &mut Canvas, area: Rect) {
 }
 
 fn tabs(state: &State, canvas: &mut Canvas, area: Rect) {
-    let row = Rect { y: area.y + 1, height: 1, ..area };
+    if state.mouse {
+        large_tabs(state, canvas, area);
+        return;
+    }
+    let row = Rect { y: area.y + HEADER, height: 1, ..area };
     let mut col = 1;
     let gap = if area.width >= 100 { 2 } else { 1 };
     for (at, screen) in ScreenId::ALL.into_iter().enumerate() {
@@ -59,15 +75,45 @@ fn tabs(state: &State, canvas: &mut Canvas, area: Rect) {
     }
 }
 
-fn hints(state: &State, canvas: &mut Canvas, area: Rect, row: usize) {
+/// The screens as targets of three rows, ten side by side.
+fn large_tabs(state: &State, canvas: &mut Canvas, area: Rect) {
+    let wide = area.width / 10;
+    for (at, screen) in (0u16..).zip(ScreenId::ALL) {
+        let place = Rect { x: area.x + at * wide, y: area.y + HEADER, width: wide, height: 3 };
+        let role = if screen == state.screen { Role::Selected } else { Role::Text };
+        canvas.fill(place, role);
+        canvas.text(place, 0, 0, &format!("{}", (at + 1) % 10), role);
+        canvas.text(place, 0, 1, screen.name(), role);
+        canvas.click(place, Click::Screen(screen));
+    }
+}
+
+/// What the keys do here as buttons of three rows.
+fn buttons(state: &State, canvas: &mut Canvas, area: Rect) {
+    let mut col = 0;
+    for (key, word, action) in state.keymap.buttons(state.mode()) {
+        let wide = (width(&key).max(width(word)) + 2).max(BUTTON);
+        if col + wide > usize::from(area.width) {
+            break;
+        }
+        let place = Rect { x: area.x + col as u16, width: wide as u16, ..area };
+        canvas.text(place, 1, 0, &key, Role::Key);
+        canvas.text(place, 1, 1, word, Role::Text);
+        canvas.text(place, 0, 2, &"─".repeat(wide - 1), Role::Line);
+        canvas.click(place, Click::Do(action));
+        col += wide;
+    }
+}
+
+fn hints(state: &State, canvas: &mut Canvas, area: Rect) {
     let mut col = 1;
     for (key, word) in state.keymap.hints(state.mode()) {
         let need = width(&key) + width(word) + 1;
         if col + need + 1 > usize::from(area.width) {
             break;
         }
-        col += canvas.text(area, col, row, &key, Role::Key) + 1;
-        col += canvas.text(area, col, row, word, Role::Text) + 2;
+        col += canvas.text(area, col, 0, &key, Role::Key) + 1;
+        col += canvas.text(area, col, 0, word, Role::Text) + 2;
     }
 }
 

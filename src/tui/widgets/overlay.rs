@@ -2,7 +2,7 @@
 
 use ratatui::layout::Rect;
 
-use super::canvas::Canvas;
+use super::canvas::{Canvas, Click};
 use super::field::Field;
 use super::table;
 use super::text::{width, wrap};
@@ -95,6 +95,7 @@ fn pick_list(pick: &Pick, canvas: &mut Canvas) {
         let at = top + row;
         let role = if at == pick.at { Role::Selected } else { Role::Text };
         let line = Rect { y: list.y + row as u16, height: 1, ..list };
+        canvas.click(line, Click::Pick(at));
         canvas.fill(line, role);
         let digit = match at {
             _ if pick.field.is_some() => String::new(),
@@ -142,7 +143,7 @@ fn text_field(field: &Field, canvas: &mut Canvas, line: Rect, col: usize) {
     let room = usize::from(line.width).saturating_sub(col + 1).max(1);
     let from = (field.cursor() + 1).saturating_sub(room);
     let shown: String = field.text().chars().skip(from).collect();
-    canvas.text(line, col, 0, &shown, Role::Text);
+    canvas.text(line, col, 0, &shown, if field.is_marked() { Role::Selected } else { Role::Text });
     let before: String =
         field.text().chars().skip(from).take(field.cursor() - from.min(field.cursor())).collect();
     let under = field.text().chars().nth(field.cursor()).unwrap_or(' ').to_string();

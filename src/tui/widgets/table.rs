@@ -2,13 +2,16 @@
 
 use ratatui::layout::Rect;
 
-use super::canvas::Canvas;
+use super::canvas::{Canvas, Click};
+use super::text::{clean, shorten};
 use crate::tui::look::{Role, Tint};
 
 /// One cell.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Cell {
     Text(String),
+    /// Shortened in the middle where it has no room: both its ends tell something.
+    Ends(String),
     Chip(Tint, String),
 }
 
@@ -77,10 +80,11 @@ pub fn draw(canvas: &mut Canvas, area: Rect, columns: &[Column], lines: &[Line],
                 canvas.text(area, 12, row, text, Role::Text);
             }
             Line::Row(n, cells) => {
+                let stripe = Rect { y: area.y + row as u16, height: 1, ..area };
+                canvas.click(stripe, Click::Row(*n));
                 let on = Some(*n) == marked;
                 let role = if on { Role::Selected } else { Role::Text };
                 if on {
-                    let stripe = Rect { y: area.y + row as u16, height: 1, ..area };
                     canvas.fill(stripe, Role::Selected);
                     canvas.text(area, 0, row, "›", Role::Selected);
                 }
@@ -93,6 +97,10 @@ pub fn draw(canvas: &mut Canvas, area: Rect, columns: &[Column], lines: &[Line],
                     let place = clip(area, col + wide + more);
                     match cell {
                         Cell::Text(text) => canvas.text(place, col, row, text, role),
+                        Cell::Ends(text) => {
+                            let room = usize::from(place.width).saturating_sub(col);
+                            canvas.text(place, col, row, &shorten(&clean(text), room), role)
+                        }
                         Cell::Chip(tint, word) => canvas.chip(place, col, row, *tint, word),
                     };
                     col += wide + 1;

@@ -15,22 +15,56 @@ use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt, Reading};
 
+/// The kinds in the order of their digits.
+const KINDS: [KitKind; 7] = [
+    KitKind::Piece,
+    KitKind::Stock,
+    KitKind::Product,
+    KitKind::Placement,
+    KitKind::Place,
+    KitKind::Container,
+    KitKind::Person,
+];
+
 /// What Kit asks for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Flow {
+    Kind,
     Which { kind: KitKind, code: String },
     Field { kind: KitKind, code: String, column: String },
 }
 
 /// An action on Kit.
 pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
+    match action {
+        Action::SortRows => {
+            state.kit.sort = state.kit.sort.next();
+            state.kit.refill();
+            state.say(format!("Sorted by {}", state.kit.sort.word()));
+            return Vec::new();
+        }
+        Action::GroupRows => {
+            state.kit.group = state.kit.group.next();
+            state.kit.refill();
+            state.say(format!("Grouped by {}", state.kit.group.word()));
+            return Vec::new();
+        }
+        Action::FilterKind => {
+            let many = |kind| state.kit.count(kind);
+            let mut rows = vec![("all".to_owned(), many(None).to_string())];
+            rows.extend(KINDS.map(|kind| (kind.word().to_owned(), many(Some(kind)).to_string())));
+            state.popups.push(Pick::digits("Show which kind?", rows, Any::Kit(Flow::Kind)));
+            return Vec::new();
+        }
+        _ => {}
+    }
     if state.kit.list.step(action) {
         return Vec::new();
     }
     let Some(row) = state.kit.row().cloned() else {
         let empty = state.kit.page.as_ref().is_none_or(|p| p.rows.is_empty());
         state.refuse(if empty {
-            "Nothing is owned yet; import a file first"
+            "Nothing is owned yet; a adds a prop, i on Today brings in a file"
         } else {
             "Nothing matches; Esc shows all"
         });
@@ -59,6 +93,15 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
 /// Takes an answer to what Kit asked.
 pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
     match flow {
+        Flow::Kind => {
+            let kind = answer.row().and_then(|row| row.checked_sub(1)).and_then(|n| KINDS.get(n).copied());
+            state.kit.kind = kind;
+            state.kit.refill();
+            state.say(
+                kind.map_or_else(|| "All kinds show".to_owned(), |k| format!("Only {} rows show", k.word())),
+            );
+            Vec::new()
+        }
         Flow::Which { kind, code } => {
             let row = state.kit.find(kind, &code);
             let field = answer.row().and_then(|at| row?.fields.get(at).cloned());

@@ -3,11 +3,100 @@
 use crate::app::view::{Kit, KitKind, KitRow};
 use crate::tui::listing::Listing;
 
+/// By what the rows are sorted.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Sort {
+    /// As the page has them: by kind.
+    #[default]
+    Kind,
+    Code,
+    Name,
+    Place,
+    State,
+}
+
+impl Sort {
+    const ALL: [(Self, &'static str); 5] = [
+        (Self::Kind, "kind"),
+        (Self::Code, "code"),
+        (Self::Name, "name"),
+        (Self::Place, "place"),
+        (Self::State, "state"),
+    ];
+
+    pub fn word(self) -> &'static str {
+        Self::ALL.iter().find(|(s, _)| *s == self).map_or("", |(_, w)| w)
+    }
+
+    #[must_use]
+    pub fn next(self) -> Self {
+        let at = Self::ALL.iter().position(|(s, _)| *s == self).unwrap_or(0);
+        Self::ALL.get((at + 1) % Self::ALL.len()).map_or(self, |(s, _)| *s)
+    }
+
+    /// What is compared; codes with their numbers as numbers.
+    fn key(self, row: &KitRow) -> Vec<Part> {
+        match self {
+            Self::Kind => Vec::new(),
+            Self::Code => parts(&row.code),
+            Self::Name => parts(&row.name),
+            Self::Place => parts(&row.home),
+            Self::State => parts(&row.state),
+        }
+    }
+}
+
+/// By what the rows stand together.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Group {
+    #[default]
+    Nothing,
+    Kind,
+    Place,
+    State,
+}
+
+impl Group {
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Nothing => "nothing",
+            Self::Kind => "kind",
+            Self::Place => "place",
+            Self::State => "state",
+        }
+    }
+
+    #[must_use]
+    pub const fn next(self) -> Self {
+        match self {
+            Self::Nothing => Self::Kind,
+            Self::Kind => Self::Place,
+            Self::Place => Self::State,
+            Self::State => Self::Nothing,
+        }
+    }
+
+    /// The heading a row stands under.
+    pub fn head(self, row: &KitRow) -> Option<&str> {
+        let text = match self {
+            Self::Nothing => return None,
+            Self::Kind => row.kind.word(),
+            Self::Place => row.home.as_str(),
+            Self::State => row.state.as_str(),
+        };
+        Some(if text.is_empty() { "not told" } else { text })
+    }
+}
+
 /// All that is owned and the marked row.
 #[derive(Debug, Clone, Default)]
 pub struct State {
     pub page: Option<Kit>,
     pub list: Listing,
+    pub sort: Sort,
+    pub group: Group,
+    /// One kind only.
+    pub kind: Option<KitKind>,
     /// What is searched in, a text a row, made once a page.
     pub texts: Vec<String>,
 }
@@ -30,17 +119,75 @@ impl State {
         }
     }
 
+    /// How many rows there are of a kind, or of all.
+    pub fn count(&self, kind: Option<KitKind>) -> usize {
+        let rows = self.page.iter().flat_map(|p| p.rows.iter());
+        rows.filter(|r| kind.is_none_or(|k| r.kind == k)).count()
+    }
+
     /// The row of a code.
     pub fn find(&self, kind: KitKind, code: &str) -> Option<&KitRow> {
         self.page.as_ref()?.rows.iter().find(|r| r.kind == kind && r.code == code)
     }
 
+    /// Shows what matches: best match first while searching, else in the chosen order; groups stay together.
     pub fn refill(&mut self) {
+        let kept = self.list.marked();
         self.list.refill(self.texts.iter().map(String::as_str));
+        let rows = self.page.as_ref().map(|p| p.rows.as_slice()).unwrap_or_default();
+        let of = |n: &usize| rows.get(*n);
+        if let Some(kind) = self.kind {
+            self.list.shown.retain(|n| of(n).is_some_and(|r| r.kind == kind));
+        }
+        if self.list.filter.trim().is_empty() && self.sort != Sort::Kind {
+            let sort = self.sort;
+            self.list.shown.sort_by_cached_key(|n| of(n).map(|r| sort.key(r)));
+        }
+        let group = self.group;
+        if group != Group::Nothing {
+            self.list.shown.sort_by_cached_key(|n| of(n).and_then(|r| group.head(r)).map(parts));
+        }
+        self.list.at = self.list.at.min(self.list.shown.len().saturating_sub(1));
+        if let Some(row) = kept {
+            self.list.mark(row);
+        }
     }
 
     /// The marked row.
     pub fn row(&self) -> Option<&KitRow> {
         self.page.as_ref()?.rows.get(self.list.marked()?)
+    }
+}
+
+/// A stretch of a text to sort by.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Part {
+    Number(u64),
+    Letters(String),
+}
+
+/// Letters without case and numbers as numbers, so that L-9 comes before L-10.
+fn parts(text: &str) -> Vec<Part> {
+    let mut out: Vec<Part> = Vec::new();
+    for c in text.chars() {
+        match (c.to_digit(10), out.last_mut()) {
+            (Some(d), Some(Part::Number(n))) => *n = n.saturating_mul(10).saturating_add(u64::from(d)),
+            (Some(d), _) => out.push(Part::Number(u64::from(d))),
+            (None, Some(Part::Letters(l))) => l.extend(c.to_lowercase()),
+            (None, _) => out.push(Part::Letters(c.to_lowercase().collect())),
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_in_codes_are_numbers() {
+        let mut codes = ["L-10", "l-9", "L-100", "A-2"];
+        codes.sort_by_key(|c| parts(c));
+        assert_eq!(codes, ["A-2", "l-9", "L-10", "L-100"]);
     }
 }

@@ -2,6 +2,7 @@
 
 use ratatui::layout::Rect;
 
+use super::state::Group;
 use crate::app::view::KitRow;
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
@@ -14,14 +15,29 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let shown = state.kit.list.shown.len();
     let all = page.rows.len();
     let head = if shown == all { format!("{all} rows") } else { format!("{shown} of {all} rows match") };
-    canvas.text(area, 0, 0, &head, Role::Strong);
+    let kind = state.kit.kind.map_or(String::new(), |k| format!(", only {}", k.word()));
+    let group = match state.kit.group {
+        Group::Nothing => String::new(),
+        group => format!(", grouped by {}", group.word()),
+    };
+    canvas.text(area, 0, 0, &format!("{head}{kind}, by {}{group}", state.kit.sort.word()), Role::Strong);
     let body = Rect { y: area.y + 1, height: area.height.saturating_sub(1), ..area };
     if all == 0 {
-        canvas.wrapped(body, 1, "Nothing is owned yet. Import a folder or a file first.", Role::Strong);
+        canvas.wrapped(
+            body,
+            1,
+            "Nothing is owned yet. a adds a prop in one line; i on Today (1) brings in a file or a folder.",
+            Role::Strong,
+        );
         return;
     }
     if shown == 0 {
-        canvas.wrapped(body, 1, "Nothing matches. Take letters away, or Esc shows all again.", Role::Strong);
+        canvas.wrapped(
+            body,
+            1,
+            "Nothing matches. Take letters away, Esc shows all again; k shows other kinds.",
+            Role::Strong,
+        );
         return;
     }
     let wide = body.width >= 110;
@@ -32,8 +48,17 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let room = usize::from(list.height) * 2 + 2;
     let from = state.kit.list.at.saturating_sub(room);
     let near = state.kit.list.shown.iter().skip(from).take(room * 2);
-    let lines: Vec<Line> = near.filter_map(|n| page.rows.get(*n).map(|r| Line::Row(*n, cells(r)))).collect();
-    let columns = [("Code", 9), ("Name", 0), ("Kind", 10), ("State", 14), ("Where", 0)];
+    let mut lines: Vec<Line> = Vec::new();
+    let mut head = None;
+    for (n, row) in near.filter_map(|n| page.rows.get(*n).map(|r| (*n, r))) {
+        let here = state.kit.group.head(row);
+        if here != head {
+            lines.extend(here.map(|h| Line::Group(h.to_owned())));
+            head = here;
+        }
+        lines.push(Line::Row(n, cells(row)));
+    }
+    let columns = [("Code", 9), ("Name", 0), ("Kind", 9), ("State", 11), ("Where", 17)];
     table::draw(canvas, list, &columns, &lines, state.kit.list.marked());
     let Some(row) = state.kit.row() else { return };
     let detail = if wide {
@@ -55,5 +80,6 @@ fn cells(row: &KitRow) -> Vec<Cell> {
         "scrapped" => Cell::Chip(Tint::Skipped, row.state.clone()),
         _ => Cell::Text(row.state.clone()),
     };
-    vec![(&row.code).into(), (&row.name).into(), row.kind.word().into(), state, (&row.home).into()]
+    let (name, home) = (Cell::Ends(row.name.clone()), Cell::Ends(row.home.clone()));
+    vec![(&row.code).into(), name, row.kind.word().into(), state, home]
 }

@@ -2,9 +2,11 @@
 //!
 //! Not here: the planning itself (`planner`).
 
+pub mod flow;
 pub mod state;
 pub mod view;
 
+pub use flow::{Flow, answer};
 pub use state::{Part, State};
 
 use super::super::state::State as Tui;
@@ -13,19 +15,7 @@ use crate::app::Ask;
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::listing::moved;
-use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt, Reading};
-
-/// What Plan asks for, with what was answered before.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Flow {
-    Forecast { session: String },
-    Starts,
-    Ends { starts: String },
-    People { starts: String, ends: String },
-    Lights { starts: String, ends: String, people: Vec<String> },
-    HoldCode,
-    HoldWhy { code: String },
-}
+use crate::tui::popup::{Popup, Reading};
 
 /// An action on Plan.
 pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
@@ -37,17 +27,8 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
         }
         Action::ChoosePhase => return walk::choose_phase(state),
         Action::KeepPlan => return keep(state),
-        Action::AddSession => {
-            return push(state, "When does it begin?", "date and time: 2026-10-17 09:00", Flow::Starts);
-        }
-        Action::HoldPlacement => {
-            return push(
-                state,
-                "Hold which prop back?",
-                "its code, as in Kit: bridge-arches",
-                Flow::HoldCode,
-            );
-        }
+        Action::AddSession => return flow::ask_session(state),
+        Action::HoldPlacement => return flow::ask_hold(state),
         _ => {}
     }
     if state.plan.part != Part::Days {
@@ -60,26 +41,29 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             state.plan.row = row;
             return Vec::new();
         }
+        if action == Action::OpenRow && state.plan.part == Part::Unplaced {
+            return open_unplaced(state);
+        }
         return no_use(state, action);
     }
     let count = state.plan.steps().count();
     if let Some(at) = moved(state.plan.at, count, action) {
         state.plan.at = at;
+        state.plan.bare = None;
         return Vec::new();
     }
     match action {
-        Action::MoveLeft | Action::MoveRight => move_session(state, action == Action::MoveRight),
-        Action::AddForecast => {
-            if let Some((session, day)) = state.plan.step().map(|(s, _)| (s.code.clone(), s.day.clone())) {
-                let title = format!("Forecast for {day}");
-                push(state, &title, "rain, gust 25 mph, low 31F, frozen", Flow::Forecast { session })
-            } else {
-                state.refuse("There is no session to forecast for; n adds one");
-                Vec::new()
-            }
-        }
+        Action::MoveLeft | Action::MoveRight => turn_session(state, action == Action::MoveRight),
+        Action::AddForecast
+        | Action::MoveSession
+        | Action::SessionPeople
+        | Action::DropSession
+        | Action::WhatIf => match state.plan.session().cloned() {
+            Some(session) => flow::ask_of_session(state, action, &session),
+            None => none(state, "There is no session yet; n adds one"),
+        },
         Action::OpenRow => {
-            let Some((_, step)) = state.plan.step() else {
+            let Some((_, step)) = state.plan.step().filter(|_| state.plan.bare.is_none()) else {
                 state.refuse("There is no step here; p chooses another phase");
                 return Vec::new();
             };
@@ -98,58 +82,13 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
     }
 }
 
-/// Takes an answer to what Plan asked.
-pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
-    match flow {
-        Flow::Forecast { session } => {
-            let text = answer.text().unwrap_or_default();
-            vec![Effect::Perform(Ask::Forecast { session, text })]
-        }
-        Flow::Starts => match answer.text() {
-            Some(starts) => push(
-                state,
-                "When does it end?",
-                "date and time, or the time alone: 16:30",
-                Flow::Ends { starts },
-            ),
-            None => none(state, "No session added"),
-        },
-        Flow::Ends { starts } => match answer.text() {
-            Some(text) => {
-                // A time alone is of the same day.
-                let day = starts.split_whitespace().next().unwrap_or_default();
-                let ends =
-                    if text.contains(' ') || text.contains('T') { text } else { format!("{day} {text}") };
-                push(state, "Who comes?", "names with commas, or nothing", Flow::People { starts, ends })
-            }
-            None => none(state, "No session added"),
-        },
-        Flow::People { starts, ends } => {
-            let text = answer.text().unwrap_or_default();
-            let people =
-                text.split(',').map(str::trim).filter(|p| !p.is_empty()).map(str::to_owned).collect();
-            let rows = vec![
-                ("No work lights".to_owned(), "daylight only".to_owned()),
-                ("Work lights".to_owned(), "ground work after dark".to_owned()),
-            ];
-            let flow = Any::Plan(Flow::Lights { starts, ends, people });
-            state.popups.push(Pick::digits("Are there work lights?", rows, flow));
-            Vec::new()
-        }
-        Flow::Lights { starts, ends, people } => {
-            let work_lights = answer.row() == Some(1);
-            vec![Effect::Perform(Ask::AddSession { starts, ends, people, work_lights })]
-        }
-        Flow::HoldCode => match answer.text() {
-            Some(code) => {
-                push(state, "Why is it held back?", "a reason; nothing lets it go on", Flow::HoldWhy { code })
-            }
-            None => none(state, "Nothing held back"),
-        },
-        Flow::HoldWhy { code } => {
-            vec![Effect::Perform(Ask::HoldPlacement { code, why: answer.text() })]
-        }
-    }
+/// Why a step has no place, and what would give it one.
+fn open_unplaced(state: &mut Tui) -> Vec<Effect> {
+    let row = state.plan.page.as_ref().and_then(|p| p.unplaced.get(state.plan.row)).cloned();
+    let Some(row) = row else { return none(state, "Every step has its place") };
+    let lines = vec![("why".to_owned(), row.why), ("remedy".to_owned(), row.remedy)];
+    state.popups.push(Popup::Reading(Reading { title: row.title, lines, top: 0 }));
+    Vec::new()
 }
 
 fn keep(state: &mut Tui) -> Vec<Effect> {
@@ -160,23 +99,43 @@ fn keep(state: &mut Tui) -> Vec<Effect> {
     }
 }
 
-fn move_session(state: &mut Tui, on: bool) -> Vec<Effect> {
-    let Some(code) = state.plan.step().map(|(s, _)| s.code.clone()) else { return Vec::new() };
-    let mut starts: Vec<(usize, &str)> = Vec::new();
-    for (at, (session, _)) in state.plan.steps().enumerate() {
-        if starts.last().is_none_or(|(_, c)| *c != session.code) {
-            starts.push((at, session.code.as_str()));
-        }
-    }
-    let here = starts.iter().position(|(_, c)| *c == code).unwrap_or(0);
-    let to = if on { here + 1 } else { here.saturating_sub(1) };
-    match starts.get(to).map(|(at, _)| *at) {
+/// Goes to the session before or after, one without steps too.
+fn turn_session(state: &mut Tui, on: bool) -> Vec<Effect> {
+    let sessions = state.plan.page.as_ref().map(|p| p.sessions.as_slice()).unwrap_or_default();
+    let here = state.plan.session().and_then(|s| sessions.iter().position(|x| x.code == s.code)).unwrap_or(0);
+    let to = if on { Some(here + 1) } else { here.checked_sub(1) };
+    let Some(session) = to.and_then(|at| sessions.get(at)) else {
+        return none(state, if on { "This is the last session" } else { "This is the first session" });
+    };
+    let code = session.code.clone();
+    let first = state.plan.steps().position(|(s, _)| s.code == code);
+    match first {
         Some(at) => {
             state.plan.at = at;
-            Vec::new()
+            state.plan.bare = None;
         }
-        None => none(state, "This is the last session with steps"),
+        None => state.plan.bare = Some(code),
     }
+    Vec::new()
+}
+
+/// A deed is on disk: finish and odds before it stay beside those after it.
+pub fn after_deed(state: &mut Tui, ask: &Ask) {
+    let moves = matches!(
+        ask,
+        Ask::AddSession { .. }
+            | Ask::MoveSession { .. }
+            | Ask::SessionPeople { .. }
+            | Ask::DropSession { .. }
+            | Ask::Forecast { .. }
+            | Ask::HoldPlacement { .. }
+            | Ask::Undo
+            | Ask::Redo
+    );
+    state.plan.before = match &state.plan.page {
+        Some(page) if moves => Some((page.finish.clone(), page.odds.clone())),
+        _ => None,
+    };
 }
 
 /// The steps as a list to find in.
@@ -188,11 +147,6 @@ pub fn finds(state: &Tui) -> Vec<(String, String)> {
             (format!("{}  {}", step.title, step.prop), format!("{}  {}", session.day, step.place))
         })
         .collect()
-}
-
-fn push(state: &mut Tui, title: &str, takes: &str, flow: Flow) -> Vec<Effect> {
-    state.popups.push(Prompt::ask(title, takes, Any::Plan(flow)));
-    Vec::new()
 }
 
 fn none(state: &mut Tui, text: &str) -> Vec<Effect> {

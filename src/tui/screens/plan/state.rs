@@ -31,6 +31,10 @@ pub struct State {
     pub page: Option<Plan>,
     pub part: Part,
     pub at: usize,
+    /// The marked session where it has no steps.
+    pub bare: Option<String>,
+    /// Finish and odds before the last deed that moved them.
+    pub before: Option<(Option<String>, Option<String>)>,
     /// The marked row of the other parts.
     pub row: usize,
 }
@@ -52,6 +56,13 @@ impl State {
         self.page
             .iter()
             .flat_map(|p| p.sessions.iter().flat_map(|s| s.steps.iter().map(move |step| (s, step))))
+    }
+
+    /// The marked session: that of the marked step, or one without steps.
+    pub fn session(&self) -> Option<&PlanSession> {
+        let sessions = || self.page.iter().flat_map(|p| p.sessions.iter());
+        let bare = self.bare.as_ref().and_then(|code| sessions().find(|s| &s.code == code));
+        bare.or_else(|| self.step().map(|(s, _)| s)).or_else(|| sessions().find(|s| !s.past))
     }
 
     pub fn step(&self) -> Option<(&PlanSession, &PlanStep)> {

@@ -3,11 +3,12 @@
 use ratatui::layout::Rect;
 
 use super::state::Part;
-use crate::app::view::{Plan, PlanSession, PlanStep};
+use crate::app::view::{Plan, PlanSession, PlanStep, StepState};
 use crate::tui::look::{Role, Tint};
 use crate::tui::screens::walk::view::tint;
 use crate::tui::state::State;
 use crate::tui::widgets::Canvas;
+use crate::tui::widgets::canvas::mark;
 use crate::tui::widgets::table::{self, Cell, Line};
 use crate::tui::widgets::text::{clock, minutes, width};
 
@@ -24,12 +25,20 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         col += canvas.text(area, col, 0, &format!(" {name}{n} "), role) + 1;
     }
     canvas.text(area, col, 0, "Tab", Role::Key);
-    let odds =
-        page.odds.as_ref().map_or_else(|| "odds not computed yet".to_owned(), |o| format!("{o} in time"));
-    canvas.right(area, 0, &odds, Role::Strong);
+    let before = state.plan.before.as_ref();
+    let odds = match (&page.odds, &state.background) {
+        (Some(odds), _) => format!("{odds} in time"),
+        (None, Some(_)) => "odds come in a moment".to_owned(),
+        (None, None) => "odds not known".to_owned(),
+    };
+    let was = before.and_then(|(_, odds)| odds.clone()).map_or(String::new(), |o| format!(" (before {o})"));
+    canvas.right(area, 0, &format!("{odds}{was}"), Role::Strong);
     let finish = page.finish.as_deref().unwrap_or("not known");
+    let was = before.map_or(String::new(), |(finish, _)| {
+        format!(" (before {})", finish.as_deref().unwrap_or("not known"))
+    });
     let lit = page.lights_on.as_deref().unwrap_or("not told");
-    canvas.text(area, 0, 1, &format!("Ends {finish}; lights on {lit}"), Role::Text);
+    canvas.text(area, 0, 1, &format!("Ends {finish}{was}; lights on {lit}"), Role::Text);
     let body = Rect { y: area.y + 2, height: area.height.saturating_sub(2), ..area };
     match state.plan.part {
         Part::Days => days(state, page, canvas, body),
@@ -61,10 +70,11 @@ fn days(state: &State, page: &Plan, canvas: &mut Canvas, area: Rect) {
         return;
     }
     let marked = state.plan.step();
+    let here = state.plan.session().map(|s| s.code.as_str());
     let mut bands = Vec::new();
     let mut at = 0;
     for session in &page.sessions {
-        if marked.is_some_and(|(s, _)| s.code == session.code) {
+        if here == Some(session.code.as_str()) {
             at = bands.len();
         }
         bands.push(Band::Head(session));
@@ -75,11 +85,12 @@ fn days(state: &State, page: &Plan, canvas: &mut Canvas, area: Rect) {
     let upper = Rect { height: area.height.saturating_sub(low), ..area };
     let room = usize::from(upper.height);
     let top = at.saturating_sub(room / 4).min(bands.len().saturating_sub(room));
+    let marked = marked.filter(|_| state.plan.bare.is_none());
     let key = marked.map(|(_, s)| s.key.as_str());
     for (row, band) in bands.iter().skip(top).take(room).enumerate() {
         let line = Rect { y: upper.y + row as u16, height: 1, ..upper };
         match band {
-            Band::Head(session) => head(session, canvas, line),
+            Band::Head(session) => head(session, here == Some(session.code.as_str()), canvas, line),
             Band::Light(session) => light(session, canvas, line),
             Band::Person(session, who) => person(session, who, key, canvas, line),
         }
@@ -88,6 +99,9 @@ fn days(state: &State, page: &Plan, canvas: &mut Canvas, area: Rect) {
     let lower = Rect { y: area.y + upper.height, height: low, ..area };
     if let Some((_, step)) = marked {
         why(step, canvas, lower);
+    } else if let Some(session) = state.plan.session() {
+        canvas.heading(lower, 0, &format!("{}  {}", session.code, session.day));
+        canvas.text(lower, 0, 1, "No step stands in this session. m moves it, w says who comes.", Role::Text);
     }
 }
 
@@ -97,11 +111,16 @@ fn rows_of(session: &PlanSession) -> impl Iterator<Item = &str> {
     session.people.iter().map(String::as_str).chain(none)
 }
 
-fn head(session: &PlanSession, canvas: &mut Canvas, area: Rect) {
+fn head(session: &PlanSession, on: bool, canvas: &mut Canvas, area: Rect) {
     let past = if session.past { " (past)" } else { "" };
     let lights = if session.work_lights { ", work lights" } else { "" };
-    let text =
-        format!("{} {} to {}{past}{lights}", session.day, clock(session.from_min), clock(session.to_min));
+    let sign = if on { "› " } else { "" };
+    let text = format!(
+        "{sign}{} {} to {}{past}{lights}",
+        session.day,
+        clock(session.from_min),
+        clock(session.to_min)
+    );
     canvas.heading(area, 0, &text);
     let used = format!(" {} of {}", minutes(session.used_min), minutes(session.there_min));
     let right = canvas.right(area, 0, &used, Role::Text);
@@ -179,10 +198,12 @@ fn person(session: &PlanSession, who: &str, key: Option<&str>, canvas: &mut Canv
         let to = to.max(from + 1);
         let on = key == Some(step.key.as_str());
         let role = if on { Role::Selected } else { Role::Chip(tint(step.state)) };
-        let sign = match (step.late, step.critical) {
-            (true, _) => "✗",
-            (_, true) => "▲",
-            _ => "│",
+        // The state shows by its mark too, never by the tint alone.
+        let sign = match (step.state, step.late, step.critical) {
+            (StepState::Open, true, _) => "✗",
+            (StepState::Open, _, true) => "▲",
+            (StepState::Open, ..) => "│",
+            (state, ..) => mark(tint(state)),
         };
         let text = format!("{sign}{} {}", step.title, step.prop);
         let place = Rect { width: area.width.min(to as u16), ..area };

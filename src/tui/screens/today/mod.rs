@@ -2,9 +2,11 @@
 //!
 //! Not here: odds and alarms (`app`).
 
+pub mod flow;
 pub mod state;
 pub mod view;
 
+pub use flow::{Flow, after_deed, answer, ask_files, ask_prop};
 pub use state::State;
 
 use super::super::state::State as Tui;
@@ -21,6 +23,9 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
         state.today.at = at;
         return Vec::new();
     }
+    if action == Action::NewSeason {
+        return flow::ask_date(state);
+    }
     let Some(page) = &state.today.page else { return Vec::new() };
     match action {
         Action::OpenRow => {
@@ -34,6 +39,9 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             }
             if at.checked_sub(alarms).is_some_and(|n| n < page.ready.len()) {
                 return go(state, ScreenId::Walk);
+            }
+            if state.frame.empty {
+                return flow::ask_date(state);
             }
             state.refuse("Nothing is in the way and nothing is ready; 2 shows the checklist");
             Vec::new()

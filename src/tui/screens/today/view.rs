@@ -18,7 +18,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.today.page else { return };
     let wide = area.width >= 110;
     let left = if wide { area.width * 2 / 5 } else { area.width };
-    let row = head(page, canvas, Rect { width: left, ..area });
+    let row = head(page, state.lines, canvas, Rect { width: left, ..area });
     let used = row as u16;
     let body = if wide {
         canvas.divider(Rect { x: area.x + left, width: 1, ..area });
@@ -38,10 +38,10 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
 }
 
 /// The count down and the work left; gives the rows used.
-fn head(page: &Today, canvas: &mut Canvas, area: Rect) -> usize {
+fn head(page: &Today, lines: bool, canvas: &mut Canvas, area: Rect) -> usize {
     let mut row = 0;
     let number = page.days_to_lights_on.map(|d| d.abs().to_string());
-    let tall = area.height > 16;
+    let tall = area.height > 16 && !lines;
     let indent = match &number {
         Some(n) if tall => {
             big::draw(canvas, area, 0, n);
@@ -177,27 +177,30 @@ fn first_run(canvas: &mut Canvas, area: Rect) {
     let mut row = 1;
     row +=
         canvas.wrapped(inner, row, "Nothing is told yet. Two things are enough to start:", Role::Strong) + 1;
-    for (n, text) in [
-        "The date of lights on. Key 0 goes to Seasons, n there asks for a code, a name and the date.",
-        "One line a prop: name, how many, where, how mounted. Leave (q) and run\n  ladderday import FILE.csv    or a whole folder:    ladderday import FOLDER",
-        "Or look around first in a made-up yard: leave (q) and run\n  ladderday demo",
-    ]
-    .iter()
-    .enumerate()
-    {
-        for (at, part) in text.split('\n').enumerate() {
-            let label = if at == 0 { format!("{}", n + 1) } else { String::new() };
-            canvas.text(inner, 0, row, &label, Role::Strong);
-            let beside = Rect { x: inner.x + 3, width: inner.width.saturating_sub(3), ..inner };
-            row += canvas.wrapped(beside, row, part, if at == 0 { Role::Text } else { Role::Strong });
-        }
-        row += 1;
+    for (key, what, more) in [
+        ("n", "The date of lights on", "then a line a prop: name, how many, where, how mounted"),
+        (
+            "a",
+            "One more prop",
+            "a dozen lines make a checklist for up and down that can be walked and printed",
+        ),
+        (
+            "i",
+            "Bring in a CSV file or a folder",
+            "the same lines from a file, or every table of another yard",
+        ),
+        ("o", "Look around in the made-up demo yard first", "its own file; yours stays as it is"),
+    ] {
+        canvas.text(inner, 0, row, key, Role::Key);
+        let beside = Rect { x: inner.x + 4, width: inner.width.saturating_sub(4), ..inner };
+        row += canvas.wrapped(beside, row, what, Role::Strong);
+        row += canvas.wrapped(beside, row, more, Role::Text) + 1;
     }
     canvas.wrapped(
         inner,
         row,
-        "From a dozen such lines comes an ordered checklist for up and down. People, sessions, ladders, leads and \
-         totes can be told later; each makes the answer sharper, none is needed.",
+        "People, sessions, ladders, leads and totes can be told later; none is needed. The same in scripts: \
+         ladderday import props.csv",
         Role::Text,
     );
 }

@@ -38,7 +38,7 @@ pub fn short(step: &WalkStep, canvas: &mut Canvas, area: Rect) {
 /// All about the step: beside the list.
 pub fn page(state: &State, step: &WalkStep, canvas: &mut Canvas, area: Rect) {
     let mut row = 0;
-    match big::lines(&step.title, usize::from(area.width), 3) {
+    match big::lines(&step.title, usize::from(area.width), 3).filter(|_| !state.lines) {
         Some(lines) if usize::from(area.height) >= lines.len() * big::HIGH + 16 => {
             for line in &lines {
                 big::draw(canvas, area, row, line);
@@ -59,7 +59,7 @@ pub fn big(state: &State, step: &WalkStep, canvas: &mut Canvas, area: Rect) {
     let count = step.count.map_or(String::new(), |(done, of)| format!("{done} of {of}, "));
     canvas.right(area, row, &format!("{count}{}", minutes(step.minutes)), Role::Strong);
     row += 2;
-    match big::lines(&step.title, usize::from(area.width), 3) {
+    match big::lines(&step.title, usize::from(area.width), 3).filter(|_| !state.lines) {
         Some(lines) if usize::from(area.height) >= lines.len() * big::HIGH + 8 => {
             for line in &lines {
                 big::draw(canvas, area, row, line);
@@ -148,6 +148,9 @@ fn readings(step: &WalkStep, canvas: &mut Canvas, area: Rect, row: usize, most: 
 
 fn facts(step: &WalkStep) -> Vec<(&'static str, String)> {
     let mut out = Vec::new();
+    if let Some(timer) = &step.timer {
+        out.push(("timer", timer.clone()));
+    }
     if !step.waits.is_empty() {
         out.push(("waits", step.waits.join("; ")));
     }

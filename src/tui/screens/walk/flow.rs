@@ -11,38 +11,24 @@ use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt};
 /// What Walk asks for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Flow {
-    Count {
-        key: String,
-        of: i64,
-    },
-    Hold {
-        key: String,
-    },
-    Skip {
-        key: String,
-    },
-    Note {
-        key: String,
-    },
+    Count { key: String, of: i64 },
+    Hold { key: String },
+    Skip { key: String },
+    Note { key: String },
     /// The current at one place of the step's list, by its code.
-    Reading {
-        key: String,
-        target: String,
-    },
-    What {
-        key: String,
-    },
-    Differently {
-        key: String,
-        what: Difference,
-    },
+    Reading { key: String, target: String },
+    What { key: String },
+    Differently { key: String, what: Difference },
+    Lead { key: String },
+    Place { key: String },
+    Minutes { key: String },
     Phase,
 }
 
 /// What can be different, in the order of its digits.
 const DIFFERENCES: [(Difference, &str, &str); 5] = [
     (Difference::Port, "port", "the port it went into: 7"),
-    (Difference::Lead, "lead", "the lead that was used: L-031, or its length"),
+    (Difference::Lead, "lead", "the lead that was used, by its label"),
     (Difference::Place, "place", "where it stands now"),
     (Difference::Count, "count", "how many there are"),
     (Difference::Level, "level", "the level in percent: 35"),
@@ -68,6 +54,18 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             vec![Effect::Load(state.screen)]
         }
         Flow::What { key } => {
+            // What is labelled is chosen by a few letters of its label.
+            let page = state.walk.page.as_ref();
+            let choices = match answer.row().and_then(|row| DIFFERENCES.get(row)).map(|(what, ..)| *what) {
+                Some(Difference::Lead) => page.map(|p| (p.leads.clone(), Flow::Lead { key: key.clone() })),
+                Some(Difference::Place) => {
+                    page.map(|p| (p.all_places.clone(), Flow::Place { key: key.clone() }))
+                }
+                _ => None,
+            };
+            if let Some((rows, flow)) = choices.filter(|(rows, _)| !rows.is_empty()) {
+                return ask(state, Pick::letters("Which one?", rows, Any::Walk(flow)));
+            }
             let Some((what, word, takes)) = answer.row().and_then(|row| DIFFERENCES.get(row)).copied() else {
                 return Vec::new();
             };
@@ -87,10 +85,51 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             }
         }
         Flow::Reading { key, target } => reading_answer(state, key, target, answer),
+        Flow::Lead { key } => {
+            let page = state.walk.page.as_ref();
+            let code = answer.row().and_then(|row| page?.leads.get(row)).map(|(code, _)| code.clone());
+            differently(state, key, Difference::Lead, code)
+        }
+        Flow::Place { key } => {
+            let page = state.walk.page.as_ref();
+            let code = answer.row().and_then(|row| page?.all_places.get(row)).map(|(code, _)| code.clone());
+            differently(state, key, Difference::Place, code)
+        }
+        Flow::Minutes { key } => minutes_answer(state, key, answer),
         Flow::Differently { key, what } => {
             let text = answer.text().unwrap_or_default();
             with_step(state, key, |key| Ask::DoneDifferently { key: key.to_owned(), what, text })
         }
+    }
+}
+
+fn differently(state: &mut Tui, key: String, what: Difference, text: Option<String>) -> Vec<Effect> {
+    let text = text.unwrap_or_default();
+    with_step(state, key, |key| Ask::DoneDifferently { key: key.to_owned(), what, text })
+}
+
+fn minutes_answer(state: &mut Tui, key: String, answer: Answer) -> Vec<Effect> {
+    let Some(text) = answer.text() else {
+        state.say("The time stays as it was");
+        return Vec::new();
+    };
+    match crate::units::Span::parse(&text) {
+        Ok(span) => {
+            state.walk.want = Some(key.clone());
+            vec![Effect::Perform(Ask::CorrectTime { key, minutes: span.minutes_up() })]
+        }
+        Err(error) => {
+            again(state, error.to_string());
+            Vec::new()
+        }
+    }
+}
+
+/// The question once more, with why its answer was refused.
+fn again(state: &mut Tui, why: String) {
+    if let Some(Popup::Prompt(mut prompt)) = state.asked.take() {
+        prompt.refusal = Some(why);
+        state.popups.push(Popup::Prompt(prompt));
     }
 }
 
@@ -108,10 +147,7 @@ fn count_answer(state: &mut Tui, key: String, of: i64, answer: Answer) -> Vec<Ef
             with_step(state, key, |key| Ask::Tick { key: key.to_owned(), kind, count, why })
         }
         _ => {
-            if let Some(Popup::Prompt(mut prompt)) = state.asked.take() {
-                prompt.refusal = Some(format!("\"{text}\": a number from 0 to {of} is taken"));
-                state.popups.push(Popup::Prompt(prompt));
-            }
+            again(state, format!("\"{text}\": a number from 0 to {of} is taken"));
             Vec::new()
         }
     }

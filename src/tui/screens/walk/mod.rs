@@ -109,6 +109,15 @@ fn on_step(state: &mut Tui, action: Action, step: &WalkStep) -> Vec<Effect> {
             }
             Vec::new()
         }
+        Action::CorrectTime if step.state != StepState::Done => {
+            state.refuse("Only the time of a done step is corrected; the mark can go back to one");
+            Vec::new()
+        }
+        Action::CorrectTime => {
+            let title = format!("How long did \"{}\" take?", step.title);
+            let takes = "minutes, or a time like 1h20";
+            ask(state, Prompt::ask(title, takes, Any::Walk(Flow::Minutes { key })))
+        }
         Action::NoteStep => {
             let title = format!("Note to \"{}\"", step.title);
             ask(state, Prompt::ask(title, "any text", Any::Walk(Flow::Note { key })))
@@ -148,11 +157,14 @@ fn show_fetch(state: &mut Tui) -> bool {
     if page.fetch.is_empty() {
         return false;
     }
-    let lines =
-        page.fetch.iter().map(|f| (f.what.to_owned(), format!("{}, from {}", f.name, f.from))).collect();
+    let lines = page.fetch.iter().map(|f| (f.what.to_owned(), fetch_words(&f.name, &f.from))).collect();
     let title = format!("Bring for {}", page.session);
     state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
     true
+}
+
+fn fetch_words(name: &str, from: &str) -> String {
+    if from.is_empty() { name.to_owned() } else { format!("{name}, from {from}") }
 }
 
 /// A deed is on disk: the mark goes on. Gives what else is to be said.

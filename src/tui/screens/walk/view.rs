@@ -8,7 +8,7 @@ use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::Canvas;
 use crate::tui::widgets::table::{self, Cell, Line};
-use crate::tui::widgets::text::minutes;
+use crate::tui::widgets::text::{minutes, width};
 
 /// Draws Walk.
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
@@ -26,7 +26,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         return;
     }
     if body.width >= 110 {
-        let left = body.width * 11 / 20;
+        let left = body.width * 13 / 20;
         list(state, page, canvas, Rect { width: left, ..body });
         canvas.divider(Rect { x: body.x + left, width: 1, ..body });
         let right = Rect { x: body.x + left + 2, width: body.width - left - 2, ..body };
@@ -45,6 +45,8 @@ fn progress(state: &State, page: &Walk, canvas: &mut Canvas, area: Rect) {
     let many = page.sessions.len();
     let which =
         if many > 1 { format!("  (session {} of {many})", page.session_at + 1) } else { String::new() };
+    let timer = page.since.as_ref().map_or(String::new(), |t| format!("timer runs since {t}"));
+    canvas.right(area, 0, &timer, Role::Text);
     let head = format!("{}  {}{which}", page.phase.to_uppercase(), page.session);
     canvas.text(area, 0, 0, &head, Role::Strong);
     if total > 0 {
@@ -74,9 +76,11 @@ fn list(state: &State, page: &Walk, canvas: &mut Canvas, area: Rect) {
             at += 1;
         }
     }
-    // The deed and what it is done to share what is left.
+    // What it is done to and the deed share what is left.
     let rest = usize::from(area.width).saturating_sub(2 + 7 + 12 + 6 + 10);
-    let columns = [("", 11), ("", 5), ("", rest / 2), ("", 0), ("", 9)];
+    let props =
+        state.walk.steps().map(|s| width(&s.prop)).max().unwrap_or(0).clamp(8, (rest * 9 / 20).max(8));
+    let columns = [("", 11), ("", 5), ("", props), ("", 0), ("", 9)];
     table::draw(canvas, area, &columns, &lines, Some(state.walk.at));
 }
 
@@ -89,8 +93,9 @@ fn row(step: &WalkStep) -> Vec<Cell> {
     vec![
         chip(step.state),
         step.from.clone().unwrap_or_default().into(),
-        title.into(),
-        (&step.prop).into(),
+        // A step of the whole place has no prop: its deed begins where the props do.
+        Cell::Ends(if step.prop.is_empty() { title.clone() } else { step.prop.clone() }),
+        if step.prop.is_empty() { "".into() } else { Cell::Ends(title) },
         last.into(),
     ]
 }

@@ -31,7 +31,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     );
     let low = 4.min(area.height / 3);
     let map = Rect { y: area.y + 1, height: area.height.saturating_sub(low + 1), ..area };
-    if let Some(spots) = lay_out(&page.places, map) {
+    if let Some(spots) = lay_out(&page.places, map).filter(|_| !state.lines) {
         for (at, (place, spot)) in page.places.iter().zip(spots).enumerate() {
             label(state, place, at == state.yard.at, canvas, spot);
         }

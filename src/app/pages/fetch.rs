@@ -1,0 +1,149 @@
+//! What a walk needs at hand: the fetch list, leads to choose from, and what the timer says.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::today::state;
+use super::walk::Row;
+use crate::app::owner::App;
+use crate::app::view::FetchLine;
+use crate::domain::{PlacementId, StepDeed, TickKind};
+use crate::planner::PlannedStep;
+use crate::steps::{Facts, State, StepKey};
+
+impl App {
+    /// A container, and what it stands in.
+    fn container_and_parent(&self, id: crate::domain::ContainerId) -> Option<(String, String)> {
+        let c = self.yard.containers.iter().find(|c| c.id == id)?;
+        let parent = c.parent_id.and_then(|p| self.yard.containers.iter().find(|c| c.id == p));
+        Some((format!("{} {}", c.code, c.name), parent.map_or_else(String::new, |p| p.name.clone())))
+    }
+
+    pub(super) fn clock_words(&self, ms: i64) -> String {
+        chrono::DateTime::from_timestamp_millis(ms)
+            .map_or_else(String::new, |t| t.with_timezone(&self.zone()).format("%H:%M").to_string())
+    }
+
+    /// What the timer of a step says.
+    pub(super) fn timer_words(
+        &self,
+        key: &StepKey,
+        is: State,
+        ticked: &crate::steps::Progress,
+    ) -> Option<String> {
+        let from = ticked.from?;
+        match is {
+            State::Doing => Some(format!("runs since {}", self.clock_words(from.0))),
+            State::Done => {
+                let said =
+                    self.yard.ticks.iter().rev().find(|t| {
+                        t.kind == TickKind::Note && t.taken_s.is_some() && t.step_key == key.as_str()
+                    });
+                if let Some(taken) = said.and_then(|t| t.taken_s) {
+                    return Some(format!("took {}, corrected", taken.show()));
+                }
+                let minutes = (ticked.to?.0 - from.0) / 60_000;
+                Some(format!("took {minutes} min; m corrects it"))
+            }
+            _ => None,
+        }
+    }
+
+    /// Leads by their labels, those that no link of the season uses first.
+    pub(super) fn lead_choices(
+        &self,
+        facts: &Facts,
+        season: crate::domain::SeasonId,
+    ) -> Vec<(String, String)> {
+        let used: BTreeSet<_> = facts.links_in(season).iter().filter_map(|l| l.lead_id).collect();
+        let units = self.units();
+        let lead = |p: &&crate::domain::Piece| {
+            facts.product(p.product_id).is_some_and(|x| x.role == crate::domain::Role::Lead)
+        };
+        let mut rows: Vec<(bool, String, String)> = self
+            .yard
+            .pieces
+            .iter()
+            .filter(lead)
+            .map(|p| {
+                let long = p.length_mm.or(facts.product(p.product_id).and_then(|x| x.length_mm));
+                let mut words: Vec<String> = long.map(|l| l.show(units)).into_iter().collect();
+                words.extend(facts.product(p.product_id).map(|x| x.name.clone()));
+                if used.contains(&p.id) {
+                    words.push("in use".to_owned());
+                }
+                (used.contains(&p.id), p.code.clone(), words.join(", "))
+            })
+            .collect();
+        rows.sort();
+        rows.into_iter().map(|(_, code, words)| (code, words)).collect()
+    }
+
+    /// Ladders, tools, leads, totes and consumables of the steps still open.
+    pub(super) fn fetch(
+        &self,
+        facts: &Facts,
+        rows: &[&Row],
+        states: &BTreeMap<StepKey, State>,
+    ) -> Vec<FetchLine> {
+        let open: Vec<&PlannedStep> = rows
+            .iter()
+            .map(|r| r.step)
+            .filter(|p| matches!(state(states, p), State::Open | State::Doing))
+            .collect();
+        let mut lines: Vec<FetchLine> = Vec::new();
+        let mut add = |what: &'static str, name: String, from: String| {
+            if !lines.iter().any(|l: &FetchLine| l.what == what && l.name == name) {
+                lines.push(FetchLine { what, name, from });
+            }
+        };
+        for p in &open {
+            for tool in self.tools(p) {
+                let what = if tool.contains("ladder") { "ladder" } else { "tool" };
+                add(what, tool, String::new());
+            }
+        }
+        let placed: BTreeSet<PlacementId> = open.iter().filter_map(|p| p.step.placement).collect();
+        for id in &placed {
+            for piece in facts.pieces_of(*id).iter().filter_map(|p| facts.piece(*p)) {
+                if let Some((tote, shelf)) = piece.home_id.and_then(|h| self.container_and_parent(h)) {
+                    add("tote", tote, shelf);
+                }
+            }
+        }
+        let connecting: BTreeSet<PlacementId> = open
+            .iter()
+            .filter(|p| p.step.deed == StepDeed::Connect)
+            .filter_map(|p| p.step.placement)
+            .collect();
+        for link in &self.yard.links {
+            if link.to_placement_id.is_some_and(|p| connecting.contains(&p))
+                && let Some(lead) = link.lead_id.and_then(|l| facts.piece(l))
+            {
+                let home = lead.home_id.and_then(|h| self.container_name(h)).unwrap_or_default();
+                add("lead", lead.code.clone(), home);
+            }
+        }
+        for recipe_use in &self.yard.recipe_uses {
+            let mut quantity = 0;
+            for p in &open {
+                let same = self
+                    .yard
+                    .recipe_steps
+                    .iter()
+                    .any(|r| r.id == recipe_use.recipe_step_id && r.code == p.step.recipe_step);
+                if same {
+                    let n = p.step.placement.and_then(|x| facts.placement(x)).map_or(1, |x| x.count);
+                    quantity += recipe_use.per_placement + recipe_use.per_piece * n;
+                }
+            }
+            if quantity > 0
+                && let Some(product) = facts.product(recipe_use.product_id)
+            {
+                add("stock", format!("{quantity} x {}", product.name), String::new());
+            }
+        }
+        let rank = |w: &str| ["ladder", "tool", "tote", "lead", "stock"].iter().position(|x| *x == w);
+        lines.sort_by_key(|l| (rank(l.what), l.name.clone()));
+        lines
+    }
+}

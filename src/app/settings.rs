@@ -1,0 +1,84 @@
+//! The settings of this person and the look chosen last: where they lie, and reading them at start.
+
+use super::opening::io_problem;
+use super::paths::Paths;
+use super::problem::{Problem, ProblemKind};
+use crate::exchange::settings::{LookWord, SAMPLE, Settings, SettingsFault, read_settings};
+
+/// More is no settings file.
+const LARGEST: u64 = 1 << 20;
+
+/// What holds at start.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Setup {
+    pub settings: Settings,
+    /// Every fault of the file; what they are about is as it is without the file.
+    pub faults: Vec<SettingsFault>,
+    /// The look chosen last with its key.
+    pub kept_look: Option<LookWord>,
+}
+
+impl Paths {
+    fn kept_look(&self) -> std::path::PathBuf {
+        self.state.join("look.txt")
+    }
+
+    /// Reads the settings; a file that is not there sets nothing.
+    pub fn setup(&self) -> Setup {
+        let file = self.settings();
+        let kept = std::fs::read_to_string(self.kept_look()).unwrap_or_default();
+        let kept_look = LookWord::from_word(kept.trim());
+        let unread = |why: String| {
+            let remedy = "without it the defaults hold".to_owned();
+            vec![SettingsFault {
+                line: 1,
+                column: 1,
+                what: format!("the file could not be read: {why}"),
+                remedy,
+            }]
+        };
+        let large = std::fs::metadata(&file).is_ok_and(|m| m.len() > LARGEST);
+        let text = match std::fs::read_to_string(&file) {
+            _ if large => Err(unread("it is larger than a megabyte".to_owned())),
+            Ok(text) => Ok(text),
+            Err(e) if e.kind() == std::io::ErrorKind::NotFound => Ok(String::new()),
+            Err(e) => Err(unread(e.to_string())),
+        };
+        match text {
+            Ok(text) => {
+                let (settings, faults) = read_settings(&text);
+                Setup { settings, faults, kept_look }
+            }
+            Err(faults) => Setup { settings: Settings::default(), faults, kept_look },
+        }
+    }
+
+    /// Keeps the look for the next start.
+    ///
+    /// # Errors
+    /// `file` where it can't be written.
+    pub fn keep_look(&self, look: LookWord) -> Result<(), Problem> {
+        let file = self.kept_look();
+        std::fs::create_dir_all(&self.state).map_err(|e| io_problem(&self.state, "made", &e))?;
+        std::fs::write(&file, look.word()).map_err(|e| io_problem(&file, "written", &e))
+    }
+
+    /// The documented sample, with where it goes.
+    pub fn settings_sample(&self) -> String {
+        format!("# This goes into {}\n{SAMPLE}", self.settings().display())
+    }
+}
+
+/// Every fault of the settings file as one problem.
+///
+/// # Errors
+/// `bad-settings` where there is a fault.
+pub fn refuse_settings(path: &std::path::Path, faults: &[SettingsFault]) -> Result<(), Problem> {
+    if faults.is_empty() {
+        return Ok(());
+    }
+    let lines: Vec<String> = faults.iter().map(ToString::to_string).collect();
+    let what = format!("{}:\n{}", path.display(), lines.join("\n"));
+    Err(Problem::new(ProblemKind::Data, "bad-settings", what)
+        .hint("ladderday settings prints a documented sample"))
+}

@@ -1,0 +1,49 @@
+//! `prop add|hold|release`, `kit list|set`: what is owned and placed, as commands.
+
+use std::process::ExitCode;
+
+use super::args::Args;
+use super::deed_args::{KitDeed, PropDeed};
+use super::{deeds, output};
+use crate::app::{Ask, Problem};
+
+pub(super) fn prop(args: &Args, deed: &PropDeed) -> Result<ExitCode, Problem> {
+    let ask = match deed {
+        PropDeed::Add { name, count, place, method } => {
+            let quoted = |t: &String| format!("\"{}\"", t.replace('"', "\"\""));
+            let line = format!(
+                "{},{count},{},{}",
+                quoted(name),
+                place.as_ref().map(quoted).unwrap_or_default(),
+                method.as_ref().map(quoted).unwrap_or_default()
+            );
+            Ask::AddProp { line }
+        }
+        PropDeed::Hold { code, why } => Ask::HoldPlacement {
+            code: code.clone(),
+            why: Some(why.clone().unwrap_or_else(|| "held".to_owned())),
+        },
+        PropDeed::Release { code } => Ask::HoldPlacement { code: code.clone(), why: None },
+    };
+    deeds::perform(args, &ask)
+}
+
+pub(super) fn kit(args: &Args, deed: &KitDeed) -> Result<ExitCode, Problem> {
+    let mut app = args.open()?;
+    match deed {
+        KitDeed::List { words } => {
+            // The same finding as on the screen.
+            let rows = app.kit_lines();
+            let found = crate::tui::find::rank(&words.join(" "), rows.iter().map(String::as_str));
+            let lines: Vec<&str> =
+                found.into_iter().filter_map(|n| rows.get(n)).map(String::as_str).collect();
+            let text = if lines.is_empty() { String::new() } else { format!("{}\n", lines.join("\n")) };
+            Ok(output::answer(&text))
+        }
+        KitDeed::Set { code, field, text } => {
+            let ask = app.edit_of(code, field, text)?;
+            let said = app.perform(&ask)?;
+            Ok(output::answer(&crate::app::App::deed_answer(&said, args.form())))
+        }
+    }
+}

@@ -1,0 +1,133 @@
+//! Carrying out what an update wanted on a host: deeds, pages, questions; no terminal in it.
+
+use std::collections::VecDeque;
+
+use super::effect::Effect;
+use super::host::Host;
+use super::popup::{Flow, Pick, Popup, Reading};
+use super::run::Options;
+use super::state::State;
+use super::update::{loaded, performed, refused, update};
+use crate::app::view::{PastRow, ScreenId};
+
+/// What the loop does after effects were carried out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Outcome {
+    Go,
+    Suspend,
+    Quit,
+    /// Leave for the demo yard.
+    Demo,
+}
+
+/// The state at start, with Today computed.
+pub fn begin(host: &mut dyn Host, options: &Options) -> State {
+    let mut state = State::new(host.frame(), options.look, options.keymap.clone());
+    state.mouse = options.mouse;
+    state.glove_ms = options.glove_ms;
+    state.settings.clone_from(&options.settings);
+    carry_out(&mut state, host, vec![Effect::Load(ScreenId::Today)]);
+    if let Some(notice) = &options.notice {
+        state.refuse(notice.clone());
+    }
+    state
+}
+
+/// Carries out what an update wanted, in order; what follows a refusal is left out.
+pub fn carry_out(state: &mut State, host: &mut dyn Host, effects: Vec<Effect>) -> Outcome {
+    let mut queue = VecDeque::from(effects);
+    while let Some(effect) = queue.pop_front() {
+        match effect {
+            Effect::Perform(ask) => match host.perform(&ask) {
+                Ok(said) => {
+                    performed(state, &ask, &said);
+                    state.frame = host.frame();
+                    let here = state.screen;
+                    ScreenId::ALL.into_iter().filter(|s| *s != here).for_each(|s| state.forget_page(s));
+                    // A row of deeds is shown once all of it is done.
+                    if !matches!(queue.front(), Some(Effect::Perform(_))) {
+                        queue.push_front(Effect::Load(here));
+                    }
+                }
+                Err(problem) => {
+                    refused(state, &problem);
+                    queue.clear();
+                }
+            },
+            Effect::Load(screen) => {
+                let want = state.want();
+                match host.page(screen, &want) {
+                    Ok(page) => loaded(state, page),
+                    Err(problem) => {
+                        state.forget_page(screen);
+                        refused(state, &problem);
+                        queue.clear();
+                    }
+                }
+            }
+            Effect::Run(action) => {
+                for effect in update(state, action).into_iter().rev() {
+                    queue.push_front(effect);
+                }
+            }
+            Effect::History => match host.past() {
+                Ok(rows) => show_past(state, rows),
+                Err(problem) => refused(state, &problem),
+            },
+            Effect::WhatIf(change) => match host.what_if(state.phase, &change) {
+                Ok(lines) => {
+                    let title = "What if".to_owned();
+                    state.asked = None;
+                    state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
+                }
+                Err(problem) => refused(state, &problem),
+            },
+            Effect::KeepLook(look) => {
+                if let Err(problem) = host.keep_look(look) {
+                    state.refuse(format!("This look is not kept for the next start: {}", problem.what));
+                }
+            }
+            Effect::StopWork => {
+                host.stop();
+                state.say("Stopped; the best found so far stays");
+            }
+            Effect::Suspend => return Outcome::Suspend,
+            Effect::Demo => return Outcome::Demo,
+            Effect::Quit => return Outcome::Quit,
+        }
+    }
+    state.background = host.background();
+    Outcome::Go
+}
+
+/// The deeds to look at, and to go back to before one of them.
+fn show_past(state: &mut State, rows: Vec<PastRow>) {
+    if rows.is_empty() {
+        state.refuse("Nothing was done yet");
+        return;
+    }
+    let undos = rows.iter().map(|r| r.undos).collect();
+    let lines = rows
+        .into_iter()
+        .map(|r| {
+            let mark = if r.mark.is_empty() { String::new() } else { format!("{}, ", r.mark) };
+            (r.what, format!("{mark}{} {}", r.at, r.device))
+        })
+        .collect();
+    let title = "Done, latest first; Enter goes back to before it, U forward again";
+    state.popups.push(Pick::digits(title, lines, Flow::History(undos)));
+}
+
+/// Takes in what long work has changed; true where something shows differently.
+pub fn poll(state: &mut State, host: &mut dyn Host) -> bool {
+    let changed = host.poll();
+    for screen in &changed {
+        if *screen == state.screen {
+            carry_out(state, host, vec![Effect::Load(*screen)]);
+        } else {
+            state.forget_page(*screen);
+        }
+    }
+    state.background = host.background();
+    changed.contains(&state.screen)
+}

@@ -1,0 +1,140 @@
+//! Today and Kit.
+
+use super::*;
+
+pub(super) fn today(fill: Fill) -> Today {
+    let alarm = |level, what: &str, remedy: &str, screen| Alarm {
+        level,
+        what: what.into(),
+        remedy: remedy.into(),
+        screen,
+    };
+    let mut alarms = vec![
+        alarm(
+            Level::Stop,
+            "lead L-032 carries a 12 V tag into a 5 V string",
+            "swap the lead or its tag",
+            ScreenId::Power,
+        ),
+        alarm(
+            Level::Mend,
+            "mast box over its continuous rating at full white",
+            "lower the level or add a supply",
+            ScreenId::Power,
+        ),
+        alarm(Level::Mend, "three leads short of what the plan needs", "order by Mon 21 Sep", ScreenId::Buy),
+        alarm(
+            Level::Note,
+            "new post outlet waits for the electrician",
+            "session of Wed 23 Sep",
+            ScreenId::Plan,
+        ),
+    ];
+    if fill == Fill::Overfull {
+        for n in 0..60 {
+            let what = format!(
+                "alarm {n} with a text that is much longer than the column it has to go into, whatever happens"
+            );
+            alarms.push(alarm(
+                Level::Mend,
+                &what,
+                "a remedy that is just as long and also does not fit",
+                ScreenId::Plan,
+            ));
+        }
+    }
+    Today {
+        days_to_lights_on: Some(if fill == Fill::Overfull { 36_500 } else { 41 }),
+        lights_on: Some("Fri 27 Nov 2026 17:00".into()),
+        rehearsal: Some("Sun 22 Nov 2026 14:00".into()),
+        finish: Some("Sat 14 Nov 15:40".into()),
+        odds_pct: Some(93),
+        steps_done: 120,
+        steps_total: 402,
+        work_left_min: 3_915,
+        sessions_left_min: Some(5_430),
+        sessions_left: 14,
+        next_session: Some("Sat 17 Oct 09:00 to 16:30, three people".into()),
+        ready: vec![
+            ReadyPlace {
+                place: "path left".into(),
+                steps: 3,
+                minutes: 50,
+                first: words(&["mark spots", "drive stakes"]),
+            },
+            ReadyPlace {
+                place: "front eaves".into(),
+                steps: 2,
+                minutes: 44,
+                first: words(&["light on the ground", "hang"]),
+            },
+            ReadyPlace {
+                place: "bench".into(),
+                steps: 5,
+                minutes: 110,
+                first: words(&["test set of six arches"]),
+            },
+        ],
+        held: vec![
+            HeldRow {
+                title: "bond washer, gull spinner 3".into(),
+                why: "too cold: 6 °C forecast, needs 10 °C".into(),
+            },
+            HeldRow { title: "raise the mast".into(), why: "three people needed, two come".into() },
+        ],
+        alarms,
+        not_told: words(&["wire length of 31 leads: drop not checked", "shelf of 4 totes"]),
+        assumed: words(&["60 mA a pixel for 14 products (common for 5 V pixels)"]),
+    }
+}
+
+pub(super) fn kit(fill: Fill) -> Kit {
+    let row = |n: usize, kind, code: &str, name: &str, sort: &str, home: &str, state: &str| KitRow {
+        kind,
+        id: id(n),
+        code: code.into(),
+        name: name.into(),
+        sort: sort.into(),
+        home: home.into(),
+        state: state.into(),
+        page: vec![
+            ("kind".into(), sort.into()),
+            ("home".into(), home.into()),
+            ("pixels".into(), "100 at 5 V, 60 mA each".into()),
+            ("ends".into(), "in: 3-pin male, out: 3-pin female".into()),
+            ("history".into(), "2024 bought; 2025 dark from pixel 37 on, mended".into()),
+        ],
+        fields: vec![
+            Field { column: "name", text: name.into(), takes: "any text".into() },
+            Field { column: "length_mm", text: "7'6\"".into(), takes: "length like 7'6\" or 2.3 m".into() },
+            Field {
+                column: "condition",
+                text: state.into(),
+                takes: "one of good, faulty, scrapped, lost".into(),
+            },
+        ],
+    };
+    let mut rows = vec![
+        row(0, KitKind::Piece, "P-031", "bridge arch 2", "arch", "tote T-11", "faulty"),
+        row(1, KitKind::Piece, "P-032", "bridge arch 3", "arch", "tote T-11", "good"),
+        row(2, KitKind::Piece, "P-050", "roof star 1", "star", "tote T-02", "good"),
+        row(3, KitKind::Piece, "P-071", "icicle curtain 4", "curtain", "tote T-03", "lost"),
+        row(4, KitKind::Stock, "S-004", "ties, UV, 200 mm", "ties", "drawer 4", "140 on hand"),
+        row(5, KitKind::Place, "eaves", "front eaves", "extension ladder", "house", ""),
+        row(6, KitKind::Container, "T-03", "tote, long", "tote", "shelf 1, garage", ""),
+        row(7, KitKind::Person, "ansel", "Ansel", "roof, soldering", "", ""),
+    ];
+    let more = if fill == Fill::Overfull { 3_000 } else { 20 };
+    for n in 0..more {
+        rows.push(row(
+            100 + n,
+            KitKind::Piece,
+            &format!("P-{:03}", 100 + n),
+            &format!("cone mini {n}"),
+            "mini tree",
+            "tote T-09",
+            "good",
+        ));
+    }
+    Kit { rows }
+}

@@ -1,0 +1,125 @@
+//! The terminal is as a shell expects it after every ending, and while stopped.
+
+#![expect(clippy::disallowed_methods, reason = "the child is told by its environment that it is one")]
+
+use ladderday::app::view::{Frame, PastRow, ScreenId, Today};
+use ladderday::app::{Ask, LookWord, Page, Problem, ProblemKind};
+use ladderday::domain::Phase;
+use ladderday::tui::{Background, Host, Options, PageWant, run};
+use portable_pty::CommandBuilder;
+
+use super::terminal::{Home, Terminal};
+
+/// What the child of this test binary is to end by.
+const CHILD: &str = "LADDERDAY_TEST_ENDING";
+
+fn demo() -> Home {
+    let home = Home::new();
+    home.ok(&["demo", "--fresh", "--now", "2026-10-15T18:05"]);
+    home
+}
+
+fn started(home: &Home) -> Terminal {
+    let mut terminal = Terminal::start(home, &["--now", "2026-10-15T18:05", "--mouse"], 80, 24);
+    terminal.shows(&["Today", "Midwinter"]).becomes_sane(false);
+    terminal
+}
+
+#[test]
+fn quit_and_signals_give_the_terminal_back() {
+    let home = demo();
+    let mut quit = started(&home);
+    quit.keys("q");
+    assert_eq!(quit.ends(), 0);
+    quit.becomes_sane(true);
+    for (name, number) in [("TERM", 15), ("HUP", 1), ("INT", 2), ("QUIT", 3)] {
+        let mut terminal = started(&home);
+        terminal.signal(name);
+        assert_eq!(terminal.ends(), 128 + number, "{name}");
+        terminal.becomes_sane(true);
+    }
+}
+
+#[test]
+fn stopped_it_gives_the_terminal_back_and_continued_it_draws_again() {
+    let home = demo();
+    let mut terminal = started(&home);
+    terminal.signal("TSTP").becomes_sane(true);
+    terminal.signal("CONT").becomes_sane(false).shows(&["Today", "Midwinter"]);
+    terminal.keys("\x1a").becomes_sane(true);
+    terminal.signal("CONT").becomes_sane(false).shows(&["Midwinter"]).keys("q");
+    assert_eq!(terminal.ends(), 0);
+    terminal.becomes_sane(true);
+}
+
+#[test]
+fn a_panic_and_an_error_give_the_terminal_back() {
+    let home = Home::new();
+    for (ending, told) in [("panic", "a planted panic"), ("error", "a planted refusal")] {
+        let mut command = CommandBuilder::new(std::env::current_exe().unwrap());
+        command.args(["--exact", "walks::endings::child", "--nocapture", "--test-threads=1"]);
+        command.env(CHILD, ending);
+        command.env("RUST_BACKTRACE", "0");
+        let mut terminal = Terminal::start_command(&home, command, 100, 30);
+        terminal.shows(&["Today"]).becomes_sane(false).keys("3");
+        if ending == "error" {
+            terminal.shows(&[told]).keys("q");
+        }
+        terminal.ends();
+        terminal.becomes_sane(true);
+        let screen = terminal.screen();
+        assert!(ending == "error" || screen.contains(told), "{screen}");
+    }
+}
+
+/// No test of its own: what the one above starts in a terminal.
+#[test]
+fn child() {
+    if let Ok(ending) = std::env::var(CHILD) {
+        let ended = run(&mut Broken(ending), Options::default());
+        assert!(ended.is_ok(), "{ended:?}");
+    }
+}
+
+/// A host whose Yard page panics or is refused.
+struct Broken(String);
+
+impl Host for Broken {
+    fn frame(&self) -> Frame {
+        Frame { season: "A season".to_owned(), ..Frame::default() }
+    }
+
+    fn page(&mut self, screen: ScreenId, _: &PageWant) -> Result<Page, Problem> {
+        match screen {
+            ScreenId::Today => Ok(Page::Today(Today::default())),
+            _ if self.0 == "panic" => panic!("a planted panic"),
+            _ => Err(Problem::new(ProblemKind::Data, "planted", "a planted refusal")),
+        }
+    }
+
+    fn perform(&mut self, _: &Ask) -> Result<String, Problem> {
+        Ok(String::new())
+    }
+
+    fn past(&self) -> Result<Vec<PastRow>, Problem> {
+        Ok(Vec::new())
+    }
+
+    fn what_if(&mut self, _: Option<Phase>, _: &str) -> Result<Vec<(String, String)>, Problem> {
+        Ok(Vec::new())
+    }
+
+    fn keep_look(&mut self, _: LookWord) -> Result<(), Problem> {
+        Ok(())
+    }
+
+    fn background(&mut self) -> Option<Background> {
+        None
+    }
+
+    fn poll(&mut self) -> Vec<ScreenId> {
+        Vec::new()
+    }
+
+    fn stop(&mut self) {}
+}

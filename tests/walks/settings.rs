@@ -1,0 +1,82 @@
+//! The settings file at start, props and sessions as commands.
+
+use super::terminal::{Home, Terminal};
+
+fn with_settings(text: &str) -> Home {
+    let home = Home::new();
+    let folder = home.path().join(".config/ladderday");
+    std::fs::create_dir_all(&folder).unwrap();
+    std::fs::write(folder.join("settings.toml"), text).unwrap();
+    home
+}
+
+#[test]
+fn faults_of_the_settings_are_told_at_once_and_the_program_starts() {
+    let home = with_settings("look = \"dusk\"\n[[key]]\non = \"walk\"\nkey = \"x\"\ndoes = \"fly\"\n");
+    home.ok(&["new", "--now", "2026-10-01T09:00"]);
+    let (code, _, err) = home.run(&["settings", "--check"]);
+    assert_eq!(code, 4, "{err}");
+    assert!(err.contains("line 1, column 8") && err.contains("line 2, column 1"), "{err}");
+    let mut terminal = Terminal::start(&home, &["--now", "2026-10-01T09:00"], 120, 30);
+    terminal.shows(&["settings.toml has 2 faults, defaults hold", "line 1, column 8"]);
+    terminal.keys(":").shows(&["Run a command"]).keys("show-settings\r").shows(&["\"fly\" is no command"]);
+    terminal.keys("\x1b").keys("q");
+    assert_eq!(terminal.ends(), 0);
+}
+
+#[test]
+fn settings_hold_and_the_look_is_kept() {
+    let home = with_settings("ascii = true\n[[key]]\non = \"screens\"\nkey = \"x\"\ndoes = \"go-kit\"\n");
+    home.ok(&["demo", "--fresh", "--now", "2026-10-15T18:05"]);
+    let (code, out, _) = home.run(&["settings", "--check"]);
+    assert!(code == 0 && out.contains("reads well"), "{out}");
+    let mut terminal = Terminal::start(&home, &["--now", "2026-10-15T18:05"], 100, 30);
+    terminal.shows(&["Midwinter"]).keys("x").shows(&["Code", "Where"]);
+    assert!(terminal.screen().is_ascii(), "{}", terminal.screen());
+    terminal.keys("l").keys("q");
+    assert_eq!(terminal.ends(), 0);
+    let kept = std::fs::read_to_string(home.path().join(".local/state/ladderday/look.txt")).unwrap();
+    assert_eq!(kept, "night");
+    let sample = home.run(&["settings"]).1;
+    assert!(sample.contains("settings.toml") && sample.contains("#glove_ms = 150"), "{sample}");
+}
+
+#[test]
+fn props_sessions_and_fields_are_commands() {
+    let home = Home::new();
+    let now = ["--now", "2026-10-01T09:00"];
+    let ok = |args: &[&str]| home.ok(&[args, &now].concat());
+    let refused = |args: &[&str]| {
+        let yard = home.yard();
+        let (code, _, err) = home.run(&[&["--yard", yard.to_str().unwrap()], args, &now].concat());
+        assert_eq!(code, 4, "{args:?}: {err}");
+        err
+    };
+    ok(&["new"]);
+    assert!(refused(&["prop", "add", "Arch"]).contains("lights on is not told"));
+    ok(&["season", "new", "lights-2026", "--lights-on", "2026-11-27"]);
+    let said = ok(&["prop", "add", "Bridge arches, big", "6", "drive edge", "timber base"]);
+    assert!(said.contains("1 so far"), "{said}");
+    assert!(refused(&["prop", "add", "Bridge arches, big"]).contains("already"));
+    let err = refused(&["prop", "add", "Boat", "2", "path", "by magic"]);
+    assert!(err.contains("by magic") && err.contains("timber base"), "{err}");
+    let list = ok(&["kit", "list", "bridge"]);
+    let code = list.split_whitespace().next().unwrap().to_owned();
+    assert!(list.contains("6 of it"), "{list}");
+    ok(&["kit", "set", &code, "count", "8"]);
+    assert!(ok(&["kit", "list", "bridge"]).contains("8 of it"));
+    assert!(refused(&["kit", "set", &code, "colour", "red"]).contains("fields: name, count"));
+    ok(&["session", "add", "2026-10-17T09:00", "16:30"]);
+    ok(&["session", "forecast", "S-1017-0900", "rain"]);
+    let said = ok(&["session", "move", "S-1017-0900", "2026-10-18T10:00"]);
+    assert!(said.contains("forecast was of the other day"), "{said}");
+    let list = ok(&["session", "list"]);
+    assert!(list.contains("Sun 18 Oct 2026 10:00 to 17:30") && !list.contains("rain"), "{list}");
+    assert!(refused(&["session", "people", "S-1017-0900", "--with", "Nobody"]).contains("nobody called"));
+    ok(&["prop", "hold", &code, "--why", "paint wet"]);
+    ok(&["prop", "release", &code]);
+    ok(&["session", "drop", "S-1017-0900"]);
+    assert!(!ok(&["session", "list"]).contains("S-1017"));
+    ok(&["undo"]);
+    assert!(ok(&["session", "list"]).contains("S-1017"));
+}
