@@ -3,6 +3,7 @@
 //! Not here: the fast path for plain cumulative problems (`plain`), the checks of a problem (`order`).
 
 mod bounds;
+mod crew;
 mod decode;
 mod evaluate;
 mod genes;

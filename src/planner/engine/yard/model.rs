@@ -21,6 +21,8 @@ pub(super) struct Model<'a> {
     pub(super) tail: Vec<Time>,
     /// Cheapest first.
     pub(super) levels: [Level; 4],
+    /// For each level as the most costly one: minutes of the cheapest move of people, of tools; `None`: not allowed.
+    pub(super) cheapest: [(Option<Time>, Option<Time>); 4],
     /// Successors bound by a latest time or the same day.
     pub(super) tight: Vec<Vec<usize>>,
     /// How many places there are, and each activity's among them.
@@ -62,6 +64,12 @@ impl<'a> Model<'a> {
                 tool,
             });
         levels.sort_by_key(|l| (l.minutes, l.place, l.tool));
+        let cheapest = [0, 1, 2, 3].map(|most| {
+            let least = |paid: fn(&Level) -> bool| {
+                levels[..=most].iter().filter(|l| paid(l)).map(|l| l.minutes).min()
+            };
+            (least(|l| l.place), least(|l| l.tool))
+        });
         let end_of_time = p.sessions.iter().map(|s| s.to).max().unwrap_or(FAR);
         let mut all: Vec<u32> = p.activities.iter().filter_map(|a| a.place).collect();
         all.sort_unstable();
@@ -81,6 +89,7 @@ impl<'a> Model<'a> {
             succs,
             tail,
             levels,
+            cheapest,
             tight,
             end_of_time,
         })
