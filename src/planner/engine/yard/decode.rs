@@ -191,9 +191,19 @@ impl<'m, 'p> Decoder<'m, 'p> {
         let moving = a.place.is_some() && (a.hands > 0 || a.skills != 0 || !a.tools.is_empty());
         let patience =
             if moving { usize::from(g.cap.get(i).copied().unwrap_or(3)).min(levels - 1) } else { levels - 1 };
+        // A floor is a wish: what does not fit above it by the end of patience comes when it can.
+        let floor = if moving { g.floor.get(self.m.kind(i)).copied().unwrap_or(est) } else { est };
+        // Patience ends at the comfort time: later work would cost a higher goal.
+        let patient = lst.min(g.patient_until - self.m.tail[i]);
+        if floor > est {
+            for most in patience..levels {
+                if let Some(s) = self.find_capped(i, floor, patient, most, g) {
+                    return Some(s);
+                }
+            }
+        }
         for most in patience..levels {
-            // Patience ends at the comfort time: later work would cost a higher goal.
-            let until = if most + 1 < levels { lst.min(g.patient_until - self.m.tail[i]) } else { lst };
+            let until = if most + 1 < levels { patient } else { lst };
             if let Some(s) = self.find_capped(i, est, until, most, g) {
                 return Some(s);
             }

@@ -29,6 +29,8 @@ pub(super) struct Model<'a> {
     pub(super) places: usize,
     pub(super) place: Vec<usize>,
     pub(super) end_of_time: Time,
+    /// Nothing may start before what it waits for.
+    pub(super) forward: bool,
 }
 
 impl<'a> Model<'a> {
@@ -79,7 +81,15 @@ impl<'a> Model<'a> {
             .iter()
             .map(|a| a.place.and_then(|x| all.binary_search(&x).ok()).unwrap_or(0))
             .collect();
+        let forward = p.edges.iter().all(|e| match e.lag {
+            Lag::FinishStart { wait, .. } => {
+                let table = wait.table.and_then(|t| p.wait_tables.get(t));
+                wait.minutes >= 0 && table.is_none_or(|t| t.iter().all(|w| *w >= 0))
+            }
+            Lag::StartStart { min } => min >= 0,
+        });
         Ok(Self {
+            forward,
             places: all.len().max(1),
             place,
             p,
@@ -99,6 +109,11 @@ impl<'a> Model<'a> {
     pub(super) fn windows(&self, a: usize) -> &[Window] {
         const ANY: [Window; 1] = [Window { from: -FAR, to: FAR, session: super::rows::NO_SESSION }];
         self.p.activities[a].calendar.map_or(&ANY, |c| &self.p.calendars[c])
+    }
+
+    /// Where an activity's floor is kept, see [`super::genes::Genes::floor`].
+    pub(super) fn kind(&self, a: usize) -> usize {
+        2 * self.place[a] + usize::from(!self.p.activities[a].tools.is_empty())
     }
 
     /// The bounds of a session; set-up lies within them too.
