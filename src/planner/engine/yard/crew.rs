@@ -1,6 +1,6 @@
 //! Who does an activity and with which units, and the next time at which that may be possible.
 
-use super::decode::{Decoder, hands, presence};
+use super::decode::{Decoder, comes_for, hands, presence};
 use super::genes::Genes;
 use super::rows::{Gap, NOWHERE, Stand};
 use super::state::bits;
@@ -40,7 +40,7 @@ impl Decoder<'_, '_> {
             let mut firsts = [FAR; 64];
             let mut len = 0;
             for (w, worker) in m.p.workers.iter().enumerate() {
-                let able = need > 1 || a.skills & !worker.skills == 0;
+                let able = (need > 1 || a.skills & !worker.skills == 0) && comes_for(a, worker);
                 if !able || g.spare[i] >> w & 1 == 1 || self.state.gap(w, session) < a.duration {
                     continue;
                 }
@@ -100,7 +100,7 @@ impl Decoder<'_, '_> {
                     let s = self.state.rows[w].stand(t, end, place, session, bounds)?;
                     Some(Stand { free_from: s.free_from.max(from), ..s })
                 });
-                if self.stands[w].is_some() && g.spare[i] >> w & 1 == 0 {
+                if self.stands[w].is_some() && comes_for(a, worker) && g.spare[i] >> w & 1 == 0 {
                     free |= 1 << w;
                 }
             }

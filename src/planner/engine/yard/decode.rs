@@ -8,7 +8,7 @@ use super::genes::{Genes, LEFT_OUT};
 use super::model::Model;
 use super::rows::{NO_SESSION, Stand};
 use super::state::{Spot, State};
-use crate::planner::engine::problem::{Activity, FAR, Lag, Time};
+use crate::planner::engine::problem::{Activity, FAR, Lag, Time, Worker};
 
 /// How often a decode may go back to push a predecessor later for the sake of a latest time.
 const MOST_PUSHES: usize = 24;
@@ -86,10 +86,10 @@ impl<'m, 'p> Decoder<'m, 'p> {
         self.stack.push(first);
         while let Some(i) = self.stack.pop() {
             let a = &m.p.activities[i];
-            if self.tried[i] || a.held {
+            if self.tried[i] || m.out[i] {
                 continue;
             }
-            let waits = |q: usize| !self.tried[q] && !self.state.spots[q].placed() && !m.p.activities[q].held;
+            let waits = |q: usize| !self.tried[q] && !self.state.spots[q].placed() && !m.out[q];
             if m.preds[i].iter().any(|(q, _)| waits(*q)) {
                 continue;
             }
@@ -333,6 +333,11 @@ impl<'m, 'p> Decoder<'m, 'p> {
 /// How many workers an activity takes: at least one where it asks for a skill.
 pub(super) fn hands(a: &Activity) -> u32 {
     a.hands.max(u32::from(a.skills != 0))
+}
+
+/// May this worker do it at all: whoever comes for skilled work alone is asked for nothing else.
+pub(super) fn comes_for(a: &Activity, worker: &Worker) -> bool {
+    !worker.skilled_only || a.skills & worker.skills != 0
 }
 
 /// The start of the stretch that holds `from..to`.

@@ -14,5 +14,6 @@ mod rows;
 mod search;
 mod start;
 mod state;
+mod visits;
 
 pub(super) use search::solve;

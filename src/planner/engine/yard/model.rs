@@ -29,6 +29,10 @@ pub(super) struct Model<'a> {
     pub(super) places: usize,
     pub(super) place: Vec<usize>,
     pub(super) end_of_time: Time,
+    /// Lies on a circle of waits.
+    pub(super) circle: Vec<bool>,
+    /// Is never placed: held, or on a circle.
+    pub(super) out: Vec<bool>,
     /// Nothing may start before what it waits for.
     pub(super) forward: bool,
 }
@@ -36,12 +40,15 @@ pub(super) struct Model<'a> {
 impl<'a> Model<'a> {
     pub(super) fn new(p: &'a Problem) -> Result<Self, ProblemError> {
         order::check(p)?;
-        let order = order::topological(p)?;
+        let (order, circle) = order::order_and_circles(p);
         let n = p.activities.len();
+        let out: Vec<bool> =
+            p.activities.iter().zip(&circle).map(|(a, c)| a.held || (*c && a.fixed.is_none())).collect();
         let mut preds = vec![Vec::new(); n];
         let mut succs = vec![Vec::new(); n];
         let mut tight = vec![Vec::new(); n];
-        for e in &p.edges {
+        // Edges among what is never placed would only close the circle again.
+        for e in p.edges.iter().filter(|e| !(circle[e.pred] && circle[e.succ])) {
             preds[e.succ].push((e.pred, e.lag));
             succs[e.pred].push((e.succ, e.lag));
             if matches!(e.lag, Lag::FinishStart { within, same_day, .. } if within.is_some() || same_day) {
@@ -90,6 +97,8 @@ impl<'a> Model<'a> {
         });
         Ok(Self {
             forward,
+            circle,
+            out,
             places: all.len().max(1),
             place,
             p,
