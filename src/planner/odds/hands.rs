@@ -55,7 +55,8 @@ impl Run<'_, '_> {
         let mut free: Vec<(bool, bool, usize)> = Vec::new();
         let mut busy: Vec<Time> = Vec::new();
         for (w, m) in self.workers.iter().enumerate() {
-            if !stays(w, start + minutes) {
+            let asked = p.workers.get(w).is_some_and(|x| !x.skilled_only || x.skills & a.skills != 0);
+            if !asked || !stays(w, start + minutes) {
                 continue;
             }
             if m.free <= now {
