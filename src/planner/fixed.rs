@@ -66,7 +66,7 @@ pub(super) fn fixed(
 /// Which ladder begun work stands on is not recorded: the first of its kind that no other begun work has.
 pub(super) fn begun_ladders(items: &[Item], activities: &mut [Activity]) {
     let mut taken: BTreeSet<usize> = BTreeSet::new();
-    for (item, a) in items.iter().zip(activities).filter(|(i, _)| i.state == State::Doing) {
+    for (_, a) in items.iter().zip(activities).filter(|(i, _)| i.state == State::Doing) {
         let units: Vec<usize> =
             a.tools.iter().filter_map(|need| need.iter().copied().find(|u| taken.insert(*u))).collect();
         if let Some(fixed) = &mut a.fixed {
