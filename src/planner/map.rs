@@ -7,15 +7,14 @@ use chrono::{DateTime, Duration, Utc};
 use super::calendar::{Calendar, lenient_moment};
 use super::cure::wait_in;
 use super::engine::{
-    Activity, Edge, Fixed, Group, Hold, Lag, Mode, Problem, Resource, Session, SetUp, Time, Wait, Window,
-    Worker,
+    Activity, Edge, Group, Hold, Lag, Mode, Problem, Resource, Session, SetUp, Time, Wait, Window, Worker,
 };
 use super::fixed::{begun_ladders, fixed};
 use super::make::Request;
 use super::resources::Equipment;
 use super::windows::{CalendarKey, cut, midnights, windows};
 use crate::domain::{BoxMode, CureRule, PersonId, Phase, PieceId, PlaceId, PlacementId, Yard};
-use crate::steps::{Facts, Light, Limits, Role, State, Step, StepKey};
+use crate::steps::{Facts, Role, State, Step, StepKey};
 
 /// A step with its state, as the planner takes it.
 pub(super) struct Item<'a> {

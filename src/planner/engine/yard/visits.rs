@@ -5,7 +5,7 @@
 use super::decode::hands;
 use super::model::Model;
 use super::rows::NOWHERE;
-use crate::planner::engine::problem::{Activity, Lag, Time};
+use crate::planner::engine::problem::{Activity, Fixed, Lag, Session, Time, Window, Worker};
 use std::collections::BTreeMap;
 
 /// Sessions as bits.
@@ -19,11 +19,7 @@ pub(super) fn setup(m: &Model) -> i64 {
 }
 
 /// Visits of all places by what `moves`, less those where someone may still be from fixed work that is not `idle`.
-fn visits(
-    m: &Model,
-    moves: impl Fn(&Activity) -> bool,
-    idle: impl Fn(&crate::planner::engine::problem::Fixed) -> bool,
-) -> i64 {
+fn visits(m: &Model, moves: impl Fn(&Activity) -> bool, idle: impl Fn(&Fixed) -> bool) -> i64 {
     let mut places: BTreeMap<u32, (Vec<usize>, i64)> = BTreeMap::new();
     for (i, a) in m.p.activities.iter().enumerate() {
         let Some(place) = a.place.filter(|p| *p != NOWHERE) else { continue };
@@ -36,18 +32,19 @@ fn visits(
     }
     let sessions: Vec<Sessions> = m.p.calendars.iter().map(|c| sessions_of(m, c)).collect();
     let longest = m.p.sessions.iter().map(|s| s.to - s.from).max().unwrap_or(0);
+    let offered = offered(m);
     let mut sum = 0;
     let mut chain = vec![(0, false); m.n];
     for (list, fixed) in places.values().filter(|p| !p.0.is_empty()) {
         let least = by_sessions(m, list, &sessions)
-            .max(by_minutes(m, list))
+            .max(by_minutes(m, list, offered))
             .max(by_waits(m, list, longest, &mut chain));
         sum += (least.max(1) - fixed).max(0);
     }
     sum
 }
 
-fn sessions_of(m: &Model, windows: &[crate::planner::engine::problem::Window]) -> Sessions {
+fn sessions_of(m: &Model, windows: &[Window]) -> Sessions {
     let mut bits = vec![0u64; m.p.sessions.len().div_ceil(64)];
     for w in windows.iter().filter(|w| w.to >= m.p.now) {
         if let Some(b) = bits.get_mut(w.session as usize / 64) {
@@ -72,18 +69,24 @@ fn by_sessions(m: &Model, list: &[usize], sessions: &[Sessions]) -> i64 {
     taken.len() as i64
 }
 
+/// The most minutes that people are there in one session.
+fn offered(m: &Model) -> i64 {
+    let stay = |w: &Worker, s: &Session| {
+        let k = w.present.partition_point(|x| x.1 <= s.from);
+        let here = w.present[k..].iter().take_while(|x| x.0 < s.to);
+        here.map(|x| i64::from(x.1.min(s.to) - x.0.max(s.from))).sum::<i64>()
+    };
+    let all = |s: &Session| m.p.workers.iter().map(|w| stay(w, s)).sum::<i64>();
+    m.p.sessions.iter().map(all).max().unwrap_or(0)
+}
+
 /// All minutes of work at a place over the most that one session offers.
-fn by_minutes(m: &Model, list: &[usize]) -> i64 {
+fn by_minutes(m: &Model, list: &[usize], most: i64) -> i64 {
     if list.iter().any(|i| m.p.activities[*i].calendar.is_none()) {
         return 1;
     }
     let work = |i: &usize| i64::from(hands(&m.p.activities[*i])) * i64::from(m.p.activities[*i].duration);
     let total: i64 = list.iter().map(work).sum();
-    let offered = m.p.sessions.iter().map(|s| {
-        let stay = |x: &(Time, Time)| i64::from((x.1.min(s.to) - x.0.max(s.from)).max(0));
-        m.p.workers.iter().map(|w| w.present.iter().map(stay).sum::<i64>()).sum::<i64>()
-    });
-    let most = offered.max().unwrap_or(0);
     if most > 0 { (total + most - 1) / most } else { 1 }
 }
 
