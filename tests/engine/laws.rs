@@ -10,7 +10,7 @@ fn run(p: &Problem) -> ladderday::planner::engine::Solution {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(48))]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(48) })]
 
     /// No bound lies beyond what an exact search finds, and what is called proven cannot be bettered.
     #[test]
