@@ -14,7 +14,7 @@ use crate::store::KeptStep;
 /// Schedules for a plan that a screen or a quick command waits for.
 pub const QUICK: u64 = 16;
 /// Schedules for a plan that was asked for by name.
-pub const THOROUGH: u64 = 400;
+pub const THOROUGH: u64 = 2_000;
 
 impl App {
     /// Derives the steps of a phase.

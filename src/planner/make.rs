@@ -5,17 +5,15 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, Duration, Utc};
 
 use super::calendar::{Calendar, lenient_moment};
-use super::cure::wait_in;
-use super::engine::{
-    Control, Limits as EngineLimits, Placed, Problem, ProblemError, Solution, StoppedBy, solve,
-};
+use super::engine::{Control, Limits as EngineLimits, Problem, ProblemError, Solution, StoppedBy, solve};
 use super::explain::mark_critical;
 use super::items::Prepared;
 use super::map::{Binding, Item, Mapped, map};
+use super::moves::count_moves;
 use super::order::{positions, walk_order};
 use super::plan::{AfterEdge, GoalRow, Moves, Plan, PlannedStep, SetUpMinutes, Told};
-use super::refusal::{Refusal, Wording};
 use super::resources::Equipment;
+use super::telling::{begun_with, place, print_cures, tell_unplaced};
 use crate::domain::{Phase, Season};
 use crate::steps::{Derived, Facts, Role, State, StepKey};
 
@@ -70,10 +68,55 @@ pub fn make_plan(request: &Request, effort: Effort) -> Plan {
     if !told.sessions {
         return frame.undated(&items, &bound);
     }
-    let mut plan = frame.dated(&items, &bound, effort);
+    let mut plan = frame.dated(&items, &bound, effort, solve_kept);
     mark_critical(&mut plan, request.facts);
     plan
 }
+
+/// The plan that a plain topological order gives: what waits for nothing first, in the order in which it becomes free
+/// (A. B. Kahn, "Topological sorting of large networks", CACM 5 (1962) 558-562), placed as it comes by the same rules
+/// and without a search. It is what a better plan is measured against.
+pub fn plan_by_plain_order(request: &Request) -> Plan {
+    let prepared = Prepared::new(request);
+    let n = prepared.items.len();
+    let mut open: Vec<usize> = prepared.bound.iter().map(Vec::len).collect();
+    let mut next: Vec<Vec<usize>> = vec![Vec::new(); n];
+    for (i, list) in prepared.bound.iter().enumerate() {
+        for b in list {
+            if let Some(s) = next.get_mut(b.before) {
+                s.push(i);
+            }
+        }
+    }
+    let mut order: Vec<usize> = (0..n).filter(|i| open.get(*i) == Some(&0)).collect();
+    let mut k = 0;
+    while let Some(i) = order.get(k).copied() {
+        k += 1;
+        for s in next.get(i).into_iter().flatten() {
+            if let Some(o) = open.get_mut(*s) {
+                *o -= 1;
+                if *o == 0 {
+                    order.push(*s);
+                }
+            }
+        }
+    }
+    let keys: Vec<StepKey> =
+        order.iter().filter_map(|i| prepared.items.get(*i)).map(|i| i.step.key.clone()).collect();
+    let told = Told {
+        sessions: !request.facts.yard.sessions.is_empty(),
+        people: !request.facts.yard.people.is_empty(),
+        equipment: prepared.equipment.told,
+    };
+    let request = Request { kept: &keys, ..*request };
+    let frame =
+        Frame { request: &request, calendar: &prepared.calendar, equipment: &prepared.equipment, told };
+    let effort = Effort { schedules: 1, stop: &|| false, progress: &|_| () };
+    frame.dated(&prepared.items, &prepared.bound, effort, solve)
+}
+
+/// What solves a problem.
+type Solver = fn(&Problem, &EngineLimits, &Control) -> Result<Solution, ProblemError>;
 
 /// From what people expect, and afresh: what they expect stands unless a fresh plan is better in the goals, so that
 /// keeping a plan never makes the next one worse.
@@ -209,7 +252,7 @@ impl Frame<'_> {
         plan
     }
 
-    fn dated(&self, items: &[Item], bound: &[Vec<Binding>], effort: Effort) -> Plan {
+    fn dated(&self, items: &[Item], bound: &[Vec<Binding>], effort: Effort, solver: Solver) -> Plan {
         let mapped = map(self.request, self.calendar, self.equipment, items, bound);
         let at = positions(items.iter().map(|i| &i.step.key));
         let kept: Vec<usize> = self.request.kept.iter().filter_map(|k| at.get(k).copied()).collect();
@@ -220,7 +263,7 @@ impl Frame<'_> {
         };
         let limits = EngineLimits { schedules: effort.schedules, seed: self.request.seed };
         let mut plan = self.empty_plan();
-        match solve_kept(&mapped.problem, &limits, &control) {
+        match solver(&mapped.problem, &limits, &control) {
             Ok(solution) => self.fill(&mut plan, items, &mapped, &solution),
             Err(error) => {
                 // A problem the engine refuses is a fault of this program's mapping: said, never guessed around.
@@ -235,7 +278,10 @@ impl Frame<'_> {
         let moment = |t: i32| mapped.origin + Duration::minutes(i64::from(t));
         let ladders: Vec<&str> =
             self.equipment.units.iter().filter(|u| u.ladder).map(|u| u.name.as_str()).collect();
-        for (item, placed) in items.iter().zip(&solution.placed) {
+        // Begun work holds what there is, and no more: what was borrowed is not told.
+        let mut free: BTreeMap<String, i64> = BTreeMap::new();
+        let activities = &mapped.problem.activities;
+        for ((item, placed), activity) in items.iter().zip(&solution.placed).zip(activities) {
             let mut p = self.planned(item);
             match item.state {
                 State::Open => place(&mut p, placed.as_ref(), mapped, &ladders, moment),
@@ -245,7 +291,12 @@ impl Frame<'_> {
                     p.to = Some((from + Duration::minutes(item.minutes)).max(plan.now));
                     p.session = self.session_at(from);
                     p.people = self.name_of(item);
-                    p.equipment.clear();
+                    begun_with(&mut p, activity, &ladders);
+                    p.equipment.retain(|(name, many)| {
+                        let left = free.entry(name.clone()).or_insert_with(|| self.count_of(name));
+                        *left -= many;
+                        *left >= 0
+                    });
                 }
                 State::Done => {
                     p.from = item.from.or(item.to);
@@ -298,6 +349,10 @@ impl Frame<'_> {
         plan.steps.sort_by_key(|p| p.order);
     }
 
+    fn count_of(&self, name: &str) -> i64 {
+        self.equipment.units.iter().find(|u| u.name == name).map_or(0, |u| u.count)
+    }
+
     fn session_at(&self, t: DateTime<Utc>) -> Option<usize> {
         self.calendar.sessions.iter().position(|s| s.from <= t && t <= s.to)
     }
@@ -306,124 +361,4 @@ impl Frame<'_> {
         let people = &self.request.facts.yard.people;
         people.iter().filter(|p| Some(p.id) == item.person).map(|p| p.name.clone()).collect()
     }
-}
-
-fn place(
-    p: &mut PlannedStep,
-    placed: Option<&Placed>,
-    mapped: &Mapped,
-    ladders: &[&str],
-    moment: impl Fn(i32) -> DateTime<Utc>,
-) {
-    let Some(placed) = placed else { return };
-    p.from = Some(moment(placed.start));
-    p.to = Some(moment(placed.end));
-    p.setup_minutes = i64::from(placed.setup);
-    p.session = placed.session.map(|s| s as usize);
-    p.people = placed.workers.iter().filter_map(|w| mapped.worker_names.get(*w)).cloned().collect();
-    let units = placed.units.iter().filter_map(|u| ladders.get(*u)).map(|n| ((*n).to_owned(), 1));
-    p.equipment.splice(0..0, units);
-}
-
-/// Each cure with the wait in force in the session in which it begins; one line where no temperature is told for some.
-fn print_cures(plan: &mut Plan) {
-    let begins: BTreeMap<StepKey, usize> =
-        plan.steps.iter().filter_map(|p| Some((p.step.key.clone(), p.session?))).collect();
-    let mut untold = 0;
-    for p in &mut plan.steps {
-        for (edge, after) in p.step.after.iter().zip(&mut p.after) {
-            let Some(rule) = edge.cure.filter(|_| edge.wait_min > 0) else { continue };
-            let session = begins.get(&edge.key).and_then(|s| plan.sessions.get(*s));
-            if let Some(session) = session {
-                after.wait_min = wait_in(rule, edge.wait_min, session);
-                untold += usize::from(session.forecast.is_none_or(|f| f.low.is_none()));
-            }
-        }
-    }
-    if untold > 0 {
-        plan.assumed
-            .push(format!("lowest temperature not told where {untold} cures begin: taken as at 20 °C"));
-    }
-}
-
-fn tell_unplaced(plan: &mut Plan, items: &[Item], mapped: &Mapped, solution: &Solution) {
-    let title = |i: usize| {
-        items.get(i).map_or_else(String::new, |item| {
-            if item.step.subject.is_empty() {
-                item.step.title.clone()
-            } else {
-                format!("{}: {}", item.step.subject, item.step.title)
-            }
-        })
-    };
-    let wording = Wording {
-        title: &title,
-        skill: &|bit| mapped.skills.get(bit as usize).cloned().unwrap_or_default(),
-        resource: &|r| mapped.resources.get(r).cloned().unwrap_or_default(),
-        cut_by: &|a| mapped.cut_by.get(a).cloned().flatten(),
-    };
-    for unplaced in &solution.unplaced {
-        let Some(item) = items.get(unplaced.activity) else { continue };
-        if matches!(item.state, State::Done | State::Skipped | State::Doing) {
-            continue;
-        }
-        let refusal = if let Some(before) = &item.time_unknown {
-            Refusal {
-                key: item.step.key.clone(),
-                code: "time_unknown",
-                why: format!(
-                    "it waits after \"{}\", which was done at no known time",
-                    at_title(items, before)
-                ),
-                remedy: "reopen that step and tick it with its time".to_owned(),
-            }
-        } else {
-            let mut r = wording.refusal(item.step, *unplaced);
-            if r.code == "held" && !item.why.is_empty() {
-                r.why.clone_from(&item.why);
-            }
-            r
-        };
-        plan.unplaced.push(refusal);
-    }
-}
-
-fn at_title(items: &[Item], key: &StepKey) -> String {
-    items.iter().find(|i| &i.step.key == key).map_or_else(String::new, |i| i.step.title.clone())
-}
-
-/// Persons changing place within a session (the first step not counted), and every ladder set-up, of open steps.
-fn count_moves(plan: &Plan) -> Moves {
-    let mut moves = Moves::default();
-    let mut rows: BTreeMap<(bool, &str), Vec<&PlannedStep>> = BTreeMap::new();
-    for p in plan.steps.iter().filter(|p| p.from.is_some() && p.step.place.is_some()) {
-        let over = p.state == State::Done && p.to.is_some_and(|t| t <= plan.now - Duration::days(1));
-        if over || p.state == State::Skipped {
-            continue;
-        }
-        for name in &p.people {
-            rows.entry((false, name)).or_default().push(p);
-        }
-        for (name, _) in &p.equipment {
-            if plan.equipment.iter().any(|e| e.ladder && &e.name == name) {
-                rows.entry((true, name)).or_default().push(p);
-            }
-        }
-    }
-    for ((ladder, _), list) in &mut rows {
-        list.sort_by_key(|p| (p.from, p.to));
-        let mut last: BTreeMap<Option<usize>, Option<crate::domain::PlaceId>> = BTreeMap::new();
-        for p in list {
-            let before = last.insert(p.session, p.step.place);
-            let moved = before.is_none_or(|b| b != p.step.place);
-            if moved && p.state == State::Open {
-                if *ladder {
-                    moves.ladder += 1;
-                } else if before.is_some() {
-                    moves.place += 1;
-                }
-            }
-        }
-    }
-    moves
 }

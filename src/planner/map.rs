@@ -7,14 +7,14 @@ use chrono::{DateTime, Duration, Utc};
 use super::calendar::{Calendar, lenient_moment};
 use super::cure::wait_in;
 use super::engine::{
-    Activity, Edge, Fixed, Group, Hold, Lag, Mode, Problem, Resource, Session, SetUp, Time, Wait, Window,
-    Worker,
+    Activity, Edge, Group, Hold, Lag, Mode, Problem, Resource, Session, SetUp, Time, Wait, Window, Worker,
 };
+use super::fixed::{begun_ladders, fixed};
 use super::make::Request;
 use super::resources::Equipment;
-use crate::domain::{BoxMode, CureRule, PersonId, Phase, PieceId, PlaceId, PlacementId};
-use crate::steps::{Facts, Light, Limits, Role, State, Step, StepKey};
-use crate::units::{Speed, Temperature};
+use super::windows::{CalendarKey, cut, midnights, windows};
+use crate::domain::{BoxMode, CureRule, PersonId, Phase, PieceId, PlaceId, PlacementId, Yard};
+use crate::steps::{Facts, Role, State, Step, StepKey};
 
 /// A step with its state, as the planner takes it.
 pub(super) struct Item<'a> {
@@ -40,6 +40,18 @@ pub(super) struct Binding {
     pub(super) same_day: bool,
 }
 
+/// Does this person come as a visitor alone: named so by every session they are told for?
+pub(super) fn is_visitor(yard: &Yard, person: PersonId) -> bool {
+    let name = yard.people.iter().find(|p| p.id == person).map_or("", |p| p.name.as_str());
+    let mut told = yard
+        .session_people
+        .iter()
+        .filter(|sp| sp.person_id == person)
+        .filter_map(|sp| yard.sessions.iter().find(|s| s.id == sp.session_id))
+        .peekable();
+    told.peek().is_some() && told.all(|s| !s.visitor.is_empty() && s.visitor == name)
+}
+
 /// The engine's problem, and the way back.
 pub(super) struct Mapped {
     pub(super) problem: Problem,
@@ -55,6 +67,8 @@ pub(super) struct Mapped {
 /// A person over all sessions.
 struct Comer {
     name: String,
+    /// Named as the visitor of every session they come to.
+    visits: bool,
     skills: BTreeSet<String>,
     present: Vec<(Time, Time)>,
 }
@@ -121,6 +135,7 @@ pub(super) fn map(
         for a in &session.people {
             let p = people.entry(a.person).or_insert_with(|| Comer {
                 name: a.name.clone(),
+                visits: is_visitor(yard, a.person),
                 skills: a.skills.iter().cloned().collect(),
                 present: Vec::new(),
             });
@@ -136,7 +151,10 @@ pub(super) fn map(
     };
     let mut workers: Vec<(PersonId, String, Worker)> = people
         .into_iter()
-        .map(|(id, p)| (id, p.name, Worker { skills: bits(&mut p.skills.iter()), present: merge(p.present) }))
+        .map(|(id, p)| {
+            let skills = bits(&mut p.skills.iter());
+            (id, p.name, Worker { skills, skilled_only: p.visits && skills != 0, present: merge(p.present) })
+        })
         .collect();
     workers.sort_by(|a, b| (&a.1, a.0).cmp(&(&b.1, b.0)));
 
@@ -225,6 +243,7 @@ pub(super) fn map(
             work: step.role == Role::Work,
         });
     }
+    begun_ladders(items, &mut activities);
     let mut edges: Vec<Edge> = Vec::new();
     let mut tables = WaitTables::default();
     for (succ, list) in bindings.iter().enumerate() {
@@ -315,71 +334,6 @@ pub(super) fn work_from(facts: &Facts, step: &Step, zone: chrono_tz::Tz) -> Opti
     day.and_then(|d| d.and_hms_opt(0, 0, 0)).map(|t| lenient_moment(zone, t))
 }
 
-#[derive(PartialEq, Eq, PartialOrd, Ord)]
-struct CalendarKey(Light, Option<i64>, Option<i64>, bool, bool);
-
-impl CalendarKey {
-    fn of(light: Light, limits: &Limits) -> Self {
-        Self(
-            light,
-            limits.min.map(Temperature::mc),
-            limits.max_gust.map(Speed::mms),
-            limits.dry,
-            limits.unfrozen,
-        )
-    }
-}
-
-fn windows(calendar: &Calendar, origin: DateTime<Utc>, light: Light, limits: &Limits) -> Vec<Window> {
-    let mut all: Vec<Window> = Vec::new();
-    for (n, session) in calendar.sessions.iter().enumerate() {
-        if session.forecast.and_then(|f| f.breaks(limits)).is_some() {
-            continue;
-        }
-        for (from, to) in Calendar::lit(session, light) {
-            let (from, to) = (minutes(origin, from, true), minutes(origin, to, false));
-            if from < to {
-                all.push(Window { from, to, session: n as u32 });
-            }
-        }
-    }
-    all.sort_by_key(|w| (w.from, w.to));
-    // Sessions told to overlap are one stretch of time; the later begins where the earlier ends.
-    let mut cut: Vec<Window> = Vec::with_capacity(all.len());
-    for mut w in all {
-        if let Some(last) = cut.last() {
-            w.from = w.from.max(last.to);
-        }
-        if w.from < w.to {
-            cut.push(w);
-        }
-    }
-    cut
-}
-
-/// The limit by which forecasts hold a step in some session.
-fn cut(calendar: &Calendar, limits: &Limits) -> Option<String> {
-    calendar.sessions.iter().find_map(|s| {
-        s.forecast.and_then(|f| f.breaks(limits)).map(|limit| format!("{limit} in session {}", s.code))
-    })
-}
-
-fn midnights(calendar: &Calendar, origin: DateTime<Utc>) -> Vec<Time> {
-    let (Some(first), Some(last)) = (calendar.sessions.first(), calendar.sessions.last()) else {
-        return Vec::new();
-    };
-    let from = first.from.with_timezone(&calendar.zone).date_naive();
-    let to = last.to.with_timezone(&calendar.zone).date_naive();
-    let mut list: Vec<Time> = from
-        .iter_days()
-        .take_while(|d| *d <= to.succ_opt().unwrap_or(to))
-        .filter_map(|d| d.and_hms_opt(0, 0, 0))
-        .map(|t| minutes(origin, calendar.moment(t), false))
-        .collect();
-    list.dedup();
-    list
-}
-
 fn merge(mut spans: Vec<(Time, Time)>) -> Vec<(Time, Time)> {
     spans.sort_unstable();
     let mut out: Vec<(Time, Time)> = Vec::new();
@@ -391,57 +345,4 @@ fn merge(mut spans: Vec<(Time, Time)>) -> Vec<(Time, Time)> {
         }
     }
     out
-}
-
-/// Done work with a known time, and begun work: where it really lies, and whom it keeps.
-fn fixed(
-    item: &Item,
-    now: DateTime<Utc>,
-    origin: DateTime<Utc>,
-    calendar: &Calendar,
-    workers: &[(PersonId, String, Worker)],
-) -> Option<Fixed> {
-    let who =
-        |p: Option<PersonId>| workers.iter().position(|w| Some(w.0) == p).into_iter().collect::<Vec<_>>();
-    let session_at =
-        |t: DateTime<Utc>| calendar.sessions.iter().position(|s| s.from <= t && t <= s.to).map(|i| i as u32);
-    match item.state {
-        State::Skipped => {
-            let t = minutes(origin, now, false);
-            Some(Fixed {
-                start: t,
-                end: t,
-                session: None,
-                workers: Vec::new(),
-                units: Vec::new(),
-                done: true,
-            })
-        }
-        State::Done => {
-            let end = item.to.unwrap_or(now);
-            let start = item.from.unwrap_or(end).min(end);
-            Some(Fixed {
-                start: minutes(origin, start, false),
-                end: minutes(origin, end, true),
-                // At no known time: it says nothing of where anyone is now.
-                session: item.to.and_then(|_| session_at(start)),
-                workers: item.to.map_or_else(Vec::new, |_| who(item.person)),
-                units: Vec::new(),
-                done: true,
-            })
-        }
-        State::Doing => {
-            let start = item.from.unwrap_or(now);
-            let end = (start + Duration::minutes(item.minutes)).max(now);
-            Some(Fixed {
-                start: minutes(origin, start, false),
-                end: minutes(origin, end, true),
-                session: session_at(start),
-                workers: who(item.person),
-                units: Vec::new(),
-                done: false,
-            })
-        }
-        State::Open | State::Held => None,
-    }
 }

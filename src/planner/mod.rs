@@ -3,7 +3,8 @@
 //! [`engine`] solves the scheduling problem and knows nothing of yards. Around it: `calendar` (sessions, people and
 //! light as moments), `resources` (ladders and tools), `map` (steps to activities), `plan` (the answer in the yard's
 //! terms), `refusal` (why a step is not placed, and what would help), `order` (no sessions told: order without
-//! dates), `explain` (why a step is where it is), `odds` (whether the date holds), `drop_list` (what to leave out), `cure` (waits in the cold), and `check`, which judges a finished plan and shares no code with what made it.
+//! dates), `explain` (why a step is where it is), `odds` (whether the date holds), `drop_list` (what to leave out), `cure` (waits in the cold),
+//! `windows` (when a kind of step may lie), `fixed` (done and begun work), `moves`, `telling` (the answer in words), and `check`, which judges a finished plan and shares no code with what made it.
 //!
 //! Not here: clock, SQL, JSON, screens.
 
@@ -13,19 +14,23 @@ mod cure;
 mod drop_list;
 pub mod engine;
 mod explain;
+mod fixed;
 mod items;
 mod make;
 mod map;
+mod moves;
 mod odds;
 mod order;
 mod plan;
 mod refusal;
 mod resources;
+mod telling;
+mod windows;
 
 pub use calendar::{Attendance, Calendar, Forecast, SessionSpan};
 pub use drop_list::{Drop, DropList, drop_list};
 pub use explain::{Bound, Explainer, Why};
-pub use make::{Effort, Request, make_plan};
+pub use make::{Effort, Request, make_plan, plan_by_plain_order};
 pub use odds::{Chances, Guess, LOST_BY_MONTH, Odds, OddsRequest, RUNS, Risk, odds};
 pub use plan::{AfterEdge, GoalRow, Moves, Plan, PlannedStep, SetUpMinutes, Told};
 pub use refusal::Refusal;

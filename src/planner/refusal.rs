@@ -7,7 +7,7 @@ use crate::steps::{Step, StepKey};
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Refusal {
     pub key: StepKey,
-    /// Stable: `held`, `waits_for_unplaced`, `no_session`, `too_long`, `no_time_left`, `too_few_people`,
+    /// Stable: `held`, `circle`, `waits_for_unplaced`, `no_session`, `too_long`, `no_time_left`, `too_few_people`,
     /// `no_skill`, `alone`, `no_equipment`, `capacity`, `taken`, `time_unknown`, `too_late_after`.
     pub code: &'static str,
     pub why: String,
@@ -30,6 +30,11 @@ impl Wording<'_> {
                 "held",
                 step.held.clone().unwrap_or_else(|| "held back".to_owned()),
                 "let it go on when what holds it is settled".to_owned(),
+            ),
+            Reason::Circle => (
+                "circle",
+                "it and other steps wait for each other".to_owned(),
+                "change what carries what, or the order of the recipe".to_owned(),
             ),
             Reason::PredecessorUnplaced(p) => (
                 "waits_for_unplaced",

@@ -2,7 +2,7 @@
 
 use super::{check, exact, yards};
 use fastrand::Rng;
-use ladderday::planner::engine::{Control, Limits, Problem, Solution, solve};
+use ladderday::planner::engine::{Control, Limits, Problem, Reason, Solution, solve};
 
 fn run(p: &Problem, schedules: u64) -> Solution {
     let s = solve(p, &Limits { schedules, seed: 7 }, &Control::default()).unwrap();
@@ -91,4 +91,15 @@ fn the_same_seed_gives_the_same_answer_on_any_number_of_threads() {
     let one = on(1);
     assert_eq!(one, on(2));
     assert_eq!(one, on(3));
+}
+
+/// What waits in a circle is left out with that reason, what follows it too, and all else is planned.
+#[test]
+fn a_circle_of_waits_leaves_out_itself_alone() {
+    let mut p = yards::yard(&mut Rng::with_seed(3), 24);
+    let (a, b) = (1, 2);
+    p.edges.push(ladderday::planner::engine::Edge::after(b, a, 0));
+    let s = solve(&p, &Limits { schedules: 200, seed: 1 }, &Control::default()).unwrap();
+    let why: Vec<_> = s.unplaced.iter().map(|u| (u.activity, u.reason)).collect();
+    assert_eq!(why, [(1, Reason::Circle), (2, Reason::Circle), (3, Reason::PredecessorUnplaced(2))]);
 }

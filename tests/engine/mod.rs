@@ -3,6 +3,7 @@
 mod brute;
 mod check;
 mod exact;
+mod laws;
 mod psplib;
 #[path = "../harness/psplib/read.rs"]
 mod read;

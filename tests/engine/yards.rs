@@ -27,7 +27,7 @@ pub(super) fn small(rng: &mut Rng, n: usize, later: bool) -> Problem {
     }
     for _ in 0..rng.usize(1..=3) {
         let present = p.sessions.iter().filter(|_| rng.u8(..10) < 8).map(|s| (s.from, s.to)).collect();
-        p.workers.push(Worker { skills: u64::from(rng.u8(..4)), present });
+        p.workers.push(Worker { skills: u64::from(rng.u8(..4)), present, ..Worker::default() });
     }
     p.workers[0].skills = 3;
     p.units = rng.usize(..=2);
@@ -100,7 +100,7 @@ pub(super) fn yard(rng: &mut Rng, n: usize) -> Problem {
     for w in 0..3 {
         let present =
             p.sessions.iter().enumerate().filter(|(i, _)| w < 2 || i % 3 == 0).map(|(_, s)| (s.from, s.to));
-        p.workers.push(Worker { skills: [3, 1, 2][w], present: present.collect() });
+        p.workers.push(Worker { skills: [3, 1, 2][w], present: present.collect(), ..Worker::default() });
     }
     p.mode_resources = 2;
     p.resources.push(Resource { capacity: 4, ..Resource::default() });

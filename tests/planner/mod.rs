@@ -7,5 +7,6 @@ mod laws;
 mod odds;
 mod refusals;
 mod spoiled;
+mod visits;
 mod whatif;
 pub mod yard;

@@ -7,15 +7,8 @@ use super::{files, root};
 const MOST_LINES: usize = 400;
 
 /// Files that are still too long, with the lines they may not pass; each goes from here when it is split.
-const TO_BE_SPLIT: &[(&str, usize)] = &[
-    ("exchange/csv/handful.rs", 430),
-    ("planner/engine/plain/learn_core.rs", 615),
-    ("planner/engine/yard/decode.rs", 495),
-    ("planner/make.rs", 470),
-    ("planner/map.rs", 450),
-    ("planner/odds/run.rs", 445),
-    ("store/open.rs", 440),
-];
+const TO_BE_SPLIT: &[(&str, usize)] =
+    &[("exchange/csv/handful.rs", 430), ("planner/engine/plain/learn_core.rs", 615), ("store/open.rs", 440)];
 
 /// What is wrong with a file's length, told with the figures.
 fn too_long(file: &str, lines: usize) -> Option<String> {
@@ -48,7 +41,9 @@ fn no_file_is_too_long() {
         files("src").iter().filter_map(|(file, text)| too_long(file, text.lines().count())).collect();
     assert!(all.is_empty(), "{}", all.join("\n"));
     assert!(too_long("steps/a.rs", 401).is_some() && too_long("steps/a.rs", 400).is_none());
-    assert!(too_long("planner/map.rs", 300).is_some(), "a list that is never shortened is no list");
+    for (file, _) in TO_BE_SPLIT {
+        assert!(too_long(file, 300).is_some(), "a list that is never shortened is no list");
+    }
 }
 
 #[test]

@@ -51,6 +51,19 @@ fn people(view: &View, p: &PlannedStep, from: DateTime<Utc>, to: DateTime<Utc>, 
     if let Some(skill) = p.step.skills.iter().find(|s| !able.contains(s.as_str())) {
         found.say("no_skill", key, format!("nobody of them can do {skill}"));
     }
+    for name in &names {
+        let told: Vec<_> =
+            view.facts.yard.session_people.iter().filter(|sp| named(view, sp.person_id, name)).collect();
+        let sessions = &view.facts.yard.sessions;
+        let comes_as_visitor = |sp: &&crate::domain::SessionPerson| {
+            sessions.iter().any(|s| s.id == sp.session_id && s.visitor == **name)
+        };
+        let own = skills_of(view, name, from, to).unwrap_or_default();
+        let asked = own.is_empty() || p.step.skills.iter().any(|s| own.contains(&s.as_str()));
+        if !told.is_empty() && told.iter().all(comes_as_visitor) && !asked {
+            found.say("visitor_busy", key, format!("{name} comes for other work"));
+        }
+    }
     if p.step.not_alone {
         let all: BTreeSet<&String> =
             view.plan.sessions.iter().flat_map(|s| &s.people).map(|a| &a.name).collect();
@@ -59,6 +72,10 @@ fn people(view: &View, p: &PlannedStep, from: DateTime<Utc>, to: DateTime<Utc>, 
             found.say("alone", key, format!("{there} there, two asked"));
         }
     }
+}
+
+fn named(view: &View, person: crate::domain::PersonId, name: &str) -> bool {
+    view.facts.yard.people.iter().any(|p| p.id == person && p.name == name)
 }
 
 /// What a person who is there for all of that time can do; nothing where they are not.

@@ -134,13 +134,41 @@ fn activities(p: &Problem) -> Result<(), ProblemError> {
 
 /// Predecessors first; among equals the smaller index.
 pub(super) fn topological(p: &Problem) -> Result<Vec<usize>, ProblemError> {
+    let (order, circle) = order_and_circles(p);
+    if circle.iter().any(|c| *c) {
+        let activities = (0..circle.len()).filter(|i| circle.get(*i) == Some(&true)).take(8).collect();
+        return Err(ProblemError::Cycle { activities });
+    }
+    Ok(order)
+}
+
+/// The same for a problem with circles: which activities lie on one (or between two); edges among those are not
+/// looked at in the order.
+pub(super) fn order_and_circles(p: &Problem) -> (Vec<usize>, Vec<bool>) {
     let n = p.activities.len();
+    let left = after_all(n, p.edges.iter().map(|e| (e.pred, e.succ)));
+    let mut circle: Vec<bool> = left.1;
+    if circle.iter().any(|c| *c) {
+        // What only comes after a circle is no part of it.
+        let on = |i: usize| circle.get(i) == Some(&true);
+        let within = p.edges.iter().filter(|e| on(e.pred) && on(e.succ));
+        let back: Vec<(usize, usize)> = within.map(|e| (e.succ, e.pred)).collect();
+        circle = after_all(n, back.into_iter()).1;
+    }
+    let on = |i: usize| circle.get(i) == Some(&true);
+    let free = p.edges.iter().filter(|e| !(on(e.pred) && on(e.succ)));
+    let order = after_all(n, free.map(|e| (e.pred, e.succ))).0;
+    (order, circle)
+}
+
+/// Those whose predecessors all come first, in that order, and which are left over.
+fn after_all(n: usize, edges: impl Iterator<Item = (usize, usize)>) -> (Vec<usize>, Vec<bool>) {
     let mut open = vec![0usize; n];
     let mut next = vec![Vec::new(); n];
-    for e in &p.edges {
-        if let (Some(o), Some(s)) = (open.get_mut(e.succ), next.get_mut(e.pred)) {
+    for (pred, succ) in edges {
+        if let (Some(o), Some(s)) = (open.get_mut(succ), next.get_mut(pred)) {
             *o += 1;
-            s.push(e.succ);
+            s.push(succ);
         }
     }
     let mut ready: std::collections::BTreeSet<usize> =
@@ -157,9 +185,6 @@ pub(super) fn topological(p: &Problem) -> Result<Vec<usize>, ProblemError> {
             }
         }
     }
-    if order.len() == n {
-        return Ok(order);
-    }
-    let activities = open.iter().enumerate().filter(|(_, o)| **o > 0).map(|(i, _)| i).take(8).collect();
-    Err(ProblemError::Cycle { activities })
+    let left = open.iter().map(|o| *o > 0).collect();
+    (order, left)
 }

@@ -144,6 +144,8 @@ pub struct Resource {
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Worker {
     pub skills: u64,
+    /// Comes for work that needs one of these skills, and is asked for nothing else.
+    pub skilled_only: bool,
     /// Sorted, disjoint stretches; an activity with its set-up lies in one of them.
     pub present: Vec<(Time, Time)>,
 }

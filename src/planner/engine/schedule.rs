@@ -21,6 +21,8 @@ pub struct Placed {
 pub enum Reason {
     /// The caller holds it back.
     Held,
+    /// It and others wait for each other.
+    Circle,
     /// This activity before it is not placed.
     PredecessorUnplaced(usize),
     /// No window of its calendar at all.

@@ -9,8 +9,10 @@ use super::{plain, yard};
 /// # Errors
 /// [`ProblemError`] where the problem contradicts itself; an activity that cannot be placed is no error.
 pub fn solve(problem: &Problem, limits: &Limits, control: &Control) -> Result<Solution, ProblemError> {
-    match plain::solve(problem, limits, control)? {
-        Some(s) => Ok(s),
-        None => yard::solve(problem, limits, control),
+    match plain::solve(problem, limits, control) {
+        Ok(Some(s)) => Ok(s),
+        // What lies on a circle of waits is left out with its reason; the rest is planned.
+        Ok(None) | Err(ProblemError::Cycle { .. }) => yard::solve(problem, limits, control),
+        Err(e) => Err(e),
     }
 }

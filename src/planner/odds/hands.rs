@@ -43,7 +43,10 @@ impl Run<'_, '_> {
         }
         let start = now.max(window.from);
         let stays = |w: usize, until: Time| {
-            p.workers.get(w).is_some_and(|x| x.present.iter().any(|s| s.0 <= now && until <= s.1))
+            p.workers.get(w).is_some_and(|x| {
+                let k = x.present.partition_point(|s| s.1 < until);
+                x.present.get(k).is_some_and(|s| s.0 <= now)
+            })
         };
         if a.not_alone && (0..p.workers.len()).filter(|w| stays(*w, start + minutes)).count() < 2 {
             return None;
@@ -55,7 +58,8 @@ impl Run<'_, '_> {
         let mut free: Vec<(bool, bool, usize)> = Vec::new();
         let mut busy: Vec<Time> = Vec::new();
         for (w, m) in self.workers.iter().enumerate() {
-            if !stays(w, start + minutes) {
+            let asked = p.workers.get(w).is_some_and(|x| !x.skilled_only || x.skills & a.skills != 0);
+            if !asked || !stays(w, start + minutes) {
                 continue;
             }
             if m.free <= now {

@@ -6,6 +6,7 @@
 //!
 //! Not here: learning durations from the record (`stats`), making plans (`make`).
 
+mod begin;
 mod chances;
 mod frame;
 mod hands;

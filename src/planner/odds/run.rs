@@ -16,7 +16,7 @@ use crate::planner::engine::{Activity, FAR, Mode, Time, Window};
 const MOST_REPEATS: u8 = 8;
 
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum At {
+pub(super) enum At {
     Out,
     Waits,
     Runs,
@@ -43,23 +43,23 @@ pub(super) struct Outcome {
 /// Scratch space of a run, used again for each.
 pub(super) struct Run<'f, 'a> {
     pub(super) f: &'f Frame<'a>,
-    at: Vec<At>,
-    pending: Vec<usize>,
-    ready: Vec<Time>,
-    ends: Vec<Time>,
-    session: Vec<Option<u32>>,
-    repeats: Vec<u8>,
+    pub(super) at: Vec<At>,
+    pub(super) pending: Vec<usize>,
+    pub(super) ready: Vec<Time>,
+    pub(super) ends: Vec<Time>,
+    pub(super) session: Vec<Option<u32>>,
+    pub(super) repeats: Vec<u8>,
     pub(super) minutes: Vec<Time>,
     pub(super) lost: Vec<bool>,
     pub(super) workers: Vec<Mover>,
     pub(super) units: Vec<Mover>,
-    used: Vec<i32>,
-    modes: Vec<(u32, u32)>,
+    pub(super) used: Vec<i32>,
+    pub(super) modes: Vec<(u32, u32)>,
     /// (tied first, rank, step) of what waits for nothing any more.
-    free: Vec<(bool, u32, usize)>,
-    running: BinaryHeap<Reverse<(Time, usize)>>,
-    holds: BinaryHeap<Reverse<(Time, usize, i32)>>,
-    moments: BinaryHeap<Reverse<Time>>,
+    pub(super) free: Vec<(bool, u32, usize)>,
+    pub(super) running: BinaryHeap<Reverse<(Time, usize)>>,
+    pub(super) holds: BinaryHeap<Reverse<(Time, usize, i32)>>,
+    pub(super) moments: BinaryHeap<Reverse<Time>>,
 }
 
 impl<'f, 'a> Run<'f, 'a> {
@@ -155,75 +155,8 @@ impl<'f, 'a> Run<'f, 'a> {
         Outcome { finish, in_time }
     }
 
-    /// The state at `now`: what is done is over, what is begun goes on with its people.
-    fn begin(&mut self) {
-        let f = self.f;
-        let p = &f.problem;
-        self.running.clear();
-        self.holds.clear();
-        self.moments.clear();
-        self.free.clear();
-        self.workers.clear();
-        self.workers.resize(p.workers.len(), Mover::default());
-        self.units.clear();
-        self.units.resize(p.units, Mover::default());
-        for m in self.workers.iter_mut().chain(&mut self.units) {
-            m.free = p.now;
-        }
-        self.used.clear();
-        self.used.resize(p.resources.len(), 0);
-        self.modes.clear();
-        self.modes.resize(p.mode_resources, (0, 0));
-        self.repeats.fill(0);
-        for i in 0..f.part.len() {
-            let (Some(a), Some(part)) = (p.activities.get(i), f.part.get(i)) else { continue };
-            let before = f.preds.get(i).map_or(0, Vec::len);
-            let state = match (&a.fixed, part) {
-                (Some(x), true) if !x.done => At::Runs,
-                (_, true) => At::Waits,
-                _ => At::Out,
-            };
-            let ready = a.release.map_or(p.now, |r| r.max(p.now));
-            for (list, value) in [(&mut self.ready, ready), (&mut self.ends, p.now)] {
-                if let Some(x) = list.get_mut(i) {
-                    *x = value;
-                }
-            }
-            if let (Some(s), Some(n)) = (self.at.get_mut(i), self.pending.get_mut(i)) {
-                (*s, *n) = (state, before);
-            }
-            if let Some(s) = self.session.get_mut(i) {
-                *s = None;
-            }
-        }
-        for i in 0..f.part.len() {
-            let Some(fixed) = p.activities.get(i).and_then(|a| a.fixed.as_ref()) else { continue };
-            if let Some(s) = self.session.get_mut(i) {
-                *s = fixed.session;
-            }
-            let place = p.activities.get(i).and_then(|a| a.place);
-            let end = if fixed.done { fixed.end } else { fixed.end.max(p.now) };
-            for w in &fixed.workers {
-                if let Some(m) = self.workers.get_mut(*w).filter(|_| !fixed.done || place.is_some()) {
-                    *m = Mover { free: m.free.max(end), session: fixed.session, place };
-                }
-            }
-            if fixed.done {
-                self.free_after(i, fixed.end);
-            } else {
-                self.take(i, true);
-                self.running.push(Reverse((end, i)));
-            }
-        }
-        for i in 0..f.part.len() {
-            if self.pending.get(i) == Some(&0) {
-                self.put_free(i);
-            }
-        }
-    }
-
     /// Takes resources and modes for a step, or gives them back.
-    fn take(&mut self, i: usize, on: bool) {
+    pub(super) fn take(&mut self, i: usize, on: bool) {
         let Some(a) = self.f.problem.activities.get(i) else { return };
         for (r, amount) in &a.demands {
             if let Some(u) = self.used.get_mut(*r) {
@@ -246,7 +179,7 @@ impl<'f, 'a> Run<'f, 'a> {
     }
 
     /// Tells what waits for `i` that it is over.
-    fn free_after(&mut self, i: usize, end: Time) {
+    pub(super) fn free_after(&mut self, i: usize, end: Time) {
         let f = self.f;
         for then in f.succs.get(i).into_iter().flatten() {
             let waits = f.preds.get(*then).into_iter().flatten().filter(|p| p.before == i);
@@ -265,7 +198,7 @@ impl<'f, 'a> Run<'f, 'a> {
         }
     }
 
-    fn put_free(&mut self, i: usize) {
+    pub(super) fn put_free(&mut self, i: usize) {
         if self.at.get(i) != Some(&At::Waits) {
             return;
         }

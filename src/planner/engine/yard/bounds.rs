@@ -7,9 +7,11 @@ use super::decode::hands;
 use super::evaluate::Score;
 use super::model::Model;
 use super::reasons;
-use super::rows::NOWHERE;
-use crate::planner::engine::problem::{FAR, Lag, Time};
-use std::collections::{BTreeMap, BTreeSet};
+use super::visits;
+use crate::planner::engine::problem::{Activity, FAR, Lag, Time, Window};
+
+/// From how many times on the work still to begin is summed up.
+const MOST_CUTS: usize = 24;
 
 /// A lower bound of each goal of a [`Score`].
 pub(super) fn bounds(m: &Model) -> Score {
@@ -24,7 +26,7 @@ pub(super) fn bounds(m: &Model) -> Score {
     let worth = m.p.groups.iter().zip(&lost).filter(|(_, l)| **l).map(|(g, _)| g.worth).sum();
     let all = left_out == 0;
     let finish = finish(m, &heads, &out, all);
-    [worth, left_out, m.p.days_over(finish), if all { setup(m) } else { 0 }, i64::from(finish)]
+    [worth, left_out, m.p.days_over(finish), if all { visits::setup(m) } else { 0 }, i64::from(finish)]
 }
 
 fn length(m: &Model, i: usize) -> Time {
@@ -98,106 +100,76 @@ fn finish(m: &Model, heads: &[Time], out: &[bool], all: bool) -> Time {
     if !all {
         return best;
     }
-    // All work must fit into the minutes for which people are there: in total, and for each skill.
-    let skills = acts().fold(0u64, |s, (_, a)| s | a.skills);
-    for skill in std::iter::once(None).chain(super::state::bits(skills).map(Some)) {
-        let needs = |a: &crate::planner::engine::problem::Activity| match skill {
-            None => i64::from(hands(a)),
-            Some(b) => i64::from(a.skills >> b & 1 == 1),
-        };
-        let open: Vec<_> = acts().filter(|(_, a)| a.fixed.is_none() && needs(a) > 0).collect();
-        let total: i64 = open.iter().map(|(_, a)| needs(a) * i64::from(a.duration)).sum();
-        let from = open.iter().map(|(i, _)| heads[*i]).min().unwrap_or(FAR);
-        if total == 0 || open.iter().any(|(_, a)| a.calendar.is_none()) {
-            continue;
-        }
-        if let Some(t) = energy(m, skill, from, total) {
-            best = best.max(t);
+    // All work must fit into the minutes for which people are there: in total, for each skill, for what lies in the
+    // windows of one calendar, and for what can't begin before some time.
+    let open: Vec<(usize, &Activity)> =
+        acts().filter(|(_, a)| a.fixed.is_none() && a.duration > 0 && hands(a) > 0).collect();
+    let inside = inside(m);
+    let mut from: Vec<Time> = open.iter().map(|(i, _)| heads[*i]).collect();
+    from.sort_unstable();
+    from.dedup();
+    let every = from.len().div_ceil(MOST_CUTS).max(1);
+    let skills = open.iter().fold(0u64, |s, (_, a)| s | a.skills);
+    for (c, windows) in m.p.calendars.iter().enumerate() {
+        for skill in std::iter::once(None).chain(super::state::bits(skills).map(Some)) {
+            let needs = |a: &Activity| match skill {
+                None => i64::from(hands(a)),
+                Some(b) => i64::from(a.skills >> b & 1 == 1),
+            };
+            let stretches = there(m, skill, windows);
+            for from in from.iter().step_by(every) {
+                let part = open
+                    .iter()
+                    .filter(|(i, a)| heads[*i] >= *from && a.calendar.is_some_and(|own| inside[own][c]));
+                let total: i64 = part.map(|(_, a)| needs(a) * i64::from(a.duration)).sum();
+                if total > 0
+                    && let Some(t) = energy(&stretches, *from, total)
+                {
+                    best = best.max(t);
+                }
+            }
         }
     }
     best
 }
 
-/// The earliest time by which people (with the skill) have been there in sessions for `total` minutes from `from` on.
-fn energy(m: &Model, skill: Option<usize>, from: Time, total: i64) -> Option<Time> {
+/// Do all windows of the first calendar lie within windows of the second?
+fn inside(m: &Model) -> Vec<Vec<bool>> {
+    let holds = |w: &Window, c: &[Window]| {
+        let k = c.partition_point(|x| x.to < w.to);
+        c.get(k).is_some_and(|x| x.from <= w.from && w.to <= x.to)
+    };
+    let all = &m.p.calendars;
+    all.iter().map(|a| all.iter().map(|b| a.iter().all(|w| holds(w, b))).collect()).collect()
+}
+
+/// When people (with the skill) come and go within the windows: +1 or -1 at a time, sorted.
+fn there(m: &Model, skill: Option<usize>, windows: &[Window]) -> Vec<(Time, i64)> {
     let mut cuts: Vec<(Time, i64)> = Vec::new();
-    let mut sessions: Vec<(Time, Time)> = m.p.sessions.iter().map(|s| (s.from, s.to)).collect();
-    sessions.sort_unstable();
-    // Overlapping sessions count once.
-    let mut merged: Vec<(Time, Time)> = Vec::new();
-    for (a, b) in sessions {
-        match merged.last_mut() {
-            Some(last) if a <= last.1 => last.1 = last.1.max(b),
-            _ => merged.push((a, b)),
-        }
-    }
     for w in m.p.workers.iter().filter(|w| skill.is_none_or(|b| w.skills >> b & 1 == 1)) {
         for (a, b) in &w.present {
-            let k = merged.partition_point(|s| s.1 <= *a);
-            for (x, y) in merged[k..].iter().take_while(|s| s.0 < *b) {
-                let (x, y) = (*x.max(a).max(&from), *y.min(b));
-                if x < y {
-                    cuts.push((x, 1));
-                    cuts.push((y, -1));
-                }
+            let k = windows.partition_point(|s| s.to <= *a);
+            for s in windows[k..].iter().take_while(|s| s.from < *b) {
+                cuts.push((s.from.max(*a), 1));
+                cuts.push((s.to.min(*b), -1));
             }
         }
     }
     cuts.sort_unstable();
+    cuts
+}
+
+/// The earliest time by which people have been there for `total` minutes from `from` on.
+fn energy(cuts: &[(Time, i64)], from: Time, total: i64) -> Option<Time> {
     let (mut done, mut rate, mut at) = (0i64, 0i64, from);
     for (t, d) in cuts {
-        let more = rate * i64::from(t - at);
+        let more = rate * i64::from((t - at).max(0));
         if rate > 0 && done + more >= total {
             return Some(at + ((total - done + rate - 1) / rate) as Time);
         }
         done += more;
-        at = t;
+        at = at.max(*t);
         rate += d;
     }
     None
-}
-
-/// Each place has a first comer, and each place where a tool is used a first tool; again for each session it takes.
-fn setup(m: &Model) -> i64 {
-    let mut people: BTreeMap<u32, i64> = BTreeMap::new();
-    let mut tools: BTreeSet<u32> = BTreeSet::new();
-    let (mut there, mut stands) = (BTreeSet::new(), BTreeSet::new());
-    for a in &m.p.activities {
-        let Some(place) = a.place.filter(|p| *p != NOWHERE) else { continue };
-        if let Some(f) = &a.fixed {
-            // Someone may still be standing there.
-            if !f.workers.is_empty() {
-                there.insert(place);
-            }
-            if !f.units.is_empty() {
-                stands.insert(place);
-            }
-            continue;
-        }
-        if hands(a) > 0 {
-            *people.entry(place).or_default() += i64::from(hands(a)) * i64::from(a.duration);
-        }
-        if !a.tools.is_empty() {
-            tools.insert(place);
-        }
-    }
-    let longest =
-        m.p.sessions
-            .iter()
-            .map(|s| {
-                let stay = |x: &(Time, Time)| i64::from((x.1.min(s.to) - x.0.max(s.from)).max(0));
-                m.p.workers.iter().map(|w| w.present.iter().map(stay).sum::<i64>()).sum::<i64>()
-            })
-            .max()
-            .unwrap_or(0);
-    let visits = |minutes: i64| {
-        if longest > 0 && m.p.activities.iter().all(|a| a.calendar.is_some()) {
-            (minutes + longest - 1) / longest
-        } else {
-            1
-        }
-    };
-    let by_people: i64 = people.iter().map(|(p, t)| visits(*t).max(1) - i64::from(there.contains(p))).sum();
-    let by_tools = tools.iter().filter(|p| !stands.contains(p)).count() as i64;
-    by_people.max(0) * i64::from(m.p.setup.place_minutes) + by_tools * i64::from(m.p.setup.tool_minutes)
 }

@@ -21,6 +21,8 @@ pub(super) struct Genes {
     pub(super) spare: Vec<u64>,
     /// A unit that is not taken for it; `u16::MAX`: any will do.
     pub(super) spare_unit: Vec<u16>,
+    /// Work at a place waits for this time, so that it is done in fewer visits: by place, without tools and with.
+    pub(super) floor: Vec<Time>,
     /// No patience beyond this end.
     pub(super) patient_until: Time,
     /// What is bound by a latest time follows its predecessor at once; otherwise it keeps its place in the list.
@@ -28,14 +30,16 @@ pub(super) struct Genes {
 }
 
 impl Genes {
-    /// One random change.
-    pub(super) fn vary(&mut self, m: &Model, rng: &mut Rng) {
+    /// One random change, every other time at one of `movers`: activities that somebody moves for.
+    pub(super) fn vary(&mut self, m: &Model, rng: &mut Rng, movers: &[u32]) {
         if m.n == 0 {
             return;
         }
-        let at = rng.usize(..m.n);
+        let near = (!movers.is_empty() && rng.bool()).then(|| movers[rng.usize(..movers.len())]);
+        let at = near.and_then(|i| self.list.iter().position(|x| *x == i));
+        let at = at.unwrap_or_else(|| rng.usize(..m.n));
         let i = self.list[at] as usize;
-        match rng.u8(..24) {
+        match rng.u8(..32) {
             0..=6 => {
                 let (lo, hi) = self.room(m, at);
                 self.shift(at, rng.usize(lo..=hi));
@@ -68,6 +72,7 @@ impl Genes {
                 self.spare_unit[i] =
                     if units > 1 && rng.bool() { rng.usize(..units) as u16 } else { u16::MAX };
             }
+            24..=29 => self.wait_for_more(m, rng, i),
             17 => self.pref[i] = rng.u8(..),
             18 => self.pref[i] = 0,
             _ => {
@@ -82,6 +87,26 @@ impl Genes {
                 }
             }
         }
+    }
+
+    /// The place (or its work with tools) opens with another session, or at once.
+    fn wait_for_more(&mut self, m: &Model, rng: &mut Rng, i: usize) {
+        let k = m.kind(i);
+        let sessions = m.p.sessions.len();
+        let Some(floor) = self.floor.get_mut(k).filter(|_| sessions > 0) else { return };
+        *floor = match rng.u8(..4) {
+            0 => Time::MIN,
+            _ => m.p.sessions[rng.usize(..sessions)].from,
+        };
+        if rng.bool() {
+            let at = *floor;
+            self.floor[k ^ 1] = at;
+        }
+    }
+
+    /// The list in the order of the starts of a schedule that was decoded from it.
+    pub(super) fn sort_as(&mut self, start: impl Fn(usize) -> Time) {
+        self.list.sort_by_key(|i| start(*i as usize));
     }
 
     /// Days past the comfort time may be lost already; then there is no haste within them.

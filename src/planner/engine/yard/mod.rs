@@ -3,6 +3,7 @@
 //! Not here: the fast path for plain cumulative problems (`plain`), the checks of a problem (`order`).
 
 mod bounds;
+mod crew;
 mod decode;
 mod evaluate;
 mod genes;
@@ -13,5 +14,6 @@ mod rows;
 mod search;
 mod start;
 mod state;
+mod visits;
 
 pub(super) use search::solve;

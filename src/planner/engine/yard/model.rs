@@ -21,23 +21,34 @@ pub(super) struct Model<'a> {
     pub(super) tail: Vec<Time>,
     /// Cheapest first.
     pub(super) levels: [Level; 4],
+    /// For each level as the most costly one: minutes of the cheapest move of people, of tools; `None`: not allowed.
+    pub(super) cheapest: [(Option<Time>, Option<Time>); 4],
     /// Successors bound by a latest time or the same day.
     pub(super) tight: Vec<Vec<usize>>,
     /// How many places there are, and each activity's among them.
     pub(super) places: usize,
     pub(super) place: Vec<usize>,
     pub(super) end_of_time: Time,
+    /// Lies on a circle of waits.
+    pub(super) circle: Vec<bool>,
+    /// Is never placed: held, or on a circle.
+    pub(super) out: Vec<bool>,
+    /// Nothing may start before what it waits for.
+    pub(super) forward: bool,
 }
 
 impl<'a> Model<'a> {
     pub(super) fn new(p: &'a Problem) -> Result<Self, ProblemError> {
         order::check(p)?;
-        let order = order::topological(p)?;
+        let (order, circle) = order::order_and_circles(p);
         let n = p.activities.len();
+        let out: Vec<bool> =
+            p.activities.iter().zip(&circle).map(|(a, c)| a.held || (*c && a.fixed.is_none())).collect();
         let mut preds = vec![Vec::new(); n];
         let mut succs = vec![Vec::new(); n];
         let mut tight = vec![Vec::new(); n];
-        for e in &p.edges {
+        // Edges among what is never placed would only close the circle again.
+        for e in p.edges.iter().filter(|e| !(circle[e.pred] && circle[e.succ])) {
             preds[e.succ].push((e.pred, e.lag));
             succs[e.pred].push((e.succ, e.lag));
             if matches!(e.lag, Lag::FinishStart { within, same_day, .. } if within.is_some() || same_day) {
@@ -62,6 +73,12 @@ impl<'a> Model<'a> {
                 tool,
             });
         levels.sort_by_key(|l| (l.minutes, l.place, l.tool));
+        let cheapest = [0, 1, 2, 3].map(|most| {
+            let least = |paid: fn(&Level) -> bool| {
+                levels[..=most].iter().filter(|l| paid(l)).map(|l| l.minutes).min()
+            };
+            (least(|l| l.place), least(|l| l.tool))
+        });
         let end_of_time = p.sessions.iter().map(|s| s.to).max().unwrap_or(FAR);
         let mut all: Vec<u32> = p.activities.iter().filter_map(|a| a.place).collect();
         all.sort_unstable();
@@ -71,7 +88,17 @@ impl<'a> Model<'a> {
             .iter()
             .map(|a| a.place.and_then(|x| all.binary_search(&x).ok()).unwrap_or(0))
             .collect();
+        let forward = p.edges.iter().all(|e| match e.lag {
+            Lag::FinishStart { wait, .. } => {
+                let table = wait.table.and_then(|t| p.wait_tables.get(t));
+                wait.minutes >= 0 && table.is_none_or(|t| t.iter().all(|w| *w >= 0))
+            }
+            Lag::StartStart { min } => min >= 0,
+        });
         Ok(Self {
+            forward,
+            circle,
+            out,
             places: all.len().max(1),
             place,
             p,
@@ -81,6 +108,7 @@ impl<'a> Model<'a> {
             succs,
             tail,
             levels,
+            cheapest,
             tight,
             end_of_time,
         })
@@ -90,6 +118,11 @@ impl<'a> Model<'a> {
     pub(super) fn windows(&self, a: usize) -> &[Window] {
         const ANY: [Window; 1] = [Window { from: -FAR, to: FAR, session: super::rows::NO_SESSION }];
         self.p.activities[a].calendar.map_or(&ANY, |c| &self.p.calendars[c])
+    }
+
+    /// Where an activity's floor is kept, see [`super::genes::Genes::floor`].
+    pub(super) fn kind(&self, a: usize) -> usize {
+        2 * self.place[a] + usize::from(!self.p.activities[a].tools.is_empty())
     }
 
     /// The bounds of a session; set-up lies within them too.

@@ -53,6 +53,11 @@ impl Profile {
         }
     }
 
+    /// Becomes the same as another, in its own memory.
+    pub(super) fn copy(&mut self, o: &Self) {
+        self.steps.clone_from(&o.steps);
+    }
+
     /// The most that is ever free.
     pub(super) fn most(&self) -> i32 {
         self.steps.iter().map(|s| s.1).max().unwrap_or(0)

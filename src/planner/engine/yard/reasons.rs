@@ -1,6 +1,6 @@
 //! Why an activity is left out: first what no order could mend, then what this schedule leaves no room for.
 
-use super::decode::{Decoder, hands, presence};
+use super::decode::{Decoder, comes_for, hands, presence};
 use super::model::Model;
 use super::state::bits;
 use crate::planner::engine::problem::{FAR, Time};
@@ -14,6 +14,9 @@ pub(super) fn never(m: &Model, i: usize) -> Option<Reason> {
     }
     if a.held {
         return Some(Reason::Held);
+    }
+    if m.circle[i] {
+        return Some(Reason::Circle);
     }
     let from = a.release.unwrap_or(m.p.now).max(m.p.now);
     // Stretches still to come in which it might lie.
@@ -54,7 +57,7 @@ fn crew(m: &Model, i: usize, open: &[(Time, Time)]) -> Option<Reason> {
     if need == 0 && alone_is_fine {
         return None;
     }
-    let (mut most, mut skills) = (0, 0u64);
+    let (mut most, mut skills, mut company_most) = (0, 0u64, 0);
     let mut enough_skill = false;
     let workers = &m.p.workers;
     for (from, to) in open {
@@ -70,14 +73,17 @@ fn crew(m: &Model, i: usize, open: &[(Time, Time)]) -> Option<Reason> {
             let there: Vec<usize> = (0..workers.len())
                 .filter(|w| presence(&workers[*w].present, t, t + a.duration).is_some())
                 .collect();
+            let company = there.len();
+            let there: Vec<usize> = there.into_iter().filter(|w| comes_for(a, &workers[*w])).collect();
             let mask = there.iter().fold(0u64, |s, w| s | workers[*w].skills);
             skills |= mask;
             most = most.max(there.len() as u32);
+            company_most = company_most.max(company);
             if there.len() as u32 >= need && a.skills & !mask == 0 {
                 enough_skill = true;
             }
         }
-        if enough_skill && most >= need && (alone_is_fine || most >= 2) {
+        if enough_skill && most >= need && (alone_is_fine || company_most >= 2) {
             return None;
         }
     }
@@ -90,7 +96,7 @@ fn crew(m: &Model, i: usize, open: &[(Time, Time)]) -> Option<Reason> {
     if !enough_skill {
         return bits(a.skills).next().map(|bit| Reason::Skill { bit: bit as u32 });
     }
-    (!alone_is_fine && most < 2).then_some(Reason::Alone)
+    (!alone_is_fine && company_most < 2).then_some(Reason::Alone)
 }
 
 /// Why `i` is not in the decoder's state.

@@ -35,7 +35,64 @@ pub(super) struct Stand {
     pub(super) moves: bool,
 }
 
+/// What an owner is asked for: a stretch of `duration` at `place`, not before `from` with the moving before it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Gap {
+    pub(super) session: u32,
+    pub(super) bounds: (Time, Time),
+    pub(super) place: u32,
+    pub(super) duration: Time,
+    pub(super) from: Time,
+    /// Minutes of a move; `None`: it may not move.
+    pub(super) lead: Option<Time>,
+}
+
 impl Row {
+    /// The first start within `t..=last` at which this owner is free for the gap; [`Time::MAX`] where there is none.
+    pub(super) fn first_fit(&self, t: Time, last: Time, gap: &Gap) -> Time {
+        let mut i = self.entries.partition_point(|e| (e.start, e.end) <= (t, t));
+        let mut there = self.place_before(i, gap.session, gap.bounds.0);
+        let mut free = i.checked_sub(1).and_then(|k| self.entries.get(k)).map_or(Time::MIN, |e| e.end);
+        loop {
+            let next = self.entries.get(i);
+            let start = if gap.place == NOWHERE || there == gap.place {
+                Some(t.max(free))
+            } else {
+                gap.lead.map(|lead| t.max(free.max(gap.from).saturating_add(lead)))
+            };
+            if let Some(start) =
+                start.filter(|s| next.is_none_or(|e| e.lead >= s.saturating_add(gap.duration)))
+            {
+                if start > last {
+                    return Time::MAX;
+                }
+                if self.may_precede(i, gap.place, gap.session, gap.bounds.1) {
+                    return start;
+                }
+            }
+            let Some(e) = next.filter(|e| e.end <= last) else { return Time::MAX };
+            if e.session == gap.session && e.place != NOWHERE {
+                there = e.place;
+            }
+            free = free.max(e.end);
+            i += 1;
+        }
+    }
+
+    /// Can another place come before entry `i`: is the next of this session with a place at this one, or paid?
+    fn may_precede(&self, i: usize, place: u32, session: u32, to: Time) -> bool {
+        for e in self.entries.get(i..).unwrap_or(&[]) {
+            if e.session == session {
+                if e.place != NOWHERE {
+                    return e.place == place || e.paid;
+                }
+            } else if e.start >= to {
+                break;
+            }
+        }
+        true
+    }
+
     /// The place of the last activity with one before entry `i` in this session.
     pub(super) fn place_before(&self, i: usize, session: u32, from: Time) -> u32 {
         for e in self.entries.get(..i).unwrap_or(&[]).iter().rev() {
@@ -69,17 +126,8 @@ impl Row {
         if place == NOWHERE {
             return Some(Stand { free_from, moves: false });
         }
-        for e in self.entries.get(i..).unwrap_or(&[]) {
-            if e.session == session {
-                if e.place != NOWHERE {
-                    if e.place != place && !e.paid {
-                        return None;
-                    }
-                    break;
-                }
-            } else if e.start >= bounds.1 {
-                break;
-            }
+        if !self.may_precede(i, place, session, bounds.1) {
+            return None;
         }
         Some(Stand { free_from, moves: self.place_before(i, session, bounds.0) != place })
     }
@@ -87,6 +135,14 @@ impl Row {
     pub(super) fn insert(&mut self, e: Entry) {
         let i = self.entries.partition_point(|o| (o.start, o.end) <= (e.start, e.end));
         self.entries.insert(i, e);
+    }
+
+    pub(super) fn remove(&mut self, activity: u32, start: Time) {
+        let from = self.entries.partition_point(|e| e.start < start);
+        let at = self.entries.get(from..).and_then(|l| l.iter().position(|e| e.activity == activity));
+        if let Some(k) = at {
+            self.entries.remove(from + k);
+        }
     }
 
     /// The smallest end of an entry after `t`.

@@ -20,6 +20,9 @@ use rayon::prelude::*;
 
 /// A fixed number, whatever the machine.
 const ISLANDS: usize = 4;
+/// How far back late acceptance looks (E. K. Burke, Y. Bykov, "The late acceptance hill-climbing heuristic", EJOR 258
+/// (2017) 70-78).
+const LATE: u64 = 15;
 /// Without a better schedule for this many, an island goes back to its best.
 const PATIENCE: u64 = 40;
 
@@ -31,6 +34,12 @@ struct Island<'m, 'p> {
     best: (Score, Genes),
     stale: u64,
     used: u64,
+    /// The decoder holds the schedule of `now`.
+    fresh: bool,
+    /// Activities of `now` that bear set-up.
+    movers: Vec<u32>,
+    /// Scores of the last schedules kept, for late acceptance.
+    late: Vec<Score>,
 }
 
 impl Island<'_, '_> {
@@ -41,17 +50,33 @@ impl Island<'_, '_> {
         evaluate::score(self.m, &self.decoder.state)
     }
 
+    /// Remembers who moves in the schedule just decoded, which is `now`.
+    fn look(&mut self) {
+        self.fresh = true;
+        self.movers.clear();
+        let spots = self.decoder.state.spots.iter().enumerate();
+        self.movers.extend(spots.filter(|(_, s)| s.setup > 0).map(|(i, _)| i as u32));
+    }
+
     fn offer(&mut self, g: Genes, score: Score) {
-        if score <= self.now.0 {
+        let k = (self.used % LATE) as usize;
+        if self.late.len() < LATE as usize {
+            self.late.resize(LATE as usize, self.now.0);
+        }
+        let fine = score <= self.now.0 || score <= self.late[k];
+        if fine {
             self.stale = if score < self.now.0 { 0 } else { self.stale + 1 };
             if score < self.best.0 {
                 self.best = (score, g.clone());
                 self.stale = 0;
             }
             self.now = (score, g);
+            self.look();
         } else {
+            self.fresh = false;
             self.stale += 1;
         }
+        self.late[k] = self.now.0;
     }
 
     fn round(&mut self, schedules: u64, goal: &Score) {
@@ -72,19 +97,26 @@ impl Island<'_, '_> {
                     _ => self.rng.usize(2..8),
                 };
                 for _ in 0..changes {
-                    g.vary(self.m, &mut self.rng);
+                    g.vary(self.m, &mut self.rng, &self.movers);
                 }
                 let s = self.judge(&g);
                 if s < self.best.0 {
                     self.best = (s, g.clone());
                 }
+                self.late.fill(s);
+                self.look();
                 self.now = (s, g);
                 continue;
             }
             let mut g = self.now.1.clone();
-            g.vary(self.m, &mut self.rng);
+            if self.fresh && self.m.forward && self.rng.u8(..16) == 0 {
+                let spots = &self.decoder.state.spots;
+                g.sort_as(|i| spots[i].start);
+            } else {
+                g.vary(self.m, &mut self.rng, &self.movers);
+            }
             while self.rng.u8(..) < 100 {
-                g.vary(self.m, &mut self.rng);
+                g.vary(self.m, &mut self.rng, &self.movers);
             }
             let s = self.judge(&g);
             self.offer(g, s);
@@ -110,6 +142,9 @@ pub(in super::super) fn solve(
         best: ([i64::MAX; 5], starts[0].clone()),
         stale: 0,
         used: 0,
+        fresh: false,
+        movers: Vec::new(),
+        late: Vec::new(),
     };
     let mut stopped_by = StoppedBy::Schedules;
     // The kept order comes first and gives way only to something better.
@@ -140,6 +175,9 @@ pub(in super::super) fn solve(
                 best: best.clone(),
                 stale: 0,
                 used: 0,
+                fresh: false,
+                movers: Vec::new(),
+                late: Vec::new(),
             })
             .collect();
         // Short rounds while there is little to lose by a look at the clock, longer ones for small problems.
@@ -173,6 +211,8 @@ pub(in super::super) fn solve(
                         i.best = best.clone();
                         i.now = best.clone();
                         i.stale = 0;
+                        i.late.clear();
+                        i.fresh = false;
                     }
                 }
             }

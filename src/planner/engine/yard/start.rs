@@ -2,7 +2,7 @@
 
 use super::genes::Genes;
 use super::model::Model;
-use crate::planner::engine::problem::FAR;
+use crate::planner::engine::problem::{FAR, Time};
 
 /// What the next activity of the list is chosen by, above the longest tail.
 #[derive(Clone, Copy)]
@@ -37,6 +37,7 @@ pub(super) fn genes(m: &Model, kept: Option<&[usize]>) -> Vec<Genes> {
             pref: vec![0; m.n],
             spare: vec![0; m.n],
             spare_unit: vec![u16::MAX; m.n],
+            floor: vec![Time::MIN; 2 * m.places],
             eager: true,
             patient_until: m.p.comfort.or(m.p.due).unwrap_or(m.end_of_time.min(FAR)),
         })
@@ -55,6 +56,7 @@ pub(super) fn by_chance(m: &Model, rng: &mut fastrand::Rng, like: &Genes) -> Gen
         pref,
         spare: vec![0; m.n],
         spare_unit: vec![u16::MAX; m.n],
+        floor: vec![Time::MIN; 2 * m.places],
         ..like.clone()
     }
 }

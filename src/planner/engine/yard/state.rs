@@ -48,7 +48,7 @@ pub(super) struct ModeRun {
     pub(super) mode: Mode,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub(super) struct State {
     pub(super) spots: Vec<Spot>,
     /// Workers, then units.
@@ -60,9 +60,41 @@ pub(super) struct State {
     pub(super) modes: Vec<Vec<ModeRun>>,
     /// Longest free stretch by worker and session.
     pub(super) gaps: Vec<Time>,
-    /// By session and place: 1 a worker has been there, 2 a unit.
-    seen: Vec<u8>,
+    /// By session and place: how much there was done by workers, with units.
+    seen: Vec<[u16; 2]>,
     sessions: usize,
+}
+
+impl Clone for State {
+    fn clone(&self) -> Self {
+        Self {
+            spots: self.spots.clone(),
+            rows: self.rows.clone(),
+            load: self.load.clone(),
+            profiles: self.profiles.clone(),
+            modes: self.modes.clone(),
+            gaps: self.gaps.clone(),
+            seen: self.seen.clone(),
+            sessions: self.sessions,
+        }
+    }
+
+    /// Without giving back the memory: done once a schedule.
+    fn clone_from(&mut self, o: &Self) {
+        self.spots.clone_from(&o.spots);
+        for (own, row) in self.rows.iter_mut().zip(&o.rows) {
+            own.entries.clone_from(&row.entries);
+        }
+        self.load.clone_from(&o.load);
+        for (own, profile) in self.profiles.iter_mut().zip(&o.profiles) {
+            own.copy(profile);
+        }
+        for (own, runs) in self.modes.iter_mut().zip(&o.modes) {
+            own.clone_from(runs);
+        }
+        self.gaps.clone_from(&o.gaps);
+        self.seen.clone_from(&o.seen);
+    }
 }
 
 impl State {
@@ -77,7 +109,7 @@ impl State {
             profiles: p.resources.iter().map(Profile::new).collect(),
             modes: vec![Vec::new(); p.mode_resources],
             gaps: vec![0; p.workers.len() * sessions],
-            seen: vec![0; (sessions + 1) * m.places],
+            seen: vec![[0; 2]; (sessions + 1) * m.places],
             sessions,
         };
         for (i, a) in p.activities.iter().enumerate() {
@@ -100,7 +132,7 @@ impl State {
             if !f.done {
                 s.take(m, i, spot);
             }
-            s.hold(m, i, spot);
+            s.hold(m, i, spot, 1);
         }
         for w in 0..p.workers.len() {
             for k in 0..sessions {
@@ -142,9 +174,9 @@ impl State {
             paid: false,
         };
         if a.place.is_some() {
-            let seen = u8::from(spot.workers != 0) | if spot.units[0] == u16::MAX { 0 } else { 2 };
             let k = self.seen_at(m, i, spot.session);
-            self.seen[k] |= seen;
+            self.seen[k][0] += u16::from(spot.workers != 0);
+            self.seen[k][1] += u16::from(spot.units[0] != u16::MAX);
         }
         for w in bits(spot.workers) {
             self.rows[w].insert(Entry { paid: spot.pays_place, ..entry });
@@ -161,15 +193,50 @@ impl State {
     /// Could `i` be done in this session without a move of its workers, of its units?
     pub(super) fn been(&self, m: &Model, i: usize, session: u32) -> (bool, bool) {
         let seen = self.seen[self.seen_at(m, i, session)];
-        (seen & 1 != 0, seen & 2 != 0)
+        (seen[0] > 0, seen[1] > 0)
+    }
+
+    /// Takes an activity out again that [`State::put`] put there.
+    pub(super) fn take_back(&mut self, m: &Model, i: usize) {
+        let spot = std::mem::replace(&mut self.spots[i], Spot::NONE);
+        let a = &m.p.activities[i];
+        if a.place.is_some() {
+            let k = self.seen_at(m, i, spot.session);
+            self.seen[k][0] -= u16::from(spot.workers != 0);
+            self.seen[k][1] -= u16::from(spot.units[0] != u16::MAX);
+        }
+        for u in spot.units.iter().filter(|u| **u != u16::MAX) {
+            self.rows[m.p.workers.len() + usize::from(*u)].remove(i as u32, spot.start);
+        }
+        self.demand(m, i, spot, -1);
+        if spot.start < spot.end {
+            for (r, _) in &a.modes {
+                let runs = &mut self.modes[*r];
+                if let Some(k) = runs.iter().rposition(|x| (x.start, x.end) == (spot.start, spot.end)) {
+                    runs.remove(k);
+                }
+            }
+        }
+        self.hold(m, i, spot, -1);
+        for w in bits(spot.workers) {
+            self.rows[w].remove(i as u32, spot.start);
+            self.load[w] -= spot.end - spot.start;
+            if spot.session != NO_SESSION {
+                self.refresh_gap(m, w, spot.session);
+            }
+        }
+    }
+
+    fn demand(&mut self, m: &Model, i: usize, spot: Spot, sign: i32) {
+        for (r, amount) in &m.p.activities[i].demands {
+            let lead = if m.p.resources[*r].with_setup { spot.setup } else { 0 };
+            self.profiles[*r].take(spot.start - lead, spot.end, sign * *amount);
+        }
     }
 
     fn take(&mut self, m: &Model, i: usize, spot: Spot) {
         let a = &m.p.activities[i];
-        for (r, amount) in &a.demands {
-            let lead = if m.p.resources[*r].with_setup { spot.setup } else { 0 };
-            self.profiles[*r].take(spot.start - lead, spot.end, *amount);
-        }
+        self.demand(m, i, spot, 1);
         if spot.start < spot.end {
             for (r, mode) in &a.modes {
                 let runs = &mut self.modes[*r];
@@ -179,11 +246,15 @@ impl State {
         }
     }
 
-    fn hold(&mut self, m: &Model, i: usize, spot: Spot) {
+    fn hold(&mut self, m: &Model, i: usize, spot: Spot, sign: i32) {
         for h in &m.p.activities[i].holds {
             let session = Some(spot.session).filter(|s| *s != NO_SESSION);
             let until = spot.end.saturating_add(m.p.wait(h.wait, session));
-            self.profiles[h.resource].take(if h.from_start { spot.start } else { spot.end }, until, h.amount);
+            self.profiles[h.resource].take(
+                if h.from_start { spot.start } else { spot.end },
+                until,
+                sign * h.amount,
+            );
         }
     }
 
@@ -192,7 +263,7 @@ impl State {
         self.spots[i] = spot;
         self.enter(m, i, spot);
         self.take(m, i, spot);
-        self.hold(m, i, spot);
+        self.hold(m, i, spot, 1);
         for w in bits(spot.workers) {
             self.load[w] += spot.end - spot.start;
             if spot.session != NO_SESSION {

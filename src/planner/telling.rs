@@ -1,0 +1,103 @@
+//! What the engine answered, told in the yard's terms: times, people, ladders, cures in force, refusals.
+
+use std::collections::BTreeMap;
+
+use chrono::{DateTime, Utc};
+
+use super::cure::wait_in;
+use super::engine::{Activity, Placed, Solution};
+use super::map::{Item, Mapped};
+use super::plan::{Plan, PlannedStep};
+use super::refusal::{Refusal, Wording};
+use crate::steps::{State, StepKey};
+
+/// Begun work shows the ladder it is taken to stand on.
+pub(super) fn begun_with(p: &mut PlannedStep, activity: &Activity, ladders: &[&str]) {
+    let units = activity.fixed.iter().flat_map(|f| &f.units);
+    let names = units.filter_map(|u| ladders.get(*u)).map(|n| ((*n).to_owned(), 1));
+    p.equipment.splice(0..0, names);
+}
+
+pub(super) fn place(
+    p: &mut PlannedStep,
+    placed: Option<&Placed>,
+    mapped: &Mapped,
+    ladders: &[&str],
+    moment: impl Fn(i32) -> DateTime<Utc>,
+) {
+    let Some(placed) = placed else { return };
+    p.from = Some(moment(placed.start));
+    p.to = Some(moment(placed.end));
+    p.setup_minutes = i64::from(placed.setup);
+    p.session = placed.session.map(|s| s as usize);
+    p.people = placed.workers.iter().filter_map(|w| mapped.worker_names.get(*w)).cloned().collect();
+    let units = placed.units.iter().filter_map(|u| ladders.get(*u)).map(|n| ((*n).to_owned(), 1));
+    p.equipment.splice(0..0, units);
+}
+
+/// Each cure with the wait in force in the session in which it begins; one line where no temperature is told for some.
+pub(super) fn print_cures(plan: &mut Plan) {
+    let begins: BTreeMap<StepKey, usize> =
+        plan.steps.iter().filter_map(|p| Some((p.step.key.clone(), p.session?))).collect();
+    let mut untold = 0;
+    for p in &mut plan.steps {
+        for (edge, after) in p.step.after.iter().zip(&mut p.after) {
+            let Some(rule) = edge.cure.filter(|_| edge.wait_min > 0) else { continue };
+            let session = begins.get(&edge.key).and_then(|s| plan.sessions.get(*s));
+            if let Some(session) = session {
+                after.wait_min = wait_in(rule, edge.wait_min, session);
+                untold += usize::from(session.forecast.is_none_or(|f| f.low.is_none()));
+            }
+        }
+    }
+    if untold > 0 {
+        plan.assumed
+            .push(format!("lowest temperature not told where {untold} cures begin: taken as at 20 °C"));
+    }
+}
+
+pub(super) fn tell_unplaced(plan: &mut Plan, items: &[Item], mapped: &Mapped, solution: &Solution) {
+    let title = |i: usize| {
+        items.get(i).map_or_else(String::new, |item| {
+            if item.step.subject.is_empty() {
+                item.step.title.clone()
+            } else {
+                format!("{}: {}", item.step.subject, item.step.title)
+            }
+        })
+    };
+    let wording = Wording {
+        title: &title,
+        skill: &|bit| mapped.skills.get(bit as usize).cloned().unwrap_or_default(),
+        resource: &|r| mapped.resources.get(r).cloned().unwrap_or_default(),
+        cut_by: &|a| mapped.cut_by.get(a).cloned().flatten(),
+    };
+    for unplaced in &solution.unplaced {
+        let Some(item) = items.get(unplaced.activity) else { continue };
+        if matches!(item.state, State::Done | State::Skipped | State::Doing) {
+            continue;
+        }
+        let refusal = if let Some(before) = &item.time_unknown {
+            Refusal {
+                key: item.step.key.clone(),
+                code: "time_unknown",
+                why: format!(
+                    "it waits after \"{}\", which was done at no known time",
+                    at_title(items, before)
+                ),
+                remedy: "reopen that step and tick it with its time".to_owned(),
+            }
+        } else {
+            let mut r = wording.refusal(item.step, *unplaced);
+            if r.code == "held" && !item.why.is_empty() {
+                r.why.clone_from(&item.why);
+            }
+            r
+        };
+        plan.unplaced.push(refusal);
+    }
+}
+
+fn at_title(items: &[Item], key: &StepKey) -> String {
+    items.iter().find(|i| &i.step.key == key).map_or_else(String::new, |i| i.step.title.clone())
+}
