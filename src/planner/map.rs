@@ -14,7 +14,7 @@ use super::make::Request;
 use super::resources::Equipment;
 use crate::domain::{BoxMode, CureRule, PersonId, Phase, PieceId, PlaceId, PlacementId};
 use crate::steps::{Facts, Light, Limits, Role, State, Step, StepKey};
-use crate::units::{Speed, Temperature};
+use crate::units::{Speed, System, Temperature};
 
 /// A step with its state, as the planner takes it.
 pub(super) struct Item<'a> {
@@ -160,6 +160,7 @@ pub(super) fn map(
     let mut group_list: Vec<Group> = Vec::new();
     let mut calendars: BTreeMap<CalendarKey, usize> = BTreeMap::new();
     let mut calendar_list: Vec<Vec<Window>> = Vec::new();
+    let units = site.map(|s| s.units).unwrap_or_default();
     let mut cut_by: Vec<Option<String>> = Vec::with_capacity(items.len());
     let mut activities: Vec<Activity> = Vec::with_capacity(items.len());
     for item in items {
@@ -169,7 +170,7 @@ pub(super) fn map(
             calendar_list.push(windows(calendar, origin, step.light, &step.limits));
             calendar_list.len() - 1
         });
-        cut_by.push(cut(calendar, &step.limits));
+        cut_by.push(cut(calendar, &step.limits, units));
         let group = step.placement.and_then(|p| request.facts.placement(p)).map(|p| {
             *groups.entry(p.id).or_insert_with(|| {
                 group_list.push(Group { worth: p.worth });
@@ -207,7 +208,7 @@ pub(super) fn map(
             duration: item.minutes as Time,
             calendar: Some(index),
             release,
-            deadline: None,
+            deadline: step.not_after.map(|l| min(calendar.moment(l))),
             fixed: fixed(item, request.now, origin, calendar, &workers),
             held: item.state == State::Held || item.time_unknown.is_some(),
             demands,
@@ -358,9 +359,11 @@ fn windows(calendar: &Calendar, origin: DateTime<Utc>, light: Light, limits: &Li
 }
 
 /// The limit by which forecasts hold a step in some session.
-fn cut(calendar: &Calendar, limits: &Limits) -> Option<String> {
+fn cut(calendar: &Calendar, limits: &Limits, units: System) -> Option<String> {
     calendar.sessions.iter().find_map(|s| {
-        s.forecast.and_then(|f| f.breaks(limits)).map(|limit| format!("{limit} in session {}", s.code))
+        s.forecast
+            .and_then(|f| f.breaks_in_words(limits, units))
+            .map(|limit| format!("{limit} in session {}", s.code))
     })
 }
 

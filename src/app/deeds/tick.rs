@@ -22,7 +22,10 @@ impl App {
     pub(in crate::app) fn find_step(&self, key: &str) -> Result<Found, Problem> {
         let facts = Facts::new(&self.yard);
         let phase = key.rsplit('/').next().and_then(Phase::from_text);
+        // A key of a night ends with its day.
+        let day = key.rsplit('/').next().and_then(|d| d.parse::<chrono::NaiveDate>().ok());
         let phases: Vec<Phase> = match phase {
+            None if day.is_some() => vec![Phase::Tonight],
             Some(Phase::Once) => vec![Phase::Up, Phase::Bench],
             Some(p) => vec![p, Phase::Up],
             None => vec![Phase::Up, Phase::Down],
@@ -37,7 +40,8 @@ impl App {
                     continue;
                 }
                 tried.push((season, *phase));
-                let Ok(derived) = derive(&facts, Scope { season, phase: *phase }) else { continue };
+                let day = day.unwrap_or_else(|| self.tonight());
+                let Ok(derived) = derive(&facts, Scope { season, phase: *phase, day }) else { continue };
                 let hit = derived.steps.iter().find(|s| s.key.as_str() == key || self.code_key(s) == key);
                 if let Some(step) = hit.cloned() {
                     return Ok(Found { season, step, derived });
