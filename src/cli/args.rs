@@ -201,6 +201,7 @@ pub(super) enum CheckArg {
     Power,
     Signal,
     Stock,
+    Wind,
 }
 
 #[derive(Debug, Subcommand)]
@@ -282,7 +283,8 @@ pub(super) enum SessionDeed {
         #[arg(long)]
         work_lights: bool,
     },
-    /// A forecast in one line: "rain, gust 25 mph, low 31F, frozen"
+    /// A forecast in one line: "rain, gust 25 mph, low 31F, frozen"; for a session, or a night by its date or as
+    /// "tonight"
     Forecast { session: String, text: String },
 }
 

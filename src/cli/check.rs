@@ -1,4 +1,4 @@
-//! `check [power|signal|stock]`
+//! `check [power|signal|stock|wind]`
 
 use std::process::ExitCode;
 
@@ -15,9 +15,10 @@ pub(super) fn check(
     write: bool,
 ) -> Result<ExitCode, Problem> {
     let kinds = match kind {
-        None => vec![CheckKind::Power, CheckKind::Signal, CheckKind::Stock],
+        None => vec![CheckKind::Power, CheckKind::Signal, CheckKind::Stock, CheckKind::Wind],
         Some(CheckArg::Power) => vec![CheckKind::Power],
         Some(CheckArg::Signal) => vec![CheckKind::Signal],
+        Some(CheckArg::Wind) => vec![CheckKind::Wind],
         Some(CheckArg::Stock) => vec![CheckKind::Stock],
     };
     if write {

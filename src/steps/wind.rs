@@ -16,7 +16,7 @@ use super::facts::Facts;
 const GRAVITY: f64 = 9.806_65;
 /// Factor asked of anchors that are known, and of those that are not; common practice, no published source.
 pub const FACTOR: f64 = 1.5;
-pub const FACTOR_UNTESTED: f64 = 2.0;
+const FACTOR_UNTESTED: f64 = 2.0;
 /// A stake that was not pull-tested may hold half of what is said of it (common practice).
 const UNTESTED_SHARE: f64 = 0.5;
 /// Friction on wet grass, where none is told (common practice).
