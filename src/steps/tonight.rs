@@ -223,10 +223,13 @@ fn watch(
             };
             let laid = progress.get(&pair.down).is_some_and(|p| p.state == State::Done);
             let left = progress.get(&pair.down).is_some_and(|p| p.state == State::Skipped);
-            let fresh = (day - *night).num_days() <= 1;
-            let open = !over(&pair.back) || !over(&pair.test);
-            // It lies from an earlier night: it is not laid down twice.
-            if left || (*night == day && lies) || !(fresh || (laid && open)) {
+            let shown = if *night == day {
+                // It lies from an earlier night: it is not laid down twice.
+                !lies
+            } else {
+                laid && (!over(&pair.back) || !over(&pair.test) || (day - *night).num_days() <= 1)
+            };
+            if left || !shown {
                 continue;
             }
             let wait = tonight.filter(|(d, _)| *d != *night).map(|(_, g)| g);

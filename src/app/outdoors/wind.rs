@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::app::owner::App;
 use crate::app::view::{Finding, Level};
 use crate::calc::refusal::Refusal;
-use crate::calc::structural::guyed;
+use crate::calc::structural::{ballast, guyed};
 use crate::domain::{HoldingBy, PlacementId, Season, SeasonId};
 use crate::steps::{Facts, Held, WindLook, wind_at, wind_looks};
 use crate::units::Speed;
@@ -35,7 +35,7 @@ pub(in crate::app) fn wind_findings(
         };
         match outcome {
             Ok(list) => found.extend(list),
-            Err(refusal) => found.push(not_computed(app, look, &refusal)),
+            Err(refusal) => found.push(not_computed(look, &refusal)),
         }
     }
     let mut not_told: Vec<String> = untold
@@ -93,12 +93,18 @@ fn speed(v: Option<MetresPerSecond>) -> Speed {
 /// The method with its edition.
 fn method(facts: &Facts) -> String {
     let source = wind_at(facts.yard.sites.first(), MetresPerSecond::default()).method.source();
-    format!("{} {}", source.title, source.edition).trim().to_owned()
+    let edition = source.edition.split(" (").next().unwrap_or_default();
+    format!("{} {edition}", source.title).trim().to_owned()
 }
 
 fn judge(app: &App, look: &WindLook, held: &Held) -> Result<Vec<Finding>, Refusal> {
     let facts = Facts::new(app.yard());
     let (units, by) = (app.units(), method(&facts));
+    // At the gust of the site first: what lies outside the formulas there is said.
+    match held {
+        Held::Guys(input) => guyed::solve(input).map(|_| ())?,
+        Held::Weight(input) => ballast::check(input).map(|_| ())?,
+    }
     let holds = speed(held.holds_to()?);
     let told = look.stand.and_then(|s| s.lower_gust_mms);
     let design = facts.yard.sites.first().and_then(|s| s.design_gust_mms);
@@ -202,8 +208,7 @@ fn wind_at_gust(input: &guyed::Input, gust: MetresPerSecond) -> crate::calc::str
 }
 
 /// What lies outside the formulas is said, not computed; an anchor or guy that can't hold stops the work.
-fn not_computed(app: &App, look: &WindLook, r: &Refusal) -> Finding {
-    let _ = app;
+fn not_computed(look: &WindLook, r: &Refusal) -> Finding {
     let stops = ["anchor_in_base", "anchor_near", "guy_slope", "anchor_level", "guys_do_not_hold"];
     let level = if stops.contains(&r.code) { Level::Stop } else { Level::Mend };
     let unit = |v: f64| if r.unit.is_empty() { format!("{v:.2}") } else { format!("{v:.2} {}", r.unit) };
