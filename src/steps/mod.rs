@@ -19,6 +19,7 @@ mod order;
 mod placements;
 mod progress;
 mod rules;
+mod sail;
 mod season;
 mod step;
 mod stock;

@@ -11,7 +11,7 @@ use super::key::StepKey;
 use super::progress::{Progress, State};
 use super::step::{Edge, Light, Reason, Role, Step};
 use super::wind::{WindLook, wind_looks};
-use crate::domain::{Access, Every, Phase, PlaceId, RecipeStep, Season, StandKind, StepDeed};
+use crate::domain::{Access, Every, Phase, PlaceId, RecipeStep, Season, StandKind, StepDeed, Words};
 use crate::units::{Speed, Temperature};
 
 /// Looking at one place, and at each thing more that its methods name there.
@@ -158,11 +158,15 @@ fn place_step(
             if !indoors {
                 add("plugs off the ground, paths clear");
             }
-            mine.iter().for_each(|r| add(&r.title));
+            for r in &mine {
+                add(&r.title);
+            }
             ("look", "Tonight", LOOK_S + MORE_S * mine.len() as i64)
         }
         Every::Week | Every::Ice | Every::Wind => {
-            mine.iter().for_each(|r| add(&r.title));
+            for r in &mine {
+                add(&r.title);
+            }
             let sum = mine.iter().map(|r| r.fixed_s.s()).sum();
             if every == Every::Week {
                 ("weekly", "This week", sum)
@@ -185,7 +189,7 @@ fn place_step(
     let place_cautions = facts.place(place).map(|p| &p.cautions);
     let mut cautions: BTreeSet<&str> = mine.iter().flat_map(|r| r.cautions.iter()).collect();
     cautions.extend(
-        place_cautions.into_iter().flat_map(|c| c.iter()).filter(|c| !matches!(*c, "ladder" | "roof")),
+        place_cautions.into_iter().flat_map(Words::iter).filter(|c| !matches!(*c, "ladder" | "roof")),
     );
     if every == Every::Ice {
         cautions.insert("cold");
@@ -323,7 +327,7 @@ fn watch_step(facts: &Facts, look: &WindLook, key: StepKey, deed: StepDeed, titl
     cautions.extend(super::build::access_cautions(step.access));
     step.cautions = cautions.into_iter().map(str::to_owned).collect();
     let own = look.placement.place_id.and_then(|p| facts.place(p)).map(|p| &p.cautions);
-    for code in own.into_iter().flat_map(|c| c.iter()) {
+    for code in own.into_iter().flat_map(Words::iter) {
         if !step.cautions.iter().any(|c| c == code) {
             step.cautions.push(code.to_owned());
         }
