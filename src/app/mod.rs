@@ -13,6 +13,7 @@ mod drops;
 mod ids;
 mod odds;
 mod opening;
+mod outdoors;
 mod owner;
 mod page;
 mod pages;

@@ -183,6 +183,11 @@ impl App {
         list
     }
 
+    /// The day whose night it is: until four in the morning, still that of the evening before.
+    pub(super) fn tonight(&self) -> chrono::NaiveDate {
+        night_of(self.now(), self.zone())
+    }
+
     /// The phase that is due today: takedown once the lights are off, the nightly round while lit, else building.
     pub fn phase_now(&self) -> Phase {
         let today = self.now().with_timezone(&self.zone()).naive_local();
@@ -197,7 +202,17 @@ impl App {
             .seasons
             .iter()
             .any(|s| s.lights_on.is_some_and(|t| t > today && t < today + chrono::Duration::days(60)));
-        if self.yard.seasons.iter().any(|s| off(&s)) && !upcoming { Phase::Down } else { Phase::Up }
+        let lit = |s: &&Season| {
+            s.lights_on.is_some_and(|t| t.date() <= today.date())
+                && s.closed_on.is_none()
+                && s.lights_off.is_some_and(|d| self.tonight() <= d)
+        };
+        match upcoming {
+            true => Phase::Up,
+            false if self.yard.seasons.iter().any(|s| lit(&s)) => Phase::Tonight,
+            false if self.yard.seasons.iter().any(|s| off(&s)) => Phase::Down,
+            false => Phase::Up,
+        }
     }
 
     /// A local time of the yard, as people read it: "Sat 17 Oct 2026 09:00".
@@ -212,6 +227,11 @@ impl App {
     pub(super) fn say_local(t: NaiveDateTime) -> String {
         t.format("%a %-d %b %Y %H:%M").to_string()
     }
+}
+
+/// The day whose night a moment belongs to.
+pub(super) fn night_of(now: DateTime<Utc>, zone: Tz) -> chrono::NaiveDate {
+    (now.with_timezone(&zone).naive_local() - chrono::Duration::hours(4)).date()
 }
 
 pub(super) fn zone_of(yard: &Yard) -> Tz {

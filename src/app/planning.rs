@@ -23,7 +23,7 @@ impl App {
     /// `no-season`; `cycle` names the facts that contradict each other.
     pub fn steps(&self, phase: Phase) -> Result<Derived, Problem> {
         let season = self.season_for(phase)?;
-        self.derived(&Facts::new(&self.yard), Scope { season: season.id, phase })
+        self.derived(&Facts::new(&self.yard), Scope { season: season.id, phase, day: self.tonight() })
     }
 
     /// Steps as plans take them: with the durations of the owner's own record.
@@ -67,7 +67,8 @@ impl App {
     pub fn judge(&self, plan: &Plan) -> Result<(), Problem> {
         let Some(season) = self.yard.seasons.iter().find(|s| s.code == plan.season) else { return Ok(()) };
         let facts = Facts::new(&self.yard);
-        let derived = self.derived(&facts, Scope { season: season.id, phase: plan.phase })?;
+        let derived =
+            self.derived(&facts, Scope { season: season.id, phase: plan.phase, day: self.tonight() })?;
         let breaches = check(plan, &facts, &derived, season, plan.now);
         if breaches.is_empty() {
             return Ok(());
@@ -137,7 +138,8 @@ pub(super) fn with_request<T>(
     use_it: impl FnOnce(&Request) -> T,
 ) -> Result<T, Problem> {
     let facts = Facts::new(yard);
-    let mut derived = derive(&facts, Scope { season: season.id, phase }).map_err(|e| refuse(&e))?;
+    let day = super::owner::night_of(now, super::owner::zone_of(yard));
+    let mut derived = derive(&facts, Scope { season: season.id, phase, day }).map_err(|e| refuse(&e))?;
     as_recorded(yard, &mut derived);
     Ok(use_it(&Request { facts: &facts, derived: &derived, season, phase, now, seed, kept }))
 }

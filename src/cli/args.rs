@@ -243,6 +243,7 @@ pub(super) enum CheckArg {
     Power,
     Signal,
     Stock,
+    Wind,
 }
 
 #[derive(Debug, Subcommand)]
@@ -362,7 +363,8 @@ pub(super) enum SessionDeed {
     },
     /// A session that falls away
     Drop { session: String },
-    /// A forecast in one line: "rain, gust 25 mph, low 31F, frozen"
+    /// A forecast in one line: "rain, gust 25 mph, low 31F, frozen"; for a session, or a night by its date or as
+    /// "tonight"
     Forecast { session: String, text: String },
 }
 

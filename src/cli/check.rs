@@ -1,4 +1,4 @@
-//! `check [power|signal|stock]`
+//! `check [power|signal|stock|wind]`
 
 use std::process::ExitCode;
 
@@ -11,9 +11,10 @@ use crate::units::Percent;
 
 pub(super) fn check(args: &Args, kind: Option<CheckArg>, choice: &CheckChoice) -> Result<ExitCode, Problem> {
     let kinds = match kind {
-        None => vec![CheckKind::Power, CheckKind::Signal, CheckKind::Stock],
+        None => vec![CheckKind::Power, CheckKind::Signal, CheckKind::Stock, CheckKind::Wind],
         Some(CheckArg::Power) => vec![CheckKind::Power],
         Some(CheckArg::Signal) => vec![CheckKind::Signal],
+        Some(CheckArg::Wind) => vec![CheckKind::Wind],
         Some(CheckArg::Stock) => vec![CheckKind::Stock],
     };
     let way = choice.numbers.map(Numbering::from);

@@ -14,7 +14,7 @@ pub fn limits(table: &str, column: &str) -> (i64, i64) {
         (
             _,
             "map_x_mm" | "map_y_mm" | "min_mc" | "low_mc" | "min_handling_mc" | "position" | "at_ms"
-            | "began_ms" | "found_ms",
+            | "began_ms" | "found_ms" | "rise_mm",
         ) => (i64::MIN, i64::MAX),
         (_, "level_limit_pct" | "efficiency_pct" | "solid_pct" | "reading_limit_pct" | "limit_pct") => {
             (1, 100)
@@ -31,12 +31,16 @@ pub fn limits(table: &str, column: &str) -> (i64, i64) {
         (_, "worth") => (1, 5),
         (_, "start_universe") => (1, 63_999),
         (_, "start_slot") => (1, 512),
+        (_, "azimuth_deg") => (0, 360),
+        (_, "drag_pct") => (10, 300),
+        (_, "friction_pct") => (0, 100),
         ("place", "height_mm") => (0, i64::MAX),
         (
             _,
             "volts_mv" | "output_mv" | "tag_mv" | "rated_mw" | "fuse_ma" | "breaker_ma" | "trip_ma"
             | "pitch_mm" | "length_mm" | "width_mm" | "height_mm" | "depth_mm" | "mass_g" | "max_load_g"
-            | "max_mass_g" | "at_pixel" | "pack" | "packs" | "min_packs" | "max_packs",
+            | "max_mass_g" | "tube_mm" | "guy_height_mm" | "half_base_mm" | "radius_mm" | "at_pixel" | "pack"
+            | "packs" | "min_packs" | "max_packs",
         )
         | ("need", "quantity") => (1, i64::MAX),
         _ => (0, i64::MAX),
@@ -61,7 +65,7 @@ pub fn value_untold(table: &Table, column: &Column) -> Option<Value> {
         ("recipe_step", "light") => text("access"),
         ("recipe_step", "applies") => text("always"),
         ("season", "buffer_days") => Some(Value::Int(4)),
-        ("duty", "minutes_s") => Some(Value::Int(900)),
+        ("duty", "minutes_s") | ("stand", "lay_down_s") => Some(Value::Int(900)),
         (_, "worth") => Some(Value::Int(3)),
         (_, "hands" | "count" | "pack" | "min_packs") => Some(Value::Int(1)),
         (
@@ -74,7 +78,7 @@ pub fn value_untold(table: &Table, column: &Column) -> Option<Value> {
         (
             _,
             "note" | "batch" | "why" | "show" | "also" | "measures" | "colour" | "visitor" | "recipe_step"
-            | "weather" | "mime",
+            | "weather" | "mime" | "lay_down",
         )
         | ("product", "kind")
         | ("piece", "name" | "source")

@@ -130,6 +130,18 @@ choice! {
     }
 }
 
+choice! {
+    /// How often a step of the nightly round is done.
+    Every {
+        Night => "night",
+        Week => "week",
+        /// After snow or ice.
+        Ice => "ice",
+        /// When the forecast gust asks for it.
+        Wind => "wind",
+    }
+}
+
 fact! {
     /// One step of a method's recipe.
     RecipeStep, RecipeStepId, "recipe_step" {
@@ -165,6 +177,8 @@ fact! {
         /// Codes of earlier steps of the recipe; empty means the one before.
         after: Words,
         cautions: Words,
+        /// How often, for steps of phase tonight; every night where not told.
+        every: Option<Every>,
     }
 }
 

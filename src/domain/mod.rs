@@ -12,6 +12,7 @@ mod fault;
 pub mod limit;
 mod local_time;
 mod method;
+mod night;
 mod person;
 mod piece;
 mod place;
@@ -21,6 +22,7 @@ mod reading;
 mod season;
 mod session;
 mod site;
+mod stand;
 mod stock;
 mod tick;
 mod wiring;
@@ -38,9 +40,10 @@ pub use fact::{Cells, Column, Deed, Fact, RowChange, Table};
 pub use fault::{Fault, FaultId, RepairDeed, RepairEntry, RepairEntryId};
 pub use local_time::{NoSuchTime, local_time, on_clock, time_zone};
 pub use method::{
-    Applies, BoxMode, Caution, CautionId, CureRule, Method, MethodId, Phase, RecipeAccess, RecipeLight,
-    RecipeStep, RecipeStepId, RecipeUse, RecipeUseId, StepDeed, WaitKind,
+    Applies, BoxMode, Caution, CautionId, CureRule, Every, Method, MethodId, Phase, RecipeAccess,
+    RecipeLight, RecipeStep, RecipeStepId, RecipeUse, RecipeUseId, StepDeed, WaitKind,
 };
+pub use night::{DarkTime, DarkTimeId, Night, NightId};
 pub use person::{Person, PersonId};
 pub use piece::{Condition, Piece, PieceId};
 pub use place::{Access, FallLine, FallLineId, Place, PlaceId};
@@ -49,7 +52,8 @@ pub use product::{Direction, LoadModel, PlugSex, Product, ProductEnd, ProductEnd
 pub use reading::{MeterReading, MeterReadingId};
 pub use season::{Duty, DutyId, DutyKind, Numbering, Season, SeasonId};
 pub use session::{Session, SessionId, SessionPerson, SessionPersonId};
-pub use site::{LimitIn, Site, SiteId, Terms};
+pub use site::{LimitIn, Site, SiteId, Terms, WindExposure, WindMethod};
+pub use stand::{Guy, GuyId, HoldingBy, Stand, StandId, StandKind};
 pub use stock::{MoveKind, Stock, StockId, StockMove, StockMoveId};
 pub use tick::{Tick, TickId, TickKind};
 pub use wiring::{Circuit, CircuitId, Link, LinkId, LinkKind, Outlet, OutletId, TripCurve};

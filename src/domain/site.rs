@@ -20,6 +20,25 @@ choice! {
     }
 }
 
+choice! {
+    /// Whose formula turns a gust into pressure.
+    WindMethod {
+        /// ASCE/SEI 7-16: the gust at 10 m, by terrain and height.
+        Asce716 => "asce_7_16",
+        /// Stagnation pressure of the gust at the thing itself.
+        Simple => "simple",
+    }
+}
+
+choice! {
+    /// What lies around, by ASCE/SEI 7: suburb or wood, open country, open water.
+    WindExposure {
+        B => "b",
+        C => "c",
+        D => "d",
+    }
+}
+
 fact! {
     /// The one site of a yard.
     Site, SiteId, "site" {
@@ -45,5 +64,9 @@ fact! {
         energy_cents_per_kwh: Option<i64>,
         /// How far a meter reading may lie off what was computed; assumed when not told.
         reading_limit_pct: Option<Percent>,
+        wind_method: Option<WindMethod>,
+        wind_exposure: Option<WindExposure>,
+        /// The gust that what stays up must stand.
+        design_gust_mms: Option<Speed>,
     }
 }

@@ -2,10 +2,10 @@
 
 use super::fact::{Fact, RowChange, Table};
 use super::{
-    Attachment, Caution, Circuit, Container, DeskTask, Duty, FallLine, Fault, Link, MeterReading, Method,
-    Need, Offer, OrderLine, Outlet, Person, Piece, Place, Placement, PlacementPiece, Product, ProductEnd,
-    PurchaseOrder, RecipeStep, RecipeUse, RepairEntry, Season, Session, SessionPerson, ShippingTier, Site,
-    Stock, StockMove, Tick, Vendor,
+    Attachment, Caution, Circuit, Container, DarkTime, DeskTask, Duty, FallLine, Fault, Guy, Link,
+    MeterReading, Method, Need, Night, Offer, OrderLine, Outlet, Person, Piece, Place, Placement,
+    PlacementPiece, Product, ProductEnd, PurchaseOrder, RecipeStep, RecipeUse, RepairEntry, Season, Session,
+    SessionPerson, ShippingTier, Site, Stand, Stock, StockMove, Tick, Vendor,
 };
 
 /// Every fact table, parents before children: the order in which rows may be written.
@@ -45,6 +45,10 @@ pub const TABLES: &[Table] = &[
     Offer::TABLE,
     PurchaseOrder::TABLE,
     OrderLine::TABLE,
+    Stand::TABLE,
+    Guy::TABLE,
+    Night::TABLE,
+    DarkTime::TABLE,
 ];
 
 /// The facts of one yard that hold now (`ended_at` empty), each list in the order of its code, then id.
@@ -85,6 +89,10 @@ pub struct Yard {
     pub offers: Vec<Offer>,
     pub purchase_orders: Vec<PurchaseOrder>,
     pub order_lines: Vec<OrderLine>,
+    pub stands: Vec<Stand>,
+    pub guys: Vec<Guy>,
+    pub nights: Vec<Night>,
+    pub dark_times: Vec<DarkTime>,
 }
 
 /// Where all rows of one fact's table come from.
@@ -148,4 +156,8 @@ yard_lists! {
     offers: Offer,
     purchase_orders: PurchaseOrder,
     order_lines: OrderLine,
+    stands: Stand,
+    guys: Guy,
+    nights: Night,
+    dark_times: DarkTime,
 }

@@ -8,7 +8,7 @@ use chrono_tz::Tz;
 use crate::calc::daylight::{SunTimes, sun_times};
 use crate::domain::{PersonId, Session, SessionId, Yard, local_time};
 use crate::steps::{Light, Limits};
-use crate::units::{Speed, Temperature};
+use crate::units::{Speed, System, Temperature};
 
 /// One person in one session.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -47,6 +47,21 @@ impl Forecast {
         } else {
             None
         }
+    }
+
+    /// The broken limit with its figures, as "too windy: gust 18 mph, limit 15 mph".
+    pub fn breaks_in_words(&self, limits: &Limits, units: System) -> Option<String> {
+        let word = self.breaks(limits)?;
+        Some(match (word, limits.min.zip(self.low), limits.max_gust.zip(self.gust)) {
+            ("too cold", Some((min, low)), _) => {
+                format!("{word}: low {}, limit {}", low.show(units), min.show(units))
+            }
+            ("too windy", _, Some((max, gust))) => {
+                format!("{word}: gust {}, limit {}", gust.show(units), max.show(units))
+            }
+            ("wet", ..) => format!("{word}: rain, snow or ice, limit dry"),
+            _ => format!("{word}: limit unfrozen ground"),
+        })
     }
 }
 

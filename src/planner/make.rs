@@ -60,7 +60,8 @@ pub fn make_plan(request: &Request, effort: Effort) -> Plan {
     let yard = request.facts.yard;
     let Prepared { calendar, equipment, items, bound } = Prepared::new(request);
     let told = Told {
-        sessions: !yard.sessions.is_empty(),
+        // A round of the night is no work of a session: order and minutes, no dates.
+        sessions: !yard.sessions.is_empty() && request.phase != Phase::Tonight,
         people: !yard.people.is_empty(),
         equipment: equipment.told,
     };
@@ -173,7 +174,7 @@ impl Frame<'_> {
             proven: false,
             moves: Moves::default(),
             setup: self.request.setup(),
-            sessions: self.calendar.sessions.clone(),
+            sessions: if self.told.sessions { self.calendar.sessions.clone() } else { Vec::new() },
             equipment: self.equipment.units.clone(),
             steps: Vec::new(),
             unplaced: Vec::new(),

@@ -178,6 +178,7 @@ pub(super) fn map(
     let mut group_list: Vec<Group> = Vec::new();
     let mut calendars: BTreeMap<CalendarKey, usize> = BTreeMap::new();
     let mut calendar_list: Vec<Vec<Window>> = Vec::new();
+    let units = site.map(|s| s.units).unwrap_or_default();
     let mut cut_by: Vec<Option<String>> = Vec::with_capacity(items.len());
     let mut activities: Vec<Activity> = Vec::with_capacity(items.len());
     for item in items {
@@ -187,7 +188,7 @@ pub(super) fn map(
             calendar_list.push(windows(calendar, origin, step.light, &step.limits));
             calendar_list.len() - 1
         });
-        cut_by.push(cut(calendar, &step.limits));
+        cut_by.push(cut(calendar, &step.limits, units));
         let group = step.placement.and_then(|p| request.facts.placement(p)).map(|p| {
             *groups.entry(p.id).or_insert_with(|| {
                 group_list.push(Group { worth: p.worth });
@@ -225,7 +226,7 @@ pub(super) fn map(
             duration: item.minutes as Time,
             calendar: Some(index),
             release,
-            deadline: None,
+            deadline: step.not_after.map(|l| min(calendar.moment(l))),
             fixed: fixed(item, request.now, origin, calendar, &workers),
             held: item.state == State::Held || item.time_unknown.is_some(),
             demands,

@@ -63,6 +63,14 @@ impl Wording<'_> {
                 "no session is left after what it waits for".to_owned(),
                 "add a session, or begin what it waits for earlier".to_owned(),
             ),
+            Reason::Deadline { .. } if step.not_after.is_some() => (
+                "no_time_left",
+                format!(
+                    "the buried-line marks expire before it can be done ({})",
+                    step.not_after.map_or_else(String::new, |t| t.date().to_string())
+                ),
+                "ask for new marks and tell their date, or add an earlier session".to_owned(),
+            ),
             Reason::Deadline { .. } => (
                 "no_time_left",
                 "its latest time passes before it can be done".to_owned(),

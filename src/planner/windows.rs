@@ -6,7 +6,7 @@ use super::calendar::Calendar;
 use super::engine::{Time, Window};
 use super::map::minutes;
 use crate::steps::{Light, Limits};
-use crate::units::{Speed, Temperature};
+use crate::units::{Speed, System, Temperature};
 
 #[derive(PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct CalendarKey(Light, Option<i64>, Option<i64>, bool, bool);
@@ -56,9 +56,11 @@ pub(super) fn windows(
 }
 
 /// The limit by which forecasts hold a step in some session.
-pub(super) fn cut(calendar: &Calendar, limits: &Limits) -> Option<String> {
+pub(super) fn cut(calendar: &Calendar, limits: &Limits, units: System) -> Option<String> {
     calendar.sessions.iter().find_map(|s| {
-        s.forecast.and_then(|f| f.breaks(limits)).map(|limit| format!("{limit} in session {}", s.code))
+        s.forecast
+            .and_then(|f| f.breaks_in_words(limits, units))
+            .map(|limit| format!("{limit} in session {}", s.code))
     })
 }
 

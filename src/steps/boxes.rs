@@ -176,6 +176,7 @@ pub(super) fn plain_step(key: StepKey, deed: StepDeed, title: &str, seconds: i64
         box_mode: None,
         drying_min: None,
         not_before: None,
+        not_after: None,
         held: None,
         after: Vec::new(),
     }

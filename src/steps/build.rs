@@ -69,6 +69,7 @@ pub(super) fn recipe_step(facts: &Facts, placement: &Placement, recipe: &RecipeS
         box_mode: None,
         drying_min: None,
         not_before: None,
+        not_after: None,
         held: placement.held_why.clone(),
         after: Vec::new(),
     }

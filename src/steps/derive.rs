@@ -2,14 +2,14 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use chrono::Datelike;
+use chrono::{Datelike, NaiveDate};
 
 use super::facts::Facts;
 use super::key::StepKey;
 use super::order::{Cycle, topological};
 use super::progress::{Progress, progress};
 use super::step::Step;
-use super::{boxes, mounts, placements, rules, season};
+use super::{boxes, mounts, placements, rules, season, tonight, yearly};
 use crate::domain::{Phase, Season, SeasonId};
 
 /// What is derived: which season, which phase.
@@ -17,6 +17,8 @@ use crate::domain::{Phase, Season, SeasonId};
 pub struct Scope {
     pub season: SeasonId,
     pub phase: Phase,
+    /// The local day whose night phase tonight is about; no other phase asks for it.
+    pub day: NaiveDate,
 }
 
 /// The steps of a scope and what was assumed for them.
@@ -49,7 +51,7 @@ pub fn derive(facts: &Facts, scope: Scope) -> Result<Derived, DeriveError> {
     let mut steps = match scope.phase {
         Phase::Once | Phase::Bench => bench(facts, season, &progress),
         Phase::Up => up(facts, season, &progress),
-        Phase::Tonight => tonight(facts, season),
+        Phase::Tonight => tonight::night_steps(facts, season, scope.day, &progress),
         Phase::Down => down(facts, season),
         Phase::Change => change(facts, season, &progress),
     };
@@ -85,6 +87,7 @@ fn up(facts: &Facts, season: &Season, progress: &BTreeMap<StepKey, Progress>) ->
     rules::above(facts, season.id, Phase::Up, &mut steps);
     steps.extend(season::duty_steps(facts, season));
     season::buried_line_edges(facts, season, &mut steps);
+    steps.extend(yearly::yearly_steps(facts, season));
     let desk = season::desk_steps(facts, season, &steps);
     steps.extend(desk);
     let rehearsal = season::rehearsal_steps(season, &steps);
@@ -103,14 +106,6 @@ fn bench(facts: &Facts, season: &Season, progress: &BTreeMap<StepKey, Progress>)
         steps.extend(placements::phase_steps(facts, placement, Phase::Bench));
     }
     rules::faults(facts, season, progress, &mut steps);
-    steps
-}
-
-fn tonight(facts: &Facts, season: &Season) -> Vec<Step> {
-    let mut steps = Vec::new();
-    for placement in facts.placements_in(season.id) {
-        steps.extend(placements::phase_steps(facts, placement, Phase::Tonight));
-    }
     steps
 }
 

@@ -3,7 +3,8 @@
 //! [`derive()`] takes the yard's facts and answers with the [`Step`]s of one season and phase. The parts: `mounts`
 //! (once and look-over steps), `placements` (bench, up, down by recipe), `boxes` (the connect-and-test round of one
 //! box at one place), `season` (power off, duties, desk work, rehearsal, lights on), and `rules` (the edges across
-//! placements, one rule a file). `progress` reads the ticks.
+//! placements, one rule a file), `tonight` (the nightly round and the watch on the wind), `yearly` (look-overs).
+//! `progress` reads the ticks; `wind` hands facts to the wind formulas.
 //!
 //! Not here: dates, sessions, people (`planner`), clock, SQL, screens.
 
@@ -18,9 +19,13 @@ mod order;
 mod placements;
 mod progress;
 mod rules;
+mod sail;
 mod season;
 mod step;
 mod stock;
+mod tonight;
+mod wind;
+mod yearly;
 
 pub use derive::{DeriveError, Derived, Scope, derive};
 pub use facts::Facts;
@@ -30,3 +35,5 @@ pub use order::{Cycle, topological};
 pub use progress::{Progress, State, progress, with_corrections};
 pub use step::{Edge, Light, Limits, Reason, Role, Step};
 pub use stock::on_hand;
+pub use tonight::{NightWeather, night_weather};
+pub use wind::{FACTOR, Held, WindLook, stand_of, wind_at, wind_looks};

@@ -33,7 +33,14 @@ pub(super) fn buried_line_edges(facts: &Facts, season: &Season, steps: &mut [Ste
         facts.yard.duties.iter().filter(|d| d.season_id == season.id && d.kind == DutyKind::BuriedLines);
     for duty in duties {
         let key = StepKey::of("duty", duty.id, "do", Phase::Up);
-        for step in steps.iter_mut().filter(|s| s.phase == Phase::Up && s.deed == StepDeed::Drive) {
+        // The day the marks expire on still counts.
+        let last = duty.expires_on.and_then(|d| d.succ_opt()).and_then(|d| d.and_hms_opt(0, 0, 0));
+        for step in steps.iter_mut().filter(|s| opens_ground(s)) {
+            step.not_after = match (step.not_after, last) {
+                // Several requests, each for its part of the yard: the latest marks stand.
+                (Some(a), Some(b)) => Some(a.max(b)),
+                (a, b) => a.or(b),
+            };
             let mut edge = Edge::after(
                 key.clone(),
                 Reason::Sequence,
@@ -43,6 +50,11 @@ pub(super) fn buried_line_edges(facts: &Facts, season: &Season, steps: &mut [Ste
             step.add_edge(edge);
         }
     }
+}
+
+/// Stakes, pegs, posts and anchors go into the ground.
+fn opens_ground(step: &Step) -> bool {
+    step.phase == Phase::Up && step.deed == StepDeed::Drive
 }
 
 /// Desk work of the season: indoors, any hour, after its placement is tested where it says so.

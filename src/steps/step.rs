@@ -176,6 +176,8 @@ pub struct Step {
     pub drying_min: Option<i64>,
     /// Not before this local time, as `2026-11-22T13:00`.
     pub not_before: Option<chrono::NaiveDateTime>,
+    /// Over by this local time, as the end of the day on which marks expire.
+    pub not_after: Option<chrono::NaiveDateTime>,
     /// Why the owner holds it.
     pub held: Option<String>,
     pub after: Vec<Edge>,

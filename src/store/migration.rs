@@ -18,6 +18,7 @@ pub struct Migration {
 pub const MIGRATIONS: &[Migration] = &[
     Migration { name: "0001_facts.sql", sql: include_str!("../../migrations/0001_facts.sql") },
     Migration { name: "0002_power.sql", sql: include_str!("../../migrations/0002_power.sql") },
+    Migration { name: "0003_wind.sql", sql: include_str!("../../migrations/0003_wind.sql") },
 ];
 
 /// The format that this program writes.

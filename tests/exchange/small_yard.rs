@@ -112,4 +112,17 @@ pub(crate) const FILES: &[(&str, &str)] = &[
     ),
     ("purchase_order.csv", "code,vendor,ordered_on,shipping_cents,tax_cents\nB-1,V-1,2026-09-01,695,\n"),
     ("order_line.csv", "order,product,offer,packs,pack,price_cents,received\nB-1,TIE,F-TIE,2,100,420,2\n"),
+    (
+        "stand.csv",
+        "code,placement,kind,half_base_mm,ballast_g,lower_gust_mms,lay_down\nSD-1,P-1,guyed,2 ft,40 lb,30 mph,lay it flat\n",
+    ),
+    (
+        "guy.csv",
+        "code,stand,azimuth_deg,radius_mm,rise_mm,holding_mn,holding_by\nG-1,SD-1,90,9 ft,-100,4 kN,tested\n",
+    ),
+    ("night.csv", "night_on,snow,gust_mms,low_mc\n2026-12-04,yes,35 mph,20F\n"),
+    (
+        "dark_time.csv",
+        "season,placement,night_on,dark_s,at,why\nfrost-2026,P-1,2025-12-05,1h30,2025-12-05T21:00,tripped\n",
+    ),
 ];

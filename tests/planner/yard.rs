@@ -127,6 +127,9 @@ impl Build {
             roof_max_gust_mms: None,
             energy_cents_per_kwh: None,
             reading_limit_pct: None,
+            wind_method: None,
+            wind_exposure: None,
+            design_gust_mms: None,
         });
         b.season("winter-2026", "2026-11-27T17:00", "2027-01-03");
         b.recipes();
@@ -210,6 +213,7 @@ impl Build {
                 applies: Applies::Always,
                 after: Words::default(),
                 cautions: Words::default(),
+                every: None,
             };
             let mut cautions = Vec::new();
             for word in words {
@@ -638,7 +642,7 @@ fn ask(r: &mut RecipeStep, word: &str) {
 }
 
 pub fn derived(yard: &Yard, season: SeasonId, phase: Phase) -> Derived {
-    derive(&Facts::new(yard), Scope { season, phase }).unwrap()
+    derive(&Facts::new(yard), Scope { season, phase, day: day("2026-12-04") }).unwrap()
 }
 
 pub fn plan(yard: &Yard, season: SeasonId, phase: Phase, now: DateTime<Utc>, seed: u64) -> Plan {

@@ -1,6 +1,7 @@
 //! Steps from facts: the rules that order them, what ticks say, and the demo yard as a whole.
 
 mod demo;
+mod outdoors;
 mod progress;
 mod rules;
 mod small_yard;

@@ -96,14 +96,20 @@ impl App {
     }
 
     pub(super) fn set_forecast(&mut self, code: &str, text: &str) -> Result<String, Problem> {
-        let session = self.yard.sessions.iter().find(|s| s.code == code).ok_or_else(|| {
-            refused("no-session", format!("there is no session {code:?}")).hint("ladderday session list")
-        })?;
         let f = read_forecast(text, self.units())?;
-        let id = session.id;
+        let session = self.yard.sessions.iter().find(|s| s.code == code).map(|s| s.id);
+        let night = if code == "tonight" { Some(self.tonight()) } else { code.parse().ok() };
+        let (table, id) = match (session, night) {
+            (Some(id), _) => ("session", id.0),
+            (None, Some(day)) => ("night", self.night_id(day)),
+            (None, None) => {
+                return Err(refused("no-session", format!("there is no session {code:?}"))
+                    .hint("ladderday session list; or a night, by its date or as: tonight"));
+            }
+        };
         let flag = |b: bool| Value::Int(i64::from(b));
         let today = self.now().with_timezone(&self.zone()).format("%Y-%m-%d").to_string();
-        let set = vec![
+        let mut set = vec![
             ("forecast_on", Value::Text(today)),
             ("rain", flag(f.rain)),
             ("snow", flag(f.snow)),
@@ -114,7 +120,11 @@ impl App {
         ];
         let said =
             format!("Forecast for {code}: {}", if text.trim().is_empty() { "fair" } else { text.trim() });
-        let row = RowChange::new("session", id.0, set);
+        if let (None, Some(day)) = (session, night) {
+            set.push(("night_on", Value::Text(day.to_string())));
+            set.push(("note", Value::Text(String::new())));
+        }
+        let row = RowChange::new(table, id, set);
         self.apply(&Deed {
             verb: "session-forecast",
             what: said.clone(),
@@ -122,6 +132,13 @@ impl App {
             rows: vec![row],
         })?;
         Ok(said)
+    }
+
+    /// The row of a night, known or new.
+    fn night_id(&mut self, day: chrono::NaiveDate) -> uuid::Uuid {
+        let known = self.yard.nights.iter().find(|n| n.night_on == day).map(|n| n.id.0);
+        let now = self.now();
+        known.unwrap_or_else(|| self.ids.make(now))
     }
 
     pub(super) fn add_session(

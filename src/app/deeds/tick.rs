@@ -4,7 +4,9 @@ use uuid::Uuid;
 
 use crate::app::owner::App;
 use crate::app::problem::Problem;
-use crate::domain::{Deed, Fact, Moment, Phase, SeasonId, SessionId, Tick, TickId, TickKind, local_time};
+use crate::domain::{
+    Deed, Fact, Moment, Phase, RowChange, SeasonId, SessionId, Tick, TickId, TickKind, Value, local_time,
+};
 use crate::steps::{Derived, Facts, Scope, State, Step, derive};
 
 use super::refused;
@@ -27,7 +29,10 @@ impl App {
     pub(in crate::app) fn find_step(&self, key: &str) -> Result<Found, Problem> {
         let facts = Facts::new(&self.yard);
         let phase = key.rsplit('/').next().and_then(Phase::from_text);
+        // A key of a night ends with its day.
+        let day = key.rsplit('/').next().and_then(|d| d.parse::<chrono::NaiveDate>().ok());
         let phases: Vec<Phase> = match phase {
+            None if day.is_some() => vec![Phase::Tonight],
             Some(Phase::Once) => vec![Phase::Up, Phase::Bench],
             Some(p) => vec![p, Phase::Up],
             None => vec![Phase::Up, Phase::Down],
@@ -35,14 +40,19 @@ impl App {
         let mut seasons: Vec<SeasonId> =
             phases.iter().filter_map(|p| self.season_for(*p).ok()).map(|s| s.id).collect();
         seasons.extend(self.yard.seasons.iter().rev().map(|s| s.id));
-        let mut tried: Vec<(SeasonId, Phase)> = Vec::new();
-        for season in seasons {
+        let mut tried: Vec<(SeasonId, Phase, chrono::NaiveDate)> = Vec::new();
+        // What is put back tomorrow is listed the evening before.
+        let days: Vec<chrono::NaiveDate> = match day {
+            Some(d) => [Some(d), d.pred_opt()].into_iter().flatten().collect(),
+            None => vec![self.tonight()],
+        };
+        for (season, day) in seasons.into_iter().flat_map(|s| days.iter().map(move |d| (s, *d))) {
             for phase in &phases {
-                if tried.contains(&(season, *phase)) {
+                if tried.contains(&(season, *phase, day)) {
                     continue;
                 }
-                tried.push((season, *phase));
-                let Ok(derived) = derive(&facts, Scope { season, phase: *phase }) else { continue };
+                tried.push((season, *phase, day));
+                let Ok(derived) = derive(&facts, Scope { season, phase: *phase, day }) else { continue };
                 let hit = derived.steps.iter().find(|s| s.key.as_str() == key || self.code_key(s) == key);
                 if let Some(step) = hit.cloned() {
                     return Ok(Found { season, step, derived });
@@ -95,6 +105,7 @@ impl App {
         let mut rows = vec![row.to_row()];
         if kind == TickKind::Done {
             rows.extend(self.mended_by(&found.step));
+            rows.extend(self.looked_over(&found.step));
         }
         let deed = Deed { verb: verb(kind), what: said.clone(), at_ms: self.now_ms(), rows };
         self.apply_kept(&deed)?;
@@ -193,6 +204,14 @@ impl App {
             cautions: crate::domain::Words::of(&step.cautions.join(" ")),
             why: why.unwrap_or_default().to_owned(),
         }
+    }
+
+    /// A yearly look-over is remembered by the piece itself.
+    fn looked_over(&self, step: &Step) -> Option<RowChange> {
+        let owner = step.key.as_str().strip_prefix("piece:")?.split_once("/look_over/")?.0;
+        let piece = self.yard.pieces.iter().find(|p| p.id.to_string() == owner)?;
+        let today = self.now().with_timezone(&self.zone()).date_naive().to_string();
+        Some(RowChange::new("piece", piece.id.0, vec![("looked_over_on", Value::Text(today))]))
     }
 
     /// The session going on now.

@@ -47,18 +47,14 @@ impl App {
             rows.push(self.row(KitKind::Product, p, &p.code, &p.name, kind_of(p), "", p.role.as_str()));
         }
         let season = self.season_for(self.phase_now()).ok().map(|s| s.id);
+        let wind = season.map(|s| crate::app::outdoors::wind_lines(self, &facts, s)).unwrap_or_default();
         for p in self.yard.placements.iter().filter(|p| Some(p.season_id) == season) {
             let home = Self::placement_place(&facts, p);
             let method = facts.method_of(p).map_or("", |m| m.name.as_str());
-            rows.push(self.row(
-                KitKind::Placement,
-                p,
-                &p.code,
-                &p.name,
-                method,
-                &home,
-                &format!("{} of it", p.count),
-            ));
+            let state = format!("{} of it", p.count);
+            let mut row = self.row(KitKind::Placement, p, &p.code, &p.name, method, &home, &state);
+            row.page.extend(wind.get(&p.id).map(|line| ("wind".to_owned(), line.clone())));
+            rows.push(row);
         }
         for p in &self.yard.places {
             let access = facts.access(Some(p.id)).as_str().replace('_', " ");

@@ -103,6 +103,9 @@ impl App {
     }
 
     fn session_title(&self, plan: &Plan, code: Option<&str>) -> String {
+        if plan.phase == Phase::Tonight {
+            return format!("the night of {}", self.tonight().format("%a %-d %b %Y"));
+        }
         if !plan.told.sessions {
             return "all steps in order, no dates told".to_owned();
         }

@@ -45,6 +45,8 @@ pub enum CheckKind {
     Signal,
     /// What the plan needs against what is usable.
     Stock,
+    /// What stands in the wind, and from which gust it is lowered.
+    Wind,
 }
 
 /// What a check came to.
@@ -125,6 +127,11 @@ impl App {
         }
         if kinds.contains(&CheckKind::Stock) {
             let (findings, not_told) = self.stock_findings(facts, season);
+            checked.findings.extend(findings);
+            checked.not_told.extend(not_told);
+        }
+        if kinds.contains(&CheckKind::Wind) {
+            let (findings, not_told) = super::outdoors::wind_findings(self, &facts, season);
             checked.findings.extend(findings);
             checked.not_told.extend(not_told);
         }

@@ -31,6 +31,8 @@ pub(super) fn natural_key(table: &str) -> &'static [&'static str] {
         "stock_move" => &["stock_id", "at_ms", "kind"],
         "repair_entry" => &["fault_id", "at_ms", "deed"],
         "tick" => &["step_key", "kind", "at_ms", "person_id"],
+        "night" => &["night_on"],
+        "dark_time" => &["season_id", "placement_id", "night_on", "at_ms"],
         "order_line" => &["order_id", "product_id"],
         // The one site of a yard.
         _ => &[],

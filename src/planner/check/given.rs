@@ -45,7 +45,7 @@ pub(super) fn look(view: &View, found: &mut Found) {
     let ladders = yard.products.iter().any(|p| p.role == Role::Ladder && serves(p.serves_as.as_ref()));
     let tools = yard.products.iter().any(|p| p.role != Role::Ladder && serves(p.serves_as.as_ref()));
     let told = [
-        ("sessions", plan.told.sessions, !yard.sessions.is_empty()),
+        ("sessions", plan.told.sessions, !yard.sessions.is_empty() && plan.phase != Phase::Tonight),
         ("people", plan.told.people, !yard.people.is_empty()),
         ("equipment", plan.told.equipment, ladders || tools),
     ];

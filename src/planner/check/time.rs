@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::{DateTime, Duration, Utc};
 
 use super::{Found, View, moment};
-use crate::domain::{Phase, PlacementId, Season, StepDeed};
+use crate::domain::{DutyKind, Phase, PlacementId, Season, StepDeed};
 use crate::planner::{PlannedStep, SessionSpan};
 use crate::steps::{Light, Role, State, Step};
 
@@ -26,6 +26,9 @@ pub(super) fn look(view: &View, found: &mut Found) {
         }
         if let Some(release) = released(view, p).filter(|r| from < *r) {
             found.say("before_release", key, format!("begins {from}, not due before {release}"));
+        }
+        if let Some(end) = marks_expire(view, p).filter(|end| to > *end) {
+            found.say("after_marks", key, format!("ends {to}, the marks expire before {end}"));
         }
         after(view, p, from, found);
     }
@@ -68,6 +71,17 @@ fn in_session(
     if f.frozen == Some(true) && limits.unfrozen {
         found.say("frozen", key, "frozen ground");
     }
+}
+
+/// When the last buried-line marks of the season expire, for what is driven into the ground.
+fn marks_expire(view: &View, p: &PlannedStep) -> Option<DateTime<Utc>> {
+    if p.step.phase != Phase::Up || p.step.deed != StepDeed::Drive {
+        return None;
+    }
+    let duties = view.facts.yard.duties.iter();
+    let of_season = duties.filter(|d| d.season_id == view.season.id && d.kind == DutyKind::BuriedLines);
+    let last = of_season.filter_map(|d| d.expires_on).max()?;
+    moment(view.plan.zone, last.succ_opt()?.and_hms_opt(0, 0, 0)?)
 }
 
 /// Whether the whole of `from` to `to` has the light asked for; always where no position is told.

@@ -1,0 +1,171 @@
+//! What stands in the wind, the nightly round and its watch, marks that expire: each where it bites and where not.
+
+use ladderday::app::power::{CheckKind, WhatIf};
+use ladderday::app::{App, Ask, Choices};
+use ladderday::domain::{Phase, TickKind};
+use ladderday::steps::{Role, Step};
+
+fn demo(now: &str) -> (tempfile::TempDir, App) {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("d.ladderday");
+    let choices = |now: &str| Choices { now: Some(now.to_owned()), ..Choices::default() };
+    App::demo(&path, true, &choices("2026-09-01T12:00")).unwrap();
+    let app = App::open(&path, &choices(now)).unwrap();
+    (folder, app)
+}
+
+/// The same file at another hour.
+fn later(folder: &tempfile::TempDir, now: &str) -> App {
+    let choices = Choices { now: Some(now.to_owned()), ..Choices::default() };
+    App::open(&folder.path().join("d.ladderday"), &choices).unwrap()
+}
+
+fn tonight(app: &App) -> Vec<Step> {
+    app.steps(Phase::Tonight).unwrap().steps
+}
+
+fn forecast(app: &mut App, text: &str) {
+    app.perform(&Ask::Forecast { session: "tonight".to_owned(), text: text.to_owned() }).unwrap();
+}
+
+fn done(app: &mut App, key: &str) {
+    let ask = Ask::Tick { key: key.to_owned(), kind: TickKind::Done, count: None, why: None };
+    app.perform(&ask).unwrap();
+}
+
+fn has(steps: &[Step], word: &str) -> usize {
+    steps.iter().filter(|s| s.key.as_str().contains(word)).count()
+}
+
+#[test]
+fn every_night_has_its_own_round_and_every_week_its_extras() {
+    let (folder, mut app) = demo("2026-12-04T18:00");
+    let steps = tonight(&app);
+    assert!(has(&steps, "/look/2026-12-04") > 10 && has(&steps, "/weekly/2026-11-30") > 3);
+    assert_eq!(has(&steps, "/ice/") + has(&steps, "watch:"), 0, "no snow, no wind told");
+    for key in steps.iter().filter(|s| s.key.as_str().contains("weekly")).map(|s| s.key.to_string()) {
+        done(&mut app, &key);
+    }
+    let next = later(&folder, "2026-12-05T18:00");
+    let progress = next.steps(Phase::Tonight).unwrap().progress;
+    let steps = tonight(&next);
+    let open = |s: &&Step| !progress.contains_key(&s.key);
+    assert!(steps.iter().filter(open).any(|s| s.key.as_str().ends_with("/look/2026-12-05")));
+    assert!(!steps.iter().filter(open).any(|s| s.key.as_str().contains("/weekly/")), "done for this week");
+    let monday = later(&folder, "2026-12-07T18:00");
+    assert!(has(&tonight(&monday), "/weekly/2026-12-07") > 3);
+    // Half past midnight still belongs to the night before.
+    assert!(has(&tonight(&later(&folder, "2026-12-05T00:30")), "/look/2026-12-04") > 10);
+}
+
+#[test]
+fn wind_lays_down_what_does_not_stand_it_and_puts_it_back_with_a_light_test() {
+    let (folder, mut app) = demo("2026-12-04T18:00");
+    forecast(&mut app, "gust 20 mph");
+    assert_eq!(has(&tonight(&app), "watch:"), 0);
+    forecast(&mut app, "gust 32 mph");
+    let steps = tonight(&app);
+    let down: Vec<_> = steps.iter().filter(|s| s.key.as_str().contains("lay_down/2026-12-04")).collect();
+    // The frame from 30 mph and the arches without sandbags; the mast stands to 35.
+    assert_eq!(down.len(), 2, "{:?}", down.iter().map(|s| &s.title).collect::<Vec<_>>());
+    assert!(down.iter().all(|s| s.role == Role::Watch && s.cautions.iter().any(|c| c == "wind")));
+    let keys: Vec<String> = down.iter().map(|s| s.key.to_string()).collect();
+    assert_eq!((has(&steps, "put_back/2026-12-05"), has(&steps, "light_test/2026-12-05")), (2, 2));
+    for key in &keys {
+        done(&mut app, key);
+    }
+    // Another windy night: nothing is laid down twice, and what lies stays down, with the reason.
+    let mut next = later(&folder, "2026-12-05T18:00");
+    forecast(&mut next, "gust 33 mph");
+    let steps = tonight(&next);
+    assert_eq!(has(&steps, "lay_down/2026-12-05"), 0);
+    let held = steps.iter().filter(|s| s.key.as_str().contains("put_back")).all(|s| s.held.is_some());
+    assert!(held && has(&steps, "put_back/2026-12-05") == 2);
+    let mut calm = later(&folder, "2026-12-06T18:00");
+    let back: Vec<String> = tonight(&calm)
+        .iter()
+        .filter(|s| s.key.as_str().contains("put_back") && s.held.is_none())
+        .map(|s| s.key.to_string())
+        .collect();
+    assert_eq!(back.len(), 2);
+    for key in &back {
+        done(&mut calm, key);
+        done(&mut calm, &key.replace("put_back", "light_test"));
+    }
+    assert_eq!(has(&tonight(&later(&folder, "2026-12-07T18:00")), "watch:"), 0);
+}
+
+#[test]
+fn snow_brings_its_own_list_the_night_after_too() {
+    let (folder, mut app) = demo("2026-12-04T18:00");
+    forecast(&mut app, "snow");
+    assert!(has(&tonight(&app), "/ice/2026-12-04") > 3);
+    assert!(has(&tonight(&later(&folder, "2026-12-05T18:00")), "/ice/2026-12-05") > 3);
+    assert_eq!(has(&tonight(&later(&folder, "2026-12-06T18:00")), "/ice/"), 0);
+}
+
+fn codes(app: &App) -> (Vec<String>, Vec<String>) {
+    let checked = app.check(&[CheckKind::Wind], &WhatIf::default()).unwrap();
+    (checked.findings.into_iter().map(|f| f.code).collect(), checked.not_told)
+}
+
+/// The demo with one cell of a file changed.
+fn with(file: &str, header: &str, row: &str) -> App {
+    let (folder, _) = demo("2026-09-01T12:00");
+    let csv = folder.path().join("csv");
+    std::fs::create_dir(&csv).unwrap();
+    std::fs::write(csv.join(file), format!("{header}\n{row}\n")).unwrap();
+    let choices = Choices {
+        now: Some("2026-09-01T12:00".to_owned()),
+        season: Some("harbor-2026".to_owned()),
+        ..Choices::default()
+    };
+    let mut app = App::open(&folder.path().join("d.ladderday"), &choices).unwrap();
+    app.import(&[csv]).unwrap();
+    app
+}
+
+#[test]
+fn what_lies_outside_the_formulas_is_said_not_computed() {
+    let guy = "code,stand,azimuth_deg,radius_mm";
+    for (file, header, row, code) in [
+        ("guy.csv", guy, "G-1,ST-MAST,45,1500", "guy_slope"),
+        ("guy.csv", guy, "G-1,ST-MAST,45,200", "anchor_in_base"),
+        ("site.csv", "name,design_gust_mms", "Saltmarsh Lane 7,120 mph", "wind_speed"),
+    ] {
+        let app = with(file, header, row);
+        let checked = app.check(&[CheckKind::Wind], &WhatIf::default()).unwrap();
+        let found: Vec<_> = checked.findings.iter().map(|f| f.code.as_str()).collect();
+        assert!(found.contains(&code), "{row}: {found:?}");
+        let f = checked.findings.iter().find(|f| f.code == code).unwrap();
+        assert!(!f.remedy.is_empty() && f.what.contains("not computed") && f.caution.is_some());
+    }
+}
+
+#[test]
+fn a_limit_above_what_holds_stops_the_work() {
+    let app = with("stand.csv", "code,kind,lower_gust_mms", "ST-FRAME,weight,60 mph");
+    assert!(codes(&app).0.contains(&"lowered_too_late".to_owned()));
+    let app = with("stand.csv", "code,kind,lower_gust_mms", "ST-FRAME,weight,20 mph");
+    let (found, not_told) = codes(&app);
+    assert!(!found.contains(&"lowered_too_late".to_owned()));
+    assert!(found.contains(&"anchor_untested".to_owned()));
+    assert_eq!(not_told, ["base width not told for 1 placements: wind not checked"]);
+}
+
+#[test]
+fn stakes_go_in_before_the_marks_expire() {
+    let mut app = with(
+        "duty.csv",
+        "code,season,title,kind,expires_on",
+        "DU26-02,harbor-2026,Marks,buried_lines,2026-10-18",
+    );
+    let plan = app.plan(Phase::Up, 16).unwrap().clone();
+    let drive = |p: &&ladderday::planner::PlannedStep| p.step.deed == ladderday::domain::StepDeed::Drive;
+    let limit = chrono::NaiveDate::from_ymd_opt(2026, 10, 18).unwrap();
+    assert!(plan.steps.iter().filter(drive).count() > 10);
+    for p in plan.steps.iter().filter(drive) {
+        assert!(p.to.is_none_or(|t| t.with_timezone(&plan.zone).date_naive() <= limit), "{}", p.step.subject);
+    }
+    app.judge(&plan).unwrap();
+}
