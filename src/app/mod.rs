@@ -30,7 +30,7 @@ mod what_if;
 mod why;
 
 pub use answers::Form;
-pub use ask::{Ask, Difference, NewFault, NewRepair, Tonight};
+pub use ask::{Ask, Difference, NewFault, NewOffer, NewRepair, Tonight};
 pub use buying::{BuyChoice, Shopping, Wanted};
 pub use owner::{App, Choices};
 pub use page::Page;
@@ -38,4 +38,5 @@ pub use paths::Paths;
 pub use planning::{QUICK, THOROUGH};
 pub use problem::{Problem, ProblemKind};
 pub use sample::DEMO;
+pub use symptoms::CAUSES;
 pub use what_if::Change;

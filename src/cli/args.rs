@@ -68,6 +68,9 @@ pub(super) enum Command {
         /// Keep it as what people expect
         #[arg(long)]
         keep: bool,
+        /// With the recipes' own times, not those of your record
+        #[arg(long)]
+        recipe_times: bool,
         /// How many schedules the search makes
         #[arg(long, value_name = "NUMBER")]
         schedules: Option<u64>,
@@ -259,6 +262,14 @@ pub(super) enum StepDeed {
         #[arg(long, value_name = "TEXT")]
         why: Option<String>,
     },
+    /// What a ticked step really took, pauses left out
+    Took {
+        key: String,
+        /// Minutes; "none" where no time is known
+        minutes: String,
+        #[arg(long, value_name = "TEXT")]
+        why: Option<String>,
+    },
 }
 
 #[derive(Debug, Subcommand)]
@@ -300,6 +311,12 @@ pub(super) enum SeasonDeed {
     /// Close a season
     Close {
         code: String,
+        /// What was done differently is how next year begins
+        #[arg(long, conflicts_with = "as_before")]
+        keep: bool,
+        /// What was done differently was for this year only
+        #[arg(long)]
+        as_before: bool,
     },
 }
 

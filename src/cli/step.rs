@@ -1,9 +1,9 @@
-//! `step list|start|done|count|hold|skip|reopen`
+//! `step list|start|done|count|hold|skip|reopen|took`
 
 use std::process::ExitCode;
 
 use super::args::{Args, StepDeed};
-use super::{deeds, output};
+use super::{deeds, output, wrong_use};
 use crate::app::{Ask, Problem};
 use crate::domain::TickKind;
 
@@ -27,6 +27,16 @@ pub(super) fn step(args: &Args, deed: &StepDeed) -> Result<ExitCode, Problem> {
         StepDeed::Hold { key, why } => tick(key, TickKind::Hold, None, why),
         StepDeed::Skip { key, why } => tick(key, TickKind::Skip, None, why),
         StepDeed::Reopen { key, why } => tick(key, TickKind::Reopen, None, why),
+        StepDeed::Took { key, minutes, why } => {
+            let minutes = match minutes.trim() {
+                "none" => None,
+                text => Some(text.parse().map_err(|_| {
+                    wrong_use("bad-minutes", format!("{text:?} is no number of minutes")).hint("25, or none")
+                })?),
+            };
+            let why = why.clone().unwrap_or_default();
+            Ask::CorrectTime { key: key.clone(), ticked_ms: None, minutes, why }
+        }
     };
     deeds::perform(args, &ask)
 }

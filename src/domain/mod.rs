@@ -45,10 +45,12 @@ pub use piece::{Condition, Piece, PieceId};
 pub use place::{Access, FallLine, FallLineId, Place, PlaceId};
 pub use placement::{Placement, PlacementId, PlacementPiece, PlacementPieceId};
 pub use product::{Direction, LoadModel, PlugSex, Product, ProductEnd, ProductEndId, ProductId, Role};
-pub use season::{Duty, DutyId, DutyKind, Season, SeasonId};
+pub use season::{
+    Decision, Differed, Duty, DutyId, DutyKind, Season, SeasonDifference, SeasonDifferenceId, SeasonId,
+};
 pub use session::{Session, SessionId, SessionPerson, SessionPersonId};
 pub use site::{LimitIn, Site, SiteId, Terms};
 pub use stock::{MoveKind, Stock, StockId, StockMove, StockMoveId};
-pub use tick::{Tick, TickId, TickKind};
+pub use tick::{Tick, TickId, TickKind, TimeCorrection, TimeCorrectionId};
 pub use wiring::{Circuit, CircuitId, Link, LinkId, LinkKind, Outlet, OutletId};
 pub use yard::{FactSource, TABLES, Yard};

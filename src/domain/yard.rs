@@ -4,8 +4,8 @@ use super::fact::{Fact, RowChange, Table};
 use super::{
     Attachment, Caution, Circuit, Container, DeskTask, Duty, FallLine, Fault, Link, Method, Need, Offer,
     OrderLine, Outlet, Person, Piece, Place, Placement, PlacementPiece, Product, ProductEnd, PurchaseOrder,
-    RecipeStep, RecipeUse, RepairEntry, Season, Session, SessionPerson, ShippingTier, Site, Stock, StockMove,
-    Tick, Vendor,
+    RecipeStep, RecipeUse, RepairEntry, Season, SeasonDifference, Session, SessionPerson, ShippingTier, Site,
+    Stock, StockMove, Tick, TimeCorrection, Vendor,
 };
 
 /// Every fact table, parents before children: the order in which rows may be written.
@@ -38,6 +38,8 @@ pub const TABLES: &[Table] = &[
     Fault::TABLE,
     RepairEntry::TABLE,
     Tick::TABLE,
+    TimeCorrection::TABLE,
+    SeasonDifference::TABLE,
     Need::TABLE,
     Vendor::TABLE,
     ShippingTier::TABLE,
@@ -77,6 +79,8 @@ pub struct Yard {
     pub faults: Vec<Fault>,
     pub repair_entries: Vec<RepairEntry>,
     pub ticks: Vec<Tick>,
+    pub time_corrections: Vec<TimeCorrection>,
+    pub season_differences: Vec<SeasonDifference>,
     pub needs: Vec<Need>,
     pub vendors: Vec<Vendor>,
     pub shipping_tiers: Vec<ShippingTier>,
@@ -139,6 +143,8 @@ yard_lists! {
     faults: Fault,
     repair_entries: RepairEntry,
     ticks: Tick,
+    time_corrections: TimeCorrection,
+    season_differences: SeasonDifference,
     needs: Need,
     vendors: Vendor,
     shipping_tiers: ShippingTier,

@@ -15,8 +15,10 @@ pub struct Migration {
 }
 
 /// Every migration, in order; the n-th leads to format n.
-pub const MIGRATIONS: &[Migration] =
-    &[Migration { name: "0001_facts.sql", sql: include_str!("../../migrations/0001_facts.sql") }];
+pub const MIGRATIONS: &[Migration] = &[
+    Migration { name: "0001_facts.sql", sql: include_str!("../../migrations/0001_facts.sql") },
+    Migration { name: "0004_record.sql", sql: include_str!("../../migrations/0004_record.sql") },
+];
 
 /// The format that this program writes.
 pub const SCHEMA_VERSION: u32 = MIGRATIONS.len() as u32;

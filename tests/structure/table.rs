@@ -81,6 +81,12 @@ pub const LAYERS: &[Layer] = &[
         powers: &["environment", "processes", "threads", "clock", "terminal"],
     },
     Layer {
+        folder: "tui/viewer.rs",
+        layers: &["app"],
+        crates: &[],
+        powers: &["processes"],
+    },
+    Layer {
         folder: "cli",
         layers: &["units", "domain", "app", "tui"],
         crates: &["chrono", "clap", "clap_complete", "clap_mangen"],

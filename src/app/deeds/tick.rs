@@ -119,7 +119,7 @@ impl App {
     }
 
     /// Applies a tick; the plans in memory stay, so that the walk does not shift under one's hands.
-    fn apply_kept(&mut self, deed: &Deed) -> Result<(), Problem> {
+    pub(super) fn apply_kept(&mut self, deed: &Deed) -> Result<(), Problem> {
         let plans = std::mem::take(&mut self.plans);
         let done = self.apply(deed);
         self.plans = plans;
@@ -154,11 +154,7 @@ impl App {
             recipe_step: step.recipe_step.clone(),
             done_count,
             of_count: step.of,
-            title: if step.subject.is_empty() {
-                step.title.clone()
-            } else {
-                format!("{}: {}", step.subject, step.title)
-            },
+            title: full_title(step),
             planned_s: Some(crate::units::Span::from_s(step.seconds)),
             taken_s: None,
             bunched: false,
@@ -194,6 +190,11 @@ impl App {
             .map(|t| Moment(t.timestamp_millis()));
         last.or(start)
     }
+}
+
+/// "Boat cut-outs, 8: drive stakes".
+pub(super) fn full_title(step: &Step) -> String {
+    if step.subject.is_empty() { step.title.clone() } else { format!("{}: {}", step.subject, step.title) }
 }
 
 fn check_count(step: &Step, kind: TickKind, count: Option<i64>) -> Result<(), Problem> {

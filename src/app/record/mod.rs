@@ -12,6 +12,7 @@ mod groups;
 mod history;
 mod learned;
 mod lives;
+mod pauses;
 mod report;
 mod spare_list;
 mod units;

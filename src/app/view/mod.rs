@@ -16,14 +16,14 @@ mod walk;
 mod yard;
 
 pub use buy::{Basket, BasketLine, Buy, NeedRow, OrderRow};
-pub use faults::{FaultRow, Faults, Symptom};
+pub use faults::{FaultRow, Faults, GuideStep, Symptom};
 pub use kit::{Field, Kit, KitKind, KitRow};
 pub use plan::{Plan, PlanGoal, PlanSession, PlanStep, UnplacedRow};
 pub use power::{Finding, Power, PowerNode, Severity, StringVoltage};
 pub use seasons::{RecordBar, SeasonRow, Seasons};
 pub use today::{Alarm, HeldRow, ReadyPlace, Today};
 pub use totes::{ToteRow, Totes};
-pub use walk::{ConnectLine, FetchLine, StepState, Walk, WalkPlace, WalkStep};
+pub use walk::{ConnectLine, FetchLine, PauseRow, StepState, Walk, WalkPlace, WalkStep};
 pub use yard::{YardMap, YardPlace};
 
 /// What every screen's frame shows, whatever the screen.

@@ -276,7 +276,7 @@ fn resolve(drafts: &mut [Draft<'_>], codes: &Codes, faults: &mut Vec<CsvFault>) 
                     }
                     Err(NoRow::Several) => Err(several(fault, to)),
                 },
-                _ if (draft.table.name, column.name) == ("tick", "step_key") => {
+                _ if column.name == "step_key" => {
                     step_key::with_ids(text, codes).map_err(|error| {
                         let form = "write it like placement:HM-01/stake.drive/up";
                         match error {

@@ -23,7 +23,7 @@ pub fn write_folder(yard: &Yard) -> Vec<(String, String)> {
                 .ok()
                 .and_then(|id| codes.name(to, id))
                 .map_or_else(|| id.clone(), str::to_owned),
-            (_, Value::Text(key)) if (table.name, column.name) == ("tick", "step_key") => {
+            (_, Value::Text(key)) if column.name == "step_key" => {
                 step_key::with_codes(key, &codes)
             }
             _ => field::show(column, value, zone),

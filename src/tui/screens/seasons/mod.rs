@@ -112,7 +112,7 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             vec![Effect::Perform(Ask::NewSeason { code, name, lights_on: answer.text() })]
         }
         Flow::Close { codes } => match answer.row().and_then(|row| codes.get(row).cloned()) {
-            Some(code) => vec![Effect::Perform(Ask::CloseSeason { code })],
+            Some(code) => vec![Effect::Perform(Ask::CloseSeason { code, keep: None })],
             None => Vec::new(),
         },
     }
