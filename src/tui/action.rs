@@ -103,6 +103,9 @@ actions! {
     MendFault => "mend-fault", "Records the mend, with cause and minutes";
     TestFault => "test-fault", "Records that the mend was tested";
     MoreFault => "more-fault", "Other entries: looked, part, replaced, scrapped, reopened";
+    AskGuide => "ask-guide", "Goes through what to try; the answers stay with the fault";
+    AddPhoto => "add-photo", "Copies a picture file to this fault";
+    OpenPhoto => "open-photo", "Opens this fault's latest photo with the system's viewer";
     ToggleBench => "toggle-bench", "Shows only what waits on the bench, or all";
     EditField => "edit-field", "Changes a field of this row";
     KeepPlan => "keep-plan", "Keeps this plan as what people expect";

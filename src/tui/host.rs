@@ -29,6 +29,8 @@ pub trait Host {
     fn page(&mut self, screen: ScreenId, want: &PageWant) -> Result<Page, Problem>;
     /// Does and saves a deed; says in one line what was done. On disk when it returns.
     fn perform(&mut self, ask: &Ask) -> Result<String, Problem>;
+    /// Opens a photo of a fault beside the program; says with what.
+    fn open_photo(&mut self, fault: &str, number: usize) -> Result<String, Problem>;
     /// The long work that is running now.
     fn background(&mut self) -> Option<Background>;
     /// Screens whose page long work has changed since the last call.
@@ -54,6 +56,11 @@ impl Host for crate::app::App {
 
     fn perform(&mut self, ask: &Ask) -> Result<String, Problem> {
         Self::perform(self, ask)
+    }
+
+    fn open_photo(&mut self, fault: &str, number: usize) -> Result<String, Problem> {
+        let folder = crate::app::Paths::of_system()?.photos();
+        super::viewer::open(&self.photo_file(fault, number, &folder)?, None)
     }
 
     fn background(&mut self) -> Option<Background> {

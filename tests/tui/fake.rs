@@ -29,6 +29,8 @@ pub(super) struct Fake {
     /// Refuses the next deed with this.
     pub(super) refuse: Option<Problem>,
     pub(super) work: Option<Background>,
+    pub(super) pauses: Vec<ladderday::app::view::PauseRow>,
+    pub(super) opened: Vec<(String, usize)>,
     states: BTreeMap<String, (StepState, i64, String)>,
     before: Vec<BTreeMap<String, (StepState, i64, String)>>,
     last: Option<String>,
@@ -41,6 +43,8 @@ impl Fake {
             asked: Vec::new(),
             refuse: None,
             work: None,
+            pauses: Vec::new(),
+            opened: Vec::new(),
             states: BTreeMap::new(),
             before: Vec::new(),
             last: None,
@@ -136,6 +140,11 @@ impl Host for Fake {
         Ok(said)
     }
 
+    fn open_photo(&mut self, fault: &str, number: usize) -> Result<String, Problem> {
+        self.opened.push((fault.to_owned(), number));
+        Ok("opened".to_owned())
+    }
+
     fn background(&mut self) -> Option<Background> {
         self.work.clone()
     }
@@ -194,6 +203,7 @@ impl Fake {
             sessions: SESSIONS.iter().map(|s| (*s).to_owned()).collect(),
             session_at: at,
             empty_hint: None,
+            pauses: self.pauses.clone(),
         }
     }
 }

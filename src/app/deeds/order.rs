@@ -23,7 +23,7 @@ impl App {
         let plan = self.plan(Phase::Up, QUICK).ok().cloned();
         let shopping = self.shopping(plan.as_ref(), &BuyChoice::default())?;
         let basket =
-            self.vendor_baskets(&shopping).into_iter().find(|b| b.vendor == Some(vendor.id)).ok_or_else(
+            self.vendor_baskets(&shopping).into_iter().find(|b| b.vendor == Some(vendor.id) && b.opens.is_none()).ok_or_else(
                 || {
                     refused("nothing-to-order", format!("the basket has nothing at {}", vendor.name))
                         .hint("ladderday buy shows where each need is bought")

@@ -44,6 +44,7 @@ impl App {
                     taken_min: ticks.iter().filter_map(|t| taken_minutes(t)).sum(),
                     faults: self.yard.faults.iter().filter(|f| f.season_id == Some(s.id)).count(),
                     state: state.to_owned(),
+                    differences: self.differences(&s.code),
                 }
             })
             .collect();

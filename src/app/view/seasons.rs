@@ -36,4 +36,6 @@ pub struct SeasonRow {
     pub faults: usize,
     /// "closed", "now", "planned".
     pub state: String,
+    /// What was done differently and is not decided on.
+    pub differences: Vec<String>,
 }

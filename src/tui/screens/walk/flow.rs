@@ -2,10 +2,12 @@
 
 use super::super::super::state::State as Tui;
 use super::{State, ask, cap, tick, with_step};
+use crate::app::view::PauseRow;
 use crate::app::{Ask, Difference};
 use crate::domain::{Phase, TickKind};
 use crate::tui::effect::Effect;
 use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt};
+use crate::tui::widgets::text::minutes;
 
 /// What Walk asks for.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -17,6 +19,9 @@ pub enum Flow {
     What { key: String },
     Differently { key: String, what: Difference },
     Phase,
+    /// What the marked pause really was.
+    Pause { pause: PauseRow },
+    PauseMinutes { pause: PauseRow },
 }
 
 /// What can be different, in the order of its digits.
@@ -47,6 +52,27 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             state.plan.page = None;
             vec![Effect::Load(state.screen)]
         }
+        Flow::Pause { pause } => match answer.row() {
+            Some(0) => vec![took(&pause, Some(pause.planned_min.max(1)))],
+            Some(1) => vec![took(&pause, Some(pause.gap_min))],
+            Some(2) => {
+                let takes = format!("minutes, 1 to {}; nothing leaves it", pause.gap_min);
+                ask(state, Prompt::ask("How many minutes?", takes, Any::Walk(Flow::PauseMinutes { pause })))
+            }
+            Some(3) => vec![took(&pause, None)],
+            _ => Vec::new(),
+        },
+        Flow::PauseMinutes { pause } => match answer.text().map(|t| t.parse::<i64>()) {
+            Some(Ok(n)) if (1..=pause.gap_min).contains(&n) => vec![took(&pause, Some(n))],
+            Some(_) => {
+                if let Some(Popup::Prompt(mut prompt)) = state.asked.take() {
+                    prompt.refusal = Some(format!("a number from 1 to {} is taken", pause.gap_min));
+                    state.popups.push(Popup::Prompt(prompt));
+                }
+                Vec::new()
+            }
+            None => Vec::new(),
+        },
         Flow::What { key } => {
             let Some((what, word, takes)) = answer.row().and_then(|row| DIFFERENCES.get(row)).copied() else {
                 return Vec::new();
@@ -71,6 +97,32 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             with_step(state, key, |key| Ask::DoneDifferently { key: key.to_owned(), what, text })
         }
     }
+}
+
+fn took(pause: &PauseRow, minutes: Option<i64>) -> Effect {
+    Effect::Perform(Ask::CorrectTime {
+        key: pause.key.clone(),
+        ticked_ms: Some(pause.ticked_ms),
+        minutes,
+        why: String::new(),
+    })
+}
+
+/// Asks about a long pause of the session that is over; Esc leaves it.
+pub fn ask_pause(state: &mut Tui, pause: PauseRow) {
+    let title = format!(
+        "{} passed before \"{}\" (from {}). How long did it take?",
+        minutes(pause.gap_min),
+        pause.title,
+        pause.from
+    );
+    let rows = vec![
+        (format!("{}, as planned", minutes(pause.planned_min)), "the rest was a pause".to_owned()),
+        (format!("All of it, {}", minutes(pause.gap_min)), String::new()),
+        ("Another time".to_owned(), "typed".to_owned()),
+        ("Not known".to_owned(), "nothing is learned from it".to_owned()),
+    ];
+    state.popups.push(Pick::digits(title, rows, Any::Walk(Flow::Pause { pause })));
 }
 
 fn count_answer(state: &mut Tui, key: String, of: i64, answer: Answer) -> Vec<Effect> {
