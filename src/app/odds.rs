@@ -42,9 +42,7 @@ pub(super) fn chances(yard: &Yard, plan: &Plan, now: DateTime<Utc>, own_times: b
     for step in plan.steps.iter().map(|p| &p.step) {
         if let Some((code, known)) = record.get_key_value(step.recipe_step.as_str()) {
             // The plan's minutes are the record's already: only how far they scatter is added.
-            chances
-                .durations
-                .insert(step.key.clone(), Guess { factor: 1.0, spread: known.estimate.spread });
+            chances.durations.insert(step.key.clone(), Guess { factor: 1.0, spread: known.estimate.spread });
             learned.insert(code.as_str());
         }
     }

@@ -26,7 +26,8 @@ pub(super) struct Try {
 
 const SAFE: &str =
     "Supply off before anything is opened, cut or plugged; mains parts are for a qualified person.";
-const LADDER: &str = "Dark, wet or windy: nothing above reach is opened tonight; switch it off and wait for day.";
+const LADDER: &str =
+    "Dark, wet or windy: nothing above reach is opened tonight; switch it off and wait for day.";
 
 const COUNT: Try = Try {
     code: "count",
@@ -42,14 +43,22 @@ const FIRST_DARK: Try = Try {
     results: &[
         ("lights", "What follows lights", "that pixel had failed: solder a new one in and seal it"),
         ("same", "Nothing changes", "it is the last lit one, which no longer passes data on: swap that one"),
-        ("further", "It is dark a little further on", "water or bad joints run along it: to the bench, dry and re-seal"),
+        (
+            "further",
+            "It is dark a little further on",
+            "water or bad joints run along it: to the bench, dry and re-seal",
+        ),
     ],
 };
 const FAR_END: Try = Try {
     code: "far_end",
     what: "Feed plus and minus in at the other end as well.",
     results: &[
-        ("lights", "What was dark lights", "a supply wire is broken between the last lit and the first dark pixel"),
+        (
+            "lights",
+            "What was dark lights",
+            "a supply wire is broken between the last lit and the first dark pixel",
+        ),
         ("same", "Nothing changes", "supply is there: data is lost at that spot, so it is the pixel"),
     ],
 };
@@ -57,7 +66,11 @@ const SWAP_PORT: Try = Try {
     code: "swap_port",
     what: "Plug it into another port that works.",
     results: &[
-        ("moves", "It works there", "it is the port: its fuse, its driver or its settings; leave it there and say so"),
+        (
+            "moves",
+            "It works there",
+            "it is the port: its fuse, its driver or its settings; leave it there and say so",
+        ),
         ("stays", "The fault goes along", "it is the prop or its lead"),
     ],
 };
@@ -65,7 +78,11 @@ const METER: Try = Try {
     code: "meter",
     what: "Meter plus to minus at the far end, while it shows white.",
     results: &[
-        ("low", "Clearly below the near end", "voltage sags: a bad joint, too thin or too long; feed the far end too"),
+        (
+            "low",
+            "Clearly below the near end",
+            "voltage sags: a bad joint, too thin or too long; feed the far end too",
+        ),
         ("level", "About the same", "supply is fine: look at the data line and the settings"),
         ("none", "Nothing there", "a cut lead, a plug apart or a blown fuse before it"),
     ],
@@ -74,7 +91,11 @@ const DRY: Try = Try {
     code: "dry",
     what: "Open it indoors and look for water and green or white joints.",
     results: &[
-        ("wet", "Wet or green", "dry it for two days, clean or renew the joints, re-seal only when dry, test"),
+        (
+            "wet",
+            "Wet or green",
+            "dry it for two days, clean or renew the joints, re-seal only when dry, test",
+        ),
         ("dry", "Dry and clean", "water is not it: go on with the next"),
     ],
 };
@@ -161,7 +182,11 @@ const VENT: Try = Try {
     code: "vent",
     what: "Look how it is sealed.",
     results: &[
-        ("sealed", "A strip in a closed sleeve", "condensation is trapped: vent it, or a coated strip in a vented channel"),
+        (
+            "sealed",
+            "A strip in a closed sleeve",
+            "condensation is trapped: vent it, or a coated strip in a vented channel",
+        ),
         ("open", "Seal torn or end cap gone", "dry it and seal the end anew"),
     ],
 };
@@ -179,7 +204,11 @@ const MAINS: Try = Try {
     what: "Look at breaker and protected outlet, then try another lamp in that outlet.",
     results: &[
         ("no_mains", "No mains there", "breaker or outlet: reset it once; trips again, leave it off"),
-        ("mains", "Mains is there", "the supply, or its input voltage selector: swap the box or a qualified person"),
+        (
+            "mains",
+            "Mains is there",
+            "the supply, or its input voltage selector: swap the box or a qualified person",
+        ),
     ],
 };
 const SWITCH: Try = Try {
@@ -220,17 +249,33 @@ const SEARCH: Try = Try {
     what: "Look in the bench tote, its home, and where it stood last.",
     results: &[
         ("found", "Found", "put it home, end this fault"),
-        ("gone", "Not there", "write down what it fed and was fed from; it goes on the buying list once lost"),
+        (
+            "gone",
+            "Not there",
+            "write down what it fed and was fed from; it goes on the buying list once lost",
+        ),
     ],
 };
 
 /// All symptoms, in the order they are picked from.
 pub(super) const SYMPTOMS: &[SymptomKind] = &[
-    kind("dark_from", "dark from pixel N on", true, &[SAFE, LADDER], &[COUNT, FIRST_DARK, FAR_END, METER, DRY]),
+    kind(
+        "dark_from",
+        "dark from pixel N on",
+        true,
+        &[SAFE, LADDER],
+        &[COUNT, FIRST_DARK, FAR_END, METER, DRY],
+    ),
     kind("one_out", "one pixel out", true, &[SAFE, LADDER], &[COUNT, FIRST_DARK]),
     kind("whole_dark", "whole prop dark", false, &[SAFE], &[PLUGS, FUSE, SWAP_PORT, METER]),
     kind("flicker_first", "first pixel flickers", false, &[SAFE], &[PLUGS, COMMON, LEAD_LENGTH, SWAP_PORT]),
-    kind("flash_from", "random flashing from pixel N", true, &[SAFE, LADDER], &[COUNT, FIRST_DARK, METER, DRY]),
+    kind(
+        "flash_from",
+        "random flashing from pixel N",
+        true,
+        &[SAFE, LADDER],
+        &[COUNT, FIRST_DARK, METER, DRY],
+    ),
     kind("wrong_colours", "wrong colours", false, &[SAFE], &[ORDER, METER]),
     kind("brown_end", "brown or reddish far end", false, &[SAFE], &[METER, FAR_END, PLUGS]),
     kind(

@@ -48,7 +48,9 @@ pub fn value_untold(table: &Table, column: &Column) -> Option<Value> {
     }
     let text = |t: &str| Some(Value::Text(t.to_owned()));
     match (table.name, column.name) {
-        ("repair_entry", "tried" | "result") | ("season_difference", "before_text" | "after_text") => text(""),
+        ("repair_entry", "tried" | "result") | ("season_difference", "before_text" | "after_text") => {
+            text("")
+        }
         ("season_difference", "decision") => text("open"),
         ("site", "units") => text("si"),
         ("site", "terms") => text("us"),

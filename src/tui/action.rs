@@ -114,6 +114,10 @@ actions! {
     HoldPlacement => "hold-placement", "Holds a prop back, or lets it go on";
     SwitchMarks => "switch-marks", "Marks the places by progress, faults or load";
     AddNeed => "add-need", "Adds something to buy";
+    AddOffer => "add-offer", "Adds a price of the marked need at a vendor";
+    PlaceOrder => "place-order", "Writes an order of what a basket has";
+    ReceiveOrder => "receive-order", "Takes in what arrived of an order";
+    ExpectOrder => "expect-order", "Tells the day an order is to come now";
     NewSeason => "new-season", "Opens a new season with its lights-on date";
     CloseSeason => "close-season", "Closes a season";
 }

@@ -15,7 +15,10 @@ pub enum Effect {
     /// Act again once what stands before it went well.
     Run(Action),
     /// Show a photo of a fault, by its number from 1.
-    OpenPhoto { fault: String, number: usize },
+    OpenPhoto {
+        fault: String,
+        number: usize,
+    },
     /// Stop the long work.
     StopWork,
     /// Hand the terminal back to the shell.

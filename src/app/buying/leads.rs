@@ -36,7 +36,12 @@ type Plug = Option<String>;
 impl App {
     /// Leads missing for links that name none. Who labels leads of a sort leaves out those built into a box or a
     /// prop: for such a sort nothing is missing, and `not_told` says how many were not checked.
-    pub(super) fn lead_gaps(&self, facts: &Facts, season: &Season, not_told: &mut Vec<String>) -> Vec<LeadGap> {
+    pub(super) fn lead_gaps(
+        &self,
+        facts: &Facts,
+        season: &Season,
+        not_told: &mut Vec<String>,
+    ) -> Vec<LeadGap> {
         let links = facts.links_in(season.id);
         let mut wanted: BTreeMap<(LinkKind, i64, Plug, Plug), i64> = BTreeMap::new();
         let mut unknown = 0;
@@ -67,7 +72,9 @@ impl App {
             .pieces
             .iter()
             .filter(|p| p.condition == Condition::Good && !in_use.contains(&p.id))
-            .filter(|p| facts.placement_of_piece(season.id, p.id).is_none() && facts.open_faults(p.id).is_empty())
+            .filter(|p| {
+                facts.placement_of_piece(season.id, p.id).is_none() && facts.open_faults(p.id).is_empty()
+            })
             .filter_map(|p| {
                 let product = facts.product(p.product_id).filter(|x| x.role == Role::Lead)?;
                 let mm = p.length_mm.or(product.length_mm).map(Length::mm)?;
@@ -111,7 +118,12 @@ impl App {
                 && agree(&product_plug(facts, p.id, Direction::In), from)
                 && agree(&product_plug(facts, p.id, Direction::Out), to)
         };
-        self.yard.products.iter().filter(fits).min_by_key(|p| (p.length_mm.map(Length::mm), p.code.clone())).map(|p| p.id)
+        self.yard
+            .products
+            .iter()
+            .filter(fits)
+            .min_by_key(|p| (p.length_mm.map(Length::mm), p.code.clone()))
+            .map(|p| p.id)
     }
 
     /// Joints of leads whose plug families differ, by pair.
@@ -158,7 +170,8 @@ fn agree(a: &Plug, b: &Plug) -> bool {
 
 fn product_plug(facts: &Facts, product: ProductId, end: Direction) -> Plug {
     let ends = || facts.yard.product_ends.iter().filter(move |e| e.product_id == product);
-    let found = ends().find(|e| e.direction == end).or_else(|| ends().find(|e| e.direction == Direction::Either));
+    let found =
+        ends().find(|e| e.direction == end).or_else(|| ends().find(|e| e.direction == Direction::Either));
     found.and_then(|e| e.plug_family.clone())
 }
 

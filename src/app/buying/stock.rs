@@ -147,7 +147,11 @@ impl App {
         for need in self.adaptor_needs(facts, season) {
             if let Some(product) = need.product {
                 let (a, b) = &need.families;
-                out.push((product, need.needed, format!("joints of {a} and {b} plugs: {}", need.links.join(", "))));
+                out.push((
+                    product,
+                    need.needed,
+                    format!("joints of {a} and {b} plugs: {}", need.links.join(", ")),
+                ));
             }
         }
         let mut ratings: BTreeMap<i64, i64> = BTreeMap::new();
@@ -211,7 +215,12 @@ impl App {
             let length = Length::from_mm(gap.length_mm).show(self.units());
             let buy = gap.product.and_then(|p| facts.product(p)).map_or_else(
                 || "buy or make them, or tell which lead each link uses".to_owned(),
-                |p| format!("{} would do: it is on the buying list; or tell which lead each link uses", p.name),
+                |p| {
+                    format!(
+                        "{} would do: it is on the buying list; or tell which lead each link uses",
+                        p.name
+                    )
+                },
             );
             found.push(Finding {
                 level: Level::Mend,

@@ -42,7 +42,13 @@ impl App {
             Difference::Port => {
                 let (row, before, link) = self.other_link(found.season, placement, "from_port", text)?;
                 rows.push(row);
-                rows.push(self.difference(found.season, placement, Differed::Port, Some(link), (&before, text)));
+                rows.push(self.difference(
+                    found.season,
+                    placement,
+                    Differed::Port,
+                    Some(link),
+                    (&before, text),
+                ));
                 rows.push(self.settings_task(
                     found.season,
                     placement,
@@ -61,7 +67,13 @@ impl App {
                 let (row, before, link) =
                     self.other_link(found.season, placement, "lead_id", &lead.to_string())?;
                 rows.push(row);
-                rows.push(self.difference(found.season, placement, Differed::Lead, Some(link), (&before, text)));
+                rows.push(self.difference(
+                    found.season,
+                    placement,
+                    Differed::Lead,
+                    Some(link),
+                    (&before, text),
+                ));
                 format!("Done differently: {name} with lead {text}; lid card to print again")
             }
             Difference::Place => {
@@ -94,7 +106,13 @@ impl App {
                     placement,
                     &format!("settings: {name}, level {text}"),
                 ));
-                rows.push(self.difference(found.season, placement, Differed::Level, None, ("the show's", text)));
+                rows.push(self.difference(
+                    found.season,
+                    placement,
+                    Differed::Level,
+                    None,
+                    ("the show's", text),
+                ));
                 format!("Done differently: {name} at level {text}")
             }
             Difference::Count => String::new(),
@@ -169,7 +187,6 @@ impl App {
         }
         .to_row()
     }
-
 
     fn settings_task(&mut self, season: SeasonId, placement: PlacementId, title: &str) -> RowChange {
         let now = self.now();

@@ -192,8 +192,13 @@ impl App {
             return Some(p.id);
         }
         let session = self.session_now();
-        let mut there: Vec<PersonId> =
-            self.yard.session_people.iter().filter(|x| Some(x.session_id) == session).map(|x| x.person_id).collect();
+        let mut there: Vec<PersonId> = self
+            .yard
+            .session_people
+            .iter()
+            .filter(|x| Some(x.session_id) == session)
+            .map(|x| x.person_id)
+            .collect();
         if there.is_empty() {
             there = self.yard.people.iter().map(|p| p.id).collect();
         }
@@ -307,7 +312,10 @@ fn parts(text: &str) -> Result<(&str, i64), Problem> {
     let Some((code, n)) = text.split_once('=') else { return Ok((text.trim(), 1)) };
     match n.trim().parse::<i64>() {
         Ok(n) if (1..=10_000).contains(&n) => Ok((code.trim(), n)),
-        _ => Err(refused("bad-count", format!("{n:?} is no number of parts")).hint("1 to 10000, as PT-BULLET=3")),
+        _ => {
+            Err(refused("bad-count", format!("{n:?} is no number of parts"))
+                .hint("1 to 10000, as PT-BULLET=3"))
+        }
     }
 }
 

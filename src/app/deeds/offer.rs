@@ -17,11 +17,13 @@ impl App {
     pub(super) fn add_offer(&mut self, new: &NewOffer) -> Result<String, Problem> {
         let vendor = self.vendor_by_code(&new.vendor)?;
         let wanted = new.product.trim();
-        let same = |code: &str, name: &str| code.eq_ignore_ascii_case(wanted) || name.eq_ignore_ascii_case(wanted);
-        let product = self.yard.products.iter().find(|p| same(&p.code, &p.name)).cloned().ok_or_else(|| {
-            refused("no-product", format!("there is no product {wanted:?}"))
-                .hint("add it to product.csv first: an offer is of a product")
-        })?;
+        let same =
+            |code: &str, name: &str| code.eq_ignore_ascii_case(wanted) || name.eq_ignore_ascii_case(wanted);
+        let product =
+            self.yard.products.iter().find(|p| same(&p.code, &p.name)).cloned().ok_or_else(|| {
+                refused("no-product", format!("there is no product {wanted:?}"))
+                    .hint("add it to product.csv first: an offer is of a product")
+            })?;
         let own = self.currency();
         if let Some(other) = other_currency(new.price.trim(), &own) {
             return Err(refused("mixed-currency", format!("this is {other}, the yard counts in {own}"))
@@ -31,7 +33,8 @@ impl App {
             .map_err(|e| refused("bad-price", e.to_string()).hint("write it like 12.50"))?;
         if !(0..=MOST_CENTS).contains(&price.cents()) {
             let most = Money::from_cents(MOST_CENTS).show(&own);
-            return Err(refused("bad-price", format!("{} is no price", price.show(&own))).hint(format!("0 to {most}")));
+            return Err(refused("bad-price", format!("{} is no price", price.show(&own)))
+                .hint(format!("0 to {most}")));
         }
         for (what, n, least) in
             [("a pack", new.pack, 1), ("the fewest packs", new.min_packs, 1), ("lead days", new.lead_days, 0)]
@@ -41,14 +44,17 @@ impl App {
             }
         }
         if let Some(most) = new.max_packs.filter(|m| *m < new.min_packs) {
-            return Err(refused("most-below-fewest", format!("at most {most} packs, but at least {}", new.min_packs))
-                .hint("correct one of them"));
+            return Err(refused(
+                "most-below-fewest",
+                format!("at most {most} packs, but at least {}", new.min_packs),
+            )
+            .hint("correct one of them"));
         }
         let day = |text: &Option<String>| match text.as_deref().map(str::trim).filter(|t| !t.is_empty()) {
             None => Ok(None),
-            Some(t) => NaiveDate::parse_from_str(t, "%Y-%m-%d")
-                .map(Some)
-                .map_err(|_| refused("bad-date", format!("{t:?} is no date")).hint("write it like 2026-11-20")),
+            Some(t) => NaiveDate::parse_from_str(t, "%Y-%m-%d").map(Some).map_err(|_| {
+                refused("bad-date", format!("{t:?} is no date")).hint("write it like 2026-11-20")
+            }),
         };
         let (from, to) = (day(&new.sale_from)?, day(&new.sale_to)?);
         if let (Some(a), Some(b)) = (from, to)
@@ -75,8 +81,14 @@ impl App {
             note: String::new(),
         };
         let pack = if new.pack == 1 { String::new() } else { format!(" for {}", new.pack) };
-        let said = format!("Offer {}: {} at {}, {}{pack}", offer.code, product.name, vendor.name, price.show(&own));
-        self.apply(&Deed { verb: "offer-add", what: said.clone(), at_ms: self.now_ms(), rows: vec![offer.to_row()] })?;
+        let said =
+            format!("Offer {}: {} at {}, {}{pack}", offer.code, product.name, vendor.name, price.show(&own));
+        self.apply(&Deed {
+            verb: "offer-add",
+            what: said.clone(),
+            at_ms: self.now_ms(),
+            rows: vec![offer.to_row()],
+        })?;
         Ok(said)
     }
 }

@@ -8,8 +8,9 @@ use crate::app::owner::App;
 use crate::app::planning::QUICK;
 use crate::app::problem::Problem;
 use crate::domain::{
-    Condition, ContainerId, Deed, Fact, Moment, MoveKind, OrderLine, OrderLineId, Phase, Piece, PieceId, ProductId,
-    PurchaseOrder, PurchaseOrderId, RowChange, Stock, StockId, StockMove, StockMoveId, Value, Vendor,
+    Condition, ContainerId, Deed, Fact, Moment, MoveKind, OrderLine, OrderLineId, Phase, Piece, PieceId,
+    ProductId, PurchaseOrder, PurchaseOrderId, RowChange, Stock, StockId, StockMove, StockMoveId, Value,
+    Vendor,
 };
 use crate::steps::{Facts, PartState, mend};
 use crate::units::Money;
@@ -22,13 +23,14 @@ impl App {
         let vendor = self.vendor_by_code(vendor)?;
         let plan = self.plan(Phase::Up, QUICK).ok().cloned();
         let shopping = self.shopping(plan.as_ref(), &BuyChoice::default())?;
-        let basket =
-            self.vendor_baskets(&shopping).into_iter().find(|b| b.vendor == Some(vendor.id) && b.opens.is_none()).ok_or_else(
-                || {
-                    refused("nothing-to-order", format!("the basket has nothing at {}", vendor.name))
-                        .hint("ladderday buy shows where each need is bought")
-                },
-            )?;
+        let basket = self
+            .vendor_baskets(&shopping)
+            .into_iter()
+            .find(|b| b.vendor == Some(vendor.id) && b.opens.is_none())
+            .ok_or_else(|| {
+                refused("nothing-to-order", format!("the basket has nothing at {}", vendor.name))
+                    .hint("ladderday buy shows where each need is bought")
+            })?;
         let now = self.now();
         let today = now.with_timezone(&self.zone()).date_naive();
         let head = format!("PO{:02}", today.year().rem_euclid(100));
@@ -90,7 +92,8 @@ impl App {
             Some(code) => {
                 let named = self.yard.containers.iter().find(|c| c.code.eq_ignore_ascii_case(code));
                 let tote = named.ok_or_else(|| {
-                    refused("no-tote", format!("there is no tote {code:?}")).hint("type its code as Totes shows it")
+                    refused("no-tote", format!("there is no tote {code:?}"))
+                        .hint("type its code as Totes shows it")
                 })?;
                 Some((tote.id, tote.code.clone()))
             }
@@ -125,13 +128,18 @@ impl App {
     /// An order is told to come on another day: what waits for it moves in the plan.
     pub(super) fn expect_order(&mut self, order: &str, on: &str) -> Result<String, Problem> {
         let order = self.order_by_code(order)?;
-        let day = NaiveDate::parse_from_str(on.trim(), "%Y-%m-%d")
-            .map_err(|_| refused("bad-date", format!("{on:?} is no date")).hint("write it like 2026-10-01"))?;
+        let day = NaiveDate::parse_from_str(on.trim(), "%Y-%m-%d").map_err(|_| {
+            refused("bad-date", format!("{on:?} is no date")).hint("write it like 2026-10-01")
+        })?;
         if day < order.ordered_on {
-            return Err(refused("before-order", format!("{} was ordered {}, after {day}", order.code, order.ordered_on))
-                .hint("give a later day"));
+            return Err(refused(
+                "before-order",
+                format!("{} was ordered {}, after {day}", order.code, order.ordered_on),
+            )
+            .hint("give a later day"));
         }
-        let open = self.yard.order_lines.iter().any(|l| l.order_id == order.id && l.received < l.packs * l.pack);
+        let open =
+            self.yard.order_lines.iter().any(|l| l.order_id == order.id && l.received < l.packs * l.pack);
         if !open {
             return Err(refused("all-received", format!("everything of {} is here already", order.code)));
         }
@@ -139,13 +147,20 @@ impl App {
             Some(before) if before != day => format!("{} is expected {day}, before {before}", order.code),
             _ => format!("{} is expected {day}", order.code),
         };
-        let row = RowChange::new("purchase_order", order.id.0, vec![("expected_on", Value::Text(day.to_string()))]);
-        self.apply(&Deed { verb: "order-expect", what: said.clone(), at_ms: self.now_ms(), rows: vec![row] })?;
+        let row =
+            RowChange::new("purchase_order", order.id.0, vec![("expected_on", Value::Text(day.to_string()))]);
+        self.apply(&Deed {
+            verb: "order-expect",
+            what: said.clone(),
+            at_ms: self.now_ms(),
+            rows: vec![row],
+        })?;
         Ok(said)
     }
 
     fn order_by_code(&self, code: &str) -> Result<PurchaseOrder, Problem> {
-        let found = self.yard.purchase_orders.iter().find(|o| o.code.eq_ignore_ascii_case(code.trim())).cloned();
+        let found =
+            self.yard.purchase_orders.iter().find(|o| o.code.eq_ignore_ascii_case(code.trim())).cloned();
         found.ok_or_else(|| {
             let open: Vec<&str> = self.yard.purchase_orders.iter().map(|o| o.code.as_str()).collect();
             refused("no-order", format!("there is no order {code:?}")).hint(open.join(", "))

@@ -64,8 +64,11 @@ impl App {
         };
         let sha256 = sha256_hex(&bytes);
         if let Some(there) = self.photos_of(fault.id)?.iter().find(|p| p.sha256 == sha256) {
-            return Err(refused("photo-there", format!("{} has this picture already: {}", fault.code, there.name))
-                .hint("nothing was written"));
+            return Err(refused(
+                "photo-there",
+                format!("{} has this picture already: {}", fault.code, there.name),
+            )
+            .hint("nothing was written"));
         }
         let now = self.now();
         let name = path.file_name().map_or_else(|| "photo".to_owned(), |n| n.to_string_lossy().into_owned());
@@ -82,7 +85,12 @@ impl App {
             noted_on: Some(now.with_timezone(&self.zone()).date_naive()),
         };
         let said = format!("{}: photo {name} kept ({})", fault.code, kib(bytes.len()));
-        self.apply(&Deed { verb: "photo-add", what: said.clone(), at_ms: self.now_ms(), rows: vec![row.to_row()] })?;
+        self.apply(&Deed {
+            verb: "photo-add",
+            what: said.clone(),
+            at_ms: self.now_ms(),
+            rows: vec![row.to_row()],
+        })?;
         Ok(said)
     }
 
@@ -103,17 +111,26 @@ impl App {
         let photos = self.photos_of(fault.id)?;
         let row = number.checked_sub(1).and_then(|n| photos.get(n)).ok_or_else(|| {
             let (what, hint) = if photos.is_empty() {
-                (format!("{} has no photo", fault.code), "add one: ladderday fault photo CODE FILE".to_owned())
+                (
+                    format!("{} has no photo", fault.code),
+                    "add one: ladderday fault photo CODE FILE".to_owned(),
+                )
             } else {
                 (format!("{} has no photo {number}", fault.code), format!("1 to {}", photos.len()))
             };
             refused("no-photo", what).hint(hint)
         })?;
         let whole = self.store.load_attachment(row.id)?;
-        let bytes = whole.and_then(|a| decode(&a.bytes)).filter(|b| sha256_hex(b) == row.sha256).ok_or_else(|| {
-            Problem::new(ProblemKind::File, "photo-damaged", format!("{} does not match its hash", row.name))
+        let bytes = whole.and_then(|a| decode(&a.bytes)).filter(|b| sha256_hex(b) == row.sha256).ok_or_else(
+            || {
+                Problem::new(
+                    ProblemKind::File,
+                    "photo-damaged",
+                    format!("{} does not match its hash", row.name),
+                )
                 .hint("ladderday verify; then restore a backup")
-        })?;
+            },
+        )?;
         let ending = SORTS.iter().find(|s| s.mime == row.mime).map_or("bin", |s| s.ending);
         std::fs::create_dir_all(folder).map_err(|e| io_problem(folder, "made", &e))?;
         let path = folder.join(format!("{}.{ending}", row.sha256));

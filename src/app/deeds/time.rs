@@ -29,8 +29,11 @@ impl App {
             .filter(|t| ticked_ms.is_none_or(|at| t.at_ms == Some(Moment(at))))
             .max_by_key(|t| t.at_ms);
         let Some(ticked_ms) = tick.and_then(|t| t.at_ms) else {
-            return Err(refused("not-ticked", format!("{:?} was not ticked at a known time", found.step.title))
-                .hint("tick it first: ladderday step done KEY"));
+            return Err(refused(
+                "not-ticked",
+                format!("{:?} was not ticked at a known time", found.step.title),
+            )
+            .hint("tick it first: ladderday step done KEY"));
         };
         if let Some(n) = minutes.filter(|n| !(1..=MOST_MINUTES).contains(n)) {
             return Err(refused("bad-minutes", format!("{n} minutes")).hint(format!("1 to {MOST_MINUTES}")));
@@ -50,7 +53,12 @@ impl App {
             |n| format!("took {}", Span::from_minutes(n).show()),
         );
         let said = format!("{}: {took}", super::tick::full_title(&found.step));
-        self.apply_kept(&Deed { verb: "time-correct", what: said.clone(), at_ms: self.now_ms(), rows: vec![row.to_row()] })?;
+        self.apply_kept(&Deed {
+            verb: "time-correct",
+            what: said.clone(),
+            at_ms: self.now_ms(),
+            rows: vec![row.to_row()],
+        })?;
         Ok(said)
     }
 }

@@ -38,7 +38,8 @@ impl App {
                 }
             }
             if let Some(day) = b.opens {
-                calendar.push((day, format!("{}: the sale begins, order at {}", say_date(day), b.vendor_name)));
+                calendar
+                    .push((day, format!("{}: the sale begins, order at {}", say_date(day), b.vendor_name)));
             }
             if let Some(by) = b.order_by {
                 calendar.push((by, format!("{}: order at {} by then", say_date(by), b.vendor_name)));

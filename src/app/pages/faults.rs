@@ -105,9 +105,8 @@ impl App {
                 })
                 .collect(),
             cautions: known.map_or_else(Vec::new, |s| s.cautions.iter().map(|c| (*c).to_owned()).collect()),
-            guide: known.map_or_else(Vec::new, |s| {
-                s.guide.iter().map(|t| guide_step(t, f, entries)).collect()
-            }),
+            guide: known
+                .map_or_else(Vec::new, |s| s.guide.iter().map(|t| guide_step(t, f, entries)).collect()),
             photos: Self::photo_lines(&own),
         }
     }

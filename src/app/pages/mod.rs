@@ -7,6 +7,7 @@ mod buy;
 mod faults;
 mod frame;
 mod kit;
+mod life;
 mod plan;
 mod seasons;
 mod today;

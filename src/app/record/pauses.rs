@@ -17,9 +17,7 @@ impl App {
     /// The pauses of the session that ended last, unless they are told already or it is days ago.
     pub(in crate::app) fn pauses(&self) -> Vec<PauseRow> {
         let (zone, now) = (self.zone(), self.now());
-        let ended = |s: &&Session| {
-            local_time(zone, s.ends).is_ok_and(|t| t <= now && now - t <= RECENT)
-        };
+        let ended = |s: &&Session| local_time(zone, s.ends).is_ok_and(|t| t <= now && now - t <= RECENT);
         let Some(session) = self.yard.sessions.iter().filter(ended).max_by_key(|s| s.ends) else {
             return Vec::new();
         };

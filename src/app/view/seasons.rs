@@ -14,7 +14,8 @@ pub struct Seasons {
 /// A share with its interval, in thousandths.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct RecordBar {
-    /// "kind", "product", "batch", "IP class", "method", "place".
+    /// "kind", "product", "batch", "IP class", "method", "place": failed unit-seasons; "seasons of use": the share
+    /// without a failure; "week", "weather": faults counted.
     pub by: &'static str,
     pub name: String,
     pub lower: u16,

@@ -41,7 +41,10 @@ pub(super) fn natural_key(table: &str) -> &'static [&'static str] {
 
 /// Whether two rows with the same key are two events, not one told twice.
 pub(super) fn may_repeat(table: &str) -> bool {
-    matches!(table, "stock_move" | "repair_entry" | "tick" | "time_correction" | "season_difference" | "order_line")
+    matches!(
+        table,
+        "stock_move" | "repair_entry" | "tick" | "time_correction" | "season_difference" | "order_line"
+    )
 }
 
 #[cfg(test)]

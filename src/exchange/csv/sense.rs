@@ -125,8 +125,7 @@ fn fault_facts(drafts: &[Draft<'_>], target: &Target<'_>, faults: &mut Vec<CsvFa
         yard.products.iter().filter_map(|p| Some((p.id.0, p.pixels?))).collect();
     pixels.extend(of("product").filter_map(|d| Some((d.id?, int(d, "pixels")?))));
     let mut product_of: BTreeMap<Uuid, Uuid> = yard.pieces.iter().map(|p| (p.id.0, p.product_id.0)).collect();
-    product_of
-        .extend(yard.placements.iter().filter_map(|p| Some((p.id.0, p.product_id?.0))));
+    product_of.extend(yard.placements.iter().filter_map(|p| Some((p.id.0, p.product_id?.0))));
     product_of.extend(
         drafts
             .iter()

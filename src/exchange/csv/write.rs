@@ -23,9 +23,7 @@ pub fn write_folder(yard: &Yard) -> Vec<(String, String)> {
                 .ok()
                 .and_then(|id| codes.name(to, id))
                 .map_or_else(|| id.clone(), str::to_owned),
-            (_, Value::Text(key)) if column.name == "step_key" => {
-                step_key::with_codes(key, &codes)
-            }
+            (_, Value::Text(key)) if column.name == "step_key" => step_key::with_codes(key, &codes),
             _ => field::show(column, value, zone),
         };
         if matches!(value, Value::Int(_)) { text } else { neutralise(&clean(&text)) }
@@ -45,8 +43,7 @@ pub fn write_folder(yard: &Yard) -> Vec<(String, String)> {
         }
         let mut lines = vec![head];
         for row in rows {
-            let mut line: Vec<String> =
-                columns.iter().map(|c| show(c, &code::cell(row, c.name))).collect();
+            let mut line: Vec<String> = columns.iter().map(|c| show(c, &code::cell(row, c.name))).collect();
             if ended {
                 line.push(match code::cell(row, "ended_at") {
                     Value::Int(ms) => field::show_moment(crate::domain::Moment(ms), zone),

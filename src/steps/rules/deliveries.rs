@@ -9,8 +9,8 @@ use crate::domain::{Condition, Phase, ProductId, Season};
 use crate::steps::facts::Facts;
 use crate::steps::key::StepKey;
 use crate::steps::progress::{Progress, State};
-use crate::steps::stock::on_hand;
 use crate::steps::step::Step;
+use crate::steps::stock::on_hand;
 
 /// Sets the day before which steps can't be: the bench test and first handling of a placement whose pieces are still
 /// to come, and each step that uses up more of something than is on hand. Told later, they move later.
@@ -46,14 +46,15 @@ pub(in crate::steps) fn deliveries(
             }
         }
     }
-    let mut left: BTreeMap<ProductId, i64> =
-        coming.keys().map(|p| (*p, stock_of(facts, *p))).collect();
+    let mut left: BTreeMap<ProductId, i64> = coming.keys().map(|p| (*p, stock_of(facts, *p))).collect();
     let over = |s: &Step| {
         progress.get(&s.key).is_some_and(|p| matches!(p.state_for(s.of), State::Done | State::Skipped))
     };
     for step in steps.iter_mut().filter(|s| !over(s)) {
         let Some(placement) = step.placement.and_then(|p| facts.placement(p)) else { continue };
-        let Some(recipe) = facts.yard.recipe_steps.iter().find(|r| r.code == step.recipe_step) else { continue };
+        let Some(recipe) = facts.yard.recipe_steps.iter().find(|r| r.code == step.recipe_step) else {
+            continue;
+        };
         let metres = placement.length_mm.map_or(0, |l| (l.mm() + 999) / 1000);
         for used in facts.yard.recipe_uses.iter().filter(|u| u.recipe_step_id == recipe.id) {
             let Some((day, have)) = coming.get(&used.product_id).zip(left.get_mut(&used.product_id)) else {

@@ -134,7 +134,10 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
         Action::AskGuide => guide(state, &row),
         Action::AddPhoto => {
             let takes = "its path; jpeg, png, gif, webp, heic or tiff, at most 8 MiB";
-            push(state, Prompt::ask(format!("Photo of {about}: which file?"), takes, any(Flow::Photo { fault })))
+            push(
+                state,
+                Prompt::ask(format!("Photo of {about}: which file?"), takes, any(Flow::Photo { fault })),
+            )
         }
         Action::OpenPhoto if row.photos.is_empty() => {
             state.refuse("This fault has no photo; i adds one");
@@ -196,7 +199,8 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             let code = symptom.code.to_owned();
             if symptom.asks_pixel {
                 let flow = any(Flow::Pixel { target, symptom: code });
-                let takes = "its number from the data end, then l left, p patched, m mended, o off; Enter asks";
+                let takes =
+                    "its number from the data end, then l left, p patched, m mended, o off; Enter asks";
                 return push(state, Prompt::ask("From which pixel on?", takes, flow));
             }
             ask_tonight(state, target, code, None)

@@ -12,16 +12,34 @@ use crate::tui::widgets::text::minutes;
 /// What Walk asks for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Flow {
-    Count { key: String, of: i64 },
-    Hold { key: String },
-    Skip { key: String },
-    Note { key: String },
-    What { key: String },
-    Differently { key: String, what: Difference },
+    Count {
+        key: String,
+        of: i64,
+    },
+    Hold {
+        key: String,
+    },
+    Skip {
+        key: String,
+    },
+    Note {
+        key: String,
+    },
+    What {
+        key: String,
+    },
+    Differently {
+        key: String,
+        what: Difference,
+    },
     Phase,
     /// What the marked pause really was.
-    Pause { pause: PauseRow },
-    PauseMinutes { pause: PauseRow },
+    Pause {
+        pause: PauseRow,
+    },
+    PauseMinutes {
+        pause: PauseRow,
+    },
 }
 
 /// What can be different, in the order of its digits.
