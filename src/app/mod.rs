@@ -10,6 +10,7 @@ mod checklist;
 pub mod clock;
 mod deeds;
 mod drops;
+mod guide;
 mod ids;
 mod odds;
 mod opening;

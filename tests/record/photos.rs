@@ -119,7 +119,8 @@ fn who_logs_is_remembered_and_filled_in() {
 fn parts_are_taken_from_stock_by_their_number() {
     let mut app = Yard::demo().at(NOW);
     let have = |app: &App| {
-        let lot = app.yard().stock.iter().find(|s| s.code.contains("BULLET")).unwrap().id;
+        let part = app.yard().products.iter().find(|p| p.code == "PT-BULLET").unwrap().id;
+        let lot = app.yard().stock.iter().find(|s| s.product_id == part).unwrap().id;
         ladderday::steps::on_hand(app.yard(), lot)
     };
     let before = have(&app);

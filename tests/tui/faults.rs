@@ -103,7 +103,7 @@ fn a_pixel_number_and_a_letter_are_a_whole_answer() {
 #[test]
 fn the_guide_asks_what_happened_and_keeps_it() {
     let mut stage = faults();
-    stage.keys("g").shows("What happens?").shows("that pixel had failed").keys("2");
+    stage.keys("g").shows("1 of 2, what happens?").shows("that pixel had failed").keys("2");
     stage.keys("g 3").shows("Not tried");
     let asked = Ask::AnswerGuide {
         fault: "F-031".into(),

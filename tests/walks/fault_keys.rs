@@ -28,6 +28,8 @@ fn from_walk_a_fault_with_a_three_digit_pixel_takes_six_keys() {
         .shows(&["Bring for"])
         .keys("\r")
         .shows(&["here 0 of"]);
+    // To the first step at a prop: this is where one stands.
+    walk.keys("\x1b[B").keys("\x1b[B").shows(&["›  ○ open     18:20"]);
     let before = open(&home).yard().faults.len();
     let n = press(
         &mut walk,

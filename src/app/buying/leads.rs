@@ -183,7 +183,8 @@ fn lead_plug(facts: &Facts, lead: PieceId, end: Direction) -> Plug {
 
 /// The plug that a lead begins at: an output of a box, or the out end of a prop.
 fn source_plug(facts: &Facts, link: &Link) -> Plug {
-    if link.kind == LinkKind::Mains {
+    // Outlets and the sockets of networks and sound are not told as ends.
+    if !matches!(link.kind, LinkKind::Dc | LinkKind::Data) {
         return None;
     }
     let piece = link.from_piece_id.and_then(|p| facts.piece(p));
@@ -196,6 +197,9 @@ fn source_plug(facts: &Facts, link: &Link) -> Plug {
 
 /// The plug that a lead ends at, by the end's name where it is told.
 fn target_plug(facts: &Facts, link: &Link) -> Plug {
+    if !matches!(link.kind, LinkKind::Dc | LinkKind::Data | LinkKind::Mains) {
+        return None;
+    }
     let piece = link.to_piece_id.and_then(|p| facts.piece(p));
     let placed = link.to_placement_id.and_then(|p| facts.placement(p)).and_then(|p| facts.product_of(p));
     let product = piece.map(|p| p.product_id).or(placed.map(|p| p.id))?;

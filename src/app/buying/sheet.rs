@@ -95,8 +95,13 @@ impl App {
     }
 
     fn offer_row(&self, offer: &crate::buying::Offer) -> Option<&Offer> {
+        let today = self.now().with_timezone(&self.zone()).date_naive();
+        let (vendor, later) = order_parts(&offer.vendor);
+        let day = later.unwrap_or(today);
         self.yard.offers.iter().find(|o| {
-            o.vendor_id.to_string() == order_parts(&offer.vendor).0
+            o.vendor_id.to_string() == vendor
+                && o.sale_from.is_none_or(|d| d <= day)
+                && o.sale_to.is_none_or(|d| d >= day)
                 && o.product_id.to_string() == offer.item
                 && o.pack == i64::from(offer.pack)
                 && o.price_cents == offer.price

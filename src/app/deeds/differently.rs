@@ -12,6 +12,8 @@ use crate::units::Span;
 
 use super::{next_code, refused};
 
+/// How a port, lead or place was before, where it was not told.
+pub(super) const NOT_TOLD: &str = "not told";
 /// Minutes at the desk for settings after something was plugged elsewhere.
 const SETTINGS_MINUTES: i64 = 10;
 
@@ -90,7 +92,7 @@ impl App {
                     .places
                     .iter()
                     .find(|x| Some(x.id) == stood)
-                    .map_or_else(|| "not told".to_owned(), |x| x.code.clone());
+                    .map_or_else(|| NOT_TOLD.to_owned(), |x| x.code.clone());
                 let words = (before.as_str(), place.code.as_str());
                 rows.push(self.difference(found.season, placement, Differed::Place, None, words));
                 rows.push(RowChange::new(
@@ -141,11 +143,11 @@ impl App {
             refused("no-link", "no lead is told for this placement").hint("add it to link.csv, or note it")
         })?;
         let before = match column {
-            "from_port" => link.from_port.clone().unwrap_or_else(|| "not told".to_owned()),
+            "from_port" => link.from_port.clone().unwrap_or_else(|| NOT_TOLD.to_owned()),
             _ => link
                 .lead_id
                 .and_then(|id| self.yard.pieces.iter().find(|p| p.id == id))
-                .map_or_else(|| "not told".to_owned(), |p| p.code.clone()),
+                .map_or_else(|| NOT_TOLD.to_owned(), |p| p.code.clone()),
         };
         let code = link.code.clone();
         let set = vec![(column, Value::Text(value.to_owned())), ("card_stale", Value::Int(1))];

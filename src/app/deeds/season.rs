@@ -10,6 +10,7 @@ use crate::domain::{
 };
 use crate::steps::Facts;
 
+use super::differently::NOT_TOLD;
 use super::refused;
 
 /// The placements that a new season takes over, with their new ids.
@@ -125,30 +126,38 @@ impl App {
         self.yard.places.iter().find(|x| x.code == first.before_text).map(|x| x.id)
     }
 
-    /// The leads of the placements copied, of the season they come from; the ports and leads of what was done
-    /// differently and not kept are those told for every season.
+    /// The leads of the placements copied, of the season they come from; what was done differently and is not kept is
+    /// as it was before.
     fn copy_links(&mut self, season: &Season, ids: &Copied) -> Vec<Link> {
         let now = self.now();
         let from: BTreeSet<SeasonId> =
             self.yard.placements.iter().filter(|p| ids.contains_key(&p.id)).map(|p| p.season_id).collect();
         let Some(before) = from.first().copied() else { return Vec::new() };
-        let dropped: BTreeSet<&str> = self
-            .yard
-            .season_differences
-            .iter()
-            .filter(|d| d.season_id == before && d.decision == Decision::Dropped)
-            .filter_map(|d| d.link_code.as_deref())
-            .collect();
         let facts = Facts::new(&self.yard);
         let mut links: Vec<Link> = facts
             .links_in(before)
             .into_iter()
             .filter(|l| l.to_placement_id.is_some_and(|p| ids.contains_key(&p)))
-            .map(|l| {
-                let told = self.yard.links.iter().find(|x| x.code == l.code && x.season_id.is_none());
-                if dropped.contains(l.code.as_str()) { told.unwrap_or(l).clone() } else { l.clone() }
-            })
+            .cloned()
             .collect();
+        // The latest is taken back first.
+        let mut dropped: Vec<&SeasonDifference> = self
+            .yard
+            .season_differences
+            .iter()
+            .filter(|d| d.season_id == before && d.decision == Decision::Dropped)
+            .collect();
+        dropped.sort_by_key(|d| (std::cmp::Reverse(d.at_ms), d.id));
+        for d in dropped {
+            let Some(l) = links.iter_mut().find(|l| Some(&l.code) == d.link_code.as_ref()) else { continue };
+            match d.what {
+                Differed::Port => l.from_port = Some(d.before_text.clone()).filter(|t| t != NOT_TOLD),
+                Differed::Lead => {
+                    l.lead_id = self.yard.pieces.iter().find(|p| p.code == d.before_text).map(|p| p.id);
+                }
+                Differed::Place | Differed::Count | Differed::Level => {}
+            }
+        }
         for l in &mut links {
             l.id = LinkId(self.ids.make(now));
             l.season_id = Some(season.id);

@@ -3,9 +3,10 @@
 use std::collections::BTreeMap;
 
 use crate::app::deeds::deed_words;
+use crate::app::guide::Try;
 use crate::app::owner::App;
 use crate::app::record::BenchJob;
-use crate::app::symptoms::{SYMPTOMS, Try, answer_words, symptom};
+use crate::app::symptoms::{SYMPTOMS, answer_words, symptom};
 use crate::app::view::{FaultRow, Faults, GuideStep, Symptom};
 use crate::domain::{Attachment, Fault, FaultId, Phase, RepairDeed, RepairEntry};
 use crate::steps::Facts;

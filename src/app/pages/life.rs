@@ -55,7 +55,7 @@ impl App {
                 lines.push((e.at_ms.0, "repair", text.trim_end().to_owned()));
             }
         }
-        lines.sort_by(|a, b| a.0.cmp(&b.0));
+        lines.sort_by_key(|l| l.0);
         spent += parts_cost;
         let mut rows: Vec<(String, String)> =
             lines.into_iter().map(|(_, label, text)| (label.to_owned(), text)).collect();

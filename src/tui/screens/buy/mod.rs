@@ -128,8 +128,11 @@ fn orders(state: &mut Tui, action: Action) -> Option<Vec<Effect>> {
     Some(Vec::new())
 }
 
+/// A product with how many of it; nothing means all that is to come.
+type Arrived = (String, Option<i64>);
+
 /// "C-TIE=200 C-PEG into T-07": products with how many, and the tote; nothing means all of it.
-fn arrived(text: &str) -> Option<(Vec<(String, Option<i64>)>, Option<String>)> {
+fn arrived(text: &str) -> Option<(Vec<Arrived>, Option<String>)> {
     let (what, into) = match text.split_once("into ") {
         Some((what, tote)) => (what, Some(tote.trim().to_owned())),
         None => (text, None),

@@ -245,13 +245,14 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             };
             vec![Effect::Perform(Ask::AnswerGuide { fault, tried, result, note: String::new() })]
         }
-        Flow::Photo { fault } => match answer.text() {
-            Some(path) => vec![Effect::Perform(Ask::AddPhoto { fault, path: path.into() })],
-            None => {
+        Flow::Photo { fault } => {
+            if let Some(path) = answer.text() {
+                vec![Effect::Perform(Ask::AddPhoto { fault, path: path.into() })]
+            } else {
                 state.say("No photo added");
                 Vec::new()
             }
-        },
+        }
         Flow::Scrap { fault } if answer == Answer::Row(1) => repair(fault, RepairDeed::Scrapped),
         Flow::Scrap { .. } => {
             state.say("Kept");
@@ -308,7 +309,7 @@ fn guide(state: &mut Tui, row: &crate::app::view::FaultRow) -> Vec<Effect> {
         tried: step.code.clone(),
         results: step.results.iter().map(|[code, ..]| code.clone()).collect(),
     };
-    let title = format!("{} of {}: {} What happens?", at + 1, row.guide.len(), step.what);
+    let title = format!("{} of {}, what happens? {}", at + 1, row.guide.len(), step.what);
     push(state, Pick::digits(title, rows, any(flow)))
 }
 
