@@ -146,9 +146,11 @@ fn adaptors_between_plug_families_are_counted() {
         checked.findings.into_iter().find(|f| f.what.contains(needle))
     };
     assert!(found(&app, "adaptor between them").is_none());
+    let dc = |l: &ladderday::domain::Link| {
+        l.kind == ladderday::domain::LinkKind::Dc && l.to_placement_id.is_some()
+    };
     // A lead in use whose far plug is of a family that no adaptor joins to the prop's.
-    let lead =
-        app.yard().links.iter().find_map(|l| l.lead_id.filter(|_| l.to_placement_id.is_some())).unwrap();
+    let lead = app.yard().links.iter().find_map(|l| l.lead_id.filter(|_| dc(l))).unwrap();
     let code = app.yard().pieces.iter().find(|p| p.id == lead).unwrap().clone();
     let product = app.yard().products.iter().find(|p| p.id == code.product_id).unwrap().code.clone();
     let told = format!("code,product,out_plug\n{},{product},hook4\n", code.code);

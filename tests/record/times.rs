@@ -1,5 +1,7 @@
 //! Learned times: put right after pauses, switched off, and their spread in the odds.
 
+use std::fmt::Write as _;
+
 use chrono::Duration;
 use ladderday::app::view::ScreenId;
 use ladderday::app::{App, Ask, Page, QUICK};
@@ -86,7 +88,7 @@ fn a_wider_record_widens_the_odds() {
     {
         let Ok(p) = row[planned].parse::<i64>() else { continue };
         let taken = if n % 2 == 0 { p * 6 } else { p / 6 };
-        text.push_str(&format!("{},{},2026-08-01T12:00,{taken},\n", &row[key], &row[at]));
+        let _ = writeln!(text, "{},{},2026-08-01T12:00,{taken},", &row[key], &row[at]);
     }
     let file = folder.path().join("time_correction.csv");
     std::fs::write(&file, text).unwrap();

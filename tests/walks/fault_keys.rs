@@ -29,7 +29,7 @@ fn from_walk_a_fault_with_a_three_digit_pixel_takes_six_keys() {
         .keys("\r")
         .shows(&["here 0 of"]);
     // To the first step at a prop: this is where one stands.
-    walk.keys("\x1b[B").keys("\x1b[B").shows(&["›  ○ open     18:20"]);
+    walk.keys("\x1b[B").shows(&["›  ○ open     18:10"]);
     let before = open(&home).yard().faults.len();
     let n = press(
         &mut walk,
