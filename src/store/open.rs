@@ -260,6 +260,7 @@ mod tests {
     use crate::domain::TABLES;
 
     use super::*;
+    use crate::store::SCHEMA_VERSION;
 
     #[test]
     fn an_old_sqlite_is_refused() {
