@@ -116,6 +116,31 @@ impl App {
         }
     }
 
+    /// What to try for a fault's symptom, in order, with the words that `fault guide` takes.
+    ///
+    /// # Errors
+    /// `no-fault`.
+    pub fn guide_answer(&self, fault: &str) -> Result<String, Problem> {
+        let code = self.fault_by_code(fault)?.code;
+        let Some(row) = self.faults_page().rows.into_iter().find(|r| r.code == code) else {
+            return Ok(String::new());
+        };
+        let mut out = format!("{} {}: {}\n", row.code, row.target, row.symptom);
+        for caution in &row.cautions {
+            let _ = writeln!(out, "  ! {caution}");
+        }
+        for (n, step) in row.guide.iter().enumerate() {
+            let _ = writeln!(out, "  {}. {} [{}]", n + 1, step.what, step.code);
+            for [word, seen, means] in &step.results {
+                let _ = writeln!(out, "       {seen} [{word}]: {means}");
+            }
+            if let Some(answer) = &step.answer {
+                let _ = writeln!(out, "     -> {answer}");
+            }
+        }
+        Ok(out)
+    }
+
     /// What to buy, where, by when; with something tried where `choice` says so.
     ///
     /// # Errors

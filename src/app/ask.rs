@@ -1,5 +1,7 @@
 //! What a person can ask for: every deed of a screen or a command, as data.
 
+use std::path::PathBuf;
+
 use uuid::Uuid;
 
 use crate::domain::{Numbering, Phase, RepairDeed, TickKind};
@@ -79,11 +81,6 @@ pub enum Ask {
     Import {
         paths: Vec<String>,
     },
-    /// A done step took so many minutes in truth.
-    CorrectTime {
-        key: String,
-        minutes: i64,
-    },
     AddNeed {
         title: String,
         quantity: i64,
@@ -97,6 +94,37 @@ pub enum Ask {
     Receive {
         order: String,
         lines: Vec<(String, Option<i64>)>,
+        /// Code of the tote it goes into; nothing leaves its home untold.
+        into: Option<String>,
+    },
+    /// An order is told to come on another day.
+    ExpectOrder {
+        order: String,
+        on: String,
+    },
+    AddOffer(NewOffer),
+    /// Who logs faults and repairs from now on, by name or code; on this laptop only, so it is no fact.
+    LoggedBy {
+        person: String,
+    },
+    /// A picture is copied into the yard and listed on a fault.
+    AddPhoto {
+        fault: String,
+        path: PathBuf,
+    },
+    /// What one thing to try of a symptom's guide showed.
+    AnswerGuide {
+        fault: String,
+        tried: String,
+        result: String,
+        note: String,
+    },
+    /// What a ticked step really took; no minutes say that no time is known. Without its time the last tick is meant.
+    CorrectTime {
+        key: String,
+        ticked_ms: Option<i64>,
+        minutes: Option<i64>,
+        why: String,
     },
     /// Hold a placement back, or let it go on with nothing as reason.
     HoldPlacement {
@@ -108,8 +136,10 @@ pub enum Ask {
         name: String,
         lights_on: Option<String>,
     },
+    /// Close a season; what was done differently is kept for next year or not, where it is said.
     CloseSeason {
         code: String,
+        keep: Option<bool>,
     },
     /// Keep the plan of a phase as what people expect.
     KeepPlan {
@@ -163,6 +193,24 @@ pub struct NewFault {
     pub note: String,
 }
 
+/// An offer, as typed.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct NewOffer {
+    /// Code or name.
+    pub vendor: String,
+    /// Code or name of a product.
+    pub product: String,
+    /// Of one pack: "12.50".
+    pub price: String,
+    pub pack: i64,
+    pub min_packs: i64,
+    pub max_packs: Option<i64>,
+    pub lead_days: i64,
+    /// As 2026-11-20.
+    pub sale_from: Option<String>,
+    pub sale_to: Option<String>,
+}
+
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NewRepair {
     /// The fault's code.
@@ -170,7 +218,7 @@ pub struct NewRepair {
     pub deed: RepairDeed,
     pub cause: Option<String>,
     pub minutes: Option<i64>,
-    /// Code of a product used as a part, taken from stock.
+    /// Code of a product used as a part, with how many as `PT-BULLET=3`, taken from stock.
     pub part: Option<String>,
     pub note: String,
 }

@@ -35,16 +35,17 @@ impl App {
         let (send, result) = channel();
         let (stop, made) = (Arc::new(AtomicBool::new(false)), Arc::new(AtomicU64::new(0)));
         let job = Job { season: season.id, phase, result, stop: Arc::clone(&stop), made: Arc::clone(&made) };
-        let (yard, now, seed, kept) = (self.yard.clone(), self.now(), self.seed, self.kept_keys(phase)?);
+        let (yard, kept) = (self.yard.clone(), self.kept_keys(phase)?);
+        let (now, seed, own_times) = (self.now(), self.seed, self.own_times);
         std::thread::spawn(move || {
             let effort = Effort {
                 schedules: THOROUGH,
                 stop: &|| stop.load(Ordering::Relaxed),
                 progress: &|n| made.store(n, Ordering::Relaxed),
             };
-            let made = with_request(&yard, &season, phase, (now, seed), &kept, |request| {
+            let made = with_request(&yard, &season, phase, (now, seed, own_times), &kept, |request| {
                 let plan = make_plan(request, effort);
-                let odds = odds_of(request, &plan);
+                let odds = odds_of(request, &plan, own_times);
                 (plan, odds)
             });
             // The screens may be gone by now; then nobody wants it.

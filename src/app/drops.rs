@@ -21,7 +21,7 @@ impl App {
         let plan = self.plan(phase, schedules)?.clone();
         let runs = runs_for(plan.steps.len());
         let list = self.with_request(&self.yard, &season, phase, |request| {
-            let chances = chances(&self.yard, &plan, request.now);
+            let chances = chances(&self.yard, &plan, request.now, self.own_times);
             drop_list(request, &plan, &chances, runs, f64::from(wanted.min(100)) / 100.0)
         })?;
         list.filter(|_| matches!(phase, Phase::Up | Phase::Change)).ok_or_else(|| {

@@ -10,6 +10,7 @@ mod checklist;
 pub mod clock;
 mod deeds;
 mod drops;
+mod guide;
 mod ids;
 mod odds;
 mod opening;
@@ -32,7 +33,7 @@ mod what_if;
 mod why;
 
 pub use answers::Form;
-pub use ask::{Ask, Difference, NewFault, NewRepair, Tonight};
+pub use ask::{Ask, Difference, NewFault, NewOffer, NewRepair, Tonight};
 pub use buying::{BuyChoice, Shopping, Wanted};
 pub use owner::{App, Choices};
 pub use page::Page;
@@ -41,6 +42,7 @@ pub use planning::{QUICK, THOROUGH};
 pub use problem::{Problem, ProblemKind};
 pub use sample::DEMO;
 pub use settings::{Setup, refuse_settings};
+pub use symptoms::CAUSES;
 pub use what_if::Change;
 
 pub use crate::exchange::settings::{KeyLine, LookWord, Settings, SettingsFault};

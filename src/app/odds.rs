@@ -6,24 +6,20 @@ use chrono::{DateTime, Utc};
 
 use super::owner::App;
 use super::problem::Problem;
-use crate::domain::{Phase, Season, SessionId, Tick, TickKind, Yard};
+use crate::domain::{Phase, Season, SessionId, Yard};
 use crate::planner::{Chances, Guess, Odds, OddsRequest, Plan, RUNS, Request, odds};
-use crate::stats::{Observation, learn};
-use crate::steps::Step;
 
-/// A tick made together with others weighs as much of one made alone.
-const BUNCHED: f64 = 0.5;
 /// Steps times runs that a screen waits for at most; larger yards are run less often.
 const MOST_WORK: usize = 1_000_000;
 const FEWEST_RUNS: u32 = 100;
 
 /// The odds of a plan made from `request`; nothing where they make no sense: no sessions, no date, or a phase that
 /// does not lead to lights on.
-pub(super) fn odds_of(request: &Request, plan: &Plan) -> Option<Odds> {
+pub(super) fn odds_of(request: &Request, plan: &Plan, own_times: bool) -> Option<Odds> {
     if !matches!(plan.phase, Phase::Up | Phase::Change) {
         return None;
     }
-    let chances = chances(request.facts.yard, plan, request.now);
+    let chances = chances(request.facts.yard, plan, request.now, own_times);
     let runs = runs_for(plan.steps.len());
     odds(&OddsRequest { request, plan, chances: &chances, runs, without: &BTreeSet::new() })
 }
@@ -34,24 +30,20 @@ pub(super) fn runs_for(steps: usize) -> u32 {
     most.clamp(FEWEST_RUNS, RUNS)
 }
 
-/// What may go otherwise, learned from this yard where its record says something.
-pub(super) fn chances(yard: &Yard, plan: &Plan, now: DateTime<Utc>) -> Chances {
+/// What may go otherwise, learned from this yard where its record says something and is used.
+pub(super) fn chances(yard: &Yard, plan: &Plan, now: DateTime<Utc>, own_times: bool) -> Chances {
     let mut chances = Chances::common();
     let people: BTreeSet<SessionId> = yard.session_people.iter().map(|p| p.session_id).collect();
     // A visitor's appointment says nothing of the weather.
     let own = yard.sessions.iter().filter(|s| s.visitor.is_empty() || people.contains(&s.id));
     chances.learn_lost(own, now);
-    let mut record: BTreeMap<&str, Vec<Observation>> = BTreeMap::new();
-    let all = crate::steps::with_corrections(&yard.ticks);
-    for tick in all.iter().filter(|t| t.kind == TickKind::Done && !t.recipe_step.is_empty()) {
-        record.entry(&tick.recipe_step).or_default().extend(observation(tick));
-    }
+    let record = if own_times { super::record::learned(yard).by } else { BTreeMap::new() };
     let mut learned = BTreeSet::new();
     for step in plan.steps.iter().map(|p| &p.step) {
-        let seen = record.get(step.recipe_step.as_str()).filter(|o| !o.is_empty());
-        if let Some((code, guess)) = seen.and_then(|o| Some((step.recipe_step.as_str(), guess(step, o)?))) {
-            chances.durations.insert(step.key.clone(), guess);
-            learned.insert(code);
+        if let Some((code, known)) = record.get_key_value(step.recipe_step.as_str()) {
+            // The plan's minutes are the record's already: only how far they scatter is added.
+            chances.durations.insert(step.key.clone(), Guess { factor: 1.0, spread: known.estimate.spread });
+            learned.insert(code.as_str());
         }
     }
     if !learned.is_empty() {
@@ -60,21 +52,6 @@ pub(super) fn chances(yard: &Yard, plan: &Plan, now: DateTime<Utc>) -> Chances {
             .push(format!("durations of {} kinds of step learned from your own times", learned.len()));
     }
     chances
-}
-
-fn observation(tick: &Tick) -> Option<Observation> {
-    let (planned, taken) = (tick.planned_s?.s(), tick.taken_s?.s());
-    (planned > 0 && taken > 0).then(|| Observation {
-        planned_minutes: planned as f64 / 60.0,
-        taken_minutes: taken as f64 / 60.0,
-        weight: if tick.bunched { BUNCHED } else { 1.0 },
-    })
-}
-
-fn guess(step: &Step, record: &[Observation]) -> Option<Guess> {
-    let planned = step.minutes() as f64;
-    let e = learn(planned, record).ok()?;
-    Some(Guess { factor: e.minutes / planned, spread: e.spread })
 }
 
 /// Odds as `93 %`; never 100 or 0 where some run said otherwise.
@@ -102,7 +79,8 @@ impl App {
         use_it: impl FnOnce(&Request) -> T,
     ) -> Result<T, Problem> {
         let kept = self.kept_keys(phase)?;
-        super::planning::with_request(yard, season, phase, (self.now(), self.seed), &kept, use_it)
+        let (now, seed) = (self.now(), self.seed);
+        super::planning::with_request(yard, season, phase, (now, seed, self.own_times), &kept, use_it)
     }
 
     /// The odds of the plan that was made last, computed once.
@@ -116,7 +94,7 @@ impl App {
         if let Some(known) = self.odds.get(&key) {
             return Ok(known.clone());
         }
-        let made = self.with_request(&self.yard, &season, phase, |r| odds_of(r, &plan))?;
+        let made = self.with_request(&self.yard, &season, phase, |r| odds_of(r, &plan, self.own_times))?;
         self.odds.insert(key, made.clone());
         Ok(made)
     }

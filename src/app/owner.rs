@@ -40,6 +40,8 @@ pub struct App {
     pub(super) odds: BTreeMap<(SeasonId, Phase), Option<Odds>>,
     /// A plan being improved beside the screens.
     pub(super) job: Option<super::background::Job>,
+    /// Estimates are drawn towards the owner's own record; off, they are the recipes'.
+    pub(super) own_times: bool,
     /// Facts changed since the plans in memory were made.
     pub(super) changed_since_plan: bool,
 }
@@ -82,6 +84,7 @@ impl App {
             plans: BTreeMap::new(),
             odds: BTreeMap::new(),
             job: None,
+            own_times: true,
             changed_since_plan: false,
         })
     }
@@ -109,6 +112,13 @@ impl App {
 
     pub(super) fn currency(&self) -> String {
         self.yard.sites.first().map_or_else(|| "USD".to_owned(), |s| s.currency.clone())
+    }
+
+    /// Plans with the recipes' own times, or with the record's again.
+    pub fn use_own_times(&mut self, on: bool) {
+        self.own_times = on;
+        self.plans.clear();
+        self.odds.clear();
     }
 
     /// Writes a deed through the one door and reads the facts again.

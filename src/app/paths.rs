@@ -13,6 +13,8 @@ pub struct Paths {
     pub config: PathBuf,
     /// Where the text of a panic is left for the next start.
     pub state: PathBuf,
+    /// What can be made anew at any time.
+    pub cache: PathBuf,
 }
 
 impl Paths {
@@ -24,6 +26,7 @@ impl Paths {
                 .hint("set HOME, or name the file with --yard FILE")
         })?;
         Ok(Self {
+            cache: dirs.cache_dir().to_owned(),
             data: dirs.data_dir().to_owned(),
             config: dirs.config_dir().to_owned(),
             state: dirs.state_dir().unwrap_or_else(|| dirs.data_local_dir()).to_owned(),
@@ -40,6 +43,11 @@ impl Paths {
 
     pub fn settings(&self) -> PathBuf {
         self.config.join("settings.toml")
+    }
+
+    /// Where photos are written out to be looked at.
+    pub fn photos(&self) -> PathBuf {
+        self.cache.join("photos")
     }
 
     pub fn panic_note(&self) -> PathBuf {

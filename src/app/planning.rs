@@ -29,7 +29,7 @@ impl App {
     /// Steps as plans take them: with the durations of the owner's own record.
     fn derived(&self, facts: &Facts, scope: Scope) -> Result<Derived, Problem> {
         let mut derived = derive(facts, scope).map_err(|e| refuse(&e))?;
-        as_recorded(&self.yard, &mut derived);
+        drawn(&self.yard, &mut derived, self.own_times);
         Ok(derived)
     }
 
@@ -123,9 +123,13 @@ impl App {
     }
 }
 
-/// Draws the estimates of steps towards the owner's own record.
-pub(super) fn as_recorded(yard: &Yard, derived: &mut Derived) {
-    learned(yard).apply(derived);
+/// Draws the estimates of steps towards the owner's own record, unless that is switched off; says which.
+fn drawn(yard: &Yard, derived: &mut Derived, own_times: bool) {
+    if own_times {
+        learned(yard).apply(derived);
+    } else if !yard.ticks.is_empty() {
+        derived.assumed.push("durations are the recipes': your own record is switched off".to_owned());
+    }
 }
 
 /// Derives the steps of a phase from any yard, and hands on what a plan is made from.
@@ -133,14 +137,14 @@ pub(super) fn with_request<T>(
     yard: &Yard,
     season: &Season,
     phase: Phase,
-    (now, seed): (DateTime<Utc>, u64),
+    (now, seed, own_times): (DateTime<Utc>, u64, bool),
     kept: &[StepKey],
     use_it: impl FnOnce(&Request) -> T,
 ) -> Result<T, Problem> {
     let facts = Facts::new(yard);
     let day = super::owner::night_of(now, super::owner::zone_of(yard));
     let mut derived = derive(&facts, Scope { season: season.id, phase, day }).map_err(|e| refuse(&e))?;
-    as_recorded(yard, &mut derived);
+    drawn(yard, &mut derived, own_times);
     Ok(use_it(&Request { facts: &facts, derived: &derived, season, phase, now, seed, kept }))
 }
 

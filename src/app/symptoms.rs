@@ -1,5 +1,8 @@
 //! Symptoms and causes of the trade, and what to try by symptom. Common practice, no published source.
 
+#[allow(clippy::wildcard_imports, reason = "a table of things to try reads as a table")]
+use super::guide::*;
+
 /// What is seen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct SymptomKind {
@@ -8,206 +11,108 @@ pub(super) struct SymptomKind {
     pub text: &'static str,
     /// Whether it begins or sits at a pixel.
     pub asks_pixel: bool,
+    /// Read before anything is tried.
+    pub cautions: &'static [&'static str],
     /// What to try, in order.
-    pub guide: &'static [&'static str],
+    pub guide: &'static [Try],
 }
 
 const SAFE: &str =
     "Supply off before anything is opened, cut or plugged; mains parts are for a qualified person.";
-const FIRST_DARK: &str = "Look at the first dark pixel and the last lit one: swap or bridge the first dark one; \
-     if nothing changes, it is the one before it.";
-const FAR_END: &str = "Feed it from the other end: what lights then shows where the break is.";
-const SWAP_PORT: &str =
-    "Swap to another port: if the fault moves with the port, it is the box; else the prop or lead.";
-const METER: &str = "Meter at the far end under load: well below the near end means sag or a bad joint.";
-const DRY: &str = "Open, dry, look for green or white on the joints; re-seal only when it is dry.";
-const PLUGS: &str =
-    "Part and look at every plug on the way: pins straight, no water, same voltage on both tags.";
+const LADDER: &str =
+    "Dark, wet or windy: nothing above reach is opened tonight; switch it off and wait for day.";
 
 /// All symptoms, in the order they are picked from.
 pub(super) const SYMPTOMS: &[SymptomKind] = &[
-    SymptomKind {
-        code: "dark_from",
-        text: "dark from pixel N on",
-        asks_pixel: true,
-        guide: &[SAFE, FIRST_DARK, FAR_END, DRY],
-    },
-    SymptomKind {
-        code: "one_out",
-        text: "one pixel out",
-        asks_pixel: true,
-        guide: &[SAFE, "Count it from the data end and write the number down.", FIRST_DARK],
-    },
-    SymptomKind {
-        code: "whole_dark",
-        text: "whole prop dark",
-        asks_pixel: false,
-        guide: &[SAFE, PLUGS, "Look at its port's fuse.", SWAP_PORT, METER],
-    },
-    SymptomKind {
-        code: "flicker_first",
-        text: "first pixel flickers",
-        asks_pixel: false,
-        guide: &[
-            SAFE,
-            PLUGS,
-            "Common minus between supply and controller? Data lead longer than its limit?",
-            SWAP_PORT,
-        ],
-    },
-    SymptomKind {
-        code: "flash_from",
-        text: "random flashing from pixel N",
-        asks_pixel: true,
-        guide: &[SAFE, FIRST_DARK, METER, DRY],
-    },
-    SymptomKind {
-        code: "wrong_colours",
-        text: "wrong colours",
-        asks_pixel: false,
-        guide: &["Right colour order set for this port?", SAFE, METER],
-    },
-    SymptomKind {
-        code: "brown_end",
-        text: "brown or reddish far end",
-        asks_pixel: false,
-        guide: &[SAFE, METER, "Lower the level, or add a feed at the far end.", PLUGS],
-    },
-    SymptomKind {
-        code: "outlet_trips",
-        text: "outlet trips when wet",
-        asks_pixel: false,
-        guide: &[
-            "Leave it off in the wet. Don't defeat the protection.",
-            "Dry weather: plug in one box at a time and see which trips it.",
-            DRY,
-            SAFE,
-        ],
-    },
-    SymptomKind {
-        code: "water_inside",
-        text: "water inside",
-        asks_pixel: false,
-        guide: &[SAFE, DRY, "A strip in a sealed sleeve traps condensation: vent it."],
-    },
-    SymptomKind {
-        code: "mount_loose",
-        text: "mount loose",
-        asks_pixel: false,
-        guide: &[
-            "Clear the ground below first. Ladder, roof and wind cautions hold.",
-            "Take it in for the night if wind is coming.",
-        ],
-    },
-    SymptomKind {
-        code: "other_picture",
-        text: "shows another prop's picture",
-        asks_pixel: false,
-        guide: &[
-            "Plugged into the right port? Look at the lid card.",
-            "Start universe and slot as on the card?",
-        ],
-    },
-    SymptomKind {
-        code: "mirrored",
-        text: "mirrored or reversed",
-        asks_pixel: false,
-        guide: &[
-            "Fed from its out end, or hung the other way round?",
-            "Turn it in the settings only if the wiring is right.",
-        ],
-    },
-    SymptomKind {
-        code: "fails_warm",
-        text: "fails when warm",
-        asks_pixel: true,
-        guide: &[SAFE, "Run it twenty minutes on the bench, press along the joints.", METER],
-    },
-    SymptomKind {
-        code: "fuse_blown",
-        text: "port fuse blown",
-        asks_pixel: false,
-        guide: &[SAFE, "Find the short before a new fuse goes in. Never a bigger fuse.", PLUGS],
-    },
-    SymptomKind {
-        code: "supply_dead",
-        text: "supply dead",
-        asks_pixel: false,
-        guide: &[
-            "Breaker and outlet first.",
-            "Input voltage selector set? The supply itself is for a qualified person.",
-            SAFE,
-        ],
-    },
-    SymptomKind {
-        code: "no_network",
-        text: "no network",
-        asks_pixel: false,
-        guide: &["Lights on the switch port? Another cable?", "Address as on the lid card? Two of the same?"],
-    },
-    SymptomKind {
-        code: "guy_slack",
-        text: "guy slack",
-        asks_pixel: false,
-        guide: &[
-            "Keep out of the fall zone. Re-tension by day, never alone, not in gusts.",
-            "Look at the anchor.",
-        ],
-    },
-    SymptomKind {
-        code: "broken_lead",
-        text: "broken lead",
-        asks_pixel: false,
-        guide: &[SAFE, "Replace it by a labelled spare of the same voltage and plug.", PLUGS],
-    },
-    SymptomKind {
-        code: "damage",
-        text: "damage",
-        asks_pixel: false,
-        guide: &[SAFE, "Photograph it; take it in if an edge or wire is bare."],
-    },
-    SymptomKind {
-        code: "missing",
-        text: "missing",
-        asks_pixel: false,
-        guide: &[
-            "Look in the bench tote and the last place it stood.",
-            "Write down what it was connected to.",
-        ],
-    },
-    SymptomKind {
-        code: "current_off",
-        text: "current differs from what was computed",
-        asks_pixel: false,
-        guide: &[
-            "Is the level what the check was made for? Everything on this supply lit, and nothing else?",
-            "More than expected: look for damp, a wrong part, two feeds on one fuse. Less: a dark or half lit prop.",
-            SAFE,
-            PLUGS,
-        ],
-    },
+    kind(
+        "dark_from",
+        "dark from pixel N on",
+        true,
+        &[SAFE, LADDER],
+        &[COUNT, FIRST_DARK, FAR_END, METER, DRY],
+    ),
+    kind("one_out", "one pixel out", true, &[SAFE, LADDER], &[COUNT, FIRST_DARK]),
+    kind("whole_dark", "whole prop dark", false, &[SAFE], &[PLUGS, FUSE, SWAP_PORT, METER]),
+    kind("flicker_first", "first pixel flickers", false, &[SAFE], &[PLUGS, COMMON, LEAD_LENGTH, SWAP_PORT]),
+    kind(
+        "flash_from",
+        "random flashing from pixel N",
+        true,
+        &[SAFE, LADDER],
+        &[COUNT, FIRST_DARK, METER, DRY],
+    ),
+    kind("wrong_colours", "wrong colours", false, &[SAFE], &[ORDER, METER]),
+    kind("brown_end", "brown or reddish far end", false, &[SAFE], &[METER, FAR_END, PLUGS]),
+    kind(
+        "outlet_trips",
+        "outlet trips when wet",
+        false,
+        &["Leave it off in the wet. Never bridge the protection.", SAFE],
+        &[ONE_BY_ONE, DRY],
+    ),
+    kind("water_inside", "water inside", false, &[SAFE], &[DRY, VENT]),
+    kind(
+        "mount_loose",
+        "mount loose",
+        false,
+        &["Clear the ground below first. Take it in if wind is coming.", LADDER],
+        &[MOUNT],
+    ),
+    kind("other_picture", "shows another prop's picture", false, &[SAFE], &[CARD, SWAP_PORT]),
+    kind("mirrored", "mirrored or reversed", false, &[SAFE], &[TURNED, CARD]),
+    kind("fails_warm", "fails when warm", true, &[SAFE], &[TWENTY, METER]),
+    kind("fuse_blown", "port fuse blown", false, &[SAFE, "Never a bigger fuse."], &[PLUGS, DRY, SWAP_PORT]),
+    kind(
+        "supply_dead",
+        "supply dead",
+        false,
+        &["Behind the terminal cover: a qualified person only.", SAFE],
+        &[MAINS, FUSE],
+    ),
+    kind("no_network", "no network", false, &[], &[SWITCH, CARD]),
+    kind(
+        "guy_slack",
+        "guy slack",
+        false,
+        &["Keep out of the fall zone. Re-tension by day, never alone, not in gusts."],
+        &[ANCHOR],
+    ),
+    kind("broken_lead", "broken lead", false, &[SAFE], &[SPARE_LEAD, PLUGS]),
+    kind("damage", "damage", false, &[SAFE], &[BARE]),
+    kind("missing", "missing", false, &[], &[SEARCH]),
+    kind("current_off", "current differs from what was computed", false, &[SAFE], &[AS_CHECKED, PLUGS, DRY]),
 ];
 
-/// Stable words for causes.
-const CAUSES: &[&str] = &[
+const fn kind(
+    code: &'static str,
+    text: &'static str,
+    asks_pixel: bool,
+    cautions: &'static [&'static str],
+    guide: &'static [Try],
+) -> SymptomKind {
+    SymptomKind { code, text, asks_pixel, cautions, guide }
+}
+
+/// Stable words for causes, as people read them, the commonest first.
+pub const CAUSES: &[&str] = &[
     "failed_pixel",
     "solder_joint",
     "corrosion",
     "water",
-    "voltage_sag",
-    "wrong_voltage",
-    "missing_common_minus",
     "plug",
-    "wrong_port",
-    "reversed_end",
+    "voltage_sag",
+    "wind",
+    "adhesive_let_go",
+    "wrong_setting",
     "lead_cut",
     "chewed",
     "pulled",
     "mower",
     "snow_blower",
-    "wind",
-    "adhesive_let_go",
-    "wrong_setting",
+    "wrong_port",
+    "reversed_end",
+    "missing_common_minus",
+    "wrong_voltage",
     "theft",
     "unknown",
 ];
@@ -225,4 +130,54 @@ pub(super) fn causes() -> String {
 /// The symptom of a code or of its words, as files have it; a file may hold one that this program does not know.
 pub(super) fn symptom(code: &str) -> Option<&'static SymptomKind> {
     SYMPTOMS.iter().find(|s| s.code == code || s.text == code)
+}
+
+/// What an answer means: what was tried, what was seen, what that means.
+pub(super) fn answer_words(symptom_code: &str, tried: &str, result: &str) -> Option<[&'static str; 3]> {
+    let try_it = symptom(symptom_code)?.guide.iter().find(|t| t.code == tried)?;
+    let (_, seen, means) = try_it.results.iter().find(|(code, ..)| *code == result)?;
+    Some([try_it.what, seen, means])
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::*;
+
+    /// The owner's list of symptoms and causes, word for word.
+    #[test]
+    fn every_symptom_and_cause_of_the_trade_is_there() {
+        let symptoms = "dark from pixel N on; one pixel out; first pixel flickers; random flashing from pixel N; wrong \
+             colours; brown or reddish far end; shows another prop's picture; mirrored or reversed; fails when warm; \
+             whole prop dark; port fuse blown; supply dead; outlet trips when wet; no network; mount loose; guy slack; \
+             water inside; broken lead; damage; missing";
+        for text in symptoms.split("; ") {
+            assert!(symptom(text).is_some(), "{text}");
+        }
+        assert_eq!(SYMPTOMS.len(), symptoms.split("; ").count());
+        let causes = "failed pixel, solder joint, corrosion, water, voltage sag, wrong voltage, missing common minus, \
+             plug, wrong port, reversed end, lead cut, chewed, pulled, mower, snow-blower, wind, adhesive let go, wrong \
+             setting, theft, unknown";
+        for cause in causes.split(", ") {
+            assert!(cause_known(cause.trim()), "{cause}");
+        }
+        assert_eq!(CAUSES.len(), causes.split(", ").count());
+    }
+
+    #[test]
+    fn every_symptom_has_something_to_try_and_every_result_a_meaning() {
+        for s in SYMPTOMS {
+            assert!(!s.guide.is_empty(), "{}", s.code);
+            let codes: BTreeSet<_> = s.guide.iter().map(|t| t.code).collect();
+            assert_eq!(codes.len(), s.guide.len(), "{}: one code, one thing to try", s.code);
+            for t in s.guide {
+                assert!(t.results.len() > 1 || s.guide.len() > 1, "{}: one result tells nothing", t.code);
+                for (code, ..) in t.results {
+                    let [what, seen, means] = answer_words(s.code, t.code, code).unwrap();
+                    assert!(!what.is_empty() && !seen.is_empty() && !means.is_empty());
+                }
+            }
+        }
+    }
 }

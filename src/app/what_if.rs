@@ -232,7 +232,7 @@ impl App {
         let side = |yard: &Yard, season: &Season| {
             self.with_request(yard, season, phase, |request| {
                 let plan = make_plan(request, Effort { schedules, stop: &|| false, progress: &|_| () });
-                let odds = odds_of(request, &plan);
+                let odds = odds_of(request, &plan, self.own_times);
                 (plan, odds)
             })
         };

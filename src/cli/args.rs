@@ -71,6 +71,9 @@ pub(super) enum Command {
         /// Keep it as what people expect
         #[arg(long)]
         keep: bool,
+        /// With the recipes' own times, not those of your record
+        #[arg(long)]
+        recipe_times: bool,
         /// How many schedules the search makes
         #[arg(long, value_name = "NUMBER")]
         schedules: Option<u64>,
@@ -316,11 +319,17 @@ pub(super) enum StepDeed {
     },
     /// A note to it
     Note { key: String, text: String },
-    /// A done step took so long in truth: 12, 1h20
-    Took { key: String, time: String },
     /// Open again
     Reopen {
         key: String,
+        #[arg(long, value_name = "TEXT")]
+        why: Option<String>,
+    },
+    /// What a ticked step really took, pauses left out
+    Took {
+        key: String,
+        /// As 12 for minutes, or 1h20; "none" where no time is known
+        time: String,
         #[arg(long, value_name = "TEXT")]
         why: Option<String>,
     },
@@ -382,6 +391,12 @@ pub(super) enum SeasonDeed {
     /// Close a season
     Close {
         code: String,
+        /// What was done differently is how next year begins
+        #[arg(long, conflicts_with = "as_before")]
+        keep: bool,
+        /// What was done differently was for this year only
+        #[arg(long)]
+        as_before: bool,
     },
 }
 

@@ -1,11 +1,11 @@
-//! `buy [list|add|order|receive]`
+//! `buy [list|add|order|receive|expect|offer]`
 
 use std::process::ExitCode;
 
 use super::args::Args;
 use super::deed_args::{BuyArgs, BuyDeed};
 use super::{deeds, output, wrong_use};
-use crate::app::{Ask, BuyChoice, Problem};
+use crate::app::{Ask, BuyChoice, NewOffer, Problem};
 use crate::units::Money;
 
 pub(super) fn buy(args: &Args, choice: &BuyArgs, deed: Option<&BuyDeed>) -> Result<ExitCode, Problem> {
@@ -18,7 +18,20 @@ pub(super) fn buy(args: &Args, choice: &BuyArgs, deed: Option<&BuyDeed>) -> Resu
             Ask::AddNeed { title: title.clone(), quantity: *quantity, need_by: by.clone() }
         }
         Some(BuyDeed::Order { vendor }) => Ask::Order { vendor: vendor.clone() },
-        Some(BuyDeed::Receive { order, lines }) => Ask::Receive {
+        Some(BuyDeed::Expect { order, on }) => Ask::ExpectOrder { order: order.clone(), on: on.clone() },
+        Some(BuyDeed::Offer(o)) => Ask::AddOffer(NewOffer {
+            vendor: o.vendor.clone(),
+            product: o.product.clone(),
+            price: o.price.clone(),
+            pack: o.pack,
+            min_packs: o.min_packs,
+            max_packs: o.max_packs,
+            lead_days: o.lead_days,
+            sale_from: o.sale_from.clone(),
+            sale_to: o.sale_to.clone(),
+        }),
+        Some(BuyDeed::Receive { order, lines, into }) => Ask::Receive {
+            into: into.clone(),
             order: order.clone(),
             lines: lines.iter().map(|l| line(l)).collect::<Result<_, Problem>>()?,
         },

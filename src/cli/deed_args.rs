@@ -1,5 +1,7 @@
 //! What `fault` and `buy` take, as typed.
 
+use std::path::PathBuf;
+
 use clap::{Subcommand, ValueEnum};
 
 use crate::app::Difference;
@@ -96,7 +98,34 @@ pub(super) enum FaultDeed {
         #[arg(long, conflicts_with = "all")]
         bench: bool,
     },
-    /// Looked at: what was tried and what it showed
+    /// Who logs faults and repairs from now on, on this laptop
+    By { person: String },
+    /// A photo: add a picture file, list them, or open one
+    Photo {
+        /// The fault's code
+        fault: String,
+        /// The picture to copy in; without it the photos are listed
+        file: Option<PathBuf>,
+        /// Open the photo of this number
+        #[arg(long, value_name = "NUMBER", conflicts_with = "file")]
+        open: Option<usize>,
+        /// Open it with this program instead of the system's viewer
+        #[arg(long, value_name = "PROGRAM", requires = "open")]
+        with: Option<PathBuf>,
+    },
+    /// What to try for its symptom, in order, and what each result means
+    Guide {
+        /// The fault's code
+        fault: String,
+        /// What was tried, by its word in the guide
+        #[arg(requires = "result")]
+        tried: Option<String>,
+        /// What it showed, by its word in the guide
+        result: Option<String>,
+        #[arg(long, default_value = "")]
+        note: String,
+    },
+    /// Looked at: what was seen
     Look(RepairArgs),
     /// Patched for now
     Patch(RepairArgs),
@@ -132,7 +161,7 @@ pub(super) struct RepairArgs {
     pub(super) cause: Option<String>,
     #[arg(long)]
     pub(super) minutes: Option<i64>,
-    /// Code of a product used, taken from stock
+    /// Code of a product used, with how many as PT-BULLET=3, taken from stock
     #[arg(long)]
     pub(super) part: Option<String>,
     #[arg(long, default_value = "")]
@@ -155,6 +184,34 @@ pub(super) struct BuyArgs {
     pub(super) close: Vec<String>,
 }
 
+#[derive(Debug, clap::Args)]
+pub(super) struct OfferArgs {
+    /// Code or name
+    pub(super) vendor: String,
+    /// Code or name
+    pub(super) product: String,
+    /// Of one pack, as 12.50
+    #[arg(allow_hyphen_values = true)]
+    pub(super) price: String,
+    /// Pieces in a pack
+    #[arg(long, default_value = "1", allow_hyphen_values = true)]
+    pub(super) pack: i64,
+    /// Fewest packs at this price
+    #[arg(long, default_value = "1", allow_hyphen_values = true)]
+    pub(super) min_packs: i64,
+    #[arg(long, allow_hyphen_values = true)]
+    pub(super) max_packs: Option<i64>,
+    /// Days until it is sent, where it is not on the shelf
+    #[arg(long, default_value = "0", allow_hyphen_values = true)]
+    pub(super) lead_days: i64,
+    /// First day of a sale, as 2026-11-20
+    #[arg(long, value_name = "DATE")]
+    pub(super) sale_from: Option<String>,
+    /// Last day of a sale
+    #[arg(long, value_name = "DATE")]
+    pub(super) sale_to: Option<String>,
+}
+
 #[derive(Debug, Subcommand)]
 pub(super) enum BuyDeed {
     /// Needs, baskets, order-by dates
@@ -167,7 +224,18 @@ pub(super) enum BuyDeed {
         /// A product's code, with how many pieces as C-TIE=200; all that is to come where none is named
         #[arg(long = "line", value_name = "PRODUCT[=PIECES]")]
         lines: Vec<String>,
+        /// Code of the tote it goes into
+        #[arg(long, value_name = "TOTE")]
+        into: Option<String>,
     },
+    /// An order is told to come on another day: what waits for it moves
+    Expect {
+        order: String,
+        /// As 2026-10-01
+        on: String,
+    },
+    /// A price of a product at a vendor
+    Offer(OfferArgs),
     /// Note something to buy
     Add {
         title: String,

@@ -1,12 +1,13 @@
-//! `fault add|list|look|patch|off|wait|mend|replace|test|scrap|reopen`
+//! `fault add|list|by|photo|guide|look|patch|off|wait|mend|replace|test|scrap|reopen`
 
 use std::process::ExitCode;
 
 use super::args::Args;
 use super::deed_args::{FaultDeed, RepairArgs, TonightArg};
 use super::{deeds, output};
-use crate::app::{Ask, NewFault, NewRepair, Problem, Tonight};
+use crate::app::{App, Ask, NewFault, NewRepair, Paths, Problem, Tonight};
 use crate::domain::RepairDeed;
+use crate::tui::viewer;
 
 pub(super) fn fault(args: &Args, deed: &FaultDeed) -> Result<ExitCode, Problem> {
     let ask = match deed {
@@ -28,6 +29,23 @@ pub(super) fn fault(args: &Args, deed: &FaultDeed) -> Result<ExitCode, Problem> 
             },
             note: note.clone(),
         }),
+        FaultDeed::By { person } => Ask::LoggedBy { person: person.clone() },
+        FaultDeed::Photo { fault, file: Some(path), .. } => {
+            Ask::AddPhoto { fault: fault.clone(), path: path.clone() }
+        }
+        FaultDeed::Photo { fault, open: Some(number), with, .. } => {
+            let path = args.open()?.photo_file(fault, *number, &Paths::of_system()?.photos())?;
+            let said = viewer::open(&path, with.as_deref())?;
+            return Ok(output::answer(&App::deed_answer(&said, args.form())));
+        }
+        FaultDeed::Photo { fault, .. } => return Ok(output::answer(&args.open()?.photos_answer(fault)?)),
+        FaultDeed::Guide { fault, tried: Some(tried), result: Some(result), note } => Ask::AnswerGuide {
+            fault: fault.clone(),
+            tried: tried.clone(),
+            result: result.clone(),
+            note: note.clone(),
+        },
+        FaultDeed::Guide { fault, .. } => return Ok(output::answer(&args.open()?.guide_answer(fault)?)),
         FaultDeed::Look(r) => repair(r, RepairDeed::Looked),
         FaultDeed::Patch(r) => repair(r, RepairDeed::Patched),
         FaultDeed::Off(r) => repair(r, RepairDeed::SwitchedOff),

@@ -50,8 +50,9 @@ fn dispatch(args: &Args) -> Result<ExitCode, Problem> {
         Some(Command::Plan { deed: Some(args::PlanDeed::Why { key, phase }), .. }) => {
             plan::why(args, key, *phase)
         }
-        Some(Command::Plan { phase, keep, schedules, drop, what_if, .. }) => {
-            let ask = plan::Ask { keep: *keep, schedules: *schedules, drop: *drop, what_if };
+        Some(Command::Plan { phase, keep, recipe_times, schedules, drop, what_if, .. }) => {
+            let (keep, recipe_times) = (*keep, *recipe_times);
+            let ask = plan::Ask { keep, recipe_times, schedules: *schedules, drop: *drop, what_if };
             plan::plan(args, phase.unwrap_or(args::PhaseArg::Up), &ask)
         }
         Some(Command::Step { deed }) => step::step(args, deed),

@@ -9,6 +9,7 @@ use crate::app::{App, Problem, THOROUGH};
 /// What is asked of a plan.
 pub(super) struct Ask<'a> {
     pub(super) keep: bool,
+    pub(super) recipe_times: bool,
     pub(super) schedules: Option<u64>,
     pub(super) drop: Option<u8>,
     pub(super) what_if: &'a [String],
@@ -16,6 +17,7 @@ pub(super) struct Ask<'a> {
 
 pub(super) fn plan(args: &Args, phase: PhaseArg, ask: &Ask) -> Result<ExitCode, Problem> {
     let mut app = args.open()?;
+    app.use_own_times(!ask.recipe_times);
     let schedules = ask.schedules.unwrap_or(THOROUGH);
     if ask.keep {
         let said = app.keep_plan(phase.into(), schedules)?;

@@ -12,7 +12,15 @@ pub(super) fn season(args: &Args, deed: &SeasonDeed) -> Result<ExitCode, Problem
         SeasonDeed::New { code, name, lights_on } => {
             Ask::NewSeason { code: code.clone(), name: name.clone(), lights_on: lights_on.clone() }
         }
-        SeasonDeed::Close { code } => Ask::CloseSeason { code: code.clone() },
+        SeasonDeed::Close { code, keep, as_before } => {
+            let decided = (*keep || *as_before).then_some(*keep);
+            if decided.is_none() && !args.json {
+                for line in args.open()?.differences(code) {
+                    output::note(&format!("done differently: {line}; --keep or --as-before decides"));
+                }
+            }
+            Ask::CloseSeason { code: code.clone(), keep: decided }
+        }
     };
     deeds::perform(args, &ask)
 }

@@ -40,13 +40,19 @@ pub(super) fn step(args: &Args, deed: &StepDeed) -> Result<ExitCode, Problem> {
             Ask::DoneDifferently { key: key.clone(), what: (*what).into(), text: text.clone() }
         }
         StepDeed::Note { key, text } => Ask::Note { key: key.clone(), text: text.clone() },
-        StepDeed::Took { key, time } => {
-            let minutes = crate::units::Span::parse(time)
-                .map_err(|e| super::wrong_use("bad-time", e.to_string()))?
-                .minutes_up();
-            Ask::CorrectTime { key: key.clone(), minutes }
-        }
         StepDeed::Reopen { key, why } => tick(key, TickKind::Reopen, None, why),
+        StepDeed::Took { key, time, why } => {
+            let minutes = match time.trim() {
+                "none" => None,
+                text => Some(
+                    crate::units::Span::parse(text)
+                        .map_err(|e| wrong_use("bad-time", e.to_string()).hint("25, 1h20, or none"))?
+                        .minutes_up(),
+                ),
+            };
+            let why = why.clone().unwrap_or_default();
+            Ask::CorrectTime { key: key.clone(), ticked_ms: None, minutes, why }
+        }
     };
     deeds::perform(args, &ask)
 }

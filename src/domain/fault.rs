@@ -55,5 +55,9 @@ fact! {
         parts_used: Option<i64>,
         spare_id: Option<PieceId>,
         note: String,
+        /// What of the symptom's guide was tried, by its code; empty for other entries.
+        tried: String,
+        /// What it showed, by its code.
+        result: String,
     }
 }

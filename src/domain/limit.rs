@@ -14,7 +14,7 @@ pub fn limits(table: &str, column: &str) -> (i64, i64) {
         (
             _,
             "map_x_mm" | "map_y_mm" | "min_mc" | "low_mc" | "min_handling_mc" | "position" | "at_ms"
-            | "began_ms" | "found_ms" | "rise_mm",
+            | "began_ms" | "found_ms" | "ticked_ms" | "rise_mm",
         ) => (i64::MIN, i64::MAX),
         (_, "level_limit_pct" | "efficiency_pct" | "solid_pct" | "reading_limit_pct" | "limit_pct") => {
             (1, 100)
@@ -54,6 +54,10 @@ pub fn value_untold(table: &Table, column: &Column) -> Option<Value> {
     }
     let text = |t: &str| Some(Value::Text(t.to_owned()));
     match (table.name, column.name) {
+        ("repair_entry", "tried" | "result") | ("season_difference", "before_text" | "after_text") => {
+            text("")
+        }
+        ("season_difference", "decision") => text("open"),
         ("site", "units") => text("si"),
         ("site", "terms") => text("us"),
         ("site", "currency") => text("USD"),

@@ -50,11 +50,14 @@ pub use place::{Access, FallLine, FallLineId, Place, PlaceId};
 pub use placement::{Placement, PlacementId, PlacementPiece, PlacementPieceId};
 pub use product::{Direction, LoadModel, PlugSex, Product, ProductEnd, ProductEndId, ProductId, Role};
 pub use reading::{MeterReading, MeterReadingId};
-pub use season::{Duty, DutyId, DutyKind, Numbering, Season, SeasonId};
+pub use season::{
+    Decision, Differed, Duty, DutyId, DutyKind, Numbering, Season, SeasonDifference, SeasonDifferenceId,
+    SeasonId,
+};
 pub use session::{Session, SessionId, SessionPerson, SessionPersonId};
 pub use site::{LimitIn, Site, SiteId, Terms, WindExposure, WindMethod};
 pub use stand::{Guy, GuyId, HoldingBy, Stand, StandId, StandKind};
 pub use stock::{MoveKind, Stock, StockId, StockMove, StockMoveId};
-pub use tick::{Tick, TickId, TickKind};
+pub use tick::{Tick, TickId, TickKind, TimeCorrection, TimeCorrectionId};
 pub use wiring::{Circuit, CircuitId, Link, LinkId, LinkKind, Outlet, OutletId, TripCurve};
 pub use yard::{FactSource, TABLES, Yard};

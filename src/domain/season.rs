@@ -2,8 +2,9 @@
 
 use chrono::{NaiveDate, NaiveDateTime};
 
-use super::cell::choice;
+use super::cell::{Moment, choice};
 use super::fact::fact;
+use super::placement::PlacementId;
 use crate::units::{Money, Percent, Span};
 
 fact! {
@@ -69,5 +70,40 @@ fact! {
         lead_days: Option<i64>,
         minutes_s: Span,
         note: String,
+    }
+}
+
+choice! {
+    /// What the close of a season decided about a difference.
+    Decision {
+        Open => "open",
+        Kept => "kept",
+        Dropped => "dropped",
+    }
+}
+
+choice! {
+    /// What was done differently.
+    Differed {
+        Port => "port",
+        Lead => "lead",
+        Place => "place",
+        Count => "count",
+        Level => "level",
+    }
+}
+
+fact! {
+    /// Something done otherwise than planned, as it was before and after.
+    SeasonDifference, SeasonDifferenceId, "season_difference" {
+        season_id: SeasonId,
+        placement_id: Option<PlacementId>,
+        what: Differed,
+        /// The code of the lead that it changed.
+        link_code: Option<String>,
+        before_text: String,
+        after_text: String,
+        at_ms: Moment,
+        decision: Decision,
     }
 }

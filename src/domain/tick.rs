@@ -47,3 +47,16 @@ fact! {
         why: String,
     }
 }
+
+fact! {
+    /// The time of a ticked step put right afterwards; of several the last one holds.
+    TimeCorrection, TimeCorrectionId, "time_correction" {
+        step_key: String,
+        /// When it was ticked.
+        ticked_ms: Moment,
+        at_ms: Moment,
+        /// What it really took; nothing where no time is known.
+        taken_s: Option<Span>,
+        why: String,
+    }
+}

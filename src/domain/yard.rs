@@ -4,8 +4,9 @@ use super::fact::{Fact, RowChange, Table};
 use super::{
     Attachment, Caution, Circuit, Container, DarkTime, DeskTask, Duty, FallLine, Fault, Guy, Link,
     MeterReading, Method, Need, Night, Offer, OrderLine, Outlet, Person, Piece, Place, Placement,
-    PlacementPiece, Product, ProductEnd, PurchaseOrder, RecipeStep, RecipeUse, RepairEntry, Season, Session,
-    SessionPerson, ShippingTier, Site, Stand, Stock, StockMove, Tick, Vendor,
+    PlacementPiece, Product, ProductEnd, PurchaseOrder, RecipeStep, RecipeUse, RepairEntry, Season,
+    SeasonDifference, Session, SessionPerson, ShippingTier, Site, Stand, Stock, StockMove, Tick,
+    TimeCorrection, Vendor,
 };
 
 /// Every fact table, parents before children: the order in which rows may be written.
@@ -39,6 +40,8 @@ pub const TABLES: &[Table] = &[
     RepairEntry::TABLE,
     MeterReading::TABLE,
     Tick::TABLE,
+    TimeCorrection::TABLE,
+    SeasonDifference::TABLE,
     Need::TABLE,
     Vendor::TABLE,
     ShippingTier::TABLE,
@@ -83,6 +86,8 @@ pub struct Yard {
     pub repair_entries: Vec<RepairEntry>,
     pub meter_readings: Vec<MeterReading>,
     pub ticks: Vec<Tick>,
+    pub time_corrections: Vec<TimeCorrection>,
+    pub season_differences: Vec<SeasonDifference>,
     pub needs: Vec<Need>,
     pub vendors: Vec<Vendor>,
     pub shipping_tiers: Vec<ShippingTier>,
@@ -150,6 +155,8 @@ yard_lists! {
     repair_entries: RepairEntry,
     meter_readings: MeterReading,
     ticks: Tick,
+    time_corrections: TimeCorrection,
+    season_differences: SeasonDifference,
     needs: Need,
     vendors: Vendor,
     shipping_tiers: ShippingTier,

@@ -82,6 +82,7 @@ fn up(facts: &Facts, season: &Season, progress: &BTreeMap<StepKey, Progress>) ->
     boxes::add_rounds(facts, season.id, &mut steps);
     rules::bench(facts, season.id, &mut steps);
     rules::faults(facts, season, progress, &mut steps);
+    rules::deliveries(facts, season, progress, &mut steps);
     rules::carries_up(facts, season.id, &mut steps);
     rules::feeds_up(facts, season.id, &mut steps);
     rules::above(facts, season.id, Phase::Up, &mut steps);
@@ -106,6 +107,7 @@ fn bench(facts: &Facts, season: &Season, progress: &BTreeMap<StepKey, Progress>)
         steps.extend(placements::phase_steps(facts, placement, Phase::Bench));
     }
     rules::faults(facts, season, progress, &mut steps);
+    rules::deliveries(facts, season, progress, &mut steps);
     steps
 }
 

@@ -32,7 +32,7 @@ pub use facts::Facts;
 pub use key::StepKey;
 pub use mend::{Mend, PartState, cause_word, mend, spare_for};
 pub use order::{Cycle, topological};
-pub use progress::{Progress, State, progress, with_corrections};
+pub use progress::{Progress, State, progress};
 pub use step::{Edge, Light, Limits, Reason, Role, Step};
 pub use stock::on_hand;
 pub use tonight::{NightWeather, night_weather};

@@ -1,11 +1,9 @@
 //! What has been done of each step, from the ticks.
 
-use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use super::key::StepKey;
 use crate::domain::{Moment, PersonId, SessionId, Tick, TickKind};
-use crate::units::Span;
 
 /// The state of a step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, PartialOrd, Ord)]
@@ -58,25 +56,6 @@ pub fn progress(ticks: &[Tick]) -> BTreeMap<StepKey, Progress> {
         take(p, tick);
     }
     all
-}
-
-/// The ticks with the times that were corrected afterwards: a later note that says how long a step took.
-pub fn with_corrections(ticks: &[Tick]) -> Cow<'_, [Tick]> {
-    let mut notes: Vec<&Tick> =
-        ticks.iter().filter(|t| t.kind == TickKind::Note && t.taken_s.is_some()).collect();
-    if notes.is_empty() {
-        return Cow::Borrowed(ticks);
-    }
-    notes.sort_by_key(|t| (t.at_ms, t.id));
-    let said: BTreeMap<&str, Span> =
-        notes.iter().filter_map(|t| Some((t.step_key.as_str(), t.taken_s?))).collect();
-    let mut all = ticks.to_vec();
-    for tick in all.iter_mut().filter(|t| t.kind == TickKind::Done) {
-        if let Some(taken) = said.get(tick.step_key.as_str()) {
-            tick.taken_s = Some(*taken);
-        }
-    }
-    Cow::Owned(all)
 }
 
 fn take(p: &mut Progress, tick: &Tick) {

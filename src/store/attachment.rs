@@ -23,19 +23,45 @@ impl Store {
     }
 }
 
+/// Most bytes of a file that a yard keeps.
+pub const MOST_BYTES: usize = 8 * 1024 * 1024;
+
 /// Lower-case hexadecimal SHA-256 of the bytes that base64 `text` stands for; nothing where it is no base64.
 pub(super) fn hash_of(text: &str) -> Option<String> {
-    let digest = Sha256::digest(decode(text)?);
-    Some(digest.iter().fold(String::with_capacity(64), |mut hex, b| {
+    Some(sha256_hex(&decode(text)?))
+}
+
+/// Lower-case hexadecimal SHA-256 (FIPS 180-4).
+pub fn sha256_hex(bytes: &[u8]) -> String {
+    Sha256::digest(bytes).iter().fold(String::with_capacity(64), |mut hex, b| {
         for half in [b >> 4, b & 15] {
             hex.extend(char::from_digit(u32::from(half), 16));
         }
         hex
-    }))
+    })
 }
 
 /// Base64 with padding, RFC 4648 section 4.
-fn decode(text: &str) -> Option<Vec<u8>> {
+pub fn encode(bytes: &[u8]) -> String {
+    let sign = |six: u32| match six as u8 & 63 {
+        n @ 0..=25 => (b'A' + n) as char,
+        n @ 26..=51 => (b'a' + n - 26) as char,
+        n @ 52..=61 => (b'0' + n - 52) as char,
+        62 => '+',
+        _ => '/',
+    };
+    let mut out = String::with_capacity(bytes.len().div_ceil(3) * 4);
+    for three in bytes.chunks(3) {
+        let bits = three.iter().fold(0_u32, |bits, b| (bits << 8) | u32::from(*b)) << (8 * (3 - three.len()));
+        for at in 0..4 {
+            out.push(if at <= three.len() { sign(bits >> (18 - 6 * at)) } else { '=' });
+        }
+    }
+    out
+}
+
+/// Base64 with padding, RFC 4648 section 4; nothing where it is none.
+pub fn decode(text: &str) -> Option<Vec<u8>> {
     let mut out = Vec::with_capacity(text.len() / 4 * 3);
     let body = text.trim_end_matches('=');
     if !text.len().is_multiple_of(4) || text.len() - body.len() > 2 {
@@ -78,6 +104,7 @@ mod tests {
             ("Zm9vYmFy", "foobar"),
         ] {
             assert_eq!(decode(text).as_deref(), Some(plain.as_bytes()), "{text}");
+            assert_eq!(encode(plain.as_bytes()), text);
         }
         for broken in ["Z", "Zg=", "Zh==", "Zm9v====", "Z!=="] {
             assert_eq!(decode(broken), None, "{broken}");

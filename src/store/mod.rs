@@ -25,6 +25,7 @@ mod schema;
 mod undo;
 mod verify;
 
+pub use attachment::{MOST_BYTES, decode, encode, sha256_hex};
 pub use backup::BackupReport;
 pub use conflict::Conflict;
 pub use door::{Applied, EntryId};

@@ -259,8 +259,8 @@ mod tests {
 
     use crate::domain::TABLES;
 
-    use super::super::migration::SCHEMA_VERSION;
     use super::*;
+    use crate::store::SCHEMA_VERSION;
 
     #[test]
     fn an_old_sqlite_is_refused() {
@@ -308,14 +308,19 @@ mod tests {
     }
 
     const NEXT: Migration =
-        Migration { name: "0002_next.sql", sql: "ALTER TABLE place ADD COLUMN next TEXT;" };
+        Migration { name: "9999_next.sql", sql: "ALTER TABLE place ADD COLUMN next TEXT;" };
+
+    /// All there are, and one more.
+    fn with(last: Migration) -> Vec<Migration> {
+        MIGRATIONS.iter().copied().chain([last]).collect()
+    }
 
     #[test]
     fn an_earlier_format_is_brought_up_to_date_after_a_backup() {
         let folder = tempfile::tempdir().unwrap();
         let path = yard(folder.path()).path.clone();
-        let two = [MIGRATIONS, &[NEXT]].concat();
-        let store = Store::open_with(&path, &two).unwrap();
+        let more = with(NEXT);
+        let store = Store::open_with(&path, &more).unwrap();
         assert_eq!(migration::version_of(&store.conn).unwrap(), SCHEMA_VERSION + 1);
         assert!(store.conn.prepare("SELECT next FROM place").is_ok());
         drop(store);
@@ -327,7 +332,7 @@ mod tests {
         );
         // Once up to date, nothing more is done.
         fs::remove_file(&backup).unwrap();
-        drop(Store::open_with(&path, &two).unwrap());
+        drop(Store::open_with(&path, &more).unwrap());
         assert!(!backup.exists());
     }
 
@@ -339,10 +344,10 @@ mod tests {
         let dangling = "INSERT INTO fall_line (id, upper_place_id, lower_place_id) VALUES ('f', 'a', 'b');
                         PRAGMA foreign_keys = OFF;";
         for sql in [half, dangling] {
-            let two = [MIGRATIONS, &[Migration { name: "0002_broken.sql", sql }]].concat();
-            let error = Store::open_with(&path, &two).unwrap_err();
+            let more = with(Migration { name: "9999_broken.sql", sql });
+            let error = Store::open_with(&path, &more).unwrap_err();
             assert_eq!(error.code(), "migration", "{error}");
-            assert!(error.to_string().contains("0002_broken.sql"), "{error}");
+            assert!(error.to_string().contains("9999_broken.sql"), "{error}");
             let store = Store::open(&path).unwrap();
             assert_eq!(store.mode, Mode::Writable);
             assert!(store.conn.prepare("SELECT next FROM place").is_err());

@@ -110,6 +110,9 @@ actions! {
     MendFault => "mend-fault", "Records the mend, with cause and minutes";
     TestFault => "test-fault", "Records that the mend was tested";
     MoreFault => "more-fault", "Other entries: looked, part, replaced, scrapped, reopened";
+    AskGuide => "ask-guide", "Goes through what to try; the answers stay with the fault";
+    AddPhoto => "add-photo", "Copies a picture file to this fault";
+    OpenPhoto => "open-photo", "Opens this fault's latest photo with the system's viewer";
     ToggleBench => "toggle-bench", "Shows only what waits on the bench, or all";
     SortRows => "sort-rows", "Sorts by code, name, place or state";
     GroupRows => "group-rows", "Groups by kind, place or state, or not";
@@ -128,6 +131,10 @@ actions! {
     ProposeNumbers => "propose-numbers", "Proposes universes and slots: numbers run on, no pixel split, or each prop fresh";
     WriteNumbers => "write-numbers", "Writes the proposed universes and slots; what is set stays";
     AddNeed => "add-need", "Adds something to buy";
+    AddOffer => "add-offer", "Adds a price of the marked need at a vendor";
+    PlaceOrder => "place-order", "Writes an order of what a basket has";
+    ReceiveOrder => "receive-order", "Takes in what arrived of an order";
+    ExpectOrder => "expect-order", "Tells the day an order is to come now";
     NewSeason => "new-season", "Opens a new season with its lights-on date";
     CloseSeason => "close-season", "Closes a season";
 }

@@ -87,6 +87,10 @@ pub fn carry_out(state: &mut State, host: &mut dyn Host, effects: Vec<Effect>) -
                     state.refuse(format!("This look is not kept for the next start: {}", problem.what));
                 }
             }
+            Effect::OpenPhoto { fault, number } => match host.open_photo(&fault, number) {
+                Ok(said) => state.say(said),
+                Err(problem) => refused(state, &problem),
+            },
             Effect::StopWork => {
                 host.stop();
                 state.say("Stopped; the best found so far stays");

@@ -22,6 +22,11 @@ pub enum Effect {
     KeepLook(LookWord),
     /// Leave for the demo yard.
     Demo,
+    /// Show a photo of a fault, by its number from 1.
+    OpenPhoto {
+        fault: String,
+        number: usize,
+    },
     /// Stop the long work.
     StopWork,
     /// Hand the terminal back to the shell.

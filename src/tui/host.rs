@@ -43,6 +43,8 @@ pub trait Host {
     fn what_if(&mut self, phase: Option<Phase>, change: &str) -> Result<Vec<(String, String)>, Problem>;
     /// Keeps the look for the next start.
     fn keep_look(&mut self, look: LookWord) -> Result<(), Problem>;
+    /// Opens a photo of a fault beside the program; says with what.
+    fn open_photo(&mut self, fault: &str, number: usize) -> Result<String, Problem>;
     /// The long work that is running now.
     fn background(&mut self) -> Option<Background>;
     /// Screens whose page long work has changed since the last call.
@@ -83,6 +85,11 @@ impl Host for crate::app::App {
 
     fn keep_look(&mut self, look: LookWord) -> Result<(), Problem> {
         Paths::of_system()?.keep_look(look)
+    }
+
+    fn open_photo(&mut self, fault: &str, number: usize) -> Result<String, Problem> {
+        let folder = crate::app::Paths::of_system()?.photos();
+        super::viewer::open(&self.photo_file(fault, number, &folder)?, None)
     }
 
     fn background(&mut self) -> Option<Background> {

@@ -20,6 +20,7 @@ pub mod run;
 pub mod screens;
 pub mod state;
 pub mod update;
+pub mod viewer;
 pub mod widgets;
 
 pub use host::{Background, Host, PageWant};

@@ -220,7 +220,11 @@ fn on_popup(state: &mut State, action: Action) -> Vec<Effect> {
                 return answered(state, flow, Answer::Text(text));
             }
             prompt.field.edit(action);
-            Vec::new()
+            // A pixel number that ends with the letter of a deed is a whole answer.
+            let whole = matches!(prompt.flow, Flow::Faults(screens::faults::Flow::Pixel { .. }))
+                && matches!(action, Action::TypeChar(_))
+                && screens::faults::pixel_and_deed(prompt.field.text()).is_some();
+            if whole { on_popup(state, Action::AcceptText) } else { Vec::new() }
         }
         Some(Popup::Find(field)) => {
             if action == Action::PickRow {

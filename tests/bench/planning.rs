@@ -26,7 +26,9 @@ fn demo() -> App {
 fn with<T>(app: &App, code: &str, use_it: impl FnOnce(&Request) -> T) -> T {
     let facts = Facts::new(app.yard());
     let season = app.yard().seasons.iter().find(|s| s.code == code).unwrap();
-    let derived = derive(&facts, Scope { season: season.id, phase: Phase::Up, day: None }).unwrap();
+    let derived =
+        derive(&facts, Scope { season: season.id, phase: Phase::Up, day: season.work_from.unwrap() })
+            .unwrap();
     let phase = Phase::Up;
     use_it(&Request { facts: &facts, derived: &derived, season, phase, now: app.now(), seed: 1, kept: &[] })
 }

@@ -101,6 +101,15 @@ pub(crate) const FILES: &[(&str, &str)] = &[
          season:frost-2026/rehearsal/up,skip,2026-11-22T14:00,,,,,,,,,,,\n",
     ),
     (
+        "time_correction.csv",
+        "step_key,ticked,at,taken_s,why\nplacement:P-1/stake.drive/up,2026-11-01T10:20,2026-11-01T20:00,7 min,tea\n",
+    ),
+    (
+        "season_difference.csv",
+        "season,placement,what,link_code,before_text,after_text,at,decision\n\
+         frost-2026,P-1,port,L-2,3,7,2026-11-01T11:00,kept\n",
+    ),
+    (
         "need.csv",
         "code,product,title,quantity,season,need_by,reason,fault,worth\nN-1,TIE,Ties,100,frost-2026,2026-10-01,consumable,F-1,\n",
     ),

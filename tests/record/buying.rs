@@ -71,14 +71,18 @@ fn part_deliveries_go_into_stock_and_free_the_repair() {
     assert!(!late.to_string().is_empty());
     assert!(app.buy_answer(&BuyChoice::default(), Form::Text).unwrap().contains("LATE by 6 days"));
     let receive = |app: &mut App, n: Option<i64>| {
-        app.perform(&Ask::Receive { order: "PO26-03".to_owned(), lines: vec![("PT-MOTOR".to_owned(), n)] })
+        app.perform(&Ask::Receive {
+            order: "PO26-03".to_owned(),
+            lines: vec![("PT-MOTOR".to_owned(), n)],
+            into: None,
+        })
     };
     let said = receive(&mut app, Some(1)).unwrap();
     assert!(said.contains("F25-15 can be mended now"), "{said}");
     assert_eq!(receive(&mut app, Some(5)).unwrap_err().code, "bad-count");
     receive(&mut app, None).unwrap();
     assert_eq!(on_hand(&app, "PT-MOTOR"), 2);
-    let done = app.perform(&Ask::Receive { order: "PO26-03".to_owned(), lines: Vec::new() });
+    let done = app.perform(&Ask::Receive { order: "PO26-03".to_owned(), lines: Vec::new(), into: None });
     assert_eq!(done.unwrap_err().code, "all-received");
 }
 

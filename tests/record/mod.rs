@@ -5,6 +5,9 @@ mod buying;
 mod calendar;
 mod demo;
 mod history;
+mod orders;
+mod photos;
+mod times;
 
 use std::path::PathBuf;
 

@@ -80,6 +80,7 @@ pub const LAYERS: &[Layer] = &[
         crates: &["chrono", "crossterm", "ratatui", "signal_hook"],
         powers: &["environment", "processes", "threads", "clock", "terminal"],
     },
+    Layer { folder: "tui/viewer.rs", layers: &["app"], crates: &[], powers: &["processes"] },
     Layer {
         folder: "cli",
         layers: &["units", "domain", "app", "tui"],

@@ -77,7 +77,9 @@ fn a_done_step_can_be_told_how_long_it_took() {
     stage.keys("2 esc w");
     assert!(stage.status().contains("Only the time of a done step"), "{}", stage.status());
     stage.keys("enter up w").text("1h20").keys("enter");
-    assert_eq!(stage.host.asked.last(), Some(&Ask::CorrectTime { key: "boats/mark".into(), minutes: 80 }));
+    let asked =
+        Ask::CorrectTime { key: "boats/mark".into(), ticked_ms: None, minutes: Some(80), why: String::new() };
+    assert_eq!(stage.host.asked.last(), Some(&asked));
     stage.keys("w").text("soon").keys("enter").shows("✗");
     stage.shows("timer runs since 09:00");
 }

@@ -3,10 +3,11 @@
 use std::collections::BTreeMap;
 
 use ladderday::app::view::{
-    Alarm, Basket, BasketLine, Buy, ConnectLine, FaultRow, Faults, FetchLine, Field, Finding, Frame, HeldRow,
-    Kit, KitKind, KitRow, Level, NeedRow, OrderRow, Plan, PlanGoal, PlanSession, PlanStep, Power, PowerNode,
-    ReadyPlace, RecordBar, ScreenId, SeasonRow, Seasons, StepState, StringVoltage, Symptom, Today, ToteRow,
-    Totes, UnplacedRow, Walk, WalkPlace, WalkStep, YardMap, YardPlace,
+    Alarm, Basket, BasketLine, Buy, ConnectLine, FaultRow, Faults, FetchLine, Field, Finding, Frame,
+    GuideStep, HeldRow, Kit, KitKind, KitRow, Level, NeedRow, OrderRow, Plan, PlanGoal, PlanSession,
+    PlanStep, Power, PowerNode, ReadyPlace, RecordBar, ScreenId, SeasonRow, Seasons, StepState,
+    StringVoltage, Symptom, Today, ToteRow, Totes, UnplacedRow, Walk, WalkPlace, WalkStep, YardMap,
+    YardPlace,
 };
 use ladderday::app::{Ask, Page, Problem, ProblemKind};
 use ladderday::domain::TickKind;
@@ -47,11 +48,22 @@ fn faults(fill: Fill) -> Faults {
             "14 Dec 2025 patched: bridged over pixel 37",
             "20 Feb 2026 looked: water in the sleeve",
         ]),
-        guide: words(&[
-            "Supply off before anything is unplugged.",
-            "The first dark pixel or the one before it: move the plug one pixel on.",
-            "Look for water and green copper at the cut.",
-        ]),
+        cautions: words(&["Supply off before anything is unplugged."]),
+        guide: [
+            ("first_dark", "The first dark pixel or the one before it: move the plug one pixel on."),
+            ("dry", "Look for water and green copper at the cut."),
+        ]
+        .map(|(code, what)| GuideStep {
+            code: code.into(),
+            what: what.into(),
+            results: vec![
+                ["lights", "It lights", "that pixel had failed"].map(str::to_owned),
+                ["same", "Nothing changes", "it is the one before"].map(str::to_owned),
+            ],
+            answer: None,
+        })
+        .to_vec(),
+        photos: Vec::new(),
     };
     let mut rows = vec![
         row(31, "bridge arch 2 (P-031)", "dark from pixel 37 on", "patched", true),
@@ -307,6 +319,7 @@ fn seasons(fill: Fill) -> Seasons {
         taken_min: taken,
         faults: 17,
         state: state.into(),
+        differences: if code == "tide-2026" { words(&["Porch: port 7 instead of 6"]) } else { Vec::new() },
     };
     let mut rows = vec![
         row("tide-2025", "Lantern Tide 2025", "10 to 31 Oct", 1_260, "closed"),

@@ -90,3 +90,83 @@ fn an_empty_log_says_what_to_do() {
     stage.keys("7").shows("n logs one").keys("m");
     assert!(stage.status().contains("n logs one"));
 }
+
+#[test]
+fn a_pixel_number_and_a_letter_are_a_whole_answer() {
+    let mut stage = faults();
+    stage.keys("n").text("arch 3").keys("enter 1").text("124p");
+    assert!(matches!(stage.host.asked.as_slice(), [Ask::LogFault(f)] if f.at.as_deref() == Some("124")
+            && f.tonight == ladderday::app::Tonight::Patched));
+    stage.keys("n").text("arch 3").keys("enter 1").text("mouth left").keys("enter").shows("And tonight?");
+}
+
+#[test]
+fn the_guide_asks_what_happened_and_keeps_it() {
+    let mut stage = faults();
+    stage.keys("g").shows("1 of 2, what happens?").shows("that pixel had failed").keys("2");
+    stage.keys("g 3").shows("Not tried");
+    let asked = Ask::AnswerGuide {
+        fault: "F-031".into(),
+        tried: "first_dark".into(),
+        result: "same".into(),
+        note: String::new(),
+    };
+    assert_eq!(stage.host.asked, [asked]);
+}
+
+#[test]
+fn a_photo_is_added_by_its_path_and_none_says_so() {
+    let mut stage = faults();
+    stage.keys("v").shows("has no photo");
+    stage.keys("i").shows("which file?").text("/tmp/a.png").keys("enter");
+    assert_eq!(stage.host.asked, [Ask::AddPhoto { fault: "F-031".into(), path: "/tmp/a.png".into() }]);
+}
+
+#[test]
+fn a_pause_is_asked_about_and_can_be_skipped() {
+    let mut stage = Stage::new(Fill::Normal);
+    stage.host.pauses.push(ladderday::app::view::PauseRow {
+        key: "boats/mark".into(),
+        ticked_ms: 5,
+        title: "mark spots".into(),
+        from: "14:10".into(),
+        gap_min: 115,
+        planned_min: 20,
+    });
+    stage.keys("2").shows("How long did it take?").keys("esc");
+    assert!(stage.host.asked.is_empty());
+    stage.keys("1 2 enter f5").hides("How long did it take?");
+    stage.state.walk.asked.clear();
+    stage.keys("f5").shows("How long did it take?").keys("3").text("300").keys("enter").shows("1 to 115");
+    stage.keys("ctrl-u").text("40").keys("enter");
+    assert!(matches!(
+        stage.host.asked.as_slice(),
+        [Ask::CorrectTime { minutes: Some(40), ticked_ms: Some(5), .. }]
+    ));
+}
+
+#[test]
+fn closing_a_season_asks_once_about_what_was_done_differently() {
+    let mut stage = Stage::new(Fill::Normal);
+    stage.keys("0 :").text("close-season").keys("enter").shows("Close which season?");
+    stage.keys("1").shows("port 7 instead of 6").keys("3");
+    assert_eq!(stage.host.asked, [Ask::CloseSeason { code: "tide-2026".into(), keep: None }]);
+}
+
+#[test]
+fn orders_and_prices_are_typed_on_the_buy_screen() {
+    let mut stage = Stage::new(Fill::Normal);
+    stage
+        .keys("9 a")
+        .shows("at which vendor?")
+        .text("Gannet")
+        .keys("enter")
+        .text("12.50 for 10")
+        .keys("enter enter");
+    assert!(matches!(stage.host.asked.as_slice(), [Ask::AddOffer(o)] if o.pack == 10 && o.price == "12.50"));
+    stage.keys("o 1");
+    assert!(matches!(stage.host.asked.last(), Some(Ask::Order { .. })));
+    stage.keys("r 1").text("C-TIE=200 into T-07").keys("enter");
+    assert!(matches!(stage.host.asked.last(), Some(Ask::Receive { into: Some(t), lines, .. }) if t == "T-07"
+        && lines == &[("C-TIE".to_owned(), Some(200))]));
+}

@@ -2,6 +2,7 @@
 
 mod endings;
 mod evening;
+mod fault_keys;
 mod fault_year;
 mod handful;
 mod lines;

@@ -3,6 +3,7 @@
 //! Not here: the least-cost search (`crate::buying`), orders written and received (`deeds`), drawing.
 
 mod calendar;
+mod leads;
 mod needs;
 mod sheet;
 mod shopping;

@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 
+use super::shopping::order_parts;
 use super::{BuyChoice, Shopping};
 use crate::app::owner::App;
 use crate::app::planning::QUICK;
@@ -29,6 +30,8 @@ pub(in crate::app) struct VendorLine {
 pub(in crate::app) struct VendorBasket {
     pub vendor: Option<VendorId>,
     pub vendor_name: String,
+    /// It can't be ordered before: the sale begins then.
+    pub opens: Option<NaiveDate>,
     pub order_by: Option<NaiveDate>,
     pub lines: Vec<VendorLine>,
     pub goods: Money,
@@ -43,7 +46,8 @@ impl App {
         let mut out = Vec::new();
         for total in &basket.vendors {
             let Some(vendor) = request.vendors.get(total.vendor) else { continue };
-            let known = self.yard.vendors.iter().find(|v| v.id.to_string() == vendor.id);
+            let (vendor_id, opens) = order_parts(&vendor.id);
+            let known = self.yard.vendors.iter().find(|v| v.id.to_string() == vendor_id);
             let mut lines = Vec::new();
             for line in &basket.lines {
                 let Some(offer) = request.offers.get(line.offer).filter(|o| o.vendor == vendor.id) else {
@@ -58,7 +62,9 @@ impl App {
                     .filter(|(n, at)| n.item == offer.item && !shopping.left_out.contains(at))
                     .map(|(need, at)| {
                         let told = shopping.wanted.get(*at).is_some_and(|w| w.need_by.is_some());
-                        (*at, row.filter(|_| told).and_then(|o| self.order_by(o, need.need_by)))
+                        let by = row.filter(|_| told).and_then(|o| self.order_by(o, need.need_by));
+                        // A sale that ends sooner is the last day for its price.
+                        (*at, by.into_iter().chain(row.and_then(|o| o.sale_to)).min())
                     })
                     .collect();
                 lines.push(VendorLine {
@@ -74,7 +80,11 @@ impl App {
             let days = lines.iter().flat_map(|l: &VendorLine| &l.wanted).filter_map(|(_, by)| *by);
             out.push(VendorBasket {
                 vendor: known.map(|v| v.id),
-                vendor_name: known.map_or_else(String::new, |v| v.name.clone()),
+                vendor_name: known.map_or_else(String::new, |v| match opens {
+                    Some(day) => format!("{}, sale from {}", v.name, day.format("%-d %b %Y")),
+                    None => v.name.clone(),
+                }),
+                opens,
                 order_by: days.min(),
                 lines,
                 goods: total.goods,
@@ -85,11 +95,17 @@ impl App {
     }
 
     fn offer_row(&self, offer: &crate::buying::Offer) -> Option<&Offer> {
+        let today = self.now().with_timezone(&self.zone()).date_naive();
+        let (vendor, later) = order_parts(&offer.vendor);
+        let day = later.unwrap_or(today);
         self.yard.offers.iter().find(|o| {
-            o.vendor_id.to_string() == offer.vendor
+            o.vendor_id.to_string() == vendor
+                && o.sale_from.is_none_or(|d| d <= day)
+                && o.sale_to.is_none_or(|d| d >= day)
                 && o.product_id.to_string() == offer.item
                 && o.pack == i64::from(offer.pack)
                 && o.price_cents == offer.price
+                && o.min_packs == i64::from(offer.min_packs)
         })
     }
 

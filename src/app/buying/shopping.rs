@@ -11,6 +11,7 @@ use crate::buying::{
     Basket, Delivery, Missing, MissingReason, Need, Offer, Request, ShippingTier, TransitDays, Vendor,
     cheapest, order_by, within_budget,
 };
+use crate::domain::VendorId;
 use crate::planner::Plan;
 use crate::units::Money;
 
@@ -70,23 +71,29 @@ impl App {
             .iter()
             .filter(|v| !v.closed && !shut(&v.code) && (v.local || !choice.local))
             .collect();
-        let vendors = open.iter().map(|v| self.vendor(v)).collect();
-        let offers = self
-            .yard
-            .offers
-            .iter()
-            .filter(|o| open.iter().any(|v| v.id == o.vendor_id))
-            .filter(|o| o.sale_from.is_none_or(|d| d <= today) && o.sale_to.is_none_or(|d| d >= today))
-            .map(|o| Offer {
-                vendor: o.vendor_id.to_string(),
-                item: o.product_id.to_string(),
-                pack: u32::try_from(o.pack).unwrap_or(1),
-                price: o.price_cents,
-                lead_days: u32::try_from(self.lead_days(o)).unwrap_or(0),
-                min_packs: u32::try_from(o.min_packs).unwrap_or(1),
-                max_packs: o.max_packs.and_then(|m| u32::try_from(m).ok()),
-            })
-            .collect();
+        let mut vendors = Vec::new();
+        let mut offers = Vec::new();
+        for v in open {
+            for day in self.order_days_at(v, today) {
+                // An order on a later day, once a sale is open, is an order of its own with its own fee.
+                let id = order_id(v.id, day, today);
+                vendors.push(Vendor { id: id.clone(), ..self.vendor(v) });
+                let wait = (day - today).num_days();
+                let on_sale = |o: &&crate::domain::Offer| {
+                    o.sale_from.is_none_or(|d| d <= day) && o.sale_to.is_none_or(|d| d >= day)
+                };
+                let its = self.yard.offers.iter().filter(|o| o.vendor_id == v.id);
+                offers.extend(its.filter(on_sale).map(|o| Offer {
+                    vendor: id.clone(),
+                    item: o.product_id.to_string(),
+                    pack: u32::try_from(o.pack).unwrap_or(1),
+                    price: o.price_cents,
+                    lead_days: u32::try_from(wait + self.lead_days(o)).unwrap_or(0),
+                    min_packs: u32::try_from(o.min_packs).unwrap_or(1),
+                    max_packs: o.max_packs.and_then(|m| u32::try_from(m).ok()),
+                }));
+            }
+        }
         let request = Request { order_date: today, needs, vendors, offers };
         let mut left_out = Vec::new();
         let found = match choice.budget {
@@ -137,6 +144,13 @@ impl App {
             }
         }
         Ok(wanted)
+    }
+
+    /// Today, and each later day on which a sale of a vendor begins.
+    fn order_days_at(&self, v: &crate::domain::Vendor, today: NaiveDate) -> BTreeSet<NaiveDate> {
+        let own = self.yard.offers.iter().filter(|o| o.vendor_id == v.id);
+        let later = own.filter_map(|o| o.sale_from).filter(|d| *d > today);
+        std::iter::once(today).chain(later).collect()
     }
 
     fn vendor(&self, v: &crate::domain::Vendor) -> Vendor {
@@ -194,6 +208,16 @@ impl App {
             b.missing.iter().filter(|m| matches!(m.reason, MissingReason::AllTooLate { .. })).count()
         })
     }
+}
+
+/// The name of an order at a vendor: by its id, with its day where that is later than today.
+fn order_id(vendor: VendorId, day: NaiveDate, today: NaiveDate) -> String {
+    if day == today { vendor.to_string() } else { format!("{vendor}@{day}") }
+}
+
+/// The vendor of an order, and the day before which it can't be placed.
+pub(super) fn order_parts(id: &str) -> (&str, Option<NaiveDate>) {
+    id.split_once('@').map_or((id, None), |(vendor, day)| (vendor, day.parse().ok()))
 }
 
 /// Why a need is not met, in words, with what to do.

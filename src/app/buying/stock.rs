@@ -6,7 +6,7 @@ use chrono::{Duration, NaiveDate};
 
 use crate::app::owner::App;
 use crate::app::view::{Finding, Level};
-use crate::domain::{Condition, LinkKind, Phase, Placement, Product, ProductId, Role, Season, Stock};
+use crate::domain::{Condition, Phase, Placement, Product, ProductId, Role, Season, Stock};
 use crate::planner::Plan;
 use crate::steps::{Facts, Progress, State, Step, on_hand};
 use crate::units::Length;
@@ -144,6 +144,16 @@ impl App {
             Some(p) => out.push((p.id, stakes, format!("stakes of the placements of {}", season.name))),
             None => not_told.push(format!("stakes owned: {stakes} needed, not checked")),
         }
+        for need in self.adaptor_needs(facts, season) {
+            if let Some(product) = need.product {
+                let (a, b) = &need.families;
+                out.push((
+                    product,
+                    need.needed,
+                    format!("joints of {a} and {b} plugs: {}", need.links.join(", ")),
+                ));
+            }
+        }
         let mut ratings: BTreeMap<i64, i64> = BTreeMap::new();
         for fuse in facts.links_in(season.id).iter().filter_map(|l| l.fuse_ma) {
             *ratings.entry(fuse.ma()).or_default() += 1;
@@ -172,21 +182,24 @@ impl App {
         season: &Season,
     ) -> Vec<(ProductId, i64, String)> {
         let last_use = first_lit(season);
+        let missing = self.lead_gaps(facts, season, &mut Vec::new()).into_iter().filter_map(|gap| {
+            let length = Length::from_mm(gap.length_mm).show(self.units());
+            Some((gap.product?, gap.needed - gap.have, format!("leads of {length} for {}", season.name)))
+        });
         self.parts_wanted(facts, season, &mut Vec::new())
             .into_iter()
             .map(|(p, n, why)| (p, n - self.usable(p, last_use) - labelled_good(facts, p), why))
+            .chain(missing)
             .filter(|(_, short, _)| *short > 0)
             .collect()
     }
 
-    /// Leads that a link names but that can't be used; links without a lead against free ones that are long enough.
+    /// Leads that a link names but that can't be used; leads and adaptors that are missing.
     fn leads(&self, facts: &Facts, season: &Season, found: &mut Vec<Finding>, not_told: &mut Vec<String>) {
-        let links = facts.links_in(season.id);
-        let mut untold: BTreeMap<(LinkKind, i64), i64> = BTreeMap::new();
-        let mut unknown = 0;
-        for link in &links {
-            match (link.lead_id.and_then(|id| facts.piece(id)), link.length_mm) {
-                (Some(lead), _) if lead.condition != Condition::Good => found.push(Finding {
+        for link in &facts.links_in(season.id) {
+            let lead = link.lead_id.and_then(|id| facts.piece(id));
+            if let Some(lead) = lead.filter(|l| l.condition != Condition::Good) {
+                found.push(Finding {
                     level: Level::Mend,
                     code: "stock.lead".to_owned(),
                     place: lead.code.clone(),
@@ -195,61 +208,50 @@ impl App {
                     limit: "good".to_owned(),
                     remedy: "mend and test it, or tell another lead for it".to_owned(),
                     caution: None,
-                }),
-                (Some(_), _) => {}
-                (None, Some(length)) => *untold.entry((link.kind, length.mm())).or_default() += 1,
-                (None, None) => unknown += 1,
-            }
-        }
-        if unknown > 0 {
-            not_told.push(format!("lead and length of {unknown} links: not checked against what is owned"));
-        }
-        let in_use: Vec<_> = links.iter().filter_map(|l| l.lead_id).collect();
-        let mut free: Vec<i64> = self
-            .yard
-            .pieces
-            .iter()
-            .filter(|p| p.condition == Condition::Good && !in_use.contains(&p.id))
-            .filter(|p| facts.placement_of_piece(season.id, p.id).is_none())
-            .filter_map(|p| {
-                let product = facts.product(p.product_id).filter(|x| x.role == Role::Lead)?;
-                p.length_mm.or(product.length_mm).map(Length::mm)
-            })
-            .collect();
-        free.sort_unstable();
-        // Who labels leads of a sort leaves out those built into a box or a prop: not told, no shortage.
-        let labelled: Vec<LinkKind> = links.iter().filter(|l| l.lead_id.is_some()).map(|l| l.kind).collect();
-        let mut built_in: BTreeMap<LinkKind, i64> = BTreeMap::new();
-        for ((kind, _), n) in untold.iter().filter(|((kind, _), _)| labelled.contains(kind)) {
-            *built_in.entry(*kind).or_default() += n;
-        }
-        for (kind, n) in built_in {
-            not_told.push(format!("which lead {n} {} links use: built in, or not checked", kind.as_str()));
-        }
-        untold.retain(|(kind, _), _| !labelled.contains(kind));
-        // The longest first, so that a short lead is not wasted on it.
-        for ((kind, mm), n) in untold.into_iter().rev() {
-            let mut have = 0;
-            while have < n && free.last().is_some_and(|l| *l >= mm) {
-                free.pop();
-                have += 1;
-            }
-            if have < n {
-                let length = Length::from_mm(mm).show(self.units());
-                found.push(Finding {
-                    level: Level::Mend,
-                    code: "stock.leads".to_owned(),
-                    place: kind.as_str().to_owned(),
-                    what: format!(
-                        "{} leads of {length} are missing; plugs at their ends were not compared",
-                        n - have
-                    ),
-                    value: format!("{have} free and long enough"),
-                    limit: format!("{n} needed"),
-                    remedy: "buy or make them, or tell which lead each link uses".to_owned(),
-                    caution: None,
                 });
             }
+        }
+        for gap in self.lead_gaps(facts, season, not_told) {
+            let length = Length::from_mm(gap.length_mm).show(self.units());
+            let buy = gap.product.and_then(|p| facts.product(p)).map_or_else(
+                || "buy or make them, or tell which lead each link uses".to_owned(),
+                |p| {
+                    format!(
+                        "{} would do: it is on the buying list; or tell which lead each link uses",
+                        p.name
+                    )
+                },
+            );
+            found.push(Finding {
+                level: Level::Mend,
+                code: "stock.leads".to_owned(),
+                place: gap.kind.as_str().to_owned(),
+                what: format!(
+                    "{} leads of {length} are missing, plug {} at the feeding end, {} at the other",
+                    gap.needed - gap.have,
+                    gap.ends.0,
+                    gap.ends.1
+                ),
+                value: format!("{} free, long enough and with these plugs", gap.have),
+                limit: format!("{} needed", gap.needed),
+                remedy: buy,
+                caution: None,
+            });
+        }
+        for need in self.adaptor_needs(facts, season).iter().filter(|n| n.product.is_none()) {
+            found.push(Finding {
+                level: Level::Mend,
+                code: "stock.adaptor".to_owned(),
+                place: need.links.join(", "),
+                what: format!(
+                    "{} joints of {} and {} plugs, and no adaptor between them is known",
+                    need.needed, need.families.0, need.families.1
+                ),
+                value: "0 known".to_owned(),
+                limit: format!("{} needed", need.needed),
+                remedy: "add the adaptor and its two ends as a product, or tell another lead".to_owned(),
+                caution: None,
+            });
         }
     }
 

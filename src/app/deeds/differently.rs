@@ -4,14 +4,16 @@ use crate::app::ask::Difference;
 use crate::app::owner::App;
 use crate::app::problem::Problem;
 use crate::domain::{
-    Deed, DeskTask, DeskTaskId, Fact, Link, LinkId, LinkKind, PlacementId, RowChange, SeasonId, TickKind,
-    Value,
+    Decision, Deed, DeskTask, DeskTaskId, Differed, Fact, Link, LinkId, LinkKind, Moment, PlacementId,
+    RowChange, SeasonDifference, SeasonDifferenceId, SeasonId, TickKind, Value,
 };
 use crate::steps::{Facts, State};
 use crate::units::Span;
 
 use super::{next_code, refused};
 
+/// How a port, lead or place was before, where it was not told.
+pub(super) const NOT_TOLD: &str = "not told";
 /// Minutes at the desk for settings after something was plugged elsewhere.
 const SETTINGS_MINUTES: i64 = 10;
 
@@ -40,8 +42,15 @@ impl App {
         let mut rows = Vec::new();
         let said = match what {
             Difference::Port => {
-                let (row, before) = self.other_link(found.season, placement, "from_port", text)?;
+                let (row, before, link) = self.other_link(found.season, placement, "from_port", text)?;
                 rows.push(row);
+                rows.push(self.difference(
+                    found.season,
+                    placement,
+                    Differed::Port,
+                    Some(link),
+                    (&before, text),
+                ));
                 rows.push(self.settings_task(
                     found.season,
                     placement,
@@ -57,8 +66,16 @@ impl App {
                     refused("no-lead", format!("there is no lead {text:?}"))
                         .hint("type the code on its label")
                 })?;
-                let (row, _) = self.other_link(found.season, placement, "lead_id", &lead.to_string())?;
+                let (row, before, link) =
+                    self.other_link(found.season, placement, "lead_id", &lead.to_string())?;
                 rows.push(row);
+                rows.push(self.difference(
+                    found.season,
+                    placement,
+                    Differed::Lead,
+                    Some(link),
+                    (&before, text),
+                ));
                 format!("Done differently: {name} with lead {text}; lid card to print again")
             }
             Difference::Place => {
@@ -67,7 +84,17 @@ impl App {
                     .places
                     .iter()
                     .find(|p| p.code.eq_ignore_ascii_case(text) || p.name.eq_ignore_ascii_case(text))
+                    .cloned()
                     .ok_or_else(|| refused("no-place", format!("there is no place {text:?}")))?;
+                let stood = self.yard.placements.iter().find(|p| p.id == placement).and_then(|p| p.place_id);
+                let before = self
+                    .yard
+                    .places
+                    .iter()
+                    .find(|x| Some(x.id) == stood)
+                    .map_or_else(|| NOT_TOLD.to_owned(), |x| x.code.clone());
+                let words = (before.as_str(), place.code.as_str());
+                rows.push(self.difference(found.season, placement, Differed::Place, None, words));
                 rows.push(RowChange::new(
                     "placement",
                     placement.0,
@@ -80,6 +107,13 @@ impl App {
                     found.season,
                     placement,
                     &format!("settings: {name}, level {text}"),
+                ));
+                rows.push(self.difference(
+                    found.season,
+                    placement,
+                    Differed::Level,
+                    None,
+                    ("the show's", text),
                 ));
                 format!("Done differently: {name} at level {text}")
             }
@@ -105,7 +139,7 @@ impl App {
         placement: PlacementId,
         column: &'static str,
         value: &str,
-    ) -> Result<(RowChange, String), Problem> {
+    ) -> Result<(RowChange, String, String), Problem> {
         let link: Option<Link> = {
             let facts = Facts::new(&self.yard);
             let mut links: Vec<&Link> =
@@ -117,12 +151,16 @@ impl App {
             refused("no-link", "no lead is told for this placement").hint("add it to link.csv, or note it")
         })?;
         let before = match column {
-            "from_port" => link.from_port.clone().unwrap_or_else(|| "not told".to_owned()),
-            _ => String::new(),
+            "from_port" => link.from_port.clone().unwrap_or_else(|| NOT_TOLD.to_owned()),
+            _ => link
+                .lead_id
+                .and_then(|id| self.yard.pieces.iter().find(|p| p.id == id))
+                .map_or_else(|| NOT_TOLD.to_owned(), |p| p.code.clone()),
         };
+        let code = link.code.clone();
         let set = vec![(column, Value::Text(value.to_owned())), ("card_stale", Value::Int(1))];
         if link.season_id.is_some() {
-            return Ok((RowChange::new("link", link.id.0, set), before));
+            return Ok((RowChange::new("link", link.id.0, set), before, code));
         }
         let now = self.now();
         let own = Link { id: LinkId(self.ids.make(now)), season_id: Some(season), ..link };
@@ -132,7 +170,32 @@ impl App {
                 slot.1 = value;
             }
         }
-        Ok((row, before))
+        Ok((row, before, code))
+    }
+
+    /// What differs, as it was and is: the season's close asks whether it stays.
+    fn difference(
+        &mut self,
+        season_id: SeasonId,
+        placement: PlacementId,
+        what: Differed,
+        link_code: Option<String>,
+        (before, after): (&str, &str),
+    ) -> RowChange {
+        let now = self.now();
+        SeasonDifference {
+            id: SeasonDifferenceId(self.ids.make(now)),
+            ended_at: None,
+            season_id,
+            placement_id: Some(placement),
+            what,
+            link_code,
+            before_text: before.to_owned(),
+            after_text: after.to_owned(),
+            at_ms: Moment(now.timestamp_millis()),
+            decision: Decision::Open,
+        }
+        .to_row()
     }
 
     fn settings_task(&mut self, season: SeasonId, placement: PlacementId, title: &str) -> RowChange {

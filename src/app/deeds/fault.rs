@@ -3,14 +3,17 @@
 use crate::app::ask::{NewFault, NewRepair, Tonight};
 use crate::app::owner::App;
 use crate::app::problem::Problem;
-use crate::app::symptoms::{SYMPTOMS, cause_known, causes};
+use crate::app::symptoms::{SYMPTOMS, answer_words, cause_known, causes, symptom};
 use crate::domain::{
-    Condition, Deed, Fact, Fault, FaultId, Moment, MoveKind, PieceId, PlacementId, RepairDeed, RepairEntry,
-    RepairEntryId, RowChange, StockMove, StockMoveId, Value,
+    Condition, Deed, Fact, Fault, FaultId, Moment, MoveKind, PersonId, PieceId, PlacementId, RepairDeed,
+    RepairEntry, RepairEntryId, RowChange, StockMove, StockMoveId, Value,
 };
 use crate::units::Span;
 
 use super::{next_code, refused};
+
+/// Where the file remembers who logs on this laptop.
+const LOGS: &str = "logged_by";
 
 impl App {
     pub(super) fn log_fault(&mut self, new: &NewFault) -> Result<String, Problem> {
@@ -38,7 +41,7 @@ impl App {
             at_pixel,
             segment,
             found_ms: Moment(now.timestamp_millis()),
-            person_id: None,
+            person_id: self.person_now(),
             weather: self.weather_now(),
             dark_hours: None,
             note: new.note.clone(),
@@ -81,19 +84,26 @@ impl App {
         entry.minutes_s = new.minutes.map(Span::from_minutes);
         entry.note.clone_from(&new.note);
         let mut rows = Vec::new();
+        let mut short = String::new();
         if let Some(part) = new.part.as_deref().filter(|p| !p.is_empty()) {
+            let (code, n) = parts(part)?;
             let product = self
                 .yard
                 .products
                 .iter()
-                .find(|p| p.code == part)
-                .ok_or_else(|| refused("no-product", format!("there is no product {part:?}")))?;
+                .find(|p| p.code.eq_ignore_ascii_case(code))
+                .ok_or_else(|| refused("no-product", format!("there is no product {code:?}")))?;
             entry.part_id = Some(product.id);
             // Waiting for a part, or looking, takes none from stock.
             let takes = matches!(new.deed, RepairDeed::Mended | RepairDeed::Patched | RepairDeed::Replaced);
-            entry.parts_used = takes.then_some(1);
-            let stock = self.yard.stock.iter().find(|s| s.product_id == product.id);
-            if let Some(stock) = stock.filter(|_| takes) {
+            entry.parts_used = takes.then_some(n);
+            let lots = self.yard.stock.iter().filter(|s| s.product_id == product.id);
+            let lot = lots.max_by_key(|s| crate::steps::on_hand(&self.yard, s.id));
+            if let Some(stock) = lot.filter(|_| takes) {
+                let have = crate::steps::on_hand(&self.yard, stock.id);
+                if have < n {
+                    short = format!("; only {have} were on hand by the record: count {}", stock.code);
+                }
                 let stock_id = stock.id;
                 rows.push(
                     StockMove {
@@ -101,7 +111,7 @@ impl App {
                         ended_at: None,
                         stock_id,
                         kind: MoveKind::Used,
-                        quantity: 1,
+                        quantity: n,
                         at_ms: Moment(now.timestamp_millis()),
                         season_id: None,
                         why: format!("fault {}", fault.code),
@@ -128,7 +138,77 @@ impl App {
             deed_words(new.deed)
         );
         self.apply(&Deed { verb: "fault-repair", what: said.clone(), at_ms: now.timestamp_millis(), rows })?;
-        Ok(said)
+        Ok(format!("{said}{short}"))
+    }
+
+    /// What one thing to try showed: kept with the fault, and what it means is said.
+    pub(super) fn answer_guide(
+        &mut self,
+        fault: &str,
+        tried: &str,
+        result: &str,
+        note: &str,
+    ) -> Result<String, Problem> {
+        let fault = self.fault_by_code(fault)?;
+        let Some([what, seen, means]) = answer_words(&fault.symptom, tried, result) else {
+            let guide = symptom(&fault.symptom).map_or(&[][..], |s| s.guide);
+            let known: Vec<String> = guide
+                .iter()
+                .flat_map(|t| t.results.iter().map(|(code, ..)| format!("{} {code}", t.code)))
+                .collect();
+            return Err(refused(
+                "bad-answer",
+                format!("{tried:?} {result:?} is no answer to the guide of {}", Self::symptom_words(&fault)),
+            )
+            .hint(known.join(", ")));
+        };
+        let mut entry = self.entry(fault.id, RepairDeed::Looked);
+        tried.clone_into(&mut entry.tried);
+        result.clone_into(&mut entry.result);
+        note.clone_into(&mut entry.note);
+        let what = format!("{}: {what} {seen}", fault.code);
+        self.apply(&Deed { verb: "fault-answer", what, at_ms: self.now_ms(), rows: vec![entry.to_row()] })?;
+        Ok(format!("{}: {seen}. So: {means}", fault.code))
+    }
+
+    /// Remembers on this laptop who logs.
+    pub(super) fn logged_by(&mut self, person: &str) -> Result<String, Problem> {
+        let named = person.trim();
+        let same = |p: &&crate::domain::Person| {
+            p.code.eq_ignore_ascii_case(named) || p.name.eq_ignore_ascii_case(named)
+        };
+        let Some(found) = self.yard.people.iter().find(same).cloned() else {
+            let known: Vec<&str> = self.yard.people.iter().map(|p| p.name.as_str()).collect();
+            return Err(refused("no-person", format!("there is no person {named:?}")).hint(known.join(", ")));
+        };
+        self.store.set_meta(LOGS, &found.id.to_string())?;
+        Ok(format!("Faults and repairs are logged by {} from now on", found.name))
+    }
+
+    /// Who does this: whoever was told to log here, or alone is in the session, or alone does the work; else who was told last tonight.
+    fn person_now(&self) -> Option<PersonId> {
+        let told = self.store.meta(LOGS).ok().flatten();
+        if let Some(p) = told.and_then(|id| self.yard.people.iter().find(|p| p.id.to_string() == id)) {
+            return Some(p.id);
+        }
+        let session = self.session_now();
+        let mut there: Vec<PersonId> = self
+            .yard
+            .session_people
+            .iter()
+            .filter(|x| Some(x.session_id) == session)
+            .map(|x| x.person_id)
+            .collect();
+        if there.is_empty() {
+            there = self.yard.people.iter().map(|p| p.id).collect();
+        }
+        if let [one] = there.as_slice() {
+            return Some(*one);
+        }
+        let since = self.now_ms() - 12 * 3_600_000;
+        let told = self.yard.faults.iter().map(|f| (f.found_ms.0, f.person_id));
+        let told = told.chain(self.yard.repair_entries.iter().map(|e| (e.at_ms.0, e.person_id)));
+        told.filter(|(at, _)| *at >= since).filter_map(|(at, p)| Some((at, p?))).max().map(|(_, p)| p)
     }
 
     pub(super) fn entry(&mut self, fault: FaultId, deed: RepairDeed) -> RepairEntry {
@@ -141,11 +221,13 @@ impl App {
             deed,
             cause: None,
             minutes_s: None,
-            person_id: None,
+            person_id: self.person_now(),
             part_id: None,
             parts_used: None,
             spare_id: None,
             note: String::new(),
+            tried: String::new(),
+            result: String::new(),
         }
     }
 
@@ -194,12 +276,14 @@ impl App {
         Ok((Some(pixel), None))
     }
 
+    /// The weather of the session that goes on, or of the last one begun today.
     fn weather_now(&self) -> String {
         let id = self.session_now();
-        self.yard
-            .sessions
-            .iter()
-            .find(|s| Some(s.id) == id)
+        let now = self.now().with_timezone(&self.zone()).naive_local();
+        let today = |s: &&crate::domain::Session| s.starts.date() == now.date() && s.starts <= now;
+        let running = self.yard.sessions.iter().find(|s| Some(s.id) == id);
+        running
+            .or_else(|| self.yard.sessions.iter().filter(today).max_by_key(|s| s.starts))
             .map_or_else(String::new, |s| self.forecast_words(s))
     }
 
@@ -220,6 +304,18 @@ impl App {
         placement
             .and_then(|id| yard.placements.iter().find(|p| p.id == id))
             .map_or_else(|| "something".to_owned(), |p| format!("{} ({})", p.name, p.code))
+    }
+}
+
+/// `PT-BULLET` or `PT-BULLET=3`.
+fn parts(text: &str) -> Result<(&str, i64), Problem> {
+    let Some((code, n)) = text.split_once('=') else { return Ok((text.trim(), 1)) };
+    match n.trim().parse::<i64>() {
+        Ok(n) if (1..=10_000).contains(&n) => Ok((code.trim(), n)),
+        _ => {
+            Err(refused("bad-count", format!("{n:?} is no number of parts"))
+                .hint("1 to 10000, as PT-BULLET=3"))
+        }
     }
 }
 

@@ -93,7 +93,7 @@ impl App {
         Ok(spare.clone())
     }
 
-    pub(super) fn fault_by_code(&self, code: &str) -> Result<Fault, Problem> {
+    pub(in crate::app) fn fault_by_code(&self, code: &str) -> Result<Fault, Problem> {
         self.yard.faults.iter().find(|f| f.code == code).cloned().ok_or_else(|| {
             refused("no-fault", format!("there is no fault {code:?}")).hint("ladderday fault list")
         })

@@ -8,15 +8,19 @@ mod fault;
 mod history;
 mod mending;
 mod need;
+mod offer;
 mod order;
+mod photo;
 mod prop;
 mod reading;
 mod season;
 mod session;
 mod session_change;
 mod tick;
+mod time;
 
 pub(super) use fault::deed_words;
+pub(super) use time::corrected;
 
 use super::ask::Ask;
 use super::owner::App;
@@ -50,13 +54,20 @@ impl App {
                 let paths: Vec<std::path::PathBuf> = paths.iter().map(std::path::PathBuf::from).collect();
                 self.import(&paths)
             }
-            Ask::CorrectTime { key, minutes } => self.correct_time(key, *minutes),
             Ask::AddNeed { title, quantity, need_by } => self.add_need(title, *quantity, need_by.as_deref()),
             Ask::Order { vendor } => self.order(vendor),
-            Ask::Receive { order, lines } => self.receive(order, lines),
+            Ask::Receive { order, lines, into } => self.receive(order, lines, into.as_deref()),
+            Ask::ExpectOrder { order, on } => self.expect_order(order, on),
+            Ask::AddOffer(new) => self.add_offer(new),
+            Ask::LoggedBy { person } => self.logged_by(person),
+            Ask::AddPhoto { fault, path } => self.add_photo(fault, path),
+            Ask::AnswerGuide { fault, tried, result, note } => self.answer_guide(fault, tried, result, note),
+            Ask::CorrectTime { key, ticked_ms, minutes, why } => {
+                self.correct_time(key, *ticked_ms, *minutes, why)
+            }
             Ask::HoldPlacement { code, why } => self.hold_placement(code, why.as_deref()),
             Ask::NewSeason { code, name, lights_on } => self.new_season(code, name, lights_on.as_deref()),
-            Ask::CloseSeason { code } => self.close_season(code),
+            Ask::CloseSeason { code, keep } => self.close_season(code, *keep),
             Ask::KeepPlan { phase } => self.keep_plan(*phase, THOROUGH),
             Ask::WriteNumbers { way } => self.write_numbers(*way),
             Ask::ReadMeter { key, readings, done, why } => {

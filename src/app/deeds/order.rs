@@ -8,8 +8,9 @@ use crate::app::owner::App;
 use crate::app::planning::QUICK;
 use crate::app::problem::Problem;
 use crate::domain::{
-    Condition, Deed, Fact, Moment, MoveKind, OrderLine, OrderLineId, Phase, Piece, PieceId, ProductId,
-    PurchaseOrder, PurchaseOrderId, RowChange, Stock, StockId, StockMove, StockMoveId, Value, Vendor,
+    Condition, ContainerId, Deed, Fact, Moment, MoveKind, OrderLine, OrderLineId, Phase, Piece, PieceId,
+    ProductId, PurchaseOrder, PurchaseOrderId, RowChange, Stock, StockId, StockMove, StockMoveId, Value,
+    Vendor,
 };
 use crate::steps::{Facts, PartState, mend};
 use crate::units::Money;
@@ -22,13 +23,14 @@ impl App {
         let vendor = self.vendor_by_code(vendor)?;
         let plan = self.plan(Phase::Up, QUICK).ok().cloned();
         let shopping = self.shopping(plan.as_ref(), &BuyChoice::default())?;
-        let basket =
-            self.vendor_baskets(&shopping).into_iter().find(|b| b.vendor == Some(vendor.id)).ok_or_else(
-                || {
-                    refused("nothing-to-order", format!("the basket has nothing at {}", vendor.name))
-                        .hint("ladderday buy shows where each need is bought")
-                },
-            )?;
+        let basket = self
+            .vendor_baskets(&shopping)
+            .into_iter()
+            .find(|b| b.vendor == Some(vendor.id) && b.opens.is_none())
+            .ok_or_else(|| {
+                refused("nothing-to-order", format!("the basket has nothing at {}", vendor.name))
+                    .hint("ladderday buy shows where each need is bought")
+            })?;
         let now = self.now();
         let today = now.with_timezone(&self.zone()).date_naive();
         let head = format!("PO{:02}", today.year().rem_euclid(100));
@@ -82,17 +84,20 @@ impl App {
         &mut self,
         order: &str,
         lines: &[(String, Option<i64>)],
+        into: Option<&str>,
     ) -> Result<String, Problem> {
-        let order = self
-            .yard
-            .purchase_orders
-            .iter()
-            .find(|o| o.code.eq_ignore_ascii_case(order.trim()))
-            .cloned()
-            .ok_or_else(|| {
-                let open: Vec<&str> = self.yard.purchase_orders.iter().map(|o| o.code.as_str()).collect();
-                refused("no-order", format!("there is no order {order:?}")).hint(open.join(", "))
-            })?;
+        let order = self.order_by_code(order)?;
+        let into = match into.map(str::trim).filter(|t| !t.is_empty()) {
+            None => None,
+            Some(code) => {
+                let named = self.yard.containers.iter().find(|c| c.code.eq_ignore_ascii_case(code));
+                let tote = named.ok_or_else(|| {
+                    refused("no-tote", format!("there is no tote {code:?}"))
+                        .hint("type its code as Totes shows it")
+                })?;
+                Some((tote.id, tote.code.clone()))
+            }
+        };
         let mut arrived: Vec<(OrderLine, i64)> = Vec::new();
         let to_come = |l: &OrderLine| l.packs * l.pack - l.received;
         if lines.is_empty() {
@@ -117,10 +122,58 @@ impl App {
         if arrived.is_empty() {
             return Err(refused("all-received", format!("everything of {} is here already", order.code)));
         }
-        self.take_in(&order, &arrived)
+        self.take_in(&order, &arrived, into)
     }
 
-    fn take_in(&mut self, order: &PurchaseOrder, arrived: &[(OrderLine, i64)]) -> Result<String, Problem> {
+    /// An order is told to come on another day: what waits for it moves in the plan.
+    pub(super) fn expect_order(&mut self, order: &str, on: &str) -> Result<String, Problem> {
+        let order = self.order_by_code(order)?;
+        let day = NaiveDate::parse_from_str(on.trim(), "%Y-%m-%d").map_err(|_| {
+            refused("bad-date", format!("{on:?} is no date")).hint("write it like 2026-10-01")
+        })?;
+        if day < order.ordered_on {
+            return Err(refused(
+                "before-order",
+                format!("{} was ordered {}, after {day}", order.code, order.ordered_on),
+            )
+            .hint("give a later day"));
+        }
+        let open =
+            self.yard.order_lines.iter().any(|l| l.order_id == order.id && l.received < l.packs * l.pack);
+        if !open {
+            return Err(refused("all-received", format!("everything of {} is here already", order.code)));
+        }
+        let said = match order.expected_on {
+            Some(before) if before != day => format!("{} is expected {day}, before {before}", order.code),
+            _ => format!("{} is expected {day}", order.code),
+        };
+        let row =
+            RowChange::new("purchase_order", order.id.0, vec![("expected_on", Value::Text(day.to_string()))]);
+        self.apply(&Deed {
+            verb: "order-expect",
+            what: said.clone(),
+            at_ms: self.now_ms(),
+            rows: vec![row],
+        })?;
+        Ok(said)
+    }
+
+    fn order_by_code(&self, code: &str) -> Result<PurchaseOrder, Problem> {
+        let found =
+            self.yard.purchase_orders.iter().find(|o| o.code.eq_ignore_ascii_case(code.trim())).cloned();
+        found.ok_or_else(|| {
+            let open: Vec<&str> = self.yard.purchase_orders.iter().map(|o| o.code.as_str()).collect();
+            refused("no-order", format!("there is no order {code:?}")).hint(open.join(", "))
+        })
+    }
+
+    fn take_in(
+        &mut self,
+        order: &PurchaseOrder,
+        arrived: &[(OrderLine, i64)],
+        into: Option<(ContainerId, String)>,
+    ) -> Result<String, Problem> {
+        let home = into.as_ref().map(|(id, _)| *id);
         let now = self.now();
         let today = now.with_timezone(&self.zone()).date_naive();
         let waiting = self.waiting_for(arrived);
@@ -141,11 +194,19 @@ impl App {
                 continue;
             };
             names.push(format!("{n} x {}", product.name));
-            let stock = self.yard.stock.iter().find(|s| s.product_id == product.id).map(|s| s.id);
-            if product.counted || stock.is_some() {
+            // New goods join a lot that is kept at the same place and is not spoiled.
+            let fits = |s: &&Stock| {
+                s.product_id == product.id
+                    && !s.frozen
+                    && s.use_by.is_none()
+                    && (home.is_none() || s.home_id.is_none() || s.home_id == home)
+            };
+            let stock = self.yard.stock.iter().find(fits).map(|s| s.id);
+            let known = self.yard.stock.iter().any(|s| s.product_id == product.id);
+            if product.counted || known {
                 let id = stock.unwrap_or_else(|| {
                     let code = next_code(self.store.device(), "STK", lots.iter().map(String::as_str));
-                    let lot = self.new_lot(product.id, code);
+                    let lot = Stock { home_id: home, ..self.new_lot(product.id, code) };
                     lots.push(lot.code.clone());
                     rows.push(lot.to_row());
                     lot.id
@@ -158,9 +219,8 @@ impl App {
                     let code = next_code(self.store.device(), "P", labels.iter().map(String::as_str));
                     labels.push(code.clone());
                     let price = Money::from_cents(line.price_cents.cents() / line.pack.max(1));
-                    rows.push(
-                        self.new_piece(product.id, code, today, vendor.clone(), price, &order.code).to_row(),
-                    );
+                    let piece = self.new_piece(product.id, code, today, vendor.clone(), price, &order.code);
+                    rows.push(Piece { home_id: home, ..piece }.to_row());
                 }
             }
             // A noted need that this fills is met.
@@ -183,7 +243,8 @@ impl App {
         } else {
             format!("; {} can be mended now", waiting.join(", "))
         };
-        let said = format!("Received of {}: {}{next}", order.code, names.join(", "));
+        let to = into.map_or_else(String::new, |(_, code)| format!(" into {code}"));
+        let said = format!("Received of {}: {}{to}{next}", order.code, names.join(", "));
         self.apply(&Deed { verb: "receive", what: said.clone(), at_ms: self.now_ms(), rows })?;
         Ok(said)
     }
@@ -205,7 +266,7 @@ impl App {
             .collect()
     }
 
-    fn vendor_by_code(&self, code: &str) -> Result<Vendor, Problem> {
+    pub(super) fn vendor_by_code(&self, code: &str) -> Result<Vendor, Problem> {
         let same = |v: &&Vendor| {
             v.code.eq_ignore_ascii_case(code.trim()) || v.name.eq_ignore_ascii_case(code.trim())
         };

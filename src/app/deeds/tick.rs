@@ -11,9 +11,6 @@ use crate::steps::{Derived, Facts, Scope, State, Step, derive};
 
 use super::refused;
 
-/// A correction over a day is a slip.
-const MOST_MINUTES: i64 = 24 * 60;
-
 /// A step found by its key, with the season it was derived for.
 pub(in crate::app) struct Found {
     pub(in crate::app) season: SeasonId,
@@ -130,27 +127,6 @@ impl App {
         Ok(format!("ticked {} steps", titles.len()))
     }
 
-    /// Says how long a done step took in truth: a row of its own, the tick stays as it was.
-    pub(super) fn correct_time(&mut self, key: &str, minutes: i64) -> Result<String, Problem> {
-        if !(0..=MOST_MINUTES).contains(&minutes) {
-            return Err(refused("bad-minutes", format!("{minutes} minutes are no time of a step"))
-                .hint(format!("0 to {MOST_MINUTES}")));
-        }
-        let found = self.find_step(key)?;
-        let done = found.derived.progress.get(&found.step.key).is_some_and(|p| p.state == State::Done);
-        if !done {
-            return Err(refused("not-done", format!("\"{}\" is not done yet", found.step.title))
-                .hint("tick it first, then correct its time"));
-        }
-        let mut row = self.tick_row(&found, TickKind::Note, None, None);
-        row.taken_s = Some(crate::units::Span::from_minutes(minutes));
-        let said = format!("Took {minutes} min: {}", row.title);
-        let deed =
-            Deed { verb: "step-time", what: said.clone(), at_ms: self.now_ms(), rows: vec![row.to_row()] };
-        self.apply_kept(&deed)?;
-        Ok(said)
-    }
-
     /// Applies a tick; the plans in memory stay, so that the walk does not shift under one's hands.
     pub(super) fn apply_kept(&mut self, deed: &Deed) -> Result<(), Problem> {
         let plans = std::mem::take(&mut self.plans);
@@ -193,11 +169,7 @@ impl App {
             recipe_step: step.recipe_step.clone(),
             done_count,
             of_count: step.of,
-            title: if step.subject.is_empty() {
-                step.title.clone()
-            } else {
-                format!("{}: {}", step.subject, step.title)
-            },
+            title: full_title(step),
             planned_s: Some(crate::units::Span::from_s(step.seconds)),
             taken_s: None,
             bunched: false,
@@ -241,6 +213,11 @@ impl App {
             .map(|t| Moment(t.timestamp_millis()));
         last.or(start)
     }
+}
+
+/// "Boat cut-outs, 8: drive stakes".
+pub(super) fn full_title(step: &Step) -> String {
+    if step.subject.is_empty() { step.title.clone() } else { format!("{}: {}", step.subject, step.title) }
 }
 
 fn check_count(step: &Step, kind: TickKind, count: Option<i64>) -> Result<(), Problem> {

@@ -37,8 +37,12 @@ impl App {
                     *slot = Some((b.vendor_name.clone(), *by));
                 }
             }
+            if let Some(day) = b.opens {
+                calendar
+                    .push((day, format!("{}: the sale begins, order at {}", say_date(day), b.vendor_name)));
+            }
             if let Some(by) = b.order_by {
-                calendar.push((by, format!("{}: order at {}", say_date(by), b.vendor_name)));
+                calendar.push((by, format!("{}: order at {} by then", say_date(by), b.vendor_name)));
             }
             buy.baskets.push(Basket {
                 vendor: b.vendor_name,

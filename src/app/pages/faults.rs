@@ -3,11 +3,12 @@
 use std::collections::BTreeMap;
 
 use crate::app::deeds::deed_words;
+use crate::app::guide::Try;
 use crate::app::owner::App;
 use crate::app::record::BenchJob;
-use crate::app::symptoms::{SYMPTOMS, symptom};
-use crate::app::view::{FaultRow, Faults, Symptom};
-use crate::domain::{Fault, FaultId, Phase, RepairDeed};
+use crate::app::symptoms::{SYMPTOMS, answer_words, symptom};
+use crate::app::view::{FaultRow, Faults, GuideStep, Symptom};
+use crate::domain::{Attachment, Fault, FaultId, Phase, RepairDeed, RepairEntry};
 use crate::steps::Facts;
 
 impl App {
@@ -23,7 +24,10 @@ impl App {
             let bench = jobs.contains_key(&f.id);
             (over, bench, Self::bench_order(&jobs, f.id), std::cmp::Reverse(f.found_ms), f.code.clone())
         });
-        let rows: Vec<FaultRow> = faults.into_iter().map(|f| self.fault_row(&facts, &jobs, f)).collect();
+        // A photo that can't be listed is no reason to hide the faults; verify says what is wrong.
+        let photos = self.store.list_attachments().unwrap_or_default();
+        let rows: Vec<FaultRow> =
+            faults.into_iter().map(|f| self.fault_row(&facts, &jobs, &photos, f)).collect();
         let seen = |code: &str| {
             self.yard.faults.iter().filter(|f| symptom(&f.symptom).is_some_and(|s| s.code == code)).count()
         };
@@ -55,7 +59,16 @@ impl App {
         }
     }
 
-    fn fault_row(&self, facts: &Facts, jobs: &BTreeMap<FaultId, BenchJob>, f: &Fault) -> FaultRow {
+    fn fault_row(
+        &self,
+        facts: &Facts,
+        jobs: &BTreeMap<FaultId, BenchJob>,
+        photos: &[Attachment],
+        f: &Fault,
+    ) -> FaultRow {
+        let mut own: Vec<&Attachment> = photos.iter().filter(|a| a.fault_id == Some(f.id)).collect();
+        own.sort_by_key(|a| a.id);
+        let known = symptom(&f.symptom);
         let entries = facts.repairs(f.id);
         let (state, next) = Self::fault_state(facts, f);
         let job = jobs.get(&f.id);
@@ -65,7 +78,7 @@ impl App {
             code: f.code.clone(),
             target: self.target_name(f.piece_id, f.placement_id),
             symptom: Self::symptom_words(f),
-            found: self.say_ms(f.found_ms.0),
+            found: self.found_words(f),
             state,
             ended,
             bench: job.is_some(),
@@ -79,12 +92,32 @@ impl App {
                         .map_or_else(String::new, |c| format!(", cause: {}", c.replace('_', " ")));
                     let time = e.minutes_s.map_or_else(String::new, |m| format!(", {}", m.show()));
                     let note = if e.note.is_empty() { String::new() } else { format!(": {}", e.note) };
-                    format!("{} {}{cause}{time}{note}", self.say_ms(e.at_ms.0), deed_words(e.deed))
+                    let part = e.part_id.and_then(|p| facts.product(p)).map_or_else(String::new, |p| {
+                        e.parts_used.map_or_else(String::new, |n| format!(", {n} x {}", p.name))
+                    });
+                    let who = e
+                        .person_id
+                        .and_then(|p| self.yard.people.iter().find(|x| x.id == p))
+                        .map_or_else(String::new, |p| format!(", {}", p.name));
+                    if let Some([what, seen, _]) = answer_words(&f.symptom, &e.tried, &e.result) {
+                        return format!("{}{who} tried: {what} {seen}{note}", self.say_ms(e.at_ms.0));
+                    }
+                    format!("{} {}{who}{cause}{time}{part}{note}", self.say_ms(e.at_ms.0), deed_words(e.deed))
                 })
                 .collect(),
-            guide: symptom(&f.symptom)
-                .map_or_else(Vec::new, |s| s.guide.iter().map(|g| (*g).to_owned()).collect()),
+            cautions: known.map_or_else(Vec::new, |s| s.cautions.iter().map(|c| (*c).to_owned()).collect()),
+            guide: known
+                .map_or_else(Vec::new, |s| s.guide.iter().map(|t| guide_step(t, f, entries)).collect()),
+            photos: Self::photo_lines(&own),
         }
+    }
+
+    /// "Sun 14 Dec 2025 21:05, by Wren, rain".
+    fn found_words(&self, f: &Fault) -> String {
+        let who = f.person_id.and_then(|p| self.yard.people.iter().find(|x| x.id == p));
+        let who = who.map_or_else(String::new, |p| format!(", by {}", p.name));
+        let weather = if f.weather.is_empty() { String::new() } else { format!(", {}", f.weather) };
+        format!("{}{who}{weather}", self.say_ms(f.found_ms.0))
     }
 
     /// "dark from pixel 37 on".
@@ -114,5 +147,25 @@ impl App {
             targets.push((piece.code.clone(), name.to_owned()));
         }
         targets
+    }
+}
+
+/// One thing to try, with what it showed last.
+fn guide_step(t: &Try, f: &Fault, entries: &[&RepairEntry]) -> GuideStep {
+    let answer = entries
+        .iter()
+        .rev()
+        .find(|e| e.tried == t.code)
+        .and_then(|e| answer_words(&f.symptom, &e.tried, &e.result))
+        .map(|[_, seen, means]| format!("{seen}: {means}"));
+    GuideStep {
+        code: t.code.to_owned(),
+        what: t.what.to_owned(),
+        results: t
+            .results
+            .iter()
+            .map(|(code, seen, means)| [*code, *seen, *means].map(str::to_owned))
+            .collect(),
+        answer,
     }
 }

@@ -80,25 +80,7 @@ impl App {
         let mut row = self.row(KitKind::Piece, p, &p.code, name, sort, &where_now, p.condition.as_str());
         row.page.retain(|(label, _)| label != "home");
         row.page.insert(0, ("home".to_owned(), home));
-        for placement in self.yard.placements.iter().filter(|x| facts.pieces_of(x.id).contains(&p.id)) {
-            let season = facts.season(placement.season_id).map_or("", |s| s.name.as_str());
-            let at = Self::placement_place(facts, placement);
-            row.page.push(("placed".to_owned(), format!("{season}: {} at {at}", placement.name)));
-        }
-        for fault in self.yard.faults.iter().filter(|f| f.piece_id == Some(p.id)) {
-            let text = Self::symptom_words(fault);
-            row.page.push((
-                "fault".to_owned(),
-                format!("{} {}: {text}", fault.code, self.say_ms(fault.found_ms.0)),
-            ));
-            for entry in facts.repairs(fault.id) {
-                let deed = crate::app::deeds::deed_words(entry.deed);
-                row.page.push((
-                    "repair".to_owned(),
-                    format!("{} {deed} {}", self.say_ms(entry.at_ms.0), entry.note),
-                ));
-            }
-        }
+        row.page.extend(self.life(facts, p));
         row
     }
 

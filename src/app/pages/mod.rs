@@ -8,6 +8,7 @@ mod faults;
 mod fetch;
 mod frame;
 mod kit;
+mod life;
 mod plan;
 mod seasons;
 mod today;

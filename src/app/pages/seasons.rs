@@ -1,6 +1,7 @@
 //! Seasons: what each took, planned against taken, and what the record says.
 
 use crate::app::owner::App;
+use crate::app::record::{Corrections, corrections};
 use crate::app::view::{SeasonRow, Seasons};
 use crate::domain::{Tick, TickKind};
 use crate::units::Span;
@@ -12,14 +13,18 @@ impl App {
     /// Seasons with their work, durations by recipe step, and what the record says.
     pub fn seasons_page(&self) -> Seasons {
         let today = self.now().with_timezone(&self.zone()).date_naive();
-        let all = crate::steps::with_corrections(&self.yard.ticks);
+        let corrections = corrections(&self.yard);
         let mut rows: Vec<SeasonRow> = self
             .yard
             .seasons
             .iter()
             .map(|s| {
-                let ticks: Vec<&Tick> =
-                    all.iter().filter(|t| t.season_id == Some(s.id) && t.kind == TickKind::Done).collect();
+                let ticks: Vec<&Tick> = self
+                    .yard
+                    .ticks
+                    .iter()
+                    .filter(|t| t.season_id == Some(s.id) && t.kind == TickKind::Done)
+                    .collect();
                 let lit = match (s.lights_on, s.lights_off) {
                     (Some(a), Some(b)) => format!("{} to {}", a.format("%-d %b %Y"), b.format("%-d %b %Y")),
                     (Some(a), None) => format!("from {}", a.format("%-d %b %Y")),
@@ -38,9 +43,10 @@ impl App {
                     placements: self.yard.placements.iter().filter(|p| p.season_id == s.id).count(),
                     steps_done: ticks.len(),
                     planned_min: ticks.iter().filter_map(|t| t.planned_s).map(Span::minutes_up).sum(),
-                    taken_min: ticks.iter().filter_map(|t| taken_minutes(t)).sum(),
+                    taken_min: ticks.iter().filter_map(|t| taken_minutes(t, &corrections)).sum(),
                     faults: self.yard.faults.iter().filter(|f| f.season_id == Some(s.id)).count(),
                     state: state.to_owned(),
+                    differences: self.differences(&s.code),
                 }
             })
             .collect();
@@ -51,8 +57,11 @@ impl App {
     }
 }
 
-/// Minutes a tick says were taken: recorded, or between its beginning and end.
-fn taken_minutes(t: &Tick) -> Option<i64> {
+/// Minutes a tick took: corrected, recorded, or between its beginning and end.
+fn taken_minutes(t: &Tick, corrections: &Corrections) -> Option<i64> {
+    if let Some(corrected) = t.at_ms.and_then(|at| corrections.get(&(t.step_key.as_str(), at))) {
+        return corrected.map(Span::minutes_up);
+    }
     let span = t.began_ms.zip(t.at_ms).map(|(a, b)| (b.0 - a.0) / 60_000);
     t.taken_s.map(Span::minutes_up).or(span).filter(|m| (0..=LONGEST_MIN).contains(m))
 }

@@ -62,6 +62,7 @@ impl App {
             fetch: self.fetch(&facts, &mine, &states),
             phase_done: plan.steps.iter().filter(|p| over(p)).count(),
             phase_total: plan.steps.len(),
+            pauses: self.pauses(),
             sessions: codes.iter().map(|c| self.session_title(&plan, c.as_deref())).collect(),
             session_at: at,
             since: self.began(self.session_now()).map(|m| self.clock_words(m.0)),

@@ -72,7 +72,7 @@ impl App {
     /// For the Seasons screen: sentences, bars, durations; its rows are still empty.
     pub(in crate::app) fn record_view(&self) -> Seasons {
         let history = self.history();
-        let bars = history
+        let mut bars: Vec<RecordBar> = history
             .groups
             .iter()
             .filter(|g| g.failed > 0)
@@ -85,6 +85,21 @@ impl App {
                 text: format!("{} of {}", g.failed, g.units()),
             })
             .collect();
+        bars.extend(history.lasting.iter().map(|l| {
+            let (low, high) = l.at.bounds.unwrap_or((l.at.alive, l.at.alive));
+            RecordBar {
+                by: "seasons of use",
+                name: format!("{}, season {}", l.name, l.season),
+                lower: permille(low),
+                estimate: permille(l.at.alive),
+                upper: permille(high),
+                text: format!("{} % of {}", (l.at.alive * 100.0).round(), l.at.at_risk_start),
+            }
+        }));
+        let weather: Vec<(String, u64)> =
+            history.weather.iter().map(|(w, n)| ((*w).to_owned(), *n)).collect();
+        bars.extend(counted("week", &history.weeks));
+        bars.extend(counted("weather", &weather));
         let durations = history
             .durations
             .iter()
@@ -144,6 +159,24 @@ impl App {
     pub(super) fn units_of<'a>(&self, facts: &Facts<'a>) -> Vec<UnitSeason<'a>> {
         unit_seasons(facts, self.now().with_timezone(&self.zone()).naive_local())
     }
+}
+
+/// Counts as shares of the largest, with nothing uncertain about them.
+fn counted(by: &'static str, rows: &[(String, u64)]) -> Vec<RecordBar> {
+    let most = rows.iter().map(|r| r.1).max().unwrap_or(1).max(1);
+    rows.iter()
+        .map(|(name, n)| {
+            let share = permille(*n as f64 / most as f64);
+            RecordBar {
+                by,
+                name: name.clone(),
+                lower: 0,
+                estimate: share,
+                upper: share,
+                text: format!("{n} faults"),
+            }
+        })
+        .collect()
 }
 
 fn permille(share: f64) -> u16 {

@@ -2,9 +2,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::domain::{PersonId, SessionId, Tick, TickKind, Yard, local_time};
+use crate::domain::{Moment, PersonId, SessionId, Tick, TickKind, TimeCorrection, Yard, local_time};
 use crate::stats::{self, Estimate, Observation, share_out};
-use crate::steps::{Derived, with_corrections};
+use crate::steps::Derived;
+use crate::units::Span;
 
 /// A doing that took more than ten times its estimate, or less than a tenth, is a pause or a slip, not work.
 const MOST_RATIO: f64 = 10.0;
@@ -39,8 +40,7 @@ pub(in crate::app) fn learned(yard: &Yard) -> Learned {
     let counted: BTreeSet<&str> =
         yard.ticks.iter().filter(|t| t.kind == TickKind::Count).map(|t| t.step_key.as_str()).collect();
     let mut rows: BTreeMap<(Option<SessionId>, Option<PersonId>), Vec<&Tick>> = BTreeMap::new();
-    let all = with_corrections(&yard.ticks);
-    for tick in all.iter().filter(|t| {
+    for tick in yard.ticks.iter().filter(|t| {
         t.kind == TickKind::Done
             && t.at_ms.is_some()
             && t.planned_s.is_some_and(|p| p.s() > 0)
@@ -52,6 +52,7 @@ pub(in crate::app) fn learned(yard: &Yard) -> Learned {
     }
     let mut found: BTreeMap<String, Vec<Observation>> = BTreeMap::new();
     let mut left_out = 0;
+    let corrections = corrections(yard);
     for ((session, _), mut ticks) in rows {
         ticks.sort_by_key(|t| (t.at_ms, t.id));
         let start = session
@@ -59,7 +60,7 @@ pub(in crate::app) fn learned(yard: &Yard) -> Learned {
             .and_then(|s| local_time(zone, s.starts).ok())
             .map(|t| t.timestamp_millis());
         for (tick, o) in ticks.iter().zip(observe(&ticks, start)) {
-            let Some(o) = o else { continue };
+            let Some(o) = corrected(&corrections, tick, o) else { continue };
             let ratio = o.taken_minutes / o.planned_minutes;
             if o.weight > 0.0 && (1.0 / MOST_RATIO..=MOST_RATIO).contains(&ratio) {
                 found.entry(tick.recipe_step.clone()).or_default().push(o);
@@ -76,6 +77,22 @@ pub(in crate::app) fn learned(yard: &Yard) -> Learned {
         })
         .collect();
     Learned { by, left_out }
+}
+
+pub(in crate::app) type Corrections<'a> = BTreeMap<(&'a str, Moment), Option<Span>>;
+
+/// What was told afterwards of ticked steps; of several corrections of one tick the last holds.
+pub(in crate::app) fn corrections(yard: &Yard) -> Corrections<'_> {
+    let mut sorted: Vec<&TimeCorrection> = yard.time_corrections.iter().collect();
+    sorted.sort_by_key(|c| (c.at_ms, c.id));
+    sorted.into_iter().map(|c| ((c.step_key.as_str(), c.ticked_ms), c.taken_s)).collect()
+}
+
+/// The observation of a tick as it was put right; nothing where no time is known of it.
+fn corrected(told: &Corrections, tick: &Tick, seen: Option<Observation>) -> Option<Observation> {
+    let Some(taken) = tick.at_ms.and_then(|at| told.get(&(tick.step_key.as_str(), at))) else { return seen };
+    let planned_minutes = tick.planned_s?.s() as f64 / 60.0;
+    taken.map(|t| Observation { planned_minutes, taken_minutes: t.s() as f64 / 60.0, weight: 1.0 })
 }
 
 /// One observation a tick, nothing where no time can be told.
@@ -137,8 +154,7 @@ impl Learned {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::{Moment, TickId, Words};
-    use crate::units::Span;
+    use crate::domain::{TickId, Words};
     use uuid::Uuid;
 
     fn tick(n: u128, code: &str, at_min: i64, planned_min: i64) -> Tick {

@@ -12,13 +12,14 @@ mod groups;
 mod history;
 mod learned;
 mod lives;
+mod pauses;
 mod report;
 mod spare_list;
 mod units;
 mod verdicts;
 
 pub(super) use bench::BenchJob;
-pub(super) use learned::{Learned, learned};
+pub(super) use learned::{Corrections, Learned, corrections, learned};
 pub(super) use spare_list::SERVICE;
 
 /// Confidence of every interval, two-sided.

@@ -17,7 +17,7 @@ pub struct Symptom {
     pub asks_pixel: bool,
 }
 
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct FaultRow {
     pub id: uuid::Uuid,
     pub code: String,
@@ -36,6 +36,21 @@ pub struct FaultRow {
     pub next: String,
     /// One line an entry: date, deed, note.
     pub entries: Vec<String>,
-    /// What to try, in order, by symptom, cautions first.
-    pub guide: Vec<String>,
+    /// Read before anything is tried.
+    pub cautions: Vec<String>,
+    /// What to try, in order, by symptom.
+    pub guide: Vec<GuideStep>,
+    /// "1  sign.jpg, 14 Dec 2025".
+    pub photos: Vec<String>,
+}
+
+/// One thing to try.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct GuideStep {
+    pub code: String,
+    pub what: String,
+    /// Code, what is seen, what it means.
+    pub results: Vec<[String; 3]>,
+    /// What it showed, and what that means, where it was tried.
+    pub answer: Option<String>,
 }

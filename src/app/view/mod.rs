@@ -17,7 +17,7 @@ mod walk;
 mod yard;
 
 pub use buy::{Basket, BasketLine, Buy, NeedRow, OrderRow};
-pub use faults::{FaultRow, Faults, Symptom};
+pub use faults::{FaultRow, Faults, GuideStep, Symptom};
 pub use kit::{Field, Kit, KitKind, KitRow};
 pub use past::PastRow;
 pub use plan::{Plan, PlanGoal, PlanSession, PlanStep, UnplacedRow};
@@ -27,7 +27,7 @@ pub use power::{
 pub use seasons::{RecordBar, SeasonRow, Seasons};
 pub use today::{Alarm, HeldRow, ReadyPlace, Today};
 pub use totes::{ToteRow, Totes};
-pub use walk::{ConnectLine, FetchLine, ReadingLine, StepState, Walk, WalkPlace, WalkStep};
+pub use walk::{ConnectLine, FetchLine, PauseRow, ReadingLine, StepState, Walk, WalkPlace, WalkStep};
 pub use yard::{YardMap, YardPlace};
 
 /// What every screen's frame shows, whatever the screen.

@@ -14,7 +14,8 @@ pub struct Seasons {
 /// A share with its interval, in thousandths.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct RecordBar {
-    /// "kind", "product", "batch", "IP class", "method", "place".
+    /// "kind", "product", "batch", "IP class", "method", "place": failed unit-seasons; "seasons of use": the share
+    /// without a failure; "week", "weather": faults counted.
     pub by: &'static str,
     pub name: String,
     pub lower: u16,
@@ -36,4 +37,6 @@ pub struct SeasonRow {
     pub faults: usize,
     /// "closed", "now", "planned".
     pub state: String,
+    /// What was done differently and is not decided on.
+    pub differences: Vec<String>,
 }

@@ -24,6 +24,21 @@ pub struct Walk {
     pub all_places: Vec<(String, String)>,
     /// What to do first where there is nothing to walk.
     pub empty_hint: Option<String>,
+    /// Long pauses of the session that ended last, to be asked about.
+    pub pauses: Vec<PauseRow>,
+}
+
+/// A long time before a tick.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PauseRow {
+    /// The step's key, and when it was ticked.
+    pub key: String,
+    pub ticked_ms: i64,
+    pub title: String,
+    /// When the tick before was, or the session began.
+    pub from: String,
+    pub gap_min: i64,
+    pub planned_min: i64,
 }
 
 /// The steps of one place, in the order of the plan.

@@ -99,7 +99,7 @@ fn quantity(column: &Column, text: &str) -> Result<i64, Refusal> {
 }
 
 /// The currency an amount is marked with, where it is another than the site's; a bare amount is the site's.
-pub(super) fn other_currency(text: &str, own: &str) -> Option<String> {
+pub fn other_currency(text: &str, own: &str) -> Option<String> {
     let mark: String =
         text.chars().filter(|c| !c.is_ascii_digit() && !matches!(c, '.' | ',' | '-' | '+' | ' ')).collect();
     let own = own.to_uppercase();

@@ -33,6 +33,8 @@ pub(super) fn natural_key(table: &str) -> &'static [&'static str] {
         "tick" => &["step_key", "kind", "at_ms", "person_id"],
         "night" => &["night_on"],
         "dark_time" => &["season_id", "placement_id", "night_on", "at_ms"],
+        "time_correction" => &["step_key", "ticked_ms", "at_ms"],
+        "season_difference" => &["season_id", "placement_id", "what", "at_ms"],
         "order_line" => &["order_id", "product_id"],
         // The one site of a yard.
         _ => &[],
@@ -41,7 +43,10 @@ pub(super) fn natural_key(table: &str) -> &'static [&'static str] {
 
 /// Whether two rows with the same key are two events, not one told twice.
 pub(super) fn may_repeat(table: &str) -> bool {
-    matches!(table, "stock_move" | "repair_entry" | "tick" | "order_line")
+    matches!(
+        table,
+        "stock_move" | "repair_entry" | "tick" | "time_correction" | "season_difference" | "order_line"
+    )
 }
 
 #[cfg(test)]

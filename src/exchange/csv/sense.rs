@@ -40,6 +40,7 @@ pub(super) fn check(drafts: &[Draft<'_>], target: &Target<'_>, codes: &Codes, fa
         }
     }
     placed_again(drafts, target, faults);
+    fault_facts(drafts, target, faults);
     let existing = target.existing.rows();
     for (table, column, words) in cycle::PARENTS {
         let mut parents: BTreeMap<Uuid, Uuid> = BTreeMap::new();
@@ -91,6 +92,55 @@ fn offer_faults<'a>(draft: &Draft<'_>, of: &impl Fn(&str) -> Option<&'a Value>, 
         let what = format!("at most {most} packs, but at least {least}");
         let fault = CsvFault::new("most-below-fewest", draft.file, draft.line, what, "correct one of them");
         faults.push(fault.at("max_packs", &most.to_string()));
+    }
+}
+
+/// Refuses a repair before its fault was found, and a pixel beyond the prop.
+fn fault_facts(drafts: &[Draft<'_>], target: &Target<'_>, faults: &mut Vec<CsvFault>) {
+    let yard = target.existing;
+    let id = |d: &Draft<'_>, column: &str| match d.cells.get(column) {
+        Some(Value::Text(t)) => Uuid::parse_str(t).ok(),
+        _ => None,
+    };
+    let int = |d: &Draft<'_>, column: &str| match d.cells.get(column) {
+        Some(Value::Int(n)) => Some(*n),
+        _ => None,
+    };
+    let of = |table: &'static str| drafts.iter().filter(move |d| d.table.name == table);
+    let mut found: BTreeMap<Uuid, i64> = yard.faults.iter().map(|f| (f.id.0, f.found_ms.0)).collect();
+    found.extend(of("fault").filter_map(|d| Some((d.id?, int(d, "found_ms")?))));
+    for d in of("repair_entry") {
+        let Some((at, since)) = int(d, "at_ms").zip(id(d, "fault_id").and_then(|f| found.get(&f))) else {
+            continue;
+        };
+        if at < *since {
+            let day = chrono::DateTime::from_timestamp_millis(*since)
+                .map_or_else(String::new, |t| t.format("%-d %b %Y %H:%M UTC").to_string());
+            let what = format!("this repair is before its fault was found ({day})");
+            let remedy = "correct the time of one of them";
+            faults.push(CsvFault::new("repair-before-fault", d.file, d.line, what, remedy).at("at", ""));
+        }
+    }
+    let mut pixels: BTreeMap<Uuid, i64> =
+        yard.products.iter().filter_map(|p| Some((p.id.0, p.pixels?))).collect();
+    pixels.extend(of("product").filter_map(|d| Some((d.id?, int(d, "pixels")?))));
+    let mut product_of: BTreeMap<Uuid, Uuid> = yard.pieces.iter().map(|p| (p.id.0, p.product_id.0)).collect();
+    product_of.extend(yard.placements.iter().filter_map(|p| Some((p.id.0, p.product_id?.0))));
+    product_of.extend(
+        drafts
+            .iter()
+            .filter(|d| matches!(d.table.name, "piece" | "placement"))
+            .filter_map(|d| Some((d.id?, id(d, "product_id")?))),
+    );
+    for d in of("fault") {
+        let thing = id(d, "piece_id").or_else(|| id(d, "placement_id"));
+        let most = thing.and_then(|t| product_of.get(&t)).and_then(|p| pixels.get(p));
+        let Some((pixel, most)) = int(d, "at_pixel").zip(most) else { continue };
+        if pixel > *most {
+            let what = format!("pixel {pixel} is beyond the prop, which has {most}");
+            let fault = CsvFault::new("bad-pixel", d.file, d.line, what, format!("1 to {most}"));
+            faults.push(fault.at("at_pixel", &pixel.to_string()));
+        }
     }
 }
 

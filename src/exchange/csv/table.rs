@@ -276,25 +276,21 @@ fn resolve(drafts: &mut [Draft<'_>], codes: &Codes, faults: &mut Vec<CsvFault>) 
                     }
                     Err(NoRow::Several) => Err(several(fault, to)),
                 },
-                _ if (draft.table.name, column.name) == ("tick", "step_key") => {
-                    step_key::with_ids(text, codes).map_err(|error| {
-                        let form = "write it like placement:HM-01/stake.drive/up";
-                        match error {
-                            KeyFault::Form => {
-                                fault("bad-step-key", "this is no step's key".into(), form.into())
-                            }
-                            KeyFault::Owner(kind) => {
-                                fault("bad-step-key", format!("steps have no owner {kind:?}"), form.into())
-                            }
-                            KeyFault::Unknown(part) => fault(
-                                "unknown-reference",
-                                format!("nothing that owns such steps has the code {part:?}"),
-                                "add it, or correct the code".into(),
-                            ),
-                            KeyFault::Several(part) => several(fault, &part),
+                _ if column.name == "step_key" => step_key::with_ids(text, codes).map_err(|error| {
+                    let form = "write it like placement:HM-01/stake.drive/up";
+                    match error {
+                        KeyFault::Form => fault("bad-step-key", "this is no step's key".into(), form.into()),
+                        KeyFault::Owner(kind) => {
+                            fault("bad-step-key", format!("steps have no owner {kind:?}"), form.into())
                         }
-                    })
-                }
+                        KeyFault::Unknown(part) => fault(
+                            "unknown-reference",
+                            format!("nothing that owns such steps has the code {part:?}"),
+                            "add it, or correct the code".into(),
+                        ),
+                        KeyFault::Several(part) => several(fault, &part),
+                    }
+                }),
                 _ => continue,
             };
             match value {

@@ -2,7 +2,7 @@
 
 use uuid::Uuid;
 
-use crate::domain::{CellKind, Column, RowChange, TABLES, Table, Value, Yard, time_zone};
+use crate::domain::{CellKind, Column, RowChange, TABLES, Value, Yard, time_zone};
 
 use super::clean::{clean, neutralise};
 use super::code::{self, Codes};
@@ -17,15 +17,13 @@ pub fn write_folder(yard: &Yard) -> Vec<(String, String)> {
     let codes = Codes::of(yard);
     let zone =
         yard.sites.iter().find(|s| s.ended_at.is_none()).and_then(|s| time_zone(s.time_zone.as_deref()?));
-    let show = |table: &Table, column: &Column, value: &Value| -> String {
+    let show = |column: &Column, value: &Value| -> String {
         let text = match (column.kind, value) {
             (CellKind::Refers(to), Value::Text(id)) => Uuid::parse_str(id)
                 .ok()
                 .and_then(|id| codes.name(to, id))
                 .map_or_else(|| id.clone(), str::to_owned),
-            (_, Value::Text(key)) if (table.name, column.name) == ("tick", "step_key") => {
-                step_key::with_codes(key, &codes)
-            }
+            (_, Value::Text(key)) if column.name == "step_key" => step_key::with_codes(key, &codes),
             _ => field::show(column, value, zone),
         };
         if matches!(value, Value::Int(_)) { text } else { neutralise(&clean(&text)) }
@@ -45,8 +43,7 @@ pub fn write_folder(yard: &Yard) -> Vec<(String, String)> {
         }
         let mut lines = vec![head];
         for row in rows {
-            let mut line: Vec<String> =
-                columns.iter().map(|c| show(table, c, &code::cell(row, c.name))).collect();
+            let mut line: Vec<String> = columns.iter().map(|c| show(c, &code::cell(row, c.name))).collect();
             if ended {
                 line.push(match code::cell(row, "ended_at") {
                     Value::Int(ms) => field::show_moment(crate::domain::Moment(ms), zone),

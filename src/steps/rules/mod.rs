@@ -5,6 +5,7 @@
 mod above;
 mod bench;
 mod carries;
+mod deliveries;
 mod faults;
 mod feeds;
 mod packing;
@@ -13,6 +14,7 @@ mod shared;
 pub(super) use above::above;
 pub(super) use bench::bench;
 pub(super) use carries::{carries_down, carries_up};
+pub(super) use deliveries::deliveries;
 pub(super) use faults::faults;
 pub(super) use feeds::{feeds_down, feeds_up};
 pub(super) use packing::pack_by_condition;

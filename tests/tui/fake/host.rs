@@ -21,6 +21,8 @@ pub(in crate::tui) struct Fake {
     /// Refuses the next deed with this.
     pub(in crate::tui) refuse: Option<Problem>,
     pub(in crate::tui) work: Option<Background>,
+    pub(in crate::tui) pauses: Vec<ladderday::app::view::PauseRow>,
+    pub(in crate::tui) opened: Vec<(String, usize)>,
     pub(super) states: BTreeMap<String, (StepState, i64, String)>,
     before: Vec<BTreeMap<String, (StepState, i64, String)>>,
     last: Option<String>,
@@ -35,6 +37,8 @@ impl Fake {
             asked: Vec::new(),
             refuse: None,
             work: None,
+            pauses: Vec::new(),
+            opened: Vec::new(),
             states: BTreeMap::new(),
             before: Vec::new(),
             last: None,
@@ -161,6 +165,11 @@ impl Host for Fake {
     fn keep_look(&mut self, look: LookWord) -> Result<(), Problem> {
         self.kept_look = Some(look);
         Ok(())
+    }
+
+    fn open_photo(&mut self, fault: &str, number: usize) -> Result<String, Problem> {
+        self.opened.push((fault.to_owned(), number));
+        Ok("opened".to_owned())
     }
 
     fn background(&mut self) -> Option<Background> {

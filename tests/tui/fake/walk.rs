@@ -50,6 +50,7 @@ impl Fake {
             leads: (30..60).map(|n| (format!("L-{n:03}"), "12 ft, extension".to_owned())).collect(),
             all_places: ["path-left", "eaves", "porch"].map(|p| (p.to_owned(), p.replace('-', " "))).into(),
             empty_hint: None,
+            pauses: self.pauses.clone(),
         }
     }
 }

@@ -9,11 +9,11 @@ pub use state::{Part, State};
 
 use super::super::state::State as Tui;
 use super::no_use;
-use crate::app::Ask;
+use crate::app::{Ask, NewOffer};
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::listing::moved;
-use crate::tui::popup::{Answer, Flow as Any, Popup, Prompt, Reading};
+use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt, Reading};
 
 /// What Buy asks for.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -21,6 +21,14 @@ pub enum Flow {
     Title,
     Quantity { title: String },
     NeedBy { title: String, quantity: i64 },
+    Vendor { product: String },
+    Price { product: String, vendor: String },
+    LeadDays { product: String, vendor: String, price: String, pack: i64 },
+    Place { vendors: Vec<String> },
+    Receive { orders: Vec<String> },
+    Into { order: String },
+    Expect { orders: Vec<String> },
+    ExpectOn { order: String },
 }
 
 /// An action on Buy.
@@ -38,6 +46,9 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             return Vec::new();
         }
         _ => {}
+    }
+    if let Some(effects) = orders(state, action) {
+        return effects;
     }
     if state.buy.part != Part::Needs {
         let lines = view::lines(&state.buy).len();
@@ -65,12 +76,88 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             state.popups.push(Popup::Reading(Reading { title: need.title, lines, top: 0 }));
             Vec::new()
         }
+        (Action::AddOffer, Some(need)) => {
+            let title = format!("{}: at which vendor?", need.title);
+            let flow = Any::Buy(Flow::Vendor { product: need.title });
+            state.popups.push(Prompt::ask(title, "its name or code", flow));
+            Vec::new()
+        }
+        (Action::AddOffer, None) => {
+            state.refuse("Mark a need first; n adds one");
+            Vec::new()
+        }
         (Action::OpenRow, None) => {
             state.refuse("There is no need to open; n adds one");
             Vec::new()
         }
         _ => no_use(state, action),
     }
+}
+
+/// Orders: written, received, told to come later.
+fn orders(state: &mut Tui, action: Action) -> Option<Vec<Effect>> {
+    let page = state.buy.page.as_ref()?;
+    let open = || page.orders.iter().filter(|o| o.state != "received");
+    let rows_of = || -> Vec<(String, String)> {
+        open().map(|o| (format!("{}  {}", o.code, o.vendor), format!("expected {}", o.expected))).collect()
+    };
+    let codes = || open().map(|o| o.code.clone()).collect::<Vec<_>>();
+    let (title, rows, flow, none) = match action {
+        Action::PlaceOrder => {
+            let vendors: Vec<String> = page.baskets.iter().map(|b| b.vendor.clone()).collect();
+            let rows =
+                page.baskets.iter().map(|b| (b.vendor.clone(), format!("{}, {}", b.total, b.order_by)));
+            ("Order at which vendor?", rows.collect(), Flow::Place { vendors }, "The basket is empty")
+        }
+        Action::ReceiveOrder => {
+            ("What arrived?", rows_of(), Flow::Receive { orders: codes() }, "Nothing is on order")
+        }
+        Action::ExpectOrder => (
+            "Which order comes another day?",
+            rows_of(),
+            Flow::Expect { orders: codes() },
+            "Nothing is on order",
+        ),
+        _ => return None,
+    };
+    if rows.is_empty() {
+        state.refuse(none);
+    } else {
+        state.popups.push(Pick::digits(title, rows, Any::Buy(flow)));
+    }
+    Some(Vec::new())
+}
+
+/// A product with how many of it; nothing means all that is to come.
+type Arrived = (String, Option<i64>);
+
+/// "C-TIE=200 C-PEG into T-07": products with how many, and the tote; nothing means all of it.
+fn arrived(text: &str) -> Option<(Vec<Arrived>, Option<String>)> {
+    let (what, into) = match text.split_once("into ") {
+        Some((what, tote)) => (what, Some(tote.trim().to_owned())),
+        None => (text, None),
+    };
+    let lines = what.split_whitespace().map(|word| match word.split_once('=') {
+        Some((code, n)) => n.parse().ok().map(|n| (code.to_owned(), Some(n))),
+        None => Some((word.to_owned(), None)),
+    });
+    Some((lines.collect::<Option<_>>()?, into))
+}
+
+/// "12.50" or "12.50 for 10".
+fn price_and_pack(text: &str) -> Option<(String, i64)> {
+    match text.split_once(" for ") {
+        Some((price, pack)) => Some((price.trim().to_owned(), pack.trim().parse().ok()?)),
+        None => Some((text.to_owned(), 1)),
+    }
+}
+
+fn again(state: &mut Tui, refusal: String) -> Vec<Effect> {
+    if let Some(Popup::Prompt(mut prompt)) = state.asked.take() {
+        prompt.refusal = Some(refusal);
+        state.popups.push(Popup::Prompt(prompt));
+    }
+    Vec::new()
 }
 
 /// Takes an answer to what Buy asked.
@@ -106,6 +193,66 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             }
             Vec::new()
         }
+        Flow::Vendor { product } => {
+            if let Some(vendor) = answer.text() {
+                let flow = Any::Buy(Flow::Price { product, vendor });
+                state.popups.push(Prompt::ask("What does it cost there?", "12.50, or 12.50 for 10", flow));
+            } else {
+                state.say("No price added");
+            }
+            Vec::new()
+        }
+        Flow::Price { product, vendor } => {
+            let text = answer.text().unwrap_or_default();
+            let Some((price, pack)) = price_and_pack(&text) else {
+                return again(state, format!("\"{text}\": 12.50, or 12.50 for 10, is taken"));
+            };
+            let flow = Any::Buy(Flow::LeadDays { product, vendor, price, pack });
+            state.popups.push(Prompt::ask("Days until it is sent?", "a number; nothing means at once", flow));
+            Vec::new()
+        }
+        Flow::LeadDays { product, vendor, price, pack } => {
+            let text = answer.text().unwrap_or_else(|| "0".to_owned());
+            let Ok(lead_days) = text.parse() else {
+                return again(state, format!("\"{text}\": a whole number is taken"));
+            };
+            let new =
+                NewOffer { vendor, product, price, pack, min_packs: 1, lead_days, ..NewOffer::default() };
+            vec![Effect::Perform(Ask::AddOffer(new))]
+        }
+        Flow::Place { vendors } => answer
+            .row()
+            .and_then(|row| vendors.get(row).cloned())
+            .map_or_else(Vec::new, |vendor| vec![Effect::Perform(Ask::Order { vendor })]),
+        Flow::Receive { orders } => {
+            if let Some(order) = answer.row().and_then(|row| orders.get(row).cloned()) {
+                let takes = "nothing means all of it; else C-TIE=200 C-PEG into T-07";
+                state.popups.push(Prompt::ask(
+                    "What of it, and into which tote?",
+                    takes,
+                    Any::Buy(Flow::Into { order }),
+                ));
+            }
+            Vec::new()
+        }
+        Flow::Into { order } => {
+            let text = answer.text().unwrap_or_default();
+            match arrived(&text) {
+                Some((lines, into)) => vec![Effect::Perform(Ask::Receive { order, lines, into })],
+                None => again(state, format!("\"{text}\": C-TIE=200 C-PEG into T-07 is taken")),
+            }
+        }
+        Flow::Expect { orders } => {
+            if let Some(order) = answer.row().and_then(|row| orders.get(row).cloned()) {
+                let flow = Any::Buy(Flow::ExpectOn { order });
+                state.popups.push(Prompt::ask("On which day?", "a date like 2026-10-12", flow));
+            }
+            Vec::new()
+        }
+        Flow::ExpectOn { order } => match answer.text() {
+            Some(on) => vec![Effect::Perform(Ask::ExpectOrder { order, on })],
+            None => Vec::new(),
+        },
         Flow::NeedBy { title, quantity } => {
             vec![Effect::Perform(Ask::AddNeed { title, quantity, need_by: answer.text() })]
         }

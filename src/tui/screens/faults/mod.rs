@@ -48,6 +48,15 @@ pub enum Flow {
         fault: String,
         deed: RepairDeed,
     },
+    /// What one thing to try showed: the codes of its results, in the order of the rows.
+    Guide {
+        fault: String,
+        tried: String,
+        results: Vec<String>,
+    },
+    Photo {
+        fault: String,
+    },
     /// Scrapping is for good, so it is asked once more, by a pick.
     Scrap {
         fault: String,
@@ -122,6 +131,19 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             push(state, Pick::digits(format!("Mended {about}: what was it?"), rows, Any::Faults(flow)))
         }
         Action::TestFault => repair(fault, RepairDeed::Tested),
+        Action::AskGuide => guide(state, &row),
+        Action::AddPhoto => {
+            let takes = "its path; jpeg, png, gif, webp, heic or tiff, at most 8 MiB";
+            push(
+                state,
+                Prompt::ask(format!("Photo of {about}: which file?"), takes, any(Flow::Photo { fault })),
+            )
+        }
+        Action::OpenPhoto if row.photos.is_empty() => {
+            state.refuse("This fault has no photo; i adds one");
+            Vec::new()
+        }
+        Action::OpenPhoto => vec![Effect::OpenPhoto { fault, number: row.photos.len() }],
         Action::MoreFault => {
             let rows = MORE.iter().map(|(_, word, what)| ((*word).to_owned(), (*what).to_owned())).collect();
             push(state, Pick::digits(about, rows, Any::Faults(Flow::More { fault })))
@@ -177,12 +199,23 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             let code = symptom.code.to_owned();
             if symptom.asks_pixel {
                 let flow = any(Flow::Pixel { target, symptom: code });
-                let takes = "a number from the data end, or nothing";
+                let takes =
+                    "its number from the data end, then l left, p patched, m mended, o off; Enter asks";
                 return push(state, Prompt::ask("From which pixel on?", takes, flow));
             }
             ask_tonight(state, target, code, None)
         }
-        Flow::Pixel { target, symptom } => ask_tonight(state, target, symptom, answer.text()),
+        Flow::Pixel { target, symptom } => {
+            let text = answer.text();
+            match text.as_deref().and_then(pixel_and_deed) {
+                Some((pixel, tonight)) => {
+                    let at = Some(pixel.to_owned());
+                    let fault = NewFault { target, symptom, at, tonight, note: String::new() };
+                    vec![Effect::Perform(Ask::LogFault(fault))]
+                }
+                None => ask_tonight(state, target, symptom, text),
+            }
+        }
         Flow::Tonight { target, symptom, at } => {
             let Some((tonight, ..)) = answer.row().and_then(|row| TONIGHT.get(row)) else {
                 return Vec::new();
@@ -204,6 +237,21 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             }
             let flow = any(Flow::Note { fault, deed: *deed });
             push(state, Prompt::ask(format!("{word}:"), format!("{takes}, or nothing"), flow))
+        }
+        Flow::Guide { fault, tried, results } => {
+            let Some(result) = answer.row().and_then(|row| results.get(row).cloned()) else {
+                state.say("Not tried; g asks again");
+                return Vec::new();
+            };
+            vec![Effect::Perform(Ask::AnswerGuide { fault, tried, result, note: String::new() })]
+        }
+        Flow::Photo { fault } => {
+            if let Some(path) = answer.text() {
+                vec![Effect::Perform(Ask::AddPhoto { fault, path: path.into() })]
+            } else {
+                state.say("No photo added");
+                Vec::new()
+            }
         }
         Flow::Scrap { fault } if answer == Answer::Row(1) => repair(fault, RepairDeed::Scrapped),
         Flow::Scrap { .. } => {
@@ -231,6 +279,38 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             vec![Effect::Perform(Ask::Repair(new))]
         }
     }
+}
+
+/// "37p": a number and what was done tonight, in one go. Words of a segment are no such thing.
+pub fn pixel_and_deed(text: &str) -> Option<(&str, Tonight)> {
+    let (number, letter) = text.split_at_checked(text.len().checked_sub(1)?)?;
+    let tonight = match letter {
+        "l" => Tonight::Nothing,
+        "p" => Tonight::Patched,
+        "m" => Tonight::Mended,
+        "o" => Tonight::SwitchedOff,
+        _ => return None,
+    };
+    (!number.is_empty() && number.bytes().all(|b| b.is_ascii_digit())).then_some((number, tonight))
+}
+
+/// Asks what the next thing to try showed; from the first again once all were tried.
+fn guide(state: &mut Tui, row: &crate::app::view::FaultRow) -> Vec<Effect> {
+    let at = row.guide.iter().position(|s| s.answer.is_none()).unwrap_or(0);
+    let Some(step) = row.guide.get(at) else {
+        state.refuse("There is nothing to try for this symptom; look at it on the bench");
+        return Vec::new();
+    };
+    let mut rows: Vec<_> =
+        step.results.iter().map(|[_, seen, means]| (seen.clone(), means.clone())).collect();
+    rows.push(("Not tried".to_owned(), "nothing is written".to_owned()));
+    let flow = Flow::Guide {
+        fault: row.code.clone(),
+        tried: step.code.clone(),
+        results: step.results.iter().map(|[code, ..]| code.clone()).collect(),
+    };
+    let title = format!("{} of {}, what happens? {}", at + 1, row.guide.len(), step.what);
+    push(state, Pick::digits(title, rows, any(flow)))
 }
 
 fn ask_tonight(state: &mut Tui, target: String, symptom: String, at: Option<String>) -> Vec<Effect> {

@@ -86,13 +86,22 @@ fn detail(row: &FaultRow, canvas: &mut Canvas, area: Rect) {
     for entry in &row.entries {
         at += canvas.labelled(area, at, "record", entry);
     }
+    for photo in &row.photos {
+        at += canvas.labelled(area, at, "photo", photo);
+    }
     if !row.ended && !row.guide.is_empty() {
         let inner = Rect { y: area.y + at as u16, height: area.height.saturating_sub(at as u16), ..area };
         if inner.height > 1 {
-            canvas.heading(inner, 0, "What to try, in this order");
+            canvas.heading(inner, 0, "What to try, in this order; g goes through it");
             let mut line = 1;
-            for (n, text) in row.guide.iter().enumerate() {
-                line += canvas.labelled(inner, line, &format!("{}", n + 1), text);
+            for caution in &row.cautions {
+                line += canvas.labelled(inner, line, "!", caution);
+            }
+            for (n, step) in row.guide.iter().enumerate() {
+                line += canvas.labelled(inner, line, &format!("{}", n + 1), &step.what);
+                if let Some(answer) = &step.answer {
+                    line += canvas.labelled(inner, line, "so", answer);
+                }
             }
         }
     }

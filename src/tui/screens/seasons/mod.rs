@@ -31,6 +31,10 @@ pub enum Flow {
     Close {
         codes: Vec<String>,
     },
+    /// Whether what was done differently stays.
+    Keep {
+        code: String,
+    },
 }
 
 /// An action on Seasons.
@@ -112,10 +116,35 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             vec![Effect::Perform(Ask::NewSeason { code, name, lights_on: answer.text() })]
         }
         Flow::Close { codes } => match answer.row().and_then(|row| codes.get(row).cloned()) {
-            Some(code) => vec![Effect::Perform(Ask::CloseSeason { code })],
+            Some(code) => close(state, code),
             None => Vec::new(),
         },
+        Flow::Keep { code } => {
+            let keep = match answer.row() {
+                Some(0) => Some(true),
+                Some(1) => Some(false),
+                _ => None,
+            };
+            vec![Effect::Perform(Ask::CloseSeason { code, keep })]
+        }
     }
+}
+
+/// Closes a season; asks once whether what was done differently is kept, where something was.
+fn close(state: &mut Tui, code: String) -> Vec<Effect> {
+    let rows = state.seasons.page.iter().flat_map(|p| &p.rows);
+    let changes: Vec<String> = rows.filter(|r| r.code == code).flat_map(|r| r.differences.clone()).collect();
+    if changes.is_empty() {
+        return vec![Effect::Perform(Ask::CloseSeason { code, keep: None })];
+    }
+    let title = format!("Done differently: {}. Next year?", changes.join("; "));
+    let rows = vec![
+        ("Keep it that way".to_owned(), "next year begins with it".to_owned()),
+        ("As it was planned".to_owned(), "it was for this year only".to_owned()),
+        ("Not now".to_owned(), "the season closes all the same".to_owned()),
+    ];
+    state.popups.push(Pick::digits(title, rows, any(Flow::Keep { code })));
+    Vec::new()
 }
 
 /// The seasons as a list to find in.

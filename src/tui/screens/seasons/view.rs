@@ -123,7 +123,14 @@ fn record(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
     for b in page.bars.iter().skip(skipped) {
         if b.by != by {
             by = b.by;
-            lines.push(format!("Failed unit-seasons by {by}, 0 to 100 % (█ share, ▒ 95 % interval)"));
+            lines.push(match by {
+                "seasons of use" => {
+                    "Without a failure so far, 0 to 100 % (█ share, ▒ 95 % interval)".to_owned()
+                }
+                "week" => "Faults by week of the season".to_owned(),
+                "weather" => "Faults by weather".to_owned(),
+                _ => format!("Failed unit-seasons by {by}, 0 to 100 % (█ share, ▒ 95 % interval)"),
+            });
         }
         lines.push(format!("  {:<28.28} {} {}", b.name, bar(b), b.text));
     }
@@ -139,6 +146,7 @@ fn bar(b: &RecordBar) -> String {
     (0..20)
         .map(|c| match c {
             c if c == at(b.estimate) => '█',
+            c if matches!(b.by, "week" | "weather") && c < at(b.estimate) => '█',
             c if (at(b.lower)..=at(b.upper)).contains(&c) => '▒',
             _ => '░',
         })

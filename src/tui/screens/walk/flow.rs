@@ -2,27 +2,58 @@
 
 use super::super::super::state::State as Tui;
 use super::{State, ask, cap, tick, with_step};
-use crate::app::view::WalkStep;
+use crate::app::view::{PauseRow, WalkStep};
 use crate::app::{Ask, Difference};
 use crate::domain::{Phase, TickKind};
 use crate::tui::effect::Effect;
 use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt};
+use crate::tui::widgets::text::minutes;
 
 /// What Walk asks for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Flow {
-    Count { key: String, of: i64 },
-    Hold { key: String },
-    Skip { key: String },
-    Note { key: String },
+    Count {
+        key: String,
+        of: i64,
+    },
+    Hold {
+        key: String,
+    },
+    Skip {
+        key: String,
+    },
+    Note {
+        key: String,
+    },
     /// The current at one place of the step's list, by its code.
-    Reading { key: String, target: String },
-    What { key: String },
-    Differently { key: String, what: Difference },
-    Lead { key: String },
-    Place { key: String },
-    Minutes { key: String },
+    Reading {
+        key: String,
+        target: String,
+    },
+    What {
+        key: String,
+    },
+    Differently {
+        key: String,
+        what: Difference,
+    },
+    Lead {
+        key: String,
+    },
+    Place {
+        key: String,
+    },
+    Minutes {
+        key: String,
+    },
     Phase,
+    /// What the marked pause really was.
+    Pause {
+        pause: PauseRow,
+    },
+    PauseMinutes {
+        pause: PauseRow,
+    },
 }
 
 /// What can be different, in the order of its digits.
@@ -53,6 +84,27 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             state.plan.page = None;
             vec![Effect::Load(state.screen)]
         }
+        Flow::Pause { pause } => match answer.row() {
+            Some(0) => vec![took(&pause, Some(pause.planned_min.max(1)))],
+            Some(1) => vec![took(&pause, Some(pause.gap_min))],
+            Some(2) => {
+                let takes = format!("minutes, 1 to {}; nothing leaves it", pause.gap_min);
+                ask(state, Prompt::ask("How many minutes?", takes, Any::Walk(Flow::PauseMinutes { pause })))
+            }
+            Some(3) => vec![took(&pause, None)],
+            _ => Vec::new(),
+        },
+        Flow::PauseMinutes { pause } => match answer.text().map(|t| t.parse::<i64>()) {
+            Some(Ok(n)) if (1..=pause.gap_min).contains(&n) => vec![took(&pause, Some(n))],
+            Some(_) => {
+                if let Some(Popup::Prompt(mut prompt)) = state.asked.take() {
+                    prompt.refusal = Some(format!("a number from 1 to {} is taken", pause.gap_min));
+                    state.popups.push(Popup::Prompt(prompt));
+                }
+                Vec::new()
+            }
+            None => Vec::new(),
+        },
         Flow::What { key } => {
             // What is labelled is chosen by a few letters of its label.
             let page = state.walk.page.as_ref();
@@ -116,7 +168,12 @@ fn minutes_answer(state: &mut Tui, key: String, answer: Answer) -> Vec<Effect> {
     match crate::units::Span::parse(&text) {
         Ok(span) => {
             state.walk.want = Some(key.clone());
-            vec![Effect::Perform(Ask::CorrectTime { key, minutes: span.minutes_up() })]
+            vec![Effect::Perform(Ask::CorrectTime {
+                key,
+                ticked_ms: None,
+                minutes: Some(span.minutes_up()),
+                why: String::new(),
+            })]
         }
         Err(error) => {
             again(state, error.to_string());
@@ -131,6 +188,32 @@ fn again(state: &mut Tui, why: String) {
         prompt.refusal = Some(why);
         state.popups.push(Popup::Prompt(prompt));
     }
+}
+
+fn took(pause: &PauseRow, minutes: Option<i64>) -> Effect {
+    Effect::Perform(Ask::CorrectTime {
+        key: pause.key.clone(),
+        ticked_ms: Some(pause.ticked_ms),
+        minutes,
+        why: String::new(),
+    })
+}
+
+/// Asks about a long pause of the session that is over; Esc leaves it.
+pub fn ask_pause(state: &mut Tui, pause: PauseRow) {
+    let title = format!(
+        "{} passed before \"{}\" (from {}). How long did it take?",
+        minutes(pause.gap_min),
+        pause.title,
+        pause.from
+    );
+    let rows = vec![
+        (format!("{}, as planned", minutes(pause.planned_min)), "the rest was a pause".to_owned()),
+        (format!("All of it, {}", minutes(pause.gap_min)), String::new()),
+        ("Another time".to_owned(), "typed".to_owned()),
+        ("Not known".to_owned(), "nothing is learned from it".to_owned()),
+    ];
+    state.popups.push(Pick::digits(title, rows, Any::Walk(Flow::Pause { pause })));
 }
 
 fn count_answer(state: &mut Tui, key: String, of: i64, answer: Answer) -> Vec<Effect> {

@@ -144,6 +144,18 @@ pub fn shown(state: &mut Tui) {
             None => state.refuse(format!("No step at {name} in this session; [ and ] show the others")),
         }
     }
+    let pauses = state.walk.page.as_ref().map(|p| p.pauses.clone()).unwrap_or_default();
+    let mut asked = false;
+    for pause in pauses.into_iter().rev() {
+        // Once each: whoever skipped it is not asked again.
+        if state.walk.asked.insert((pause.key.clone(), pause.ticked_ms)) {
+            flow::ask_pause(state, pause);
+            asked = true;
+        }
+    }
+    if asked {
+        return;
+    }
     let Some(page) = &state.walk.page else { return };
     let begun = page.places.iter().any(|p| p.steps.iter().any(|s| s.state == StepState::Done));
     if !begun && !state.walk.fetched.contains(&page.session) {

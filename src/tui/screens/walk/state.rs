@@ -20,6 +20,8 @@ pub struct State {
     pub big: bool,
     /// Sessions whose fetch list was shown.
     pub fetched: BTreeSet<String>,
+    /// Ticks whose long pause was asked about, by step and time.
+    pub asked: BTreeSet<(String, i64)>,
     /// Keys of the steps ticked, latest last.
     pub ticked: Vec<String>,
     /// What happens once the deed is on disk.

@@ -1,0 +1,69 @@
+//! The time of a ticked step put right: pauses are asked about when the session is over, not on the lawn.
+
+use crate::app::owner::App;
+use crate::app::problem::Problem;
+use crate::domain::{Deed, Fact, Moment, Tick, TickKind, TimeCorrection, TimeCorrectionId};
+use crate::units::Span;
+
+use super::refused;
+
+/// Longest time a step is told to have taken.
+const MOST_MINUTES: i64 = 24 * 60;
+
+impl App {
+    /// Says what a ticked step really took; nothing says that no time is known.
+    pub(super) fn correct_time(
+        &mut self,
+        key: &str,
+        ticked_ms: Option<i64>,
+        minutes: Option<i64>,
+        why: &str,
+    ) -> Result<String, Problem> {
+        let found = self.find_step(key)?;
+        let key = found.step.key.to_string();
+        let tick = self
+            .yard
+            .ticks
+            .iter()
+            .filter(|t| t.step_key == key && t.kind == TickKind::Done && t.at_ms.is_some())
+            .filter(|t| ticked_ms.is_none_or(|at| t.at_ms == Some(Moment(at))))
+            .max_by_key(|t| t.at_ms);
+        let Some(ticked_ms) = tick.and_then(|t| t.at_ms) else {
+            return Err(refused(
+                "not-ticked",
+                format!("{:?} was not ticked at a known time", found.step.title),
+            )
+            .hint("tick it first: ladderday step done KEY"));
+        };
+        if let Some(n) = minutes.filter(|n| !(1..=MOST_MINUTES).contains(n)) {
+            return Err(refused("bad-minutes", format!("{n} minutes")).hint(format!("1 to {MOST_MINUTES}")));
+        }
+        let now = self.now();
+        let row = TimeCorrection {
+            id: TimeCorrectionId(self.ids.make(now)),
+            ended_at: None,
+            step_key: key,
+            ticked_ms,
+            at_ms: Moment(now.timestamp_millis()),
+            taken_s: minutes.map(Span::from_minutes),
+            why: why.to_owned(),
+        };
+        let took = minutes.map_or_else(
+            || "no time is known".to_owned(),
+            |n| format!("took {}", Span::from_minutes(n).show()),
+        );
+        let said = format!("{}: {took}", super::tick::full_title(&found.step));
+        self.apply_kept(&Deed {
+            verb: "time-correct",
+            what: said.clone(),
+            at_ms: self.now_ms(),
+            rows: vec![row.to_row()],
+        })?;
+        Ok(said)
+    }
+}
+
+/// Whether a tick was put right.
+pub(in crate::app) fn corrected(corrections: &[TimeCorrection], tick: &Tick) -> bool {
+    corrections.iter().any(|c| c.step_key == tick.step_key && Some(c.ticked_ms) == tick.at_ms)
+}

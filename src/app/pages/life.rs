@@ -1,0 +1,94 @@
+//! A piece's whole life in the order of its days: bought, placed, failed, mended, where it was tested, what it cost.
+
+use crate::app::deeds::deed_words;
+use crate::app::owner::App;
+use crate::domain::{Piece, ProductId};
+use crate::steps::Facts;
+use crate::units::Money;
+
+impl App {
+    /// One line an event, oldest first, then the money.
+    pub(super) fn life(&self, facts: &Facts, p: &Piece) -> Vec<(String, String)> {
+        let mut lines: Vec<(i64, &str, String)> = Vec::new();
+        let zone = self.zone();
+        let at_day = |d: chrono::NaiveDate| {
+            crate::domain::local_time(zone, d.and_time(chrono::NaiveTime::MIN))
+                .map_or(0, |t| t.timestamp_millis())
+        };
+        if let Some(day) = p.got_on {
+            let from = if p.source.is_empty() { String::new() } else { format!(" from {}", p.source) };
+            lines.push((at_day(day), "got", format!("{}{from}", day.format("%a %-d %b %Y"))));
+        }
+        for placement in self.yard.placements.iter().filter(|x| facts.pieces_of(x.id).contains(&p.id)) {
+            let season = facts.season(placement.season_id);
+            let at = Self::placement_place(facts, placement);
+            let when = season.and_then(|s| s.lights_on).map_or(i64::MAX, |t| at_day(t.date()));
+            let name = season.map_or("", |s| s.name.as_str());
+            lines.push((when, "placed", format!("{name}: {} at {at}", placement.name)));
+        }
+        let mut spent = p.price_cents.map_or(0, Money::cents);
+        let mut parts_cost = 0;
+        let mut minutes = 0;
+        let mut unpriced = 0;
+        for fault in self.yard.faults.iter().filter(|f| f.piece_id == Some(p.id)) {
+            let text =
+                format!("{} {}: {}", fault.code, self.say_ms(fault.found_ms.0), Self::symptom_words(fault));
+            lines.push((fault.found_ms.0, "fault", text));
+            for e in facts.repairs(fault.id) {
+                let part = e.part_id.zip(e.parts_used);
+                if let Some((product, n)) = part {
+                    match self.price_of(product) {
+                        Some(cents) => parts_cost += cents * n,
+                        None => unpriced += n,
+                    }
+                }
+                let with = part.and_then(|(id, n)| Some(format!(", {n} x {}", facts.product(id)?.name)));
+                let took = e.minutes_s.map_or_else(String::new, |m| format!(", {}", m.show()));
+                minutes += e.minutes_s.map_or(0, crate::units::Span::minutes_up);
+                let text = format!(
+                    "{} {}{took}{} {}",
+                    self.say_ms(e.at_ms.0),
+                    deed_words(e.deed),
+                    with.unwrap_or_default(),
+                    e.note
+                );
+                lines.push((e.at_ms.0, "repair", text.trim_end().to_owned()));
+            }
+        }
+        lines.sort_by_key(|l| l.0);
+        spent += parts_cost;
+        let mut rows: Vec<(String, String)> =
+            lines.into_iter().map(|(_, label, text)| (label.to_owned(), text)).collect();
+        if spent > 0 || minutes > 0 || unpriced > 0 {
+            let currency = self.currency();
+            let price = p.price_cents.map_or_else(|| "price not told".to_owned(), |m| m.show(&currency));
+            let parts = Money::from_cents(parts_cost).show(&currency);
+            let more =
+                if unpriced > 0 { format!(", {unpriced} parts without a price") } else { String::new() };
+            let total = Money::from_cents(spent).show(&currency);
+            rows.push((
+                "money".to_owned(),
+                format!("{price}, parts {parts}{more}: {total} so far; {minutes} min of mending"),
+            ));
+        }
+        rows
+    }
+
+    /// What one of a product cost last: by the latest order, else by the latest offer.
+    fn price_of(&self, product: ProductId) -> Option<i64> {
+        let ordered = self
+            .yard
+            .order_lines
+            .iter()
+            .filter(|l| l.product_id == product)
+            .max_by_key(|l| {
+                self.yard.purchase_orders.iter().find(|o| o.id == l.order_id).map(|o| o.ordered_on)
+            })
+            .map(|l| l.price_cents.cents() / l.pack.max(1));
+        let offered = || {
+            let own = self.yard.offers.iter().filter(|o| o.product_id == product);
+            own.max_by_key(|o| (o.priced_on, o.id)).map(|o| o.price_cents.cents() / o.pack.max(1))
+        };
+        ordered.or_else(offered)
+    }
+}

@@ -1,0 +1,72 @@
+//! A fault in the dark: at most six key presses, time, weather and place filled in.
+
+use ladderday::app::{App, Choices};
+use ladderday::domain::RepairDeed;
+
+use super::terminal::{Home, Terminal};
+
+/// Presses keys one by one, each after its text shows; gives how many were pressed.
+fn press(screen: &mut Terminal, keys: &[(&str, &str)]) -> usize {
+    for (key, then) in keys {
+        assert_eq!(key.chars().count(), 1, "one key press at a time");
+        screen.keys(key).shows(&[then]);
+    }
+    keys.len()
+}
+
+fn open(home: &Home) -> App {
+    let choices = Choices { now: Some("2026-10-15T18:20".to_owned()), ..Choices::default() };
+    App::open(&home.yard(), &choices).unwrap()
+}
+
+#[test]
+fn from_walk_a_fault_with_its_pixel_takes_at_most_six_keys() {
+    let home = Home::new();
+    let mut walk = Terminal::start(&home, &["demo", "--now", "2026-10-15T18:05", "--seed=1"], 100, 30);
+    walk.shows(&["Today", "Midwinter Harbor"])
+        .keys("2")
+        .shows(&["Bring for"])
+        .keys("\r")
+        .shows(&["here 0 of"]);
+    // To the first step at a prop: this is where one stands.
+    walk.keys("\x1b[B").shows(&["Cone tree, 24, "]);
+    let before = open(&home).yard().faults.len();
+    let n = press(
+        &mut walk,
+        &[("f", "what is seen?"), ("1", "From which pixel on?"), ("1", "1"), ("2", "12"), ("p", "Logged F-")],
+    );
+    assert!(n <= 6, "{n} keys");
+    walk.keys("q");
+    assert_eq!(walk.ends(), 0);
+    let app = open(&home);
+    assert_eq!(app.yard().faults.len(), before + 1);
+    let fault = app.yard().faults.iter().max_by_key(|f| f.found_ms).unwrap();
+    assert!(fault.at_pixel == Some(12) && fault.placement_id.is_some(), "{fault:?}");
+    let session =
+        app.yard().sessions.iter().find(|s| s.starts.to_string().starts_with("2026-10-15")).unwrap();
+    let told = session.rain.is_some() || session.gust_mms.is_some() || session.low_mc.is_some();
+    assert_eq!(!fault.weather.is_empty(), told, "the session's weather: {:?}", fault.weather);
+    let entry = app.yard().repair_entries.iter().find(|e| e.fault_id == fault.id).unwrap();
+    assert_eq!(entry.deed, RepairDeed::Patched);
+}
+
+#[test]
+fn from_faults_a_prop_found_by_letters_takes_six_keys() {
+    let home = Home::new();
+    let mut night = Terminal::start(&home, &["demo", "--now", "2026-12-14T21:05", "--seed=1"], 100, 30);
+    night.shows(&["Today"]).keys("7").shows(&["Faults"]);
+    let n = press(
+        &mut night,
+        &[
+            ("n", "What has the fault"),
+            ("g", "g"),
+            ("\r", "what is seen?"),
+            ("1", "From which pixel on?"),
+            ("7", "7"),
+            ("o", "Logged F-"),
+        ],
+    );
+    assert!(n <= 6, "{n} keys");
+    night.keys("q");
+    assert_eq!(night.ends(), 0);
+}
