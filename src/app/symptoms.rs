@@ -151,7 +151,7 @@ mod tests {
         let symptoms = "dark from pixel N on; one pixel out; first pixel flickers; random flashing from pixel N; wrong \
              colours; brown or reddish far end; shows another prop's picture; mirrored or reversed; fails when warm; \
              whole prop dark; port fuse blown; supply dead; outlet trips when wet; no network; mount loose; guy slack; \
-             water inside; broken lead; damage; missing";
+             water inside; broken lead; damage; missing; current differs from what was computed";
         for text in symptoms.split("; ") {
             assert!(symptom(text).is_some(), "{text}");
         }

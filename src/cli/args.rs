@@ -4,7 +4,9 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand, ValueEnum};
 
-use super::deed_args::{BuyArgs, BuyDeed, DifferenceArg, FaultDeed, KitDeed, PropDeed};
+use super::deed_args::{
+    BuyArgs, BuyDeed, DifferenceArg, FaultDeed, KitDeed, PropDeed, SeasonDeed, SessionDeed,
+};
 use crate::domain::Phase;
 
 /// Plans, walks and remembers the yearly putting up and taking down of a pixel-lit display. Without a command, the
@@ -332,71 +334,6 @@ pub(super) enum StepDeed {
         time: String,
         #[arg(long, value_name = "TEXT")]
         why: Option<String>,
-    },
-}
-
-#[derive(Debug, Subcommand)]
-pub(super) enum SessionDeed {
-    /// Sessions from now on
-    List {
-        /// Past ones too
-        #[arg(long)]
-        all: bool,
-    },
-    /// A new session
-    Add {
-        /// As 2026-10-17T09:00
-        from: String,
-        /// As 16:30, or with its date
-        to: String,
-        /// Names or codes of who comes
-        #[arg(long, value_name = "NAME")]
-        with: Vec<String>,
-        /// There are work lights
-        #[arg(long)]
-        work_lights: bool,
-    },
-    /// Other times for a session; its people stay
-    Move {
-        session: String,
-        /// As 2026-10-17T09:00
-        from: String,
-        /// As 16:30; its length stays where none is told
-        to: Option<String>,
-    },
-    /// Who comes; everybody where nobody is named
-    People {
-        session: String,
-        #[arg(long, value_name = "NAME")]
-        with: Vec<String>,
-    },
-    /// A session that falls away
-    Drop { session: String },
-    /// A forecast in one line: "rain, gust 25 mph, low 31F, frozen"; for a session, or a night by its date or as
-    /// "tonight"
-    Forecast { session: String, text: String },
-}
-
-#[derive(Debug, Subcommand)]
-pub(super) enum SeasonDeed {
-    List,
-    /// A new season, with last time's placements of the same show
-    New {
-        code: String,
-        #[arg(long, default_value = "")]
-        name: String,
-        #[arg(long, value_name = "DATE")]
-        lights_on: Option<String>,
-    },
-    /// Close a season
-    Close {
-        code: String,
-        /// What was done differently is how next year begins
-        #[arg(long, conflicts_with = "as_before")]
-        keep: bool,
-        /// What was done differently was for this year only
-        #[arg(long)]
-        as_before: bool,
     },
 }
 

@@ -2,7 +2,8 @@
 
 use std::process::ExitCode;
 
-use super::args::{Args, SeasonDeed};
+use super::args::Args;
+use super::deed_args::SeasonDeed;
 use super::{deeds, output};
 use crate::app::{Ask, Problem};
 

@@ -2,7 +2,8 @@
 
 use std::process::ExitCode;
 
-use super::args::{Args, SessionDeed};
+use super::args::Args;
+use super::deed_args::SessionDeed;
 use super::{deeds, output};
 use crate::app::{Ask, Problem};
 

@@ -129,6 +129,11 @@ pub(crate) const FILES: &[(&str, &str)] = &[
         "guy.csv",
         "code,stand,azimuth_deg,radius_mm,rise_mm,holding_mn,holding_by\nG-1,SD-1,90,9 ft,-100,4 kN,tested\n",
     ),
+    (
+        "meter_reading.csv",
+        "step_key,season,piece,read_ma,expected_ma,limit_pct,at\n\
+         season:frost-2026/rehearsal.load/up,frost-2026,MT-1,2000,2100,20,2026-11-22T14:00\n",
+    ),
     ("night.csv", "night_on,snow,gust_mms,low_mc\n2026-12-04,yes,35 mph,20F\n"),
     (
         "dark_time.csv",

@@ -33,6 +33,7 @@ pub(super) fn natural_key(table: &str) -> &'static [&'static str] {
         "tick" => &["step_key", "kind", "at_ms", "person_id"],
         "night" => &["night_on"],
         "dark_time" => &["season_id", "placement_id", "night_on", "at_ms"],
+        "meter_reading" => &["step_key", "piece_id", "circuit_id", "at_ms"],
         "time_correction" => &["step_key", "ticked_ms", "at_ms"],
         "season_difference" => &["season_id", "placement_id", "what", "at_ms"],
         "order_line" => &["order_id", "product_id"],

@@ -129,12 +129,14 @@ fn readings(step: &WalkStep, canvas: &mut Canvas, area: Rect, row: usize, most: 
     let head =
         format!("{done} of {} currents read, beside what is expected; m reads the next", step.readings.len());
     let mut used = canvas.labelled(area, row, "meter", &head);
+    // Beside the list there is no room for the column of labels.
+    let left = if area.width < 60 { 0 } else { 11 };
     for line in lines.into_iter().take(most.saturating_sub(1)) {
         let place = format!("{} {}", line.target, line.at);
-        canvas.text(area, 11, row + used, &place, Role::Strong);
+        canvas.text(area, left, row + used, &place, Role::Strong);
         let of = if area.width >= 76 { format!(" ({})", line.of) } else { String::new() };
         let expect = format!("{}{of}", line.expected);
-        canvas.text(area, 11 + place.chars().count().max(19) + 1, row + used, &expect, Role::Text);
+        canvas.text(area, left + place.chars().count().max(19) + 1, row + used, &expect, Role::Text);
         let (text, tint) = match (&line.read, &line.fault) {
             (Some(read), Some(fault)) => (format!(" ✗ {read}, {fault} "), Tint::Held),
             (Some(read), None) => (format!(" ✓ {read} "), Tint::Done),
