@@ -72,7 +72,7 @@ fn an_evening_of_25_steps_takes_one_key_a_step() {
     let mut steps = 0_usize;
     while steps < 25 {
         // Enter and Space in turn, as one key so soon after itself counts once.
-        terminal.keys(if steps % 2 == 0 { " " } else { "\r" });
+        terminal.keys(if steps.is_multiple_of(2) { " " } else { "\r" });
         keys += 1;
         steps += 1;
         terminal.shows(&[&format!("whole up {} of", before + steps)]);

@@ -131,7 +131,7 @@ impl App {
             checked.not_told.extend(not_told);
         }
         if kinds.contains(&CheckKind::Wind) {
-            let (findings, not_told) = super::outdoors::wind_findings(self, &facts, season);
+            let (findings, not_told) = super::outdoors::wind_findings(self, facts, season);
             checked.findings.extend(findings);
             checked.not_told.extend(not_told);
         }
