@@ -15,6 +15,8 @@ use crate::planner::{Effort, Odds, Plan, make_plan};
 pub(super) struct Job {
     season: SeasonId,
     phase: Phase,
+    /// The facts it is made from.
+    version: u64,
     result: Receiver<(Plan, Option<Odds>)>,
     stop: Arc<AtomicBool>,
     made: Arc<AtomicU64>,
@@ -28,13 +30,23 @@ impl App {
     pub fn improve(&mut self, phase: Phase) -> Result<(), Problem> {
         let season = self.season_for(phase)?.clone();
         if self.yard.sessions.is_empty()
-            || self.job.as_ref().is_some_and(|j| j.season == season.id && j.phase == phase)
+            || self
+                .job
+                .as_ref()
+                .is_some_and(|j| j.season == season.id && j.phase == phase && j.version == self.facts_version)
         {
             return Ok(());
         }
         let (send, result) = channel();
         let (stop, made) = (Arc::new(AtomicBool::new(false)), Arc::new(AtomicU64::new(0)));
-        let job = Job { season: season.id, phase, result, stop: Arc::clone(&stop), made: Arc::clone(&made) };
+        let job = Job {
+            season: season.id,
+            phase,
+            version: self.facts_version,
+            result,
+            stop: Arc::clone(&stop),
+            made: Arc::clone(&made),
+        };
         let (yard, kept) = (self.yard.clone(), self.kept_keys(phase)?);
         let (now, seed, own_times) = (self.now(), self.seed, self.own_times);
         std::thread::spawn(move || {
@@ -80,8 +92,8 @@ impl App {
         match job.result.try_recv() {
             Ok((plan, odds)) => {
                 let key = (job.season, job.phase);
+                let fresh = job.version == self.facts_version;
                 self.job = None;
-                let fresh = !self.changed_since_plan;
                 if fresh {
                     self.plans.insert(key, plan);
                     self.odds.insert(key, odds);

@@ -42,8 +42,10 @@ pub struct App {
     pub(super) job: Option<super::background::Job>,
     /// Estimates are drawn towards the owner's own record; off, they are the recipes'.
     pub(super) own_times: bool,
-    /// Facts changed since the plans in memory were made.
-    pub(super) changed_since_plan: bool,
+    /// A change being weighed beside the screens.
+    pub(super) weighing: Option<super::weighing::Weighing>,
+    /// Counts the changes of facts since the start: tells what was made from older ones.
+    pub(super) facts_version: u64,
 }
 
 impl App {
@@ -85,7 +87,8 @@ impl App {
             odds: BTreeMap::new(),
             job: None,
             own_times: true,
-            changed_since_plan: false,
+            weighing: None,
+            facts_version: 0,
         })
     }
 
@@ -133,7 +136,7 @@ impl App {
         self.yard = self.store.load_yard()?;
         self.plans.clear();
         self.odds.clear();
-        self.changed_since_plan = true;
+        self.facts_version += 1;
         Ok(())
     }
 

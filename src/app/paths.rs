@@ -53,4 +53,9 @@ impl Paths {
     pub fn panic_note(&self) -> PathBuf {
         self.state.join("last-panic.txt")
     }
+
+    /// The same once a start has named it.
+    pub fn told_panic(&self) -> PathBuf {
+        self.state.join("last-panic-named.txt")
+    }
 }

@@ -44,7 +44,6 @@ impl App {
             let plan = self.make_plan(phase, Effort { schedules, stop: &|| false, progress: &|_| () })?;
             self.plans.insert((id, phase), plan);
             self.odds.remove(&(id, phase));
-            self.changed_since_plan = false;
         }
         self.plans
             .get(&(id, phase))

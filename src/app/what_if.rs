@@ -1,11 +1,12 @@
 //! What-if without touching facts: changes made on a copy of the yard, planned and weighed beside the plan as it is.
 
-use chrono::NaiveDateTime;
+use chrono::{DateTime, NaiveDateTime, Utc};
 use uuid::Uuid;
 
 use super::answers::Form;
 use super::odds::{odds_of, percent};
 use super::owner::{App, read_local};
+use super::planning::with_request;
 use super::problem::{Problem, ProblemKind};
 use crate::domain::{
     Condition, Person, PersonId, Phase, PieceId, PlacementId, Role, Season, Session, SessionId,
@@ -13,7 +14,7 @@ use crate::domain::{
 };
 use crate::exchange::json::{WhatIfDoc, WhatIfSideDoc, text};
 use crate::planner::{Effort, Odds, Plan, make_plan};
-use crate::steps::State;
+use crate::steps::{State, StepKey};
 
 /// One thing that could be otherwise.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -31,7 +32,33 @@ pub enum Change {
 }
 
 /// A plan and its odds.
-type Side = (Plan, Option<Odds>);
+pub(super) type Side = (Plan, Option<Odds>);
+
+/// A yard as it is and as it would be.
+pub(super) struct Both {
+    season: Season,
+    phase: Phase,
+    now: Yard,
+    then: Yard,
+    kept: Vec<StepKey>,
+    /// Clock, seed, whether times are drawn towards the record.
+    of: (DateTime<Utc>, u64, bool),
+}
+
+/// Plans and weighs both sides; progress counts the schedules of one after the other.
+pub(super) fn weigh(both: &Both, effort: Effort) -> Result<(Side, Side), Problem> {
+    let Effort { schedules, stop, progress } = effort;
+    let side = |yard: &Yard, before: u64| {
+        let season = yard.seasons.iter().find(|s| s.id == both.season.id).unwrap_or(&both.season);
+        with_request(yard, season, both.phase, both.of, &both.kept, |request| {
+            let counted = |n: u64| progress(before + n);
+            let plan = make_plan(request, Effort { schedules, stop, progress: &counted });
+            let odds = odds_of(request, &plan, both.of.2);
+            (plan, odds)
+        })
+    };
+    Ok((side(&both.now, 0)?, side(&both.then, schedules)?))
+}
 
 fn wrong(what: impl Into<String>) -> Problem {
     Problem::new(ProblemKind::Use, "bad-what-if", what).hint(
@@ -81,7 +108,7 @@ impl Change {
     }
 
     /// In words.
-    fn words(&self) -> String {
+    pub(super) fn words(&self) -> String {
         match self {
             Self::Session { starts, ends, people, .. } => {
                 let who = if people.is_empty() { "everyone".to_owned() } else { people.join(", ") };
@@ -223,20 +250,27 @@ impl App {
     /// # Errors
     /// As [`App::plan`]; `bad-what-if`, `no-such` for changes that make no sense here.
     pub fn what_if(&self, phase: Phase, changes: &[Change], schedules: u64) -> Result<(Side, Side), Problem> {
-        let season = self.season_for(phase)?;
-        let mut yard = self.yard.clone();
+        weigh(&self.both(phase, changes)?, Effort { schedules, stop: &|| false, progress: &|_| () })
+    }
+
+    /// The yard as it is and as it would be, copied so that another thread can weigh them.
+    ///
+    /// # Errors
+    /// As [`App::what_if`].
+    pub(super) fn both(&self, phase: Phase, changes: &[Change]) -> Result<Both, Problem> {
+        let season = self.season_for(phase)?.clone();
+        let mut then = self.yard.clone();
         for (n, change) in (1_u128..).zip(changes) {
-            change.apply(&mut yard, season, self.zone(), n)?;
+            change.apply(&mut then, &season, self.zone(), n)?;
         }
-        let changed = yard.seasons.iter().find(|s| s.id == season.id).unwrap_or(season).clone();
-        let side = |yard: &Yard, season: &Season| {
-            self.with_request(yard, season, phase, |request| {
-                let plan = make_plan(request, Effort { schedules, stop: &|| false, progress: &|_| () });
-                let odds = odds_of(request, &plan, self.own_times);
-                (plan, odds)
-            })
-        };
-        Ok((side(&self.yard, season)?, side(&yard, &changed)?))
+        Ok(Both {
+            season,
+            phase,
+            now: self.yard.clone(),
+            then,
+            kept: self.kept_keys(phase)?,
+            of: (self.now(), self.seed, self.own_times),
+        })
     }
 
     /// Finish and odds as they are, and as they would be.
@@ -270,27 +304,7 @@ impl App {
         })
     }
 
-    /// Finish and odds as they are and with one change, quickly, in lines with a label.
-    ///
-    /// # Errors
-    /// As [`App::what_if`].
-    pub fn what_if_lines(
-        &self,
-        phase: Option<Phase>,
-        change: &str,
-    ) -> Result<Vec<(String, String)>, Problem> {
-        let change = Change::parse(change)?;
-        let phase = phase.unwrap_or_else(|| self.phase_now());
-        let (before, after) = self.what_if(phase, std::slice::from_ref(&change), super::planning::QUICK)?;
-        Ok(vec![
-            ("what if".to_owned(), change.words()),
-            ("as it is".to_owned(), self.side_words(&before)),
-            ("then".to_owned(), self.side_words(&after)),
-            (String::new(), "No fact was touched; both are quick plans.".to_owned()),
-        ])
-    }
-
-    fn side_words(&self, (plan, odds): &Side) -> String {
+    pub(super) fn side_words(&self, (plan, odds): &Side) -> String {
         let finish =
             plan.finish.map_or_else(|| "no end".to_owned(), |t| format!("ends {}", self.say_moment(t)));
         let odds = odds.as_ref().map_or_else(

@@ -4,7 +4,7 @@ use std::process::ExitCode;
 
 use super::args::Args;
 use super::output;
-use crate::app::{LookWord, Paths, Problem, Setup, refuse_settings};
+use crate::app::{LookWord, Paths, Problem, Setup, refuse_settings, take_panic_note};
 use crate::tui::look::Theme;
 use crate::tui::run::{Options, fitting_look};
 use crate::tui::{KeyText, Keymap};
@@ -57,6 +57,9 @@ pub(super) fn options(args: &Args) -> Options {
         let faults = if many == 1 { "one fault".to_owned() } else { format!("{many} faults") };
         format!("settings.toml has {faults}, defaults hold there (: show-settings). {first}")
     });
+    let panicked = paths.as_ref().and_then(take_panic_note).map(|file| {
+        format!("The last run broke off by a mistake of the program; what it said is in {}", file.display())
+    });
     let mut page: Vec<(String, String)> =
         setup.faults.iter().map(|f| ("fault".to_owned(), f.to_string())).collect();
     if let Some(paths) = &paths {
@@ -68,6 +71,7 @@ pub(super) fn options(args: &Args) -> Options {
         mouse: args.mouse || settings.mouse,
         glove_ms: settings.glove_ms,
         settings: page,
-        notice,
+        notice: panicked.or(notice),
+        panic_note: paths.as_ref().map(Paths::panic_note),
     }
 }

@@ -75,10 +75,9 @@ pub fn carry_out(state: &mut State, host: &mut dyn Host, effects: Vec<Effect>) -
                 Err(problem) => refused(state, &problem),
             },
             Effect::WhatIf(change) => match host.what_if(state.phase, &change) {
-                Ok(lines) => {
-                    let title = "What if".to_owned();
+                Ok(()) => {
                     state.asked = None;
-                    state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
+                    state.say("Weighing it; Ctrl-X stops");
                 }
                 Err(problem) => refused(state, &problem),
             },
@@ -92,8 +91,8 @@ pub fn carry_out(state: &mut State, host: &mut dyn Host, effects: Vec<Effect>) -
                 Err(problem) => refused(state, &problem),
             },
             Effect::StopWork => {
-                host.stop();
-                state.say("Stopped; the best found so far stays");
+                let said = host.stop();
+                state.say(said);
             }
             Effect::Suspend => return Outcome::Suspend,
             Effect::Demo => return Outcome::Demo,
@@ -132,6 +131,23 @@ pub fn poll(state: &mut State, host: &mut dyn Host) -> bool {
             state.forget_page(*screen);
         }
     }
+    let weighed = show_weighed(state, host, false);
     state.background = host.background();
-    changed.contains(&state.screen)
+    weighed || changed.contains(&state.screen)
+}
+
+/// Shows a change that was weighed; never over something that is being typed. True where it shows.
+pub(super) fn show_weighed(state: &mut State, host: &mut dyn Host, wait: bool) -> bool {
+    if !state.popups.is_empty() {
+        return false;
+    }
+    match host.weighed(wait) {
+        None => return false,
+        Some(Ok(lines)) => {
+            state.status = None;
+            state.popups.push(Popup::Reading(Reading { title: "What if".to_owned(), lines, top: 0 }));
+        }
+        Some(Err(problem)) => refused(state, &problem),
+    }
+    true
 }

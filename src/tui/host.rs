@@ -39,8 +39,10 @@ pub trait Host {
     fn perform(&mut self, ask: &Ask) -> Result<String, Problem>;
     /// The latest deeds, newest first.
     fn past(&self) -> Result<Vec<PastRow>, Problem>;
-    /// Finish and odds as they are and with a change, as lines with a label; touches no fact.
-    fn what_if(&mut self, phase: Option<Phase>, change: &str) -> Result<Vec<(String, String)>, Problem>;
+    /// Begins to weigh a change beside the screens; touches no fact.
+    fn what_if(&mut self, phase: Option<Phase>, change: &str) -> Result<(), Problem>;
+    /// Finish and odds as they are and with that change, as lines with a label, once they are there; `wait` waits.
+    fn weighed(&mut self, wait: bool) -> Option<Result<Vec<(String, String)>, Problem>>;
     /// Keeps the look for the next start.
     fn keep_look(&mut self, look: LookWord) -> Result<(), Problem>;
     /// Opens a photo of a fault beside the program; says with what.
@@ -49,8 +51,8 @@ pub trait Host {
     fn background(&mut self) -> Option<Background>;
     /// Screens whose page long work has changed since the last call.
     fn poll(&mut self) -> Vec<ScreenId>;
-    /// Stops the long work, keeping what it found so far.
-    fn stop(&mut self);
+    /// Stops the long work that `background` names; says what stays.
+    fn stop(&mut self) -> &'static str;
 }
 
 impl Host for crate::app::App {
@@ -79,8 +81,12 @@ impl Host for crate::app::App {
         Self::past(self, PAST)
     }
 
-    fn what_if(&mut self, phase: Option<Phase>, change: &str) -> Result<Vec<(String, String)>, Problem> {
-        self.what_if_lines(phase, change)
+    fn what_if(&mut self, phase: Option<Phase>, change: &str) -> Result<(), Problem> {
+        self.begin_what_if(phase, change)
+    }
+
+    fn weighed(&mut self, wait: bool) -> Option<Result<Vec<(String, String)>, Problem>> {
+        Self::weighed(self, wait)
     }
 
     fn keep_look(&mut self, look: LookWord) -> Result<(), Problem> {
@@ -93,7 +99,10 @@ impl Host for crate::app::App {
     }
 
     fn background(&mut self) -> Option<Background> {
-        self.improving().map(|share| Background { what: "improving the plan".to_owned(), share: Some(share) })
+        let work = |what: &str, share| Background { what: what.to_owned(), share: Some(share) };
+        // What was asked for comes before what goes on by itself.
+        let weighing = self.weighing().map(|share| work("weighing the change", share));
+        weighing.or_else(|| self.improving().map(|share| work("improving the plan", share)))
     }
 
     fn poll(&mut self) -> Vec<ScreenId> {
@@ -104,7 +113,11 @@ impl Host for crate::app::App {
         }
     }
 
-    fn stop(&mut self) {
+    fn stop(&mut self) -> &'static str {
+        if self.stop_weighing() {
+            return "Stopped; the change is not weighed";
+        }
         self.stop_improving();
+        "Stopped; the best found so far stays"
     }
 }

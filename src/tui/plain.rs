@@ -85,6 +85,8 @@ impl Talk {
         };
         let outcome = carry_out(&mut self.state, host, effects);
         super::carry_out::poll(&mut self.state, host);
+        // Line by line nothing comes in later: what was asked for is waited for.
+        super::carry_out::show_weighed(&mut self.state, host, true);
         (self.answer(), outcome)
     }
 

@@ -4,6 +4,7 @@
 //! as it was after leaving, an error, a panic, TERM, HUP, INT, QUIT, and while stopped.
 
 use std::io::{self, IsTerminal, Stdout, Write};
+use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
 use std::thread;
@@ -24,15 +25,15 @@ use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGTSTP};
 use signal_hook::iterator::Signals;
 
 use super::action::Action;
-pub use super::carry_out::{Outcome, carry_out};
-use super::carry_out::{begin, poll};
+use super::carry_out::begin;
+pub use super::carry_out::{Outcome, carry_out, poll};
 use super::draw::draw;
 use super::host::Host;
 use super::keymap::{Key, Keymap};
 use super::look::{Depth, Look, Theme};
 use super::state::{GLOVE_MS, State};
 use super::update::{click, press, update};
-use crate::app::{Problem, ProblemKind};
+use crate::app::{Problem, ProblemKind, leave_panic_note};
 
 /// How the screens are to run.
 #[derive(Debug, Clone)]
@@ -47,6 +48,8 @@ pub struct Options {
     pub settings: Vec<(String, String)>,
     /// Said at start: what is wrong in the settings, or how the last run ended.
     pub notice: Option<String>,
+    /// Where the text of a panic is left.
+    pub panic_note: Option<PathBuf>,
 }
 
 impl Default for Options {
@@ -58,6 +61,7 @@ impl Default for Options {
             glove_ms: GLOVE_MS,
             settings: Vec::new(),
             notice: None,
+            panic_note: None,
         }
     }
 }
@@ -118,7 +122,7 @@ pub fn run(host: &mut dyn Host, options: Options) -> Result<Ended, Problem> {
     let mut state = begin(host, &options);
     state.background = host.background();
     let events = listen().map_err(broken)?;
-    hook_panic();
+    hook_panic(options.panic_note.clone());
     let taken = Taken::new(options.mouse).map_err(broken)?;
     let ended = turn(&mut state, host, &events, options.mouse);
     drop(taken);
@@ -331,11 +335,16 @@ fn give_back() {
     let _ = io::stdout().flush();
 }
 
-/// A panic first gives the terminal back, then says what it says.
-fn hook_panic() {
+/// A panic first gives the terminal back, then leaves its text for the next start, then says what it says.
+fn hook_panic(note: Option<PathBuf>) {
     let before = std::panic::take_hook();
     std::panic::set_hook(Box::new(move |info| {
         give_back();
+        if let Some(file) = &note {
+            let text = format!("ladderday {}: {info}\n", env!("CARGO_PKG_VERSION"));
+            // A note that can't be left must not hide the panic itself.
+            let _ = leave_panic_note(file, &text);
+        }
         before(info);
     }));
 }

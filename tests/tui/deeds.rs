@@ -18,8 +18,8 @@ fn a_session_is_moved_and_finish_and_odds_of_before_stay_in_sight() {
         ends: Some("15:00".into()),
     };
     assert_eq!(stage.host.asked, [expected]);
-    stage.shows("Ends Sat 14 Nov 15:40 (before Sat 14 Nov 15:40)").shows("93 % in time (before 93 %)");
-    stage.keys("k").hides("(before");
+    stage.shows("Ends Sat 14 Nov 15:40 (before Sat 14 Nov 15:40)").shows("93 % → 93 % in time");
+    stage.keys("k").hides("(before").hides("→ 93 %");
 }
 
 #[test]
@@ -38,8 +38,10 @@ fn who_comes_is_said_and_a_session_without_steps_can_be_reached() {
 fn what_if_shows_both_sides_and_asks_for_no_deed() {
     let mut stage = Stage::new(Fill::Normal);
     stage.keys("4 i").shows("nothing is changed").keys("3");
+    stage.shows("Weighing it").hides("71 % in time").later();
     stage.shows("hold boat-cut-outs").shows("93 % in time").shows("71 % in time");
-    stage.keys("esc i 1").shows("without s-0");
+    stage.keys("esc i 1 w").later().hides("without s-0").keys("esc").later().shows("without s-0");
+    stage.keys("esc i 1 ctrl-x").shows("Stopped").later().hides("without s-0");
     assert!(stage.host.asked.is_empty());
 }
 

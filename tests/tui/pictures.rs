@@ -83,6 +83,39 @@ fn no_size_panics() {
             }
         }
     }
+    // Every size there is around the least one; coarser above.
+    for open in ["1", "2 esc", "3", "4", "5"] {
+        let mut stage = Stage::new(Fill::Overfull);
+        stage.keys(open);
+        for wide in (1..=90).chain((93..=200).step_by(9)) {
+            for high in (1..=30).chain((33..=60).step_by(5)) {
+                stage.buffer(wide, high);
+            }
+        }
+    }
+}
+
+#[test]
+fn below_the_least_size_one_line_in_the_middle_names_both_sizes() {
+    let mut stage = Stage::new(Fill::Normal);
+    for wide in 1..=90_u16 {
+        for high in 1..=30_u16 {
+            if wide >= 80 && high >= 24 {
+                continue;
+            }
+            let told = format!("needs 80x24, is {wide}x{high}");
+            let text = lines(&stage.buffer(wide, high));
+            let filled: Vec<_> = text.lines().enumerate().filter(|(_, l)| !l.trim().is_empty()).collect();
+            let [(row, line)] = filled.as_slice() else { panic!("{wide}x{high} shows\n{text}") };
+            assert_eq!(*row, usize::from(high / 2), "{wide}x{high}");
+            if usize::from(wide) < told.len() {
+                continue;
+            }
+            assert_eq!(line.trim(), told);
+            let before = line.len() - told.len();
+            assert_eq!(before, (usize::from(wide) - told.len()) / 2, "{wide}x{high}");
+        }
+    }
 }
 
 #[test]

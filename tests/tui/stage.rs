@@ -2,7 +2,7 @@
 
 use ladderday::tui::effect::Effect;
 use ladderday::tui::keymap::Key;
-use ladderday::tui::run::{Outcome, carry_out};
+use ladderday::tui::run::{Outcome, carry_out, poll};
 use ladderday::tui::state::State;
 use ladderday::tui::update::press;
 use ladderday::tui::{Host, Keymap, Look, draw};
@@ -53,6 +53,12 @@ impl Stage {
         self.clock_ms += after_ms;
         let effects = press(&mut self.state, key, self.clock_ms);
         self.outcome = carry_out(&mut self.state, &mut self.host, effects);
+        self
+    }
+
+    /// Takes in what long work has done meanwhile.
+    pub(super) fn later(&mut self) -> &mut Self {
+        poll(&mut self.state, &mut self.host);
         self
     }
 

@@ -2,6 +2,8 @@
 
 #![expect(clippy::disallowed_methods, reason = "the child is told by its environment that it is one")]
 
+use std::path::Path;
+
 use ladderday::app::view::{Frame, PastRow, ScreenId, Today};
 use ladderday::app::{Ask, LookWord, Page, Problem, ProblemKind};
 use ladderday::domain::Phase;
@@ -9,6 +11,9 @@ use ladderday::tui::{Background, Host, Options, PageWant, run};
 use portable_pty::CommandBuilder;
 
 use super::terminal::{Home, Terminal};
+
+/// Where the child leaves the text of its panic, below its home.
+const NOTE: &str = "state/note.txt";
 
 /// What the child of this test binary is to end by.
 const CHILD: &str = "LADDERDAY_TEST_ENDING";
@@ -69,6 +74,12 @@ fn a_panic_and_an_error_give_the_terminal_back() {
         terminal.becomes_sane(true);
         let screen = terminal.screen();
         assert!(ending == "error" || screen.contains(told), "{screen}");
+        let note = std::fs::read_to_string(home.path().join(NOTE));
+        match ending {
+            "panic" => assert!(note.unwrap().contains(told), "its text is left for the next start"),
+            _ => assert!(note.is_err(), "only a panic leaves a note"),
+        }
+        let _ = std::fs::remove_file(home.path().join(NOTE));
     }
 }
 
@@ -76,7 +87,10 @@ fn a_panic_and_an_error_give_the_terminal_back() {
 #[test]
 fn child() {
     if let Ok(ending) = std::env::var(CHILD) {
-        let ended = run(&mut Broken(ending), Options::default());
+        let ended = {
+            let note = std::env::var_os("HOME").map(|home| Path::new(&home).join(NOTE));
+            run(&mut Broken(ending), Options { panic_note: note, ..Options::default() })
+        };
         assert!(ended.is_ok(), "{ended:?}");
     }
 }
@@ -105,8 +119,12 @@ impl Host for Broken {
         Ok(Vec::new())
     }
 
-    fn what_if(&mut self, _: Option<Phase>, _: &str) -> Result<Vec<(String, String)>, Problem> {
-        Ok(Vec::new())
+    fn what_if(&mut self, _: Option<Phase>, _: &str) -> Result<(), Problem> {
+        Ok(())
+    }
+
+    fn weighed(&mut self, _: bool) -> Option<Result<Vec<(String, String)>, Problem>> {
+        None
     }
 
     fn open_photo(&mut self, _: &str, _: usize) -> Result<String, Problem> {
@@ -125,5 +143,7 @@ impl Host for Broken {
         Vec::new()
     }
 
-    fn stop(&mut self) {}
+    fn stop(&mut self) -> &'static str {
+        ""
+    }
 }

@@ -70,6 +70,7 @@ fn an_evening_of_25_steps_takes_one_key_a_step() {
     let before = whole(&terminal.screen());
     let mut keys = 0_usize;
     let mut steps = 0_usize;
+    let mut sessions = 0_usize;
     while steps < 25 {
         // Enter and Space in turn, as one key so soon after itself counts once.
         terminal.keys(if steps.is_multiple_of(2) { " " } else { "\r" });
@@ -80,10 +81,12 @@ fn an_evening_of_25_steps_takes_one_key_a_step() {
             // What is to be brought shows once a session.
             terminal.keys("]").shows(&["Bring for"]).keys("\x1b").shows(&["\n here "]);
             keys += 2;
+            sessions += 1;
         }
     }
-    println!("{steps} steps, {keys} keys");
-    assert!(keys * 10 <= steps * 12, "{keys} keys for {steps} steps");
+    println!("{steps} steps, {keys} keys, {sessions} changes of session");
+    assert_eq!(keys, steps + 2 * sessions, "one key a step, and two where a session begins");
+    assert!(sessions <= 2, "{sessions} changes of session in {steps} steps");
     terminal.keys("q");
     assert_eq!(terminal.ends(), 0);
 }

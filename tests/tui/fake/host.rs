@@ -24,6 +24,8 @@ pub(in crate::tui) struct Fake {
     pub(in crate::tui) pauses: Vec<ladderday::app::view::PauseRow>,
     pub(in crate::tui) opened: Vec<(String, usize)>,
     pub(super) states: BTreeMap<String, (StepState, i64, String)>,
+    /// A change being weighed.
+    tried: Option<String>,
     before: Vec<BTreeMap<String, (StepState, i64, String)>>,
     last: Option<String>,
     /// The look kept for the next start.
@@ -40,6 +42,7 @@ impl Fake {
             pauses: Vec::new(),
             opened: Vec::new(),
             states: BTreeMap::new(),
+            tried: None,
             before: Vec::new(),
             last: None,
             kept_look: None,
@@ -154,12 +157,20 @@ impl Host for Fake {
         Ok(open.chain(rest.filter(|_| self.fill != Fill::Empty)).collect())
     }
 
-    fn what_if(&mut self, _: Option<Phase>, change: &str) -> Result<Vec<(String, String)>, Problem> {
-        Ok(vec![
-            ("what if".to_owned(), change.to_owned()),
+    fn what_if(&mut self, _: Option<Phase>, change: &str) -> Result<(), Problem> {
+        self.tried = Some(change.to_owned());
+        self.work = Some(Background { what: "weighing the change".to_owned(), share: Some(0) });
+        Ok(())
+    }
+
+    fn weighed(&mut self, _: bool) -> Option<Result<Vec<(String, String)>, Problem>> {
+        let change = self.tried.take()?;
+        self.work = None;
+        Some(Ok(vec![
+            ("what if".to_owned(), change),
             ("as it is".to_owned(), "ends Sat 14 Nov, 93 % in time".to_owned()),
             ("then".to_owned(), "ends Wed 18 Nov, 71 % in time".to_owned()),
-        ])
+        ]))
     }
 
     fn keep_look(&mut self, look: LookWord) -> Result<(), Problem> {
@@ -180,7 +191,9 @@ impl Host for Fake {
         Vec::new()
     }
 
-    fn stop(&mut self) {
+    fn stop(&mut self) -> &'static str {
         self.work = None;
+        self.tried = None;
+        "Stopped; the best found so far stays"
     }
 }

@@ -61,7 +61,7 @@ fn needs(state: &State, page: &Buy, canvas: &mut Canvas, area: Rect) {
     let low = page.unmet.len().min(4) as u16;
     let reasons = 5;
     let list = Rect { height: area.height.saturating_sub(low + reasons), ..area };
-    let columns = [("How many", 8), ("What", 0), ("Order by", 15), ("Need by", 15), ("From", 14)];
+    let columns = [("Many", 4), ("What", 0), ("Order by", 15), ("Need by", 15), ("From", 13)];
     table::draw(canvas, list, &columns, &rows, state.buy.list.marked());
     if let Some(need) = state.buy.list.marked().and_then(|n| page.needs.get(n)) {
         let below = Rect { y: area.y + list.height, height: reasons, ..area };

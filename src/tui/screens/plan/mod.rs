@@ -133,7 +133,11 @@ pub fn after_deed(state: &mut Tui, ask: &Ask) {
             | Ask::Redo
     );
     state.plan.before = match &state.plan.page {
-        Some(page) if moves => Some((page.finish.clone(), page.odds.clone())),
+        Some(page) if moves => {
+            // Deeds in quick succession: the odds known last stand for those not computed in between.
+            let last = state.plan.before.take().and_then(|(_, odds)| odds);
+            Some((page.finish.clone(), page.odds.clone().or(last)))
+        }
         _ => None,
     };
 }

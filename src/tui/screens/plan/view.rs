@@ -31,8 +31,8 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         (None, Some(_)) => "odds come in a moment".to_owned(),
         (None, None) => "odds not known".to_owned(),
     };
-    let was = before.and_then(|(_, odds)| odds.clone()).map_or(String::new(), |o| format!(" (before {o})"));
-    canvas.right(area, 0, &format!("{odds}{was}"), Role::Strong);
+    let was = before.and_then(|(_, odds)| odds.clone()).map_or(String::new(), |o| format!("{o} → "));
+    canvas.right(area, 0, &format!("{was}{odds}"), Role::Strong);
     let finish = page.finish.as_deref().unwrap_or("not known");
     let was = before.map_or(String::new(), |(finish, _)| {
         format!(" (before {})", finish.as_deref().unwrap_or("not known"))

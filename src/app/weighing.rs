@@ -1,0 +1,90 @@
+//! Weighing a change beside the screens: off their thread, with progress, and stopped when asked.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
+
+use super::owner::App;
+use super::planning::QUICK;
+use super::problem::{Problem, ProblemKind};
+use super::what_if::{Change, Side, weigh};
+use crate::domain::Phase;
+use crate::planner::Effort;
+
+/// A change being weighed.
+pub(super) struct Weighing {
+    words: String,
+    result: Receiver<Result<(Side, Side), Problem>>,
+    stop: Arc<AtomicBool>,
+    made: Arc<AtomicU64>,
+}
+
+impl App {
+    /// Starts weighing one change, quickly; one that is being weighed is let go. No fact is touched.
+    ///
+    /// # Errors
+    /// As [`App::what_if`], where the change makes no sense here.
+    pub fn begin_what_if(&mut self, phase: Option<Phase>, change: &str) -> Result<(), Problem> {
+        let change = Change::parse(change)?;
+        let phase = phase.unwrap_or_else(|| self.phase_now());
+        let both = self.both(phase, std::slice::from_ref(&change))?;
+        self.stop_weighing();
+        let (send, result) = channel();
+        let (stop, made) = (Arc::new(AtomicBool::new(false)), Arc::new(AtomicU64::new(0)));
+        self.weighing = Some(Weighing {
+            words: change.words(),
+            result,
+            stop: Arc::clone(&stop),
+            made: Arc::clone(&made),
+        });
+        std::thread::spawn(move || {
+            let effort = Effort {
+                schedules: QUICK,
+                stop: &|| stop.load(Ordering::Relaxed),
+                progress: &|n| made.store(n, Ordering::Relaxed),
+            };
+            // Nobody waits for what was stopped.
+            let _ = send.send(weigh(&both, effort));
+        });
+        Ok(())
+    }
+
+    /// Finish and odds as they are and with the change, in lines with a label, once they are there; `wait` waits.
+    pub fn weighed(&mut self, wait: bool) -> Option<Result<Vec<(String, String)>, Problem>> {
+        let weighing = self.weighing.as_ref()?;
+        let lost = || Problem::new(ProblemKind::Data, "not-weighed", "the change could not be weighed");
+        let result = if wait {
+            weighing.result.recv().unwrap_or_else(|_| Err(lost()))
+        } else {
+            match weighing.result.try_recv() {
+                Ok(result) => result,
+                Err(TryRecvError::Empty) => return None,
+                Err(TryRecvError::Disconnected) => Err(lost()),
+            }
+        };
+        let words = self.weighing.take().map(|w| w.words).unwrap_or_default();
+        Some(result.map(|(before, after)| {
+            vec![
+                ("what if".to_owned(), words),
+                ("as it is".to_owned(), self.side_words(&before)),
+                ("then".to_owned(), self.side_words(&after)),
+                (String::new(), "No fact was touched; both are quick plans.".to_owned()),
+            ]
+        }))
+    }
+
+    /// Thousandths of the planning done, while a change is being weighed.
+    pub fn weighing(&self) -> Option<u32> {
+        let made = self.weighing.as_ref()?.made.load(Ordering::Relaxed).min(2 * QUICK);
+        u32::try_from(made * 1000 / (2 * QUICK)).ok()
+    }
+
+    /// Lets go of a change being weighed; true where there was one.
+    pub fn stop_weighing(&mut self) -> bool {
+        let gone = self.weighing.take();
+        if let Some(weighing) = &gone {
+            weighing.stop.store(true, Ordering::Relaxed);
+        }
+        gone.is_some()
+    }
+}
