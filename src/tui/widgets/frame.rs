@@ -84,6 +84,7 @@ fn large_tabs(state: &State, canvas: &mut Canvas, area: Rect) {
         canvas.fill(place, role);
         canvas.text(place, 0, 0, &format!("{}", (at + 1) % 10), role);
         canvas.text(place, 0, 1, screen.name(), role);
+        edges(canvas, place, role);
         canvas.click(place, Click::Screen(screen));
     }
 }
@@ -99,10 +100,19 @@ fn buttons(state: &State, canvas: &mut Canvas, area: Rect) {
         let place = Rect { x: area.x + col as u16, width: wide as u16, ..area };
         canvas.text(place, 1, 0, &key, Role::Key);
         canvas.text(place, 1, 1, word, Role::Text);
-        canvas.text(place, 0, 2, &"─".repeat(wide - 1), Role::Line);
+        edges(canvas, place, Role::Line);
         canvas.click(place, Click::Do(action));
         col += wide;
     }
+}
+
+/// Where a target ends: a line at its right and under it, without taking columns from its word.
+fn edges(canvas: &mut Canvas, place: Rect, role: Role) {
+    let last = usize::from(place.width).saturating_sub(1);
+    for row in 0..2 {
+        canvas.text(place, last, row, "│", role);
+    }
+    canvas.text(place, 0, 2, &format!("{}┘", "─".repeat(last)), role);
 }
 
 fn hints(state: &State, canvas: &mut Canvas, area: Rect) {
