@@ -26,8 +26,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         return;
     }
     if body.width >= 110 {
-        // The prop leads and its deed must be readable; the page beside it wraps.
-        let left = body.width * 3 / 4;
+        let left = body.width * 13 / 20;
         list(state, page, canvas, Rect { width: left, ..body });
         canvas.divider(Rect { x: body.x + left, width: 1, ..body });
         let right = Rect { x: body.x + left + 2, width: body.width - left - 2, ..body };
@@ -79,7 +78,8 @@ fn list(state: &State, page: &Walk, canvas: &mut Canvas, area: Rect) {
     }
     // What it is done to and the deed share what is left.
     let rest = usize::from(area.width).saturating_sub(2 + 7 + 12 + 6 + 10);
-    let props = state.walk.steps().map(|s| width(&s.prop)).max().unwrap_or(0).clamp(8, (rest * 2 / 5).max(8));
+    let props =
+        state.walk.steps().map(|s| width(&s.prop)).max().unwrap_or(0).clamp(8, (rest * 9 / 20).max(8));
     let columns = [("", 11), ("", 5), ("", props), ("", 0), ("", 9)];
     table::draw(canvas, area, &columns, &lines, Some(state.walk.at));
 }
