@@ -42,6 +42,8 @@ pub struct App {
     pub(super) job: Option<super::background::Job>,
     /// Estimates are drawn towards the owner's own record; off, they are the recipes'.
     pub(super) own_times: bool,
+    /// Counts what other programs wrote to the file.
+    file_change: i64,
     /// Facts changed since the plans in memory were made.
     pub(super) changed_since_plan: bool,
 }
@@ -58,6 +60,7 @@ impl App {
     }
 
     pub(super) fn with_store(store: Store, choices: &Choices) -> Result<Self, Problem> {
+        let file_change = store.changed_elsewhere()?;
         let yard = store.load_yard()?;
         let shift_ms = store.clock_shift_ms()?.unwrap_or(0);
         let clock = match &choices.now {
@@ -84,6 +87,7 @@ impl App {
             plans: BTreeMap::new(),
             odds: BTreeMap::new(),
             job: None,
+            file_change,
             own_times: true,
             changed_since_plan: false,
         })
@@ -121,20 +125,33 @@ impl App {
         self.odds.clear();
     }
 
-    /// Writes a deed through the one door and reads the facts again.
+    /// Writes a deed through the one door and takes in what it changed.
     pub(super) fn apply(&mut self, deed: &Deed) -> Result<Applied, Problem> {
         let applied = self.store.apply(deed)?;
-        self.reload()?;
+        self.store.refresh(&mut self.yard, &deed.rows)?;
+        self.catch_up()?;
+        debug_assert_eq!(self.yard, self.store.load_yard()?, "the facts in memory are those of the file");
+        self.forget_plans();
         Ok(applied)
+    }
+
+    /// Reads the facts again where another program wrote to the file meanwhile.
+    pub(super) fn catch_up(&mut self) -> Result<(), Problem> {
+        let now = self.store.changed_elsewhere()?;
+        if std::mem::replace(&mut self.file_change, now) != now { self.reload() } else { Ok(()) }
     }
 
     /// Reads the facts again after a change.
     pub(super) fn reload(&mut self) -> Result<(), Problem> {
         self.yard = self.store.load_yard()?;
+        self.forget_plans();
+        Ok(())
+    }
+
+    fn forget_plans(&mut self) {
         self.plans.clear();
         self.odds.clear();
         self.changed_since_plan = true;
-        Ok(())
     }
 
     pub(super) fn now_ms(&self) -> i64 {

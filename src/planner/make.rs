@@ -5,7 +5,9 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, Duration, Utc};
 
 use super::calendar::{Calendar, lenient_moment};
-use super::engine::{Control, Limits as EngineLimits, Problem, ProblemError, Solution, StoppedBy, Time, solve};
+use super::engine::{
+    Control, Limits as EngineLimits, Problem, ProblemError, Solution, StoppedBy, Time, solve,
+};
 use super::explain::mark_critical;
 use super::items::Prepared;
 use super::map::{Binding, Item, Mapped, map};
