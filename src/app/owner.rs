@@ -26,6 +26,9 @@ pub struct Choices {
 /// The seed of plans where none is asked for.
 pub(super) const SEED: u64 = 1;
 
+/// Up to so many changed rows are taken in one by one.
+const FEW_ROWS: usize = 100;
+
 /// One yard, open.
 pub struct App {
     pub(super) store: Store,
@@ -46,6 +49,8 @@ pub struct App {
     pub(super) weighing: Option<super::weighing::Weighing>,
     /// Counts the changes of facts since the start: tells what was made from older ones.
     pub(super) facts_version: u64,
+    /// Counts what other programs wrote to the file.
+    file_change: i64,
 }
 
 impl App {
@@ -60,6 +65,7 @@ impl App {
     }
 
     pub(super) fn with_store(store: Store, choices: &Choices) -> Result<Self, Problem> {
+        let file_change = store.changed_elsewhere()?;
         let yard = store.load_yard()?;
         let shift_ms = store.clock_shift_ms()?.unwrap_or(0);
         let clock = match &choices.now {
@@ -86,6 +92,7 @@ impl App {
             plans: BTreeMap::new(),
             odds: BTreeMap::new(),
             job: None,
+            file_change,
             own_times: true,
             weighing: None,
             facts_version: 0,
@@ -124,20 +131,38 @@ impl App {
         self.odds.clear();
     }
 
-    /// Writes a deed through the one door and reads the facts again.
+    /// Writes a deed through the one door and takes in what it changed.
     pub(super) fn apply(&mut self, deed: &Deed) -> Result<Applied, Problem> {
         let applied = self.store.apply(deed)?;
-        self.reload()?;
+        // Row by row pays off for a tick, not for an import.
+        if deed.rows.len() > FEW_ROWS {
+            self.reload()?;
+        } else {
+            self.store.refresh(&mut self.yard, &deed.rows)?;
+            self.catch_up()?;
+        }
+        debug_assert_eq!(self.yard, self.store.load_yard()?, "the facts in memory are those of the file");
+        self.forget_plans();
         Ok(applied)
+    }
+
+    /// Reads the facts again where another program wrote to the file meanwhile.
+    pub(super) fn catch_up(&mut self) -> Result<(), Problem> {
+        let now = self.store.changed_elsewhere()?;
+        if std::mem::replace(&mut self.file_change, now) != now { self.reload() } else { Ok(()) }
     }
 
     /// Reads the facts again after a change.
     pub(super) fn reload(&mut self) -> Result<(), Problem> {
         self.yard = self.store.load_yard()?;
+        self.forget_plans();
+        Ok(())
+    }
+
+    fn forget_plans(&mut self) {
         self.plans.clear();
         self.odds.clear();
         self.facts_version += 1;
-        Ok(())
     }
 
     pub(super) fn now_ms(&self) -> i64 {

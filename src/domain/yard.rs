@@ -1,5 +1,8 @@
 //! All facts of one yard, as loaded.
 
+use uuid::Uuid;
+
+use super::cell::Value;
 use super::fact::{Fact, RowChange, Table};
 use super::{
     Attachment, Caution, Circuit, Container, DarkTime, DeskTask, Duty, FallLine, Fault, Guy, Link,
@@ -104,7 +107,30 @@ pub struct Yard {
 pub trait FactSource {
     type Fault;
 
+    /// All rows that hold, by code then id; what happened by its time then id; else by id.
     fn facts<F: Fact>(&mut self) -> Result<Vec<F>, Self::Fault>;
+
+    /// One row; nothing where it is not there or no longer holds.
+    fn fact<F: Fact>(&mut self, id: Uuid) -> Result<Option<F>, Self::Fault>;
+}
+
+/// What orders the rows of a list: its code or the moment it happened, then its id.
+fn place_of<F: Fact>(fact: &F) -> (Option<i64>, String, Uuid) {
+    let column = |name| fact.to_row().set.into_iter().find(|(c, _)| *c == name).map(|(_, value)| value);
+    match (column("code"), column("at_ms")) {
+        (Some(Value::Text(code)), _) => (None, code, fact.row_id()),
+        (None, Some(Value::Int(at))) => (Some(at), String::new(), fact.row_id()),
+        _ => (None, String::new(), fact.row_id()),
+    }
+}
+
+/// Puts a row where it belongs in a list, in place of how it stood before.
+fn put<F: Fact>(list: &mut Vec<F>, id: Uuid, now: Option<F>) {
+    list.retain(|f| f.row_id() != id);
+    if let Some(fact) = now {
+        let place = place_of(&fact);
+        list.insert(list.partition_point(|f| place_of(f) < place), fact);
+    }
 }
 
 /// The fields of `Yard` with their facts, in the order of `TABLES`: the one list that loads and writes them all.
@@ -114,6 +140,14 @@ macro_rules! yard_lists {
             /// Reads every list from `source`.
             pub fn gather<S: FactSource>(source: &mut S) -> Result<Self, S::Fault> {
                 Ok(Self { $($list: source.facts::<$fact>()?),+ })
+            }
+
+            /// Takes in how one row stands now.
+            pub fn refresh<S: FactSource>(&mut self, table: &str, id: Uuid, source: &mut S) -> Result<(), S::Fault> {
+                $(if table == <$fact>::TABLE.name {
+                    put(&mut self.$list, id, source.fact::<$fact>(id)?);
+                })+
+                Ok(())
             }
 
             /// Every fact as the row that writes it whole, parents before children.

@@ -5,7 +5,9 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, Duration, Utc};
 
 use super::calendar::{Calendar, lenient_moment};
-use super::engine::{Control, Limits as EngineLimits, Problem, ProblemError, Solution, StoppedBy, solve};
+use super::engine::{
+    Control, Limits as EngineLimits, Problem, ProblemError, Solution, StoppedBy, Time, solve,
+};
 use super::explain::mark_critical;
 use super::items::Prepared;
 use super::map::{Binding, Item, Mapped, map};
@@ -128,6 +130,15 @@ fn solve_kept(problem: &Problem, limits: &EngineLimits, control: &Control) -> Re
     }
     let fresh = solve(problem, limits, &Control { kept: None, ..*control })?;
     Ok(if fresh.goals.row() < kept.goals.row() { fresh } else { kept })
+}
+
+/// Without a date to be ready by (on the way down) the day a first plan ends is soon enough: saved minutes must not
+/// draw the work out over weeks.
+fn soon_enough(problem: &Problem, seed: u64) -> Option<Time> {
+    let control = Control { stop: &|| false, progress: &|_| (), kept: None };
+    let first = solve(problem, &EngineLimits { schedules: 1, seed }, &control).ok()?;
+    let end = Time::try_from(first.goals.finish.value).ok()?;
+    Some((end / 1440 + 1) * 1440)
 }
 
 /// What both kinds of plan are made from.
@@ -254,7 +265,10 @@ impl Frame<'_> {
     }
 
     fn dated(&self, items: &[Item], bound: &[Vec<Binding>], effort: Effort, solver: Solver) -> Plan {
-        let mapped = map(self.request, self.calendar, self.equipment, items, bound);
+        let mut mapped = map(self.request, self.calendar, self.equipment, items, bound);
+        if mapped.problem.comfort.is_none() {
+            mapped.problem.comfort = soon_enough(&mapped.problem, self.request.seed);
+        }
         let at = positions(items.iter().map(|i| &i.step.key));
         let kept: Vec<usize> = self.request.kept.iter().filter_map(|k| at.get(k).copied()).collect();
         let control = Control {

@@ -4,8 +4,9 @@ use std::cell::Cell as Counter;
 use std::path::Path;
 
 use rusqlite::{Connection, Row};
+use uuid::Uuid;
 
-use crate::domain::{CellFault, Cells, Fact, FactSource, Table, Value, Yard};
+use crate::domain::{CellFault, Cells, Fact, FactSource, RowChange, Table, Value, Yard};
 
 use super::error::StoreError;
 use super::image;
@@ -21,6 +22,17 @@ impl Store {
     /// Every fact, those that no longer hold too.
     pub fn load_whole_yard(&self) -> Result<Yard, StoreError> {
         self.gather(true)
+    }
+
+    /// Takes in how the rows of a deed stand now, without reading all others again.
+    pub fn refresh(&self, yard: &mut Yard, rows: &[RowChange]) -> Result<(), StoreError> {
+        let mut loader = Loader { conn: &self.conn, path: &self.path, ended: false };
+        rows.iter().try_for_each(|row| yard.refresh(row.table, row.id, &mut loader))
+    }
+
+    /// A number that changes when another program writes to the file.
+    pub fn changed_elsewhere(&self) -> Result<i64, StoreError> {
+        self.conn.query_row("PRAGMA data_version", [], |row| row.get(0)).map_err(|e| self.sql(e))
     }
 
     fn gather(&self, ended: bool) -> Result<Yard, StoreError> {
@@ -50,6 +62,11 @@ impl FactSource for Loader<'_> {
             "id"
         };
         read(self.conn, self.path, &format!("{} {holds} ORDER BY {order}", schema::select(&table)), [])
+    }
+
+    fn fact<F: Fact>(&mut self, id: Uuid) -> Result<Option<F>, StoreError> {
+        let sql = format!("{} WHERE id = ?1 AND ended_at IS NULL", schema::select(&F::TABLE));
+        Ok(read(self.conn, self.path, &sql, [id.to_string()])?.pop())
     }
 }
 

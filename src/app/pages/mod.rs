@@ -38,6 +38,7 @@ impl App {
         session: Option<usize>,
         phase: Option<Phase>,
     ) -> Result<Page, Problem> {
+        self.catch_up()?;
         let phase = phase.unwrap_or_else(|| self.phase_now());
         Ok(match screen {
             ScreenId::Today => Page::Today(self.today_page(phase)?),
