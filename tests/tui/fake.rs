@@ -198,6 +198,7 @@ fn buy(fill: Fill) -> Buy {
             "Mon 3 Aug: order at Harbor Parts, $82.20",
             "Mon 21 Sep: order at Quay Wire, $50.80 (late)",
         ]),
+        vendors: vec![("HARBOR".into(), "Harbor Parts".into()), ("QUAY".into(), "Quay Wire".into())],
         ..Buy::default()
     }
 }

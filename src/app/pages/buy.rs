@@ -96,9 +96,13 @@ impl App {
             .map(|w| format!("{} x {} (worth {})", w.quantity, w.title, w.worth))
             .collect();
         buy.unmet.extend(shopping.refused.clone());
-        if *choice != BuyChoice::default() {
+        let open = self.yard.vendors.iter().filter(|v| !v.closed);
+        buy.vendors = open.map(|v| (v.code.clone(), v.name.clone())).collect();
+        if !choice.is_plain() {
             let plain = self.shopping(plan.as_ref(), &BuyChoice::default())?;
             buy.against = Self::against(plain.basket.as_ref(), shopping.basket.as_ref(), &currency);
+            buy.tried = self.choice_words(choice);
+            buy.changes = self.changes(&plain, &shopping);
         }
         Ok(buy)
     }
