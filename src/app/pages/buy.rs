@@ -81,8 +81,9 @@ impl App {
             buy.proven = basket.proof == Proof::Proven && shopping.left_out.is_empty();
             for missing in &basket.missing {
                 let at = shopping.of_need.get(missing.need).copied().unwrap_or(usize::MAX);
+                let need_by = shopping.wanted.get(at).and_then(|w| w.need_by);
                 if !shopping.left_out.contains(&at) {
-                    buy.unmet.push(format!("{}: {}", title(at), missing_words(missing)));
+                    buy.unmet.push(format!("{}: {}", title(at), missing_words(missing, need_by)));
                 }
             }
         }

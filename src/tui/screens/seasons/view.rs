@@ -129,10 +129,17 @@ fn record(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
                 }
                 "week" => "Faults by week of the season".to_owned(),
                 "weather" => "Faults by weather".to_owned(),
-                _ => format!("Failed unit-seasons by {by}, 0 to 100 % (█ share, ▒ 95 % interval)"),
+                _ => format!(
+                    "Failed unit-seasons by {by}, 0 to 100 % (█ share, ▒ interval, │ drawn to the usual)"
+                ),
             });
         }
         lines.push(format!("  {:<28.28} {} {}", b.name, bar(b), b.text));
+        if !b.note.is_empty() {
+            lines.extend(
+                wrap(&b.note, room.saturating_sub(4)).into_iter().map(|part| format!("      {part}")),
+            );
+        }
     }
     for (row, line) in lines.iter().take(usize::from(area.height)).enumerate() {
         canvas.text(area, 1, row, line, Role::Text);
@@ -146,6 +153,7 @@ fn bar(b: &RecordBar) -> String {
     (0..20)
         .map(|c| match c {
             c if c == at(b.estimate) => '█',
+            c if b.drawn.map(at) == Some(c) => '│',
             c if matches!(b.by, "week" | "weather") && c < at(b.estimate) => '█',
             c if (at(b.lower)..=at(b.upper)).contains(&c) => '▒',
             _ => '░',
