@@ -13,7 +13,7 @@ const PRODUCT: (&str, &str) = (
 const NEED: (&str, &str) = (
     "need.csv",
     "code,product,title,quantity,need_by,reason,worth\nN1,TIE,Ties,100,2026-10-01,noted,3\n\
-     N2,GLUE,Glue,2,2026-09-20,noted,3\nN3,PEG,Pegs,8,2026-10-01,wish,3\n",
+     N2,GLUE,Glue,2,2026-09-20,noted,3\nN3,PEG,Pegs,8,2026-10-01,noted,3\n",
 );
 const VENDOR: (&str, &str) = (
     "vendor.csv",
