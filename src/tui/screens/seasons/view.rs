@@ -39,7 +39,7 @@ fn years(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
     }
     let wide = area.width >= 100;
     let rows: Vec<Line> = page.rows.iter().enumerate().map(|(at, r)| Line::Row(at, cells(r, wide))).collect();
-    let mut columns = vec![("Season", 0), ("State", 11), ("Lit", 16)];
+    let mut columns = vec![("Season", 0), ("State", 11), ("Lit", if wide { 28 } else { 16 })];
     if wide {
         columns.push(("Props", 5));
     }
