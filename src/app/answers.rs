@@ -277,6 +277,7 @@ fn buy_doc(buy: Buy) -> BuyDoc {
         unmet: buy.unmet,
         left_out: buy.left_out,
         against: buy.against,
+        changes: buy.changes,
         calendar: buy.calendar,
     }
 }
@@ -317,6 +318,9 @@ fn buy_text(buy: &Buy) -> String {
     }
     if let Some(line) = &buy.against {
         let _ = writeln!(out, "{line}");
+    }
+    for line in &buy.changes {
+        let _ = writeln!(out, "  {line}");
     }
     for o in buy.orders.iter().filter(|o| o.state != "received") {
         let _ = writeln!(out, "on order: {} at {}, expected {}: {}", o.code, o.vendor, o.expected, o.state);

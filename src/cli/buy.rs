@@ -6,7 +6,6 @@ use super::args::Args;
 use super::deed_args::{BuyArgs, BuyDeed};
 use super::{deeds, output, wrong_use};
 use crate::app::{Ask, BuyChoice, NewOffer, Problem};
-use crate::units::Money;
 
 pub(super) fn buy(args: &Args, choice: &BuyArgs, deed: Option<&BuyDeed>) -> Result<ExitCode, Problem> {
     let ask = match deed {
@@ -40,14 +39,7 @@ pub(super) fn buy(args: &Args, choice: &BuyArgs, deed: Option<&BuyDeed>) -> Resu
 }
 
 fn read(choice: &BuyArgs) -> Result<BuyChoice, Problem> {
-    let budget = match &choice.budget {
-        None => None,
-        Some(text) => match Money::parse(text) {
-            Ok(amount) if amount.cents() >= 0 => Some(amount),
-            Ok(_) => return Err(wrong_use("bad-budget", "a budget is not below zero")),
-            Err(error) => return Err(wrong_use("bad-budget", error.to_string())),
-        },
-    };
+    let budget = choice.budget.as_deref().map(BuyChoice::read_budget).transpose()?;
     Ok(BuyChoice {
         budget,
         local: choice.local,

@@ -4,8 +4,11 @@ use std::collections::HashSet;
 
 use rusqlite::Connection;
 
+use crate::domain::Value;
+
 use super::door::EntryId;
 use super::error::StoreError;
+use super::image;
 use super::open::Store;
 
 /// One deed of the past.
@@ -24,7 +27,26 @@ pub struct PastDeed {
     pub undoes: Option<EntryId>,
 }
 
+/// One column of one row as it was changed by a deed that still counts.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PastChange {
+    pub row_id: String,
+    /// UTC milliseconds of the entry's clock.
+    pub at_ms: i64,
+    pub column: String,
+    pub before: Value,
+    pub after: Value,
+}
+
 impl Store {
+    /// Changes of these columns of a table, oldest first: no first values, nothing that was undone.
+    ///
+    /// # Errors
+    /// Where the file can't be read.
+    pub fn changes(&self, table: &str, columns: &[&str]) -> Result<Vec<PastChange>, StoreError> {
+        changes(&self.conn, table, columns).map_err(|e| self.sql(e))
+    }
+
     /// The latest deeds, newest first.
     pub fn history(&self, limit: usize) -> Result<Vec<PastDeed>, StoreError> {
         list(&self.conn, "", limit).map_err(|e| self.sql(e))
@@ -63,6 +85,36 @@ pub(super) fn list(conn: &Connection, device: &str, limit: usize) -> rusqlite::R
         })
     })?;
     rows.collect()
+}
+
+fn changes(conn: &Connection, table: &str, columns: &[&str]) -> rusqlite::Result<Vec<PastChange>> {
+    let undone = undone(conn)?;
+    let mut select = conn.prepare(
+        "SELECT e.device, e.number, e.clock_ms, l.row_id, l.before, l.after FROM journal_line l
+         JOIN journal_entry e ON e.id = l.entry_id
+         WHERE l.table_name = ?1 AND l.before IS NOT NULL AND e.undoes_device IS NULL
+         ORDER BY e.clock_ms, e.clock_tie, e.device, e.number, l.line",
+    )?;
+    let mut out = Vec::new();
+    let mut rows = select.query([table])?;
+    while let Some(row) = rows.next()? {
+        if undone.contains(&EntryId { device: row.get(0)?, number: row.get(1)? }) {
+            continue;
+        }
+        let (at_ms, row_id): (i64, String) = (row.get(2)?, row.get(3)?);
+        let before = image::from_json(&row.get::<_, String>(4)?).unwrap_or_default();
+        let after = image::from_json(&row.get::<_, String>(5)?).unwrap_or_default();
+        for column in columns {
+            let Some(now) = after.get(*column) else { continue };
+            let was = before.get(*column).cloned().unwrap_or(Value::Null);
+            if was != *now {
+                let column = (*column).to_owned();
+                let (row_id, after) = (row_id.clone(), now.clone());
+                out.push(PastChange { row_id, at_ms, column, before: was, after });
+            }
+        }
+    }
+    Ok(out)
 }
 
 /// The entries that are taken back: an undo counts unless it was itself taken back.

@@ -127,7 +127,7 @@ actions! {
     AddSession => "add-session", "Adds a working session";
     HoldPlacement => "hold-placement", "Holds a prop back, or lets it go on";
     SwitchMarks => "switch-marks", "Marks the places by progress, faults or load";
-    TryChange => "try-change", "Tries a level, a gauge or one more feed; no fact is touched";
+    TryChange => "try-change", "Tries a level, a gauge, a feed; a budget, fewer vendors; no fact is touched";
     ProposeNumbers => "propose-numbers", "Proposes universes and slots: numbers run on, no pixel split, or each prop fresh";
     WriteNumbers => "write-numbers", "Writes the proposed universes and slots; what is set stays";
     AddNeed => "add-need", "Adds something to buy";

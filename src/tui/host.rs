@@ -2,7 +2,7 @@
 
 use crate::app::power::WhatIf;
 use crate::app::view::{Frame, PastRow, ScreenId};
-use crate::app::{Ask, LookWord, Page, Paths, Problem};
+use crate::app::{Ask, BuyChoice, LookWord, Page, Paths, Problem};
 use crate::domain::{Numbering, Phase};
 
 /// Deeds that the history shows.
@@ -19,6 +19,8 @@ pub struct PageWant {
     pub what_if: WhatIf,
     /// How Power proposes numbers; nothing takes the season's way.
     pub numbering: Option<Numbering>,
+    /// What Buy tries without touching facts.
+    pub buy: BuyChoice,
 }
 
 /// Long work that runs beside the screens.
@@ -63,6 +65,9 @@ impl Host for crate::app::App {
     fn page(&mut self, screen: ScreenId, want: &PageWant) -> Result<Page, Problem> {
         if screen == ScreenId::Power {
             return Ok(Page::Power(self.power_page(&want.what_if, want.numbering)?));
+        }
+        if screen == ScreenId::Buy {
+            return Ok(Page::Buy(self.buy_page_of(&want.buy)?));
         }
         let page = Self::page(self, screen, want.walk_session, want.phase)?;
         if matches!(screen, ScreenId::Today | ScreenId::Plan) {

@@ -144,6 +144,7 @@ impl State {
             phase: self.phase,
             what_if: self.power.what_if.clone(),
             numbering: self.power.numbering,
+            buy: self.buy.choice.clone(),
         }
     }
 

@@ -5,7 +5,7 @@ use std::sync::OnceLock;
 
 use divan::Bencher;
 use ladderday::app::view::ScreenId;
-use ladderday::app::{App, Ask, Choices};
+use ladderday::app::{App, Ask, Choices, Form};
 use ladderday::domain::TickKind;
 
 #[path = "../harness/big_yard/make.rs"]
@@ -60,4 +60,11 @@ fn tick(bencher: Bencher) {
             .unwrap();
         app.page(ScreenId::Walk, None, None).unwrap()
     });
+}
+
+/// The whole record: rates, comparisons, survival, durations.
+#[divan::bench(sample_count = 5)]
+fn history(bencher: Bencher) {
+    let app = App::open(file(), &choices()).unwrap();
+    bencher.bench_local(|| app.history_answer(Form::Json));
 }

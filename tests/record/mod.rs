@@ -5,9 +5,11 @@ mod buying;
 mod calendar;
 mod demo;
 mod history;
+mod life;
 mod orders;
 mod photos;
 mod times;
+mod unmet;
 
 use std::path::PathBuf;
 

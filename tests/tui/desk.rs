@@ -82,7 +82,7 @@ fn an_old_question_does_not_come_back_with_a_later_refusal() {
 #[test]
 fn buy_has_three_parts() {
     let mut stage = Stage::new(Fill::Normal);
-    stage.keys("9").shows("strip 60/m, coated").shows("because").shows("$133.00 in all, proven least cost");
+    stage.keys("9").shows("strip 60/m, coated").shows("because").shows("$133.00, proven least cost");
     stage.keys("tab").shows("Quay Wire   order by Mon 21 Sep 2026  ✗ too late");
     stage.keys("tab").shows("Mon 3 Aug: order at Harbor Parts").shows("O-2026-02");
     stage.keys("n").text("glue").keys("enter enter enter");
@@ -143,7 +143,9 @@ fn seasons_compare_planned_and_taken() {
         .keys("tab")
         .shows("125 %")
         .keys("tab")
-        .shows("0.31 times");
+        .shows("0.31 times")
+        .shows("per 1000 pixel-hours")
+        .shows("drawn to the usual 27 %");
 }
 
 #[test]

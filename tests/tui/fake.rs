@@ -198,6 +198,7 @@ fn buy(fill: Fill) -> Buy {
             "Mon 3 Aug: order at Harbor Parts, $82.20",
             "Mon 21 Sep: order at Quay Wire, $50.80 (late)",
         ]),
+        vendors: vec![("HARBOR".into(), "Harbor Parts".into()), ("QUAY".into(), "Quay Wire".into())],
         ..Buy::default()
     }
 }
@@ -356,6 +357,9 @@ fn seasons(fill: Fill) -> Seasons {
             estimate: 306,
             upper: 481,
             text: "11 of 36".into(),
+            drawn: Some(270),
+            note: "drawn to the usual 27 % (data weigh 90 %); 0.0123 (0.0061 to 0.0220) per 1000 pixel-hours"
+                .into(),
         }],
     }
 }

@@ -1,5 +1,6 @@
 //! Screens: keys in, picture out, over a made-up host.
 
+mod buy;
 mod colour_blind;
 mod contrast;
 mod deeds;

@@ -8,6 +8,7 @@ mod needs;
 mod sheet;
 mod shopping;
 mod stock;
+mod trial;
 
 pub use needs::Wanted;
 pub use shopping::{BuyChoice, Shopping};

@@ -221,12 +221,13 @@ pub(super) fn order_parts(id: &str) -> (&str, Option<NaiveDate>) {
 }
 
 /// Why a need is not met, in words, with what to do.
-pub(in crate::app) fn missing_words(missing: &Missing) -> String {
+pub(in crate::app) fn missing_words(missing: &Missing, need_by: Option<NaiveDate>) -> String {
     match missing.reason {
         MissingReason::NoOffer => "no offer is known: add one, or buy it nearby".to_owned(),
         MissingReason::AllTooLate { soonest } => {
+            let needed = need_by.map_or_else(String::new, |d| format!(", needed {}", d.format("%-d %b %Y")));
             format!(
-                "every offer arrives too late, the soonest {}: find it nearby, or move the step",
+                "every offer arrives too late: would arrive {}{needed}; find it nearby, or move the step",
                 soonest.format("%-d %b %Y")
             )
         }

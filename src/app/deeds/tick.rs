@@ -118,11 +118,12 @@ impl App {
             titles.push(found.step.title.clone());
             rows.push(self.tick_row(&found, TickKind::Done, None, None).to_row());
             rows.extend(self.mended_by(&found.step));
+            rows.extend(self.looked_over(&found.step));
         }
         if rows.is_empty() {
             return Err(refused("nothing-open", "nothing here is open"));
         }
-        let what = format!("Ticked {} steps: {}", rows.len(), titles.join("; "));
+        let what = format!("Ticked {} steps: {}", titles.len(), titles.join("; "));
         let deed = Deed { verb: "step-done", what, at_ms: self.now_ms(), rows };
         self.apply_kept(&deed)?;
         Ok(format!("ticked {} steps", titles.len()))

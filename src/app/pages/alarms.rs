@@ -72,6 +72,16 @@ impl App {
                 ScreenId::Buy,
             );
         }
+        let pauses = self.pauses().len();
+        if pauses > 0 {
+            // Nothing waits for it: it goes by itself after some days.
+            add(
+                Level::Note,
+                format!("{pauses} long gaps between the ticks of the last session"),
+                "say in Walk what was pause, or leave it",
+                ScreenId::Walk,
+            );
+        }
         alarms.sort_by_key(|a| a.level);
         alarms
     }

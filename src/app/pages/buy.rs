@@ -81,8 +81,9 @@ impl App {
             buy.proven = basket.proof == Proof::Proven && shopping.left_out.is_empty();
             for missing in &basket.missing {
                 let at = shopping.of_need.get(missing.need).copied().unwrap_or(usize::MAX);
+                let need_by = shopping.wanted.get(at).and_then(|w| w.need_by);
                 if !shopping.left_out.contains(&at) {
-                    buy.unmet.push(format!("{}: {}", title(at), missing_words(missing)));
+                    buy.unmet.push(format!("{}: {}", title(at), missing_words(missing, need_by)));
                 }
             }
         }
@@ -96,9 +97,13 @@ impl App {
             .map(|w| format!("{} x {} (worth {})", w.quantity, w.title, w.worth))
             .collect();
         buy.unmet.extend(shopping.refused.clone());
-        if *choice != BuyChoice::default() {
+        let open = self.yard.vendors.iter().filter(|v| !v.closed);
+        buy.vendors = open.map(|v| (v.code.clone(), v.name.clone())).collect();
+        if !choice.is_plain() {
             let plain = self.shopping(plan.as_ref(), &BuyChoice::default())?;
             buy.against = Self::against(plain.basket.as_ref(), shopping.basket.as_ref(), &currency);
+            buy.tried = self.choice_words(choice);
+            buy.changes = self.changes(&plain, &shopping);
         }
         Ok(buy)
     }

@@ -6,6 +6,7 @@ use crate::app::owner::App;
 use crate::app::view::{Field, Kit, KitKind, KitRow};
 use crate::domain::{CellKind, Fact, Piece, PieceId, Placement, Product, Table, Value};
 use crate::steps::Facts;
+use crate::store::PastChange;
 
 /// Columns a person may change on a screen, by table.
 const EDITABLE: &[(&str, &[&str])] = &[
@@ -30,8 +31,10 @@ impl App {
         let mut rows: Vec<KitRow> = Vec::new();
         let placed = self.placed_now(&facts);
         let records = self.product_records();
+        let moves = self.piece_moves();
         for p in &self.yard.pieces {
-            let mut row = self.piece_row(&facts, p, &placed);
+            let mut row =
+                self.piece_row(&facts, p, &placed, moves.get(&p.id.to_string()).map_or(&[], Vec::as_slice));
             if let Some(record) = records.get(&p.product_id) {
                 row.page.push(("its product".to_owned(), record.clone()));
             }
@@ -70,7 +73,13 @@ impl App {
         Kit { rows }
     }
 
-    fn piece_row(&self, facts: &Facts, p: &Piece, placed: &BTreeMap<PieceId, String>) -> KitRow {
+    fn piece_row(
+        &self,
+        facts: &Facts,
+        p: &Piece,
+        placed: &BTreeMap<PieceId, String>,
+        moves: &[PastChange],
+    ) -> KitRow {
         let product = facts.product(p.product_id);
         let name = if p.name.is_empty() { product.map_or("", |x| x.name.as_str()) } else { p.name.as_str() };
         let home =
@@ -80,7 +89,7 @@ impl App {
         let mut row = self.row(KitKind::Piece, p, &p.code, name, sort, &where_now, p.condition.as_str());
         row.page.retain(|(label, _)| label != "home");
         row.page.insert(0, ("home".to_owned(), home));
-        row.page.extend(self.life(facts, p));
+        row.page.extend(self.life(facts, p, moves));
         row
     }
 

@@ -1,14 +1,17 @@
-//! A piece's whole life in the order of its days: bought, placed, failed, mended, where it was tested, what it cost.
+//! A piece's whole life in the order of its days: bought, placed, moved, lent, failed, mended, what it cost.
+
+use std::collections::BTreeMap;
 
 use crate::app::deeds::deed_words;
 use crate::app::owner::App;
-use crate::domain::{Piece, ProductId};
+use crate::domain::{Piece, ProductId, Value};
 use crate::steps::Facts;
+use crate::store::PastChange;
 use crate::units::Money;
 
 impl App {
     /// One line an event, oldest first, then the money.
-    pub(super) fn life(&self, facts: &Facts, p: &Piece) -> Vec<(String, String)> {
+    pub(super) fn life(&self, facts: &Facts, p: &Piece, moves: &[PastChange]) -> Vec<(String, String)> {
         let mut lines: Vec<(i64, &str, String)> = Vec::new();
         let zone = self.zone();
         let at_day = |d: chrono::NaiveDate| {
@@ -17,7 +20,8 @@ impl App {
         };
         if let Some(day) = p.got_on {
             let from = if p.source.is_empty() { String::new() } else { format!(" from {}", p.source) };
-            lines.push((at_day(day), "got", format!("{}{from}", day.format("%a %-d %b %Y"))));
+            let paid = p.price_cents.map_or_else(String::new, |m| format!(", {}", m.show(&self.currency())));
+            lines.push((at_day(day), "got", format!("{}{from}{paid}", day.format("%a %-d %b %Y"))));
         }
         for placement in self.yard.placements.iter().filter(|x| facts.pieces_of(x.id).contains(&p.id)) {
             let season = facts.season(placement.season_id);
@@ -25,6 +29,13 @@ impl App {
             let when = season.and_then(|s| s.lights_on).map_or(i64::MAX, |t| at_day(t.date()));
             let name = season.map_or("", |s| s.name.as_str());
             lines.push((when, "placed", format!("{name}: {} at {at}", placement.name)));
+        }
+        for change in moves {
+            lines.push((
+                change.at_ms,
+                "moved",
+                format!("{} {}", self.say_ms(change.at_ms), self.moved(change)),
+            ));
         }
         let mut spent = p.price_cents.map_or(0, Money::cents);
         let mut parts_cost = 0;
@@ -42,7 +53,11 @@ impl App {
                         None => unpriced += n,
                     }
                 }
-                let with = part.and_then(|(id, n)| Some(format!(", {n} x {}", facts.product(id)?.name)));
+                let with = part.and_then(|(id, n)| {
+                    let cost = self.price_of(id).map(|c| Money::from_cents(c * n).show(&self.currency()));
+                    let cost = cost.map_or_else(String::new, |c| format!(" for {c}"));
+                    Some(format!(", {n} x {}{cost}", facts.product(id)?.name))
+                });
                 let took = e.minutes_s.map_or_else(String::new, |m| format!(", {}", m.show()));
                 minutes += e.minutes_s.map_or(0, crate::units::Span::minutes_up);
                 let text = format!(
@@ -72,6 +87,34 @@ impl App {
             ));
         }
         rows
+    }
+
+    /// Changes of home and condition by piece, oldest first; none where the file can't be read.
+    pub(super) fn piece_moves(&self) -> BTreeMap<String, Vec<PastChange>> {
+        let mut by: BTreeMap<String, Vec<PastChange>> = BTreeMap::new();
+        for change in self.store.changes("piece", &["home_id", "condition"]).unwrap_or_default() {
+            by.entry(change.row_id.clone()).or_default().push(change);
+        }
+        by
+    }
+
+    /// "from T-01 … to the bench", "lent, was good".
+    fn moved(&self, change: &PastChange) -> String {
+        let word = |value: &Value| match value {
+            Value::Text(text) if change.column == "home_id" => {
+                let home = self.yard.containers.iter().find(|c| c.id.to_string() == *text);
+                home.and_then(|c| self.container_name(c.id))
+                    .unwrap_or_else(|| "a home that is gone".to_owned())
+            }
+            Value::Text(text) => text.replace('_', " "),
+            _ => "no home".to_owned(),
+        };
+        let (before, after) = (word(&change.before), word(&change.after));
+        if change.column == "home_id" {
+            format!("from {before} to {after}")
+        } else {
+            format!("{after}, was {before}")
+        }
     }
 
     /// What one of a product cost last: by the latest order, else by the latest offer.

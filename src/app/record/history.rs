@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::findings::{findings, interval_words};
+use super::findings::{findings, interval_words, percent};
 use super::groups::{By, Group, group, groups, usual};
 use super::lives::{Lasting, by_weather, by_week, lasting};
 use super::units::{UnitSeason, beside, unit_seasons};
@@ -83,6 +83,8 @@ impl App {
                 estimate: permille(g.share.estimate),
                 upper: permille(g.share.upper),
                 text: format!("{} of {}", g.failed, g.units()),
+                drawn: Some(permille(g.drawn.mean)),
+                note: rate_words(g),
             })
             .collect();
         bars.extend(history.lasting.iter().map(|l| {
@@ -94,6 +96,8 @@ impl App {
                 estimate: permille(l.at.alive),
                 upper: permille(high),
                 text: format!("{} % of {}", (l.at.alive * 100.0).round(), l.at.at_risk_start),
+                drawn: None,
+                note: String::new(),
             }
         }));
         let weather: Vec<(String, u64)> =
@@ -174,9 +178,26 @@ fn counted(by: &'static str, rows: &[(String, u64)]) -> Vec<RecordBar> {
                 estimate: share,
                 upper: share,
                 text: format!("{n} faults"),
+                drawn: None,
+                note: String::new(),
             }
         })
         .collect()
+}
+
+/// "drawn to the usual 21 % (data weigh 64 %); 0.0123 (0.005 to 0.03) per 1000 pixel-hours".
+pub(super) fn rate_words(g: &Group) -> String {
+    let drawn = format!(
+        "drawn to the usual {} (data weigh {})",
+        percent(g.drawn.mean),
+        percent(g.drawn.weight_on_data)
+    );
+    match &g.pixel_hours {
+        Some((_, r)) => {
+            format!("{drawn}; {:.4} ({:.4} to {:.4}) per 1000 pixel-hours", r.estimate, r.lower, r.upper)
+        }
+        None => drawn,
+    }
 }
 
 fn permille(share: f64) -> u16 {

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::findings::{findings, interval_words, percent};
 use super::groups::By;
-use super::history::History;
+use super::history::{History, rate_words};
 use crate::app::answers::Form;
 use crate::exchange::json::{
     ComparisonDoc, CountRowDoc, DurationDoc, GroupDoc, HistoryDoc, IntervalDoc, LastingDoc, SideDoc, text,
@@ -138,19 +138,7 @@ fn plain(h: &History) -> String {
         for g in list {
             let _ = write!(out, "  {:<32} [{}] {:>2} of {:<3}", g.name, bar(&g.share), g.failed, g.units());
             let _ = write!(out, " {}", interval_words(&g.share));
-            let _ = write!(
-                out,
-                "; drawn to the usual {} (data weigh {})",
-                percent(g.drawn.mean),
-                percent(g.drawn.weight_on_data)
-            );
-            if let Some((_, r)) = &g.pixel_hours {
-                let _ = write!(
-                    out,
-                    "; {:.4} ({:.4} to {:.4}) per 1000 pixel-hours",
-                    r.estimate, r.lower, r.upper
-                );
-            }
+            let _ = write!(out, "; {}", rate_words(g));
             out.push('\n');
         }
         if sound > 0 {

@@ -17,6 +17,12 @@ pub struct Buy {
     pub left_out: Vec<String>,
     /// What a choice changes against the plain answer.
     pub against: Option<String>,
+    /// The choice in words, where one is tried.
+    pub tried: Option<String>,
+    /// What differs from the plain answer, one line each.
+    pub changes: Vec<String>,
+    /// Code and name of every vendor that is open.
+    pub vendors: Vec<(String, String)>,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]

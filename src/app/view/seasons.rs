@@ -23,6 +23,10 @@ pub struct RecordBar {
     pub upper: u16,
     /// "9 of 12".
     pub text: String,
+    /// The share drawn towards the usual one, where the sample is small enough to matter.
+    pub drawn: Option<u16>,
+    /// The drawn share and the rate per thousand pixel-hours, in words.
+    pub note: String,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -79,6 +79,8 @@ pub struct BuyDoc {
     pub left_out: Vec<String>,
     /// What the choices change against the plain answer.
     pub against: Option<String>,
+    /// What differs from the plain answer, one line each.
+    pub changes: Vec<String>,
     pub calendar: Vec<String>,
 }
 

@@ -85,6 +85,7 @@ pub const LINES: &[Line] = &[
     (BUY, "a", AddOffer, "price"),
     (BUY, "o", PlaceOrder, "order"),
     (BUY, "r", ReceiveOrder, "received"),
+    (BUY, "w", TryChange, "what if"),
     (BUY, "e", ExpectOrder, ""),
     (SEASONS, "enter", OpenRow, "its figures"),
     (SEASONS, "n", NewSeason, "new season"),

@@ -20,6 +20,8 @@ pub(in crate::tui) struct Fake {
     pub(in crate::tui) asked: Vec<Ask>,
     /// Refuses the next deed with this.
     pub(in crate::tui) refuse: Option<Problem>,
+    /// What was tried each time that Buy was computed.
+    pub(in crate::tui) bought: Vec<ladderday::app::BuyChoice>,
     pub(in crate::tui) work: Option<Background>,
     pub(in crate::tui) pauses: Vec<ladderday::app::view::PauseRow>,
     pub(in crate::tui) opened: Vec<(String, usize)>,
@@ -38,6 +40,7 @@ impl Fake {
             fill,
             asked: Vec::new(),
             refuse: None,
+            bought: Vec::new(),
             work: None,
             pauses: Vec::new(),
             opened: Vec::new(),
@@ -82,7 +85,12 @@ impl Host for Fake {
             ScreenId::Power => Page::Power(if empty { Power::default() } else { power(self.fill) }),
             ScreenId::Faults => Page::Faults(if empty { Faults::default() } else { faults(self.fill) }),
             ScreenId::Totes => Page::Totes(if empty { Totes::default() } else { totes(self.fill) }),
-            ScreenId::Buy => Page::Buy(if empty { Buy::default() } else { buy(self.fill) }),
+            ScreenId::Buy => Page::Buy(if empty {
+                Buy::default()
+            } else {
+                self.bought.push(want.buy.clone());
+                tried(buy(self.fill), &want.buy)
+            }),
             ScreenId::Seasons => Page::Seasons(if empty { Seasons::default() } else { seasons(self.fill) }),
         })
     }
@@ -195,5 +203,20 @@ impl Host for Fake {
         self.work = None;
         self.tried = None;
         "Stopped; the best found so far stays"
+    }
+}
+
+/// The page of a trial, made up: closing a vendor costs more.
+fn tried(page: Buy, choice: &ladderday::app::BuyChoice) -> Buy {
+    if choice.is_plain() {
+        return page;
+    }
+    Buy {
+        tried: Some("Quay Wire closed".into()),
+        against: Some(
+            "without these choices $133.00; this way it costs $12.00 more; 1 needs have no offer in time, before 1".into(),
+        ),
+        changes: words(&["Quay Wire: nothing instead of $50.80", "ties, UV, 200 mm: not bought"]),
+        ..page
     }
 }

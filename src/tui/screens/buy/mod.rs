@@ -3,6 +3,7 @@
 //! Not here: needs and baskets (`buying`).
 
 pub mod state;
+pub mod trial;
 pub mod view;
 
 pub use state::{Part, State};
@@ -29,6 +30,9 @@ pub enum Flow {
     Into { order: String },
     Expect { orders: Vec<String> },
     ExpectOn { order: String },
+    Try { what: Vec<trial::Try> },
+    Budget,
+    Shut { codes: Vec<String> },
 }
 
 /// An action on Buy.
@@ -38,6 +42,11 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             let on = matches!(action, Action::NextSection | Action::MoveRight);
             state.buy.part = state.buy.part.turned(on);
             state.buy.top = 0;
+            return Vec::new();
+        }
+        Action::TryChange => return trial::offer(state),
+        Action::PlaceOrder if !state.buy.choice.is_plain() => {
+            state.refuse("This is only tried: w goes back to the facts, then order");
             return Vec::new();
         }
         Action::AddNeed => {
@@ -253,6 +262,9 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             Some(on) => vec![Effect::Perform(Ask::ExpectOrder { order, on })],
             None => Vec::new(),
         },
+        Flow::Try { what } => trial::tried(state, &what, &answer),
+        Flow::Budget => trial::budget(state, answer),
+        Flow::Shut { codes } => trial::shut(state, &codes, &answer),
         Flow::NeedBy { title, quantity } => {
             vec![Effect::Perform(Ask::AddNeed { title, quantity, need_by: answer.text() })]
         }

@@ -1,28 +1,36 @@
 //! Where one stands in Buy.
 
+use crate::app::BuyChoice;
 use crate::app::view::Buy;
 use crate::tui::listing::Listing;
 
-/// The three parts of Buy.
+/// The four parts of Buy.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub enum Part {
     #[default]
     Needs,
     Baskets,
     Calendar,
+    /// What a trial changes.
+    Tried,
 }
 
 impl Part {
-    pub const ALL: [(Self, &'static str); 3] =
-        [(Self::Needs, "Needs"), (Self::Baskets, "Baskets"), (Self::Calendar, "Order by")];
+    pub const ALL: [(Self, &'static str); 4] = [
+        (Self::Needs, "Needs"),
+        (Self::Baskets, "Baskets"),
+        (Self::Calendar, "Order by"),
+        (Self::Tried, "What if"),
+    ];
 
     /// The part before or after, around the end.
     #[must_use]
     pub const fn turned(self, on: bool) -> Self {
         match (self, on) {
             (Self::Needs, true) | (Self::Calendar, false) => Self::Baskets,
-            (Self::Baskets, true) | (Self::Needs, false) => Self::Calendar,
-            (Self::Calendar, true) | (Self::Baskets, false) => Self::Needs,
+            (Self::Baskets, true) | (Self::Tried, false) => Self::Calendar,
+            (Self::Calendar, true) | (Self::Needs, false) => Self::Tried,
+            (Self::Tried, true) | (Self::Baskets, false) => Self::Needs,
         }
     }
 }
@@ -34,6 +42,8 @@ pub struct State {
     pub part: Part,
     pub list: Listing,
     pub top: usize,
+    /// What is tried without touching facts.
+    pub choice: BuyChoice,
 }
 
 impl State {

@@ -20,7 +20,11 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     canvas.text(area, col, 0, "Tab", Role::Key);
     let proven = if page.proven { "proven least cost" } else { "best found" };
     if !page.baskets.is_empty() {
-        canvas.right(area, 0, &format!("{} in all, {proven}", page.total), Role::Strong);
+        canvas.right(area, 0, &format!("{}, {proven}", page.total), Role::Strong);
+    }
+    if let Some(tried) = &page.tried {
+        let used = canvas.chip(area, 0, 1, Tint::Held, "what if");
+        canvas.text(area, used + 1, 1, tried, Role::Strong);
     }
     let body = Rect { y: area.y + 2, height: area.height.saturating_sub(2), ..area };
     if state.buy.part == Part::Needs {
@@ -119,6 +123,9 @@ pub fn lines(here: &Here) -> Vec<(String, Role)> {
         }
         return out;
     }
+    if here.part == Part::Tried {
+        return tried(page);
+    }
     out.extend(page.calendar.iter().map(|line| (line.clone(), Role::Text)));
     if page.calendar.is_empty() {
         out.push(("No order-by date: no need has both an offer and a date.".to_owned(), Role::Strong));
@@ -134,5 +141,24 @@ pub fn lines(here: &Here) -> Vec<(String, Role)> {
         );
         out.push((text, Role::Text));
     }
+    out
+}
+
+/// What a trial changes against the facts.
+fn tried(page: &Buy) -> Vec<(String, Role)> {
+    let Some(against) = &page.against else {
+        let text = "Nothing is tried. w tries a budget, vendors nearby, a vendor closed, a need dropped.";
+        return vec![(text.to_owned(), Role::Strong)];
+    };
+    let mut out: Vec<_> = against.split("; ").map(|part| (part.to_owned(), Role::Strong)).collect();
+    out.push((String::new(), Role::Text));
+    out.extend(page.changes.iter().map(|line| (format!("  {line}"), Role::Text)));
+    if page.changes.is_empty() {
+        out.push(("  No vendor and no need changes.".to_owned(), Role::Text));
+    }
+    if !page.left_out.is_empty() {
+        out.push(("Left out, over the budget".to_owned(), Role::Strong));
+    }
+    out.extend(page.left_out.iter().map(|line| (format!("  {line}"), Role::Text)));
     out
 }

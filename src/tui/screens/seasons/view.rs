@@ -39,7 +39,7 @@ fn years(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
     }
     let wide = area.width >= 100;
     let rows: Vec<Line> = page.rows.iter().enumerate().map(|(at, r)| Line::Row(at, cells(r, wide))).collect();
-    let mut columns = vec![("Season", 0), ("State", 11), ("Lit", 16)];
+    let mut columns = vec![("Season", 0), ("State", 11), ("Lit", if wide { 28 } else { 16 })];
     if wide {
         columns.push(("Props", 5));
     }
@@ -129,10 +129,17 @@ fn record(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
                 }
                 "week" => "Faults by week of the season".to_owned(),
                 "weather" => "Faults by weather".to_owned(),
-                _ => format!("Failed unit-seasons by {by}, 0 to 100 % (█ share, ▒ 95 % interval)"),
+                _ => format!(
+                    "Failed unit-seasons by {by}, 0 to 100 % (█ share, ▒ interval, │ drawn to the usual)"
+                ),
             });
         }
         lines.push(format!("  {:<28.28} {} {}", b.name, bar(b), b.text));
+        if !b.note.is_empty() {
+            lines.extend(
+                wrap(&b.note, room.saturating_sub(4)).into_iter().map(|part| format!("      {part}")),
+            );
+        }
     }
     for (row, line) in lines.iter().take(usize::from(area.height)).enumerate() {
         canvas.text(area, 1, row, line, Role::Text);
@@ -146,6 +153,7 @@ fn bar(b: &RecordBar) -> String {
     (0..20)
         .map(|c| match c {
             c if c == at(b.estimate) => '█',
+            c if b.drawn.map(at) == Some(c) => '│',
             c if matches!(b.by, "week" | "weather") && c < at(b.estimate) => '█',
             c if (at(b.lower)..=at(b.upper)).contains(&c) => '▒',
             _ => '░',

@@ -1,0 +1,69 @@
+//! Needs that no offer meets are named with reason and dates, the rest is answered; a trip to fetch costs its money.
+
+use ladderday::app::{BuyChoice, Form};
+
+use super::{Yard, json, rows, text};
+
+const NOW: &str = "2026-09-01T12:00";
+const SITE: (&str, &str) = ("site.csv", "name,time_zone,currency\nRow 3,America/New_York,USD\n");
+const PRODUCT: (&str, &str) = (
+    "product.csv",
+    "code,name,role,counted\nTIE,Ties,consumable,yes\nGLUE,Glue,consumable,yes\nPEG,Pegs,consumable,yes\n",
+);
+const NEED: (&str, &str) = (
+    "need.csv",
+    "code,product,title,quantity,need_by,reason,worth\nN1,TIE,Ties,100,2026-10-01,noted,3\n\
+     N2,GLUE,Glue,2,2026-09-20,noted,3\nN3,PEG,Pegs,8,2026-10-01,noted,3\n",
+);
+const VENDOR: (&str, &str) = (
+    "vendor.csv",
+    "code,name,local,handling_days,trip_cents\nNEAR,Corner Stores,yes,0,600\nFAR,Slow Boat,no,0,0\n",
+);
+const TIER: (&str, &str) =
+    ("shipping_tier.csv", "vendor,from_subtotal_cents,fee_cents,transit_days\nFAR,0,400,30\n");
+
+fn buy(offers: &str, choice: &BuyChoice) -> serde_json::Value {
+    let head = "code,vendor,product,pack,price_cents,min_packs,lead_days,priced_on\n";
+    let offers = format!("{head}{offers}");
+    let yard = Yard::of(&[SITE, PRODUCT, NEED, VENDOR, TIER, ("offer.csv", &offers)]);
+    json(&yard.at(NOW).buy_answer(choice, Form::Json).unwrap())
+}
+
+/// Sent at once on 1 September, thirty days on the road: there on 1 October, glue is needed on 20 September.
+#[test]
+fn what_can_t_be_had_is_named_and_the_rest_is_answered() {
+    let doc =
+        buy("O1,NEAR,TIE,100,1000,1,0,2026-08-01\nO2,FAR,GLUE,1,500,1,0,2026-08-01\n", &BuyChoice::default());
+    let unmet: Vec<&str> = rows(&doc, "unmet").iter().filter_map(|u| u.as_str()).collect();
+    assert_eq!(
+        unmet,
+        [
+            "Glue: every offer arrives too late: would arrive 1 Oct 2026, needed 20 Sep 2026; find it nearby, or \
+             move the step",
+            "Pegs: no offer is known: add one, or buy it nearby",
+        ]
+    );
+    let [basket] = rows(&doc, "baskets").as_slice() else { panic!("{doc:#}") };
+    assert_eq!((text(basket, "vendor"), text(basket, "goods")), ("Corner Stores", "$10.00"));
+}
+
+/// Ties cost 10.00 near and a trip of 6.00, or 11.00 far and 4.00 shipping: far is cheaper by 1.00. With pegs for
+/// 3.00 near and 6.00 far, one trip carries both: 10 + 3 + 6 = 19 against 11 + 6 + 4 = 21, split 11 + 4 + 3 + 6 = 24.
+#[test]
+fn the_trip_to_a_vendor_nearby_counts_once_whatever_is_fetched() {
+    let ties = "O1,NEAR,TIE,100,1000,1,0,2026-08-01\nO2,FAR,TIE,100,1100,1,0,2026-08-01\n";
+    let doc = buy(ties, &BuyChoice::default());
+    assert_eq!((text(&doc, "total"), text(&rows(&doc, "baskets")[0], "vendor")), ("$15.00", "Slow Boat"));
+    let both = format!("{ties}O3,NEAR,PEG,8,300,1,0,2026-08-01\nO4,FAR,PEG,8,600,1,0,2026-08-01\n");
+    let doc = buy(&both, &BuyChoice::default());
+    let [basket] = rows(&doc, "baskets").as_slice() else { panic!("{doc:#}") };
+    assert_eq!(text(&doc, "total"), "$19.00");
+    assert_eq!((text(basket, "vendor"), text(basket, "shipping")), ("Corner Stores", "$6.00"));
+    let local = buy(ties, &BuyChoice { local: true, ..BuyChoice::default() });
+    assert_eq!(text(&local, "total"), "$16.00");
+    assert!(text(&local, "against").contains("$1.00 more"), "{local:#}");
+    assert_eq!(
+        rows(&local, "changes").iter().filter_map(|c| c.as_str()).collect::<Vec<_>>(),
+        ["Corner Stores: $16.00 instead of nothing", "Slow Boat: nothing instead of $15.00"]
+    );
+}
