@@ -72,6 +72,9 @@ impl App {
                 ScreenId::Buy,
             );
         }
+        for (level, what, remedy) in self.due_duties(season, phase) {
+            add(level, what, remedy, ScreenId::Walk);
+        }
         alarms.sort_by_key(|a| a.level);
         alarms
     }
