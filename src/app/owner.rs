@@ -26,6 +26,9 @@ pub struct Choices {
 /// The seed of plans where none is asked for.
 pub(super) const SEED: u64 = 1;
 
+/// Up to so many changed rows are taken in one by one.
+const FEW_ROWS: usize = 100;
+
 /// One yard, open.
 pub struct App {
     pub(super) store: Store,
@@ -128,8 +131,13 @@ impl App {
     /// Writes a deed through the one door and takes in what it changed.
     pub(super) fn apply(&mut self, deed: &Deed) -> Result<Applied, Problem> {
         let applied = self.store.apply(deed)?;
-        self.store.refresh(&mut self.yard, &deed.rows)?;
-        self.catch_up()?;
+        // Row by row pays off for a tick, not for an import.
+        if deed.rows.len() > FEW_ROWS {
+            self.reload()?;
+        } else {
+            self.store.refresh(&mut self.yard, &deed.rows)?;
+            self.catch_up()?;
+        }
         debug_assert_eq!(self.yard, self.store.load_yard()?, "the facts in memory are those of the file");
         self.forget_plans();
         Ok(applied)

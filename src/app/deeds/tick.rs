@@ -50,7 +50,8 @@ impl App {
                 }
                 tried.push((season, *phase, day));
                 let Ok(derived) = derive(&facts, Scope { season, phase: *phase, day }) else { continue };
-                let hit = derived.steps.iter().find(|s| s.key.as_str() == key || self.code_key(s) == key);
+                let by_id = derived.steps.iter().find(|s| s.key.as_str() == key);
+                let hit = by_id.or_else(|| derived.steps.iter().find(|s| self.code_key(s) == key));
                 if let Some(step) = hit.cloned() {
                     return Ok(Found { season, step, derived });
                 }

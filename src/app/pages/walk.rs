@@ -10,7 +10,7 @@ use crate::app::problem::Problem;
 use crate::app::view::{ConnectLine, StepState, Walk, WalkPlace, WalkStep};
 use crate::domain::{Link, Phase, Placement, PlacementId, StepDeed};
 use crate::planner::{Plan, PlannedStep};
-use crate::steps::{Facts, State, StepKey};
+use crate::steps::{Facts, Progress, State, StepKey};
 use crate::store::KeptStep;
 
 /// Asked before every connect (common practice, no published source).
@@ -46,10 +46,12 @@ impl App {
         let code = codes.get(at).cloned().flatten();
         let mine: Vec<&Row> = rows.iter().filter(|r| codes.is_empty() || r.session == code).collect();
         let facts = Facts::new(&self.yard);
+        let progress = crate::steps::progress(&self.yard.ticks);
         let mut places: Vec<WalkPlace> = Vec::new();
         for row in &mine {
             let place = self.place_name(row.step);
-            let step = self.walk_step(&facts, season, &plan, row.step, &states);
+            let ticked = progress.get(&row.step.step.key);
+            let step = self.walk_step(&facts, season, &plan, row.step, &states, ticked);
             match places.last_mut().filter(|p| p.place == place) {
                 Some(last) => last.steps.push(step),
                 None => places.push(WalkPlace { place, steps: vec![step] }),
@@ -125,11 +127,10 @@ impl App {
         plan: &Plan,
         p: &PlannedStep,
         states: &BTreeMap<StepKey, State>,
+        ticked: Option<&Progress>,
     ) -> WalkStep {
         let step = &p.step;
         let placement = step.placement.and_then(|id| facts.placement(id));
-        let progress = crate::steps::progress(&self.yard.ticks);
-        let ticked = progress.get(&step.key);
         let is = state(states, p);
         let done = match (is, step.of) {
             (State::Done, Some(of)) => of,
