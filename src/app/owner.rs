@@ -149,7 +149,7 @@ impl App {
     /// Reads the facts again where another program wrote to the file meanwhile.
     pub(super) fn catch_up(&mut self) -> Result<(), Problem> {
         let now = self.store.changed_elsewhere()?;
-        if std::mem::replace(&mut self.file_change, now) != now { self.reload() } else { Ok(()) }
+        if std::mem::replace(&mut self.file_change, now) == now { Ok(()) } else { self.reload() }
     }
 
     /// Reads the facts again after a change.

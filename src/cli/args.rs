@@ -249,6 +249,7 @@ pub(super) enum CheckArg {
     Signal,
     Stock,
     Wind,
+    Weather,
 }
 
 #[derive(Debug, Subcommand)]

@@ -1,4 +1,4 @@
-//! `check [power|signal|stock|wind]`
+//! `check [power|signal|stock|wind|weather]`
 
 use std::process::ExitCode;
 
@@ -11,10 +11,13 @@ use crate::units::Percent;
 
 pub(super) fn check(args: &Args, kind: Option<CheckArg>, choice: &CheckChoice) -> Result<ExitCode, Problem> {
     let kinds = match kind {
-        None => vec![CheckKind::Power, CheckKind::Signal, CheckKind::Stock, CheckKind::Wind],
+        None => {
+            vec![CheckKind::Power, CheckKind::Signal, CheckKind::Stock, CheckKind::Wind, CheckKind::Weather]
+        }
         Some(CheckArg::Power) => vec![CheckKind::Power],
         Some(CheckArg::Signal) => vec![CheckKind::Signal],
         Some(CheckArg::Wind) => vec![CheckKind::Wind],
+        Some(CheckArg::Weather) => vec![CheckKind::Weather],
         Some(CheckArg::Stock) => vec![CheckKind::Stock],
     };
     let way = choice.numbers.map(Numbering::from);

@@ -7,7 +7,7 @@ use crate::units::Temperature;
 use crate::units::si::{Celsius, Hours};
 
 /// Minutes waited where the sheet promises nothing at that temperature: long past any session that follows.
-const NEVER_MIN: i64 = 365 * 1440;
+pub const NEVER_MIN: i64 = 365 * 1440;
 
 /// Minutes to wait for a cure that begins in a session; as at 20 °C where no lowest temperature is told.
 pub(super) fn wait_in(rule: CureRule, at_20_min: i64, session: &SessionSpan) -> i64 {
@@ -19,7 +19,7 @@ pub(super) fn wait_in(rule: CureRule, at_20_min: i64, session: &SessionSpan) -> 
 ///
 /// Concrete by maturity (ASTM C1074, datum 0 °C). Adhesive, sealant and tape: 3.5 times as long at 10 °C and 10 times
 /// at 5 °C, not at all below; common practice, no published source: the product's sheet decides.
-fn cold_wait(rule: CureRule, at_20_min: i64, low: Temperature) -> i64 {
+pub fn cold_wait(rule: CureRule, at_20_min: i64, low: Temperature) -> i64 {
     let hours = |share: f64| Hours::new(at_20_min as f64 / 60.0 * share);
     let celsius = Celsius::new;
     let set = match rule {

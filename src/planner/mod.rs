@@ -28,6 +28,7 @@ mod telling;
 mod windows;
 
 pub use calendar::{Attendance, Calendar, Forecast, SessionSpan};
+pub use cure::{NEVER_MIN, cold_wait};
 pub use drop_list::{Drop, DropList, drop_list};
 pub use explain::{Bound, Explainer, Why};
 pub use make::{Effort, Request, make_plan, plan_by_plain_order};

@@ -169,3 +169,34 @@ fn stakes_go_in_before_the_marks_expire() {
     }
     app.judge(&plan).unwrap();
 }
+
+fn weather(text: &str) -> Vec<(String, String, String)> {
+    let (folder, _) = demo("2026-09-01T12:00");
+    let mut app = later(&folder, "2026-09-01T12:00");
+    let first = app
+        .yard()
+        .sessions
+        .iter()
+        .filter(|s| s.starts.date() > "2026-09-01".parse().unwrap() && !s.lost)
+        .min_by_key(|s| s.starts)
+        .unwrap()
+        .code
+        .clone();
+    app.perform(&Ask::Forecast { session: first, text: text.to_owned() }).unwrap();
+    let checked = app.check(&[CheckKind::Weather], &WhatIf::default()).unwrap();
+    checked.findings.into_iter().map(|f| (f.code, f.value, f.limit)).collect()
+}
+
+/// Wind limits of roof and ladder work: a regulator's advice, gust 35 mph stops; wind chill as in the printed chart.
+#[test]
+fn a_forecast_says_what_it_breaks_and_a_fair_one_nothing() {
+    let codes = |text| weather(text).into_iter().map(|(code, ..)| code).collect::<Vec<_>>();
+    let says = |codes: &[String], code: &str| codes.iter().any(|c| c == code);
+    let bad = codes("rain, gust 40 mph, low 25F, frozen");
+    assert!(says(&bad, "weather_too_windy") || says(&bad, "weather_too_cold"), "{bad:?}");
+    assert!(says(&bad, "wind_chill"), "{bad:?}");
+    assert!(says(&codes("gust 40 mph, low 70F"), "weather_ladder_stop"));
+    assert!(says(&codes("gust 30 mph, low 70F"), "weather_ladder_caution"));
+    let fair = codes("gust 5 mph, low 70F");
+    assert!(!fair.iter().any(|c| c.starts_with("weather_") || c == "wind_chill"), "{fair:?}");
+}

@@ -82,6 +82,9 @@ impl App {
                 ScreenId::Walk,
             );
         }
+        for (level, what, remedy) in self.due_duties(season, phase) {
+            add(level, what, remedy, ScreenId::Walk);
+        }
         alarms.sort_by_key(|a| a.level);
         alarms
     }

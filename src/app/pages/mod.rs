@@ -4,6 +4,7 @@
 
 mod alarms;
 mod buy;
+mod duties;
 mod faults;
 mod fetch;
 mod frame;

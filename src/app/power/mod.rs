@@ -47,6 +47,8 @@ pub enum CheckKind {
     Stock,
     /// What stands in the wind, and from which gust it is lowered.
     Wind,
+    /// What the forecasts of coming sessions do to open steps.
+    Weather,
 }
 
 /// What a check came to.
@@ -132,6 +134,11 @@ impl App {
         }
         if kinds.contains(&CheckKind::Wind) {
             let (findings, not_told) = super::outdoors::wind_findings(self, facts, season);
+            checked.findings.extend(findings);
+            checked.not_told.extend(not_told);
+        }
+        if kinds.contains(&CheckKind::Weather) {
+            let (findings, not_told) = super::outdoors::weather_findings(self, facts, season);
             checked.findings.extend(findings);
             checked.not_told.extend(not_told);
         }
