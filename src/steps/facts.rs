@@ -24,6 +24,7 @@ pub struct Facts<'a> {
     /// Of faults that name no piece.
     faults_of_placement: BTreeMap<PlacementId, Vec<&'a Fault>>,
     put_out_by: BTreeMap<(SeasonId, PieceId), &'a Placement>,
+    placements_of: BTreeMap<PieceId, Vec<&'a Placement>>,
     mending_s: OnceLock<BTreeMap<String, i64>>,
 }
 
@@ -56,9 +57,13 @@ impl<'a> Facts<'a> {
             list.sort_by_key(|e| (e.at_ms, e.id));
         }
         let mut put_out_by: BTreeMap<(SeasonId, PieceId), &Placement> = BTreeMap::new();
-        for p in yard.placements.iter().filter(|p| !p.wished) {
+        let mut placements_of: BTreeMap<PieceId, Vec<&Placement>> = BTreeMap::new();
+        for p in &yard.placements {
             for piece in pieces_of.get(&p.id).into_iter().flatten() {
-                put_out_by.entry((p.season_id, *piece)).or_insert(p);
+                placements_of.entry(*piece).or_default().push(p);
+                if !p.wished {
+                    put_out_by.entry((p.season_id, *piece)).or_insert(p);
+                }
             }
         }
         let mut faults_of_piece: BTreeMap<PieceId, Vec<&Fault>> = BTreeMap::new();
@@ -83,6 +88,7 @@ impl<'a> Facts<'a> {
             faults_of_piece,
             faults_of_placement,
             put_out_by,
+            placements_of,
             mending_s: OnceLock::new(),
         }
     }
@@ -237,6 +243,16 @@ impl<'a> Facts<'a> {
     /// Whether a fault is over: mended and tested, or the piece scrapped.
     pub fn fault_over(&self, fault: &Fault) -> bool {
         matches!(self.fault_stands(fault.id), Some(RepairDeed::Tested | RepairDeed::Scrapped))
+    }
+
+    /// Every placement that puts a piece out, of all seasons.
+    pub fn placements_of(&self, piece: PieceId) -> &[&'a Placement] {
+        self.placements_of.get(&piece).map_or(&[], Vec::as_slice)
+    }
+
+    /// Every fault of a piece, over and open.
+    pub fn faults_of_piece(&self, piece: PieceId) -> &[&'a Fault] {
+        self.faults_of_piece.get(&piece).map_or(&[], Vec::as_slice)
     }
 
     /// Open faults of a piece.

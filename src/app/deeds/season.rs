@@ -209,13 +209,13 @@ impl App {
     /// What was done differently in a season and is not decided on, one line each.
     pub fn differences(&self, season: &str) -> Vec<String> {
         let id = self.yard.seasons.iter().find(|s| s.code == season).map(|s| s.id);
-        let facts = Facts::new(&self.yard);
-        self.yard
-            .season_differences
+        let yard = &self.yard;
+        let named = |id| yard.placements.iter().find(|p| p.id == id);
+        yard.season_differences
             .iter()
             .filter(|d| Some(d.season_id) == id && d.decision == Decision::Open)
             .map(|d| {
-                let name = d.placement_id.and_then(|p| facts.placement(p)).map_or("", |p| p.name.as_str());
+                let name = d.placement_id.and_then(named).map_or("", |p| p.name.as_str());
                 format!("{name}: {} {} instead of {}", d.what.as_str(), d.after_text, d.before_text)
             })
             .collect()

@@ -23,7 +23,7 @@ impl App {
             let paid = p.price_cents.map_or_else(String::new, |m| format!(", {}", m.show(&self.currency())));
             lines.push((at_day(day), "got", format!("{}{from}{paid}", day.format("%a %-d %b %Y"))));
         }
-        for placement in self.yard.placements.iter().filter(|x| facts.pieces_of(x.id).contains(&p.id)) {
+        for placement in facts.placements_of(p.id) {
             let season = facts.season(placement.season_id);
             let at = Self::placement_place(facts, placement);
             let when = season.and_then(|s| s.lights_on).map_or(i64::MAX, |t| at_day(t.date()));
@@ -41,7 +41,7 @@ impl App {
         let mut parts_cost = 0;
         let mut minutes = 0;
         let mut unpriced = 0;
-        for fault in self.yard.faults.iter().filter(|f| f.piece_id == Some(p.id)) {
+        for fault in facts.faults_of_piece(p.id) {
             let text =
                 format!("{} {}: {}", fault.code, self.say_ms(fault.found_ms.0), Self::symptom_words(fault));
             lines.push((fault.found_ms.0, "fault", text));
