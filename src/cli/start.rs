@@ -20,8 +20,7 @@ pub(super) fn screens(args: &Args) -> Result<ExitCode, Problem> {
         let mut app = args.open()?;
         return Ok(output::answer(&app.overview()?));
     }
-    let app = if path.exists() { args.open()? } else { App::create(&path, &args.choices())? };
-    show(args, app)
+    show(args, || if path.exists() { args.open() } else { App::create(&path, &args.choices()) })
 }
 
 pub(super) fn demo(args: &Args, fresh: bool) -> Result<ExitCode, Problem> {
@@ -29,10 +28,11 @@ pub(super) fn demo(args: &Args, fresh: bool) -> Result<ExitCode, Problem> {
         Some(path) => path.clone(),
         None => Paths::of_system()?.demo_yard(),
     };
-    let mut app = App::demo(&path, fresh, &args.choices())?;
+    let open = || App::demo(&path, fresh, &args.choices());
     if (at_terminal() || args.plain) && !args.json {
-        return show(args, app);
+        return show(args, open);
     }
+    let mut app = open()?;
     Ok(output::answer(&app.overview()?))
 }
 
@@ -71,16 +71,18 @@ pub(super) fn import(args: &Args, files: &[PathBuf]) -> Result<ExitCode, Problem
 }
 
 /// Opens the screens on a yard, or the same line by line.
-fn show(args: &Args, mut app: App) -> Result<ExitCode, Problem> {
+fn show(args: &Args, open: impl FnOnce() -> Result<App, Problem>) -> Result<ExitCode, Problem> {
     let options = settings::options(args);
     if args.plain {
-        return plain::talk(args, app, options);
+        return plain::talk(args, open()?, options);
     }
-    Ok(match run(&mut app, options)? {
+    Ok(match run(open, options)? {
         Ended::Quit => ExitCode::SUCCESS,
         Ended::Demo => {
-            drop(app);
-            return show(args, App::demo(&Paths::of_system()?.demo_yard(), false, &args.choices())?);
+            let path = Paths::of_system()?.demo_yard();
+            let again: Box<dyn FnOnce() -> Result<App, Problem>> =
+                Box::new(|| App::demo(&path, false, &args.choices()));
+            return show(args, again);
         }
         // As a shell expects of a program that a signal ended.
         Ended::Signal(n) => ExitCode::from(u8::try_from(128 + n).unwrap_or(1)),

@@ -3,7 +3,7 @@
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use super::look::Role;
+use super::look::{Look, Role};
 use super::screens;
 use super::state::State;
 use super::widgets::canvas::Hit;
@@ -37,4 +37,15 @@ pub fn draw(state: &State, buf: &mut Buffer) -> Vec<Hit> {
         }
     }
     canvas.finish()
+}
+
+/// What shows until the yard is read.
+pub fn waiting(look: Look, buf: &mut Buffer) {
+    let area = buf.area;
+    let mut canvas = Canvas::new(buf, look);
+    canvas.fill(area, Role::Text);
+    let text = "Opening the yard";
+    let col = usize::from(area.width).saturating_sub(width(text)) / 2;
+    canvas.text(area, col, usize::from(area.height / 2), text, Role::Strong);
+    canvas.finish();
 }

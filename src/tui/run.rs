@@ -27,7 +27,7 @@ use signal_hook::iterator::Signals;
 use super::action::Action;
 use super::carry_out::begin;
 pub use super::carry_out::{Outcome, carry_out, poll};
-use super::draw::draw;
+use super::draw::{draw, waiting};
 use super::host::Host;
 use super::keymap::{Key, Keymap};
 use super::look::{Depth, Look, Theme};
@@ -106,11 +106,11 @@ pub fn fitting_look(theme: Option<Theme>, ascii: bool) -> Look {
     Look { theme, depth, ascii: ascii || poor }
 }
 
-/// Shows the screens until they are left.
+/// Shows the screens of what `open` opens until they are left.
 ///
 /// # Errors
-/// Where there is no terminal, or it can't be read or written any more.
-pub fn run(host: &mut dyn Host, options: Options) -> Result<Ended, Problem> {
+/// What `open` refuses. Where there is no terminal, or it can't be read or written any more.
+pub fn run<H: Host>(open: impl FnOnce() -> Result<H, Problem>, options: Options) -> Result<Ended, Problem> {
     if !(io::stdout().is_terminal() && io::stdin().is_terminal()) {
         return Err(Problem::new(
             ProblemKind::Use,
@@ -119,12 +119,16 @@ pub fn run(host: &mut dyn Host, options: Options) -> Result<Ended, Problem> {
         )
         .hint("every deed is also a command: ladderday --help"));
     }
-    let mut state = begin(host, &options);
-    state.background = host.background();
     let events = listen().map_err(broken)?;
     hook_panic(options.panic_note.clone());
     let taken = Taken::new(options.mouse).map_err(broken)?;
-    let ended = turn(&mut state, host, &events, options.mouse);
+    // A large yard takes a moment to read; the screen answers before.
+    let mut terminal = Terminal::new(CrosstermBackend::new(io::stdout())).map_err(broken)?;
+    terminal.draw(|frame| waiting(options.look, frame.buffer_mut())).map_err(broken)?;
+    let mut host = open()?;
+    let mut state = begin(&mut host, &options);
+    state.background = host.background();
+    let ended = turn(&mut terminal, &mut state, &mut host, &events, options.mouse);
     drop(taken);
     ended.map_err(broken)
 }
@@ -135,10 +139,15 @@ fn broken(why: io::Error) -> Problem {
 }
 
 /// The loop: wait, act, draw.
-fn turn(state: &mut State, host: &mut dyn Host, events: &Receiver<Event>, mouse: bool) -> io::Result<Ended> {
-    let mut terminal = Terminal::new(CrosstermBackend::new(io::stdout()))?;
+fn turn(
+    terminal: &mut Terminal<CrosstermBackend<Stdout>>,
+    state: &mut State,
+    host: &mut dyn Host,
+    events: &Receiver<Event>,
+    mouse: bool,
+) -> io::Result<Ended> {
     let mut clock = wall();
-    picture(&mut terminal, state)?;
+    picture(terminal, state)?;
     loop {
         let wait = Duration::from_millis(if state.background.is_some() { 500 } else { 60_000 });
         let first = match events.recv_timeout(wait) {
@@ -153,13 +162,13 @@ fn turn(state: &mut State, host: &mut dyn Host, events: &Receiver<Event>, mouse:
             match act(state, host, event)? {
                 Act::On => {}
                 Act::End(ended) => return Ok(ended),
-                Act::Suspend => suspend(&mut terminal, mouse)?,
-                Act::Afresh => afresh(&mut terminal)?,
+                Act::Suspend => suspend(terminal, mouse)?,
+                Act::Afresh => afresh(terminal)?,
                 Act::Redraw => {
                     // Stopped without warning, the shell may have set the terminal its own way.
                     disable_raw_mode()?;
                     take(mouse)?;
-                    afresh(&mut terminal)?;
+                    afresh(terminal)?;
                 }
             }
             next = events.try_recv().ok();
@@ -173,7 +182,7 @@ fn turn(state: &mut State, host: &mut dyn Host, events: &Receiver<Event>, mouse:
         let changed = poll(state, host);
         if !idle || changed || before != (state.frame.clone(), state.background.clone(), state.status.clone())
         {
-            picture(&mut terminal, state)?;
+            picture(terminal, state)?;
         }
     }
 }

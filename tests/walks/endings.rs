@@ -89,7 +89,7 @@ fn child() {
     if let Ok(ending) = std::env::var(CHILD) {
         let ended = {
             let note = std::env::var_os("HOME").map(|home| Path::new(&home).join(NOTE));
-            run(&mut Broken(ending), Options { panic_note: note, ..Options::default() })
+            run(|| Ok(Broken(ending)), Options { panic_note: note, ..Options::default() })
         };
         assert!(ended.is_ok(), "{ended:?}");
     }
