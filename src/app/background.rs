@@ -47,7 +47,7 @@ impl App {
             stop: Arc::clone(&stop),
             made: Arc::clone(&made),
         };
-        let (yard, kept) = (self.yard.clone(), self.kept_keys(phase)?);
+        let (yard, kept) = (Arc::clone(&self.yard), self.kept_keys(phase)?);
         let (now, seed, own_times) = (self.now(), self.seed, self.own_times);
         std::thread::spawn(move || {
             let effort = Effort {

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::path::Path;
+use std::sync::Arc;
 
 use chrono::{DateTime, NaiveDateTime, Utc};
 use chrono_tz::Tz;
@@ -32,7 +33,8 @@ const FEW_ROWS: usize = 100;
 /// One yard, open.
 pub struct App {
     pub(super) store: Store,
-    pub(super) yard: Yard,
+    /// Shared with the work beside the screens, which keeps the facts it began with.
+    pub(super) yard: Arc<Yard>,
     pub(super) clock: Clock,
     pub(super) ids: Ids,
     pub(super) seed: u64,
@@ -84,7 +86,7 @@ impl App {
         }
         Ok(Self {
             store,
-            yard,
+            yard: Arc::new(yard),
             clock,
             ids,
             seed: choices.seed.unwrap_or(SEED),
@@ -138,10 +140,10 @@ impl App {
         if deed.rows.len() > FEW_ROWS {
             self.reload()?;
         } else {
-            self.store.refresh(&mut self.yard, &deed.rows)?;
+            self.store.refresh(Arc::make_mut(&mut self.yard), &deed.rows)?;
             self.catch_up()?;
         }
-        debug_assert_eq!(self.yard, self.store.load_yard()?, "the facts in memory are those of the file");
+        debug_assert_eq!(*self.yard, self.store.load_yard()?, "the facts in memory are those of the file");
         self.forget_plans();
         Ok(applied)
     }
@@ -154,7 +156,7 @@ impl App {
 
     /// Reads the facts again after a change.
     pub(super) fn reload(&mut self) -> Result<(), Problem> {
-        self.yard = self.store.load_yard()?;
+        self.yard = Arc::new(self.store.load_yard()?);
         self.forget_plans();
         Ok(())
     }

@@ -1,5 +1,7 @@
 //! What-if without touching facts: changes made on a copy of the yard, planned and weighed beside the plan as it is.
 
+use std::sync::Arc;
+
 use chrono::{DateTime, NaiveDateTime, Utc};
 use uuid::Uuid;
 
@@ -38,7 +40,7 @@ pub(super) type Side = (Plan, Option<Odds>);
 pub(super) struct Both {
     season: Season,
     phase: Phase,
-    now: Yard,
+    now: Arc<Yard>,
     then: Yard,
     kept: Vec<StepKey>,
     /// Clock, seed, whether times are drawn towards the record.
@@ -259,14 +261,14 @@ impl App {
     /// As [`App::what_if`].
     pub(super) fn both(&self, phase: Phase, changes: &[Change]) -> Result<Both, Problem> {
         let season = self.season_for(phase)?.clone();
-        let mut then = self.yard.clone();
+        let mut then = Yard::clone(&self.yard);
         for (n, change) in (1_u128..).zip(changes) {
             change.apply(&mut then, &season, self.zone(), n)?;
         }
         Ok(Both {
             season,
             phase,
-            now: self.yard.clone(),
+            now: Arc::clone(&self.yard),
             then,
             kept: self.kept_keys(phase)?,
             of: (self.now(), self.seed, self.own_times),

@@ -106,7 +106,9 @@ impl App {
                 })
                 .collect(),
             cautions: known.map_or_else(Vec::new, |s| s.cautions.iter().map(|c| (*c).to_owned()).collect()),
+            // What is over asks for no guide.
             guide: known
+                .filter(|_| !ended)
                 .map_or_else(Vec::new, |s| s.guide.iter().map(|t| guide_step(t, f, entries)).collect()),
             photos: Self::photo_lines(&own),
         }
