@@ -1,5 +1,6 @@
 //! Finished plans, judged by the independent checker.
 
+mod again;
 mod drop;
 mod explain;
 mod generated;

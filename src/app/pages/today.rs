@@ -131,13 +131,12 @@ impl App {
         }
     }
 
-    /// Drops plans made for another hour, so that Today speaks of now.
+    /// Has plans of another hour made again, so that Today speaks of now.
     fn refresh_plan(&mut self, phase: Phase) -> Result<(), Problem> {
         let id = self.season_for(phase)?.id;
         let now = self.now();
         if self.plans.get(&(id, phase)).is_some_and(|p| (now - p.now).num_minutes() > 30) {
-            self.plans.remove(&(id, phase));
-            self.odds.remove(&(id, phase));
+            self.made_from.remove(&(id, phase));
         }
         Ok(())
     }
