@@ -16,7 +16,7 @@ use super::order::{positions, walk_order};
 use super::plan::{AfterEdge, GoalRow, Moves, Plan, PlannedStep, SetUpMinutes, Told};
 use super::resources::Equipment;
 use super::steady::{Expected, solve_steady};
-use super::telling::{begun_with, place, print_cures, tell_unplaced};
+use super::telling::{begun_with, place, print_cures, tell_parts, tell_unplaced};
 use crate::domain::{Phase, Season};
 use crate::steps::{Derived, Facts, Role, State, StepKey};
 
@@ -246,6 +246,7 @@ impl Frame<'_> {
             why: item.why.clone(),
             after,
             minutes: item.minutes,
+            part: item.part,
             setup_minutes: 0,
             session: None,
             from: None,
@@ -349,6 +350,7 @@ impl Frame<'_> {
             plan.steps.push(p);
         }
         print_cures(plan);
+        tell_parts(plan);
         let rehearsal = plan.rehearsal;
         for p in &mut plan.steps {
             let over = p.to.zip(rehearsal).is_some_and(|(to, r)| to > r);

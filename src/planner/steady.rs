@@ -47,8 +47,8 @@ impl Frame<'_> {
         }
         let unmoved = items.iter().all(|item| {
             old.step(&item.step.key).is_some_and(|p| {
-                let told = (&p.step, p.state, p.done, p.minutes, &p.why)
-                    == (item.step, item.state, item.done, item.minutes, &item.why);
+                let told = (&p.step, p.state, p.done, p.minutes, p.part, &p.why)
+                    == (item.step, item.state, item.done, item.minutes, item.part, &item.why);
                 told && match item.state {
                     // A begun step ends no earlier than now: it moves with the clock.
                     State::Doing => old.now == blank.now,

@@ -6,6 +6,7 @@ mod explain;
 mod generated;
 mod laws;
 mod odds;
+mod parts;
 mod refusals;
 mod spoiled;
 mod visits;

@@ -42,7 +42,7 @@ impl App {
             odds_pct: self.known_odds(phase).map(|o| percent(o.in_time)),
             steps_done: work.len() - left.len(),
             steps_total: work.len(),
-            work_left_min: left.iter().map(|p| p.minutes * p.step.hands).sum(),
+            work_left_min: left.iter().map(|p| p.minutes_left() * p.step.hands).sum(),
             sessions_left_min: plan.told.sessions.then(|| counted.iter().map(minutes_there).sum()),
             sessions_left: counted.len(),
             next_session: ahead.first().map(|s| {
