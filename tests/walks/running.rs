@@ -36,6 +36,7 @@ fn open(walk: &Walk) -> Vec<String> {
 }
 
 /// Waits until the plan has come in; says which screens it changed.
+#[expect(clippy::disallowed_methods, reason = "a deadline for the thread that plans")]
 fn settle(app: &mut App) -> Vec<ScreenId> {
     let end = Instant::now() + Duration::from_secs(60);
     while Instant::now() < end {
