@@ -9,7 +9,7 @@ use super::owner::App;
 use super::planning::{THOROUGH, with_request};
 use super::problem::Problem;
 use crate::domain::{Phase, SeasonId};
-use crate::planner::{Effort, Odds, Plan, make_plan};
+use crate::planner::{Effort, Odds, Plan, plan_again};
 
 /// A plan being improved.
 pub(super) struct Job {
@@ -19,6 +19,8 @@ pub(super) struct Job {
     version: u64,
     result: Receiver<(Plan, Option<Odds>)>,
     stop: Arc<AtomicBool>,
+    /// Nobody waits for it any more.
+    left: Arc<AtomicBool>,
     made: Arc<AtomicU64>,
 }
 
@@ -45,19 +47,24 @@ impl App {
             version: self.facts_version,
             result,
             stop: Arc::clone(&stop),
+            left: Arc::default(),
             made: Arc::clone(&made),
         };
-        let (yard, kept) = (Arc::clone(&self.yard), self.kept_keys(phase)?);
+        let (yard, expects) = (Arc::clone(&self.yard), self.expects(phase)?);
         let (now, seed, own_times) = (self.now(), self.seed, self.own_times);
+        let left = Arc::clone(&job.left);
         std::thread::spawn(move || {
             let effort = Effort {
                 schedules: THOROUGH,
                 stop: &|| stop.load(Ordering::Relaxed),
                 progress: &|n| made.store(n, Ordering::Relaxed),
             };
-            let made = with_request(&yard, &season, phase, (now, seed, own_times), &kept, |request| {
-                let plan = make_plan(request, effort);
-                let odds = odds_of(request, &plan, own_times);
+            let of = (now, seed, own_times);
+            let made = with_request(&yard, &season, phase, of, &expects.kept, |request| {
+                let plan = plan_again(request, &expects.expected(), effort);
+                // Facts have changed since, or the screens are gone: nobody asks for its odds.
+                let odds =
+                    if left.load(Ordering::Relaxed) { None } else { odds_of(request, &plan, own_times) };
                 (plan, odds)
             });
             // The screens may be gone by now; then nobody wants it.
@@ -65,28 +72,29 @@ impl App {
                 let _ = send.send(made);
             }
         });
-        self.stop_improving();
-        self.job = Some(job);
+        if let Some(old) = self.job.replace(job) {
+            old.left.store(true, Ordering::Relaxed);
+            old.stop.store(true, Ordering::Relaxed);
+        }
         Ok(())
     }
 
-    /// Improves the plan that shows, where it was only made quickly or its odds are not known.
+    /// Improves the plan that shows, where it was only made quickly, facts have changed since (a tick), or its odds are
+    /// not known.
     ///
     /// # Errors
     /// As [`App::steps`].
     pub fn improve_once(&mut self, phase: Phase) -> Result<(), Problem> {
-        let id = self.season_for(phase)?.id;
-        let quick = self
-            .plans
-            .get(&(id, phase))
-            .is_none_or(|p| p.schedules < THOROUGH && p.stopped_by == "schedules");
-        let unsure = !self.odds.contains_key(&(id, phase));
-        if quick || unsure { self.improve(phase) } else { Ok(()) }
+        let key = (self.season_for(phase)?.id, phase);
+        let settled = self.plans.contains_key(&key)
+            && self.made_from.get(&key) == Some(&(self.facts_version, true))
+            && self.odds.contains_key(&key);
+        if settled { Ok(()) } else { self.improve(phase) }
     }
 
     /// Takes in a plan that was improved meanwhile; true where it changed what shows.
     ///
-    /// A plan made from facts that have changed since is let go: ticks while walking don't shift the walk.
+    /// A plan made from facts that have changed since is let go: the next one is under way.
     pub fn take_improved(&mut self) -> bool {
         let Some(job) = &self.job else { return false };
         match job.result.try_recv() {
@@ -96,6 +104,7 @@ impl App {
                 self.job = None;
                 if fresh {
                     self.plans.insert(key, plan);
+                    self.made_from.insert(key, (self.facts_version, true));
                     self.odds.insert(key, odds);
                 }
                 fresh

@@ -80,7 +80,12 @@ impl App {
             head.extend(t.map(|t| format!("{label}: {}", self.say_moment(t))));
         }
         let open = plan.steps.iter().filter(|p| matches!(p.state, State::Open | State::Doing)).count();
-        let minutes: i64 = plan.steps.iter().filter(|p| p.state == State::Open).map(|p| p.minutes).sum();
+        let minutes: i64 = plan
+            .steps
+            .iter()
+            .filter(|p| p.state == State::Open)
+            .map(crate::planner::PlannedStep::minutes_left)
+            .sum();
         let moves = if plan.told.sessions {
             format!("; {} ladder set-ups, {} changes of place", plan.moves.ladder, plan.moves.place)
         } else {

@@ -41,6 +41,10 @@ pub struct App {
     pub(super) season: Option<String>,
     /// Plans made since the facts last changed.
     pub(super) plans: BTreeMap<(SeasonId, Phase), Plan>,
+    /// The facts each of them was made from, and whether it was searched for long.
+    pub(super) made_from: BTreeMap<(SeasonId, Phase), (u64, bool)>,
+    /// The plan that showed last where the facts changed since: what people go by.
+    pub(super) standing: BTreeMap<(SeasonId, Phase), Plan>,
     /// Odds of those plans; nothing inside where they make no sense.
     pub(super) odds: BTreeMap<(SeasonId, Phase), Option<Odds>>,
     /// A plan being improved beside the screens.
@@ -92,6 +96,8 @@ impl App {
             seed: choices.seed.unwrap_or(SEED),
             season: choices.season.clone(),
             plans: BTreeMap::new(),
+            made_from: BTreeMap::new(),
+            standing: BTreeMap::new(),
             odds: BTreeMap::new(),
             job: None,
             file_change,
@@ -130,6 +136,7 @@ impl App {
     pub fn use_own_times(&mut self, on: bool) {
         self.own_times = on;
         self.plans.clear();
+        self.standing.clear();
         self.odds.clear();
     }
 
@@ -162,7 +169,7 @@ impl App {
     }
 
     fn forget_plans(&mut self) {
-        self.plans.clear();
+        self.standing.append(&mut self.plans);
         self.odds.clear();
         self.facts_version += 1;
     }

@@ -1,5 +1,7 @@
 //! Making plans of the open yard, and keeping them.
 
+use std::collections::BTreeSet;
+
 use chrono::{DateTime, Utc};
 
 use super::owner::App;
@@ -7,7 +9,7 @@ use super::problem::{Problem, ProblemKind};
 use super::record::learned;
 use crate::domain::{Phase, Season, Yard};
 use crate::planner::check::check;
-use crate::planner::{Effort, Plan, Request, make_plan};
+use crate::planner::{Effort, Expected, Plan, Request, plan_again};
 use crate::steps::{DeriveError, Derived, Facts, Scope, StepKey, derive};
 use crate::store::KeptStep;
 
@@ -15,6 +17,20 @@ use crate::store::KeptStep;
 pub const QUICK: u64 = 16;
 /// Schedules for a plan that was asked for by name.
 pub const THOROUGH: u64 = 2_000;
+
+/// What people go by, as facts that a thread can take along.
+pub(super) struct Expects {
+    standing: Option<Plan>,
+    running: Vec<StepKey>,
+    /// Keys in the order that people expect.
+    pub(super) kept: Vec<StepKey>,
+}
+
+impl Expects {
+    pub(super) fn expected(&self) -> Expected<'_> {
+        Expected { standing: self.standing.as_ref(), running: &self.running }
+    }
+}
 
 impl App {
     /// Derives the steps of a phase.
@@ -43,6 +59,7 @@ impl App {
         if !self.plans.get(&(id, phase)).is_some_and(fresh) {
             let plan = self.make_plan(phase, Effort { schedules, stop: &|| false, progress: &|_| () })?;
             self.plans.insert((id, phase), plan);
+            self.made_from.insert((id, phase), (self.facts_version, schedules >= THOROUGH));
             self.odds.remove(&(id, phase));
         }
         self.plans
@@ -56,7 +73,35 @@ impl App {
     /// As [`App::steps`].
     pub fn make_plan(&self, phase: Phase, effort: Effort) -> Result<Plan, Problem> {
         let season = self.season_for(phase)?;
-        self.with_request(&self.yard, season, phase, |request| make_plan(request, effort))
+        let expects = self.expects(phase)?;
+        let of = (self.now(), self.seed, self.own_times);
+        with_request(&self.yard, season, phase, of, &expects.kept, |request| {
+            plan_again(request, &expects.expected(), effort)
+        })
+    }
+
+    /// What people go by in a phase: the plan that showed last, and the walk of the session that runs now.
+    pub(super) fn expects(&self, phase: Phase) -> Result<Expects, Problem> {
+        let key = (self.season_for(phase)?.id, phase);
+        let standing = self.plans.get(&key).or_else(|| self.standing.get(&key)).cloned();
+        let kept = self.kept_plan(phase)?;
+        let here = self.session_now().and_then(|id| self.yard.sessions.iter().find(|s| s.id == id));
+        let mut running: Vec<StepKey> = Vec::new();
+        if let Some(here) = here {
+            let mine = kept.iter().filter(|k| k.session_code.as_deref() == Some(here.code.as_str()));
+            running.extend(mine.map(|k| StepKey::from_text(&k.step_key)));
+            let known: BTreeSet<StepKey> = running.iter().cloned().collect();
+            let plan = standing.as_ref();
+            let at = plan.and_then(|p| p.sessions.iter().position(|s| s.code == here.code));
+            let shown = plan.into_iter().flat_map(|p| &p.steps).filter(|p| at.is_some() && p.session == at);
+            running.extend(shown.map(|p| p.step.key.clone()).filter(|k| !known.contains(k)));
+        }
+        let mut order = running.clone();
+        match &standing {
+            Some(p) => order.extend(p.steps.iter().filter(|p| p.from.is_some()).map(|p| p.step.key.clone())),
+            None => order.extend(kept.iter().map(|k| StepKey::from_text(&k.step_key))),
+        }
+        Ok(Expects { standing, running, kept: order })
     }
 
     /// Judges a plan by the independent checker.

@@ -4,11 +4,13 @@ use chrono::{DateTime, Duration};
 
 use super::calendar::Calendar;
 use super::make::Request;
-use super::map::{Binding, Item, bindings};
+use super::map::{Binding, Item, bindings, minutes};
 use super::order::positions;
+use super::plan::minutes_of;
 use super::resources::Equipment;
+use super::windows::windows;
 use crate::domain::{Moment, Phase};
-use crate::steps::{State, StepKey};
+use crate::steps::{State, Step, StepKey};
 
 /// Everything a plan is made from, read once.
 pub(super) struct Prepared<'a> {
@@ -34,7 +36,11 @@ impl<'a> Prepared<'a> {
             bindings(&items, &at)
         };
         find_unknown_times(&mut items, &bound);
-        Self { calendar, equipment: Equipment::new(yard), items, bound }
+        let equipment = Equipment::new(yard);
+        if request.phase != Phase::Tonight {
+            divide(request, &calendar, &equipment, &mut items);
+        }
+        Self { calendar, equipment, items, bound }
     }
 }
 
@@ -56,9 +62,8 @@ fn items<'a>(request: &Request<'a>) -> Vec<Item<'a>> {
             };
             let whole = step.minutes();
             let minutes = match (state, step.of) {
-                (State::Open | State::Doing | State::Held, Some(of)) if done > 0 && of > 0 => {
-                    // What is left, a begun minute counted whole.
-                    (whole * (of - done) + of - 1) / of
+                (State::Open | State::Doing | State::Held, Some(of)) if done > 0 => {
+                    minutes_of(step, of - done, of)
                 }
                 _ => whole,
             };
@@ -75,10 +80,59 @@ fn items<'a>(request: &Request<'a>) -> Vec<Item<'a>> {
                 from: p.and_then(|p| p.from).and_then(moment),
                 to: p.and_then(|p| p.to).and_then(moment),
                 person: p.and_then(|p| p.person),
+                part: None,
                 time_unknown: None,
             }
         })
         .collect()
+}
+
+/// A step too long for any session that goes over several pieces is planned in part: as many whole pieces as the
+/// longest time it could lie in has room for.
+fn divide(request: &Request, calendar: &Calendar, equipment: &Equipment, items: &mut [Item]) {
+    let setup = request.setup();
+    for item in items.iter_mut().filter(|i| i.state == State::Open && i.time_unknown.is_none()) {
+        let step = item.step;
+        let Some(of) = step.of.filter(|of| of - item.done > 1) else { continue };
+        let ladder = step.ladder().is_some() && equipment.ladders_told;
+        let lead = if step.place.is_some() { setup.place } else { 0 } + if ladder { setup.ladder } else { 0 };
+        let room = longest(request, calendar, step) - lead;
+        if item.minutes <= room {
+            continue;
+        }
+        let fits = (1..of - item.done).rev().map(|n| (n, minutes_of(step, n, of))).find(|(_, m)| *m <= room);
+        if let Some((pieces, minutes)) = fits {
+            item.part = Some(pieces);
+            item.minutes = minutes;
+        }
+    }
+}
+
+/// Minutes of the longest stretch still to come that has the light, weather and hands of a step; 0 for none.
+fn longest(request: &Request, calendar: &Calendar, step: &Step) -> i64 {
+    let people = !request.facts.yard.people.is_empty();
+    let hands = usize::try_from(step.hands).unwrap_or(0).max(usize::from(step.not_alone) * 2);
+    windows(calendar, request.now, step.light, &step.limits)
+        .iter()
+        .filter_map(|w| {
+            let (from, to) = (i64::from(w.from.max(0)), i64::from(w.to));
+            let comers = calendar.sessions.get(w.session as usize).map(|s| s.people.as_slice())?;
+            let mut stays: Vec<i64> = comers
+                .iter()
+                .map(|c| {
+                    let come = i64::from(minutes(request.now, c.from, true));
+                    to.min(i64::from(minutes(request.now, c.to, false))) - from.max(come)
+                })
+                .collect();
+            stays.sort_unstable_by(|a, b| b.cmp(a));
+            match hands.checked_sub(1).filter(|_| people) {
+                Some(last) => stays.get(last).copied(),
+                None => Some(to - from),
+            }
+        })
+        .max()
+        .unwrap_or(0)
+        .max(0)
 }
 
 /// A wait after something done at no known time can't be judged: the step stays unplaced, and says so.

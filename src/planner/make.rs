@@ -6,7 +6,7 @@ use chrono::{DateTime, Duration, Utc};
 
 use super::calendar::{Calendar, lenient_moment};
 use super::engine::{
-    Control, Limits as EngineLimits, Problem, ProblemError, Solution, StoppedBy, Time, solve,
+    Control, Limits as EngineLimits, Problem, ProblemError, Progress, Solution, StoppedBy, Time, solve,
 };
 use super::explain::mark_critical;
 use super::items::Prepared;
@@ -15,7 +15,8 @@ use super::moves::count_moves;
 use super::order::{positions, walk_order};
 use super::plan::{AfterEdge, GoalRow, Moves, Plan, PlannedStep, SetUpMinutes, Told};
 use super::resources::Equipment;
-use super::telling::{begun_with, place, print_cures, tell_unplaced};
+use super::steady::{Expected, solve_steady};
+use super::telling::{begun_with, place, print_cures, tell_parts, tell_unplaced};
 use crate::domain::{Phase, Season};
 use crate::steps::{Derived, Facts, Role, State, StepKey};
 
@@ -59,6 +60,12 @@ impl Request<'_> {
 
 /// Plans one phase of one season. The same request and effort in schedules give the same plan.
 pub fn make_plan(request: &Request, effort: Effort) -> Plan {
+    plan_again(request, &Expected::default(), effort)
+}
+
+/// Plans as [`make_plan`], with the smallest disturbance of what people go by: a standing plan that still holds is
+/// the plan, and what fits the session that runs stays in it, in its order.
+pub fn plan_again(request: &Request, expected: &Expected, effort: Effort) -> Plan {
     let yard = request.facts.yard;
     let Prepared { calendar, equipment, items, bound } = Prepared::new(request);
     let told = Told {
@@ -71,7 +78,14 @@ pub fn make_plan(request: &Request, effort: Effort) -> Plan {
     if !told.sessions {
         return frame.undated(&items, &bound);
     }
-    let mut plan = frame.dated(&items, &bound, effort, solve_kept);
+    if let Some(plan) = frame.still_holds(&items, expected.standing, &effort) {
+        return plan;
+    }
+    let (running, session) = frame.running(&items, expected.running);
+    let kept: Vec<StepKey> = expected.running.iter().chain(request.kept).cloned().collect();
+    let request = &Request { kept: &kept, ..*request };
+    let frame = Frame { request, ..frame };
+    let mut plan = frame.dated(&items, &bound, effort, &|p, l, c| solve_steady(p, l, c, (&running, session)));
     mark_critical(&mut plan, request.facts);
     plan
 }
@@ -115,21 +129,31 @@ pub fn plan_by_plain_order(request: &Request) -> Plan {
     let frame =
         Frame { request: &request, calendar: &prepared.calendar, equipment: &prepared.equipment, told };
     let effort = Effort { schedules: 1, stop: &|| false, progress: &|_| () };
-    frame.dated(&prepared.items, &prepared.bound, effort, solve)
+    frame.dated(&prepared.items, &prepared.bound, effort, &solve)
 }
 
 /// What solves a problem.
-type Solver = fn(&Problem, &EngineLimits, &Control) -> Result<Solution, ProblemError>;
+type Solver<'a> = &'a dyn Fn(&Problem, &EngineLimits, &Control) -> Result<Solution, ProblemError>;
 
 /// From what people expect, and afresh: what they expect stands unless a fresh plan is better in the goals, so that
 /// keeping a plan never makes the next one worse.
-fn solve_kept(problem: &Problem, limits: &EngineLimits, control: &Control) -> Result<Solution, ProblemError> {
-    let kept = solve(problem, limits, control)?;
+pub(super) fn solve_kept(
+    problem: &Problem,
+    limits: &EngineLimits,
+    control: &Control,
+) -> Result<Solution, ProblemError> {
     if control.kept.is_none() {
-        return Ok(kept);
+        return solve(problem, limits, control);
     }
-    let fresh = solve(problem, limits, &Control { kept: None, ..*control })?;
+    let (first, second) = (|p| (control.progress)(share(p, 0, 2)), |p| (control.progress)(share(p, 1, 2)));
+    let kept = solve(problem, limits, &Control { progress: &first, ..*control })?;
+    let fresh = solve(problem, limits, &Control { kept: None, progress: &second, ..*control })?;
     Ok(if fresh.goals.row() < kept.goals.row() { fresh } else { kept })
+}
+
+/// The progress of one of several searches as that of all.
+pub(super) fn share(p: Progress, nth: u64, searches: u64) -> Progress {
+    Progress { schedules: (nth * p.of + p.schedules.min(p.of)) / searches, ..p }
 }
 
 /// Without a date to be ready by (on the way down) the day a first plan ends is soon enough: saved minutes must not
@@ -142,15 +166,15 @@ fn soon_enough(problem: &Problem, seed: u64) -> Option<Time> {
 }
 
 /// What both kinds of plan are made from.
-struct Frame<'a> {
-    request: &'a Request<'a>,
-    calendar: &'a Calendar,
+pub(super) struct Frame<'a> {
+    pub(super) request: &'a Request<'a>,
+    pub(super) calendar: &'a Calendar,
     equipment: &'a Equipment,
     told: Told,
 }
 
 impl Frame<'_> {
-    fn empty_plan(&self) -> Plan {
+    pub(super) fn empty_plan(&self) -> Plan {
         let season = self.request.season;
         let moment = |l: Option<chrono::NaiveDateTime>| l.map(|l| lenient_moment(self.calendar.zone, l));
         let mut assumed = self.request.derived.assumed.clone();
@@ -222,6 +246,7 @@ impl Frame<'_> {
             why: item.why.clone(),
             after,
             minutes: item.minutes,
+            part: item.part,
             setup_minutes: 0,
             session: None,
             from: None,
@@ -325,6 +350,7 @@ impl Frame<'_> {
             plan.steps.push(p);
         }
         print_cures(plan);
+        tell_parts(plan);
         let rehearsal = plan.rehearsal;
         for p in &mut plan.steps {
             let over = p.to.zip(rehearsal).is_some_and(|(to, r)| to > r);

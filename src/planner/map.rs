@@ -26,6 +26,8 @@ pub(super) struct Item<'a> {
     pub(super) from: Option<DateTime<Utc>>,
     pub(super) to: Option<DateTime<Utc>>,
     pub(super) person: Option<PersonId>,
+    /// So many of its pieces are planned: no session has room for all that are left.
+    pub(super) part: Option<i64>,
     /// A wait after something done at no known time keeps it.
     pub(super) time_unknown: Option<StepKey>,
 }
@@ -60,6 +62,8 @@ pub(super) struct Mapped {
     pub(super) skills: Vec<String>,
     /// Names of the engine's resources.
     pub(super) resources: Vec<String>,
+    /// Activities that stand for the rest of a step of which a part is planned, and that step.
+    pub(super) rests: BTreeMap<usize, usize>,
     /// For each activity: the forecast limit that cut windows away, if any did.
     pub(super) cut_by: Vec<Option<String>>,
 }
@@ -264,6 +268,7 @@ pub(super) fn map(
             });
         }
     }
+    let rests = rests(items, &mut activities, &mut edges);
     let due = if request.phase == Phase::Down { None } else { request.season.rehearsal };
     let due = due.map(|r| minutes(origin, calendar.moment(r), false));
     let comfort = due.map(|d| d - (request.season.buffer_days as Time) * 1440);
@@ -297,8 +302,25 @@ pub(super) fn map(
         worker_names: workers.into_iter().map(|w| w.1).collect(),
         skills,
         resources: resource_names,
+        rests,
         cut_by,
     }
+}
+
+/// The rest of a step of which a part is planned: never placed now, so that what follows the whole step waits, and
+/// its placement does not count as ready.
+fn rests(items: &[Item], activities: &mut Vec<Activity>, edges: &mut Vec<Edge>) -> BTreeMap<usize, usize> {
+    let mut rests = BTreeMap::new();
+    for (i, _) in items.iter().enumerate().filter(|(_, item)| item.part.is_some()) {
+        let rest = activities.len();
+        let group = activities.get(i).and_then(|a| a.group);
+        activities.push(Activity { held: true, group, ..Activity::default() });
+        let follow: Vec<Edge> =
+            edges.iter().filter(|e| e.pred == i).map(|e| Edge { pred: rest, ..*e }).collect();
+        edges.extend(follow);
+        rests.insert(rest, i);
+    }
+    rests
 }
 
 /// Waits by the session in which a cure begins, one table a rule and length.

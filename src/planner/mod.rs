@@ -4,7 +4,7 @@
 //! light as moments), `resources` (ladders and tools), `map` (steps to activities), `plan` (the answer in the yard's
 //! terms), `refusal` (why a step is not placed, and what would help), `order` (no sessions told: order without
 //! dates), `explain` (why a step is where it is), `odds` (whether the date holds), `drop_list` (what to leave out), `cure` (waits in the cold),
-//! `windows` (when a kind of step may lie), `fixed` (done and begun work), `moves`, `telling` (the answer in words), and `check`, which judges a finished plan and shares no code with what made it.
+//! `windows` (when a kind of step may lie), `fixed` (done and begun work), `steady` (planning again with little disturbance), `moves`, `telling` (the answer in words), and `check`, which judges a finished plan and shares no code with what made it.
 //!
 //! Not here: clock, SQL, JSON, screens.
 
@@ -24,6 +24,7 @@ mod order;
 mod plan;
 mod refusal;
 mod resources;
+mod steady;
 mod telling;
 mod windows;
 
@@ -31,8 +32,9 @@ pub use calendar::{Attendance, Calendar, Forecast, SessionSpan};
 pub use cure::{NEVER_MIN, cold_wait};
 pub use drop_list::{Drop, DropList, drop_list};
 pub use explain::{Bound, Explainer, Why};
-pub use make::{Effort, Request, make_plan, plan_by_plain_order};
+pub use make::{Effort, Request, make_plan, plan_again, plan_by_plain_order};
 pub use odds::{Chances, Guess, LOST_BY_MONTH, Odds, OddsRequest, RUNS, Risk, odds};
 pub use plan::{AfterEdge, GoalRow, Moves, Plan, PlannedStep, SetUpMinutes, Told};
 pub use refusal::Refusal;
 pub use resources::{Equipment, EquipmentUnit};
+pub use steady::Expected;

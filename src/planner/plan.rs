@@ -56,8 +56,11 @@ pub struct PlannedStep {
     pub done: i64,
     pub why: String,
     pub after: Vec<AfterEdge>,
-    /// Minutes left; the whole of it where done.
+    /// Minutes left; the whole of it where done; of the part alone where only a part is planned.
     pub minutes: i64,
+    /// How many of its pieces are planned where no session has room for all that are left; the rest is planned once
+    /// these are counted.
+    pub part: Option<i64>,
     pub setup_minutes: i64,
     /// Index into [`Plan::sessions`].
     pub session: Option<usize>,
@@ -71,6 +74,21 @@ pub struct PlannedStep {
     pub late: bool,
     /// On the chain that decides the finish.
     pub critical: bool,
+}
+
+impl PlannedStep {
+    /// Minutes that are left of the whole step, whatever part of it is planned.
+    pub fn minutes_left(&self) -> i64 {
+        match (self.part, self.step.of) {
+            (Some(_), Some(of)) => minutes_of(&self.step, of - self.done, of),
+            _ => self.minutes,
+        }
+    }
+}
+
+/// Minutes of so many of the `of` pieces of a step, a begun one counted whole.
+pub(super) fn minutes_of(step: &Step, pieces: i64, of: i64) -> i64 {
+    if of > 0 { (step.minutes() * pieces + of - 1) / of } else { step.minutes() }
 }
 
 /// The plan of one phase.

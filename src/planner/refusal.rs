@@ -20,6 +20,8 @@ pub(super) struct Wording<'a> {
     pub(super) title: &'a dyn Fn(usize) -> String,
     pub(super) skill: &'a dyn Fn(u32) -> String,
     pub(super) resource: &'a dyn Fn(usize) -> String,
+    /// What is said where the rest of a divided step is what is waited for.
+    pub(super) rest: &'a dyn Fn(usize) -> Option<String>,
     pub(super) cut_by: &'a dyn Fn(usize) -> Option<String>,
 }
 
@@ -35,6 +37,11 @@ impl Wording<'_> {
                 "circle",
                 "it and other steps wait for each other".to_owned(),
                 "change what carries what, or the order of the recipe".to_owned(),
+            ),
+            Reason::PredecessorUnplaced(p) if (self.rest)(p).is_some() => (
+                "waits_for_unplaced",
+                (self.rest)(p).unwrap_or_default(),
+                "count what is done of it: the rest is planned then".to_owned(),
             ),
             Reason::PredecessorUnplaced(p) => (
                 "waits_for_unplaced",
@@ -56,7 +63,7 @@ impl Wording<'_> {
             Reason::NoWindowLongEnough { longest, needed } => (
                 "too_long",
                 format!("it takes {needed} minutes with moving, the longest time it fits in has {longest}"),
-                "add a longer session, or more hands".to_owned(),
+                "add a longer session, or tell it in smaller parts".to_owned(),
             ),
             Reason::TooLate { .. } => (
                 "no_time_left",

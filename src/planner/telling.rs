@@ -56,6 +56,25 @@ pub(super) fn print_cures(plan: &mut Plan) {
     }
 }
 
+/// Steps of which only a part is planned.
+pub(super) fn tell_parts(plan: &mut Plan) {
+    for p in plan.steps.iter().filter(|p| p.from.is_some()) {
+        let (Some(part), Some(of)) = (p.part, p.step.of) else { continue };
+        plan.assumed.push(format!(
+            "\"{}\" is too long for one session: {part} of the {} left are planned, the rest once they are counted",
+            words(p), of - p.done
+        ));
+    }
+}
+
+fn words(p: &PlannedStep) -> String {
+    if p.step.subject.is_empty() {
+        p.step.title.clone()
+    } else {
+        format!("{}: {}", p.step.subject, p.step.title)
+    }
+}
+
 pub(super) fn tell_unplaced(plan: &mut Plan, items: &[Item], mapped: &Mapped, solution: &Solution) {
     let title = |i: usize| {
         items.get(i).map_or_else(String::new, |item| {
@@ -70,6 +89,16 @@ pub(super) fn tell_unplaced(plan: &mut Plan, items: &[Item], mapped: &Mapped, so
         title: &title,
         skill: &|bit| mapped.skills.get(bit as usize).cloned().unwrap_or_default(),
         resource: &|r| mapped.resources.get(r).cloned().unwrap_or_default(),
+        rest: &|a| {
+            let whole = mapped.rests.get(&a).copied()?;
+            let item = items.get(whole)?;
+            Some(format!(
+                "the rest of \"{}\" comes first: {} of the {} left fit one session",
+                title(whole),
+                item.part.unwrap_or(0),
+                item.step.of.unwrap_or(0) - item.done
+            ))
+        },
         cut_by: &|a| mapped.cut_by.get(a).cloned().flatten(),
     };
     for unplaced in &solution.unplaced {

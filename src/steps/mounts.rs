@@ -23,8 +23,8 @@ fn mount_owner(placement: &Placement) -> String {
 
 /// The once steps of one placement's mount that belong in this season's plan.
 ///
-/// A mount counts as made when the last of its making steps is done or skipped; then its look-over shows, with the
-/// year in its key. A mount shared by several placements gives its steps once: `seen` remembers.
+/// A mount counts as made when the last of its making steps is done or skipped; from the next year on its look-over
+/// shows, with the year in its key. A mount shared by several placements gives its steps once: `seen` remembers.
 pub(super) fn mount_steps(
     facts: &Facts,
     placement: &Placement,
@@ -79,8 +79,18 @@ pub(super) fn mount_steps(
         }
     }
     if made && !making.is_empty() {
+        // What was made, or looked over as a piece, this year was seen this year; a look-over that was ticked shows.
+        let seen_already = making.iter().any(|r| lately(progress.get(&key_of(&r.code)), year))
+            || placement
+                .mount_id
+                .and_then(|m| facts.piece(m))
+                .and_then(|p| p.looked_over_on)
+                .is_some_and(|on| on.format("%Y").to_string() == year);
         for r in recipe.iter().filter(|r| r.deed == StepDeed::LookOver && r.phase == Phase::Once) {
             let key = StepKey::new("mount", &owner, &r.code, year);
+            if seen_already && !progress.contains_key(&key) {
+                continue;
+            }
             gates.push(Edge::after(key.clone(), Reason::Sequence, "the mount is looked over once a year"));
             if seen.insert(key.clone()) {
                 let mut step = build::recipe_step(facts, placement, r, key);

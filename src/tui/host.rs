@@ -70,7 +70,7 @@ impl Host for crate::app::App {
             return Ok(Page::Buy(self.buy_page_of(&want.buy)?));
         }
         let page = Self::page(self, screen, want.walk_session, want.phase)?;
-        if matches!(screen, ScreenId::Today | ScreenId::Plan) {
+        if matches!(screen, ScreenId::Today | ScreenId::Plan | ScreenId::Walk | ScreenId::Yard) {
             let phase = want.phase.unwrap_or_else(|| self.phase_now());
             // A yard without a season has nothing to improve, and says so on its page.
             let _ = self.improve_once(phase);
@@ -112,7 +112,7 @@ impl Host for crate::app::App {
 
     fn poll(&mut self) -> Vec<ScreenId> {
         if self.take_improved() {
-            vec![ScreenId::Today, ScreenId::Plan, ScreenId::Walk, ScreenId::Buy]
+            vec![ScreenId::Today, ScreenId::Plan, ScreenId::Walk, ScreenId::Yard, ScreenId::Buy]
         } else {
             Vec::new()
         }

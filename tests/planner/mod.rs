@@ -1,10 +1,12 @@
 //! Finished plans, judged by the independent checker.
 
+mod again;
 mod drop;
 mod explain;
 mod generated;
 mod laws;
 mod odds;
+mod parts;
 mod refusals;
 mod spoiled;
 mod visits;

@@ -8,6 +8,7 @@ mod handful;
 mod lines;
 mod readme;
 mod refused;
+mod running;
 mod settings;
 mod terminal;
 mod without_terminal;

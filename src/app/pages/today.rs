@@ -42,7 +42,7 @@ impl App {
             odds_pct: self.known_odds(phase).map(|o| percent(o.in_time)),
             steps_done: work.len() - left.len(),
             steps_total: work.len(),
-            work_left_min: left.iter().map(|p| p.minutes * p.step.hands).sum(),
+            work_left_min: left.iter().map(|p| p.minutes_left() * p.step.hands).sum(),
             sessions_left_min: plan.told.sessions.then(|| counted.iter().map(minutes_there).sum()),
             sessions_left: counted.len(),
             next_session: ahead.first().map(|s| {
@@ -131,13 +131,12 @@ impl App {
         }
     }
 
-    /// Drops plans made for another hour, so that Today speaks of now.
+    /// Has plans of another hour made again, so that Today speaks of now.
     fn refresh_plan(&mut self, phase: Phase) -> Result<(), Problem> {
         let id = self.season_for(phase)?.id;
         let now = self.now();
         if self.plans.get(&(id, phase)).is_some_and(|p| (now - p.now).num_minutes() > 30) {
-            self.plans.remove(&(id, phase));
-            self.odds.remove(&(id, phase));
+            self.made_from.remove(&(id, phase));
         }
         Ok(())
     }

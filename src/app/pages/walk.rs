@@ -297,24 +297,68 @@ impl App {
     }
 }
 
-/// Every step with its session: as kept where a plan was kept, as planned now otherwise.
+/// Every step with its session and order: as kept where that still goes, as planned now otherwise.
+///
+/// What was really done stays where it was done. What is open stays where people expect it, unless that session is
+/// over, or runs and has no room for it any more, or it would come before what it waits for.
 fn rows<'a>(plan: &'a Plan, kept: &[KeptStep]) -> Vec<Row<'a>> {
     let by_key: BTreeMap<&str, &KeptStep> = kept.iter().map(|k| (k.step_key.as_str(), k)).collect();
-    let code = |p: &PlannedStep| p.session.and_then(|s| plan.sessions.get(s)).map(|s| s.code.clone());
-    let known = |c: &String| plan.sessions.iter().any(|s| &s.code == c);
-    let mut rows: Vec<Row> = plan
+    let of = |p: &PlannedStep| by_key.get(p.step.key.as_str());
+    let mut at: BTreeMap<&StepKey, Option<usize>> = plan
         .steps
         .iter()
-        .map(|p| match by_key.get(p.step.key.as_str()) {
-            // What was really done stays where it was done; what is open stays where people expect it.
-            Some(k) if p.state == State::Open => Row {
-                step: p,
-                session: k.session_code.clone().filter(known).or_else(|| code(p)),
-                order: (k.position, p.order),
-            },
-            _ => Row { step: p, session: code(p), order: (p.order as i64, p.order) },
+        .map(|p| {
+            let expected = of(p).filter(|_| p.state == State::Open).and_then(|k| k.session_code.as_ref());
+            let there = expected.and_then(|c| plan.sessions.iter().position(|s| &s.code == c));
+            let stands = there.filter(|n| {
+                let span = plan.sessions.get(*n);
+                p.session.is_none() || p.session == there || span.is_some_and(|s| s.from > plan.now)
+            });
+            (&p.step.key, stands.or(p.session))
         })
         .collect();
+    // The plan itself keeps every order, so giving way to it step by step ends.
+    loop {
+        let early = |p: &PlannedStep| {
+            let own = at.get(&p.step.key).copied().flatten();
+            p.after.iter().filter_map(|e| plan.step(&e.key)).any(|b| {
+                let before = at.get(&b.step.key).copied().flatten();
+                b.state == State::Open
+                    && p.state == State::Open
+                    && own.zip(before).is_some_and(|(o, b)| o < b)
+            })
+        };
+        let mut give: Vec<&PlannedStep> = Vec::new();
+        for p in plan.steps.iter().filter(|p| early(p)) {
+            give.push(p);
+            give.extend(p.after.iter().filter_map(|e| plan.step(&e.key)));
+        }
+        let mut changed = false;
+        for p in give {
+            if let Some(session) = at.get_mut(&p.step.key)
+                && p.session.is_some()
+                && *session != p.session
+            {
+                *session = p.session;
+                changed = true;
+            }
+        }
+        if !changed {
+            break;
+        }
+    }
+    // What nobody expected here comes after what was planned right before it.
+    let mut last: BTreeMap<Option<usize>, i64> = BTreeMap::new();
+    let mut rows: Vec<Row> = Vec::new();
+    for p in &plan.steps {
+        let session = at.get(&p.step.key).copied().flatten();
+        let code = session.and_then(|n| plan.sessions.get(n)).map(|s| s.code.clone());
+        let expected = of(p).filter(|k| k.session_code == code).map(|k| k.position);
+        let last = last.entry(session).or_default();
+        let position = expected.unwrap_or(*last);
+        *last = position.max(*last);
+        rows.push(Row { step: p, session: code, order: (position, p.order) });
+    }
     rows.sort_by_key(|r| r.order);
     rows
 }

@@ -130,6 +130,22 @@ fn as_ticked(view: &View, p: &PlannedStep, found: &mut Found) {
         }
         _ => whole,
     };
+    let left = match (p.part, p.step.of) {
+        // A part: whole pieces, fewer than are left, of a step that nobody has begun.
+        (Some(part), Some(of)) if 0 < part && part < of - done && state == State::Open => {
+            (whole * part + of - 1).div_euclid(of)
+        }
+        (Some(part), _) => {
+            found.say("part_wrong", key, format!("{part} pieces planned of {:?}, {done} done", p.step.of));
+            left
+        }
+        (None, _) => left,
+    };
+    for b in view.before(p).iter().filter(|b| b.step.part.is_some()) {
+        if p.state == State::Open && p.from.is_some() && b.step.state == State::Open {
+            found.say("before_the_rest", key, format!("placed before the rest of {}", b.step.step.key));
+        }
+    }
     if p.done != done || p.minutes != left {
         let what = format!("{} done and {} minutes left said, {done} and {left} are", p.done, p.minutes);
         found.say("count_wrong", key, what);

@@ -68,16 +68,19 @@ impl<'a> Frame<'a> {
     ) -> Option<Self> {
         let on = plan.lights_on.filter(|_| plan.told.sessions)?;
         let Prepared { calendar, equipment, items, bound } = Prepared::new(request);
-        let Mapped { problem, origin, worker_names, .. } =
+        let Mapped { mut problem, origin, worker_names, .. } =
             map(request, &calendar, &equipment, &items, &bound);
         let n = items.len();
+        // The rest of a divided step is no step of its own, and the step as a whole is not counted.
+        problem.activities.truncate(n);
+        problem.edges.retain(|e| e.pred < n && e.succ < n);
         let lights_on = minutes(origin, on, false);
         let out: Vec<bool> = items
             .iter()
             .map(|i| {
                 let left_out = i.step.placement.is_some_and(|p| without.contains(&p));
                 let watch = i.step.role == Role::Watch;
-                i.state == State::Held || (i.state == State::Open && (left_out || watch))
+                i.state == State::Held || i.part.is_some() || (i.state == State::Open && (left_out || watch))
             })
             .collect();
         let part: Vec<bool> = items

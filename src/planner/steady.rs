@@ -1,0 +1,155 @@
+//! Planning again with the smallest disturbance: what still holds stands, and the session that runs keeps its order.
+
+use super::check::check;
+use super::engine::{
+    Control, Edge, Lag, Limits as EngineLimits, Problem, ProblemError, Solution, StoppedBy, Window, solve,
+};
+use super::make::{Effort, Frame, Request, share, solve_kept};
+use super::map::Item;
+use super::plan::Plan;
+use crate::steps::{State, StepKey};
+
+/// What people go by.
+#[derive(Clone, Copy, Default)]
+pub struct Expected<'a> {
+    /// The plan that showed last.
+    pub standing: Option<&'a Plan>,
+    /// Steps of the session that runs now, in the order in which they are walked.
+    pub running: &'a [StepKey],
+}
+
+impl Frame<'_> {
+    /// The standing plan, where nothing was done or told since, it still passes the checker, and as many schedules
+    /// have gone into it.
+    pub(super) fn still_holds(
+        &self,
+        items: &[Item],
+        standing: Option<&Plan>,
+        effort: &Effort,
+    ) -> Option<Plan> {
+        let old = standing?;
+        let request: &Request = self.request;
+        let blank = self.empty_plan();
+        let searched = old.schedules >= effort.schedules || old.stopped_by == "bound";
+        let same = old.now <= blank.now
+            && (&old.season, old.phase, old.seed, old.zone)
+                == (&blank.season, blank.phase, blank.seed, blank.zone)
+            && (old.lights_on, old.rehearsal) == (blank.lights_on, blank.rehearsal)
+            && (old.told, old.setup) == (blank.told, blank.setup)
+            && old.equipment == blank.equipment
+            && old.steps.len() == items.len();
+        if !searched || !same {
+            return None;
+        }
+        let ahead = |p: &Plan| p.sessions.iter().filter(|s| s.to > blank.now).cloned().collect::<Vec<_>>();
+        if ahead(old) != ahead(&blank) {
+            return None;
+        }
+        let unmoved = items.iter().all(|item| {
+            old.step(&item.step.key).is_some_and(|p| {
+                let told = (&p.step, p.state, p.done, p.minutes, p.part, &p.why)
+                    == (item.step, item.state, item.done, item.minutes, item.part, &item.why);
+                told && match item.state {
+                    // A begun step ends no earlier than now: it moves with the clock.
+                    State::Doing => old.now == blank.now,
+                    State::Done => (p.from, p.to) == (item.from.or(item.to), item.to),
+                    State::Open | State::Held | State::Skipped => true,
+                }
+            })
+        });
+        let plan = Plan { now: blank.now, ..old.clone() };
+        let holds = || check(&plan, request.facts, request.derived, request.season, plan.now).is_empty();
+        (unmoved && holds()).then_some(plan)
+    }
+
+    /// Positions of the steps expected in the session that runs now, and that session.
+    pub(super) fn running(&self, items: &[Item], keys: &[StepKey]) -> (Vec<usize>, u32) {
+        let now = self.request.now;
+        let Some(session) = self.calendar.sessions.iter().position(|s| s.from <= now && now < s.to) else {
+            return (Vec::new(), 0);
+        };
+        let mut list: Vec<usize> = Vec::new();
+        for key in keys {
+            let open = |i: &Item| &i.step.key == key && i.state == State::Open && i.time_unknown.is_none();
+            list.extend(items.iter().position(open).filter(|at| !list.contains(at)));
+        }
+        (list, session as u32)
+    }
+}
+
+/// Plans with the steps of the session that runs kept in it and in their order, and without that demand. The steady
+/// plan stands where it is no worse in worth, steps left out and days over; minutes of moving and the hour of the end
+/// are not worth a changed evening.
+pub(super) fn solve_steady(
+    problem: &Problem,
+    limits: &EngineLimits,
+    control: &Control,
+    (running, session): (&[usize], u32),
+) -> Result<Solution, ProblemError> {
+    let stay = what_still_fits(problem, limits.seed, control, running, session)?;
+    if stay.is_empty() {
+        return solve_kept(problem, limits, control);
+    }
+    let (first, second) = (|p| (control.progress)(share(p, 0, 2)), |p| (control.progress)(share(p, 1, 2)));
+    let pinned = pinned(problem, &stay, session, true);
+    let mut steady = solve(&pinned, limits, &Control { progress: &first, ..*control })?;
+    let free = solve_kept(problem, limits, &Control { progress: &second, ..*control })?;
+    let kept = stay.iter().all(|i| steady.placed.get(*i).is_some_and(Option::is_some));
+    if !kept || free.goals.row().get(..3) < steady.goals.row().get(..3) {
+        return Ok(free);
+    }
+    // What no plan can better is known only of the problem without the demand.
+    let (goals, bound) = (&mut steady.goals, free.goals);
+    goals.worth.bound = bound.worth.bound.max(goals.worth.value);
+    goals.unplaced.bound = bound.unplaced.bound.min(goals.unplaced.value);
+    goals.days_over.bound = bound.days_over.bound.min(goals.days_over.value);
+    goals.setup.bound = bound.setup.bound.min(goals.setup.value);
+    goals.finish.bound = bound.finish.bound.min(goals.finish.value);
+    if steady.stopped_by == StoppedBy::Bound && !goals.proven() {
+        steady.stopped_by = StoppedBy::Schedules;
+    }
+    steady.schedules = steady.schedules.max(free.schedules);
+    Ok(steady)
+}
+
+/// Those of the steps expected in the session that runs which still fit it, one after the other as expected.
+fn what_still_fits(
+    problem: &Problem,
+    seed: u64,
+    control: &Control,
+    running: &[usize],
+    session: u32,
+) -> Result<Vec<usize>, ProblemError> {
+    let placed = |stay: &[usize], chained: bool| -> Result<Vec<bool>, ProblemError> {
+        let once = EngineLimits { schedules: 1, seed };
+        let control = Control { progress: &|_| (), ..*control };
+        let found = solve(&pinned(problem, stay, session, chained), &once, &control)?;
+        Ok(stay.iter().map(|i| found.placed.get(*i).is_some_and(Option::is_some)).collect())
+    };
+    let mut stay = running.to_vec();
+    let fits = placed(&stay, false)?;
+    let mut fit = fits.iter();
+    stay.retain(|_| fit.next() == Some(&true));
+    // In a chain the first that does not fit keeps the others out: it alone is let go.
+    while let Some(first) = placed(&stay, true)?.iter().position(|p| !p) {
+        stay.remove(first);
+    }
+    Ok(stay)
+}
+
+/// The problem with these activities held in one session, and begun in this order where `chained`.
+fn pinned(problem: &Problem, stay: &[usize], session: u32, chained: bool) -> Problem {
+    let mut p = problem.clone();
+    for i in stay {
+        let Some(a) = p.activities.get_mut(*i) else { continue };
+        let all = a.calendar.and_then(|c| problem.calendars.get(c));
+        let here: Vec<Window> = all.into_iter().flatten().filter(|w| w.session == session).copied().collect();
+        a.calendar = Some(p.calendars.len());
+        p.calendars.push(here);
+    }
+    if chained {
+        let pairs = stay.iter().zip(stay.iter().skip(1));
+        p.edges.extend(pairs.map(|(a, b)| Edge { pred: *a, succ: *b, lag: Lag::StartStart { min: 0 } }));
+    }
+    p
+}

@@ -1,0 +1,132 @@
+//! Planning again while the work goes on: what still holds stands, and a running session keeps its order.
+
+use chrono::{DateTime, Duration, Utc};
+use ladderday::domain::{Phase, TickKind};
+use ladderday::planner::{Effort, Expected, Plan, Request, plan_again};
+use ladderday::steps::{Facts, StepKey};
+
+use super::generated::{generated, happened};
+use super::yard::{Build, breaches, derived, plan, utc};
+
+fn again(b: &Build, now: DateTime<Utc>, standing: Option<&Plan>, running: &[StepKey]) -> Plan {
+    let facts = Facts::new(&b.yard);
+    let derived = derived(&b.yard, b.winter(), Phase::Up);
+    let season = facts.season(b.winter()).unwrap();
+    let kept: Vec<StepKey> =
+        standing.into_iter().flat_map(|p| &p.steps).map(|p| p.step.key.clone()).collect();
+    let request =
+        Request { facts: &facts, derived: &derived, season, phase: Phase::Up, now, seed: 7, kept: &kept };
+    let effort = Effort { schedules: 60, stop: &|| false, progress: &|_| () };
+    plan_again(&request, &Expected { standing, running }, effort)
+}
+
+/// Keys of what is open in the session with this position, in the order of its walk.
+fn walk(plan: &Plan, session: usize) -> Vec<StepKey> {
+    let open = |p: &&ladderday::planner::PlannedStep| p.state == ladderday::steps::State::Open;
+    plan.steps
+        .iter()
+        .filter(|p| p.session == Some(session))
+        .filter(open)
+        .map(|p| p.step.key.clone())
+        .collect()
+}
+
+#[test]
+fn nothing_done_leaves_every_row_where_it_is() {
+    let mut kept = 0;
+    for seed in 400..424 {
+        let (mut b, now) = generated(seed);
+        happened(&mut b, Phase::Up, now, seed);
+        let first = plan(&b.yard, b.winter(), Phase::Up, now, 7);
+        let same = again(&b, now, Some(&first), &[]);
+        assert_eq!(first, same, "seed {seed}");
+        assert_eq!(breaches(&b.yard, b.winter(), &same), Vec::<String>::new(), "seed {seed}");
+        // Some minutes later nothing has moved either, unless the first of it has begun by then.
+        let later = now + Duration::minutes(3);
+        let begun = first.steps.iter().any(|p| {
+            p.state == ladderday::steps::State::Doing
+                || p.from.is_some_and(|f| f - Duration::minutes(p.setup_minutes) < later && f >= now)
+        });
+        if !begun && first.sessions.iter().all(|s| s.to > later || s.to <= now) {
+            let same = again(&b, later, Some(&first), &[]);
+            assert_eq!(first.steps, same.steps, "seed {seed}");
+            assert_eq!(same.now, later);
+            kept += 1;
+        }
+    }
+    assert!(kept > 4, "only {kept} yards were idle for three minutes");
+}
+
+/// A step told since is planned, and so is one that was held: a plan that stands is not kept for its own sake.
+#[test]
+fn what_was_told_since_is_planned() {
+    let mut b = morning();
+    let now = utc("2026-10-24T09:00:00-04:00");
+    let first = again(&b, now, None, &[]);
+    b.desk("one more", 20, None);
+    let next = again(&b, now, Some(&first), &walk(&first, 0));
+    assert_eq!(next.steps.len(), first.steps.len() + 1);
+    assert!(next.steps.iter().all(|p| p.from.is_some()), "{:?}", next.unplaced);
+    let was = walk(&first, 0);
+    let is: Vec<StepKey> = walk(&next, 0).into_iter().filter(|k| was.contains(k)).collect();
+    assert_eq!(was, is);
+}
+
+/// Five half hours in a morning of three hours, the next morning free; then the rehearsal and the first evening.
+fn morning() -> Build {
+    let mut b = Build::new();
+    let ada = b.person("Ada", "");
+    for title in ["alarm", "bulbs", "cards", "driver", "effects"] {
+        b.desk(title, 30, None);
+    }
+    b.session("2026-10-24T09:00", "2026-10-24T12:00", &[ada]);
+    b.session("2026-10-25T09:00", "2026-10-25T12:00", &[ada]);
+    let ben = b.person("Ben", "");
+    b.session("2026-11-23T12:00", "2026-11-23T22:00", &[ada, ben]);
+    b.session("2026-11-27T16:00", "2026-11-27T19:00", &[ada, ben]);
+    b
+}
+
+#[test]
+fn a_late_tick_moves_only_what_no_longer_fits() {
+    let mut b = morning();
+    let start = utc("2026-10-24T09:00:00-04:00");
+    let first = again(&b, start, None, &[]);
+    let mut expected = walk(&first, 0);
+    assert_eq!(expected.len(), 5);
+    // People walk it the other way round than a fresh search would.
+    expected.reverse();
+    // The first half hour took until 10:20: of the 100 minutes left three more fit.
+    b.tick(&expected[0], TickKind::Done, Some("2026-10-24T10:20:00-04:00"));
+    let now = utc("2026-10-24T10:20:00-04:00");
+    let next = again(&b, now, Some(&first), &expected);
+    assert_eq!(breaches(&b.yard, b.winter(), &next), Vec::<String>::new());
+    assert_eq!(walk(&next, 0), expected[1..4], "what fits keeps its order");
+    assert_eq!(walk(&next, 1), expected[4..], "the last one goes to the next morning");
+    assert_eq!(next.unplaced, vec![]);
+}
+
+/// Progress of all searches together only grows, to its end; and a stop leaves a plan.
+#[test]
+fn progress_grows_and_a_stop_leaves_a_plan() {
+    let (b, now) = generated(401);
+    let facts = Facts::new(&b.yard);
+    let derived = derived(&b.yard, b.winter(), Phase::Up);
+    let season = facts.season(b.winter()).unwrap();
+    let first = plan(&b.yard, b.winter(), Phase::Up, now, 7);
+    let kept: Vec<StepKey> = first.steps.iter().map(|p| p.step.key.clone()).collect();
+    let request =
+        Request { facts: &facts, derived: &derived, season, phase: Phase::Up, now, seed: 7, kept: &kept };
+    let told = std::sync::Mutex::new(Vec::new());
+    let effort = Effort { schedules: 400, stop: &|| false, progress: &|n| told.lock().unwrap().push(n) };
+    plan_again(&request, &Expected::default(), effort);
+    let told = told.into_inner().unwrap();
+    assert!(told.len() > 1 && told.is_sorted() && told.iter().all(|n| *n <= 400), "{told:?}");
+    let stopped = plan_again(
+        &request,
+        &Expected::default(),
+        Effort { schedules: 400, stop: &|| true, progress: &|_| () },
+    );
+    assert_eq!(breaches(&b.yard, b.winter(), &stopped), Vec::<String>::new());
+    assert!(stopped.stopped_by != "schedules" && stopped.steps.iter().any(|p| p.from.is_some()));
+}

@@ -1,0 +1,122 @@
+//! A session that runs: ticks never wait for the plan, which is made again beside them and comes in by itself.
+
+use std::time::{Duration, Instant};
+
+use ladderday::app::view::{ScreenId, StepState, Walk};
+use ladderday::app::{App, Ask, Choices, Form, Page};
+use ladderday::domain::{Phase, TickKind};
+use ladderday::tui::{Host, PageWant};
+
+fn demo(now: &str) -> (tempfile::TempDir, App) {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("d.ladderday");
+    App::demo(&path, true, &Choices { now: Some("2026-09-01T12:00".to_owned()), ..Choices::default() })
+        .unwrap();
+    let app = at(&folder, now);
+    (folder, app)
+}
+
+fn at(folder: &tempfile::TempDir, now: &str) -> App {
+    let choices = Choices { now: Some(now.to_owned()), ..Choices::default() };
+    App::open(&folder.path().join("d.ladderday"), &choices).unwrap()
+}
+
+fn walk(app: &mut App) -> Walk {
+    match Host::page(app, ScreenId::Walk, &PageWant::default()).unwrap() {
+        Page::Walk(walk) => walk,
+        other => panic!("no walk: {:?}", other.screen()),
+    }
+}
+
+/// Keys of this session's steps that are still open.
+fn open(walk: &Walk) -> Vec<String> {
+    let steps = walk.places.iter().flat_map(|p| &p.steps);
+    let open = steps.filter(|s| matches!(s.state, StepState::Open));
+    open.map(|s| s.key.clone()).collect()
+}
+
+/// Waits until the plan has come in; says which screens it changed.
+#[expect(clippy::disallowed_methods, reason = "a deadline for the thread that plans")]
+fn settle(app: &mut App) -> Vec<ScreenId> {
+    let end = Instant::now() + Duration::from_secs(60);
+    while Instant::now() < end {
+        let changed = app.poll();
+        if !changed.is_empty() {
+            return changed;
+        }
+        std::thread::yield_now();
+    }
+    panic!("the plan did not come in");
+}
+
+fn tick(app: &mut App, key: &str) {
+    app.perform(&Ask::Tick { key: key.to_owned(), kind: TickKind::Done, count: None, why: None }).unwrap();
+}
+
+#[test]
+fn a_tick_has_the_plan_made_again_and_the_walk_keeps_its_order() {
+    let (_folder, mut app) = demo("2026-10-15T18:05");
+    walk(&mut app);
+    settle(&mut app);
+    let before = open(&walk(&mut app));
+    assert!(before.len() > 3, "{before:?}");
+    assert!(app.background().is_none(), "nothing was ticked: nothing to plan");
+    tick(&mut app, &before[0]);
+    let shown = open(&walk(&mut app));
+    assert_eq!(shown, before[1..], "what shows meanwhile is the walk as it was");
+    let work = app.background().expect("the plan is being made again");
+    assert_eq!(work.what, "improving the plan");
+    assert!(work.share.is_some());
+    // A second tick lets that one go and begins the next.
+    tick(&mut app, &before[1]);
+    walk(&mut app);
+    let changed = settle(&mut app);
+    for screen in [ScreenId::Today, ScreenId::Plan, ScreenId::Walk] {
+        assert!(changed.contains(&screen));
+    }
+    let after = open(&walk(&mut app));
+    let same: Vec<&String> = after.iter().filter(|k| before.contains(k)).collect();
+    assert_eq!(same, before[2..].iter().collect::<Vec<_>>());
+    let plan = app.make_plan(
+        Phase::Up,
+        ladderday::planner::Effort { schedules: 1, stop: &|| false, progress: &|_| () },
+    );
+    app.judge(&plan.unwrap()).unwrap();
+}
+
+/// Kept in the morning, begun an hour late: what no longer fits shows in its new session, the rest in its order.
+#[test]
+fn what_no_longer_fits_a_late_evening_shows_where_it_is_done_instead() {
+    let (folder, mut app) = demo("2026-10-15T12:00");
+    app.keep_plan(Phase::Up, 200).unwrap();
+    drop(app);
+    let mut app = at(&folder, "2026-10-15T18:00");
+    let expected = open(&walk(&mut app));
+    drop(app);
+    let mut app = at(&folder, "2026-10-15T19:40");
+    walk(&mut app);
+    settle(&mut app);
+    let left = open(&walk(&mut app));
+    let same: Vec<&String> = left.iter().filter(|k| expected.contains(k)).collect();
+    let fits: Vec<&String> = expected.iter().filter(|k| left.contains(k)).collect();
+    assert_eq!(same, fits, "the order of what stays");
+    assert!(!same.is_empty() && same.len() < expected.len(), "{} of {} stay", same.len(), expected.len());
+    let doc: serde_json::Value =
+        serde_json::from_str(&app.plan_answer(Phase::Up, 200, Form::Json).unwrap()).unwrap();
+    for key in expected.iter().filter(|k| !left.contains(k)) {
+        let row = doc["steps"].as_array().unwrap().iter().find(|s| s["key"] == key.as_str()).unwrap();
+        let from = row["from"].as_str().unwrap_or_else(|| panic!("{key} has a new place"));
+        assert!(from > "2026-10-15T23", "{key} moved to {from}");
+    }
+}
+
+#[test]
+fn a_stop_leaves_the_best_so_far() {
+    let (_folder, mut app) = demo("2026-10-15T18:05");
+    walk(&mut app);
+    assert!(app.background().is_some());
+    assert!(app.stop().contains("best"));
+    settle(&mut app);
+    assert!(app.background().is_none());
+    assert!(!open(&walk(&mut app)).is_empty());
+}
