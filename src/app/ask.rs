@@ -32,6 +32,14 @@ pub enum Ask {
         text: String,
     },
     LogFault(NewFault),
+    /// Time dark of a placement, by its code, or of `show`; nothing is the night of now.
+    LogDark {
+        target: String,
+        /// As typed: 1h30.
+        lasted: String,
+        why: String,
+        night: Option<String>,
+    },
     Repair(NewRepair),
     /// A spare goes out in a faulty piece's place.
     ReplaceBySpare {

@@ -98,6 +98,18 @@ pub(super) enum FaultDeed {
         #[arg(long, conflicts_with = "all")]
         bench: bool,
     },
+    /// How long a prop, or the whole show, stayed dark on a night
+    Dark {
+        /// Code of the placement, or `show` for the whole display
+        target: String,
+        /// As 1h30, 45 min
+        lasted: String,
+        #[arg(long, value_name = "TEXT", default_value = "")]
+        why: String,
+        /// As 2026-12-09; without it the night of now
+        #[arg(long, value_name = "DATE")]
+        night: Option<String>,
+    },
     /// Who logs faults and repairs from now on, on this laptop
     By { person: String },
     /// A photo: add a picture file, list them, or open one

@@ -1,4 +1,4 @@
-//! `fault add|list|by|photo|guide|look|patch|off|wait|mend|replace|test|scrap|reopen`
+//! `fault add|list|dark|by|photo|guide|look|patch|off|wait|mend|replace|test|scrap|reopen`
 
 use std::process::ExitCode;
 
@@ -29,6 +29,12 @@ pub(super) fn fault(args: &Args, deed: &FaultDeed) -> Result<ExitCode, Problem> 
             },
             note: note.clone(),
         }),
+        FaultDeed::Dark { target, lasted, why, night } => Ask::LogDark {
+            target: target.clone(),
+            lasted: lasted.clone(),
+            why: why.clone(),
+            night: night.clone(),
+        },
         FaultDeed::By { person } => Ask::LoggedBy { person: person.clone() },
         FaultDeed::Photo { fault, file: Some(path), .. } => {
             Ask::AddPhoto { fault: fault.clone(), path: path.clone() }

@@ -96,6 +96,7 @@ actions! {
     ReopenStep => "reopen-step", "Opens a done, held or skipped step again";
     FaultHere => "fault-here", "Logs a fault at this step's prop";
     DoDifferently => "do-differently", "Ticks it and says what was different";
+    LogDark => "log-dark", "Says how long the show, or a prop, stayed dark tonight";
     CorrectTime => "correct-time", "Corrects how long a done step took";
     NoteStep => "note-step", "Writes a note to this step";
     ReadMeter => "read-meter", "Takes the currents read at the load rehearsal, one after another";

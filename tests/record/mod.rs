@@ -3,6 +3,7 @@
 mod bench;
 mod buying;
 mod calendar;
+mod dark;
 mod demo;
 mod history;
 mod life;

@@ -2,6 +2,7 @@
 //!
 //! Not here: what screens show (`pages`), SQL (`store`).
 
+mod dark;
 mod differently;
 mod edit;
 mod fault;
@@ -39,6 +40,9 @@ impl App {
             Ask::DoneDifferently { key, what, text } => self.done_differently(key, *what, text),
             Ask::Note { key, text } => self.tick(key, crate::domain::TickKind::Note, None, Some(text)),
             Ask::LogFault(new) => self.log_fault(new),
+            Ask::LogDark { target, lasted, why, night } => {
+                self.log_dark(target, lasted, why, night.as_deref())
+            }
             Ask::Repair(new) => self.repair(new),
             Ask::ReplaceBySpare { fault, spare, note } => self.replace_by_spare(fault, spare, note),
             Ask::Edit { table, id, column, text } => self.edit(table, *id, column, text),

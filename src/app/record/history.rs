@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::dark::{DarkTotal, dark_totals};
 use super::findings::{findings, interval_words, percent};
 use super::groups::{By, Group, group, groups, usual};
 use super::lives::{Lasting, by_weather, by_week, lasting};
@@ -26,6 +27,7 @@ pub(super) struct History {
     pub weather: Vec<(&'static str, u64)>,
     pub durations: Vec<Duration>,
     pub left_out: usize,
+    pub dark: Vec<DarkTotal>,
 }
 
 /// Planned against taken of one recipe step.
@@ -61,6 +63,7 @@ impl App {
             weather: by_weather(&facts),
             durations: self.step_durations(&learned),
             left_out: learned.left_out,
+            dark: dark_totals(&self.yard),
         }
     }
 

@@ -7,6 +7,7 @@
 //! Not here: the statistics themselves (`stats`), deeds, drawing.
 
 mod bench;
+mod dark;
 mod findings;
 mod groups;
 mod history;

@@ -2,12 +2,14 @@
 
 use std::fmt::Write as _;
 
+use super::dark::dark_words;
 use super::findings::{findings, interval_words, percent};
 use super::groups::By;
 use super::history::{History, rate_words};
 use crate::app::answers::Form;
 use crate::exchange::json::{
-    ComparisonDoc, CountRowDoc, DurationDoc, GroupDoc, HistoryDoc, IntervalDoc, LastingDoc, SideDoc, text,
+    ComparisonDoc, CountRowDoc, DarkDoc, DurationDoc, GroupDoc, HistoryDoc, IntervalDoc, LastingDoc, SideDoc,
+    text,
 };
 use crate::stats::Interval;
 
@@ -92,6 +94,18 @@ fn document(h: &History) -> HistoryDoc {
         durations_left_out: h.left_out,
         faults_by_week: rows(&h.weeks),
         faults_by_weather: rows(&h.weather),
+        dark: h
+            .dark
+            .iter()
+            .map(|d| DarkDoc {
+                season: d.season.clone(),
+                placement: d.placement.clone(),
+                name: d.name.clone(),
+                nights: d.nights,
+                minutes: d.dark.minutes_up(),
+                why: d.why.clone(),
+            })
+            .collect(),
         findings: findings(h),
     }
 }
@@ -119,9 +133,20 @@ fn bar(i: &Interval) -> String {
         .collect()
 }
 
+fn dark(out: &mut String, h: &History) {
+    if !h.dark.is_empty() {
+        out.push_str("\nTime dark\n");
+    }
+    for d in &h.dark {
+        let _ = writeln!(out, "  - {}", dark_words(d));
+    }
+}
+
 fn plain(h: &History) -> String {
     if h.unit_seasons == 0 {
-        return "nothing was out for a season yet: the record says nothing\n".to_owned();
+        let mut out = "nothing was out for a season yet: the record says nothing\n".to_owned();
+        dark(&mut out, h);
+        return out;
     }
     let mut out = String::from("What the record says\n");
     for line in findings(h) {
@@ -173,6 +198,7 @@ fn plain(h: &History) -> String {
             let _ = writeln!(out, "  {name:<32} {} {n}", "#".repeat((n as usize).min(60)));
         }
     }
+    dark(&mut out, h);
     if !h.durations.is_empty() {
         out.push_str("\nMinutes planned and taken; plans use the factor\n");
     }

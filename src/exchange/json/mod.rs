@@ -19,8 +19,8 @@ pub use plan::{
 };
 
 pub use record::{
-    BenchDoc, BenchListDoc, ComparisonDoc, CountRowDoc, DurationDoc, GroupDoc, HistoryDoc, IntervalDoc,
-    LastingDoc, SideDoc, SpareDoc, SparesDoc,
+    BenchDoc, BenchListDoc, ComparisonDoc, CountRowDoc, DarkDoc, DurationDoc, GroupDoc, HistoryDoc,
+    IntervalDoc, LastingDoc, SideDoc, SpareDoc, SparesDoc,
 };
 
 /// The text of a document, indented, with a newline at its end.

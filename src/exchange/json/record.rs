@@ -73,6 +73,17 @@ pub struct CountRowDoc {
     pub faults: u64,
 }
 
+/// Time dark of a placement, or where there is none of the whole show, in one season.
+#[derive(Debug, Clone, Serialize)]
+pub struct DarkDoc {
+    pub season: String,
+    pub placement: Option<String>,
+    pub name: String,
+    pub nights: usize,
+    pub minutes: i64,
+    pub why: Vec<String>,
+}
+
 #[derive(Debug, Clone, Serialize)]
 pub struct HistoryDoc {
     pub confidence: f64,
@@ -86,6 +97,7 @@ pub struct HistoryDoc {
     pub durations_left_out: usize,
     pub faults_by_week: Vec<CountRowDoc>,
     pub faults_by_weather: Vec<CountRowDoc>,
+    pub dark: Vec<DarkDoc>,
     pub findings: Vec<String>,
 }
 

@@ -41,6 +41,7 @@ pub const LINES: &[Line] = &[
     (WALK, "[", PrevSession, ""),
     (WALK, "p", ChoosePhase, ""),
     (WALK, "w", CorrectTime, ""),
+    (WALK, "o", LogDark, ""),
     (TODAY, "enter", OpenRow, "go there"),
     (TODAY, "n", NewSeason, ""),
     (TODAY, "a", AddProp, "add a prop"),

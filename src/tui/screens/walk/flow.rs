@@ -46,6 +46,8 @@ pub enum Flow {
     Minutes {
         key: String,
     },
+    /// How long it stayed dark.
+    Dark,
     Phase,
     /// What the marked pause really was.
     Pause {
@@ -127,6 +129,7 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
         Flow::Count { key, of } => count_answer(state, key, of, answer),
         Flow::Hold { key } => with_step(state, key, |key| tick(key, TickKind::Hold, answer.text())),
         Flow::Skip { key } => with_step(state, key, |key| tick(key, TickKind::Skip, answer.text())),
+        Flow::Dark => dark(state, answer),
         Flow::Note { key } => {
             if let Some(text) = answer.text() {
                 state.walk.want = Some(key.clone());
@@ -183,6 +186,24 @@ fn minutes_answer(state: &mut Tui, key: String, answer: Answer) -> Vec<Effect> {
 }
 
 /// The question once more, with why its answer was refused.
+/// "1h30 outlet tripped" is the whole show; a code before it is that prop.
+fn dark(state: &mut Tui, answer: Answer) -> Vec<Effect> {
+    let Some(text) = answer.text() else {
+        state.say("No dark time written");
+        return Vec::new();
+    };
+    let (first, rest) = text.split_once(' ').unwrap_or((&text, ""));
+    let (target, rest) =
+        if first.starts_with(|c: char| c.is_ascii_digit()) { ("show", text.as_str()) } else { (first, rest) };
+    let (lasted, why) = rest.trim().split_once(' ').unwrap_or((rest.trim(), ""));
+    vec![Effect::Perform(Ask::LogDark {
+        target: target.to_owned(),
+        lasted: lasted.to_owned(),
+        why: why.trim().to_owned(),
+        night: None,
+    })]
+}
+
 fn again(state: &mut Tui, why: String) {
     if let Some(Popup::Prompt(mut prompt)) = state.asked.take() {
         prompt.refusal = Some(why);

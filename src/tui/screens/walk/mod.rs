@@ -15,7 +15,7 @@ use super::super::state::State as Tui;
 use super::{faults, no_use};
 use crate::app::Ask;
 use crate::app::view::{StepState, WalkStep};
-use crate::domain::TickKind;
+use crate::domain::{Phase, TickKind};
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::listing::moved;
@@ -39,6 +39,14 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             if !show_fetch(state) {
                 state.refuse("Nothing needs to be brought for this session");
             }
+            Vec::new()
+        }
+        Action::LogDark if state.walk.page.as_ref().is_some_and(|p| p.phase == Phase::Tonight.as_str()) => {
+            let takes = "1h30 and why: the whole show; with the code of a prop before it: that prop";
+            ask(state, Prompt::ask("How long did it stay dark?", takes, Any::Walk(Flow::Dark)))
+        }
+        Action::LogDark => {
+            state.refuse("Dark time is told while the show runs; p, then tonight");
             Vec::new()
         }
         Action::ToggleBig if state.walk.step().is_some() => {
