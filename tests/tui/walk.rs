@@ -247,3 +247,29 @@ fn nothing_told_says_what_to_do_first() {
     stage.keys("2").shows("Import a line a prop").keys("enter");
     assert!(stage.status().contains("Import"), "{}", stage.status());
 }
+
+#[test]
+fn time_dark_is_told_while_the_show_runs_only() {
+    let mut stage = walk();
+    stage.keys("o");
+    assert!(stage.status().contains("Dark time is told while the show runs"), "{}", stage.status());
+    let dark = |target: &str, lasted: &str, why: &str| Ask::LogDark {
+        target: target.into(),
+        lasted: lasted.into(),
+        why: why.into(),
+        night: None,
+    };
+    let cases = [
+        ("1h30 outlet tripped", dark("show", "1h30", "outlet tripped")),
+        ("HM26-25 45m", dark("HM26-25", "45m", "")),
+    ];
+    for (typed, expected) in cases {
+        stage.state.walk.page.as_mut().unwrap().phase = "tonight".to_owned();
+        stage.keys("o").shows("How long did it stay dark?").text(typed).keys("enter");
+        assert_eq!(stage.host.asked.last(), Some(&expected));
+    }
+    let asked = stage.host.asked.len();
+    stage.state.walk.page.as_mut().unwrap().phase = "tonight".to_owned();
+    stage.keys("o enter");
+    assert_eq!(stage.host.asked.len(), asked, "nothing typed, nothing written");
+}
