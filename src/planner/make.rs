@@ -6,7 +6,7 @@ use chrono::{DateTime, Duration, Utc};
 
 use super::calendar::{Calendar, lenient_moment};
 use super::engine::{
-    Control, Limits as EngineLimits, Problem, ProblemError, Progress, Solution, StoppedBy, Time, solve,
+    Control, Limits as EngineLimits, Problem, ProblemError, Progress, Solution, StoppedBy, solve,
 };
 use super::explain::mark_critical;
 use super::items::Prepared;
@@ -15,7 +15,7 @@ use super::moves::count_moves;
 use super::order::{positions, walk_order};
 use super::plan::{AfterEdge, GoalRow, Moves, Plan, PlannedStep, SetUpMinutes, Told};
 use super::resources::Equipment;
-use super::steady::{Expected, solve_steady};
+use super::steady::{Expected, solve_steady, soon_enough};
 use super::telling::{begun_with, place, print_cures, tell_parts, tell_unplaced};
 use crate::domain::{Phase, Season};
 use crate::steps::{Derived, Facts, Role, State, StepKey};
@@ -154,15 +154,6 @@ pub(super) fn solve_kept(
 /// The progress of one of several searches as that of all.
 pub(super) fn share(p: Progress, nth: u64, searches: u64) -> Progress {
     Progress { schedules: (nth * p.of + p.schedules.min(p.of)) / searches, ..p }
-}
-
-/// Without a date to be ready by (on the way down) the day a first plan ends is soon enough: saved minutes must not
-/// draw the work out over weeks.
-fn soon_enough(problem: &Problem, seed: u64) -> Option<Time> {
-    let control = Control { stop: &|| false, progress: &|_| (), kept: None };
-    let first = solve(problem, &EngineLimits { schedules: 1, seed }, &control).ok()?;
-    let end = Time::try_from(first.goals.finish.value).ok()?;
-    Some((end / 1440 + 1) * 1440)
 }
 
 /// What both kinds of plan are made from.

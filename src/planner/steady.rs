@@ -2,7 +2,8 @@
 
 use super::check::check;
 use super::engine::{
-    Control, Edge, Lag, Limits as EngineLimits, Problem, ProblemError, Solution, StoppedBy, Window, solve,
+    Control, Edge, Lag, Limits as EngineLimits, Problem, ProblemError, Solution, StoppedBy, Time, Window,
+    solve,
 };
 use super::make::{Effort, Frame, Request, share, solve_kept};
 use super::map::Item;
@@ -152,4 +153,13 @@ fn pinned(problem: &Problem, stay: &[usize], session: u32, chained: bool) -> Pro
         p.edges.extend(pairs.map(|(a, b)| Edge { pred: *a, succ: *b, lag: Lag::StartStart { min: 0 } }));
     }
     p
+}
+
+/// Without a date to be ready by (on the way down) the day a first plan ends is soon enough: saved minutes must not
+/// draw the work out over weeks.
+pub(super) fn soon_enough(problem: &Problem, seed: u64) -> Option<Time> {
+    let control = Control { stop: &|| false, progress: &|_| (), kept: None };
+    let first = solve(problem, &EngineLimits { schedules: 1, seed }, &control).ok()?;
+    let end = Time::try_from(first.goals.finish.value).ok()?;
+    Some((end / 1440 + 1) * 1440)
 }
