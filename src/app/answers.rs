@@ -170,6 +170,7 @@ impl App {
                         planned_minutes: r.planned_min,
                         taken_minutes: r.taken_min,
                         faults: r.faults,
+                        hours: r.hours,
                     })
                     .collect(),
             }),
@@ -179,6 +180,9 @@ impl App {
                     "{:<14} {:<24} {:<9} lit {}; {} placements, {} steps done, {} faults",
                     r.code, r.name, r.state, r.lit, r.placements, r.steps_done, r.faults
                 );
+                if let Some(hours) = &r.hours {
+                    let _ = writeln!(out, "{:<14} {hours}", "");
+                }
                 out
             }),
         }
@@ -188,6 +192,8 @@ impl App {
     pub fn sessions_answer(&self, all: bool, form: Form) -> String {
         let (zone, now) = (self.zone(), self.now());
         let mut rows: Vec<SessionRowDoc> = Vec::new();
+        let calendar =
+            crate::planner::Calendar::new(&self.yard, chrono::DateTime::<chrono::Utc>::MIN_UTC, None);
         let mut sessions: Vec<_> = self.yard.sessions.iter().collect();
         sessions.sort_by_key(|s| (s.starts, s.code.clone()));
         for s in sessions {
@@ -205,6 +211,11 @@ impl App {
                     .collect(),
                 work_lights: s.work_lights,
                 forecast: self.forecast_words(s),
+                light: calendar
+                    .sessions
+                    .iter()
+                    .find(|x| x.id == s.id)
+                    .map_or_else(String::new, |x| self.light_words(x)),
                 lost: s.lost,
             });
         }
@@ -222,6 +233,9 @@ impl App {
                     r.to,
                     r.people.join(", ")
                 );
+                if !r.light.is_empty() {
+                    let _ = writeln!(out, "{:<12} {}", "", r.light);
+                }
                 out
             }),
         }

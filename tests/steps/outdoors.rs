@@ -1,7 +1,7 @@
 //! What stands in the wind, the nightly round and its watch, marks that expire: each where it bites and where not.
 
 use ladderday::app::power::{CheckKind, WhatIf};
-use ladderday::app::{App, Ask, Choices};
+use ladderday::app::{App, Ask, Choices, Form};
 use ladderday::domain::{Phase, TickKind};
 use ladderday::steps::{Role, Step};
 
@@ -202,4 +202,40 @@ fn a_forecast_says_what_it_breaks_and_a_fair_one_nothing() {
     // The yard's own later forecast says the same as without a fair one before it.
     assert_eq!(codes(Some("gust 5 mph, low 70F")), codes(None));
     assert!(bad.len() > codes(None).len());
+}
+
+/// Sun and civil dusk themselves are checked against published rows in `tests/physical`.
+#[test]
+fn sessions_and_shows_say_their_light() {
+    let (folder, _) = demo("2026-09-01T12:00");
+    let app = later(&folder, "2026-09-01T12:00");
+    let list = app.sessions_answer(false, Form::Text);
+    let of = |code: &str| list.lines().skip_while(|l| !l.starts_with(code)).nth(1).unwrap().trim().to_owned();
+    assert_eq!(
+        of("S26-0903E"),
+        "sunset 19:08, dusk 19:38; day 8 min, twilight 38 min, lamp 38 min, dark 1h51"
+    );
+    // Work lights give lamp the whole evening.
+    assert_eq!(of("S26-1001E"), "day none, twilight none, lamp 2h30, dark 2h30");
+    let seasons = app.seasons_answer(Form::Text);
+    assert!(seasons.contains("38 nights of 4h30, 171 h\n"), "{seasons}");
+    assert!(seasons.contains("22 nights of 3 h, 66 h; begins before dusk on 20 of them"), "{seasons}");
+}
+
+/// At 69.6 degrees north: no sun in December, no night in June.
+#[test]
+fn far_north_the_light_is_said_not_computed() {
+    let (folder, _) = demo("2026-09-01T12:00");
+    let mut app = later(&folder, "2026-09-01T12:00");
+    let site = folder.path().join("site.csv");
+    std::fs::write(&site, "name,latitude_udeg\nSaltmarsh Lane 7,69600000\n").unwrap();
+    app.import(&[site]).unwrap();
+    for (starts, ends) in [("2027-06-20T22:00", "2027-06-20T23:30"), ("2026-12-20T11:00", "2026-12-20T13:00")]
+    {
+        let (starts, ends) = (starts.to_owned(), ends.to_owned());
+        app.perform(&Ask::AddSession { starts, ends, people: Vec::new(), work_lights: false }).unwrap();
+    }
+    let list = app.sessions_answer(false, Form::Text);
+    assert!(list.contains("the sun stays up; day 1h30"), "{list}");
+    assert!(list.contains("the sun stays down; day none"), "{list}");
 }

@@ -140,6 +140,7 @@ fn seasons_compare_planned_and_taken() {
         .keys("0")
         .shows("harbor-2025")
         .shows("73 h 40")
+        .shows("lit: 38 nights of 4 h 30")
         .keys("tab")
         .shows("125 %")
         .keys("tab")

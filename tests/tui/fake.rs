@@ -319,6 +319,7 @@ fn seasons(fill: Fill) -> Seasons {
         planned_min: 4_020,
         taken_min: taken,
         faults: 17,
+        hours: Some("38 nights of 4 h 30, 171 h; begins before dusk on 3 of them".into()),
         state: state.into(),
         differences: if code == "tide-2026" { words(&["Porch: port 7 instead of 6"]) } else { Vec::new() },
     };

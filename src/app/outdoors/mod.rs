@@ -3,6 +3,7 @@
 //! Not here: formulas (`calc`), steps of the watch (`steps`).
 
 mod ladder;
+mod light;
 mod weather;
 mod wind;
 

@@ -40,6 +40,7 @@ impl App {
                     code: s.code.clone(),
                     name: s.name.clone(),
                     lit,
+                    hours: self.lit_hours(s),
                     placements: self.yard.placements.iter().filter(|p| p.season_id == s.id).count(),
                     steps_done: ticks.len(),
                     planned_min: ticks.iter().filter_map(|t| t.planned_s).map(Span::minutes_up).sum(),

@@ -34,6 +34,8 @@ pub struct SeasonRow {
     pub code: String,
     pub name: String,
     pub lit: String,
+    /// "38 nights of 4 h 30, 171 h"; nothing where they are not told.
+    pub hours: Option<String>,
     pub placements: usize,
     pub steps_done: usize,
     pub planned_min: i64,

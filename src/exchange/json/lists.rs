@@ -95,6 +95,8 @@ pub struct SeasonDoc {
     pub planned_minutes: i64,
     pub taken_minutes: i64,
     pub faults: usize,
+    /// Nights and hours; nothing where they are not told.
+    pub hours: Option<String>,
 }
 
 #[derive(Debug, Clone, Serialize)]
@@ -129,6 +131,8 @@ pub struct SessionRowDoc {
     pub people: Vec<String>,
     pub work_lights: bool,
     pub forecast: String,
+    /// Sunset, dusk …, and how long each light of a step lasts within it.
+    pub light: String,
     pub lost: bool,
 }
 

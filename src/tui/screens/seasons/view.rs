@@ -44,7 +44,14 @@ fn years(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
         columns.push(("Props", 5));
     }
     columns.extend([("Steps", 5), ("Planned", 8), ("Taken", 8), ("Faults", 6)]);
-    table::draw(canvas, area, &columns, &rows, Some(state.seasons.at));
+    // Below the table what does not fit into a row of the marked season.
+    let marked = page.rows.get(state.seasons.at).and_then(|r| r.hours.as_ref());
+    let used = u16::from(marked.is_some());
+    let above = Rect { height: area.height.saturating_sub(used), ..area };
+    table::draw(canvas, above, &columns, &rows, Some(state.seasons.at));
+    if let Some(hours) = marked {
+        canvas.text(area, 0, usize::from(above.height), &format!("lit: {hours}"), Role::Text);
+    }
 }
 
 fn cells(row: &SeasonRow, wide: bool) -> Vec<Cell> {
