@@ -73,13 +73,8 @@ impl App {
                 None => {}
             }
         }
-        let mut words = told;
-        if bright > 0 {
-            words.push_str(&format!("; begins before dusk on {bright} of them"));
-        }
-        if never > 0 {
-            words.push_str(&format!("; on {never} of them it never gets dark"));
-        }
-        Some(words)
+        let bright = (bright > 0).then(|| format!("begins before dusk on {bright} of them"));
+        let never = (never > 0).then(|| format!("on {never} of them it never gets dark"));
+        Some([Some(told), bright, never].into_iter().flatten().collect::<Vec<_>>().join("; "))
     }
 }
