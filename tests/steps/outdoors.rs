@@ -1,7 +1,8 @@
 //! What stands in the wind, the nightly round and its watch, marks that expire: each where it bites and where not.
 
 use ladderday::app::power::{CheckKind, WhatIf};
-use ladderday::app::{App, Ask, Choices, Form};
+use ladderday::app::view::{ScreenId, Walk, WalkPlace};
+use ladderday::app::{App, Ask, Choices, Form, Page};
 use ladderday::domain::{Phase, TickKind};
 use ladderday::steps::{Role, Step};
 
@@ -238,4 +239,51 @@ fn far_north_the_light_is_said_not_computed() {
     let list = app.sessions_answer(false, Form::Text);
     assert!(list.contains("the sun stays up; day 1h30"), "{list}");
     assert!(list.contains("the sun stays down; day none"), "{list}");
+}
+
+fn walked(app: &mut App) -> Walk {
+    match app.page(ScreenId::Walk, None, None).unwrap() {
+        Page::Walk(walk) => walk,
+        other => panic!("{other:?}"),
+    }
+}
+
+#[test]
+fn the_night_is_walked_place_by_place_with_its_date() {
+    let (_folder, mut app) = demo("2026-12-04T20:00");
+    let walk = walked(&mut app);
+    assert_eq!((walk.phase.as_str(), walk.session.as_str()), ("tonight", "the night of Fri 4 Dec 2026"));
+    let looks = |p: &WalkPlace| p.steps.iter().filter(|s| s.key.contains("/look/")).count();
+    assert!(walk.places.len() > 10);
+    assert!(walk.places.iter().all(|p| looks(p) <= 1), "one look a place");
+    assert!(walk.places.iter().map(looks).sum::<usize>() > 10);
+}
+
+#[test]
+fn a_caution_is_said_in_full_once_a_place() {
+    let (_folder, mut app) = demo("2026-10-17T09:30");
+    let walk = walked(&mut app);
+    let mut again = 0;
+    for place in &walk.places {
+        let all: Vec<&String> = place.steps.iter().flat_map(|s| &s.cautions).collect();
+        for text in all.iter().filter(|t| !t.starts_with("as said here")) {
+            assert_eq!(all.iter().filter(|t| t == &text).count(), 1, "{}: {text}", place.place);
+        }
+        again += all.iter().filter(|t| t.starts_with("as said here: ")).count();
+    }
+    assert!(again > 0);
+}
+
+#[test]
+fn a_kept_step_that_the_forecast_holds_says_its_limit() {
+    let (folder, mut app) = demo("2026-10-16T12:00");
+    app.perform(&Ask::KeepPlan { phase: Phase::Up }).unwrap();
+    // Before it begins, what people expect still stands.
+    let mut there = later(&folder, "2026-10-17T08:30");
+    let session = there.yard().sessions.iter().find(|s| s.code == "S26-1017").unwrap().code.clone();
+    there.perform(&Ask::Forecast { session, text: "rain, gust 40 mph, low 20F, frozen".to_owned() }).unwrap();
+    let walk = walked(&mut there);
+    let held: Vec<&String> =
+        walk.places.iter().flat_map(|p| &p.steps).filter_map(|s| s.why.as_ref()).collect();
+    assert!(held.iter().any(|w| w.contains("the forecast holds it: ") && w.contains("limit")), "{held:?}");
 }

@@ -16,6 +16,7 @@ mod today;
 mod totes;
 mod untold;
 mod walk;
+mod walk_words;
 mod yard;
 
 pub(super) use kit::editable;

@@ -51,11 +51,17 @@ impl App {
         for row in &mine {
             let place = self.place_name(row.step);
             let ticked = progress.get(&row.step.step.key);
-            let step = self.walk_step(&facts, season, &plan, row.step, &states, ticked);
+            let mut step = self.walk_step(&facts, season, &plan, row.step, &states, ticked);
+            if step.why.is_none() {
+                step.why = self.broken_by(&plan, row.session.as_deref(), &row.step.step.limits);
+            }
             match places.last_mut().filter(|p| p.place == place) {
                 Some(last) => last.steps.push(step),
                 None => places.push(WalkPlace { place, steps: vec![step] }),
             }
+        }
+        for place in &mut places {
+            self.say_cautions(place);
         }
         let over = |p: &PlannedStep| matches!(state(&states, p), State::Done | State::Skipped);
         Ok(Walk {
@@ -171,7 +177,7 @@ impl App {
             people: p.people.clone(),
             tools: self.tools(p),
             light: step.light.as_str(),
-            cautions: step.cautions.iter().map(|c| self.caution_text(c)).collect(),
+            cautions: step.cautions.clone(),
             question: (!connects.is_empty() || step.deed == StepDeed::Connect)
                 .then(|| CONNECT_QUESTION.to_owned()),
             connects,

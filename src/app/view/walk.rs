@@ -92,7 +92,8 @@ pub struct WalkStep {
     pub tools: Vec<String>,
     /// "day", "twilight", "lamp", "dark", "indoors".
     pub light: &'static str,
-    /// Full sentences; the first shows in the list, all in the big view.
+    /// Full sentences at the first step of a place that carries them, then a reminder by name; the first shows in the
+    /// list, all in the big view.
     pub cautions: Vec<String>,
     /// What goes into which port, at connect steps.
     pub connects: Vec<ConnectLine>,
