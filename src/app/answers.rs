@@ -5,11 +5,11 @@ use std::fmt::Write as _;
 use super::buying::BuyChoice;
 use super::owner::App;
 use super::problem::Problem;
-use super::view::{Buy, Faults};
+use super::view::{Buy, FaultRow, Faults};
 use crate::domain::{Phase, local_time};
 use crate::exchange::json::{
-    BasketDoc, BasketLineDoc, BuyDoc, DeedDoc, FaultDoc, FaultsDoc, NeedDoc, SeasonDoc, SeasonsDoc,
-    SessionRowDoc, SessionsDoc, StepRowDoc, StepsDoc, text,
+    BasketDoc, BasketLineDoc, BuyDoc, DeedDoc, FaultDoc, FaultsDoc, NeedDoc, OverviewDoc, SeasonDoc,
+    SeasonsDoc, SessionRowDoc, SessionsDoc, StepRowDoc, StepsDoc, text,
 };
 use crate::exchange::print::checklist_text;
 
@@ -88,22 +88,7 @@ impl App {
         let Faults { rows, .. } = self.faults_page();
         let rows: Vec<_> = rows.into_iter().filter(|r| all || !r.ended).collect();
         match form {
-            Form::Json => text(&FaultsDoc {
-                faults: rows
-                    .into_iter()
-                    .map(|r| FaultDoc {
-                        code: r.code,
-                        target: r.target,
-                        symptom: r.symptom,
-                        found: r.found,
-                        state: r.state.to_owned(),
-                        ended: r.ended,
-                        bench: r.bench,
-                        next: r.next,
-                        entries: r.entries,
-                    })
-                    .collect(),
-            }),
+            Form::Json => text(&faults_doc(rows)),
             Form::Text if rows.is_empty() => "no open faults\n".to_owned(),
             Form::Text => rows.iter().fold(String::new(), |mut out, r| {
                 let _ =
@@ -245,13 +230,40 @@ impl App {
     ///
     /// # Errors
     /// As [`App::plan`].
-    pub fn overview(&mut self) -> Result<String, Problem> {
+    pub fn overview(&mut self, form: Form) -> Result<String, Problem> {
         let phase = self.phase_now();
         let plan = self.plan(phase, super::planning::QUICK)?.clone();
+        if form == Form::Json {
+            let open = self.faults_page().rows.into_iter().filter(|r| !r.ended).collect();
+            return Ok(text(&OverviewDoc {
+                plan: self.plan_doc(&plan, None),
+                faults: faults_doc(open).faults,
+                buy: buy_doc(self.buy_page_of(&BuyChoice::default())?),
+            }));
+        }
         let mut out = checklist_text(&self.sheet(&plan));
         let _ = writeln!(out, "\nOpen faults\n{}", self.faults_answer(false, Form::Text));
         let _ = write!(out, "To buy\n{}", self.buy_answer(&BuyChoice::default(), Form::Text)?);
         Ok(out)
+    }
+}
+
+fn faults_doc(rows: Vec<FaultRow>) -> FaultsDoc {
+    FaultsDoc {
+        faults: rows
+            .into_iter()
+            .map(|r| FaultDoc {
+                code: r.code,
+                target: r.target,
+                symptom: r.symptom,
+                found: r.found,
+                state: r.state.to_owned(),
+                ended: r.ended,
+                bench: r.bench,
+                next: r.next,
+                entries: r.entries,
+            })
+            .collect(),
     }
 }
 

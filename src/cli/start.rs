@@ -16,9 +16,9 @@ fn at_terminal() -> bool {
 
 pub(super) fn screens(args: &Args) -> Result<ExitCode, Problem> {
     let path = args.yard_path()?;
-    if !at_terminal() && !args.plain {
+    if args.json || (!at_terminal() && !args.plain) {
         let mut app = args.open()?;
-        return Ok(output::answer(&app.overview()?));
+        return Ok(output::answer(&app.overview(args.form())?));
     }
     show(args, || if path.exists() { args.open() } else { App::create(&path, &args.choices()) })
 }
@@ -33,7 +33,7 @@ pub(super) fn demo(args: &Args, fresh: bool) -> Result<ExitCode, Problem> {
         return show(args, open);
     }
     let mut app = open()?;
-    Ok(output::answer(&app.overview()?))
+    Ok(output::answer(&app.overview(args.form())?))
 }
 
 pub(super) fn new(args: &Args, lights_on: Option<&str>) -> Result<ExitCode, Problem> {

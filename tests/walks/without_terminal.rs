@@ -12,6 +12,16 @@ fn the_demo_prints_plan_faults_and_buying_list() {
 }
 
 #[test]
+fn the_demo_answers_in_json() {
+    let home = Home::new();
+    let out = home.ok(&["demo", "--fresh", "--json", "--now", "2026-09-01T18:00"]);
+    let out: serde_json::Value = serde_json::from_str(&out).unwrap();
+    assert_eq!(out["plan"]["season"], "tide-2026");
+    assert!(out["faults"].as_array().is_some_and(|rows| rows.iter().all(|r| r["ended"] == false)));
+    assert!(out["buy"]["needs"].as_array().is_some_and(|rows| !rows.is_empty()));
+}
+
+#[test]
 fn two_demos_with_one_clock_give_the_same_bytes() {
     let (one, two) = (Home::new(), Home::new());
     for args in [

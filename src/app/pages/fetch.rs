@@ -11,11 +11,30 @@ use crate::planner::PlannedStep;
 use crate::steps::{Facts, State, StepKey};
 
 impl App {
-    /// A container, and what it stands in.
-    fn container_and_parent(&self, id: crate::domain::ContainerId) -> Option<(String, String)> {
-        let c = self.yard.containers.iter().find(|c| c.id == id)?;
-        let parent = c.parent_id.and_then(|p| self.yard.containers.iter().find(|c| c.id == p));
-        Some((format!("{} {}", c.code, c.name), parent.map_or_else(String::new, |p| p.name.clone())))
+    /// What to carry of some pieces: the totes they live in, and by name what stands loose on a shelf.
+    /// What stays up the year round ("place") is not fetched.
+    fn from_home(&self, pieces: &BTreeSet<crate::domain::PieceId>, facts: &Facts) -> Vec<FetchLine> {
+        let mut totes: BTreeMap<String, String> = BTreeMap::new();
+        let mut loose: BTreeMap<String, Vec<String>> = BTreeMap::new();
+        for piece in pieces.iter().filter_map(|p| facts.piece(*p)) {
+            let home = piece.home_id.and_then(|h| self.yard.containers.iter().find(|c| c.id == h));
+            let Some(home) = home else { continue };
+            match home.kind.as_str() {
+                "place" => {}
+                "shelf" | "rack" => loose.entry(home.name.clone()).or_default().push(piece.code.clone()),
+                _ => {
+                    let stands = home.parent_id.and_then(|p| self.yard.containers.iter().find(|c| c.id == p));
+                    let stands = stands.map_or_else(String::new, |p| p.name.clone());
+                    totes.insert(format!("{} {}", home.code, home.name), stands);
+                }
+            }
+        }
+        let totes = totes.into_iter().map(|(name, from)| FetchLine { what: "tote", name, from });
+        let loose = loose.into_iter().map(|(from, mut codes)| {
+            codes.sort();
+            FetchLine { what: "piece", name: codes.join(", "), from }
+        });
+        totes.chain(loose).collect()
     }
 
     pub(super) fn clock_words(&self, ms: i64) -> String {
@@ -103,12 +122,9 @@ impl App {
             }
         }
         let placed: BTreeSet<PlacementId> = open.iter().filter_map(|p| p.step.placement).collect();
-        for id in &placed {
-            for piece in facts.pieces_of(*id).iter().filter_map(|p| facts.piece(*p)) {
-                if let Some((tote, shelf)) = piece.home_id.and_then(|h| self.container_and_parent(h)) {
-                    add("tote", tote, shelf);
-                }
-            }
+        let pieces = placed.iter().flat_map(|id| facts.pieces_of(*id)).copied().collect();
+        for line in self.from_home(&pieces, facts) {
+            add(line.what, line.name, line.from);
         }
         let connecting: BTreeSet<PlacementId> = open
             .iter()
@@ -123,6 +139,7 @@ impl App {
                 add("lead", lead.code.clone(), home);
             }
         }
+        let mut stock: BTreeMap<&str, i64> = BTreeMap::new();
         for recipe_use in &self.yard.recipe_uses {
             let mut quantity = 0;
             for p in &open {
@@ -139,10 +156,14 @@ impl App {
             if quantity > 0
                 && let Some(product) = facts.product(recipe_use.product_id)
             {
-                add("stock", format!("{quantity} x {}", product.name), String::new());
+                *stock.entry(&product.name).or_default() += quantity;
             }
         }
-        let rank = |w: &str| ["ladder", "tool", "tote", "lead", "stock"].iter().position(|x| *x == w);
+        for (name, quantity) in stock {
+            add("stock", format!("{quantity} x {name}"), String::new());
+        }
+        let rank =
+            |w: &str| ["ladder", "tool", "tote", "piece", "lead", "stock"].iter().position(|x| *x == w);
         lines.sort_by_key(|l| (rank(l.what), l.name.clone()));
         lines
     }

@@ -10,7 +10,7 @@ use crate::app::problem::Problem;
 use crate::app::view::{ConnectLine, StepState, Walk, WalkPlace, WalkStep};
 use crate::domain::{Link, Phase, Placement, PlacementId, StepDeed};
 use crate::planner::{Plan, PlannedStep};
-use crate::steps::{Facts, Progress, State, StepKey};
+use crate::steps::{Facts, Progress, Role, State, StepKey};
 use crate::store::KeptStep;
 
 /// Asked before every connect (common practice, no published source).
@@ -64,12 +64,15 @@ impl App {
             self.say_cautions(place);
         }
         let over = |p: &PlannedStep| matches!(state(&states, p), State::Done | State::Skipped);
+        // As Today counts: the rehearsal and lights on are dates, the watch is a night's own list.
+        let counted = |p: &&PlannedStep| phase == Phase::Tonight || p.step.role == Role::Work;
+        let work = || plan.steps.iter().filter(counted);
         Ok(Walk {
             phase: phase.as_str().to_owned(),
             session: self.session_title(&plan, code.as_deref()),
             fetch: self.fetch(&facts, &mine, &states),
-            phase_done: plan.steps.iter().filter(|p| over(p)).count(),
-            phase_total: plan.steps.len(),
+            phase_done: work().filter(|p| over(p)).count(),
+            phase_total: work().count(),
             pauses: self.pauses(),
             sessions: codes.iter().map(|c| self.session_title(&plan, c.as_deref())).collect(),
             session_at: at,

@@ -148,7 +148,7 @@ pub struct ConnectLine {
 /// Something to bring, with where it is.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct FetchLine {
-    /// "ladder", "tool", "lead", "tote", "stock".
+    /// "ladder", "tool", "tote", "piece", "lead", "stock".
     pub what: &'static str,
     pub name: String,
     pub from: String,

@@ -84,6 +84,14 @@ pub struct BuyDoc {
     pub calendar: Vec<String>,
 }
 
+/// What the program answers without a command: the plan of the phase that runs, what is broken, what to buy.
+#[derive(Debug, Clone, Serialize)]
+pub struct OverviewDoc {
+    pub plan: super::PlanDoc,
+    pub faults: Vec<FaultDoc>,
+    pub buy: BuyDoc,
+}
+
 #[derive(Debug, Clone, Serialize)]
 pub struct SeasonDoc {
     pub code: String,
