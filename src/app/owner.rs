@@ -1,5 +1,6 @@
 //! An open yard with its facts, clock and chosen season: what every use case works on.
 
+use std::cell::{OnceCell, RefCell};
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
@@ -10,8 +11,10 @@ use chrono_tz::Tz;
 use super::clock::Clock;
 use super::ids::Ids;
 use super::problem::{Problem, ProblemKind};
+use super::view::Seasons;
 use crate::domain::{Deed, Phase, Season, SeasonId, Yard, local_time};
 use crate::planner::{Odds, Plan};
+use crate::steps::{Derived, Progress, StepKey, progress};
 use crate::store::{Applied, Store, StoreError};
 use crate::units::System;
 
@@ -55,8 +58,22 @@ pub struct App {
     pub(super) weighing: Option<super::weighing::Weighing>,
     /// Counts the changes of facts since the start: tells what was made from older ones.
     pub(super) facts_version: u64,
+    /// What follows from the facts, worked out at its first use since they last changed.
+    pub(super) known: Known,
     /// Counts what other programs wrote to the file.
     file_change: i64,
+}
+
+/// Steps by what they were derived for: a season, a phase and the day of a night.
+type StepsOf = BTreeMap<(SeasonId, Phase, chrono::NaiveDate), Arc<Derived>>;
+
+/// See [`App::known`].
+#[derive(Default)]
+pub(super) struct Known {
+    progress: OnceCell<Arc<BTreeMap<StepKey, Progress>>>,
+    pub(super) steps: RefCell<StepsOf>,
+    /// What the record says on a day: exact intervals of many groups take a while.
+    pub(super) seasons: RefCell<Option<(chrono::NaiveDate, Seasons)>>,
 }
 
 impl App {
@@ -104,6 +121,7 @@ impl App {
             own_times: true,
             weighing: None,
             facts_version: 0,
+            known: Known::default(),
         })
     }
 
@@ -135,6 +153,7 @@ impl App {
     /// Plans with the recipes' own times, or with the record's again.
     pub fn use_own_times(&mut self, on: bool) {
         self.own_times = on;
+        self.known = Known::default();
         self.plans.clear();
         self.standing.clear();
         self.odds.clear();
@@ -171,7 +190,13 @@ impl App {
     fn forget_plans(&mut self) {
         self.standing.append(&mut self.plans);
         self.odds.clear();
+        self.known = Known::default();
         self.facts_version += 1;
+    }
+
+    /// What the ticks say of each step.
+    pub(super) fn progress(&self) -> Arc<BTreeMap<StepKey, Progress>> {
+        Arc::clone(self.known.progress.get_or_init(|| Arc::new(progress(&self.yard.ticks))))
     }
 
     pub(super) fn now_ms(&self) -> i64 {

@@ -1,6 +1,7 @@
 //! Making plans of the open yard, and keeping them.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use chrono::{DateTime, Utc};
 
@@ -37,9 +38,14 @@ impl App {
     ///
     /// # Errors
     /// `no-season`; `cycle` names the facts that contradict each other.
-    pub fn steps(&self, phase: Phase) -> Result<Derived, Problem> {
-        let season = self.season_for(phase)?;
-        self.derived(&Facts::new(&self.yard), Scope { season: season.id, phase, day: self.tonight() })
+    pub fn steps(&self, phase: Phase) -> Result<Arc<Derived>, Problem> {
+        let (season, day) = (self.season_for(phase)?.id, self.tonight());
+        if let Some(known) = self.known.steps.borrow().get(&(season, phase, day)) {
+            return Ok(Arc::clone(known));
+        }
+        let derived = Arc::new(self.derived(&Facts::new(&self.yard), Scope { season, phase, day })?);
+        self.known.steps.borrow_mut().insert((season, phase, day), Arc::clone(&derived));
+        Ok(derived)
     }
 
     /// Steps as plans take them: with the durations of the owner's own record.

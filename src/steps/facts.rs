@@ -9,108 +9,116 @@ use crate::domain::{
     PlacementId, Product, ProductId, RecipeStep, RepairDeed, RepairEntry, Season, SeasonId, Yard,
 };
 
-/// Lookups over a [`Yard`]; built once, used by every rule.
+/// Positions in a table of the yard, by the id of what they belong to.
+type Rows<K> = OnceLock<BTreeMap<K, Vec<usize>>>;
+type Row<K> = OnceLock<BTreeMap<K, usize>>;
+
+/// Lookups over a [`Yard`]; each is built at its first use, so that asking for little costs little.
 pub struct Facts<'a> {
     pub yard: &'a Yard,
-    places: BTreeMap<PlaceId, &'a Place>,
-    products: BTreeMap<ProductId, &'a Product>,
-    pieces: BTreeMap<PieceId, &'a Piece>,
-    methods: BTreeMap<MethodId, &'a Method>,
-    recipes: BTreeMap<MethodId, Vec<&'a RecipeStep>>,
-    placements: BTreeMap<PlacementId, &'a Placement>,
-    pieces_of: BTreeMap<PlacementId, Vec<PieceId>>,
-    repairs: BTreeMap<FaultId, Vec<&'a RepairEntry>>,
-    faults_of_piece: BTreeMap<PieceId, Vec<&'a Fault>>,
+    // Positions instead of references: a cell of references would bind every borrower to one lifetime.
+    places: Row<PlaceId>,
+    products: Row<ProductId>,
+    pieces: Row<PieceId>,
+    methods: Row<MethodId>,
+    recipes: Rows<MethodId>,
+    placements: Row<PlacementId>,
+    pieces_of: OnceLock<BTreeMap<PlacementId, Vec<PieceId>>>,
+    put_out_by: Row<(SeasonId, PieceId)>,
+    placements_of: Rows<PieceId>,
+    repairs: Rows<FaultId>,
+    faults_of_piece: Rows<PieceId>,
     /// Of faults that name no piece.
-    faults_of_placement: BTreeMap<PlacementId, Vec<&'a Fault>>,
-    put_out_by: BTreeMap<(SeasonId, PieceId), &'a Placement>,
-    placements_of: BTreeMap<PieceId, Vec<&'a Placement>>,
+    faults_of_placement: Rows<PlacementId>,
     mending_s: OnceLock<BTreeMap<String, i64>>,
 }
 
+/// Groups the rows of a table by a key, in the order of the table.
+fn grouped<K: Ord, T>(rows: &[T], key: impl Fn(&T) -> Option<K>) -> BTreeMap<K, Vec<usize>> {
+    let mut by: BTreeMap<K, Vec<usize>> = BTreeMap::new();
+    for (i, row) in rows.iter().enumerate() {
+        if let Some(key) = key(row) {
+            by.entry(key).or_default().push(i);
+        }
+    }
+    by
+}
+
+/// The rows of some positions.
+fn rows_at<'a, T>(rows: &'a [T], at: Option<&Vec<usize>>) -> Vec<&'a T> {
+    at.into_iter().flatten().filter_map(|i| rows.get(*i)).collect()
+}
+
 impl<'a> Facts<'a> {
-    pub fn new(yard: &'a Yard) -> Self {
-        let mut recipes: BTreeMap<MethodId, Vec<&RecipeStep>> = BTreeMap::new();
-        for step in &yard.recipe_steps {
-            recipes.entry(step.method_id).or_default().push(step);
-        }
-        for steps in recipes.values_mut() {
-            steps.sort_by(|a, b| (a.position, &a.code).cmp(&(b.position, &b.code)));
-        }
-        let mut pieces_of: BTreeMap<PlacementId, Vec<PieceId>> = BTreeMap::new();
-        for p in &yard.placements {
-            if let Some(piece) = p.piece_id {
-                pieces_of.entry(p.id).or_default().push(piece);
-            }
-        }
-        for pp in &yard.placement_pieces {
-            let list = pieces_of.entry(pp.placement_id).or_default();
-            if !list.contains(&pp.piece_id) {
-                list.push(pp.piece_id);
-            }
-        }
-        let mut repairs: BTreeMap<FaultId, Vec<&RepairEntry>> = BTreeMap::new();
-        for entry in &yard.repair_entries {
-            repairs.entry(entry.fault_id).or_default().push(entry);
-        }
-        for list in repairs.values_mut() {
-            list.sort_by_key(|e| (e.at_ms, e.id));
-        }
-        let mut put_out_by: BTreeMap<(SeasonId, PieceId), &Placement> = BTreeMap::new();
-        let mut placements_of: BTreeMap<PieceId, Vec<&Placement>> = BTreeMap::new();
-        for p in &yard.placements {
-            for piece in pieces_of.get(&p.id).into_iter().flatten() {
-                placements_of.entry(*piece).or_default().push(p);
-                if !p.wished {
-                    put_out_by.entry((p.season_id, *piece)).or_insert(p);
-                }
-            }
-        }
-        let mut faults_of_piece: BTreeMap<PieceId, Vec<&Fault>> = BTreeMap::new();
-        let mut faults_of_placement: BTreeMap<PlacementId, Vec<&Fault>> = BTreeMap::new();
-        for fault in &yard.faults {
-            match (fault.piece_id, fault.placement_id) {
-                (Some(piece), _) => faults_of_piece.entry(piece).or_default().push(fault),
-                (None, Some(placement)) => faults_of_placement.entry(placement).or_default().push(fault),
-                (None, None) => {}
-            }
-        }
+    pub const fn new(yard: &'a Yard) -> Self {
         Self {
             yard,
-            places: yard.places.iter().map(|p| (p.id, p)).collect(),
-            products: yard.products.iter().map(|p| (p.id, p)).collect(),
-            pieces: yard.pieces.iter().map(|p| (p.id, p)).collect(),
-            methods: yard.methods.iter().map(|m| (m.id, m)).collect(),
-            recipes,
-            placements: yard.placements.iter().map(|p| (p.id, p)).collect(),
-            pieces_of,
-            repairs,
-            faults_of_piece,
-            faults_of_placement,
-            put_out_by,
-            placements_of,
+            places: OnceLock::new(),
+            products: OnceLock::new(),
+            pieces: OnceLock::new(),
+            methods: OnceLock::new(),
+            recipes: OnceLock::new(),
+            placements: OnceLock::new(),
+            pieces_of: OnceLock::new(),
+            put_out_by: OnceLock::new(),
+            placements_of: OnceLock::new(),
+            repairs: OnceLock::new(),
+            faults_of_piece: OnceLock::new(),
+            faults_of_placement: OnceLock::new(),
             mending_s: OnceLock::new(),
         }
     }
 
+    fn all_pieces_of(&self) -> &BTreeMap<PlacementId, Vec<PieceId>> {
+        self.pieces_of.get_or_init(|| {
+            let mut pieces_of: BTreeMap<PlacementId, Vec<PieceId>> = BTreeMap::new();
+            for p in &self.yard.placements {
+                if let Some(piece) = p.piece_id {
+                    pieces_of.entry(p.id).or_default().push(piece);
+                }
+            }
+            for pp in &self.yard.placement_pieces {
+                let list = pieces_of.entry(pp.placement_id).or_default();
+                if !list.contains(&pp.piece_id) {
+                    list.push(pp.piece_id);
+                }
+            }
+            pieces_of
+        })
+    }
+
+    fn by_piece(&self) -> &BTreeMap<PieceId, Vec<usize>> {
+        self.faults_of_piece.get_or_init(|| grouped(&self.yard.faults, |f| f.piece_id))
+    }
+
     pub fn place(&self, id: PlaceId) -> Option<&'a Place> {
-        self.places.get(&id).copied()
+        let rows = &self.yard.places;
+        let at = self.places.get_or_init(|| rows.iter().enumerate().map(|(i, x)| (x.id, i)).collect());
+        rows.get(*at.get(&id)?)
     }
 
     pub fn product(&self, id: ProductId) -> Option<&'a Product> {
-        self.products.get(&id).copied()
+        let rows = &self.yard.products;
+        let at = self.products.get_or_init(|| rows.iter().enumerate().map(|(i, x)| (x.id, i)).collect());
+        rows.get(*at.get(&id)?)
     }
 
     pub fn piece(&self, id: PieceId) -> Option<&'a Piece> {
-        self.pieces.get(&id).copied()
+        let rows = &self.yard.pieces;
+        let at = self.pieces.get_or_init(|| rows.iter().enumerate().map(|(i, x)| (x.id, i)).collect());
+        rows.get(*at.get(&id)?)
     }
 
     pub fn method(&self, id: MethodId) -> Option<&'a Method> {
-        self.methods.get(&id).copied()
+        let rows = &self.yard.methods;
+        let at = self.methods.get_or_init(|| rows.iter().enumerate().map(|(i, x)| (x.id, i)).collect());
+        rows.get(*at.get(&id)?)
     }
 
     pub fn placement(&self, id: PlacementId) -> Option<&'a Placement> {
-        self.placements.get(&id).copied()
+        let rows = &self.yard.placements;
+        let at = self.placements.get_or_init(|| rows.iter().enumerate().map(|(i, x)| (x.id, i)).collect());
+        rows.get(*at.get(&id)?)
     }
 
     /// The season of an id; seasons are few.
@@ -119,8 +127,12 @@ impl<'a> Facts<'a> {
     }
 
     /// A recipe's steps in their order; none for a method without a recipe.
-    pub fn recipe(&self, method: MethodId) -> &[&'a RecipeStep] {
-        self.recipes.get(&method).map_or(&[], Vec::as_slice)
+    pub fn recipe(&self, method: MethodId) -> Vec<&'a RecipeStep> {
+        let rows = &self.yard.recipe_steps;
+        let of = self.recipes.get_or_init(|| grouped(rows, |r| Some(r.method_id)));
+        let mut steps = rows_at(rows, of.get(&method));
+        steps.sort_by(|a, b| (a.position, &a.code).cmp(&(b.position, &b.code)));
+        steps
     }
 
     /// The method of a placement; `set_out` where how it is mounted was not told.
@@ -133,7 +145,7 @@ impl<'a> Facts<'a> {
 
     /// The labelled pieces a placement puts out.
     pub fn pieces_of(&self, placement: PlacementId) -> &[PieceId] {
-        self.pieces_of.get(&placement).map_or(&[], Vec::as_slice)
+        self.all_pieces_of().get(&placement).map_or(&[], Vec::as_slice)
     }
 
     /// The product of a placement, told or by its piece.
@@ -222,12 +234,26 @@ impl<'a> Facts<'a> {
 
     /// The placement that puts a box out this season.
     pub fn placement_of_piece(&self, season: SeasonId, piece: PieceId) -> Option<&'a Placement> {
-        self.put_out_by.get(&(season, piece)).copied()
+        let rows = &self.yard.placements;
+        let by = self.put_out_by.get_or_init(|| {
+            let mut by = BTreeMap::new();
+            for (i, p) in rows.iter().enumerate().filter(|(_, p)| !p.wished) {
+                for piece in self.pieces_of(p.id) {
+                    by.entry((p.season_id, *piece)).or_insert(i);
+                }
+            }
+            by
+        });
+        rows.get(*by.get(&(season, piece))?)
     }
 
     /// What was done about a fault, in order.
-    pub fn repairs(&self, fault: FaultId) -> &[&'a RepairEntry] {
-        self.repairs.get(&fault).map_or(&[], Vec::as_slice)
+    pub fn repairs(&self, fault: FaultId) -> Vec<&'a RepairEntry> {
+        let rows = &self.yard.repair_entries;
+        let of = self.repairs.get_or_init(|| grouped(rows, |e| Some(e.fault_id)));
+        let mut list = rows_at(rows, of.get(&fault));
+        list.sort_by_key(|e| (e.at_ms, e.id));
+        list
     }
 
     /// The last deed that changed how a fault stands: looking at it does not.
@@ -246,25 +272,37 @@ impl<'a> Facts<'a> {
     }
 
     /// Every placement that puts a piece out, of all seasons.
-    pub fn placements_of(&self, piece: PieceId) -> &[&'a Placement] {
-        self.placements_of.get(&piece).map_or(&[], Vec::as_slice)
+    pub fn placements_of(&self, piece: PieceId) -> Vec<&'a Placement> {
+        let rows = &self.yard.placements;
+        let of = self.placements_of.get_or_init(|| {
+            let mut of: BTreeMap<PieceId, Vec<usize>> = BTreeMap::new();
+            for (i, p) in rows.iter().enumerate() {
+                for piece in self.pieces_of(p.id) {
+                    of.entry(*piece).or_default().push(i);
+                }
+            }
+            of
+        });
+        rows_at(rows, of.get(&piece))
     }
 
     /// Every fault of a piece, over and open.
-    pub fn faults_of_piece(&self, piece: PieceId) -> &[&'a Fault] {
-        self.faults_of_piece.get(&piece).map_or(&[], Vec::as_slice)
+    pub fn faults_of_piece(&self, piece: PieceId) -> Vec<&'a Fault> {
+        rows_at(&self.yard.faults, self.by_piece().get(&piece))
     }
 
     /// Open faults of a piece.
     pub fn open_faults(&self, piece: PieceId) -> Vec<&'a Fault> {
-        let all = self.faults_of_piece.get(&piece).into_iter().flatten();
-        all.copied().filter(|f| !self.fault_over(f)).collect()
+        self.faults_of_piece(piece).into_iter().filter(|f| !self.fault_over(f)).collect()
     }
 
     /// All faults of a placement's pieces, and those of the placement itself that name no piece.
     pub fn faults_of(&self, placement: PlacementId) -> impl Iterator<Item = &'a Fault> + '_ {
-        let of_pieces =
-            self.pieces_of(placement).iter().filter_map(|p| self.faults_of_piece.get(p)).flatten();
-        of_pieces.chain(self.faults_of_placement.get(&placement).into_iter().flatten()).copied()
+        let rows = &self.yard.faults;
+        let own = self
+            .faults_of_placement
+            .get_or_init(|| grouped(rows, |f| f.placement_id.filter(|_| f.piece_id.is_none())));
+        let of_pieces = self.pieces_of(placement).iter().filter_map(|p| self.by_piece().get(p)).flatten();
+        of_pieces.chain(own.get(&placement).into_iter().flatten()).filter_map(|i| rows.get(*i))
     }
 }

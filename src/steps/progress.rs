@@ -49,13 +49,20 @@ pub struct Progress {
 /// Reads the ticks in the order they happened: one with no known time first, then by time and id.
 pub fn progress(ticks: &[Tick]) -> BTreeMap<StepKey, Progress> {
     let mut sorted: Vec<&Tick> = ticks.iter().collect();
-    sorted.sort_by_key(|t| (t.at_ms, t.id));
-    let mut all: BTreeMap<StepKey, Progress> = BTreeMap::new();
-    for tick in sorted {
-        let p = all.entry(StepKey::from_text(&tick.step_key)).or_default();
-        take(p, tick);
-    }
-    all
+    sorted.sort_unstable_by(|a, b| {
+        a.step_key.cmp(&b.step_key).then_with(|| (a.at_ms, a.id).cmp(&(b.at_ms, b.id)))
+    });
+    // Ticks of one step lie together now: a map of sorted keys is built in one go.
+    sorted
+        .chunk_by(|a, b| a.step_key == b.step_key)
+        .filter_map(|of_step| {
+            let mut p = Progress::default();
+            for tick in of_step {
+                take(&mut p, tick);
+            }
+            of_step.first().map(|tick| (StepKey::from_text(&tick.step_key), p))
+        })
+        .collect()
 }
 
 fn take(p: &mut Progress, tick: &Tick) {

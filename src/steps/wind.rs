@@ -70,7 +70,7 @@ fn stands_alone(facts: &Facts, p: &Placement) -> bool {
     if facts.access(p.place_id) != Access::Ground || facts.indoors(p.place_id) {
         return false;
     }
-    let up: Vec<_> = facts.recipe(method.id).iter().filter(|r| r.phase == Phase::Up).collect();
+    let up: Vec<_> = facts.recipe(method.id).into_iter().filter(|r| r.phase == Phase::Up).collect();
     let windy = up.iter().any(|r| r.cautions.has("wind"));
     windy && up.iter().any(|r| matches!(r.deed, StepDeed::Raise | StepDeed::Drive))
 }

@@ -8,7 +8,7 @@ use super::{Yard, json, rows, text};
 const NOW: &str = "2026-09-01T12:00";
 
 fn fault_steps(app: &ladderday::app::App) -> Vec<(String, Option<String>)> {
-    let steps = app.steps(Phase::Up).unwrap().steps;
+    let steps = app.steps(Phase::Up).unwrap().steps.clone();
     steps.into_iter().filter(|s| s.key.as_str().starts_with("fault:")).map(|s| (s.title, s.held)).collect()
 }
 
@@ -45,7 +45,7 @@ fn a_faulty_piece_blocks_its_first_step_up_until_mended_and_tested() {
 #[test]
 fn a_part_on_order_moves_the_step_and_a_part_nobody_ordered_holds_it() {
     let yard = Yard::demo();
-    let steps = yard.season(NOW, "harbor-2026").steps(Phase::Up).unwrap().steps;
+    let steps = yard.season(NOW, "harbor-2026").steps(Phase::Up).unwrap().steps.clone();
     let gull = steps.iter().find(|s| s.title.contains("GULL-02")).unwrap();
     assert_eq!(gull.not_before.unwrap().to_string(), "2026-09-14 00:00:00");
     let mut app = yard.season(NOW, "harbor-2026");

@@ -24,7 +24,7 @@ fn a_delivery_told_late_moves_what_waits_for_it() {
     let yard = Yard::demo();
     let mut app = yard.season(NOW, "harbor-2026");
     let gull = |app: &App| {
-        let steps = app.steps(Phase::Up).unwrap().steps;
+        let steps = app.steps(Phase::Up).unwrap().steps.clone();
         steps.iter().find(|s| s.title.contains("GULL-02")).unwrap().not_before.unwrap().date().to_string()
     };
     assert_eq!(gull(&app), "2026-09-14");
@@ -41,14 +41,14 @@ fn steps_wait_for_consumables_and_props_on_order() {
     let yard = Yard::demo();
     let mut app = yard.season(NOW, "harbor-2026");
     let free = |app: &App, needle: &str| {
-        let steps = app.steps(Phase::Up).unwrap().steps;
+        let steps = app.steps(Phase::Up).unwrap().steps.clone();
         steps.iter().filter(|s| s.recipe_step == needle).filter(|s| s.not_before.is_some()).count()
     };
     assert_eq!(free(&app, "stake.tie"), 0);
     let order = "code,vendor,ordered_on,expected_on\nPO-TIE,NORTHQUAY,2026-08-30,2026-11-05\n";
     let line = "order,product,offer,packs,pack,price_cents,received\nPO-TIE,C-TIE,O-002,1,500,3290,0\n";
     codes(&mut app, &[("purchase_order.csv", order), ("order_line.csv", line)]);
-    let late = app.steps(Phase::Up).unwrap().steps;
+    let late = app.steps(Phase::Up).unwrap().steps.clone();
     let waiting: Vec<_> = late
         .iter()
         .filter(|s| s.not_before.is_some_and(|t| t.to_string().starts_with("2026-11-05")))
@@ -208,7 +208,7 @@ fn a_season_close_decides_once_on_what_was_done_differently() {
         let season = app.yard().seasons.iter().find(|s| s.code == "harbor-2026").unwrap().id;
         let fed = |l: &&ladderday::domain::Link| l.from_port.is_some() && l.to_placement_id.is_some();
         let placement = facts.links_in(season).into_iter().find(fed).unwrap().to_placement_id;
-        let steps = app.steps(Phase::Up).unwrap().steps;
+        let steps = app.steps(Phase::Up).unwrap().steps.clone();
         let step = steps.into_iter().find(|s| s.placement == placement).unwrap();
         app.perform(&Ask::DoneDifferently {
             key: step.key.to_string(),

@@ -22,7 +22,7 @@ fn later(folder: &tempfile::TempDir, now: &str) -> App {
 }
 
 fn tonight(app: &App) -> Vec<Step> {
-    app.steps(Phase::Tonight).unwrap().steps
+    app.steps(Phase::Tonight).unwrap().steps.clone()
 }
 
 fn forecast(app: &mut App, text: &str) {
@@ -48,7 +48,7 @@ fn every_night_has_its_own_round_and_every_week_its_extras() {
         done(&mut app, &key);
     }
     let next = later(&folder, "2026-12-05T18:00");
-    let progress = next.steps(Phase::Tonight).unwrap().progress;
+    let progress = next.steps(Phase::Tonight).unwrap().progress.clone();
     let steps = tonight(&next);
     let open = |s: &&Step| !progress.contains_key(&s.key);
     assert!(steps.iter().filter(open).any(|s| s.key.as_str().ends_with("/look/2026-12-05")));

@@ -168,7 +168,7 @@ impl App {
                 add(Some(product), name(product), p.count, default_by, worth, why.clone());
             }
             // Its recipe is the bill of materials.
-            let recipe = p.method_id.map_or(&[][..], |m| facts.recipe(m));
+            let recipe = p.method_id.map_or_else(Vec::new, |m| facts.recipe(m));
             for (product, n) in recipe.iter().flat_map(|r| self.uses(p, &r.code)) {
                 add(Some(product), name(product), n, default_by, worth, why.clone());
             }

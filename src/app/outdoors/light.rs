@@ -3,7 +3,7 @@
 use chrono::{DateTime, Days, NaiveTime, Utc};
 
 use crate::app::owner::App;
-use crate::calc::daylight::sun_times;
+use crate::calc::daylight::{is_dark, sun_times};
 use crate::domain::{Season, local_time};
 use crate::planner::{Calendar, SessionSpan};
 use crate::steps::Light;
@@ -64,13 +64,15 @@ impl App {
         let (mut bright, mut never) = (0_usize, 0_usize);
         for date in (0..nights as u64).filter_map(|n| first.checked_add_days(Days::new(n))) {
             let Ok(begins) = local_time(zone, date.and_time(from)) else { continue };
+            // The search for dusk only where there is one to be told from none.
+            if is_dark(lat.degrees(), lon.degrees(), begins).unwrap_or(true) {
+                continue;
+            }
             let offset = chrono::Offset::fix(begins.with_timezone(&zone).offset());
-            let Ok(sun) = sun_times(lat.degrees(), lon.degrees(), date, &offset) else { continue };
-            match sun.dusk() {
-                Some(dusk) if begins < dusk => bright += 1,
-                Some(_) => {}
-                None if sun.civil_status() == "civil_all_night" => never += 1,
-                None => {}
+            match sun_times(lat.degrees(), lon.degrees(), date, &offset) {
+                Ok(sun) if sun.dusk().is_some() => bright += 1,
+                Ok(sun) if sun.civil_status() == "civil_all_night" => never += 1,
+                _ => {}
             }
         }
         let bright = (bright > 0).then(|| format!("begins before dusk on {bright} of them"));

@@ -17,7 +17,7 @@ impl App {
             return Vec::new();
         }
         let today = self.now().with_timezone(&self.zone()).date_naive();
-        let progress = crate::steps::progress(&self.yard.ticks);
+        let progress = self.progress();
         let over = |id: DutyId| {
             progress
                 .get(&StepKey::of("duty", id, "do", Phase::Up))

@@ -19,7 +19,7 @@ impl App {
         let plan = self.season_for(Phase::Up).ok().and_then(|s| self.plans.get(&(s.id, Phase::Up)));
         let jobs = self.bench_jobs(plan);
         let mut faults: Vec<&Fault> = self.yard.faults.iter().collect();
-        faults.sort_by_key(|f| {
+        faults.sort_by_cached_key(|f| {
             let over = facts.fault_over(f);
             let bench = jobs.contains_key(&f.id);
             (over, bench, Self::bench_order(&jobs, f.id), std::cmp::Reverse(f.found_ms), f.code.clone())
@@ -109,7 +109,7 @@ impl App {
             // What is over asks for no guide.
             guide: known
                 .filter(|_| !ended)
-                .map_or_else(Vec::new, |s| s.guide.iter().map(|t| guide_step(t, f, entries)).collect()),
+                .map_or_else(Vec::new, |s| s.guide.iter().map(|t| guide_step(t, f, &entries)).collect()),
             photos: Self::photo_lines(&own),
         }
     }

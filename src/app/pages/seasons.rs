@@ -13,6 +13,15 @@ impl App {
     /// Seasons with their work, durations by recipe step, and what the record says.
     pub fn seasons_page(&self) -> Seasons {
         let today = self.now().with_timezone(&self.zone()).date_naive();
+        if let Some((_, page)) = self.known.seasons.borrow().as_ref().filter(|(day, _)| *day == today) {
+            return page.clone();
+        }
+        let page = self.seasons_of(today);
+        self.known.seasons.replace(Some((today, page.clone())));
+        page
+    }
+
+    fn seasons_of(&self, today: chrono::NaiveDate) -> Seasons {
         let corrections = corrections(&self.yard);
         let mut rows: Vec<SeasonRow> = self
             .yard

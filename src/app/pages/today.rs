@@ -103,7 +103,7 @@ impl App {
 
     /// The state of each step of a plan by the ticks as they are now, which may be later than the plan.
     pub(in crate::app) fn states(&self, plan: &Plan) -> BTreeMap<StepKey, State> {
-        let progress = crate::steps::progress(&self.yard.ticks);
+        let progress = self.progress();
         plan.steps
             .iter()
             .map(|p| {

@@ -46,7 +46,7 @@ impl App {
         let code = codes.get(at).cloned().flatten();
         let mine: Vec<&Row> = rows.iter().filter(|r| codes.is_empty() || r.session == code).collect();
         let facts = Facts::new(&self.yard);
-        let progress = crate::steps::progress(&self.yard.ticks);
+        let progress = self.progress();
         let mut places: Vec<WalkPlace> = Vec::new();
         for row in &mine {
             let place = self.place_name(row.step);

@@ -1,6 +1,6 @@
 //! Unit-seasons: one thing put out for one season, with the faults that were its own.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{NaiveDateTime, NaiveTime, Timelike};
 
@@ -115,11 +115,13 @@ pub(super) fn unit_seasons<'a>(facts: &Facts<'a>, now: NaiveDateTime) -> Vec<Uni
 
 /// Faults of the thing itself that belong to no unit-season, as of a spare on the bench.
 pub(super) fn beside(facts: &Facts, units: &[UnitSeason]) -> Vec<FaultId> {
+    let pieces: BTreeSet<_> = units.iter().filter_map(|u| Some((u.piece?.id, u.season.id))).collect();
+    let placements: BTreeSet<_> = units.iter().map(|u| (u.placement.id, u.season.id)).collect();
     let placed = |f: &Fault| {
-        units.iter().any(|u| {
-            let piece = f.piece_id.is_some() && u.piece.map(|p| p.id) == f.piece_id;
-            Some(u.season.id) == season_of(facts, f)
-                && (piece || (f.piece_id.is_none() && Some(u.placement.id) == f.placement_id))
+        season_of(facts, f).is_some_and(|season| match (f.piece_id, f.placement_id) {
+            (Some(piece), _) => pieces.contains(&(piece, season)),
+            (None, Some(placement)) => placements.contains(&(placement, season)),
+            (None, None) => false,
         })
     };
     facts.yard.faults.iter().filter(|f| own_failure(facts, f) && !placed(f)).map(|f| f.id).collect()

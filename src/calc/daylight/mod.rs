@@ -4,4 +4,4 @@
 
 mod sun;
 
-pub use sun::{DaylightError, SOURCE, SunTimes, Twilight, sun_times};
+pub use sun::{DaylightError, SOURCE, SunTimes, Twilight, is_dark, sun_times};

@@ -141,22 +141,13 @@ pub fn sun_times<Z: TimeZone>(
     date: NaiveDate,
     zone: &Z,
 ) -> Result<SunTimes, DaylightError> {
-    if !(-90.0..=90.0).contains(&latitude_deg) {
-        return Err(DaylightError::Latitude(latitude_deg));
-    }
-    if !(-180.0..=180.0).contains(&longitude_deg) {
-        return Err(DaylightError::Longitude(longitude_deg));
-    }
-    if !YEARS.contains(&date.year()) {
-        return Err(DaylightError::Year(date.year()));
-    }
+    let place = known_place(latitude_deg, longitude_deg, date.year())?;
     let missing = DaylightError::NoNoon(date);
     // The offset in force at midday decides: changes of the clock are made at night.
     let midday = date.and_time(NaiveTime::MIN) + Duration::hours(12);
     let offset = zone.offset_from_local_datetime(&midday).earliest().ok_or(missing)?;
     let midnight = (midday - Duration::hours(12) - offset.fix()).and_utc();
     let delta_t = delta_t::estimate_from_date_like(&date).map_err(|_| missing)?;
-    let place = Location { latitude: latitude_deg, longitude: longitude_deg };
     let events = SolarEvents::new();
     let noon = events
         .next_transit(
@@ -179,6 +170,33 @@ pub fn sun_times<Z: TimeZone>(
         Ok(if above { Twilight::AlwaysAbove } else { Twilight::AlwaysBelow })
     };
     Ok(SunTimes { noon, sun: horizon(Horizon::SunriseSunset)?, civil: horizon(Horizon::CivilTwilight)? })
+}
+
+/// Whether it is darker than civil twilight at a moment: the Sun's centre more than 6° below the horizon.
+///
+/// One position of the Sun instead of the search for its crossings: for asking about many nights.
+///
+/// # Errors
+/// A place or year outside the range, as [`sun_times`].
+pub fn is_dark(latitude_deg: f64, longitude_deg: f64, at: DateTime<Utc>) -> Result<bool, DaylightError> {
+    let place = known_place(latitude_deg, longitude_deg, at.year())?;
+    let missing = DaylightError::NoNoon(at.date_naive());
+    let delta_t = delta_t::estimate_from_date_like(&at.date_naive()).map_err(|_| missing)?;
+    let height = elevation(at, place, delta_t).ok_or(missing)?;
+    Ok(height < Horizon::CivilTwilight.elevation_angle())
+}
+
+fn known_place(latitude_deg: f64, longitude_deg: f64, year: i32) -> Result<Location, DaylightError> {
+    if !(-90.0..=90.0).contains(&latitude_deg) {
+        return Err(DaylightError::Latitude(latitude_deg));
+    }
+    if !(-180.0..=180.0).contains(&longitude_deg) {
+        return Err(DaylightError::Longitude(longitude_deg));
+    }
+    if !YEARS.contains(&year) {
+        return Err(DaylightError::Year(year));
+    }
+    Ok(Location { latitude: latitude_deg, longitude: longitude_deg })
 }
 
 /// Height of the Sun's centre in degrees, without refraction.
@@ -241,6 +259,11 @@ mod tests {
             let order = [sun.dawn(), sun.sunrise(), Some(sun.noon), sun.sunset(), sun.dusk()];
             let told: Vec<_> = order.into_iter().flatten().collect();
             prop_assert!(told.windows(2).all(|w| w[0] < w[1]), "{told:?}");
+            for (turn, dark_after) in [(sun.dawn(), false), (sun.dusk(), true)] {
+                let Some(turn) = turn else { continue };
+                let dark = |minutes: i64| is_dark(lat, lon, turn + Duration::minutes(minutes)).unwrap();
+                prop_assert_eq!((dark(-2), dark(2)), (!dark_after, dark_after), "{}", turn);
+            }
         }
     }
 }
