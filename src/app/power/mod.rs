@@ -3,7 +3,7 @@
 //! `wiring` builds the real DC network of a season from supplies, boxes, ports, leads and props; `study` solves it and
 //! gathers loads; `ends`, `zones`, `feeds`, `mains`, `running`, `start_up` and `signal` say what is wrong, each finding
 //! with value, limit and remedy; `segments` and `numbers` lay universes and slots; `what_if` tries changes without
-//! touching facts; `answer`, `page`, `card`, `rehearsal` say it where it is wanted, in the `words` of the site.
+//! touching facts; `answer`, `page`, `tree`, `card`, `rehearsal` say it where it is wanted, in the `words` of the site.
 //!
 //! Not here: formulas (`calc`), drawing, facts changed but for the proposed numbers.
 
@@ -21,6 +21,7 @@ mod segments;
 mod signal;
 mod start_up;
 mod study;
+mod tree;
 mod what_if;
 mod wiring;
 pub(in crate::app) mod words;

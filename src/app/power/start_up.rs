@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::mains::{POWER_FACTOR, piece_watts};
 use super::running::behind;
 use super::study::Study;
-use super::words::{Words, amps};
+use super::words::{Words, amps, place};
 use crate::app::view::{Finding, Level, StartPhase};
 use crate::calc::electrical::startup_phases::{Curve, Input, startup_phases};
 use crate::domain::{Circuit, PieceId, Season, TripCurve};
@@ -84,11 +84,12 @@ pub(super) fn look(
             let codes: Vec<String> = members.iter().map(|b| name(b)).collect();
             order.push(format!("{} ({})", codes.join(" with "), amps(peak)));
             phases.push(StartPhase {
-                circuit: format!("{} {}", circuit.code, circuit.name).trim().to_owned(),
+                circuit: place(circuit),
                 phase: n + 1,
                 boxes: codes,
                 peak: amps(peak),
                 limit: amps(answer.limit_a),
+                share: (peak / answer.limit_a * 1000.0).round() as u32,
                 runs: boxes.iter().all(|b| b.runs.is_some()).then(|| amps(running)),
                 over: peak > answer.limit_a,
             });
@@ -106,7 +107,7 @@ pub(super) fn look(
             found.push(Finding {
                 level: Level::Note,
                 code: "start_up".to_owned(),
-                place: format!("{} {}", circuit.code, circuit.name).trim().to_owned(),
+                place: place(circuit),
                 what: format!("all at once may trip this {}{letter}", words.breaker()),
                 value: amps(all),
                 limit: amps(answer.limit_a),

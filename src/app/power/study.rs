@@ -127,6 +127,12 @@ impl Study {
         s.cables.iter().find(|c| c.name == link).map(|c| c.amps_pos.abs())
     }
 
+    /// Amperes that a prop takes at the level, through all its feeds; nothing where it is not computed.
+    pub(super) fn prop_amps(&self, prop: &str) -> Option<f64> {
+        let chain = self.at_level.as_ref().ok()?.chains.iter().find(|c| c.name == prop)?;
+        Some(chain.pixels.iter().map(|p| p.amps).sum())
+    }
+
     /// The strings at the level, in the order of their placements' codes.
     pub(in crate::app) fn strings(&self) -> Vec<StringState<'_>> {
         let Ok(s) = &self.at_level else { return Vec::new() };

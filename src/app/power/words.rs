@@ -1,6 +1,6 @@
 //! The trade's words at a site, and figures as they are written everywhere in Power.
 
-use crate::domain::{Terms, Yard};
+use crate::domain::{Circuit, Terms, Yard};
 
 /// The words of one site.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -30,6 +30,11 @@ impl Words {
     pub(in crate::app) const fn cord(self) -> &'static str {
         self.pick("cord", "lead")
     }
+}
+
+/// "C1 Garage".
+pub(super) fn place(circuit: &Circuit) -> String {
+    format!("{} {}", circuit.code, circuit.name).trim().to_owned()
 }
 
 /// "6.2 A"; what rounds to nothing carries no sign.

@@ -68,6 +68,8 @@ pub struct StartPhase {
     pub boxes: Vec<String>,
     pub peak: String,
     pub limit: String,
+    /// The peak in thousandths of the limit.
+    pub share: u32,
     /// What runs on the circuit once the phase has started.
     pub runs: Option<String>,
     /// The peak passes what the circuit surely holds.
@@ -81,12 +83,16 @@ pub struct PowerNode {
     pub depth: usize,
     pub code: String,
     pub name: String,
-    /// "circuit", "outlet", "box", "supply", "port", "prop".
+    /// "circuit", "start-up", "outlet", "box", "supply", "port", "prop".
     pub kind: &'static str,
     /// "6.2 A of 12 A".
     pub load: String,
     /// Load in thousandths of its limit; nothing where not known.
     pub share: Option<u32>,
+    /// Of a prop: its lowest pixel.
+    pub lowest_mv: Option<i64>,
+    /// Of a prop: what its lowest pixel may have.
+    pub limit_mv: Option<i64>,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]
