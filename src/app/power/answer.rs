@@ -179,7 +179,10 @@ impl App {
     /// `no-season`; `no-box` where no box is told.
     pub fn wiring_cards(&self, html: bool) -> Result<String, Problem> {
         let season = self.season_for(Phase::Up)?;
-        let cards = card::cards(self, &Facts::new(&self.yard), season);
+        let facts = Facts::new(&self.yard);
+        let study = self.study(&facts, season, None);
+        let checked = self.checked(&facts, season, &study, &[CheckKind::Power, CheckKind::Signal]);
+        let cards = card::cards(self, &facts, season, &study, &checked);
         if cards.is_empty() {
             return Err(Problem::new(ProblemKind::Data, "no-box", "no box with a lead from it is told")
                 .hint("tell them in link.csv: from_piece, from_port, to_placement"));

@@ -8,7 +8,7 @@ use crate::calc::electrical::fuse::{self, Choice, fuse};
 use crate::calc::electrical::network;
 use crate::calc::electrical::pixel_defaults::lowest_voltage;
 use crate::calc::electrical::wire_amps::wire_amps;
-use crate::domain::{PieceId, PlacementId, Season};
+use crate::domain::{Link, PieceId, PlacementId, Season};
 use crate::steps::Facts;
 use crate::units::Gauge;
 use crate::units::si::{Amps, Volts};
@@ -173,6 +173,13 @@ pub(in crate::app) fn rating(facts: &Facts, id: PieceId) -> Option<(String, f64)
     Some((piece.code.clone(), product.rated_mw?.watts() / volts))
 }
 
+/// The standard fuse for what a feeder carries at the level, bounded by its wire; nothing where one is not known.
+pub(super) fn fuse_for(study: &Study, link: &Link) -> Option<Choice> {
+    let load = Amps::new(study.lead_amps(&link.code)?).ok()?;
+    let wire = wire_amps(link.wire?).ok()?.amps;
+    fuse(fuse::Input { load, wire, margin: FUSE_MARGIN }).ok().map(|a| a.choice)
+}
+
 fn fuses(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding> {
     let mut found = Vec::new();
     for link in facts.links_in(season.id) {
@@ -204,10 +211,7 @@ fn fuses(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding> {
                 ));
             }
         } else {
-            let advice = Amps::new(amps)
-                .ok()
-                .and_then(|load| fuse(fuse::Input { load, wire: carries.amps, margin: FUSE_MARGIN }).ok());
-            if let Some(Choice::WireTooThin) = advice.map(|a| a.choice) {
+            if let Some(Choice::WireTooThin) = fuse_for(study, link) {
                 found.push(plain(
                     Level::Stop,
                     "wire_too_thin",
