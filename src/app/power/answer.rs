@@ -9,7 +9,8 @@ use crate::app::problem::{Problem, ProblemKind};
 use crate::app::view::{Finding, Level, Tried};
 use crate::domain::{Numbering, Phase};
 use crate::exchange::json::{
-    ExpectedDoc, FindingDoc, FindingsDoc, NumbersDoc, StartPhaseDoc, TriedChangeDoc, TriedDoc, text,
+    EnergyDoc, ExpectedDoc, FindingDoc, FindingsDoc, NumbersDoc, StartPhaseDoc, TriedChangeDoc, TriedDoc,
+    text,
 };
 use crate::steps::Facts;
 
@@ -139,6 +140,13 @@ impl App {
                         proposed: n.proposed,
                     })
                     .collect(),
+                energy: checked.energy.map(|e| EnergyDoc {
+                    watts: e.watts,
+                    hours_a_night: e.hours_a_night,
+                    nights: e.nights,
+                    kwh: e.kwh,
+                    cost: e.cost,
+                }),
                 expected: expected
                     .into_iter()
                     .map(|e| ExpectedDoc { target: e.target, at: e.at, amps: e.amps, of: e.of })

@@ -2,6 +2,7 @@
 
 use super::study::Study;
 use super::wiring::set_point;
+use super::words::outside;
 use super::zones::{apart, joined, rings};
 use crate::app::view::{Finding, Level};
 use crate::calc::electrical::fuse::{self, Choice, fuse};
@@ -36,6 +37,8 @@ pub(super) fn look(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding
     found.extend(joined(facts, season));
     found.extend(apart(facts, season));
     found.extend(tells(study));
+    let refused = study.wiring.refused.iter();
+    found.extend(refused.map(|(place, refusal)| outside(place, refusal, facts.yard.terms())));
     found.extend(strings(facts, season, study));
     found.extend(supplies(facts, study));
     found.extend(fuses(facts, season, study));
@@ -186,7 +189,13 @@ fn fuses(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding> {
         let (Some(amps), Some(wire)) = (study.lead_amps(&link.code), link.wire) else { continue };
         let Some(prop) = link.to_placement_id.and_then(|p| facts.placement(p)) else { continue };
         let place = format!("{} ({}), lead {}", prop.name, prop.code, link.code);
-        let Ok(carries) = wire_amps(wire) else { continue };
+        let carries = match wire_amps(wire) {
+            Ok(carries) => carries,
+            Err(refusal) => {
+                found.push(outside(&place, &refusal, facts.yard.terms()));
+                continue;
+            }
+        };
         if let Some(told) = link.fuse_ma {
             let told = told.amps();
             if told > carries.amps.get() {

@@ -76,6 +76,18 @@ pub struct StartPhase {
     pub over: bool,
 }
 
+/// What a season takes from the mains.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SeasonEnergy {
+    /// At the average level.
+    pub watts: f64,
+    pub hours_a_night: f64,
+    pub nights: u32,
+    pub kwh: f64,
+    /// In the site's currency; nothing where no price is told.
+    pub cost: Option<f64>,
+}
+
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PowerNode {
     /// Of a port: the lead's code.
