@@ -191,7 +191,7 @@ fn guide_and_steps_take_the_words_of_the_site() {
         let mut text = String::new();
         for row in &app.faults_page().rows {
             for step in &row.guide {
-                text += &format!("{} {:?}\n", step.what, step.results);
+                text.extend([step.what.clone(), "\n".to_owned(), format!("{:?}\n", step.results)]);
             }
         }
         for phase in [Phase::Up, Phase::Down] {

@@ -203,6 +203,7 @@ fn a_lid_card_proposes_the_fuse_that_is_not_told_and_names_the_group() {
         assert!(card.contains("2 A proposed"), "{card}");
         assert!(card.contains("239.255.0.1"), "{card}");
     }
+    assert!(checked(&app).not_told.iter().any(|l| l.contains("fuse not told for 1 feeders")));
     let (_folder, app) = small(&[]);
     assert!(!app.wiring_cards(false).unwrap().contains("proposed"));
 }

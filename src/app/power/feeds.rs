@@ -220,17 +220,27 @@ fn fuses(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding> {
                 ));
             }
         } else {
-            if let Some(Choice::WireTooThin) = fuse_for(study, link) {
-                found.push(plain(
-                    Level::Stop,
+            let (code, what, limit) = match fuse_for(study, link) {
+                Some(Choice::WireTooThin) => (
                     "wire_too_thin",
-                    &place,
-                    "no standard fuse protects this wire at this load".to_owned(),
-                    &format!("{amps:.1} A"),
-                    &format!("{} A", carries.amps.get()),
-                    "thicker wire, or split the load",
-                ));
-            }
+                    "no standard fuse protects this wire at this load",
+                    format!("{} A", carries.amps.get()),
+                ),
+                Some(Choice::NoStandardRating) => {
+                    ("no_standard_fuse", "no standard fuse is big enough for this load", "30 A".to_owned())
+                }
+                Some(Choice::Fuse { .. }) | None => continue,
+            };
+            let remedy = "thicker wire, or split the load";
+            found.push(plain(
+                Level::Stop,
+                code,
+                &place,
+                what.to_owned(),
+                &format!("{amps:.1} A"),
+                &limit,
+                remedy,
+            ));
         }
     }
     found

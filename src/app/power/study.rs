@@ -79,6 +79,14 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
         ));
     }
     let links = facts.links_in(season.id);
+    let bare = links
+        .iter()
+        .filter(|l| l.to_placement_id.is_some() && l.fuse_ma.is_none())
+        .filter(|l| w.network.cables.iter().any(|c| c.name == l.code))
+        .count();
+    if bare > 0 {
+        lines.push(format!("fuse not told for {bare} feeders: one is proposed on the lid card"));
+    }
     let supplies: BTreeSet<PieceId> = w.supplies.values().copied().collect();
     let open = links
         .iter()

@@ -66,7 +66,10 @@ fn open(state: &mut Tui) -> Vec<Effect> {
 /// The finding at a row of the tree, else the voltage along its prop.
 fn open_node(state: &mut Tui) {
     let Some(page) = &state.power.page else { return };
-    let Some(node) = page.nodes.get(state.power.at) else { return };
+    let Some(node) = page.nodes.get(state.power.at) else {
+        state.refuse("No circuit, box or supply is told; Tab shows all findings");
+        return;
+    };
     let code = node.lead.as_ref().unwrap_or(&node.code);
     let named = |place: &str| {
         let is_code = |c: char| c.is_alphanumeric() || matches!(c, '-' | '_' | '/');
