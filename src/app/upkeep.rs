@@ -83,6 +83,8 @@ impl App {
                 numbers: Vec::new(),
                 expected: Vec::new(),
                 energy: None,
+                network: None,
+                caution: None,
             }),
             Form::Text if fine => "all is well: pages, references, journal\n".to_owned(),
             Form::Text => findings.iter().fold(String::new(), |mut out, f| {

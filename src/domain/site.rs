@@ -55,7 +55,9 @@ impl Terms {
             return text.to_owned();
         }
         let word = |w: &str| WORDS.iter().find(|(us, _)| *us == w).map_or(w, |(_, other)| other).to_owned();
-        text.split_inclusive(|c: char| !c.is_alphanumeric())
+        // Ground is also what props stand on.
+        text.replace("protective ground", "protective earth")
+            .split_inclusive(|c: char| !c.is_alphanumeric())
             .map(|part| {
                 let bare = part.trim_end_matches(|c: char| !c.is_alphanumeric());
                 word(bare) + part.get(bare.len()..).unwrap_or_default()
@@ -129,11 +131,11 @@ mod tests {
 
     #[test]
     fn whole_words_change_and_nothing_else() {
-        let text = "breaker or outlet; its cord, two cords (GFCI), recorded in accord";
+        let text = "breaker or outlet; its cord, two cords (GFCI), recorded in accord; protective ground above ground";
         assert_eq!(Terms::Us.say(text), text);
         assert_eq!(
             Terms::Elsewhere.say(text),
-            "MCB or outlet; its lead, two leads (RCD), recorded in accord"
+            "MCB or outlet; its lead, two leads (RCD), recorded in accord; protective earth above ground"
         );
     }
 }

@@ -9,10 +9,13 @@ use crate::app::problem::{Problem, ProblemKind};
 use crate::app::view::{Finding, Level, Tried};
 use crate::domain::{Numbering, Phase};
 use crate::exchange::json::{
-    EnergyDoc, ExpectedDoc, FindingDoc, FindingsDoc, NumbersDoc, StartPhaseDoc, TriedChangeDoc, TriedDoc,
-    text,
+    EnergyDoc, ExpectedDoc, FindingDoc, FindingsDoc, NetworkDoc, NumbersDoc, StartPhaseDoc, TriedChangeDoc,
+    TriedDoc, text,
 };
 use crate::steps::Facts;
+
+/// Said with every answer about power.
+const AID: &str = "A planning aid, not an approval: local code and a licensed electrician decide.";
 
 const fn word(level: Level) -> &'static str {
     match level {
@@ -140,6 +143,10 @@ impl App {
                         proposed: n.proposed,
                     })
                     .collect(),
+                caution: kinds.contains(&CheckKind::Power).then_some(AID),
+                network: study.at_level.as_ref().ok().filter(|_| kinds.contains(&CheckKind::Power)).map(
+                    |s| NetworkDoc { load_w: s.load_w, wire_loss_w: s.wire_loss_w, supply_w: s.supply_w },
+                ),
                 energy: checked.energy.map(|e| EnergyDoc {
                     watts: e.watts,
                     hours_a_night: e.hours_a_night,
@@ -178,6 +185,12 @@ impl App {
             );
         }
         out.push_str(&numbers_text(&checked));
+        if let Some(sums) = study.sums().filter(|_| kinds.contains(&CheckKind::Power)) {
+            let _ = writeln!(out, "{sums}");
+        }
+        if kinds.contains(&CheckKind::Power) {
+            let _ = writeln!(out, "! {AID}");
+        }
         Ok((fine, out))
     }
 

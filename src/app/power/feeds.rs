@@ -17,6 +17,11 @@ use crate::units::si::{Amps, Volts};
 /// Continuous share of a supply's rating (common practice, no published source).
 pub(super) const CONTINUOUS: f64 = 0.8;
 const FUSE_MARGIN: f64 = 1.25;
+const FUSE: &str = "A fuse protects its wire: one that blows is a fault to find, never a bigger one. Low voltage at many amperes can start a fire.";
+const SUPPLY: &str =
+    "Supplies stand dry, covered and in free air; the voltage selector is set before they are plugged in.";
+pub(super) const JOINED: &str =
+    "Ordinary supplies push current into each other when joined: plus cut between them, minus common.";
 
 pub(super) fn look(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding> {
     let mut found = Vec::new();
@@ -66,13 +71,18 @@ pub(super) fn plain(
     }
 }
 
+fn with_caution(mut found: Vec<Finding>, caution: &str) -> Vec<Finding> {
+    for finding in &mut found {
+        finding.caution = Some(caution.to_owned());
+    }
+    found
+}
+
 /// What the solved network says of itself.
 fn tells(study: &Study) -> Vec<Finding> {
     let Ok(solution) = &study.at_level else { return Vec::new() };
-    solution
-        .findings
-        .iter()
-        .map(|f| match f {
+    let told = solution.findings.iter().map(|f| {
+        let said = match f {
             network::Finding::BackFeed { supply, amps } => plain(
                 Level::Stop,
                 f.code(),
@@ -100,8 +110,11 @@ fn tells(study: &Study) -> Vec<Finding> {
                 "above 0 V",
                 "thicker wire, more feeds, or a lower level",
             ),
-        })
-        .collect()
+        };
+        let back = matches!(f, network::Finding::BackFeed { .. });
+        Finding { caution: back.then(|| JOINED.to_owned()), ..said }
+    });
+    told.collect()
 }
 
 /// The lowest pixel a string may have: told, or by common practice for its voltage.
@@ -164,7 +177,7 @@ fn supplies(facts: &Facts, study: &Study) -> Vec<Finding> {
             ));
         }
     }
-    found
+    with_caution(found, SUPPLY)
 }
 
 /// A supply's code and rated amperes.
@@ -243,5 +256,5 @@ fn fuses(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding> {
             ));
         }
     }
-    found
+    with_caution(found, FUSE)
 }

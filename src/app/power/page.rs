@@ -61,7 +61,11 @@ impl App {
             findings: checked.findings,
             not_told: checked.not_told,
             strings,
-            level: self.level_words(),
+            level: [Some(self.level_words()), study.sums()]
+                .into_iter()
+                .flatten()
+                .collect::<Vec<_>>()
+                .join("; "),
             numbers: checked.numbers,
             numbering: way,
             start_up: checked.start_up,

@@ -135,6 +135,12 @@ impl Study {
         s.cables.iter().find(|c| c.name == link).map(|c| c.amps_pos.abs())
     }
 
+    /// "412 W lit, 31 W lost in wires"; nothing where there is no answer.
+    pub(super) fn sums(&self) -> Option<String> {
+        let s = self.at_level.as_ref().ok()?;
+        Some(format!("{:.0} W lit, {:.1} W lost in wires", s.load_w, s.wire_loss_w))
+    }
+
     /// Amperes that a prop takes at the level, through all its feeds; nothing where it is not computed.
     pub(super) fn prop_amps(&self, prop: &str) -> Option<f64> {
         let chain = self.at_level.as_ref().ok()?.chains.iter().find(|c| c.name == prop)?;

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::feeds::plain;
+use super::feeds::{JOINED, plain};
 use crate::app::view::{Finding, Level};
 use crate::domain::{Link, LinkKind, PieceId, Role, Season};
 use crate::steps::Facts;
@@ -90,7 +90,7 @@ pub(super) fn joined(facts: &Facts, season: &Season) -> Vec<Finding> {
                 "one supply a bus",
                 "give each supply its own bus: plus cut between them, minus common",
             );
-            found.caution = Some("Ordinary supplies push current into each other when joined.".to_owned());
+            found.caution = Some(JOINED.to_owned());
             found
         })
         .collect()

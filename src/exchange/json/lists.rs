@@ -173,6 +173,18 @@ pub struct FindingsDoc {
     pub expected: Vec<ExpectedDoc>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub energy: Option<EnergyDoc>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub network: Option<NetworkDoc>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub caution: Option<&'static str>,
+}
+
+/// Where the watts of the low-voltage side go, at the show's level.
+#[derive(Debug, Clone, Serialize)]
+pub struct NetworkDoc {
+    pub load_w: f64,
+    pub wire_loss_w: f64,
+    pub supply_w: f64,
 }
 
 /// What the season takes from the mains.

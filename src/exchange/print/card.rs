@@ -39,8 +39,7 @@ pub struct BoxCard {
     pub lines: Vec<CardLine>,
 }
 
-const CAUTION: &str =
-    "Supply off before any plug is made or parted. Behind the terminal cover: licensed electrician only.";
+const CAUTION: &str = "Supply off before any plug is made or parted. A fuse that blows is a fault to find, never a bigger one. Plus is never joined between supplies. Behind the terminal cover: licensed electrician only. A planning aid: local code decides.";
 const HEAD: [&str; 11] =
     ["port", "kind", "prop", "pixels", "at", "universe", "slot", "group", "fuse", "wire", "colour"];
 

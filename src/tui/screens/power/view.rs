@@ -36,7 +36,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     }
     for (row, text) in page.not_told.iter().take(usize::from(low)).enumerate() {
         let at = usize::from(area.height.saturating_sub(low)) + row;
-        canvas.text(area, 0, at, &format!("• not told: {text}"), Role::Text);
+        canvas.text(area, 0, at, &format!("• not known: {text}"), Role::Text);
     }
 }
 
