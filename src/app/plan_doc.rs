@@ -120,7 +120,7 @@ impl App {
             .cautions
             .iter()
             .find(|c| c.code == code)
-            .map_or_else(|| code.replace('_', " "), |c| c.text.clone())
+            .map_or_else(|| code.replace('_', " "), |c| self.yard.terms().say(&c.text))
     }
 }
 

@@ -2,6 +2,7 @@
 
 #[allow(clippy::wildcard_imports, reason = "a table of things to try reads as a table")]
 use super::guide::*;
+use crate::domain::Terms;
 
 /// What is seen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -133,10 +134,15 @@ pub(super) fn symptom(code: &str) -> Option<&'static SymptomKind> {
 }
 
 /// What an answer means: what was tried, what was seen, what that means.
-pub(super) fn answer_words(symptom_code: &str, tried: &str, result: &str) -> Option<[&'static str; 3]> {
+pub(super) fn answer_words(
+    terms: Terms,
+    symptom_code: &str,
+    tried: &str,
+    result: &str,
+) -> Option<[String; 3]> {
     let try_it = symptom(symptom_code)?.guide.iter().find(|t| t.code == tried)?;
     let (_, seen, means) = try_it.results.iter().find(|(code, ..)| *code == result)?;
-    Some([try_it.what, seen, means])
+    Some([try_it.what, seen, means].map(|text| terms.say(text)))
 }
 
 #[cfg(test)]
@@ -174,7 +180,7 @@ mod tests {
             for t in s.guide {
                 assert!(t.results.len() > 1 || s.guide.len() > 1, "{}: one result tells nothing", t.code);
                 for (code, ..) in t.results {
-                    let [what, seen, means] = answer_words(s.code, t.code, code).unwrap();
+                    let [what, seen, means] = answer_words(Terms::Us, s.code, t.code, code).unwrap();
                     assert!(!what.is_empty() && !seen.is_empty() && !means.is_empty());
                 }
             }

@@ -82,6 +82,9 @@ impl App {
                 start_up: Vec::new(),
                 numbers: Vec::new(),
                 expected: Vec::new(),
+                energy: None,
+                network: None,
+                caution: None,
             }),
             Form::Text if fine => "all is well: pages, references, journal\n".to_owned(),
             Form::Text => findings.iter().fold(String::new(), |mut out, f| {

@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use crate::units::si::OutOfRange;
+
 /// An input outside the range in which a formula or table holds.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Refusal {
@@ -27,6 +29,13 @@ impl fmt::Display for Refusal {
 }
 
 impl std::error::Error for Refusal {}
+
+impl From<OutOfRange> for Refusal {
+    fn from(o: OutOfRange) -> Self {
+        let remedy = "correct the figure, or its unit, where it was told";
+        Self { code: "out_of_range", what: o.what, value: o.value, unit: o.unit, range: o.range, remedy }
+    }
+}
 
 impl Refusal {
     /// Refuses a value outside the refusal's own range, NaN included; `self` is the refusal to give.

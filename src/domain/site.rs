@@ -12,6 +12,60 @@ choice! {
     }
 }
 
+/// Trade words of the United States, and what they are called elsewhere.
+const WORDS: [(&str, &str); 6] = [
+    ("breaker", "MCB"),
+    ("breakers", "MCBs"),
+    ("cord", "lead"),
+    ("cords", "leads"),
+    ("GFCI", "RCD"),
+    ("GFCIs", "RCDs"),
+];
+
+impl Terms {
+    const fn pick(self, us: &'static str, elsewhere: &'static str) -> &'static str {
+        match self {
+            Self::Us => us,
+            Self::Elsewhere => elsewhere,
+        }
+    }
+
+    pub const fn breaker(self) -> &'static str {
+        self.pick("breaker", "MCB")
+    }
+
+    /// The residual-current device.
+    pub const fn residual(self) -> &'static str {
+        self.pick("GFCI", "RCD")
+    }
+
+    /// A flexible mains cable with plugs.
+    pub const fn cord(self) -> &'static str {
+        self.pick("cord", "lead")
+    }
+
+    /// The protective conductor.
+    pub const fn earth(self) -> &'static str {
+        self.pick("ground", "earth")
+    }
+
+    /// A shipped text, which is written for the United States, in the words of the site.
+    pub fn say(self, text: &str) -> String {
+        if self == Self::Us {
+            return text.to_owned();
+        }
+        let word = |w: &str| WORDS.iter().find(|(us, _)| *us == w).map_or(w, |(_, other)| other).to_owned();
+        // Ground is also what props stand on.
+        text.replace("protective ground", "protective earth")
+            .split_inclusive(|c: char| !c.is_alphanumeric())
+            .map(|part| {
+                let bare = part.trim_end_matches(|c: char| !c.is_alphanumeric());
+                word(bare) + part.get(bare.len()..).unwrap_or_default()
+            })
+            .collect()
+    }
+}
+
 choice! {
     /// Where the brightness limit is set.
     LimitIn {
@@ -68,5 +122,20 @@ fact! {
         wind_exposure: Option<WindExposure>,
         /// The gust that what stays up must stand.
         design_gust_mms: Option<Speed>,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn whole_words_change_and_nothing_else() {
+        let text = "breaker or outlet; its cord, two cords (GFCI), recorded in accord; protective ground above ground";
+        assert_eq!(Terms::Us.say(text), text);
+        assert_eq!(
+            Terms::Elsewhere.say(text),
+            "MCB or outlet; its lead, two leads (RCD), recorded in accord; protective earth above ground"
+        );
     }
 }

@@ -8,7 +8,7 @@ use super::{
     Attachment, Caution, Circuit, Container, DarkTime, DeskTask, Duty, FallLine, Fault, Guy, Link,
     MeterReading, Method, Need, Night, Offer, OrderLine, Outlet, Person, Piece, Place, Placement,
     PlacementPiece, Product, ProductEnd, PurchaseOrder, RecipeStep, RecipeUse, RepairEntry, Season,
-    SeasonDifference, Session, SessionPerson, ShippingTier, Site, Stand, Stock, StockMove, Tick,
+    SeasonDifference, Session, SessionPerson, ShippingTier, Site, Stand, Stock, StockMove, Terms, Tick,
     TimeCorrection, Vendor,
 };
 
@@ -137,6 +137,11 @@ fn put<F: Fact>(list: &mut Vec<F>, id: Uuid, now: Option<F>) {
 macro_rules! yard_lists {
     ($($list:ident : $fact:ty),+ $(,)?) => {
         impl Yard {
+            /// The words of its site; those of the United States where no site is told.
+            pub fn terms(&self) -> Terms {
+                self.sites.first().map_or(Terms::Us, |s| s.terms)
+            }
+
             /// Reads every list from `source`.
             pub fn gather<S: FactSource>(source: &mut S) -> Result<Self, S::Fault> {
                 Ok(Self { $($list: source.facts::<$fact>()?),+ })

@@ -44,7 +44,7 @@ pub(super) fn recipe_step(facts: &Facts, placement: &Placement, recipe: &RecipeS
         role: Role::Work,
         phase: recipe.phase,
         deed: recipe.deed,
-        title: recipe.title.clone(),
+        title: facts.yard.terms().say(&recipe.title),
         subject: subject(placement),
         recipe_step: recipe.code.clone(),
         method: Some(recipe.method_id),

@@ -120,7 +120,7 @@ fn down(facts: &Facts, season: &Season) -> Vec<Step> {
     rules::feeds_down(facts, season.id, &mut steps);
     rules::above(facts, season.id, Phase::Down, &mut steps);
     rules::pack_by_condition(facts, &mut steps);
-    season::power_off(season, &mut steps);
+    season::power_off(facts.yard.terms(), season, &mut steps);
     steps
 }
 

@@ -61,13 +61,14 @@ pub(super) fn mount_steps(
         if let Some((_, edge)) = before.take() {
             step.add_edge(edge);
         }
+        let title = facts.yard.terms().say(&r.title);
         let mut edge = Edge::after(
             key.clone(),
             if wait > 0 { Reason::Cures } else { Reason::Sequence },
             if wait > 0 {
-                format!("\"{}\" must cure or set first", r.title)
+                format!("\"{title}\" must cure or set first")
             } else {
-                format!("the mount is made first: \"{}\"", r.title)
+                format!("the mount is made first: \"{title}\"")
             },
         );
         edge.wait_min = wait;

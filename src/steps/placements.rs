@@ -6,7 +6,7 @@ use super::build;
 use super::facts::Facts;
 use super::key::StepKey;
 use super::step::{Edge, Reason, Step};
-use crate::domain::{Access, Applies, Phase, Placement, RecipeStep, Role, StepDeed, WaitKind};
+use crate::domain::{Access, Applies, Phase, Placement, RecipeStep, Role, StepDeed, Terms, WaitKind};
 
 /// Whether a recipe step is done for this placement at all.
 fn applies(facts: &Facts, placement: &Placement, recipe: &RecipeStep) -> bool {
@@ -69,7 +69,7 @@ pub(super) fn phase_steps(facts: &Facts, placement: &Placement, phase: Phase) ->
         let told: Vec<&RecipeStep> = r.after.iter().filter_map(|c| by_code.get(c).copied()).collect();
         let before = if told.is_empty() { previous.into_iter().collect() } else { told };
         for b in before {
-            step.add_edge(recipe_edge(key_of(&b.code), b, r));
+            step.add_edge(recipe_edge(facts.yard.terms(), key_of(&b.code), b, r));
         }
         steps.push(step);
         previous = Some(r);
@@ -78,14 +78,15 @@ pub(super) fn phase_steps(facts: &Facts, placement: &Placement, phase: Phase) ->
 }
 
 /// The edge from one recipe step to a later one: its wait, and the same day where the later asks for it.
-fn recipe_edge(key: StepKey, before: &RecipeStep, then: &RecipeStep) -> Edge {
+fn recipe_edge(terms: Terms, key: StepKey, before: &RecipeStep, then: &RecipeStep) -> Edge {
+    let title = terms.say(&before.title);
     let (reason, why) = match before.wait_kind {
-        Some(WaitKind::Cure) => (Reason::Cures, format!("\"{}\" must cure first", before.title)),
+        Some(WaitKind::Cure) => (Reason::Cures, format!("\"{title}\" must cure first")),
         Some(WaitKind::Dry) => (Reason::Dries, "it dries before it is packed".to_owned()),
         Some(WaitKind::Other) | None if before.deed == StepDeed::Test => {
-            (Reason::Tested, format!("after \"{}\"", before.title))
+            (Reason::Tested, format!("after \"{title}\""))
         }
-        Some(WaitKind::Other) | None => (Reason::Sequence, format!("after \"{}\"", before.title)),
+        Some(WaitKind::Other) | None => (Reason::Sequence, format!("after \"{title}\"")),
     };
     let mut edge = Edge::after(key, reason, why);
     edge.wait_min = before.wait_s.minutes_up();

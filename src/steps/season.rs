@@ -4,7 +4,7 @@ use super::boxes::plain_step;
 use super::facts::Facts;
 use super::key::StepKey;
 use super::step::{Edge, Light, Reason, Role, Step};
-use crate::domain::{DutyKind, Phase, Season, StepDeed};
+use crate::domain::{DutyKind, Phase, Season, StepDeed, Terms};
 
 /// Duties of the season that are steps before it is lit.
 pub(super) fn duty_steps(facts: &Facts, season: &Season) -> Vec<Step> {
@@ -141,7 +141,7 @@ pub(super) fn ends(steps: &[Step]) -> impl Iterator<Item = &Step> {
 }
 
 /// Takedown begins with everything off and unplugged.
-pub(super) fn power_off(season: &Season, steps: &mut Vec<Step>) {
+pub(super) fn power_off(terms: Terms, season: &Season, steps: &mut Vec<Step>) {
     let key = StepKey::of("season", season.id, "power_off", Phase::Down);
     for step in steps.iter_mut() {
         let first = !step.after.iter().any(|e| e.reason != Reason::Carries && e.reason != Reason::Above);
@@ -156,7 +156,7 @@ pub(super) fn power_off(season: &Season, steps: &mut Vec<Step>) {
     let mut step = plain_step(
         key,
         StepDeed::Power,
-        "Power off: every box at its switch, every cord out of its outlet, tagged",
+        &format!("Power off: every box at its switch, every {} out of its outlet, tagged", terms.cord()),
         900,
     );
     step.phase = Phase::Down;

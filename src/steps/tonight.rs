@@ -159,13 +159,13 @@ fn place_step(
                 add("plugs off the ground, paths clear");
             }
             for r in &mine {
-                add(&r.title);
+                add(&facts.yard.terms().say(&r.title));
             }
             ("look", "Tonight", LOOK_S + MORE_S * mine.len() as i64)
         }
         Every::Week | Every::Ice | Every::Wind => {
             for r in &mine {
-                add(&r.title);
+                add(&facts.yard.terms().say(&r.title));
             }
             let sum = mine.iter().map(|r| r.fixed_s.s()).sum();
             if every == Every::Week {

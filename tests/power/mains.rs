@@ -2,6 +2,10 @@
 
 use super::yards::{checked, small};
 
+use ladderday::app::view::ScreenId;
+use ladderday::app::{Ask, Form, NewFault, Page, Tonight};
+use ladderday::domain::Phase;
+
 type Change = (&'static str, &'static str, &'static str);
 
 /// A box that draws 1200 W itself: 1200 / 120 / 0.6 = 16.7 A on a breaker that carries 12 A without end.
@@ -58,8 +62,15 @@ fn switching_on_goes_in_phases_with_their_currents() {
             "10 AWG,1,,,\nM2,mains,glow,O,,,B-2,,,,,14 AWG,3000,,,\nF2,dc,glow,,S-2,,B-2,,A,,,10 AWG,1,,,\n",
         ),
     ];
-    let (_folder, app) = small(&two);
+    let (_folder, mut app) = small(&two);
     let all = checked(&app);
+    let Page::Power(page) = app.page(ScreenId::Power, None, None).unwrap() else { panic!("Power") };
+    let node = page.nodes.iter().find(|n| n.kind == "start-up").unwrap();
+    assert_eq!((node.name.as_str(), node.load.as_str()), ("B-1, then B-2", "30.0 A of 45.0 A"));
+    assert_eq!(node.share, Some(667));
+    let cards = app.wiring_cards(false).unwrap();
+    let line = "switched on 1 of 2 on C House; starting peak 30.0 A, 45.0 A hold";
+    assert!(cards.contains(line), "{cards}");
     let phases: Vec<_> = all
         .start_up
         .iter()
@@ -89,6 +100,35 @@ fn the_energy_of_the_season() {
     assert!(checked(&app).not_told.iter().any(|l| l.contains("energy not computed")));
 }
 
+/// By hand: half of 10 × 0.1 A at 5 V through an efficiency of 88 %, and a box that takes 7.3 W as measured, 3.5 h a
+/// night for 35 nights at 31 cents: (2.5 / 0.88 + 7.3) W × 122.5 h = 1.242 261 364 kWh, 0.385 101 0 of the currency.
+#[test]
+fn energy_and_cost_to_a_millionth() {
+    let nights = [
+        (
+            "season.csv",
+            "lights_off\nglow,Glow,glow,2026-11-27T17:00,2026-12-31\n",
+            "lights_off,nightly_from,nightly_to,average_level_pct\nglow,Glow,glow,2026-11-27T17:00,2026-12-31,22:15,01:45,50\n",
+        ),
+        (
+            "site.csv",
+            "show_network\nYard,us,100,hardware,40,10.1.1.0/24",
+            "show_network,energy_cents_per_kwh\nYard,us,100,hardware,40,10.1.1.0/24,31",
+        ),
+        ("product.csv", "output_mv,rated_mw\n", "output_mv,rated_mw,load_mw,efficiency_pct\n"),
+        ("product.csv", ",5000,100000\n", ",5000,100000,,88\n"),
+        ("product.csv", "BOX,Box,box,,,,,,,,,,\n", "BOX,Box,box,,,,,,,,,,,7300,\n"),
+    ];
+    let (_folder, app) = small(&nights);
+    let energy = checked(&app).energy.unwrap();
+    let near = |is: f64, want: f64| assert!((is / want - 1.0).abs() < 1e-6, "{is} is not {want}");
+    near(energy.watts, 10.140_909_090_9);
+    near(energy.hours_a_night, 3.5);
+    assert_eq!(energy.nights, 35);
+    near(energy.kwh, 1.242_261_363_636);
+    near(energy.cost.unwrap(), 0.385_101_022_727);
+}
+
 /// Every finding and unknown on a yard with much wrong, in the words of a site elsewhere.
 #[test]
 fn no_word_of_the_other_side_of_the_ocean_leaks() {
@@ -110,6 +150,59 @@ fn no_word_of_the_other_side_of_the_ocean_leaks() {
     for text in texts {
         for word in ["GFCI", "breaker", "cord", "ground", "AWG "] {
             assert!(!text.contains(word), "{word} in {text:?}");
+        }
+    }
+}
+
+/// Guide, takedown, the box's own step and its cautions, at a site of each kind.
+#[test]
+fn guide_and_steps_take_the_words_of_the_site() {
+    let season = ("season.csv", "lights_off\n", "lights_off,down_from\n");
+    let box_out: [Change; 2] = [
+        ("placement.csv", "code,name,season,product\n", "code,name,season,product,method\n"),
+        (
+            "placement.csv",
+            "P-1,Eaves string,glow,STRING\n",
+            "P-1,Eaves string,glow,STRING,\nPB,Main box,glow,BOX,box\n",
+        ),
+    ];
+    for (terms, theirs, others) in [
+        ("us", ["breaker", "cord"], ["MCB", " lead out of"]),
+        ("elsewhere", ["MCB", "lead"], ["breaker", "cord"]),
+    ] {
+        let site = if terms == "us" { "Yard,us," } else { "Yard,elsewhere," };
+        let (_folder, mut app) = small(&[
+            ("site.csv", "Yard,us,", site),
+            season,
+            ("season.csv", "12-31\n", "12-31,\n"),
+            box_out[0],
+            box_out[1],
+        ]);
+        for (n, symptom) in ["supply_dead", "outlet_trips"].into_iter().enumerate() {
+            let new = NewFault {
+                target: "P-1".to_owned(),
+                symptom: symptom.to_owned(),
+                at: None,
+                tonight: Tonight::Nothing,
+                note: String::new(),
+            };
+            app.perform(&Ask::LogFault(new)).unwrap_or_else(|e| panic!("{n}: {e}"));
+        }
+        let mut text = String::new();
+        for row in &app.faults_page().rows {
+            for step in &row.guide {
+                text.extend([step.what.clone(), "\n".to_owned(), format!("{:?}\n", step.results)]);
+            }
+        }
+        for phase in [Phase::Up, Phase::Down] {
+            text += &app.plan_answer(phase, 1, Form::Json).unwrap();
+        }
+        let has = |word: &str| text.split(|c: char| !c.is_alphanumeric()).any(|w| w == word);
+        for word in theirs {
+            assert!(has(word), "{terms}: no {word}");
+        }
+        for word in others {
+            assert!(!has(word), "{terms}: {word} at {:?}", text.lines().find(|l| l.contains(word)));
         }
     }
 }

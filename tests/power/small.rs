@@ -1,7 +1,8 @@
 //! Small yards worked by hand, and what they say where something is missing.
 
-use ladderday::app::Page;
+use ladderday::app::power::{CheckKind, WhatIf};
 use ladderday::app::view::{Level, ScreenId};
+use ladderday::app::{Form, Page};
 
 use super::yards::{checked, codes, small};
 
@@ -20,7 +21,16 @@ fn the_voltage_along_a_string() {
     assert_eq!(supply.load, "1.0 A of 16.0 A");
     let port = page.nodes.iter().find(|n| n.kind == "port").unwrap();
     assert_eq!((port.load.as_str(), port.share), ("1.0 A of 5.0 A", Some(200)));
+    let at = page.nodes.iter().position(|n| n.kind == "port").unwrap();
+    let prop = &page.nodes[at + 1];
+    assert_eq!((prop.kind, prop.code.as_str(), prop.depth), ("prop", "P-1", port.depth + 1));
+    assert_eq!((prop.load.as_str(), prop.share), ("1.0 A of 5.0 A", Some(200)));
+    assert!((prop.lowest_mv.unwrap() - 4646).abs() <= 5 && prop.limit_mv.is_some(), "{prop:?}");
     assert!(!checked(&app).must_stop(), "{:?}", codes(&checked(&app)));
+    // Ten pixels of 0.1 A at 4.834 V down to 4.646 V take 4.71 W; of the supply's 5 W 0.29 W are lost.
+    assert_eq!(page.level, "level 100 %, held by hardware; 5 W lit, 0.3 W lost in wires");
+    let said = app.check_answer(&[CheckKind::Power], &WhatIf::default(), None, Form::Text).unwrap().1;
+    assert!(said.ends_with("local code and a licensed electrician decide.\n"), "{said}");
 }
 
 /// Ports, props, pixels, numbers, fuse, feed, wire, the owner's word for its colour, and the caution.
@@ -138,4 +148,67 @@ fn what_is_missing_is_not_known_and_never_fine() {
     }
     let (_folder, app) = small(&[("product.csv", ",5000,100000", ",5000,")]);
     assert!(codes(&checked(&app)).contains(&"rating_not_known"));
+}
+
+/// Ten pixels on two feeds with a fuse of 5 A each, and a prop of 1 A that hangs on pixel 10. By the lever: the leads are
+/// 0.166 ohm each, the string 0.377 ohm. The string's own ampere is spread evenly, half to each; of the other, (0.166 +
+/// 0.377) / (0.166 + 0.377 + 0.166) come over the second feed: 0.5 + 0.77 A.
+#[test]
+fn the_tree_has_a_prop_under_each_of_its_ports_and_what_hangs_on_it() {
+    let feeds = [
+        ("link.csv", "from_piece,from_port", "from_piece,from_placement,from_port"),
+        ("link.csv", ",O,,,B-1,", ",O,,,,B-1,"),
+        ("link.csv", "S-1,,B-1", "S-1,,,B-1"),
+        ("link.csv", "N,data,glow,,B-1,A1", "N,data,glow,,B-1,,A1"),
+        ("link.csv", "B-1,A2,,P-2", "B-1,,A2,,P-2"),
+        (
+            "link.csv",
+            "D,dc,glow,,B-1,A1,,P-1,in,1,L-1,14 AWG,10000,5000,,\n",
+            "D,dc,glow,,B-1,,A1,,P-1,in,1,L-1,14 AWG,10000,5000,,\n\
+            E,dc,glow,,B-1,,A2,,P-1,out,10,,14 AWG,10000,5000,,\n\
+            G,dc,glow,,,P-1,,,P-2,in,1,,14 AWG,1000,,,\n",
+        ),
+    ];
+    let (_folder, mut app) = small(&feeds);
+    let Page::Power(page) = app.page(ScreenId::Power, None, None).unwrap() else { panic!("Power") };
+    let rows: Vec<String> = page
+        .nodes
+        .iter()
+        .filter(|n| matches!(n.kind, "port" | "prop"))
+        .map(|n| format!("{}{} {} {} {}", " ".repeat(n.depth), n.kind, n.code, n.name, n.load))
+        .collect();
+    assert_eq!(
+        rows,
+        [
+            "    port A1 lead D 0.7 A of 5.0 A",
+            "     prop P-1 Eaves string 1.0 A of 10.0 A",
+            "      prop P-2 Porch string 1.0 A",
+            "    port A2 lead E 1.3 A of 5.0 A",
+            "     prop P-1 Eaves string, feed at 10 1.0 A of 10.0 A",
+            "      prop P-2 Porch string 1.0 A",
+        ]
+    );
+}
+
+/// No circuit and no outlet told: what hangs on a box has its load all the same.
+#[test]
+fn a_box_without_an_outlet_is_in_the_tree() {
+    let (_folder, mut app) = small(&[("link.csv", "M,mains,glow,O,,,B-1,,,,,14 AWG,3000,,,\n", "")]);
+    let Page::Power(page) = app.page(ScreenId::Power, None, None).unwrap() else { panic!("Power") };
+    let node = page.nodes.iter().find(|n| n.code == "B-1").unwrap();
+    assert_eq!((node.depth, node.load.as_str()), (0, "outlet not told"));
+    assert!(page.nodes.iter().any(|n| n.kind == "prop" && n.code == "P-1" && n.share.is_some()));
+}
+
+/// 1 A with a quarter to spare takes a fuse of 2 A (ISO 8820-3 ratings); universe 1 is 239.255.0.1 (ANSI E1.31).
+#[test]
+fn a_lid_card_proposes_the_fuse_that_is_not_told_and_names_the_group() {
+    let (_folder, app) = small(&[("link.csv", "14 AWG,10000,5000", "14 AWG,10000,")]);
+    for card in [app.wiring_cards(false).unwrap(), app.wiring_cards(true).unwrap()] {
+        assert!(card.contains("2 A proposed"), "{card}");
+        assert!(card.contains("239.255.0.1"), "{card}");
+    }
+    assert!(checked(&app).not_told.iter().any(|l| l.contains("fuse not told for 1 feeders")));
+    let (_folder, app) = small(&[]);
+    assert!(!app.wiring_cards(false).unwrap().contains("proposed"));
 }

@@ -212,6 +212,8 @@ fn power(fill: Fill) -> Power {
         kind,
         load: load.into(),
         share,
+        lowest_mv: (kind == "prop").then_some(4_280),
+        limit_mv: (kind == "prop").then_some(4_300),
     };
     let mut nodes = vec![
         node(0, "circuit", "C-1", "garage, 15 A", "6.2 A of 12 A", Some(517)),

@@ -96,3 +96,21 @@ fn readings_follow_each_other_with_a_number_and_enter() {
     let asked = stage.host.asked.last().unwrap();
     assert!(matches!(asked, Ask::ReadMeter { readings, done: false, .. } if *readings == want), "{asked:?}");
 }
+
+#[test]
+fn the_tree_says_load_lowest_pixel_and_limit_of_a_prop_at_both_sizes() {
+    let mut stage = Stage::new(Fill::Normal);
+    stage.keys("6");
+    at_both_sizes(
+        &mut stage,
+        &["Circuit to prop", "cone tree strand 1", " 4.28  4.30 \u{2717}", "\u{2717} over"],
+    );
+    // Enter at a prop of which nothing was found leads to the voltage along it.
+    let page = stage.state.power.page.as_mut().unwrap();
+    let at = page.nodes.iter().position(|n| n.kind == "prop").unwrap();
+    page.findings.clear();
+    page.strings[0].code.clone_from(&page.nodes[at].code);
+    stage.state.power.at = at;
+    stage.keys("enter");
+    assert_eq!((stage.state.power.part, stage.state.power.at), (Part::Voltage, 0));
+}

@@ -150,7 +150,7 @@ impl App {
         note: &str,
     ) -> Result<String, Problem> {
         let fault = self.fault_by_code(fault)?;
-        let Some([what, seen, means]) = answer_words(&fault.symptom, tried, result) else {
+        let Some([what, seen, means]) = answer_words(self.yard.terms(), &fault.symptom, tried, result) else {
             let guide = symptom(&fault.symptom).map_or(&[][..], |s| s.guide);
             let known: Vec<String> = guide
                 .iter()

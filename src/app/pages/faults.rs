@@ -8,7 +8,7 @@ use crate::app::owner::App;
 use crate::app::record::BenchJob;
 use crate::app::symptoms::{SYMPTOMS, answer_words, symptom};
 use crate::app::view::{FaultRow, Faults, GuideStep, Symptom};
-use crate::domain::{Attachment, Fault, FaultId, Phase, RepairDeed, RepairEntry};
+use crate::domain::{Attachment, Fault, FaultId, Phase, RepairDeed, RepairEntry, Terms};
 use crate::steps::Facts;
 
 impl App {
@@ -69,6 +69,7 @@ impl App {
         let mut own: Vec<&Attachment> = photos.iter().filter(|a| a.fault_id == Some(f.id)).collect();
         own.sort_by_key(|a| a.id);
         let known = symptom(&f.symptom);
+        let terms = self.yard.terms();
         let entries = facts.repairs(f.id);
         let (state, next) = Self::fault_state(facts, f);
         let job = jobs.get(&f.id);
@@ -99,7 +100,7 @@ impl App {
                         .person_id
                         .and_then(|p| self.yard.people.iter().find(|x| x.id == p))
                         .map_or_else(String::new, |p| format!(", {}", p.name));
-                    if let Some([what, seen, _]) = answer_words(&f.symptom, &e.tried, &e.result) {
+                    if let Some([what, seen, _]) = answer_words(terms, &f.symptom, &e.tried, &e.result) {
                         return format!("{}{who} tried: {what} {seen}{note}", self.say_ms(e.at_ms.0));
                     }
                     format!("{} {}{who}{cause}{time}{part}{note}", self.say_ms(e.at_ms.0), deed_words(e.deed))
@@ -107,9 +108,9 @@ impl App {
                 .collect(),
             cautions: known.map_or_else(Vec::new, |s| s.cautions.iter().map(|c| (*c).to_owned()).collect()),
             // What is over asks for no guide.
-            guide: known
-                .filter(|_| !ended)
-                .map_or_else(Vec::new, |s| s.guide.iter().map(|t| guide_step(t, f, &entries)).collect()),
+            guide: known.filter(|_| !ended).map_or_else(Vec::new, |s| {
+                s.guide.iter().map(|t| guide_step(terms, t, f, &entries)).collect()
+            }),
             photos: Self::photo_lines(&own),
         }
     }
@@ -153,20 +154,20 @@ impl App {
 }
 
 /// One thing to try, with what it showed last.
-fn guide_step(t: &Try, f: &Fault, entries: &[&RepairEntry]) -> GuideStep {
+fn guide_step(terms: Terms, t: &Try, f: &Fault, entries: &[&RepairEntry]) -> GuideStep {
     let answer = entries
         .iter()
         .rev()
         .find(|e| e.tried == t.code)
-        .and_then(|e| answer_words(&f.symptom, &e.tried, &e.result))
+        .and_then(|e| answer_words(terms, &f.symptom, &e.tried, &e.result))
         .map(|[_, seen, means]| format!("{seen}: {means}"));
     GuideStep {
         code: t.code.to_owned(),
-        what: t.what.to_owned(),
+        what: terms.say(t.what),
         results: t
             .results
             .iter()
-            .map(|(code, seen, means)| [*code, *seen, *means].map(str::to_owned))
+            .map(|(code, seen, means)| [(*code).to_owned(), terms.say(seen), terms.say(means)])
             .collect(),
         answer,
     }

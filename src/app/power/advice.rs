@@ -35,7 +35,7 @@ pub(super) fn feeds(
         from: cable.from.clone(),
         base: Metres::new(lead.length_mm?.metres()).ok()?,
         pitch: Metres::new(facts.product_of(placement)?.pitch_mm?.metres()).ok()?,
-        wire: resistance(gauge)?,
+        wire: resistance(gauge).ok()?,
         series: Ohms::new(0.0).ok()?,
         limit: Volts::new(limit).ok()?,
         most_added: MOST,

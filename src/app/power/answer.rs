@@ -9,9 +9,13 @@ use crate::app::problem::{Problem, ProblemKind};
 use crate::app::view::{Finding, Level, Tried};
 use crate::domain::{Numbering, Phase};
 use crate::exchange::json::{
-    ExpectedDoc, FindingDoc, FindingsDoc, NumbersDoc, StartPhaseDoc, TriedChangeDoc, TriedDoc, text,
+    EnergyDoc, ExpectedDoc, FindingDoc, FindingsDoc, NetworkDoc, NumbersDoc, StartPhaseDoc, TriedChangeDoc,
+    TriedDoc, text,
 };
 use crate::steps::Facts;
+
+/// Said with every answer about power.
+const AID: &str = "A planning aid, not an approval: local code and a licensed electrician decide.";
 
 const fn word(level: Level) -> &'static str {
     match level {
@@ -139,6 +143,17 @@ impl App {
                         proposed: n.proposed,
                     })
                     .collect(),
+                caution: kinds.contains(&CheckKind::Power).then_some(AID),
+                network: study.at_level.as_ref().ok().filter(|_| kinds.contains(&CheckKind::Power)).map(
+                    |s| NetworkDoc { load_w: s.load_w, wire_loss_w: s.wire_loss_w, supply_w: s.supply_w },
+                ),
+                energy: checked.energy.map(|e| EnergyDoc {
+                    watts: e.watts,
+                    hours_a_night: e.hours_a_night,
+                    nights: e.nights,
+                    kwh: e.kwh,
+                    cost: e.cost,
+                }),
                 expected: expected
                     .into_iter()
                     .map(|e| ExpectedDoc { target: e.target, at: e.at, amps: e.amps, of: e.of })
@@ -170,6 +185,12 @@ impl App {
             );
         }
         out.push_str(&numbers_text(&checked));
+        if let Some(sums) = study.sums().filter(|_| kinds.contains(&CheckKind::Power)) {
+            let _ = writeln!(out, "{sums}");
+        }
+        if kinds.contains(&CheckKind::Power) {
+            let _ = writeln!(out, "! {AID}");
+        }
         Ok((fine, out))
     }
 
@@ -179,7 +200,10 @@ impl App {
     /// `no-season`; `no-box` where no box is told.
     pub fn wiring_cards(&self, html: bool) -> Result<String, Problem> {
         let season = self.season_for(Phase::Up)?;
-        let cards = card::cards(self, &Facts::new(&self.yard), season);
+        let facts = Facts::new(&self.yard);
+        let study = self.study(&facts, season, None);
+        let checked = self.checked(&facts, season, &study, &[CheckKind::Power, CheckKind::Signal]);
+        let cards = card::cards(self, &facts, season, &study, &checked);
         if cards.is_empty() {
             return Err(Problem::new(ProblemKind::Data, "no-box", "no box with a lead from it is told")
                 .hint("tell them in link.csv: from_piece, from_port, to_placement"));

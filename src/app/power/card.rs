@@ -2,15 +2,32 @@
 
 use std::collections::BTreeMap;
 
+use super::feeds::fuse_for;
 use super::segments::segments;
 use super::wiring::pixels;
+use super::{Checked, Study};
 use crate::app::owner::App;
+use crate::app::view::StartPhase;
+use crate::calc::electrical::fuse::Choice;
 use crate::domain::{Link, LinkId, LinkKind, PieceId, Season};
 use crate::exchange::print::{BoxCard, CardLine};
 use crate::steps::Facts;
+use crate::units::{Current, System};
 
 /// One card a box that feeds something, in the order of their codes.
-pub(super) fn cards(app: &App, facts: &Facts, season: &Season) -> Vec<BoxCard> {
+pub(super) fn cards(
+    app: &App,
+    facts: &Facts,
+    season: &Season,
+    study: &Study,
+    checked: &Checked,
+) -> Vec<BoxCard> {
+    let groups: BTreeMap<&str, &str> = checked
+        .numbers
+        .iter()
+        .filter(|n| !n.proposed)
+        .map(|n| (n.lead.as_str(), n.groups.as_str()))
+        .collect();
     let links = facts.links_in(season.id);
     let mut boxes: Vec<PieceId> = links
         .iter()
@@ -52,7 +69,11 @@ pub(super) fn cards(app: &App, facts: &Facts, season: &Season) -> Vec<BoxCard> {
                     at: number(l.at_pixel),
                     universe: number(l.start_universe),
                     slot: number(l.start_slot),
-                    fuse: l.fuse_ma.map_or_else(String::new, |f| f.show(units)),
+                    group: groups.get(l.code.as_str()).map_or_else(String::new, |g| (*g).to_owned()),
+                    fuse: match l.fuse_ma {
+                        Some(told) => told.show(units),
+                        None => proposed(study, l, units),
+                    },
                     wire: [l.wire.map(crate::units::Gauge::show), l.length_mm.map(|x| x.show(units))]
                         .into_iter()
                         .flatten()
@@ -67,10 +88,46 @@ pub(super) fn cards(app: &App, facts: &Facts, season: &Season) -> Vec<BoxCard> {
                 title: format!("{}{name}, {}", piece.code, season.name),
                 address: piece.address.clone().unwrap_or_default(),
                 stale,
+                start: start(&piece.code, &checked.start_up),
                 lines,
             })
         })
         .collect()
+}
+
+/// The fuse proposed for a feeder that has none told; empty where its load or wire is not known.
+fn proposed(study: &Study, link: &Link, units: System) -> String {
+    match fuse_for(study, link) {
+        Some(Choice::Fuse { amps, .. }) => {
+            let fuse = Current::from_ma((amps * 1000.0).round() as i64);
+            format!("{} proposed", fuse.show(units))
+        }
+        Some(Choice::WireTooThin) => "none fits, wire too thin".to_owned(),
+        Some(Choice::NoStandardRating) => "none fits, split the load".to_owned(),
+        None => String::new(),
+    }
+}
+
+/// When a box is switched on, where the boxes of its circuit may not start together.
+fn start(code: &str, phases: &[StartPhase]) -> String {
+    let Some(mine) = phases.iter().find(|p| p.boxes.iter().any(|b| b == code)) else { return String::new() };
+    let circuit: Vec<&StartPhase> = phases.iter().filter(|p| p.circuit == mine.circuit).collect();
+    if circuit.len() < 2 && !mine.over {
+        return String::new();
+    }
+    let before = circuit.iter().filter(|p| p.phase < mine.phase).flat_map(|p| p.boxes.iter().cloned());
+    let before: Vec<String> = before.collect();
+    let after =
+        if before.is_empty() { String::new() } else { format!(", some seconds after {}", before.join(", ")) };
+    let over = if mine.over { "; too much at once: its supplies one by one" } else { "" };
+    format!(
+        "switched on {} of {} on {}{after}; starting peak {}, {} hold{over}",
+        mine.phase,
+        circuit.len(),
+        mine.circuit,
+        mine.peak,
+        mine.limit
+    )
 }
 
 /// Ports in the order people count: A2 before A10.

@@ -2,13 +2,14 @@
 
 use super::study::Study;
 use super::wiring::set_point;
+use super::words::outside;
 use super::zones::{apart, joined, rings};
 use crate::app::view::{Finding, Level};
 use crate::calc::electrical::fuse::{self, Choice, fuse};
 use crate::calc::electrical::network;
 use crate::calc::electrical::pixel_defaults::lowest_voltage;
 use crate::calc::electrical::wire_amps::wire_amps;
-use crate::domain::{PieceId, PlacementId, Season};
+use crate::domain::{Link, PieceId, PlacementId, Season};
 use crate::steps::Facts;
 use crate::units::Gauge;
 use crate::units::si::{Amps, Volts};
@@ -16,6 +17,11 @@ use crate::units::si::{Amps, Volts};
 /// Continuous share of a supply's rating (common practice, no published source).
 pub(super) const CONTINUOUS: f64 = 0.8;
 const FUSE_MARGIN: f64 = 1.25;
+const FUSE: &str = "A fuse protects its wire: one that blows is a fault to find, never a bigger one. Low voltage at many amperes can start a fire.";
+const SUPPLY: &str =
+    "Supplies stand dry, covered and in free air; the voltage selector is set before they are plugged in.";
+pub(super) const JOINED: &str =
+    "Ordinary supplies push current into each other when joined: plus cut between them, minus common.";
 
 pub(super) fn look(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding> {
     let mut found = Vec::new();
@@ -36,6 +42,8 @@ pub(super) fn look(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding
     found.extend(joined(facts, season));
     found.extend(apart(facts, season));
     found.extend(tells(study));
+    let refused = study.wiring.refused.iter();
+    found.extend(refused.map(|(place, refusal)| outside(place, refusal, facts.yard.terms())));
     found.extend(strings(facts, season, study));
     found.extend(supplies(facts, study));
     found.extend(fuses(facts, season, study));
@@ -63,13 +71,18 @@ pub(super) fn plain(
     }
 }
 
+fn with_caution(mut found: Vec<Finding>, caution: &str) -> Vec<Finding> {
+    for finding in &mut found {
+        finding.caution = Some(caution.to_owned());
+    }
+    found
+}
+
 /// What the solved network says of itself.
 fn tells(study: &Study) -> Vec<Finding> {
     let Ok(solution) = &study.at_level else { return Vec::new() };
-    solution
-        .findings
-        .iter()
-        .map(|f| match f {
+    let told = solution.findings.iter().map(|f| {
+        let said = match f {
             network::Finding::BackFeed { supply, amps } => plain(
                 Level::Stop,
                 f.code(),
@@ -97,8 +110,11 @@ fn tells(study: &Study) -> Vec<Finding> {
                 "above 0 V",
                 "thicker wire, more feeds, or a lower level",
             ),
-        })
-        .collect()
+        };
+        let back = matches!(f, network::Finding::BackFeed { .. });
+        Finding { caution: back.then(|| JOINED.to_owned()), ..said }
+    });
+    told.collect()
 }
 
 /// The lowest pixel a string may have: told, or by common practice for its voltage.
@@ -161,7 +177,7 @@ fn supplies(facts: &Facts, study: &Study) -> Vec<Finding> {
             ));
         }
     }
-    found
+    with_caution(found, SUPPLY)
 }
 
 /// A supply's code and rated amperes.
@@ -173,13 +189,26 @@ pub(in crate::app) fn rating(facts: &Facts, id: PieceId) -> Option<(String, f64)
     Some((piece.code.clone(), product.rated_mw?.watts() / volts))
 }
 
+/// The standard fuse for what a feeder carries at the level, bounded by its wire; nothing where one is not known.
+pub(super) fn fuse_for(study: &Study, link: &Link) -> Option<Choice> {
+    let load = Amps::new(study.lead_amps(&link.code)?).ok()?;
+    let wire = wire_amps(link.wire?).ok()?.amps;
+    fuse(fuse::Input { load, wire, margin: FUSE_MARGIN }).ok().map(|a| a.choice)
+}
+
 fn fuses(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding> {
     let mut found = Vec::new();
     for link in facts.links_in(season.id) {
         let (Some(amps), Some(wire)) = (study.lead_amps(&link.code), link.wire) else { continue };
         let Some(prop) = link.to_placement_id.and_then(|p| facts.placement(p)) else { continue };
         let place = format!("{} ({}), lead {}", prop.name, prop.code, link.code);
-        let Ok(carries) = wire_amps(wire) else { continue };
+        let carries = match wire_amps(wire) {
+            Ok(carries) => carries,
+            Err(refusal) => {
+                found.push(outside(&place, &refusal, facts.yard.terms()));
+                continue;
+            }
+        };
         if let Some(told) = link.fuse_ma {
             let told = told.amps();
             if told > carries.amps.get() {
@@ -204,21 +233,28 @@ fn fuses(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding> {
                 ));
             }
         } else {
-            let advice = Amps::new(amps)
-                .ok()
-                .and_then(|load| fuse(fuse::Input { load, wire: carries.amps, margin: FUSE_MARGIN }).ok());
-            if let Some(Choice::WireTooThin) = advice.map(|a| a.choice) {
-                found.push(plain(
-                    Level::Stop,
+            let (code, what, limit) = match fuse_for(study, link) {
+                Some(Choice::WireTooThin) => (
                     "wire_too_thin",
-                    &place,
-                    "no standard fuse protects this wire at this load".to_owned(),
-                    &format!("{amps:.1} A"),
-                    &format!("{} A", carries.amps.get()),
-                    "thicker wire, or split the load",
-                ));
-            }
+                    "no standard fuse protects this wire at this load",
+                    format!("{} A", carries.amps.get()),
+                ),
+                Some(Choice::NoStandardRating) => {
+                    ("no_standard_fuse", "no standard fuse is big enough for this load", "30 A".to_owned())
+                }
+                Some(Choice::Fuse { .. }) | None => continue,
+            };
+            let remedy = "thicker wire, or split the load";
+            found.push(plain(
+                Level::Stop,
+                code,
+                &place,
+                what.to_owned(),
+                &format!("{amps:.1} A"),
+                &limit,
+                remedy,
+            ));
         }
     }
-    found
+    with_caution(found, FUSE)
 }

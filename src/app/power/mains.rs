@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::feeds::rating;
 use super::study::Study;
-use super::words::{self, Words, amps, some};
+use super::words::{self, amps, some};
 use crate::app::owner::App;
 use crate::app::view::{Finding, Level};
 use crate::calc::electrical::branch_load::{self, Load, branch_load};
@@ -12,7 +12,8 @@ use crate::calc::electrical::cord_amps::{self, cord_amps};
 use crate::calc::electrical::cord_choice::{self, Sizes, cord_choice};
 use crate::calc::electrical::mains_resistance::mains_resistance;
 use crate::calc::electrical::voltage_drop::{self, voltage_drop};
-use crate::domain::{CircuitId, LinkKind, OutletId, PieceId, Season};
+use crate::calc::refusal::Refusal;
+use crate::domain::{CircuitId, LinkKind, OutletId, PieceId, Season, Terms};
 use crate::steps::Facts;
 use crate::units::Gauge;
 use crate::units::si::{Amps, Fraction, Metres, Volts, Watts};
@@ -72,12 +73,12 @@ pub(super) fn look(
     study: &Study,
     not_told: &mut Vec<String>,
 ) -> Vec<Finding> {
-    let words = Words::of(app.yard());
+    let terms = app.yard().terms();
     let mut found = Vec::new();
     let watts = outlet_watts(facts, season, study);
-    found.extend(circuits(facts, &watts, words, not_told));
-    found.extend(cords(facts, season, study, words, not_told));
-    found.extend(groups(facts, season, words));
+    found.extend(circuits(facts, &watts, terms, not_told));
+    found.extend(cords(facts, season, study, terms, not_told));
+    found.extend(groups(facts, season, terms));
     found.extend(unrated(facts, study));
     found
 }
@@ -85,7 +86,7 @@ pub(super) fn look(
 fn circuits(
     facts: &Facts,
     watts: &BTreeMap<OutletId, f64>,
-    words: Words,
+    terms: Terms,
     not_told: &mut Vec<String>,
 ) -> Vec<Finding> {
     let mut by: BTreeMap<CircuitId, f64> = BTreeMap::new();
@@ -98,16 +99,23 @@ fn circuits(
     let mut unknown = 0;
     for circuit in &facts.yard.circuits {
         let Some(load) = by.get(&circuit.id) else { continue };
-        let Some(answer) = circuit_load(circuit, *load) else {
-            unknown += 1;
-            continue;
+        let answer = match circuit_answer(circuit, *load) {
+            Some(Ok(answer)) => answer,
+            Some(Err(refusal)) => {
+                found.push(words::outside(&words::place(circuit), &refusal, terms));
+                continue;
+            }
+            None => {
+                unknown += 1;
+                continue;
+            }
         };
         if !answer.within_limit {
-            let breaker = words.breaker();
+            let breaker = terms.breaker();
             found.push(Finding {
                 level: if answer.over_breaker { Level::Stop } else { Level::Mend },
                 code: "circuit_over".to_owned(),
-                place: format!("{} {}", circuit.code, circuit.name),
+                place: words::place(circuit),
                 what: format!("more than its {breaker} carries without end"),
                 value: amps(answer.amps),
                 limit: amps(answer.limit_a),
@@ -117,7 +125,7 @@ fn circuits(
         }
     }
     if unknown > 0 {
-        let breaker = words.breaker();
+        let breaker = terms.breaker();
         not_told.push(format!(
             "{breaker} rating or voltage not told for {unknown} circuits in use: load not checked"
         ));
@@ -125,18 +133,29 @@ fn circuits(
     found
 }
 
-/// What a circuit carries against what it may; nothing where its breaker or voltage was not told.
+fn circuit_answer(
+    circuit: &crate::domain::Circuit,
+    watts: f64,
+) -> Option<Result<branch_load::Output, Refusal>> {
+    let (volts, breaker) = (circuit.volts_mv?.volts(), circuit.breaker_ma?.amps());
+    let compute = || {
+        let power_factor = Fraction::new(POWER_FACTOR)?;
+        branch_load(&branch_load::Input {
+            volts: Volts::new(volts)?,
+            breaker: Amps::new(breaker)?,
+            continuous: Fraction::new(CONTINUOUS)?,
+            loads: vec![Load { watts: Watts::new(watts)?, power_factor }],
+        })
+    };
+    Some(compute())
+}
+
+/// What a circuit carries against what it may; nothing where its breaker or voltage was not told, or is refused.
 pub(in crate::app) fn circuit_load(
     circuit: &crate::domain::Circuit,
     watts: f64,
 ) -> Option<branch_load::Output> {
-    branch_load(&branch_load::Input {
-        volts: Volts::new(circuit.volts_mv?.volts()).ok()?,
-        breaker: Amps::new(circuit.breaker_ma?.amps()).ok()?,
-        continuous: Fraction::new(CONTINUOUS).ok()?,
-        loads: vec![Load { watts: Watts::new(watts).ok()?, power_factor: Fraction::new(POWER_FACTOR).ok()? }],
-    })
-    .ok()
+    circuit_answer(circuit, watts)?.ok()
 }
 
 /// Cords by gauge and length: what they may carry, and what they lose.
@@ -144,10 +163,10 @@ fn cords(
     facts: &Facts,
     season: &Season,
     study: &Study,
-    words: Words,
+    terms: Terms,
     not_told: &mut Vec<String>,
 ) -> Vec<Finding> {
-    let (word, sizes) = (words.cord(), if words.us { Sizes::Awg } else { Sizes::Mm2 });
+    let (word, sizes) = (terms.cord(), if terms == Terms::Us { Sizes::Awg } else { Sizes::Mm2 });
     let links = facts.links_in(season.id);
     let supplies = study.supplies();
     let mut found = Vec::new();
@@ -185,18 +204,19 @@ fn cords(
                 caution: Some(MAINS.to_owned()),
             });
         };
-        let Ok(allowed) = cord_amps(cord_amps::Input { gauge, length }) else {
-            unknown += 1;
-            continue;
-        };
-        if amps > allowed {
+        let allowed = cord_amps(cord_amps::Input { gauge, length });
+        if let Ok(allowed) = allowed
+            && amps > allowed
+        {
             let what = format!("more than this {word} may carry at its length");
             say(Level::Stop, "cord_over", what, words::amps(drawn), words::amps(allowed.get()));
         }
         let drop = mains_resistance(gauge).and_then(|ohm_per_m| {
             voltage_drop(voltage_drop::Input { volts, ohm_per_m, length, amps, limit })
         });
-        if let Some(d) = drop.ok().filter(|d| !d.within_limit) {
+        if let Ok(d) = drop
+            && !d.within_limit
+        {
             let what = format!("this {word} loses more than {:.0} % on the way", DROP * 100.0);
             say(
                 Level::Mend,
@@ -206,6 +226,9 @@ fn cords(
                 format!("{:.1} V", volts.get() * DROP),
             );
         }
+        // A length that neither formula takes is said once.
+        let refused = [allowed.err(), drop.err()].into_iter().flatten().next();
+        found.extend(refused.map(|refusal| words::outside(&link.code, &refusal, terms)));
     }
     if unknown > 0 {
         not_told.push(format!("wire, length or voltage not told for {unknown} mains {word}s: not checked"));
@@ -214,7 +237,7 @@ fn cords(
 }
 
 /// Which boxes, and which props on them, go dark together.
-fn groups(facts: &Facts, season: &Season, words: Words) -> Vec<Finding> {
+fn groups(facts: &Facts, season: &Season, terms: Terms) -> Vec<Finding> {
     let mut by: BTreeMap<&str, BTreeSet<PieceId>> = BTreeMap::new();
     for link in facts.links_in(season.id).iter().filter(|l| l.kind == LinkKind::Mains) {
         let outlet = link.from_outlet_id.and_then(|o| facts.yard.outlets.iter().find(|x| x.id == o));
@@ -245,7 +268,7 @@ fn groups(facts: &Facts, season: &Season, words: Words) -> Vec<Finding> {
                 level: Level::Note,
                 code: "dark_together".to_owned(),
                 place: group.to_owned(),
-                what: format!("go dark together when this {} trips", words.residual()),
+                what: format!("go dark together when this {} trips", terms.residual()),
                 value: what,
                 limit: "none".to_owned(),
                 remedy: "spread what matters most over two of them".to_owned(),

@@ -3,7 +3,7 @@
 //! `wiring` builds the real DC network of a season from supplies, boxes, ports, leads and props; `study` solves it and
 //! gathers loads; `ends`, `zones`, `feeds`, `mains`, `running`, `start_up` and `signal` say what is wrong, each finding
 //! with value, limit and remedy; `segments` and `numbers` lay universes and slots; `what_if` tries changes without
-//! touching facts; `answer`, `page`, `card`, `rehearsal` say it where it is wanted, in the `words` of the site.
+//! touching facts; `answer`, `page`, `tree`, `card`, `rehearsal` say it where it is wanted, in the words of the site.
 //!
 //! Not here: formulas (`calc`), drawing, facts changed but for the proposed numbers.
 
@@ -21,6 +21,7 @@ mod segments;
 mod signal;
 mod start_up;
 mod study;
+mod tree;
 mod what_if;
 mod wiring;
 pub(in crate::app) mod words;
@@ -31,12 +32,11 @@ pub use what_if::WhatIf;
 
 use super::owner::App;
 use super::problem::Problem;
-use super::view::{Finding, Level, NumberRow, StartPhase};
+use super::view::{Finding, Level, NumberRow, SeasonEnergy, StartPhase};
 use crate::calc::electrical::network::Network;
 use crate::domain::{Numbering, Phase, Season};
 use crate::steps::Facts;
 use crate::units::Percent;
-use words::Words;
 
 /// What is looked at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -52,7 +52,7 @@ pub enum CheckKind {
 }
 
 /// What a check came to.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Checked {
     pub findings: Vec<Finding>,
     /// One line a kind of thing that keeps something from being checked.
@@ -61,6 +61,8 @@ pub struct Checked {
     pub start_up: Vec<StartPhase>,
     /// Universes and slots of every data lead, set or proposed.
     pub numbers: Vec<NumberRow>,
+    /// What the season takes, where power was looked at and nights, hours and average level are told.
+    pub energy: Option<SeasonEnergy>,
 }
 
 impl Checked {
@@ -111,12 +113,14 @@ impl App {
     ) -> Checked {
         let mut checked = Checked::default();
         if kinds.contains(&CheckKind::Power) {
-            let words = Words::of(&self.yard);
+            let words = self.yard.terms();
             checked.findings.extend(ends::look(self, facts, season));
             checked.findings.extend(feeds::look(facts, season, study));
             checked.not_told.extend(study.not_told.clone());
             checked.findings.extend(mains::look(self, facts, season, study, &mut checked.not_told));
-            checked.findings.extend(running::look(self, facts, season, &mut checked.not_told));
+            let (energy, found) = running::look(self, facts, season, &mut checked.not_told);
+            checked.energy = energy;
+            checked.findings.extend(found);
             let (phases, found) = start_up::look(facts, season, study, words, &mut checked.not_told);
             checked.start_up = phases;
             checked.findings.extend(found);

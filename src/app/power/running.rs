@@ -5,12 +5,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::NaiveTime;
 
 use super::mains::outlet_watts;
-use super::words::Words;
+use super::words::outside;
 use crate::app::owner::App;
-use crate::app::view::{Finding, Level};
+use crate::app::view::{Finding, Level, SeasonEnergy};
 use crate::calc::electrical::energy::{self, Item, energy};
 use crate::calc::electrical::leakage::{self, leakage};
-use crate::domain::{LinkKind, Outlet, PieceId, Season};
+use crate::calc::refusal::Refusal;
+use crate::domain::{LinkKind, Outlet, PieceId, Season, Terms};
 use crate::steps::Facts;
 use crate::units::Money;
 use crate::units::si::{Amps, Watts};
@@ -18,11 +19,16 @@ use crate::units::si::{Amps, Watts};
 /// Leakage of one small supply (common practice, no published source); an owner's meter knows better.
 const LEAK_A: f64 = 0.000_5;
 
-pub(super) fn look(app: &App, facts: &Facts, season: &Season, not_told: &mut Vec<String>) -> Vec<Finding> {
-    let words = Words::of(app.yard());
-    let mut found: Vec<Finding> = season_energy(app, facts, season, not_told).into_iter().collect();
-    found.extend(leaks(facts, season, words, not_told));
-    found
+pub(super) fn look(
+    app: &App,
+    facts: &Facts,
+    season: &Season,
+    not_told: &mut Vec<String>,
+) -> (Option<SeasonEnergy>, Vec<Finding>) {
+    let (energy, said) = season_energy(app, facts, season, not_told);
+    let mut found: Vec<Finding> = said.into_iter().collect();
+    found.extend(leaks(facts, season, app.yard().terms(), not_told));
+    (energy, found)
 }
 
 fn note(code: &str, place: &str, what: String, value: String, limit: String, remedy: String) -> Finding {
@@ -39,9 +45,14 @@ fn note(code: &str, place: &str, what: String, value: String, limit: String, rem
 }
 
 /// From nightly hours and the average level; nothing, and said so, where one of them is not told.
-fn season_energy(app: &App, facts: &Facts, season: &Season, not_told: &mut Vec<String>) -> Option<Finding> {
+fn season_energy(
+    app: &App,
+    facts: &Facts,
+    season: &Season,
+    not_told: &mut Vec<String>,
+) -> (Option<SeasonEnergy>, Option<Finding>) {
     if !facts.links_in(season.id).iter().any(|l| l.kind == LinkKind::Mains) {
-        return None;
+        return (None, None);
     }
     let clock = |t: &Option<String>| t.as_deref().and_then(|t| NaiveTime::parse_from_str(t, "%H:%M").ok());
     let told = (
@@ -51,34 +62,37 @@ fn season_energy(app: &App, facts: &Facts, season: &Season, not_told: &mut Vec<S
     );
     let (Some((from, to)), Some((first, last)), Some(level)) = told else {
         not_told.push("nightly hours, nights or average level not told: energy not computed".to_owned());
-        return None;
+        return (None, None);
     };
     let minutes = (to - from).num_minutes().rem_euclid(24 * 60);
     let days = (last - first.date()).num_days() + 1;
     let study = app.study(facts, season, Some(level));
     let watts: f64 = outlet_watts(facts, season, &study).values().sum();
     let cents = app.yard().sites.first().and_then(|s| s.energy_cents_per_kwh);
-    let answer = energy(&energy::Input {
-        items: vec![Item {
-            watts: Watts::new(watts).ok()?,
-            hours_a_day: minutes as f64 / 60.0,
-            days: days as f64,
-        }],
-        price_per_kwh: cents.unwrap_or(0) as f64 / 100.0,
-    })
-    .ok()?;
+    let hours = minutes as f64 / 60.0;
+    let compute = || {
+        let items = vec![Item { watts: Watts::new(watts)?, hours_a_day: hours, days: days as f64 }];
+        energy(&energy::Input { items, price_per_kwh: cents.unwrap_or(0) as f64 / 100.0 })
+    };
+    let answer = match compute() {
+        Ok(answer) => answer,
+        Err(refusal) => return (None, Some(outside(&season.name, &refusal, app.yard().terms()))),
+    };
     let cost = cents.map_or_else(
         || "cost not known: price not told".to_owned(),
         |_| Money::from_cents((answer.cost * 100.0).round() as i64).show(&app.currency()),
     );
-    Some(note(
+    let finding = note(
         "season_energy",
         &season.name,
         format!("energy of the season: {watts:.0} W on average over {days} nights"),
         format!("{:.0} kWh, {cost}", answer.kwh),
         "none".to_owned(),
         "a lower average level or shorter nights take less".to_owned(),
-    ))
+    );
+    let nights = u32::try_from(days).unwrap_or_default();
+    let cost = cents.map(|_| answer.cost);
+    (Some(SeasonEnergy { watts, hours_a_night: hours, nights, kwh: answer.kwh, cost }), Some(finding))
 }
 
 /// The supplies and other things behind each outlet.
@@ -101,7 +115,7 @@ pub(super) fn behind(facts: &Facts, season: &Season) -> Vec<(Outlet, PieceId, BT
 }
 
 /// Standing leakage of all that hangs on one residual-current device, assumed for each supply.
-fn leaks(facts: &Facts, season: &Season, words: Words, not_told: &mut Vec<String>) -> Vec<Finding> {
+fn leaks(facts: &Facts, season: &Season, words: Terms, not_told: &mut Vec<String>) -> Vec<Finding> {
     let mut by: BTreeMap<String, (Option<f64>, usize)> = BTreeMap::new();
     for (outlet, _, supplies) in behind(facts, season) {
         let Some(group) = outlet.residual_group else { continue };
@@ -117,7 +131,11 @@ fn leaks(facts: &Facts, season: &Season, words: Words, not_told: &mut Vec<String
     by.into_iter()
         .filter_map(|(group, (trip, count))| {
             let leaks = vec![Amps::new(LEAK_A).ok()?; count];
-            let answer = leakage(&leakage::Input { trip: Amps::new(trip?).ok()?, leaks }).ok()?;
+            let trip = Amps::new(trip?).map_err(Refusal::from);
+            let answer = match trip.and_then(|trip| leakage(&leakage::Input { trip, leaks })) {
+                Ok(answer) => answer,
+                Err(refusal) => return Some(outside(&group, &refusal, words)),
+            };
             (!answer.within_plan).then(|| {
                 note(
                     "leakage",

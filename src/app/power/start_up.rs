@@ -5,10 +5,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::mains::{POWER_FACTOR, piece_watts};
 use super::running::behind;
 use super::study::Study;
-use super::words::{Words, amps};
+use super::words::{amps, outside, place};
 use crate::app::view::{Finding, Level, StartPhase};
 use crate::calc::electrical::startup_phases::{Curve, Input, startup_phases};
-use crate::domain::{Circuit, PieceId, Season, TripCurve};
+use crate::domain::{Circuit, PieceId, Season, Terms, TripCurve};
 use crate::steps::Facts;
 use crate::units::si::Amps;
 
@@ -50,7 +50,7 @@ pub(super) fn look(
     facts: &Facts,
     season: &Season,
     study: &Study,
-    words: Words,
+    words: Terms,
     not_told: &mut Vec<String>,
 ) -> (Vec<StartPhase>, Vec<Finding>) {
     let (mut phases, mut found) = (Vec::new(), Vec::new());
@@ -73,7 +73,13 @@ pub(super) fn look(
             // The safe side where no letter is told.
             Some(TripCurve::B) | None => Curve::B,
         };
-        let Ok(answer) = startup_phases(&Input { peaks, breaker, curve }) else { continue };
+        let answer = match startup_phases(&Input { peaks, breaker, curve }) {
+            Ok(answer) => answer,
+            Err(refusal) => {
+                found.push(outside(&place(circuit), &refusal, words));
+                continue;
+            }
+        };
         let name = |b: &OneBox| facts.piece(b.piece).map_or_else(String::new, |p| p.code.clone());
         let mut running = 0.0;
         let mut order = Vec::new();
@@ -84,11 +90,12 @@ pub(super) fn look(
             let codes: Vec<String> = members.iter().map(|b| name(b)).collect();
             order.push(format!("{} ({})", codes.join(" with "), amps(peak)));
             phases.push(StartPhase {
-                circuit: format!("{} {}", circuit.code, circuit.name).trim().to_owned(),
+                circuit: place(circuit),
                 phase: n + 1,
                 boxes: codes,
                 peak: amps(peak),
                 limit: amps(answer.limit_a),
+                share: (peak / answer.limit_a * 1000.0).round() as u32,
                 runs: boxes.iter().all(|b| b.runs.is_some()).then(|| amps(running)),
                 over: peak > answer.limit_a,
             });
@@ -106,7 +113,7 @@ pub(super) fn look(
             found.push(Finding {
                 level: Level::Note,
                 code: "start_up".to_owned(),
-                place: format!("{} {}", circuit.code, circuit.name).trim().to_owned(),
+                place: place(circuit),
                 what: format!("all at once may trip this {}{letter}", words.breaker()),
                 value: amps(all),
                 limit: amps(answer.limit_a),

@@ -79,6 +79,14 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
         ));
     }
     let links = facts.links_in(season.id);
+    let bare = links
+        .iter()
+        .filter(|l| l.to_placement_id.is_some() && l.fuse_ma.is_none())
+        .filter(|l| w.network.cables.iter().any(|c| c.name == l.code))
+        .count();
+    if bare > 0 {
+        lines.push(format!("fuse not told for {bare} feeders: one is proposed on the lid card"));
+    }
     let supplies: BTreeSet<PieceId> = w.supplies.values().copied().collect();
     let open = links
         .iter()
@@ -125,6 +133,18 @@ impl Study {
     pub(in crate::app) fn lead_amps(&self, link: &str) -> Option<f64> {
         let s = self.at_level.as_ref().ok()?;
         s.cables.iter().find(|c| c.name == link).map(|c| c.amps_pos.abs())
+    }
+
+    /// "412 W lit, 31 W lost in wires"; nothing where there is no answer.
+    pub(super) fn sums(&self) -> Option<String> {
+        let s = self.at_level.as_ref().ok()?;
+        Some(format!("{:.0} W lit, {:.1} W lost in wires", s.load_w, s.wire_loss_w))
+    }
+
+    /// Amperes that a prop takes at the level, through all its feeds; nothing where it is not computed.
+    pub(super) fn prop_amps(&self, prop: &str) -> Option<f64> {
+        let chain = self.at_level.as_ref().ok()?.chains.iter().find(|c| c.name == prop)?;
+        Some(chain.pixels.iter().map(|p| p.amps).sum())
     }
 
     /// The strings at the level, in the order of their placements' codes.

@@ -7,6 +7,7 @@ use crate::calc::electrical::network::{
 };
 use crate::calc::electrical::pixel_defaults::PARTS;
 use crate::calc::electrical::wire_resistance::{self, wire_resistance};
+use crate::calc::refusal::Refusal;
 use crate::domain::{
     Link, LinkKind, LoadModel as Told, Piece, PieceId, Placement, PlacementId, Product, Role, Season,
 };
@@ -30,11 +31,32 @@ pub(super) struct Wiring {
     pub(super) missing: BTreeMap<&'static str, BTreeSet<String>>,
     /// Props whose current is assumed by their chip.
     pub(super) assumed: BTreeSet<String>,
+    /// What is told and outside what can be computed, with the place of it.
+    pub(super) refused: Vec<(String, Refusal)>,
 }
 
 impl Wiring {
     fn miss(&mut self, kind: &'static str, what: &str) {
         self.missing.entry(kind).or_default().insert(what.to_owned());
+    }
+
+    /// A conductor pair from what was told; what is missing is counted as `kind`, what is out of range named.
+    fn pair(
+        &mut self,
+        kind: &'static str,
+        code: &str,
+        gauge: Option<Gauge>,
+        length: Option<Length>,
+    ) -> Option<Conductors> {
+        let Some((gauge, length)) = gauge.zip(length) else {
+            self.miss(kind, code);
+            return None;
+        };
+        self.take(code, conductors(gauge, length))
+    }
+
+    fn take<T>(&mut self, code: &str, answer: Result<T, Refusal>) -> Option<T> {
+        answer.map_err(|refusal| self.refused.push((code.to_owned(), refusal))).ok()
     }
 }
 
@@ -54,14 +76,14 @@ pub(super) fn set_point(supply: &Piece, product: &Product) -> Option<Voltage> {
     supply.tag_mv.or(product.output_mv)
 }
 
-pub(super) fn resistance(gauge: Gauge) -> Option<OhmsPerMetre> {
-    let temperature = Celsius::new(COPPER_C).ok()?;
-    wire_resistance(wire_resistance::Input { gauge, temperature }).ok()
+pub(super) fn resistance(gauge: Gauge) -> Result<OhmsPerMetre, Refusal> {
+    let temperature = Celsius::new(COPPER_C)?;
+    wire_resistance(wire_resistance::Input { gauge, temperature })
 }
 
-fn conductors(gauge: Gauge, length: Length) -> Option<Conductors> {
+fn conductors(gauge: Gauge, length: Length) -> Result<Conductors, Refusal> {
     let ohm = resistance(gauge)?;
-    Conductors::new(Metres::new(length.metres()).ok()?, ohm, ohm, Ohms::new(0.0).ok()?).ok()
+    Ok(Conductors::new(Metres::new(length.metres())?, ohm, ohm, Ohms::new(0.0)?)?)
 }
 
 /// The season's network at a level; what lacks a wire, a length or a load stays out and is counted.
@@ -79,6 +101,7 @@ pub(super) fn wire(facts: &Facts, season: &Season, level: Fraction) -> Wiring {
         feeds: BTreeMap::new(),
         missing: BTreeMap::new(),
         assumed: BTreeSet::new(),
+        refused: Vec::new(),
     };
     let links = facts.links_in(season.id);
     let dc: Vec<&Link> = links.into_iter().filter(|l| l.kind == LinkKind::Dc).collect();
@@ -89,10 +112,8 @@ pub(super) fn wire(facts: &Facts, season: &Season, level: Fraction) -> Wiring {
             w.miss("supply or port", &link.code);
             continue;
         };
-        let Some(pair) = link.wire.zip(link.length_mm).and_then(|(g, l)| conductors(g, l)) else {
-            w.miss("wire or length of a lead", &link.code);
-            continue;
-        };
+        let told = (link.wire, link.length_mm);
+        let Some(pair) = w.pair("wire or length of a lead", &link.code, told.0, told.1) else { continue };
         let name = placement.code.clone();
         if !w.chains.contains_key(&name) {
             let Some(chain) = chain(facts, placement, level, &mut w) else { continue };
@@ -100,7 +121,21 @@ pub(super) fn wire(facts: &Facts, season: &Season, level: Fraction) -> Wiring {
             w.chains.insert(name.clone(), placement.id);
         }
         let most = w.network.chains.iter().find(|c| c.name == name).map_or(1, |c| c.pixels);
-        let at = link.at_pixel.and_then(|p| u32::try_from(p).ok()).unwrap_or(1).clamp(1, most);
+        let at = link.at_pixel.unwrap_or(1);
+        let Some(at) = u32::try_from(at).ok().filter(|at| (1..=most).contains(at)) else {
+            w.refused.push((
+                link.code.clone(),
+                Refusal {
+                    code: "feed_beyond_end",
+                    what: "the pixel a feed enters at",
+                    value: at as f64,
+                    unit: "",
+                    range: (1.0, f64::from(most)),
+                    remedy: "count the prop's pixels again, or correct where the feed enters",
+                },
+            ));
+            continue;
+        };
         if link.plus_cut == Some(true)
             && at > 1
             && let Some(chain) = w.network.chains.iter_mut().find(|c| c.name == name)
@@ -132,14 +167,15 @@ fn supplies(facts: &Facts, dc: &[&Link], w: &mut Wiring) -> BTreeMap<(PieceId, S
         if product.role != Role::Supply {
             continue;
         }
-        let Some(volts) = set_point(supply, product).and_then(|v| Volts::new(v.volts()).ok()) else {
+        let Some(volts) = set_point(supply, product) else {
             w.miss("output voltage of a supply", &supply.code);
             continue;
         };
-        let Some(pair) = link.wire.zip(link.length_mm).and_then(|(g, l)| conductors(g, l)) else {
-            w.miss("wire or length of a lead", &link.code);
+        let Some(volts) = w.take(&supply.code, Volts::new(volts.volts()).map_err(Refusal::from)) else {
             continue;
         };
+        let told = (link.wire, link.length_mm);
+        let Some(pair) = w.pair("wire or length of a lead", &link.code, told.0, told.1) else { continue };
         let Ok(source) = Ohms::new(0.0) else { continue };
         let bus = link.to_end.clone().unwrap_or_default().to_uppercase();
         let code = facts.piece(to).map_or_else(String::new, |b| b.code.clone());
@@ -191,16 +227,27 @@ fn chain(facts: &Facts, placement: &Placement, level: Fraction, w: &mut Wiring) 
         w.miss("current or watts of a prop", &placement.code);
         return None;
     };
-    let pixels = pixels(placement, product).unwrap_or(1);
-    let piece = if pixels > 1 {
-        let told = product.wire.zip(product.pitch_mm).and_then(|(g, p)| conductors(g, p));
-        let Some(piece) = told else {
-            w.miss("rail wire or pitch of a prop", &placement.code);
+    let pixels = if product.pixels.is_some_and(|n| n > 0) {
+        let Some(pixels) = pixels(placement, product) else {
+            let refusal = Refusal {
+                code: "too_many_pixels",
+                what: "pixels of a prop",
+                value: product.pixels.unwrap_or_default() as f64 * placement.count as f64,
+                unit: "",
+                range: (1.0, f64::from(u32::MAX)),
+                remedy: "correct its pixels or its count",
+            };
+            w.refused.push((placement.code.clone(), refusal));
             return None;
         };
-        piece
+        pixels
     } else {
-        conductors(Gauge::awg(18)?, Length::from_mm(1))?
+        1
+    };
+    let piece = if pixels > 1 {
+        w.pair("rail wire or pitch of a prop", &placement.code, product.wire, product.pitch_mm)?
+    } else {
+        conductors(Gauge::awg(18)?, Length::from_mm(1)).ok()?
     };
     Some(Chain {
         name: placement.code.clone(),

@@ -1,34 +1,28 @@
-//! The trade's words at a site, and figures as they are written everywhere in Power.
+//! Names and figures as they are written everywhere in Power.
 
-use crate::domain::{Terms, Yard};
+use crate::app::view::{Finding, Level};
+use crate::calc::refusal::Refusal;
+use crate::domain::{Circuit, Terms};
 
-/// The words of one site.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(in crate::app) struct Words {
-    pub(in crate::app) us: bool,
+/// "C1 Garage".
+pub(super) fn place(circuit: &Circuit) -> String {
+    format!("{} {}", circuit.code, circuit.name).trim().to_owned()
 }
 
-impl Words {
-    pub(in crate::app) fn of(yard: &Yard) -> Self {
-        Self { us: yard.sites.first().is_none_or(|s| s.terms == Terms::Us) }
-    }
-
-    const fn pick(self, us: &'static str, elsewhere: &'static str) -> &'static str {
-        if self.us { us } else { elsewhere }
-    }
-
-    pub(in crate::app) const fn breaker(self) -> &'static str {
-        self.pick("breaker", "MCB")
-    }
-
-    /// The residual-current device.
-    pub(in crate::app) const fn residual(self) -> &'static str {
-        self.pick("GFCI", "RCD")
-    }
-
-    /// A flexible mains cable with plugs.
-    pub(in crate::app) const fn cord(self) -> &'static str {
-        self.pick("cord", "lead")
+/// What was told is outside what its formula covers: named, and never taken as fine.
+pub(super) fn outside(place: &str, refusal: &Refusal, terms: Terms) -> Finding {
+    let unit = if refusal.unit.is_empty() { String::new() } else { format!(" {}", refusal.unit) };
+    let figure = |x: f64| format!("{}", (x * 1000.0).round() / 1000.0);
+    let (low, high) = refusal.range;
+    Finding {
+        level: Level::Mend,
+        code: refusal.code.to_owned(),
+        place: place.to_owned(),
+        what: format!("{} is outside what can be computed: not checked", terms.say(refusal.what)),
+        value: format!("{}{unit}", figure(refusal.value)),
+        limit: format!("{} to {}{unit}", figure(low), figure(high)),
+        remedy: terms.say(refusal.remedy),
+        caution: None,
     }
 }
 

@@ -2,12 +2,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::feeds::plain;
+use super::feeds::{JOINED, plain};
 use crate::app::view::{Finding, Level};
 use crate::domain::{Link, LinkKind, PieceId, Role, Season};
 use crate::steps::Facts;
-
-const JOIN: &str = "join the minus of every supply and controller that share data; never through mains earth";
 
 fn is_supply(facts: &Facts, piece: PieceId) -> bool {
     facts.piece(piece).and_then(|p| facts.product(p.product_id)).is_some_and(|p| p.role == Role::Supply)
@@ -92,7 +90,7 @@ pub(super) fn joined(facts: &Facts, season: &Season) -> Vec<Finding> {
                 "one supply a bus",
                 "give each supply its own bus: plus cut between them, minus common",
             );
-            found.caution = Some("Ordinary supplies push current into each other when joined.".to_owned());
+            found.caution = Some(JOINED.to_owned());
             found
         })
         .collect()
@@ -101,6 +99,10 @@ pub(super) fn joined(facts: &Facts, season: &Season) -> Vec<Finding> {
 /// A minus that was told not to meet: a supply's and its box's, or a data port's and the prop's own supply.
 pub(super) fn apart(facts: &Facts, season: &Season) -> Vec<Finding> {
     let links = facts.links_in(season.id);
+    let join = format!(
+        "join the minus of every supply and controller that share data; never through mains {}",
+        facts.yard.terms().earth()
+    );
     let mut found: Vec<Finding> = Vec::new();
     for link in links.iter().filter(|l| l.minus_joined == Some(false)) {
         let Some(from) = link.from_piece_id else { continue };
@@ -132,7 +134,7 @@ pub(super) fn apart(facts: &Facts, season: &Season) -> Vec<Finding> {
             }
             _ => continue,
         };
-        found.push(plain(Level::Stop, "no_common_minus", &place, what, "apart", "common minus", JOIN));
+        found.push(plain(Level::Stop, "no_common_minus", &place, what, "apart", "common minus", &join));
     }
     found
 }

@@ -22,7 +22,8 @@ pub use kit::{Field, Kit, KitKind, KitRow};
 pub use past::PastRow;
 pub use plan::{Plan, PlanGoal, PlanSession, PlanStep, UnplacedRow};
 pub use power::{
-    Finding, NumberRow, Power, PowerNode, Severity, StartPhase, StringVoltage, Tried, TriedChange,
+    Finding, NumberRow, Power, PowerNode, SeasonEnergy, Severity, StartPhase, StringVoltage, Tried,
+    TriedChange,
 };
 pub use seasons::{RecordBar, SeasonRow, Seasons};
 pub use today::{Alarm, HeldRow, ReadyPlace, Today};

@@ -68,10 +68,24 @@ pub struct StartPhase {
     pub boxes: Vec<String>,
     pub peak: String,
     pub limit: String,
+    /// The peak in thousandths of the limit.
+    pub share: u32,
     /// What runs on the circuit once the phase has started.
     pub runs: Option<String>,
     /// The peak passes what the circuit surely holds.
     pub over: bool,
+}
+
+/// What a season takes from the mains.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SeasonEnergy {
+    /// At the average level.
+    pub watts: f64,
+    pub hours_a_night: f64,
+    pub nights: u32,
+    pub kwh: f64,
+    /// In the site's currency; nothing where no price is told.
+    pub cost: Option<f64>,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -81,12 +95,16 @@ pub struct PowerNode {
     pub depth: usize,
     pub code: String,
     pub name: String,
-    /// "circuit", "outlet", "box", "supply", "port", "prop".
+    /// "circuit", "start-up", "outlet", "box", "supply", "port", "prop".
     pub kind: &'static str,
     /// "6.2 A of 12 A".
     pub load: String,
     /// Load in thousandths of its limit; nothing where not known.
     pub share: Option<u32>,
+    /// Of a prop: its lowest pixel.
+    pub lowest_mv: Option<i64>,
+    /// Of a prop: what its lowest pixel may have.
+    pub limit_mv: Option<i64>,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -171,6 +171,32 @@ pub struct FindingsDoc {
     pub start_up: Vec<StartPhaseDoc>,
     pub numbers: Vec<NumbersDoc>,
     pub expected: Vec<ExpectedDoc>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub energy: Option<EnergyDoc>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub network: Option<NetworkDoc>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub caution: Option<&'static str>,
+}
+
+/// Where the watts of the low-voltage side go, at the show's level.
+#[derive(Debug, Clone, Serialize)]
+pub struct NetworkDoc {
+    pub load_w: f64,
+    pub wire_loss_w: f64,
+    pub supply_w: f64,
+}
+
+/// What the season takes from the mains.
+#[derive(Debug, Clone, Serialize)]
+pub struct EnergyDoc {
+    /// At the average level.
+    pub watts: f64,
+    pub hours_a_night: f64,
+    pub nights: u32,
+    pub kwh: f64,
+    /// In the site's currency; nothing where no price is told.
+    pub cost: Option<f64>,
 }
 
 /// What a trial changes; texts as on the screen.

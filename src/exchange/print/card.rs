@@ -19,6 +19,9 @@ pub struct CardLine {
     pub at: String,
     pub universe: String,
     pub slot: String,
+    /// Multicast group of its universe, or the first and the last of several.
+    pub group: String,
+    /// As told, or as proposed.
     pub fuse: String,
     pub wire: String,
     pub colour: String,
@@ -31,16 +34,17 @@ pub struct BoxCard {
     pub address: String,
     /// Something was done differently since the card was printed.
     pub stale: bool,
+    /// When it is switched on among the boxes of its circuit; empty where that is all the same or not known.
+    pub start: String,
     pub lines: Vec<CardLine>,
 }
 
-const CAUTION: &str =
-    "Supply off before any plug is made or parted. Behind the terminal cover: licensed electrician only.";
-const HEAD: [&str; 10] =
-    ["port", "kind", "prop", "pixels", "at", "universe", "slot", "fuse", "wire", "colour"];
+const CAUTION: &str = "Supply off before any plug is made or parted. A fuse that blows is a fault to find, never a bigger one. Plus is never joined between supplies. Behind the terminal cover: licensed electrician only. A planning aid: local code decides.";
+const HEAD: [&str; 11] =
+    ["port", "kind", "prop", "pixels", "at", "universe", "slot", "group", "fuse", "wire", "colour"];
 
-fn cells(l: &CardLine) -> [&String; 10] {
-    [&l.port, &l.kind, &l.prop, &l.pixels, &l.at, &l.universe, &l.slot, &l.fuse, &l.wire, &l.colour]
+fn cells(l: &CardLine) -> [&String; 11] {
+    [&l.port, &l.kind, &l.prop, &l.pixels, &l.at, &l.universe, &l.slot, &l.group, &l.fuse, &l.wire, &l.colour]
 }
 
 /// As plain text.
@@ -55,6 +59,9 @@ pub fn cards_text(cards: &[BoxCard]) -> String {
         );
         if !card.address.is_empty() {
             let _ = writeln!(out, "  address {}", card.address);
+        }
+        if !card.start.is_empty() {
+            let _ = writeln!(out, "  {}", card.start);
         }
         for l in &card.lines {
             let told = HEAD.iter().zip(cells(l)).skip(2).filter(|(_, v)| !v.is_empty());
@@ -74,6 +81,7 @@ pub fn cards_html(cards: &[BoxCard]) -> String {
             section {
                 h2 { (card.title) @if card.stale { " (changed: print this card again)" } }
                 @if !card.address.is_empty() { div { "address " (card.address) } }
+                @if !card.start.is_empty() { div { (card.start) } }
                 table {
                     tr { @for h in HEAD { th { (h) } } }
                     @for l in &card.lines { tr { @for c in cells(l) { td { (c) } } } }

@@ -55,25 +55,33 @@ fn open(state: &mut Tui) -> Vec<Effect> {
             lines.extend(found.caution.iter().map(|c| ("caution".to_owned(), c.clone())));
             state.popups.push(Popup::Reading(Reading { title: found.what.clone(), lines, top: 0 }));
         }
-        Part::Tree => {
-            let code = page.nodes.get(state.power.at).map(|n| n.code.clone());
-            let found = page
-                .findings
-                .iter()
-                .position(|f| code.as_ref().is_some_and(|c| f.place.contains(c.as_str())));
-            match found {
-                Some(at) => {
-                    state.power.part = Part::Findings;
-                    state.power.at = at;
-                }
-                None => state.refuse("Nothing was found at this row; Tab shows all findings"),
-            }
-        }
+        Part::Tree => open_node(state),
         Part::Voltage => state.refuse("Tab shows the findings with their remedies"),
         Part::Numbers => state.refuse("n proposes numbers, k writes what is proposed"),
         Part::Tried => state.refuse("w tries something, or goes back to the facts"),
     }
     Vec::new()
+}
+
+/// The finding at a row of the tree, else the voltage along its prop.
+fn open_node(state: &mut Tui) {
+    let Some(page) = &state.power.page else { return };
+    let Some(node) = page.nodes.get(state.power.at) else {
+        state.refuse("No circuit, box or supply is told; Tab shows all findings");
+        return;
+    };
+    let code = node.lead.as_ref().unwrap_or(&node.code);
+    let named = |place: &str| {
+        let is_code = |c: char| c.is_alphanumeric() || matches!(c, '-' | '_' | '/');
+        place.split(|c| !is_code(c)).any(|word| word == code)
+    };
+    let found = page.findings.iter().position(|f| !code.is_empty() && named(&f.place));
+    let string = page.strings.iter().position(|s| node.kind == "prop" && s.code == *code);
+    match (found, string) {
+        (Some(at), _) => (state.power.part, state.power.at) = (Part::Findings, at),
+        (None, Some(at)) => (state.power.part, state.power.at) = (Part::Voltage, at),
+        (None, None) => state.refuse("Nothing was found at this row; Tab shows all findings"),
+    }
 }
 
 /// All rows of all parts as a list to find in: loads, then findings.

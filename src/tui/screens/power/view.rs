@@ -36,7 +36,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     }
     for (row, text) in page.not_told.iter().take(usize::from(low)).enumerate() {
         let at = usize::from(area.height.saturating_sub(low)) + row;
-        canvas.text(area, 0, at, &format!("• not told: {text}"), Role::Text);
+        canvas.text(area, 0, at, &format!("• not known: {text}"), Role::Text);
     }
 }
 
@@ -46,37 +46,100 @@ fn tree(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
         canvas.wrapped(area, 1, text, Role::Strong);
         return;
     }
-    let room = usize::from(area.height);
+    tree_head(canvas, area);
+    let list = Rect { y: area.y + 1, height: area.height.saturating_sub(1), ..area };
+    let room = usize::from(list.height);
     let top = table::top(state.power.at, page.nodes.len(), room);
     for (row, (at, node)) in page.nodes.iter().enumerate().skip(top).take(room).enumerate() {
-        let line = Rect { y: area.y + row as u16, height: 1, ..area };
+        let line = Rect { y: list.y + row as u16, height: 1, ..list };
         node_line(node, at == state.power.at, canvas, line);
     }
-    table::more(canvas, area, top, page.nodes.len().saturating_sub(top + room));
+    table::more(canvas, list, top, page.nodes.len().saturating_sub(top + room));
+}
+
+/// The columns at the right of the tree, by how wide the screen is.
+struct Columns {
+    /// All of them together.
+    wide: u16,
+    bar: usize,
+    indent: usize,
+    /// Whether a prop's code has room.
+    codes: bool,
+}
+
+impl Columns {
+    const LOAD: usize = 18;
+
+    const fn of(area: Rect) -> Self {
+        if area.width >= 100 {
+            Self { wide: 56, bar: 18, indent: 2, codes: true }
+        } else {
+            Self { wide: 45, bar: 8, indent: 1, codes: false }
+        }
+    }
+
+    fn split(&self, area: Rect) -> (Rect, Rect) {
+        let wide = self.wide.min(area.width);
+        let x = area.x + area.width - wide;
+        (Rect { width: (area.width - wide).saturating_sub(1), ..area }, Rect { x, width: wide, ..area })
+    }
+
+    const fn percent(&self) -> usize {
+        Self::LOAD + self.bar
+    }
+
+    const fn lowest(&self) -> usize {
+        self.percent() + 6
+    }
+}
+
+fn tree_head(canvas: &mut Canvas, area: Rect) {
+    let columns = Columns::of(area);
+    let (name, right) = columns.split(area);
+    canvas.text(name, 2, 0, "Circuit to prop", Role::Strong);
+    canvas.text(right, 0, 0, "Load and limit", Role::Strong);
+    canvas.text(right, columns.lowest(), 0, "Low V limit", Role::Strong);
 }
 
 fn node_line(node: &PowerNode, on: bool, canvas: &mut Canvas, area: Rect) {
     let role = if on { Role::Selected } else { Role::Text };
+    let strong = if on { role } else { Role::Strong };
     canvas.fill(area, role);
-    let indent = (node.depth * 2).min(20);
-    let text = format!("{}{} {}  {}", if on { "› " } else { "  " }, node.kind, node.code, node.name);
-    let name = Rect { width: area.width.saturating_sub(42), ..area };
-    canvas.text(name, indent, 0, &text, role);
-    let right = Rect { x: area.x + name.width, width: area.width - name.width, ..area };
-    match node.share {
-        Some(share) => {
-            let over = if share > 1000 { " ✗ over" } else { "" };
-            let percent = format!("{:>4} %{over}", (share + 5) / 10);
-            let roles = if on { (role, role) } else { (Role::Full, Role::Rest) };
-            canvas.bar_as(right, (18, 0), 10, share, roles);
-            canvas.text(right, 28, 0, &percent, if share > 1000 && !on { Role::Strong } else { role });
-        }
-        None => {
-            canvas.text(right, 18, 0, "limit not told", role);
-        }
-    }
+    let columns = Columns::of(area);
+    let (name, right) = columns.split(area);
+    let text = match (node.kind, columns.codes) {
+        // A prop is known by its name.
+        ("prop", true) => format!("{} ({})", node.name, node.code),
+        ("prop", false) => node.name.clone(),
+        (kind, _) if node.code.is_empty() => format!("{kind} {}", node.name),
+        (kind, _) => format!("{kind} {}  {}", node.code, node.name),
+    };
+    let indent = (node.depth * columns.indent).min(20);
+    canvas.text(name, indent, 0, &format!("{}{text}", if on { "› " } else { "  " }), role);
     let load = Rect { width: right.width.min(17), ..right };
     canvas.text(load, 0, 0, &node.load, role);
+    match node.share {
+        Some(share) => {
+            let roles = if on { (role, role) } else { (Role::Full, Role::Rest) };
+            canvas.bar_as(right, (Columns::LOAD, 0), columns.bar, share, roles);
+            canvas.text(right, columns.percent(), 0, &format!("{:>4} %", (share + 5) / 10), role);
+            if share > 1000 && node.lowest_mv.is_none() {
+                canvas.text(right, columns.lowest(), 0, " ✗ over", strong);
+            }
+        }
+        None => {
+            canvas.text(right, Columns::LOAD, 0, "limit not told", role);
+        }
+    }
+    let Some(low) = node.lowest_mv else { return };
+    let (sign, role) = match node.limit_mv {
+        Some(limit) if low < limit => ("✗", strong),
+        Some(_) => ("✓", role),
+        None => ("", role),
+    };
+    let figure = |mv: i64| format!("{}.{:02}", mv / 1000, (mv % 1000).abs() / 10);
+    let limit = node.limit_mv.map_or_else(|| "-".to_owned(), figure);
+    canvas.text(right, columns.lowest(), 0, &format!("{:>5} {limit:>5} {sign}", figure(low)), role);
 }
 
 fn voltage(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
