@@ -120,7 +120,7 @@ actions! {
     FilterKind => "filter-kind", "Shows one kind only: pieces, stock, props …";
     EditField => "edit-field", "Changes a field of this row";
     KeepPlan => "keep-plan", "Keeps this plan as what people expect";
-    AddForecast => "add-forecast", "Types the forecast of a session";
+    AddForecast => "add-forecast", "Types the forecast of a session, or in Walk of tonight";
     MoveSession => "move-session", "Moves the marked session to another date or time";
     SessionPeople => "session-people", "Changes who comes to the marked session";
     DropSession => "drop-session", "Lets the marked session fall away";

@@ -287,3 +287,44 @@ fn a_kept_step_that_the_forecast_holds_says_its_limit() {
         walk.places.iter().flat_map(|p| &p.steps).filter_map(|s| s.why.as_ref()).collect();
     assert!(held.iter().any(|w| w.contains("the forecast holds it: ") && w.contains("limit")), "{held:?}");
 }
+
+#[test]
+fn after_the_marks_expire_stakes_wait_for_new_ones() {
+    let row = |code: &str, until: &str| format!("{code},harbor-2026,Marks,buried_lines,{until}");
+    let refused = |rows: &str| {
+        let mut app = with("duty.csv", "code,season,title,kind,expires_on", rows);
+        let plan = app.plan(Phase::Up, 16).unwrap().clone();
+        let drives: Vec<_> = plan
+            .steps
+            .iter()
+            .filter(|p| p.step.deed == ladderday::domain::StepDeed::Drive)
+            .cloned()
+            .collect();
+        assert!(!drives.is_empty());
+        let held = plan.unplaced.iter().filter(|r| r.remedy.contains("ask for new marks")).count();
+        (held, drives.len())
+    };
+    // Expired the day before the first of September: nothing is driven, and the remedy is said.
+    let (held, all) = refused(&row("DU26-02", "2026-08-31"));
+    assert!(held > 0 && held <= all, "{held} of {all}");
+    // Long enough, or asked for again with a later date: the latest marks count.
+    assert_eq!(refused(&row("DU26-02", "2026-11-30")).0, 0);
+    let both = format!("{}\n{}", row("DU26-02", "2026-08-31"), row("DU26-09", "2026-11-30"));
+    assert_eq!(refused(&both).0, 0);
+}
+
+#[test]
+fn walk_says_the_gust_at_the_steps_of_what_stands_in_the_wind() {
+    let (_folder, mut app) = demo("2026-10-10T10:00");
+    let mut said = Vec::new();
+    for session in 0..12 {
+        let page = app.page(ScreenId::Walk, Some(session), Some(Phase::Up)).unwrap();
+        let Page::Walk(Walk { places, .. }) = page else { continue };
+        let steps = places.into_iter().flat_map(|p| p.steps);
+        said.extend(steps.filter_map(|s| Some((s.placement?, s.wind?))));
+    }
+    assert!(
+        said.iter().any(|(_, w)| w.starts_with("lower it from a gust of") && w.ends_with("mph")),
+        "{said:?}"
+    );
+}

@@ -273,3 +273,27 @@ fn time_dark_is_told_while_the_show_runs_only() {
     stage.keys("o enter");
     assert_eq!(stage.host.asked.len(), asked, "nothing typed, nothing written");
 }
+
+#[test]
+fn the_forecast_of_the_night_is_told_from_the_nightly_walk_with_one_key() {
+    let mut stage = walk();
+    stage.keys("e");
+    assert!(stage.status().contains("p, then tonight"), "{}", stage.status());
+    stage.state.walk.page.as_mut().unwrap().phase = "tonight".to_owned();
+    stage.keys("e").shows("Forecast for tonight").text("snow, gust 32 mph").keys("enter");
+    let expected = Ask::Forecast { session: "tonight".into(), text: "snow, gust 32 mph".into() };
+    assert_eq!(stage.host.asked, [expected]);
+    stage.state.walk.page.as_mut().unwrap().phase = "tonight".to_owned();
+    stage.keys("e enter");
+    assert_eq!(stage.host.asked.len(), 1, "nothing typed, nothing told");
+}
+
+#[test]
+fn what_the_wind_asks_stands_beside_the_step() {
+    let mut stage = walk();
+    stage.hides("gust of");
+    let wind = Some("lower it from a gust of 30 mph".to_owned());
+    stage.state.walk.page.as_mut().unwrap().places[0].steps[0].wind = wind;
+    stage.keys("up").shows("lower it from a gust of 30 mph");
+    stage.keys("b").shows("lower it from a gust of 30 mph");
+}

@@ -71,3 +71,23 @@ fn any_size_of_terminal_is_survived() {
     walk.shows(&["Bring for"]).keys("\r").shows(&["here 0 of"]).keys("q");
     assert_eq!(walk.ends(), 0);
 }
+
+#[test]
+fn a_forecast_typed_in_the_nightly_walk_brings_the_watch_and_the_put_back() {
+    let home = Home::new();
+    let mut walk = Terminal::start(&home, &["demo", "--now", "2026-12-04T18:00", "--seed=1"], 100, 30);
+    walk.shows(&["Today"]).keys("2").shows(&["TONIGHT", "the night of Fri 4 Dec"]);
+    walk.keys("e").shows(&["Forecast for tonight"]);
+    walk.keys("gust 32 mph\r").shows(&["Forecast for tonight: gust 32 mph"]);
+    walk.keys("q");
+    assert_eq!(walk.ends(), 0);
+    drop(walk);
+    let choices = Choices { now: Some("2026-12-04T18:10".to_owned()), ..Choices::default() };
+    let app = App::open(&home.yard(), &choices).unwrap();
+    let steps = app.steps(ladderday::domain::Phase::Tonight).unwrap().steps;
+    let keys = |word: &str| steps.iter().filter(|s| s.key.as_str().contains(word)).count();
+    assert_eq!(
+        (keys("lay_down/2026-12-04"), keys("put_back/2026-12-05"), keys("light_test/2026-12-05")),
+        (2, 2, 2)
+    );
+}

@@ -86,6 +86,26 @@ pub(in crate::app) fn wind_lines(
     lines
 }
 
+/// The same in a few words, for whoever stands before it.
+pub(in crate::app) fn wind_short(
+    app: &App,
+    facts: &Facts,
+    season: SeasonId,
+) -> BTreeMap<PlacementId, String> {
+    let words = |look: &WindLook| match (&look.refused, &look.held) {
+        (Some(r), _) => format!("not known: {r}"),
+        (None, None) => format!("not known: {} not told", look.missing.join(", ")),
+        (None, Some(held)) => match held.holds_to() {
+            Err(r) => format!("not known: {r}"),
+            Ok(to) => {
+                let lower = look.lower_at().unwrap_or(speed(to));
+                format!("lower it from a gust of {}", lower.show(app.units()))
+            }
+        },
+    };
+    wind_looks(facts, season).iter().map(|look| (look.placement.id, words(look))).collect()
+}
+
 fn speed(v: Option<MetresPerSecond>) -> Speed {
     Speed::from_metres_per_second(v.map_or(0.0, MetresPerSecond::get)).unwrap_or_default()
 }

@@ -32,12 +32,19 @@ impl App {
         let placed = self.placed_now(&facts);
         let records = self.product_records();
         let moves = self.piece_moves();
+        let season = self.season_for(self.phase_now()).ok().map(|s| s.id);
+        let wind = season.map(|s| crate::app::outdoors::wind_lines(self, &facts, s)).unwrap_or_default();
+        let mut stands: BTreeMap<PieceId, String> = BTreeMap::new();
+        for (placement, line) in &wind {
+            stands.extend(facts.pieces_of(*placement).iter().map(|p| (*p, line.clone())));
+        }
         for p in &self.yard.pieces {
             let mut row =
                 self.piece_row(&facts, p, &placed, moves.get(&p.id.to_string()).map_or(&[], Vec::as_slice));
             if let Some(record) = records.get(&p.product_id) {
                 row.page.push(("its product".to_owned(), record.clone()));
             }
+            row.page.extend(stands.get(&p.id).map(|line| ("wind".to_owned(), line.clone())));
             rows.push(row);
         }
         for s in &self.yard.stock {
@@ -49,8 +56,6 @@ impl App {
         for p in &self.yard.products {
             rows.push(self.row(KitKind::Product, p, &p.code, &p.name, kind_of(p), "", p.role.as_str()));
         }
-        let season = self.season_for(self.phase_now()).ok().map(|s| s.id);
-        let wind = season.map(|s| crate::app::outdoors::wind_lines(self, &facts, s)).unwrap_or_default();
         for p in self.yard.placements.iter().filter(|p| Some(p.season_id) == season) {
             let home = Self::placement_place(&facts, p);
             let method = facts.method_of(p).map_or("", |m| m.name.as_str());

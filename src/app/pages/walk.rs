@@ -47,6 +47,7 @@ impl App {
         let mine: Vec<&Row> = rows.iter().filter(|r| codes.is_empty() || r.session == code).collect();
         let facts = Facts::new(&self.yard);
         let progress = self.progress();
+        let wind = crate::app::outdoors::wind_short(self, &facts, season);
         let mut places: Vec<WalkPlace> = Vec::new();
         for row in &mine {
             let place = self.place_name(row.step);
@@ -55,6 +56,13 @@ impl App {
             if step.why.is_none() {
                 step.why = self.broken_by(&plan, row.session.as_deref(), &row.step.step.limits);
             }
+            // A step of the watch says its gust itself.
+            step.wind = row
+                .step
+                .step
+                .placement
+                .filter(|_| row.step.step.role == Role::Work)
+                .and_then(|p| wind.get(&p).cloned());
             match places.last_mut().filter(|p| p.place == place) {
                 Some(last) => last.steps.push(step),
                 None => places.push(WalkPlace { place, steps: vec![step] }),
@@ -202,6 +210,7 @@ impl App {
                 .collect(),
             critical: p.critical,
             timer: ticked.and_then(|t| self.timer_words(&step.key, is, t)),
+            wind: None,
             notes,
             readings,
         }

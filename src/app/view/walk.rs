@@ -108,6 +108,8 @@ pub struct WalkStep {
     pub critical: bool,
     /// "runs since 18:05", "took 12 min", "took 15 min, corrected".
     pub timer: Option<String>,
+    /// What the wind does to its placement: "lower it from a gust of 30 mph", "not known: …".
+    pub wind: Option<String>,
     /// Measures, photo, note of the placement.
     pub notes: Vec<String>,
     /// Where the meter goes, at the load part of the rehearsal.

@@ -42,6 +42,7 @@ pub const LINES: &[Line] = &[
     (WALK, "p", ChoosePhase, ""),
     (WALK, "w", CorrectTime, ""),
     (WALK, "o", LogDark, ""),
+    (WALK, "e", AddForecast, ""),
     (TODAY, "enter", OpenRow, "go there"),
     (TODAY, "n", NewSeason, ""),
     (TODAY, "a", AddProp, "add a prop"),

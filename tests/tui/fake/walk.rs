@@ -77,6 +77,7 @@ fn step(key: &str, title: &str, prop: &str, place: &str, minutes: i64, from: &st
         waits: Vec::new(),
         critical: false,
         timer: None,
+        wind: None,
         notes: Vec::new(),
         readings: Vec::new(),
     }

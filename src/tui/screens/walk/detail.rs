@@ -153,6 +153,9 @@ fn facts(step: &WalkStep) -> Vec<(&'static str, String)> {
     if let Some(timer) = &step.timer {
         out.push(("timer", timer.clone()));
     }
+    if let Some(wind) = &step.wind {
+        out.push(("wind", wind.clone()));
+    }
     if !step.waits.is_empty() {
         out.push(("waits", step.waits.join("; ")));
     }

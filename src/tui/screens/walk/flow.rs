@@ -46,6 +46,8 @@ pub enum Flow {
     Minutes {
         key: String,
     },
+    /// The forecast of the night.
+    Forecast,
     /// How long it stayed dark.
     Dark,
     Phase,
@@ -130,6 +132,14 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
         Flow::Hold { key } => with_step(state, key, |key| tick(key, TickKind::Hold, answer.text())),
         Flow::Skip { key } => with_step(state, key, |key| tick(key, TickKind::Skip, answer.text())),
         Flow::Dark => dark(state, answer),
+        Flow::Forecast => {
+            if let Some(text) = answer.text() {
+                vec![Effect::Perform(Ask::Forecast { session: "tonight".to_owned(), text })]
+            } else {
+                state.say("No forecast told");
+                Vec::new()
+            }
+        }
         Flow::Note { key } => {
             if let Some(text) = answer.text() {
                 state.walk.want = Some(key.clone());

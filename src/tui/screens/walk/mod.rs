@@ -41,7 +41,15 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             }
             Vec::new()
         }
-        Action::LogDark if state.walk.page.as_ref().is_some_and(|p| p.phase == Phase::Tonight.as_str()) => {
+        Action::AddForecast if tonight(state) => {
+            let takes = "rain, snow, ice, gust 25 mph, low 31F; or: fair";
+            ask(state, Prompt::ask("Forecast for tonight", takes, Any::Walk(Flow::Forecast)))
+        }
+        Action::AddForecast => {
+            state.refuse("Here only tonight's forecast is told: p, then tonight; that of a session in Plan");
+            Vec::new()
+        }
+        Action::LogDark if tonight(state) => {
             let takes = "1h30 and why: the whole show; with the code of a prop before it: that prop";
             ask(state, Prompt::ask("How long did it stay dark?", takes, Any::Walk(Flow::Dark)))
         }
@@ -63,6 +71,10 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             }
         }
     }
+}
+
+fn tonight(state: &Tui) -> bool {
+    state.walk.page.as_ref().is_some_and(|p| p.phase == Phase::Tonight.as_str())
 }
 
 fn on_step(state: &mut Tui, action: Action, step: &WalkStep) -> Vec<Effect> {
