@@ -84,7 +84,7 @@ fn a_forecast_typed_in_the_nightly_walk_brings_the_watch_and_the_put_back() {
     drop(walk);
     let choices = Choices { now: Some("2026-12-04T18:10".to_owned()), ..Choices::default() };
     let app = App::open(&home.yard(), &choices).unwrap();
-    let steps = app.steps(ladderday::domain::Phase::Tonight).unwrap().steps;
+    let steps = app.steps(ladderday::domain::Phase::Tonight).unwrap().steps.clone();
     let keys = |word: &str| steps.iter().filter(|s| s.key.as_str().contains(word)).count();
     assert_eq!(
         (keys("lay_down/2026-12-04"), keys("put_back/2026-12-05"), keys("light_test/2026-12-05")),

@@ -97,6 +97,7 @@ pub(in crate::app) fn wind_short(
         (None, None) => format!("not known: {} not told", look.missing.join(", ")),
         (None, Some(held)) => match held.holds_to() {
             Err(r) => format!("not known: {r}"),
+            Ok(None) => "it does not hold even in calm air: don't leave it standing".to_owned(),
             Ok(to) => {
                 let lower = look.lower_at().unwrap_or(speed(to));
                 format!("lower it from a gust of {}", lower.show(app.units()))
