@@ -63,6 +63,7 @@ fn faults(fill: Fill) -> Faults {
             answer: None,
         })
         .to_vec(),
+        spares: Vec::new(),
         photos: Vec::new(),
     };
     let mut rows = vec![

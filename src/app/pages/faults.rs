@@ -8,8 +8,8 @@ use crate::app::owner::App;
 use crate::app::record::BenchJob;
 use crate::app::symptoms::{SYMPTOMS, answer_words, symptom};
 use crate::app::view::{FaultRow, Faults, GuideStep, Symptom};
-use crate::domain::{Attachment, Fault, FaultId, Phase, RepairDeed, RepairEntry};
-use crate::steps::Facts;
+use crate::domain::{Attachment, Fault, FaultId, Phase, PieceId, RepairDeed, RepairEntry};
+use crate::steps::{Facts, Spare, spares_at_home, spares_for};
 
 impl App {
     /// The faults of this yard: those just found, then the bench by its dates, then what is over.
@@ -26,8 +26,9 @@ impl App {
         });
         // A photo that can't be listed is no reason to hide the faults; verify says what is wrong.
         let photos = self.store.list_attachments().unwrap_or_default();
-        let rows: Vec<FaultRow> =
-            faults.into_iter().map(|f| self.fault_row(&facts, &jobs, &photos, f)).collect();
+        let mut rows: Vec<FaultRow> =
+            faults.iter().map(|f| self.fault_row(&facts, &jobs, &photos, f)).collect();
+        self.add_spares(&facts, &faults, &mut rows);
         let seen = |code: &str| {
             self.yard.faults.iter().filter(|f| symptom(&f.symptom).is_some_and(|s| s.code == code)).count()
         };
@@ -110,7 +111,27 @@ impl App {
             guide: known
                 .filter(|_| !ended)
                 .map_or_else(Vec::new, |s| s.guide.iter().map(|t| guide_step(t, f, entries)).collect()),
+            spares: Vec::new(),
             photos: Self::photo_lines(&own),
+        }
+    }
+
+    /// What may go out in the place of each faulty piece, in the season that is put up next.
+    fn add_spares(&self, facts: &Facts, faults: &[&Fault], rows: &mut [FaultRow]) {
+        let Ok(season) = self.season_for(Phase::Up).map(|s| s.id) else { return };
+        let (home, proposed) = (spares_at_home(facts, season), spares_for(facts, season));
+        for (f, row) in faults.iter().zip(rows).filter(|(_, row)| !row.ended) {
+            let Some(piece) = f.piece_id.and_then(|p| facts.piece(p)) else { continue };
+            let mut spares: Vec<PieceId> = home
+                .get(&piece.product_id)
+                .into_iter()
+                .flatten()
+                .copied()
+                .filter(|p| *p != piece.id)
+                .collect();
+            spares.sort_by_key(|id| proposed.get(&piece.id) != Some(&Spare::Piece(*id)));
+            row.spares =
+                spares.into_iter().filter_map(|id| facts.piece(id)).map(|p| p.code.clone()).collect();
         }
     }
 
