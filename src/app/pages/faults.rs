@@ -1,6 +1,6 @@
 //! Faults: what was logged, what to do next, what to try.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::app::deeds::deed_words;
 use crate::app::guide::Try;
@@ -10,6 +10,9 @@ use crate::app::symptoms::{SYMPTOMS, answer_words, symptom};
 use crate::app::view::{FaultRow, Faults, GuideStep, Symptom};
 use crate::domain::{Attachment, Fault, FaultId, Phase, PieceId, RepairDeed, RepairEntry};
 use crate::steps::{Facts, Spare, spares_at_home, spares_for};
+
+/// A tick this long ago, milliseconds, says no more where one stands.
+const STANDS_HERE_MS: i64 = 2 * 3_600_000;
 
 impl App {
     /// The faults of this yard: those just found, then the bench by its dates, then what is over.
@@ -154,16 +157,28 @@ impl App {
         }
     }
 
-    /// What can carry a fault: this season's placements, then every piece in use.
+    /// What can carry a fault: where one stands by the last tick, this season's placements, then every piece that is
+    /// not alone at one of them: there the two are one thing.
     fn targets(&self, facts: &Facts) -> Vec<(String, String)> {
         let season = self.season_for(crate::domain::Phase::Tonight).ok().map(|s| s.id);
-        let mut targets: Vec<(String, String)> = season
-            .map(|s| facts.placements_in(s))
-            .unwrap_or_default()
-            .into_iter()
-            .map(|p| (p.code.clone(), p.name.clone()))
-            .collect();
-        for piece in &self.yard.pieces {
+        let mut placements = season.map(|s| facts.placements_in(s)).unwrap_or_default();
+        let since = self.now_ms() - STANDS_HERE_MS;
+        let ticks = self.yard.ticks.iter().filter(|t| t.at_ms.is_some_and(|at| at.0 >= since));
+        let here = ticks.max_by_key(|t| (t.at_ms, t.id)).and_then(|t| t.placement_id);
+        placements.sort_by_key(|p| Some(p.id) != here);
+        let mut targets: Vec<(String, String)> = Vec::new();
+        let mut named: BTreeSet<PieceId> = BTreeSet::new();
+        for p in placements {
+            let name = match facts.pieces_of(p.id) {
+                [one] => {
+                    named.insert(*one);
+                    facts.piece(*one).map_or_else(|| p.name.clone(), |x| format!("{} ({})", p.name, x.code))
+                }
+                _ => p.name.clone(),
+            };
+            targets.push((p.code.clone(), name));
+        }
+        for piece in self.yard.pieces.iter().filter(|p| !named.contains(&p.id)) {
             let product = facts.product(piece.product_id);
             let name =
                 if piece.name.is_empty() { product.map_or("", |p| p.name.as_str()) } else { &piece.name };

@@ -106,7 +106,7 @@ pub fn lines(here: &Here) -> Vec<(String, Role)> {
             for line in &basket.lines {
                 let pack = if line.pack == 1 { String::new() } else { format!(" of {}", line.pack) };
                 out.push((
-                    format!("  {:>4} ×{pack}  {}   {}", line.packs, line.item, line.price),
+                    format!("  {:>4} ×{pack}  {}   {}   {}", line.packs, line.item, line.price, line.priced),
                     Role::Text,
                 ));
             }
