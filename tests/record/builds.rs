@@ -32,7 +32,7 @@ const ENDS: (&str, &str) = (
 const USES: (&str, &str) = (
     "recipe_use.csv",
     "recipe_step,product,per_placement,per_piece,per_metre\nstake.tie,TIE,0,4,0\nstake.drive,PIPE,0,2,0\n\
-     stake.sleeve,CLMP,1,2,0\n",
+     stake.set,CLMP,1,2,0\n",
 );
 const STOCK: (&str, &str) = ("stock.csv", "code,product\nS-TIE,TIE\nS-STK,STK\n");
 const MOVES: (&str, &str) = (
@@ -78,7 +78,10 @@ fn a_wished_placement_gives_its_bill_of_materials() {
     ] {
         assert_eq!(of(title), n, "{title}: {list:#?}");
     }
-    assert!(list.iter().all(|n| n.2 == "2026-09-10" && n.3.contains("new build: Mini trees")), "{list:#?}");
+    assert!(
+        list.iter().all(|n| n.2 == "Thu 10 Sep 2026" && n.3.contains("new build: Mini trees")),
+        "{list:#?}"
+    );
     let supply = list.iter().find(|n| n.0 == "Supply 5 V 50 W").unwrap();
     assert!(supply.3.contains("2 for 41 W at 5 V, 80 % of 50 W each"), "{supply:?}");
 }
@@ -107,7 +110,7 @@ fn in_january_the_list_is_for_next_year() {
     let ramp = |list: &[(String, i64, String, String)]| {
         list.iter().find(|n| n.0.starts_with("Ramp")).unwrap().clone()
     };
-    assert_eq!(ramp(&list).2, "2026-10-01");
+    assert_eq!(ramp(&list).2, "Thu 1 Oct 2026");
     let list = needs(&yard, "2027-01-10T12:00");
     let (_, _, by, why) = ramp(&list);
     assert!(by.is_empty() && why.contains("was for 1 Oct 2026, now for next year"), "{by} {why}");

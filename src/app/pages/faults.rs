@@ -8,7 +8,9 @@ use crate::app::owner::App;
 use crate::app::record::BenchJob;
 use crate::app::symptoms::{SYMPTOMS, answer_words, symptom};
 use crate::app::view::{FaultRow, Faults, GuideStep, Symptom};
-use crate::domain::{Attachment, Fault, FaultId, Phase, PieceId, RepairDeed, RepairEntry};
+use crate::domain::{
+    Attachment, Fault, FaultId, Phase, PieceId, Placement, PlacementId, RepairDeed, RepairEntry,
+};
 use crate::steps::{Facts, Spare, spares_at_home, spares_for};
 
 /// A tick this long ago, milliseconds, says no more where one stands.
@@ -157,19 +159,29 @@ impl App {
         }
     }
 
-    /// What can carry a fault: where one stands by the last tick, this season's placements, then every piece that is
-    /// not alone at one of them: there the two are one thing.
+    /// What can carry a fault: where one stands by the last tick, the placements of the season that is lit and of the
+    /// one that goes up, then every piece that is not alone at one of them: there the two are one thing.
     fn targets(&self, facts: &Facts) -> Vec<(String, String)> {
-        let season = self.season_for(crate::domain::Phase::Tonight).ok().map(|s| s.id);
-        let mut placements = season.map(|s| facts.placements_in(s)).unwrap_or_default();
         let since = self.now_ms() - STANDS_HERE_MS;
         let ticks = self.yard.ticks.iter().filter(|t| t.at_ms.is_some_and(|at| at.0 >= since));
         let here = ticks.max_by_key(|t| (t.at_ms, t.id)).and_then(|t| t.placement_id);
-        placements.sort_by_key(|p| Some(p.id) != here);
+        let mut placements: Vec<&Placement> = here.and_then(|id| facts.placement(id)).into_iter().collect();
+        for phase in [Phase::Tonight, Phase::Up] {
+            placements
+                .extend(self.season_for(phase).ok().map(|s| facts.placements_in(s.id)).unwrap_or_default());
+        }
         let mut targets: Vec<(String, String)> = Vec::new();
-        let mut named: BTreeSet<PieceId> = BTreeSet::new();
+        let (mut named, mut covered) = (BTreeSet::<PieceId>::new(), BTreeSet::<PieceId>::new());
+        let mut seen: BTreeSet<PlacementId> = BTreeSet::new();
         for p in placements {
-            let name = match facts.pieces_of(p.id) {
+            let pieces = facts.pieces_of(p.id);
+            // The same pieces in another show are no other thing.
+            let again = !pieces.is_empty() && pieces.iter().all(|x| covered.contains(x));
+            if !seen.insert(p.id) || again {
+                continue;
+            }
+            covered.extend(pieces);
+            let name = match pieces {
                 [one] => {
                     named.insert(*one);
                     facts.piece(*one).map_or_else(|| p.name.clone(), |x| format!("{} ({})", p.name, x.code))
