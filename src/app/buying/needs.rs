@@ -80,6 +80,8 @@ impl App {
             let day = told.or(n.product_id.map_or(default_by, by_product));
             let reason = match n.reason {
                 NeedReason::Noted => "noted".to_owned(),
+                NeedReason::Shortfall => "noted as short".to_owned(),
+                NeedReason::Consumable => "noted as used up".to_owned(),
                 r => r.as_str().replace('_', " "),
             };
             let reason = if n.note.is_empty() { reason } else { format!("{reason}: {}", n.note) };
