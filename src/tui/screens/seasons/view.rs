@@ -136,9 +136,7 @@ fn rates(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
                 }
                 "week" => "Faults by week of the season".to_owned(),
                 "weather" => "Faults by weather".to_owned(),
-                _ => format!(
-                    "Failed unit-seasons by {by}, 0 to 100 % (█ share, ▒ interval, │ drawn to the usual)"
-                ),
+                _ => format!("Failed by {by}: █ share of unit-seasons, ▒ interval, │ drawn to the usual"),
             });
         }
         lines.push(format!("  {:<28.28} {} {}", b.name, bar(b), b.text));

@@ -30,7 +30,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         .collect();
     let wide = area.width >= 110;
     let low = if wide { 0 } else { area.height / 2 };
-    let left = if wide { area.width / 2 } else { area.width };
+    let left = if wide { area.width * 6 / 10 } else { area.width };
     let list = Rect { width: left, height: area.height - low, ..area };
     // The longest code is shown whole, up to what leaves room for the rest.
     let code = page.rows.iter().map(|r| r.code.chars().count()).max().unwrap_or(0).clamp(4, 10);
@@ -73,7 +73,7 @@ fn cells(row: &ToteRow) -> Vec<Cell> {
     vec![
         (&row.code).into(),
         (&row.name).into(),
-        Cell::Ends(row.stands.clone()),
+        (&row.stands).into(),
         format!("{inside} of {}", row.contents.len()).into(),
     ]
 }
