@@ -31,7 +31,7 @@ impl App {
         let mut free_ports: BTreeMap<SeasonId, i64> = BTreeMap::new();
         let mut out = Vec::new();
         for p in wished {
-            let ports = free_ports.entry(p.season_id).or_insert_with(|| self.free_ports(facts, p.season_id));
+            let ports = free_ports.entry(p.season_id).or_insert_with(|| Self::free_ports(facts, p.season_id));
             for (product, n, why) in self.bill(facts, p, ports) {
                 let have = rest.entry(product).or_default();
                 let taken = n.min((*have).max(0));
@@ -155,7 +155,7 @@ impl App {
 
     /// Ports of pixel boxes and controllers in use that no lead is told for; none where no lead is told at all, since
     /// then nothing is known of them.
-    fn free_ports(&self, facts: &Facts, season: SeasonId) -> i64 {
+    fn free_ports(facts: &Facts, season: SeasonId) -> i64 {
         let links = facts.links_in(season);
         let mut used: BTreeMap<PieceId, BTreeSet<&str>> = BTreeMap::new();
         for link in links.iter().filter(|l| matches!(l.kind, LinkKind::Dc | LinkKind::Data)) {

@@ -13,7 +13,7 @@ use crate::steps::{Facts, State, StepKey};
 impl App {
     /// What to carry of some pieces: the totes they live in, and by name what stands loose on a shelf.
     /// What stays up the year round ("place") is not fetched.
-    fn from_home(&self, pieces: &BTreeSet<crate::domain::PieceId>, facts: &Facts) -> Vec<FetchLine> {
+    fn lines_from_home(&self, pieces: &BTreeSet<crate::domain::PieceId>, facts: &Facts) -> Vec<FetchLine> {
         let mut totes: BTreeMap<String, String> = BTreeMap::new();
         let mut loose: BTreeMap<String, Vec<String>> = BTreeMap::new();
         for piece in pieces.iter().filter_map(|p| facts.piece(*p)) {
@@ -123,7 +123,7 @@ impl App {
         }
         let placed: BTreeSet<PlacementId> = open.iter().filter_map(|p| p.step.placement).collect();
         let pieces = placed.iter().flat_map(|id| facts.pieces_of(*id)).copied().collect();
-        for line in self.from_home(&pieces, facts) {
+        for line in self.lines_from_home(&pieces, facts) {
             add(line.what, line.name, line.from);
         }
         let connecting: BTreeSet<PlacementId> = open
