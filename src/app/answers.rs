@@ -294,7 +294,13 @@ fn buy_doc(buy: Buy) -> BuyDoc {
                 lines: b
                     .lines
                     .into_iter()
-                    .map(|l| BasketLineDoc { item: l.item, packs: l.packs, pack: l.pack, price: l.price })
+                    .map(|l| BasketLineDoc {
+                        item: l.item,
+                        packs: l.packs,
+                        pack: l.pack,
+                        price: l.price,
+                        priced: l.priced,
+                    })
                     .collect(),
             })
             .collect(),
@@ -329,7 +335,8 @@ fn buy_text(buy: &Buy) -> String {
             b.vendor, b.total, b.shipping, b.order_by
         );
         for l in &b.lines {
-            let _ = writeln!(out, "  {} packs of {} x {}  {}", l.packs, l.pack, l.item, l.price);
+            let priced = if l.priced.is_empty() { String::new() } else { format!(", {}", l.priced) };
+            let _ = writeln!(out, "  {} packs of {} x {}  {}{priced}", l.packs, l.pack, l.item, l.price);
         }
     }
     for line in &buy.unmet {

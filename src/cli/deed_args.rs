@@ -248,7 +248,7 @@ pub(super) enum BuyDeed {
     },
     /// A price of a product at a vendor
     Offer(OfferArgs),
-    /// Note something to buy
+    /// Note something to buy; "improve: what" is a note of what to do better
     Add {
         title: String,
         #[arg(default_value = "1")]

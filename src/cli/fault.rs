@@ -40,8 +40,10 @@ pub(super) fn fault(args: &Args, deed: &FaultDeed) -> Result<ExitCode, Problem> 
             Ask::AddPhoto { fault: fault.clone(), path: path.clone() }
         }
         FaultDeed::Photo { fault, open: Some(number), with, .. } => {
-            let path = args.open()?.photo_file(fault, *number, &Paths::of_system()?.photos())?;
-            let said = viewer::open(&path, with.as_deref())?;
+            let paths = Paths::of_system()?;
+            let path = args.open()?.photo_file(fault, *number, &paths.photos())?;
+            let told = with.as_ref().map(|p| vec![p.to_string_lossy().into_owned()]);
+            let said = viewer::open(&path, &told.unwrap_or_else(|| paths.setup().settings.viewer))?;
             return Ok(output::answer(&App::deed_answer(&said, args.form())));
         }
         FaultDeed::Photo { fault, .. } => return Ok(output::answer(&args.open()?.photos_answer(fault)?)),

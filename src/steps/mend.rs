@@ -1,13 +1,14 @@
 //! What it takes to mend a fault: minutes, skill, its part, and whether a spare is in the kit.
 
-use std::collections::BTreeMap;
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, VecDeque};
 
 use chrono::NaiveDate;
 
 use super::facts::Facts;
 use super::stock::on_hand;
 use crate::domain::{
-    Condition, Fault, PieceId, Product, ProductId, PurchaseOrder, RepairDeed, RepairEntry, SeasonId,
+    Condition, Fault, Piece, PieceId, Product, ProductId, PurchaseOrder, RepairDeed, RepairEntry, SeasonId,
 };
 
 /// The part that a repair waits for.
@@ -129,14 +130,48 @@ fn part<'a>(facts: &Facts<'a>, id: Option<ProductId>) -> PartState<'a> {
     open.map_or(PartState::Missing(product), |o| PartState::Ordered(product, o))
 }
 
-/// A good piece of the same product that nothing of this season puts out.
-pub fn spare_for(facts: &Facts, season: SeasonId, piece: PieceId) -> Option<PieceId> {
-    let product = facts.piece(piece)?.product_id;
-    facts
-        .yard
-        .pieces
-        .iter()
-        .filter(|p| p.product_id == product && p.id != piece && p.condition == Condition::Good)
-        .find(|p| facts.placement_of_piece(season, p.id).is_none() && facts.open_faults(p.id).is_empty())
-        .map(|p| p.id)
+/// The spare for a faulty piece.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Spare {
+    /// It may go out in the piece's place.
+    Piece(PieceId),
+    /// There are spares, but each is proposed for a piece that comes before.
+    NoneLeft,
+}
+
+/// Spares for the faulty pieces of a season, each proposed once: to what is worth most first, then to what waits for
+/// its part, then in the order the faults were found. A piece without a line never had a spare.
+pub fn spares_for(facts: &Facts, season: SeasonId) -> BTreeMap<PieceId, Spare> {
+    let mut faulty: Vec<_> = facts
+        .placements_in(season)
+        .into_iter()
+        .flat_map(|p| facts.faults_of(p.id).map(move |f| (p.worth, f)))
+        .filter(|(_, f)| !facts.fault_over(f) && facts.fault_stands(f.id) != Some(RepairDeed::Replaced))
+        .filter_map(|(worth, f)| Some((worth, f, facts.piece(f.piece_id?)?)))
+        .collect();
+    faulty.sort_by_key(|(worth, f, _)| {
+        let waits = facts.fault_stands(f.id) == Some(RepairDeed::WaitingPart);
+        (Reverse(*worth), !waits, f.found_ms, f.code.as_str())
+    });
+    let mut free = spares_at_home(facts, season);
+    let mut dealt: BTreeMap<PieceId, Spare> = BTreeMap::new();
+    for (_, _, piece) in faulty {
+        let Some(spares) = free.get_mut(&piece.product_id) else { continue };
+        dealt.entry(piece.id).or_insert_with(|| spares.pop_front().map_or(Spare::NoneLeft, Spare::Piece));
+    }
+    dealt
+}
+
+/// Good pieces without a fault that nothing of a season puts out, by product.
+pub fn spares_at_home(facts: &Facts, season: SeasonId) -> BTreeMap<ProductId, VecDeque<PieceId>> {
+    let mut free: BTreeMap<ProductId, VecDeque<PieceId>> = BTreeMap::new();
+    let at_home = |p: &&Piece| {
+        p.condition == Condition::Good
+            && facts.placement_of_piece(season, p.id).is_none()
+            && facts.open_faults(p.id).is_empty()
+    };
+    for spare in facts.yard.pieces.iter().filter(at_home) {
+        free.entry(spare.product_id).or_default().push_back(spare.id);
+    }
+    free
 }

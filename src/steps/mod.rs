@@ -30,7 +30,7 @@ mod yearly;
 pub use derive::{DeriveError, Derived, Scope, derive};
 pub use facts::Facts;
 pub use key::StepKey;
-pub use mend::{Mend, PartState, cause_word, mend, spare_for};
+pub use mend::{Mend, PartState, Spare, cause_word, mend, spares_at_home, spares_for};
 pub use order::{Cycle, topological};
 pub use progress::{Progress, State, progress};
 pub use step::{Edge, Light, Limits, Reason, Role, Step};

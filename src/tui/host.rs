@@ -99,8 +99,9 @@ impl Host for crate::app::App {
     }
 
     fn open_photo(&mut self, fault: &str, number: usize) -> Result<String, Problem> {
-        let folder = crate::app::Paths::of_system()?.photos();
-        super::viewer::open(&self.photo_file(fault, number, &folder)?, None)
+        let paths = Paths::of_system()?;
+        let with = paths.setup().settings.viewer;
+        super::viewer::open(&self.photo_file(fault, number, &paths.photos())?, &with)
     }
 
     fn background(&mut self) -> Option<Background> {

@@ -35,6 +35,8 @@ pub struct Pick {
     pub field: Option<Field>,
     pub shown: Vec<usize>,
     pub at: usize,
+    /// It opened by itself on the only hit of a search: an Enter still on its way there picks nothing.
+    pub by_itself: bool,
     pub flow: Flow,
 }
 
@@ -42,13 +44,21 @@ impl Pick {
     /// A list picked from by digit.
     pub fn digits(title: impl Into<String>, rows: Vec<(String, String)>, flow: Flow) -> Popup {
         let shown = (0..rows.len()).collect();
-        Popup::Pick(Self { title: title.into(), rows, field: None, shown, at: 0, flow })
+        Popup::Pick(Self { title: title.into(), rows, field: None, shown, at: 0, by_itself: false, flow })
     }
 
     /// A list found in by letters.
     pub fn letters(title: impl Into<String>, rows: Vec<(String, String)>, flow: Flow) -> Popup {
         let shown = (0..rows.len()).collect();
-        Popup::Pick(Self { title: title.into(), rows, field: Some(Field::default()), shown, at: 0, flow })
+        Popup::Pick(Self {
+            title: title.into(),
+            rows,
+            field: Some(Field::default()),
+            shown,
+            at: 0,
+            by_itself: false,
+            flow,
+        })
     }
 
     /// Shows the rows that match what was typed.
@@ -57,6 +67,14 @@ impl Pick {
         let asked = self.field.as_ref().map_or("", Field::text);
         self.shown = rank(asked, texts.iter().map(String::as_str));
         self.at = 0;
+    }
+
+    /// Whether what was typed stands, as it is, in one row alone.
+    pub fn only_hit(&self) -> bool {
+        let asked = self.field.as_ref().map_or_else(String::new, |f| f.text().to_lowercase());
+        let [row] = self.shown.as_slice() else { return false };
+        let found = self.rows.get(*row).map_or_else(String::new, |(text, _)| text.to_lowercase());
+        !asked.trim().is_empty() && asked.split_whitespace().all(|word| found.contains(word))
     }
 }
 

@@ -202,11 +202,23 @@ fn on_popup(state: &mut State, action: Action) -> Vec<Effect> {
                 return Vec::new();
             }
             match action {
+                Action::PickRow if std::mem::take(&mut pick.by_itself) => {
+                    state.say("It was the only one that matches; now a digit picks");
+                    Vec::new()
+                }
                 Action::PickRow => picked(state, None),
                 Action::PickNumber(n) => picked(state, Some(usize::from(if n == 0 { 9 } else { n - 1 }))),
                 _ => {
                     if pick.field.as_mut().is_some_and(|f| f.edit(action)) {
                         pick.refill();
+                        // In the dark every key counts: the only hit is taken at once.
+                        let typed = matches!(action, Action::TypeChar(_));
+                        if typed
+                            && pick.flow == Flow::Faults(screens::faults::Flow::Target)
+                            && pick.only_hit()
+                        {
+                            return taken(state);
+                        }
                     }
                     Vec::new()
                 }
@@ -240,6 +252,15 @@ fn on_popup(state: &mut State, action: Action) -> Vec<Effect> {
         }
         None => Vec::new(),
     }
+}
+
+/// Takes the only hit of a search; the list that follows knows that nobody pressed Enter.
+fn taken(state: &mut State) -> Vec<Effect> {
+    let effects = picked(state, None);
+    if let Some(Popup::Pick(next)) = state.popups.last_mut() {
+        next.by_itself = true;
+    }
+    effects
 }
 
 fn picked(state: &mut State, at: Option<usize>) -> Vec<Effect> {

@@ -3,6 +3,7 @@
 #![allow(clippy::print_stdout, reason = "a bench says what it measured")]
 
 mod big_yard;
+mod buying;
 mod electrical;
 mod planning;
 

@@ -1,13 +1,13 @@
 //! The bench: jobs with dates, steps that block, parts, spares, and what contradicts.
 
-use ladderday::app::{Ask, Form, NewRepair};
+use ladderday::app::{App, Ask, Form, NewRepair};
 use ladderday::domain::{Phase, RepairDeed, TickKind};
 
 use super::{Yard, json, rows, text};
 
 const NOW: &str = "2026-09-01T12:00";
 
-fn fault_steps(app: &ladderday::app::App) -> Vec<(String, Option<String>)> {
+fn fault_steps(app: &App) -> Vec<(String, Option<String>)> {
     let steps = app.steps(Phase::Up).unwrap().steps.clone();
     steps.into_iter().filter(|s| s.key.as_str().starts_with("fault:")).map(|s| (s.title, s.held)).collect()
 }
@@ -141,4 +141,85 @@ fn a_scrapped_piece_is_not_good_again_by_a_word() {
     let refused = app.perform(&edit).unwrap_err();
     assert_eq!(refused.code, "scrapped-piece");
     assert!(refused.to_string().contains("F25-07"), "{refused}");
+}
+
+fn log(app: &mut App, target: &str) -> String {
+    app.perform(&Ask::LogFault(ladderday::app::NewFault {
+        target: target.to_owned(),
+        symptom: "whole_dark".to_owned(),
+        at: None,
+        tonight: ladderday::app::Tonight::Nothing,
+        note: String::new(),
+    }))
+    .unwrap();
+    app.yard().faults.iter().max_by_key(|f| (f.found_ms, f.id)).unwrap().code.clone()
+}
+
+/// The only cane at home is CANE-11: three canes fail, one of them in a placement that is worth more.
+#[test]
+fn one_spare_is_proposed_once_and_the_plan_names_it_before_and_after() {
+    let yard = Yard::demo();
+    let mut app = yard.season("2026-09-05T10:00", "harbor-2026");
+    let worth = |app: &mut App, code: &str| {
+        let facts = ladderday::steps::Facts::new(app.yard());
+        let season = app.yard().seasons.iter().find(|s| s.code == "harbor-2026").unwrap().id;
+        let piece = app.yard().pieces.iter().find(|p| p.code == code).unwrap().id;
+        facts.placement_of_piece(season, piece).unwrap().id.0
+    };
+    let codes = ["CANE-01", "CANE-04", "CANE-07"].map(|c| log(&mut app, c));
+    let id = worth(&mut app, "CANE-04");
+    app.perform(&Ask::Edit { table: "placement", id, column: "worth".to_owned(), text: "5".to_owned() })
+        .unwrap();
+    for code in &codes {
+        app.perform(&Ask::Repair(NewRepair {
+            fault: code.clone(),
+            deed: RepairDeed::WaitingPart,
+            cause: None,
+            minutes: None,
+            part: Some("C-CONCRETE".to_owned()),
+            note: String::new(),
+        }))
+        .unwrap();
+    }
+    let doc = json(&app.plan_answer(Phase::Up, 16, Form::Json).unwrap());
+    let titled = |doc: &serde_json::Value, code: &str| {
+        let all = rows(doc, "steps").iter().filter(|s| text(s, "title").contains(code));
+        all.map(|s| (text(s, "key").to_owned(), text(s, "title").to_owned())).collect::<Vec<_>>()
+    };
+    let why = |doc: &serde_json::Value, key: &str| {
+        let row = rows(doc, "unplaced").iter().find(|u| u["key"] == key);
+        row.map(|u| format!("{} {}", text(u, "why"), text(u, "remedy"))).unwrap_or_default()
+    };
+    let proposed: Vec<bool> =
+        codes.iter().map(|c| titled(&doc, c)[0].1.contains("or put out the spare CANE-11")).collect();
+    assert_eq!(proposed, [false, true, false], "once, to what is worth most");
+    for code in [&codes[0], &codes[2]] {
+        let (key, title) = titled(&doc, code)[0].clone();
+        assert!(title.ends_with("no spare left"), "{title}");
+        assert!(why(&doc, &key).contains("there is no spare to put out"), "{}", why(&doc, &key));
+    }
+    let (key, _) = titled(&doc, &codes[1])[0].clone();
+    assert!(why(&doc, &key).contains("put out the spare CANE-11"), "{}", why(&doc, &key));
+    let blocked = rows(&doc, "unplaced").iter().filter(|u| text(u, "why").contains(&codes[1])).count();
+    assert!(blocked > 1, "what waits for it is not placed either: {doc:#}");
+    let told = app.plan_answer(Phase::Up, 16, Form::Text).unwrap();
+    assert!(told.contains("put out the spare CANE-11"), "{told}");
+    let bench = app.bench_answer(Form::Text);
+    assert_eq!(bench.matches("or put out the spare CANE-11").count(), 1, "{bench}");
+
+    app.perform(&Ask::ReplaceBySpare {
+        fault: codes[1].clone(),
+        spare: "CANE-11".to_owned(),
+        note: String::new(),
+    })
+    .unwrap();
+    let doc = json(&app.plan_answer(Phase::Up, 16, Form::Json).unwrap());
+    let after = titled(&doc, &codes[1]);
+    let named = format!(", with the spare CANE-11 for CANE-04 ({})", codes[1]);
+    assert!(!after.is_empty() && after.iter().all(|(_, t)| t.ends_with(&named)), "{after:?}");
+    for (key, _) in &after {
+        assert!(!why(&doc, key).contains(&codes[1]), "nothing holds it: {}", why(&doc, key));
+    }
+    let told = app.plan_answer(Phase::Up, 16, Form::Text).unwrap();
+    assert!(told.contains(&named), "{told}");
 }

@@ -54,3 +54,21 @@ fn the_shopping_sheet_has_boxes_and_reasons() {
     let html = app.shopping_sheet(true).unwrap();
     assert!(html.starts_with("<!DOCTYPE html>") && html.contains("class=\"box\""));
 }
+
+/// Work begins on 5 September: the stock is looked over on 25 July, a whole day, and not once that is past.
+#[test]
+fn the_stock_check_stands_six_weeks_before_the_first_step() {
+    let yard = Yard::demo();
+    let event = |now: &str| {
+        let all = lines(&yard.at(now).calendar().unwrap());
+        let events: Vec<_> = all.split(|l| l.0 == "BEGIN" && l.1 == "VEVENT").map(<[_]>::to_vec).collect();
+        let wanted = "Check the stock for Lantern Tide 2026";
+        let own = events.into_iter().find(|e| e.iter().any(|l| l.0 == "SUMMARY" && l.1 == wanted));
+        own.and_then(|e| e.into_iter().find(|l| l.0 == "DTSTART;VALUE=DATE")).map(|l| l.1)
+    };
+    let season = yard.at("2026-07-01T12:00").yard().seasons.iter().find(|s| s.code == "tide-2026").cloned();
+    let day = season.unwrap().work_from.unwrap() - chrono::Duration::days(42);
+    assert_eq!(event("2026-07-01T12:00"), Some(day.format("%Y%m%d").to_string()));
+    let late = format!("{}T12:00", day + chrono::Duration::days(1));
+    assert_eq!(event(&late), None);
+}

@@ -84,3 +84,36 @@ fn the_plan_takes_the_record_s_durations_and_says_so() {
     let again = Yard::demo().at(NOW).plan_answer(ladderday::domain::Phase::Up, 16, Form::Json).unwrap();
     assert_eq!(plan, json(&again), "two demos, the same plan");
 }
+
+/// Given all failures, those of one side are binomial with the share of its pixel-hours (Przyborowski and Wilenski,
+/// Biometrika 1940): summed here term by term, apart from the program's own way.
+#[test]
+fn rates_per_pixel_hour_are_compared_exactly_too() {
+    let doc = json(&Yard::demo().at(NOW).history_answer(Form::Json));
+    let within = rows(&doc, "comparisons").iter().find(|c| c["within"] == "arch").unwrap();
+    let side = |name: &serde_json::Value| {
+        let g = rows(&doc, "groups").iter().find(|g| g["by"] == "product" && g["name"] == *name).unwrap();
+        (g["faults"].as_u64().unwrap(), g["thousand_pixel_hours"].as_f64().unwrap())
+    };
+    let ((x1, t1), (x2, t2)) = (side(&within["first"][0]), side(&within["second"][0]));
+    let ratio = within["rate"]["ratio"].as_f64().unwrap();
+    assert!((ratio - x1 as f64 / t1 / (x2 as f64 / t2)).abs() < 1e-9, "{within}");
+    let (n, p) = (x1 + x2, t1 / (t1 + t2));
+    let chance = |k: u64| {
+        let ways = (0..k).fold(1.0, |w, i| w * (n - i) as f64 / (i + 1) as f64);
+        ways * p.powi(k as i32) * (1.0 - p).powi((n - k) as i32)
+    };
+    let by_hand: f64 = (0..=n).map(chance).filter(|q| *q <= chance(x1) * (1.0 + 1e-9)).sum();
+    assert!((within["rate"]["p"].as_f64().unwrap() - by_hand).abs() < 1e-9, "{by_hand}: {within}");
+    let arch =
+        rows(&doc, "comparisons").iter().find(|c| c["first"][0] == "arch" && c["second"][0] == "the rest");
+    let arch = &arch.unwrap()["rate"];
+    assert!(arch["differ"] == true && arch["ratio"].as_f64().unwrap() > 5.0, "{arch}");
+    let all: Vec<_> = rows(&doc, "comparisons").iter().map(|c| &c["rate"]).filter(|r| !r.is_null()).collect();
+    for r in &all {
+        let (p, adjusted) = (r["p"].as_f64().unwrap(), r["adjusted_p"].as_f64().unwrap());
+        assert!(adjusted >= p && adjusted <= (p * all.len() as f64).min(1.0) + 1e-12);
+    }
+    let finding = rows(&doc, "findings")[1].as_str().unwrap();
+    assert!(finding.contains("per pixel-hour") && finding.contains("times as often"), "{finding}");
+}

@@ -1,6 +1,7 @@
 //! What the record says, the bench, spares, learned durations, stock and buying: on the demo yard and by hand.
 
 mod bench;
+mod builds;
 mod buying;
 mod calendar;
 mod dark;

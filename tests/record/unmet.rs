@@ -67,3 +67,67 @@ fn the_trip_to_a_vendor_nearby_counts_once_whatever_is_fetched() {
         ["Corner Stores: $16.00 instead of nothing", "Slow Boat: nothing instead of $15.00"]
     );
 }
+
+/// Prices keep the day they were asked; the trip of a shop nearby is part of what it costs there.
+#[test]
+fn prices_keep_their_day() {
+    let yard = Yard::of(&[
+        SITE,
+        PRODUCT,
+        NEED,
+        VENDOR,
+        TIER,
+        (
+            "offer.csv",
+            "code,vendor,product,pack,price_cents,min_packs,lead_days,priced_on\nO1,NEAR,TIE,100,1000,1,0,2025-11-29\n",
+        ),
+    ]);
+    let mut app = yard.at(NOW);
+    let page = app.buy_page();
+    let offers: Vec<String> = page.baskets.iter().flat_map(|b| &b.lines).map(|l| l.priced.clone()).collect();
+    assert_eq!(offers, ["priced 29 Nov 2025"], "{page:#?}");
+    let sheet = app.shopping_sheet(false).unwrap();
+    assert!(sheet.contains("priced 29 Nov 2025"), "{sheet}");
+}
+
+#[test]
+fn offers_of_a_file_that_make_no_sense_are_refused_with_their_line() {
+    let head = "code,vendor,product,pack,price_cents,min_packs,max_packs,lead_days,sale_from,sale_to\n";
+    let refused = |row: &str| {
+        let yard = Yard::of(&[SITE, PRODUCT, VENDOR]);
+        let folder = tempfile::tempdir().unwrap();
+        std::fs::write(folder.path().join("offer.csv"), format!("{head}{row}\n")).unwrap();
+        let mut app = yard.at(NOW);
+        let problem = app.import(&[folder.path().to_owned()]).unwrap_err();
+        assert!(app.yard().offers.is_empty(), "nothing is taken");
+        problem.what
+    };
+    for (row, column) in [
+        ("O1,NEAR,TIE,-5,1000,1,,0,,", "pack"),
+        ("O1,NEAR,TIE,0,1000,1,,0,,", "pack"),
+        ("O1,NEAR,TIE,5,-1,1,,0,,", "price_cents"),
+        ("O1,NEAR,TIE,5,9.99 EUR,1,,0,,", "price_cents"),
+        ("O1,NEAR,TIE,5,1000,-1,,0,,", "min_packs"),
+        ("O1,NEAR,TIE,5,1000,3,2,0,,", "max_packs"),
+        ("O1,NEAR,TIE,5,1000,1,,-1,,", "lead_days"),
+        ("O1,NEAR,TIE,5,1000,1,,0,2026-11-20,2026-11-19", "sale_to"),
+    ] {
+        let what = refused(row);
+        assert!(what.contains("line 2") && what.contains(column), "{row}: {what}");
+    }
+}
+
+#[test]
+fn what_is_to_be_better_is_a_need_of_its_own_kind() {
+    let yard = Yard::of(&[SITE, PRODUCT]);
+    let mut app = yard.at(NOW);
+    let note =
+        |title: &str| ladderday::app::Ask::AddNeed { title: title.to_owned(), quantity: 1, need_by: None };
+    app.perform(&note("improve: a ramp over the lead")).unwrap();
+    app.perform(&note("improve:")).unwrap();
+    let doc = json(&app.buy_answer(&BuyChoice::default(), Form::Json).unwrap());
+    let row = |title: &str| {
+        rows(&doc, "needs").iter().find(|n| text(n, "title") == title).unwrap()["reasons"][0].clone()
+    };
+    assert_eq!((row("a ramp over the lead"), row("improve:")), ("improvement".into(), "noted".into()));
+}

@@ -143,10 +143,13 @@ fn seasons_compare_planned_and_taken() {
         .shows("lit: 38 nights of 4 h 30")
         .keys("tab")
         .shows("125 %")
+        .shows("██████░░░░ 125 %")
+        .shows("█████│░░░░  95 %")
         .keys("tab")
-        .shows("0.31 times")
         .shows("per 1000 pixel-hours")
-        .shows("drawn to the usual 27 %");
+        .shows("drawn to the usual 27 %")
+        .keys("tab")
+        .shows("0.31 times");
 }
 
 #[test]

@@ -63,6 +63,7 @@ fn faults(fill: Fill) -> Faults {
             answer: None,
         })
         .to_vec(),
+        spares: if n == 31 { words(&["P-077", "P-078"]) } else { Vec::new() },
         photos: Vec::new(),
     };
     let mut rows = vec![
@@ -152,6 +153,7 @@ fn buy(fill: Fill) -> Buy {
                 order_by: "Mon 3 Aug 2026".into(),
                 late: false,
                 lines: vec![BasketLine {
+                    priced: "priced 29 Nov 2025".into(),
                     item: "strip 60/m, coated, 5 m".into(),
                     packs: 3,
                     pack: 1,
@@ -167,12 +169,14 @@ fn buy(fill: Fill) -> Buy {
                 late: true,
                 lines: vec![
                     BasketLine {
+                        priced: "priced 29 Nov 2025".into(),
                         item: "lead 12 ft, 3-pin".into(),
                         packs: 1,
                         pack: 5,
                         price: "$19.90".into(),
                     },
                     BasketLine {
+                        priced: "priced 29 Nov 2025".into(),
                         item: "ties, UV, 200 mm".into(),
                         packs: 4,
                         pack: 100,

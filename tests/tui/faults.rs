@@ -170,3 +170,29 @@ fn orders_and_prices_are_typed_on_the_buy_screen() {
     assert!(matches!(stage.host.asked.last(), Some(Ask::Receive { into: Some(t), lines, .. }) if t == "T-07"
         && lines == &[("C-TIE".to_owned(), Some(200))]));
 }
+
+#[test]
+fn the_only_hit_is_taken_at_once_and_an_enter_on_its_way_picks_nothing() {
+    let mut stage = faults();
+    stage
+        .keys("n")
+        .text("arch")
+        .shows("What has the fault")
+        .text(" 032")
+        .shows("bridge arch 3: what is seen?");
+    stage.keys("enter").shows("bridge arch 3: what is seen?");
+    assert!(stage.status().contains("the only one"), "{}", stage.status());
+    stage.keys("enter").shows("From which pixel on?");
+    assert!(stage.host.asked.is_empty());
+    // Letters with gaps may be a slip: the only hit of those waits for Enter.
+    stage.keys("esc n").text("bg3").shows("What has the fault");
+}
+
+#[test]
+fn a_spare_is_picked_from_those_at_home() {
+    let mut stage = faults();
+    stage.keys("x 3").shows("Which spare goes out?").shows("P-077").keys("2");
+    let ask = Ask::ReplaceBySpare { fault: "F-031".into(), spare: "P-078".into(), note: String::new() };
+    assert_eq!(stage.host.asked, [ask]);
+    stage.keys("down x 3").shows("No good piece of its product stays at home");
+}

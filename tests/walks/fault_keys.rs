@@ -70,3 +70,85 @@ fn from_faults_a_prop_found_by_letters_takes_six_keys() {
     night.keys("q");
     assert_eq!(night.ends(), 0);
 }
+
+/// A pixel of three digits, where one stands by the last tick: the place needs no letter at all.
+#[test]
+fn where_one_stood_last_is_offered_first_and_a_long_number_fits() {
+    let home = Home::new();
+    let mut walk = Terminal::start(&home, &["demo", "--now", "2026-10-15T18:05", "--seed=1"], 100, 30);
+    walk.shows(&["Today", "Midwinter Harbor"])
+        .keys("2")
+        .shows(&["Bring for"])
+        .keys("\r")
+        .shows(&["here 0 of"]);
+    walk.keys("\x1b[B").shows(&["Cone tree, 24, "]);
+    let three = [
+        ("f", "what is seen?"),
+        ("1", "From which pixel on?"),
+        ("1", "1"),
+        ("0", "10"),
+        ("0", "100"),
+        ("p", "Logged F-"),
+    ];
+    let n = press(&mut walk, &three);
+    assert!(n <= 6, "{n} keys");
+    walk.keys("\r").shows(&["here 1 of"]).keys("7").shows(&["Faults"]);
+    let two = [
+        ("n", "Cone tree"),
+        ("\r", "Cone tree: what is seen?"),
+        ("1", "From which pixel on?"),
+        ("9", "9"),
+        ("7", "97"),
+        ("p", "Logged F-"),
+    ];
+    let n = press(&mut walk, &two);
+    assert!(n <= 6, "{n} keys");
+    walk.keys("q");
+    assert_eq!(walk.ends(), 0);
+    let found: Vec<_> = open(&home).yard().faults.iter().filter_map(|f| f.at_pixel).collect();
+    assert!(found.contains(&97) && found.contains(&100), "{found:?}");
+}
+
+/// Three letters that stand in one name alone take it without Enter.
+#[test]
+fn a_prop_of_a_longer_name_is_taken_as_soon_as_it_is_the_only_one() {
+    let home = Home::new();
+    let mut night = Terminal::start(&home, &["demo", "--now", "2026-12-14T21:05", "--seed=1"], 100, 30);
+    night.shows(&["Today"]).keys("7").shows(&["Faults"]);
+    let names = open(&home).faults_page().targets;
+    let only = |letters: &str| {
+        let hit =
+            |(code, name): &&(String, String)| format!("{code}  {name}").to_lowercase().contains(letters);
+        names.iter().filter(hit).count() == 1
+    };
+    // The roofline's name is "Roofline 1 to 4"; the sign's is a longer one.
+    let (code, name) = names.iter().find(|(_, name)| name.contains("board")).unwrap().clone();
+    let low = name.to_lowercase();
+    let letters: Vec<char> = low.chars().collect();
+    let best = letters
+        .windows(3)
+        .find(|w| only(&w.iter().collect::<String>()) && !only(&w[..2].iter().collect::<String>()));
+    let best: String =
+        best.unwrap_or_else(|| panic!("{name} has no three letters of its own")).iter().collect();
+    let typed: Vec<String> = best.chars().map(|c| c.to_string()).collect();
+    let n = press(
+        &mut night,
+        &[
+            ("n", "What has the fault"),
+            (&typed[0], &typed[0]),
+            (&typed[1], &best[..2]),
+            (&typed[2], "what is seen?"),
+            ("5", "And tonight?"),
+            ("4", "Logged F-"),
+        ],
+    );
+    assert!(n <= 6, "{n} keys");
+    night.keys("q");
+    assert_eq!(night.ends(), 0);
+    let app = open(&home);
+    let fault = app.yard().faults.iter().max_by_key(|f| f.found_ms).unwrap();
+    assert!(
+        app.faults_page().rows.iter().any(|r| r.code == fault.code && r.target.contains(&name[..5])),
+        "{code}"
+    );
+}

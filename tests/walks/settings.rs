@@ -80,3 +80,34 @@ fn props_sessions_and_fields_are_commands() {
     ok(&["undo"]);
     assert!(ok(&["session", "list"]).contains("S-1017"));
 }
+
+#[test]
+fn the_viewer_of_the_settings_gets_the_photo_as_one_argument() {
+    use std::os::unix::fs::PermissionsExt as _;
+    let home = Home::new();
+    let (script, said) = (home.path().join("show it"), home.path().join("said"));
+    std::fs::write(
+        &script,
+        format!("#!/bin/sh\nprintf '%s\\n' \"$@\" > '{}.part'\nmv '{0}.part' '{0}'\n", said.display()),
+    )
+    .unwrap();
+    std::fs::set_permissions(&script, std::fs::Permissions::from_mode(0o755)).unwrap();
+    let folder = home.path().join(".config/ladderday");
+    std::fs::create_dir_all(&folder).unwrap();
+    std::fs::write(
+        folder.join("settings.toml"),
+        format!("viewer = [\"{}\", \"--full screen\"]\n", script.display()),
+    )
+    .unwrap();
+    let photo = home.path().join("-rf; $(touch hit) 'x'.png");
+    std::fs::write(&photo, b"\x89PNG\r\n\x1a\nrest").unwrap();
+    let now = ["--now", "2026-09-01T12:00"];
+    home.ok(&[&["demo"], &now[..]].concat());
+    home.ok(&[&["fault", "photo", "F25-10", photo.to_str().unwrap()], &now[..]].concat());
+    let told = home.ok(&[&["fault", "photo", "F25-10", "--open", "1"], &now[..]].concat());
+    assert!(told.contains("show it"), "{told}");
+    let lines = super::terminal::wait_for(|| std::fs::read_to_string(&said).ok());
+    let lines: Vec<&str> = lines.lines().collect();
+    assert_eq!((lines.len(), lines[0]), (2, "--full screen"), "{lines:?}");
+    assert_eq!(std::fs::read(lines[1]).unwrap(), b"\x89PNG\r\n\x1a\nrest");
+}

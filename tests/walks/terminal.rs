@@ -11,6 +11,18 @@ use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system}
 
 const DEADLINE: Duration = Duration::from_secs(30);
 
+/// Asks again until there is an answer, up to the deadline.
+pub fn wait_for<T>(mut ask: impl FnMut() -> Option<T>) -> T {
+    let end = Instant::now() + DEADLINE;
+    loop {
+        if let Some(found) = ask() {
+            return found;
+        }
+        assert!(Instant::now() < end, "nothing came in {DEADLINE:?}");
+        std::thread::sleep(Duration::from_millis(10));
+    }
+}
+
 fn cells(n: u16) -> std::num::NonZero<u16> {
     std::num::NonZero::new(n).unwrap()
 }

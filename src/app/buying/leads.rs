@@ -111,7 +111,7 @@ impl App {
     }
 
     /// The shortest lead known as a product that reaches and fits at both ends.
-    fn lead_product(&self, facts: &Facts, mm: i64, from: &Plug, to: &Plug) -> Option<ProductId> {
+    pub(super) fn lead_product(&self, facts: &Facts, mm: i64, from: &Plug, to: &Plug) -> Option<ProductId> {
         let fits = |p: &&Product| {
             p.role == Role::Lead
                 && p.length_mm.is_some_and(|l| l.mm() >= mm)
@@ -168,7 +168,7 @@ fn agree(a: &Plug, b: &Plug) -> bool {
     a.as_ref().zip(b.as_ref()).is_none_or(|(a, b)| a == b)
 }
 
-fn product_plug(facts: &Facts, product: ProductId, end: Direction) -> Plug {
+pub(super) fn product_plug(facts: &Facts, product: ProductId, end: Direction) -> Plug {
     let ends = || facts.yard.product_ends.iter().filter(move |e| e.product_id == product);
     let found =
         ends().find(|e| e.direction == end).or_else(|| ends().find(|e| e.direction == Direction::Either));

@@ -2,6 +2,7 @@
 //!
 //! Not here: the least-cost search (`crate::buying`), orders written and received (`deeds`), drawing.
 
+mod builds;
 mod calendar;
 mod leads;
 mod needs;

@@ -6,12 +6,14 @@ use chrono::{Duration, NaiveDate};
 
 use crate::app::owner::App;
 use crate::app::record::SERVICE;
-use crate::domain::{Condition, NeedReason, Phase, PlacementId, ProductId, RepairDeed};
+use crate::domain::{Condition, NeedReason, Phase, Placement, PlacementId, ProductId, RepairDeed};
 use crate::planner::Plan;
 use crate::steps::{Facts, State};
 
 /// Days before its first use by which a bought thing is to be there: it is tested on the bench first.
 const BENCH_DAYS: i64 = 7;
+/// Days before a season's work for building what is new. Common practice, no published source.
+const BUILD_DAYS: i64 = 30;
 /// Where no step says when: so long before lights on.
 const BEFORE_LIGHTS_ON_DAYS: i64 = 28;
 
@@ -38,7 +40,10 @@ impl App {
             .and_then(|s| s.lights_on)
             .map(|t| t.date() - Duration::days(BEFORE_LIGHTS_ON_DAYS))
             .filter(|d| *d > today);
-        let first_use = self.first_use(plan);
+        // Once a season is lit its plan says what next year uses, and its days are no days to buy for.
+        let lit = season.and_then(|s| s.lights_on).map(|t| t.date()).filter(|d| *d <= today);
+        let plan_to_come = plan.filter(|_| lit.is_none());
+        let first_use = self.first_use(plan_to_come);
         let by_product = |id: ProductId| first_use.get(&id).copied().or(default_by);
         let mut by: BTreeMap<(Option<ProductId>, String), Wanted> = BTreeMap::new();
         let mut add = |product: Option<ProductId>,
@@ -70,12 +75,20 @@ impl App {
         let name = |id: ProductId| facts.product(id).map_or_else(String::new, |p| p.name.clone());
         let told_for: BTreeSet<_> = self.yard.needs.iter().filter_map(|n| n.fault_id).collect();
         for n in self.yard.needs.iter().filter(|n| n.met_on.is_none()) {
-            let day = n.need_by.or(n.product_id.map_or(default_by, by_product));
+            let passed = n.need_by.filter(|d| lit.is_some_and(|lit| *d <= lit));
+            let told = n.need_by.filter(|_| passed.is_none());
+            let day = told.or(n.product_id.map_or(default_by, by_product));
             let reason = match n.reason {
                 NeedReason::Noted => "noted".to_owned(),
+                NeedReason::Shortfall => "noted as short".to_owned(),
+                NeedReason::Consumable => "noted as used up".to_owned(),
                 r => r.as_str().replace('_', " "),
             };
             let reason = if n.note.is_empty() { reason } else { format!("{reason}: {}", n.note) };
+            let reason = match passed {
+                Some(d) => format!("{reason}; was for {}, now for next year", d.format("%-d %b %Y")),
+                None => reason,
+            };
             let title = n.product_id.map_or_else(|| n.title.clone(), name);
             let worth = u32::try_from(n.worth).unwrap_or(0);
             add(n.product_id, title, n.quantity, day, worth, reason);
@@ -150,7 +163,7 @@ impl App {
                 );
             }
         }
-        for (product, n) in self.shortfall(&facts, plan) {
+        for (product, n) in self.shortfall(&facts, plan, lit.is_some()) {
             let p = name(product);
             add(
                 Some(product),
@@ -158,20 +171,15 @@ impl App {
                 n,
                 by_product(product).or(default_by),
                 5,
-                "used by this plan, not on hand".to_owned(),
+                match lit {
+                    Some(_) => "used as this year, not on hand".to_owned(),
+                    None => "used by this plan, not on hand".to_owned(),
+                },
             );
         }
-        for p in self.yard.placements.iter().filter(|p| p.wished) {
+        for (p, (product, n, why)) in self.bills(&facts, plan_to_come) {
             let worth = u32::try_from(p.worth).unwrap_or(0);
-            let why = format!("new build: {}", p.name);
-            if let Some(product) = p.product_id {
-                add(Some(product), name(product), p.count, default_by, worth, why.clone());
-            }
-            // Its recipe is the bill of materials.
-            let recipe = p.method_id.map_or_else(Vec::new, |m| facts.recipe(m));
-            for (product, n) in recipe.iter().flat_map(|r| self.uses(p, &r.code)) {
-                add(Some(product), name(product), n, default_by, worth, why.clone());
-            }
+            add(Some(product), name(product), n, self.build_by(p).or(default_by), worth, why);
         }
         for season in self.coming_seasons() {
             for (product, n, why) in self.parts_short(&facts, season) {
@@ -240,6 +248,16 @@ impl App {
             }
         }
         by
+    }
+
+    /// The day the parts of a new build are to be there: a month of building before its season's work begins, or its
+    /// lights go on; nothing where that is over.
+    fn build_by(&self, p: &Placement) -> Option<NaiveDate> {
+        let today = self.now().with_timezone(&self.zone()).date_naive();
+        let season = self.yard.seasons.iter().find(|s| s.id == p.season_id)?;
+        let begins = season.lights_on.map(|t| t.date() - Duration::days(BEFORE_LIGHTS_ON_DAYS));
+        let ends = season.lights_on.is_none_or(|t| t.date() > today);
+        season.work_from.or(begins).map(|d| d - Duration::days(BUILD_DAYS)).filter(|_| ends)
     }
 
     /// Takes off what is ordered and comes in time, and says so.

@@ -21,8 +21,19 @@ pub(in crate::app) struct VendorLine {
     pub pack: i64,
     /// Of one pack.
     pub price: Money,
+    /// The day the price was asked.
+    pub priced_on: Option<NaiveDate>,
     /// Places in `Shopping::wanted`, with the last day to order for each.
     pub wanted: Vec<(usize, Option<NaiveDate>)>,
+}
+
+impl VendorLine {
+    /// "priced 29 Nov 2025", and that it is old after a year; empty where no day is told.
+    pub(in crate::app) fn priced_words(&self, today: NaiveDate) -> String {
+        let Some(day) = self.priced_on else { return String::new() };
+        let old = if (today - day).num_days() > 365 { ", over a year ago: ask again" } else { "" };
+        format!("priced {}{old}", day.format("%-d %b %Y"))
+    }
 }
 
 /// What is ordered at one vendor.
@@ -74,6 +85,7 @@ impl App {
                     packs: line.packs as i64,
                     pack: i64::from(offer.pack),
                     price: offer.price,
+                    priced_on: row.and_then(|o| o.priced_on),
                     wanted,
                 });
             }
@@ -141,6 +153,7 @@ impl App {
                     .lines
                     .into_iter()
                     .map(|l| ShoppingLine {
+                        priced: l.priced_words(today),
                         count: if l.pack == 1 {
                             format!("{} x", l.packs)
                         } else {

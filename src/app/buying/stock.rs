@@ -32,10 +32,18 @@ impl App {
             .collect()
     }
 
-    /// Consumables that the open steps of a plan use, less what is on hand and usable.
-    pub(in crate::app) fn shortfall(&self, facts: &Facts, plan: Option<&Plan>) -> Vec<(ProductId, i64)> {
-        let open = plan.iter().flat_map(|p| &p.steps).filter(|p| p.state == State::Open).map(|p| &p.step);
-        let last_use = self.season_for(Phase::Up).ok().and_then(first_lit);
+    /// Consumables that the open steps of a plan use, less what is on hand and usable. `again`: the plan's season is
+    /// lit, so that all its steps will be done again next year.
+    pub(in crate::app) fn shortfall(
+        &self,
+        facts: &Facts,
+        plan: Option<&Plan>,
+        again: bool,
+    ) -> Vec<(ProductId, i64)> {
+        let steps = plan.iter().flat_map(|p| &p.steps);
+        let open = steps.filter(|p| again || p.state == State::Open).map(|p| &p.step);
+        let year = |d: NaiveDate| d + Duration::days(if again { 365 } else { 0 });
+        let last_use = self.season_for(Phase::Up).ok().and_then(first_lit).map(year);
         self.used(facts, open)
             .into_iter()
             .filter_map(|(product, wanted)| {
@@ -45,7 +53,11 @@ impl App {
             .collect()
     }
 
-    fn used<'a>(&self, facts: &Facts, steps: impl Iterator<Item = &'a Step>) -> BTreeMap<ProductId, i64> {
+    pub(super) fn used<'a>(
+        &self,
+        facts: &Facts,
+        steps: impl Iterator<Item = &'a Step>,
+    ) -> BTreeMap<ProductId, i64> {
         let mut used: BTreeMap<ProductId, i64> = BTreeMap::new();
         for step in steps {
             let Some(placement) = step.placement.and_then(|id| facts.placement(id)) else { continue };
@@ -56,7 +68,7 @@ impl App {
         used
     }
 
-    fn usable(&self, product: ProductId, last_use: Option<NaiveDate>) -> i64 {
+    pub(super) fn usable(&self, product: ProductId, last_use: Option<NaiveDate>) -> i64 {
         let lots =
             self.yard.stock.iter().filter(|s| s.product_id == product && spoiled(s, last_use).is_none());
         lots.map(|s| on_hand(&self.yard, s.id)).sum()
@@ -127,6 +139,14 @@ impl App {
         });
     }
 
+    /// The stake that this yard drives.
+    pub(super) fn stake(&self) -> Option<ProductId> {
+        let is_stake = |p: &&Product| {
+            matches!(p.role, Role::Part | Role::Mount) && p.kind.to_lowercase().contains("stake")
+        };
+        self.yard.products.iter().find(is_stake).map(|p| p.id)
+    }
+
     /// Stakes of a season's placements and spare fuses for its leads: product, how many, why.
     fn parts_wanted(
         &self,
@@ -136,12 +156,9 @@ impl App {
     ) -> Vec<(ProductId, i64, String)> {
         let mut out = Vec::new();
         let stakes: i64 = facts.placements_in(season.id).iter().filter_map(|p| p.stakes).sum();
-        let is_stake = |p: &&Product| {
-            matches!(p.role, Role::Part | Role::Mount) && p.kind.to_lowercase().contains("stake")
-        };
-        match self.yard.products.iter().find(is_stake) {
+        match self.stake() {
             _ if stakes == 0 => {}
-            Some(p) => out.push((p.id, stakes, format!("stakes of the placements of {}", season.name))),
+            Some(id) => out.push((id, stakes, format!("stakes of the placements of {}", season.name))),
             None => not_told.push(format!("stakes owned: {stakes} needed, not checked")),
         }
         for need in self.adaptor_needs(facts, season) {

@@ -6,6 +6,15 @@ use crate::domain::{Deed, Fact, Need, NeedId, NeedReason, Phase};
 
 use super::{next_code, refused};
 
+/// "improve: a second feed" is a note of what to do better; the rest is a plain need.
+fn improvement(title: &str) -> (&str, NeedReason) {
+    let word = title.split_once(':').filter(|(word, rest)| {
+        !rest.trim().is_empty()
+            && ["improve", "improvement", "better"].contains(&word.trim().to_lowercase().as_str())
+    });
+    word.map_or((title, NeedReason::Noted), |(_, rest)| (rest.trim(), NeedReason::Improvement))
+}
+
 impl App {
     pub(super) fn add_need(
         &mut self,
@@ -19,6 +28,7 @@ impl App {
         if !(1..=100_000).contains(&quantity) {
             return Err(refused("bad-quantity", format!("{quantity} is no quantity")).hint("1 to 100000"));
         }
+        let (title, reason) = improvement(title);
         let by = match need_by.map(str::trim).filter(|t| !t.is_empty()) {
             None => None,
             Some(text) => Some(chrono::NaiveDate::parse_from_str(text, "%Y-%m-%d").map_err(|_| {
@@ -39,7 +49,7 @@ impl App {
             quantity,
             season_id: self.season_for(Phase::Up).ok().map(|s| s.id),
             need_by: by,
-            reason: NeedReason::Noted,
+            reason,
             fault_id: None,
             worth: 3,
             met_on: None,

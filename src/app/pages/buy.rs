@@ -52,6 +52,7 @@ impl App {
                     .lines
                     .into_iter()
                     .map(|l| BasketLine {
+                        priced: l.priced_words(today),
                         item: l.item,
                         packs: l.packs,
                         pack: l.pack,

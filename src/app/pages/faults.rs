@@ -1,6 +1,6 @@
 //! Faults: what was logged, what to do next, what to try.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::app::deeds::deed_words;
 use crate::app::guide::Try;
@@ -8,8 +8,13 @@ use crate::app::owner::App;
 use crate::app::record::BenchJob;
 use crate::app::symptoms::{SYMPTOMS, answer_words, symptom};
 use crate::app::view::{FaultRow, Faults, GuideStep, Symptom};
-use crate::domain::{Attachment, Fault, FaultId, Phase, RepairDeed, RepairEntry, Terms};
-use crate::steps::Facts;
+use crate::domain::{
+    Attachment, Fault, FaultId, Phase, PieceId, Placement, PlacementId, RepairDeed, RepairEntry, Terms,
+};
+use crate::steps::{Facts, Spare, spares_at_home, spares_for};
+
+/// A tick this long ago, milliseconds, says no more where one stands.
+const STANDS_HERE_MS: i64 = 2 * 3_600_000;
 
 impl App {
     /// The faults of this yard: those just found, then the bench by its dates, then what is over.
@@ -26,8 +31,9 @@ impl App {
         });
         // A photo that can't be listed is no reason to hide the faults; verify says what is wrong.
         let photos = self.store.list_attachments().unwrap_or_default();
-        let rows: Vec<FaultRow> =
-            faults.into_iter().map(|f| self.fault_row(&facts, &jobs, &photos, f)).collect();
+        let mut rows: Vec<FaultRow> =
+            faults.iter().map(|f| self.fault_row(&facts, &jobs, &photos, f)).collect();
+        self.add_spares(&facts, &faults, &mut rows);
         let seen = |code: &str| {
             self.yard.faults.iter().filter(|f| symptom(&f.symptom).is_some_and(|s| s.code == code)).count()
         };
@@ -111,7 +117,27 @@ impl App {
             guide: known.filter(|_| !ended).map_or_else(Vec::new, |s| {
                 s.guide.iter().map(|t| guide_step(terms, t, f, &entries)).collect()
             }),
+            spares: Vec::new(),
             photos: Self::photo_lines(&own),
+        }
+    }
+
+    /// What may go out in the place of each faulty piece, in the season that is put up next.
+    fn add_spares(&self, facts: &Facts, faults: &[&Fault], rows: &mut [FaultRow]) {
+        let Ok(season) = self.season_for(Phase::Up).map(|s| s.id) else { return };
+        let (home, proposed) = (spares_at_home(facts, season), spares_for(facts, season));
+        for (f, row) in faults.iter().zip(rows).filter(|(_, row)| !row.ended) {
+            let Some(piece) = f.piece_id.and_then(|p| facts.piece(p)) else { continue };
+            let mut spares: Vec<PieceId> = home
+                .get(&piece.product_id)
+                .into_iter()
+                .flatten()
+                .copied()
+                .filter(|p| *p != piece.id)
+                .collect();
+            spares.sort_by_key(|id| proposed.get(&piece.id) != Some(&Spare::Piece(*id)));
+            row.spares =
+                spares.into_iter().filter_map(|id| facts.piece(id)).map(|p| p.code.clone()).collect();
         }
     }
 
@@ -134,16 +160,38 @@ impl App {
         }
     }
 
-    /// What can carry a fault: this season's placements, then every piece in use.
+    /// What can carry a fault: where one stands by the last tick, the placements of the season that is lit and of the
+    /// one that goes up, then every piece that is not alone at one of them: there the two are one thing.
     fn targets(&self, facts: &Facts) -> Vec<(String, String)> {
-        let season = self.season_for(crate::domain::Phase::Tonight).ok().map(|s| s.id);
-        let mut targets: Vec<(String, String)> = season
-            .map(|s| facts.placements_in(s))
-            .unwrap_or_default()
-            .into_iter()
-            .map(|p| (p.code.clone(), p.name.clone()))
-            .collect();
-        for piece in &self.yard.pieces {
+        let since = self.now_ms() - STANDS_HERE_MS;
+        let ticks = self.yard.ticks.iter().filter(|t| t.at_ms.is_some_and(|at| at.0 >= since));
+        let here = ticks.max_by_key(|t| (t.at_ms, t.id)).and_then(|t| t.placement_id);
+        let mut placements: Vec<&Placement> = here.and_then(|id| facts.placement(id)).into_iter().collect();
+        for phase in [Phase::Tonight, Phase::Up] {
+            placements
+                .extend(self.season_for(phase).ok().map(|s| facts.placements_in(s.id)).unwrap_or_default());
+        }
+        let mut targets: Vec<(String, String)> = Vec::new();
+        let (mut named, mut covered) = (BTreeSet::<PieceId>::new(), BTreeSet::<PieceId>::new());
+        let mut seen: BTreeSet<PlacementId> = BTreeSet::new();
+        for p in placements {
+            let pieces = facts.pieces_of(p.id);
+            // The same pieces in another show are no other thing.
+            let again = !pieces.is_empty() && pieces.iter().all(|x| covered.contains(x));
+            if !seen.insert(p.id) || again {
+                continue;
+            }
+            covered.extend(pieces);
+            let name = match pieces {
+                [one] => {
+                    named.insert(*one);
+                    facts.piece(*one).map_or_else(|| p.name.clone(), |x| format!("{} ({})", p.name, x.code))
+                }
+                _ => p.name.clone(),
+            };
+            targets.push((p.code.clone(), name));
+        }
+        for piece in self.yard.pieces.iter().filter(|p| !named.contains(&p.id)) {
             let product = facts.product(piece.product_id);
             let name =
                 if piece.name.is_empty() { product.map_or("", |p| p.name.as_str()) } else { &piece.name };

@@ -11,7 +11,7 @@ use crate::app::planning::QUICK;
 use crate::domain::{Fault, FaultId, Phase, PieceId, RepairDeed};
 use crate::exchange::json::{BenchDoc, BenchListDoc, text};
 use crate::planner::Plan;
-use crate::steps::{Facts, PartState, mend};
+use crate::steps::{Facts, PartState, Spare, mend, spares_for};
 use crate::units::Span;
 
 /// One job of the bench.
@@ -42,11 +42,18 @@ impl App {
     pub(in crate::app) fn bench_jobs(&self, plan: Option<&Plan>) -> BTreeMap<FaultId, BenchJob> {
         let facts = Facts::new(&self.yard);
         let first = self.first_uses(&facts, plan);
+        // Of the seasons to come the first has its choice of the spares.
+        let mut spares: BTreeMap<PieceId, Spare> = BTreeMap::new();
+        for season in self.coming_seasons() {
+            for (piece, spare) in spares_for(&facts, season.id) {
+                spares.entry(piece).or_insert(spare);
+            }
+        }
         self.yard
             .faults
             .iter()
             .filter(|f| self.on_bench(&facts, f))
-            .map(|f| (f.id, self.job(&facts, f, &first)))
+            .map(|f| (f.id, self.job(&facts, f, &first, &spares)))
             .collect()
     }
 
@@ -91,6 +98,7 @@ impl App {
         facts: &Facts,
         fault: &Fault,
         first: &BTreeMap<PieceId, (Option<NaiveDate>, String)>,
+        spares: &BTreeMap<PieceId, Spare>,
     ) -> BenchJob {
         let what = mend(facts, fault);
         let last = facts.fault_stands(fault.id);
@@ -120,6 +128,14 @@ impl App {
         for more in what.skills.iter().map(String::as_str).chain(part.as_deref()) {
             next.push_str(", ");
             next.push_str(more);
+        }
+        match fault.piece_id.and_then(|p| spares.get(&p)) {
+            Some(Spare::Piece(id)) => {
+                let code = facts.piece(*id).map_or("", |p| p.code.as_str());
+                let _ = write!(next, "; or put out the spare {code}");
+            }
+            Some(Spare::NoneLeft) => next.push_str("; no spare left"),
+            None => {}
         }
         BenchJob { minutes, skills: what.skills, part, part_in, needed_by: used.and_then(|u| u.0), next }
     }

@@ -108,6 +108,14 @@ fn within(v: &Verdict) -> String {
     v.within.as_ref().map_or_else(String::new, |k| format!("among {k}: "))
 }
 
+/// "; per pixel-hour 24.1 times as often (p below 0.0001)".
+fn rate_words(v: &Verdict) -> String {
+    let Some(r) = &v.rates else { return String::new() };
+    let how = r.ratio.map_or_else(|| "the other had none".to_owned(), |x| format!("{x:.1} times as often"));
+    let can = if r.differ { "" } else { ", which the data can't tell from equal" };
+    format!("; per pixel-hour {how} ({}){can}", chance_words(r.adjusted))
+}
+
 fn difference(v: &Verdict, tests: usize) -> String {
     let (first, second) = sides(v);
     let share = |(x, n): (u64, u64)| x as f64 / (x + n).max(1) as f64;
@@ -116,11 +124,12 @@ fn difference(v: &Verdict, tests: usize) -> String {
     let tied = v.tied.as_ref().map_or_else(String::new, |t| format!("; {t}"));
     format!(
         "{}{first} fail {more} often than {second}: {} against {}; the data support a difference ({} after {tests} \
-         comparisons){}{tied}",
+         comparisons){}{}{tied}",
         within(v),
         share_words(a),
         share_words(b),
         chance_words(v.adjusted),
+        rate_words(v),
         also(v)
     )
 }

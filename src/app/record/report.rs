@@ -8,8 +8,8 @@ use super::groups::By;
 use super::history::{History, rate_words};
 use crate::app::answers::Form;
 use crate::exchange::json::{
-    ComparisonDoc, CountRowDoc, DarkDoc, DurationDoc, GroupDoc, HistoryDoc, IntervalDoc, LastingDoc, SideDoc,
-    text,
+    ComparisonDoc, CountRowDoc, DarkDoc, DurationDoc, GroupDoc, HistoryDoc, IntervalDoc, LastingDoc, RateDoc,
+    SideDoc, text,
 };
 use crate::stats::Interval;
 
@@ -55,6 +55,12 @@ fn document(h: &History) -> HistoryDoc {
             p: v.p,
             adjusted_p: v.adjusted,
             differ: v.differ,
+            rate: v.rates.as_ref().map(|r| RateDoc {
+                ratio: r.ratio,
+                p: r.p,
+                adjusted_p: r.adjusted,
+                differ: r.differ,
+            }),
             tied: v.tied.clone(),
         })
         .collect();

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::ALPHA;
 use super::groups::{By, Group, name_in};
 use super::units::UnitSeason;
-use crate::stats::{fisher, holm};
+use crate::stats::{fisher, holm, rate_ratio};
 use crate::steps::Facts;
 
 /// One comparison; two groupings of the very same things are one comparison with two names.
@@ -21,8 +21,21 @@ pub(super) struct Verdict {
     /// After Holm's correction.
     pub adjusted: f64,
     pub differ: bool,
+    /// The same comparison by failures per pixel-hour; nothing where pixels or hours of one are not told.
+    pub rates: Option<Rates>,
     /// Groupings that fall together with this one on one side, so that it can't be told which of them it is.
     pub tied: Option<String>,
+}
+
+/// Failures per pixel-hour compared: exact, given how many failures there were in all.
+#[derive(Debug, Clone)]
+pub(super) struct Rates {
+    /// The first rate over the second; nothing where the second had no failure.
+    pub ratio: Option<f64>,
+    pub p: f64,
+    /// After Holm's correction among the comparisons of rates.
+    pub adjusted: f64,
+    pub differ: bool,
 }
 
 /// Fewest unit-seasons of a group that is compared.
@@ -85,13 +98,19 @@ pub(super) fn verdicts(facts: &Facts, units: &[UnitSeason], groups: &[Group]) ->
                 (first, second, counts, names)
             };
             let tied = tied(facts, units, &names, &first, &second);
-            Some(Verdict { names, within, counts, p, adjusted: p, differ: false, tied })
+            let rates = rates(units, &first, &second);
+            Some(Verdict { names, within, counts, p, adjusted: p, differ: false, rates, tied })
         })
         .collect();
     let adjusted = holm(&list.iter().map(|v| v.p).collect::<Vec<_>>());
     for (v, a) in list.iter_mut().zip(adjusted) {
         v.adjusted = a;
         v.differ = a < ALPHA;
+    }
+    let adjusted = holm(&list.iter().filter_map(|v| v.rates.as_ref()).map(|r| r.p).collect::<Vec<_>>());
+    for (r, a) in list.iter_mut().filter_map(|v| v.rates.as_mut()).zip(adjusted) {
+        r.adjusted = a;
+        r.differ = a < ALPHA;
     }
     list.sort_by(|a, b| {
         a.adjusted.total_cmp(&b.adjusted).then(a.p.total_cmp(&b.p)).then(a.names.cmp(&b.names))
@@ -111,6 +130,18 @@ fn pairs(
             add(within, a.by, (&a.name, a.members.clone()), (&b.name, b.members.clone()));
         }
     }
+}
+
+fn rates(units: &[UnitSeason], first: &[usize], second: &[usize]) -> Option<Rates> {
+    let side = |members: &[usize]| -> Option<(u64, f64)> {
+        // What has no pixels, or no hours told, has no such rate and stays out with its failures.
+        let of =
+            members.iter().filter_map(|m| units.get(*m)).filter_map(|u| Some((u.faults, u.pixel_hours?)));
+        let (faults, hours) = of.fold((0, 0.0), |sum, (n, h)| (sum.0 + n, sum.1 + h));
+        (hours > 0.0).then_some((faults, hours / 1000.0))
+    };
+    let found = rate_ratio(side(first)?, side(second)?).ok()?;
+    Some(Rates { ratio: found.ratio, p: found.two_sided, adjusted: found.two_sided, differ: false })
 }
 
 fn count(units: &[UnitSeason], members: &[usize]) -> (u64, u64) {

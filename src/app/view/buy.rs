@@ -55,6 +55,8 @@ pub struct BasketLine {
     pub packs: i64,
     pub pack: i64,
     pub price: String,
+    /// "priced 29 Nov 2025"; empty where no day is told.
+    pub priced: String,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]

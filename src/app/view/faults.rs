@@ -40,6 +40,8 @@ pub struct FaultRow {
     pub cautions: Vec<String>,
     /// What to try, in order, by symptom.
     pub guide: Vec<GuideStep>,
+    /// Codes of the spares that may go out in its place, the one proposed first.
+    pub spares: Vec<String>,
     /// "1  sign.jpg, 14 Dec 2025".
     pub photos: Vec<String>,
 }

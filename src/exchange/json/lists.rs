@@ -55,6 +55,8 @@ pub struct BasketLineDoc {
     pub packs: i64,
     pub pack: i64,
     pub price: String,
+    /// The day of the price, in words.
+    pub priced: String,
 }
 
 #[derive(Debug, Clone, Serialize)]

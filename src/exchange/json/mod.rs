@@ -20,7 +20,7 @@ pub use plan::{
 
 pub use record::{
     BenchDoc, BenchListDoc, ComparisonDoc, CountRowDoc, DarkDoc, DurationDoc, GroupDoc, HistoryDoc,
-    IntervalDoc, LastingDoc, SideDoc, SpareDoc, SparesDoc,
+    IntervalDoc, LastingDoc, RateDoc, SideDoc, SpareDoc, SparesDoc,
 };
 
 /// The text of a document, indented, with a newline at its end.

@@ -42,7 +42,18 @@ pub struct ComparisonDoc {
     pub p: f64,
     pub adjusted_p: f64,
     pub differ: bool,
+    /// The same by failures per pixel-hour; null where pixels or hours are not told.
+    pub rate: Option<RateDoc>,
     pub tied: Option<String>,
+}
+
+/// Two rates compared; `ratio` null where the second had no failure.
+#[derive(Debug, Clone, Serialize)]
+pub struct RateDoc {
+    pub ratio: Option<f64>,
+    pub p: f64,
+    pub adjusted_p: f64,
+    pub differ: bool,
 }
 
 #[derive(Debug, Clone, Serialize)]

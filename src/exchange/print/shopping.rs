@@ -13,6 +13,8 @@ pub struct ShoppingLine {
     pub count: String,
     pub item: String,
     pub price: String,
+    /// The day of the price, in words; empty where it is not told.
+    pub priced: String,
     /// Why it is bought.
     pub reasons: Vec<String>,
 }
@@ -43,7 +45,8 @@ pub fn shopping_text(sheet: &ShoppingSheet) -> String {
     for v in &sheet.vendors {
         let _ = writeln!(out, "\n{}, {}", v.vendor, v.order_by);
         for l in &v.lines {
-            let _ = writeln!(out, "  [ ] {} {}  {}", l.count, l.item, l.price);
+            let priced = if l.priced.is_empty() { String::new() } else { format!(", {}", l.priced) };
+            let _ = writeln!(out, "  [ ] {} {}  {}{priced}", l.count, l.item, l.price);
             for reason in &l.reasons {
                 let _ = writeln!(out, "        {reason}");
             }
@@ -73,6 +76,7 @@ pub fn shopping_html(sheet: &ShoppingSheet) -> String {
                         li {
                             span class="box" {}
                             (l.count) " " (l.item) ", " (l.price)
+                            @if !l.priced.is_empty() { ", " (l.priced) }
                             @for reason in &l.reasons { div class="why" { (reason) } }
                         }
                     }

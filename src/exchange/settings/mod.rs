@@ -58,12 +58,21 @@ pub struct Settings {
     pub mouse: bool,
     /// Milliseconds, 0 to 2000.
     pub glove_ms: u64,
+    /// The program that shows pictures, with its own arguments; empty for the system's viewer.
+    pub viewer: Vec<String>,
     pub keys: Vec<KeyLine>,
 }
 
 impl Default for Settings {
     fn default() -> Self {
-        Self { look: None, ascii: false, mouse: false, glove_ms: GLOVE_MS, keys: Vec::new() }
+        Self {
+            look: None,
+            ascii: false,
+            mouse: false,
+            glove_ms: GLOVE_MS,
+            viewer: Vec::new(),
+            keys: Vec::new(),
+        }
     }
 }
 
@@ -136,11 +145,12 @@ impl Reader<'_> {
                         None => self.wrong(value, "glove_ms", "milliseconds from 0 to 2000"),
                     }
                 }
+                "viewer" => self.viewer(value, &mut out.viewer),
                 "key" => self.keys(value, &mut out.keys),
                 other => self.fault(
                     key.span(),
                     format!("{other:?} is no setting"),
-                    "there are look, ascii, mouse, glove_ms and [[key]]",
+                    "there are look, ascii, mouse, glove_ms, viewer and [[key]]",
                 ),
             }
         }
@@ -156,6 +166,20 @@ impl Reader<'_> {
         match value.get_ref().as_bool() {
             Some(yes) => *into = yes,
             None => self.wrong(value, name, "true or false"),
+        }
+    }
+
+    /// A program, or a list of it and its arguments; an empty text is the system's viewer.
+    fn viewer(&mut self, value: &Spanned<DeValue<'_>>, into: &mut Vec<String>) {
+        let words = match value.get_ref() {
+            DeValue::String(program) if program.is_empty() => Some(Vec::new()),
+            DeValue::String(program) => Some(vec![program.to_string()]),
+            DeValue::Array(list) => list.iter().map(|w| w.get_ref().as_str().map(str::to_owned)).collect(),
+            _ => None,
+        };
+        match words.filter(|w| w.first().is_none_or(|program| !program.trim().is_empty())) {
+            Some(words) => *into = words,
+            None => self.wrong(value, "viewer", "a program in quotes, or a list of it and its arguments"),
         }
     }
 
@@ -234,6 +258,17 @@ mod tests {
             faults[0].to_string(),
             "line 1, column 8: look is \"dusk\"; it takes \"day\", \"night\" or \"none\""
         );
+    }
+
+    #[test]
+    fn the_viewer_is_a_program_or_a_list_with_its_arguments() {
+        let of = |text: &str| read_settings(&format!("viewer = {text}\n"));
+        assert_eq!(of("\"my viewer\"").0.viewer, ["my viewer"]);
+        assert_eq!(of("[\"show\", \"--full\"]").0.viewer, ["show", "--full"]);
+        for bad in ["3", "[\"show\", 3]", "\" \"", "[\"\", \"x\"]"] {
+            let (settings, faults) = of(bad);
+            assert!(settings.viewer.is_empty() && faults.len() == 1, "{bad}: {faults:?}");
+        }
     }
 
     #[test]

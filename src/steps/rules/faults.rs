@@ -5,11 +5,11 @@ use std::fmt::Write as _;
 
 use super::carries::add;
 use super::{first_handling, of};
-use crate::domain::{Fault, FaultId, Phase, Placement, RepairDeed, Season, StepDeed};
+use crate::domain::{Fault, FaultId, Phase, PieceId, Placement, RepairDeed, Season, StepDeed};
 use crate::steps::boxes::plain_step;
 use crate::steps::facts::Facts;
 use crate::steps::key::StepKey;
-use crate::steps::mend::{PartState, mend, spare_for};
+use crate::steps::mend::{PartState, Spare, mend, spares_for};
 use crate::steps::progress::Progress;
 use crate::steps::step::{Edge, Light, Reason, Step};
 
@@ -25,6 +25,8 @@ pub(in crate::steps) fn faults(
     let mut edges: Vec<(StepKey, Edge)> = Vec::new();
     let mut added: Vec<Step> = Vec::new();
     let mut seen: BTreeSet<FaultId> = BTreeSet::new();
+    let spares = spares_for(facts, season.id);
+    let put_in = put_in(facts);
     for placement in facts.placements_in(season.id) {
         for fault in facts.faults_of(placement.id).filter(|f| lit_ms.is_none_or(|t| f.found_ms.0 < t)) {
             let key = key_of(facts, fault);
@@ -37,12 +39,39 @@ pub(in crate::steps) fn faults(
             let blocks = |key: &StepKey| Edge::after(key.clone(), Reason::Bench, why.clone());
             edges.extend(gates(steps, placement).into_iter().map(|gate| (gate, blocks(&key))));
             if seen.insert(fault.id) {
-                added.push(step(facts, season, placement, fault, key));
+                added.push(step(facts, &spares, placement, fault, key));
             }
         }
+        name_spares_out(facts, &put_in, placement, steps);
     }
     add(steps, edges);
     steps.extend(added);
+}
+
+/// Where a spare was put in, the steps that would have waited say which piece goes out.
+fn name_spares_out(facts: &Facts, put_in: &[(PieceId, &Fault)], placement: &Placement, steps: &mut [Step]) {
+    let pieces = facts.pieces_of(placement.id);
+    let code = |id: PieceId| facts.piece(id).map_or("", |p| p.code.as_str());
+    let mut words = String::new();
+    for (spare, fault) in put_in.iter().filter(|(spare, _)| pieces.contains(spare)) {
+        if let Some(was) = fault.piece_id.filter(|p| !pieces.contains(p)) {
+            let _ = write!(words, ", with the spare {} for {} ({})", code(*spare), code(was), fault.code);
+        }
+    }
+    if words.is_empty() {
+        return;
+    }
+    let gates = gates(steps, placement);
+    for step in steps.iter_mut().filter(|s| gates.contains(&s.key)) {
+        step.title.push_str(&words);
+    }
+}
+
+/// Spares put in and not mended away again since: the spare, and the fault it stands in for.
+fn put_in<'a>(facts: &Facts<'a>) -> Vec<(PieceId, &'a Fault)> {
+    let still = |f: &&'a Fault| !facts.fault_over(f);
+    let of = |f: &'a Fault| Some((facts.repairs(f.id).iter().rev().find_map(|e| e.spare_id)?, f));
+    facts.yard.faults.iter().filter(still).filter_map(of).collect()
 }
 
 /// A fault opened again is another job: its first mending stays as it was ticked.
@@ -59,20 +88,37 @@ fn gates(steps: &[Step], placement: &Placement) -> Vec<StepKey> {
     test.into_iter().chain(first).map(|s| s.key.clone()).collect()
 }
 
-fn step(facts: &Facts, season: &Season, placement: &Placement, fault: &Fault, key: StepKey) -> Step {
+fn step(
+    facts: &Facts,
+    spares: &BTreeMap<PieceId, Spare>,
+    placement: &Placement,
+    fault: &Fault,
+    key: StepKey,
+) -> Step {
     let what = mend(facts, fault);
     let piece = fault.piece_id.and_then(|p| facts.piece(p));
     let name = piece.map_or(placement.code.as_str(), |p| p.code.as_str());
-    let spare = piece.and_then(|p| spare_for(facts, season.id, p.id)).and_then(|p| facts.piece(p));
     let mut title = format!("Mend and test {name} ({})", fault.code);
     if let PartState::Ordered(part, order) = what.part
         && what.waits
     {
         let _ = write!(title, ", once {} is in ({})", part.name, order.code);
     }
-    if let Some(spare) = spare {
-        let _ = write!(title, ", or put out the spare {}", spare.code);
+    let instead = match piece.and_then(|p| spares.get(&p.id)) {
+        Some(Spare::Piece(id)) => {
+            facts.piece(*id).map(|p| format!("put out the spare {}", p.code)).unwrap_or_default()
+        }
+        Some(Spare::NoneLeft) => {
+            title.push_str(", no spare left");
+            String::new()
+        }
+        None => String::new(),
+    };
+    if !instead.is_empty() {
+        let _ = write!(title, ", or {instead}");
     }
+    let remedy =
+        if instead.is_empty() { "there is no spare to put out".to_owned() } else { format!("or {instead}") };
     let mut step = plain_step(key, StepDeed::BenchTest, &title, what.seconds);
     step.phase = Phase::Bench;
     step.light = Light::Indoors;
@@ -87,13 +133,13 @@ fn step(facts: &Facts, season: &Season, placement: &Placement, fault: &Fault, ke
             }
             PartState::Missing(part) => {
                 step.held = Some(format!(
-                    "{} waits for {}, which is neither on hand nor ordered: order it, or put a spare out",
+                    "{} waits for {}, which is neither on hand nor ordered: order it, {remedy}",
                     fault.code, part.name
                 ));
             }
             PartState::NotTold => {
                 step.held = Some(format!(
-                    "{} waits for a part that is not told: say which, order it, or put a spare out",
+                    "{} waits for a part that is not told: say which, order it, {remedy}",
                     fault.code
                 ));
             }

@@ -50,7 +50,11 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             return Vec::new();
         }
         Action::AddNeed => {
-            let popup = Prompt::ask("What is needed?", "a name: spare lead 12 ft", Any::Buy(Flow::Title));
+            let popup = Prompt::ask(
+                "What is needed?",
+                "a name: spare lead 12 ft; or improve: what to do better",
+                Any::Buy(Flow::Title),
+            );
             state.popups.push(popup);
             return Vec::new();
         }

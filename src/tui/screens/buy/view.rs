@@ -65,26 +65,36 @@ fn needs(state: &State, page: &Buy, canvas: &mut Canvas, area: Rect) {
     let low = page.unmet.len().min(4) as u16;
     let reasons = 5;
     let list = Rect { height: area.height.saturating_sub(low + reasons), ..area };
-    let columns = [("Many", 4), ("What", 0), ("Order by", 15), ("Need by", 15), ("From", 13)];
+    let mut columns = vec![("Many", 4), ("What", 0), ("Order by", 15), ("Need by", 15)];
+    if area.width >= 100 {
+        columns.push(("From", 24));
+    }
     table::draw(canvas, list, &columns, &rows, state.buy.list.marked());
     if let Some(need) = state.buy.list.marked().and_then(|n| page.needs.get(n)) {
         let below = Rect { y: area.y + list.height, height: reasons, ..area };
         canvas.heading(below, 0, &need.title);
         let mut row = 1;
+        if let Some(vendor) = &need.vendor {
+            row += canvas.labelled(below, row, "from", vendor);
+        }
+        let begins = format!("{}: ", need.title);
+        for why in page.unmet.iter().filter_map(|line| line.strip_prefix(&begins)) {
+            row += canvas.labelled(below, row, "not met", why);
+        }
         for reason in &need.reasons {
             row += canvas.labelled(below, row, "because", reason);
         }
     }
     for (row, text) in page.unmet.iter().take(usize::from(low)).enumerate() {
         let at = usize::from(area.height.saturating_sub(low)) + row;
-        let used = canvas.chip(area, 0, at, Tint::Stop, "no offer");
+        let used = canvas.chip(area, 0, at, Tint::Stop, "not met");
         canvas.text(area, used + 1, at, text, Role::Text);
     }
 }
 
 fn cells(need: &NeedRow) -> Vec<Cell> {
-    let order = need.order_by.clone().unwrap_or_else(|| "not known".to_owned());
-    let from = need.vendor.clone().unwrap_or_else(|| "no offer told".to_owned());
+    let order = need.order_by.clone().unwrap_or_else(|| "–".to_owned());
+    let from = need.vendor.clone().unwrap_or_else(|| "not met".to_owned());
     vec![
         need.quantity.to_string().into(),
         (&need.title).into(),
@@ -106,7 +116,7 @@ pub fn lines(here: &Here) -> Vec<(String, Role)> {
             for line in &basket.lines {
                 let pack = if line.pack == 1 { String::new() } else { format!(" of {}", line.pack) };
                 out.push((
-                    format!("  {:>4} ×{pack}  {}   {}", line.packs, line.item, line.price),
+                    format!("  {:>4} ×{pack}  {}   {}   {}", line.packs, line.item, line.price, line.priced),
                     Role::Text,
                 ));
             }

@@ -57,6 +57,11 @@ pub enum Flow {
     Photo {
         fault: String,
     },
+    /// Which piece goes out instead, by the codes of the rows.
+    Spare {
+        fault: String,
+        spares: Vec<String>,
+    },
     /// Scrapping is for good, so it is asked once more, by a pick.
     Scrap {
         fault: String,
@@ -235,6 +240,9 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
                 let flow = any(Flow::Scrap { fault });
                 return push(state, Pick::digits("Is the piece gone for good?", rows, flow));
             }
+            if *deed == RepairDeed::Replaced {
+                return ask_spare(state, fault);
+            }
             let flow = any(Flow::Note { fault, deed: *deed });
             push(state, Prompt::ask(format!("{word}:"), format!("{takes}, or nothing"), flow))
         }
@@ -252,6 +260,11 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
                 state.say("No photo added");
                 Vec::new()
             }
+        }
+        Flow::Spare { fault, spares } => {
+            let spare = answer.row().and_then(|row| spares.get(row).cloned());
+            let ask = |spare| Effect::Perform(Ask::ReplaceBySpare { fault, spare, note: String::new() });
+            spare.map(ask).into_iter().collect()
         }
         Flow::Scrap { fault } if answer == Answer::Row(1) => repair(fault, RepairDeed::Scrapped),
         Flow::Scrap { .. } => {
@@ -316,6 +329,17 @@ fn guide(state: &mut Tui, row: &crate::app::view::FaultRow) -> Vec<Effect> {
 fn ask_tonight(state: &mut Tui, target: String, symptom: String, at: Option<String>) -> Vec<Effect> {
     let rows = TONIGHT.iter().map(|(_, word, what)| ((*word).to_owned(), (*what).to_owned())).collect();
     push(state, Pick::digits("And tonight?", rows, any(Flow::Tonight { target, symptom, at })))
+}
+
+fn ask_spare(state: &mut Tui, fault: String) -> Vec<Effect> {
+    let rows = state.faults.page.iter().flat_map(|p| &p.rows);
+    let spares = rows.filter(|r| r.code == fault).flat_map(|r| r.spares.clone()).collect::<Vec<_>>();
+    if spares.is_empty() {
+        state.refuse("No good piece of its product stays at home; mend it, or buy a spare");
+        return Vec::new();
+    }
+    let rows = spares.iter().map(|code| (code.clone(), String::new())).collect();
+    push(state, Pick::digits("Which spare goes out?", rows, any(Flow::Spare { fault, spares })))
 }
 
 fn note(state: &mut Tui, fault: String, deed: RepairDeed, title: &str) -> Vec<Effect> {

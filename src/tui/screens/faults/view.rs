@@ -40,7 +40,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         .iter()
         .filter_map(|n| page.rows.get(*n).map(|r| Line::Row(*n, cells(r))))
         .collect();
-    let columns = [("Fault", 8), ("State", 22), ("What", 0), ("Seen", 0)];
+    let columns = [("Fault", 8), ("State", 18), ("What", 0), ("Seen", 0)];
     let marked = state.faults.list.marked();
     let (upper, lower) = if body.width >= 110 {
         let left = body.width * 6 / 10;
@@ -61,10 +61,20 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
 fn cells(row: &FaultRow) -> Vec<Cell> {
     vec![
         (&row.code).into(),
-        Cell::Chip(tint(row), row.state.to_owned()),
-        (&row.target).into(),
+        Cell::Chip(tint(row), short(row.state).to_owned()),
+        Cell::Ends(row.target.clone()),
         (&row.symptom).into(),
     ]
+}
+
+/// The state in the list's width; the whole of it stands beside.
+fn short(state: &str) -> &str {
+    match state {
+        "waiting for a part" => "waits for part",
+        "mended, to be tested" => "to be tested",
+        "replaced, piece on the bench" => "replaced",
+        other => other,
+    }
 }
 
 fn tint(row: &FaultRow) -> Tint {
@@ -82,6 +92,9 @@ fn detail(row: &FaultRow, canvas: &mut Canvas, area: Rect) {
     canvas.heading(area, 0, &format!("{}  {}", row.code, row.target));
     let mut at = 1;
     at += canvas.labelled(area, at, "seen", &format!("{}, {}", row.symptom, row.found));
+    if short(row.state) != row.state {
+        at += canvas.labelled(area, at, "state", row.state);
+    }
     at += canvas.labelled(area, at, "next", &row.next);
     for entry in &row.entries {
         at += canvas.labelled(area, at, "record", entry);

@@ -2,27 +2,30 @@
 
 use crate::app::view::{SeasonRow, Seasons};
 
-/// The three parts of Seasons.
+/// The parts of Seasons.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub enum Part {
     #[default]
     Years,
     Durations,
+    Rates,
     Record,
 }
 
 impl Part {
-    pub const ALL: [(Self, &'static str); 3] = [
+    pub const ALL: [(Self, &'static str); 4] = [
         (Self::Years, "Seasons"),
         (Self::Durations, "Planned and taken"),
+        (Self::Rates, "Failures"),
         (Self::Record, "What the record says"),
     ];
 
     #[must_use]
     pub const fn turned(self, on: bool) -> Self {
         match (self, on) {
-            (Self::Years, true) | (Self::Record, false) => Self::Durations,
-            (Self::Durations, true) | (Self::Years, false) => Self::Record,
+            (Self::Years, true) | (Self::Rates, false) => Self::Durations,
+            (Self::Durations, true) | (Self::Record, false) => Self::Rates,
+            (Self::Rates, true) | (Self::Years, false) => Self::Record,
             (Self::Record, true) | (Self::Durations, false) => Self::Years,
         }
     }
@@ -46,7 +49,8 @@ impl State {
         self.page.as_ref().map_or(0, |p| match self.part {
             Part::Years => p.rows.len(),
             Part::Durations => p.durations.len(),
-            Part::Record => p.findings.len() + p.bars.len(),
+            Part::Rates => p.bars.len(),
+            Part::Record => p.findings.len(),
         })
     }
 

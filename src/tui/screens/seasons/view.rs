@@ -23,6 +23,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     match state.seasons.part {
         Part::Years => years(state, page, canvas, body),
         Part::Durations => durations(state, page, canvas, body),
+        Part::Rates => rates(state, page, canvas, body),
         Part::Record => record(state, page, canvas, body),
     }
 }
@@ -90,7 +91,7 @@ fn durations(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
         .enumerate()
         .map(|(at, (name, planned, taken, times))| {
             let percent = if *planned > 0 {
-                format!("{} %", taken.saturating_mul(100) / planned)
+                format!("{} {:>3} %", of_plan(*planned, *taken), taken.saturating_mul(100) / planned)
             } else {
                 "not planned".to_owned()
             };
@@ -104,20 +105,11 @@ fn durations(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
             Line::Row(at, cells)
         })
         .collect();
-    let columns = [("How mounted", 0), ("Times", 5), ("Planned", 10), ("Taken", 10), ("Of plan", 11)];
+    let columns = [("Step", 0), ("Times", 5), ("Planned", 8), ("Taken", 8), ("Of plan (│)", 16)];
     table::draw(canvas, area, &columns, &rows, Some(state.seasons.at));
 }
 
 fn record(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
-    if page.findings.is_empty() {
-        canvas.wrapped(
-            area,
-            0,
-            "The record says nothing yet: a season of ticks and faults is needed.",
-            Role::Strong,
-        );
-        return;
-    }
     let room = usize::from(area.width).saturating_sub(4);
     let mut lines: Vec<String> = Vec::new();
     for text in page.findings.iter().skip(state.seasons.at) {
@@ -125,33 +117,61 @@ fn record(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
             lines.push(format!("{} {part}", if n == 0 { "•" } else { " " }));
         }
     }
-    let skipped = state.seasons.at.saturating_sub(page.findings.len());
+    page_of(state, &lines, canvas, area);
+}
+
+fn rates(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
+    let room = usize::from(area.width).saturating_sub(8);
+    let mut lines: Vec<String> = Vec::new();
     let mut by = "";
-    for b in page.bars.iter().skip(skipped) {
+    for b in page.bars.iter().skip(state.seasons.at) {
         if b.by != by {
             by = b.by;
+            if !lines.is_empty() {
+                lines.push(String::new());
+            }
             lines.push(match by {
                 "seasons of use" => {
                     "Without a failure so far, 0 to 100 % (█ share, ▒ 95 % interval)".to_owned()
                 }
                 "week" => "Faults by week of the season".to_owned(),
                 "weather" => "Faults by weather".to_owned(),
-                _ => format!(
-                    "Failed unit-seasons by {by}, 0 to 100 % (█ share, ▒ interval, │ drawn to the usual)"
-                ),
+                _ => format!("Failed by {by}: █ share of unit-seasons, ▒ interval, │ drawn to the usual"),
             });
         }
         lines.push(format!("  {:<28.28} {} {}", b.name, bar(b), b.text));
         if !b.note.is_empty() {
-            lines.extend(
-                wrap(&b.note, room.saturating_sub(4)).into_iter().map(|part| format!("      {part}")),
-            );
+            lines.extend(wrap(&b.note, room).into_iter().map(|part| format!("      {part}")));
         }
     }
+    page_of(state, &lines, canvas, area);
+}
+
+/// Lines to read, with how many are out of sight below.
+fn page_of(state: &State, lines: &[String], canvas: &mut Canvas, area: Rect) {
+    if lines.is_empty() {
+        let text = "The record says nothing yet: a season of ticks and faults is needed.";
+        canvas.wrapped(area, 0, text, Role::Strong);
+        return;
+    }
     for (row, line) in lines.iter().take(usize::from(area.height)).enumerate() {
-        canvas.text(area, 1, row, line, Role::Text);
+        let role = if line.starts_with([' ', '•']) { Role::Text } else { Role::Strong };
+        canvas.text(area, 1, row, line, role);
     }
     table::more(canvas, area, state.seasons.at, lines.len().saturating_sub(usize::from(area.height)));
+}
+
+/// Ten cells for nothing to twice the plan, the plan in the middle.
+fn of_plan(planned: i64, taken: i64) -> String {
+    let cells =
+        taken.saturating_mul(5).saturating_add(planned / 2).checked_div(planned).unwrap_or(0).clamp(0, 10);
+    (0..10)
+        .map(|c| match c {
+            c if c < cells => '█',
+            5 => '│',
+            _ => '░',
+        })
+        .collect()
 }
 
 /// Twenty cells for the whole: the interval, and where the share lies in it.

@@ -30,9 +30,11 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         .collect();
     let wide = area.width >= 110;
     let low = if wide { 0 } else { area.height / 2 };
-    let left = if wide { area.width / 2 } else { area.width };
+    let left = if wide { area.width * 6 / 10 } else { area.width };
     let list = Rect { width: left, height: area.height - low, ..area };
-    let columns = [("Tote", 8), ("Name", 0), ("Stands", 0), ("In", 10)];
+    // The longest code is shown whole, up to what leaves room for the rest.
+    let code = page.rows.iter().map(|r| r.code.chars().count()).max().unwrap_or(0).clamp(4, 10);
+    let columns = [("Tote", code), ("Name", 0), ("Stands", 0), ("In", 8)];
     table::draw(canvas, list, &columns, &rows, state.totes.list.marked());
     let detail = if wide {
         canvas.divider(Rect { x: area.x + left, width: 1, ..area });
