@@ -3,8 +3,9 @@
 use std::cell::{OnceCell, RefCell};
 use std::collections::BTreeMap;
 use std::path::Path;
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 
+use chrono::format::{Item, StrftimeItems};
 use chrono::{DateTime, NaiveDateTime, Utc};
 use chrono_tz::Tz;
 
@@ -12,7 +13,7 @@ use super::clock::Clock;
 use super::ids::Ids;
 use super::problem::{Problem, ProblemKind};
 use super::view::Seasons;
-use crate::domain::{Deed, Phase, Season, SeasonId, Yard, local_time};
+use crate::domain::{Deed, Phase, ProductId, Season, SeasonId, Yard, local_time};
 use crate::planner::{Odds, Plan};
 use crate::steps::{Derived, Progress, StepKey, progress};
 use crate::store::{Applied, Store, StoreError};
@@ -67,6 +68,9 @@ pub struct App {
 /// Steps by what they were derived for: a season, a phase and the day of a night.
 type StepsOf = BTreeMap<(SeasonId, Phase, chrono::NaiveDate), Arc<Derived>>;
 
+/// How each product has done, in a line.
+pub(super) type ProductRecords = Arc<BTreeMap<ProductId, String>>;
+
 /// See [`App::known`].
 #[derive(Default)]
 pub(super) struct Known {
@@ -74,6 +78,7 @@ pub(super) struct Known {
     pub(super) steps: RefCell<StepsOf>,
     /// What the record says on a day: exact intervals of many groups take a while.
     pub(super) seasons: RefCell<Option<(chrono::NaiveDate, Seasons)>>,
+    pub(super) product_records: RefCell<Option<(chrono::NaiveDate, ProductRecords)>>,
 }
 
 impl App {
@@ -289,7 +294,7 @@ impl App {
 
     /// A local time of the yard, as people read it: "Sat 17 Oct 2026 09:00".
     pub(super) fn say_moment(&self, t: DateTime<Utc>) -> String {
-        t.with_timezone(&self.zone()).format("%a %-d %b %Y %H:%M").to_string()
+        Self::say_local(t.with_timezone(&self.zone()).naive_local())
     }
 
     pub(super) fn say_ms(&self, ms: i64) -> String {
@@ -297,7 +302,10 @@ impl App {
     }
 
     pub(super) fn say_local(t: NaiveDateTime) -> String {
-        t.format("%a %-d %b %Y %H:%M").to_string()
+        // Thousands of these stand on a page: the format is read once.
+        static FORM: LazyLock<Vec<Item<'static>>> =
+            LazyLock::new(|| StrftimeItems::new("%a %-d %b %Y %H:%M").collect());
+        t.format_with_items(FORM.iter()).to_string()
     }
 }
 

@@ -249,16 +249,25 @@ impl<'a> Facts<'a> {
 
     /// What was done about a fault, in order.
     pub fn repairs(&self, fault: FaultId) -> Vec<&'a RepairEntry> {
-        let rows = &self.yard.repair_entries;
-        let of = self.repairs.get_or_init(|| grouped(rows, |e| Some(e.fault_id)));
-        let mut list = rows_at(rows, of.get(&fault));
-        list.sort_by_key(|e| (e.at_ms, e.id));
-        list
+        rows_at(&self.yard.repair_entries, self.repairs_by().get(&fault))
+    }
+
+    fn repairs_by(&self) -> &BTreeMap<FaultId, Vec<usize>> {
+        self.repairs.get_or_init(|| {
+            let rows = &self.yard.repair_entries;
+            let mut by = grouped(rows, |e| Some(e.fault_id));
+            for list in by.values_mut() {
+                list.sort_by_key(|i| rows.get(*i).map(|e| (e.at_ms, e.id)));
+            }
+            by
+        })
     }
 
     /// The last deed that changed how a fault stands: looking at it does not.
     pub fn fault_stands(&self, fault: FaultId) -> Option<RepairDeed> {
-        self.repairs(fault).iter().rev().map(|e| e.deed).find(|d| *d != RepairDeed::Looked)
+        let rows = &self.yard.repair_entries;
+        let last_first = self.repairs_by().get(&fault)?.iter().rev();
+        last_first.filter_map(|i| rows.get(*i)).map(|e| e.deed).find(|d| *d != RepairDeed::Looked)
     }
 
     /// The middle of what mending by a cause took so far, seconds.

@@ -104,12 +104,18 @@ impl App {
                     .map(|p| p.id),
             };
             let Some(product) = product else { continue };
-            let entries = facts.repairs(f.id);
             let last = facts.fault_stands(f.id);
+            // Most faults of a long record ask for nothing any more.
+            match last {
+                Some(RepairDeed::Mended | RepairDeed::Tested | RepairDeed::Replaced) => continue,
+                Some(RepairDeed::Scrapped) if !self.recent(f.found_ms.0) => continue,
+                _ => {}
+            }
+            let entries = facts.repairs(f.id);
             let what = self.target_name(f.piece_id, f.placement_id);
             let part = entries.iter().rev().find_map(|e| e.part_id);
             match last {
-                Some(RepairDeed::Scrapped) if self.recent(f.found_ms.0) => {
+                Some(RepairDeed::Scrapped) => {
                     add(
                         Some(product),
                         name(product),
@@ -130,8 +136,6 @@ impl App {
                         format!("repair waits: {what}, {}", f.code),
                     );
                 }
-                Some(RepairDeed::Mended | RepairDeed::Tested | RepairDeed::Replaced) => {}
-                _ if facts.fault_over(f) => {}
                 _ => {
                     let id = part.unwrap_or(product);
                     let symptom = Self::symptom_words(f);

@@ -7,7 +7,7 @@ use crate::app::view::{Finding, Level, NumberRow};
 use crate::calc::signal::allocation::{self, Mode, Place, Prop, Span, allocation};
 use crate::calc::signal::network_load::{self, network_load};
 use crate::calc::signal::universe::{LAST_UNIVERSE, multicast_group};
-use crate::domain::{Deed, Numbering, Phase, RowChange, Season, Value};
+use crate::domain::{Deed, Numbering, Phase, RowChange, Season, Terms, Value};
 use crate::steps::Facts;
 
 /// Octets of a full universe inside UDP (ANSI E1.31).
@@ -113,7 +113,7 @@ pub(super) fn look(
     laid: &Laid,
     way: Option<Numbering>,
     frames: f64,
-    not_told: &mut Vec<String>,
+    (not_told, terms): (&mut Vec<String>, Terms),
 ) -> Vec<Finding> {
     let mut found = Vec::new();
     // The span that reaches furthest so far, as one may cover several that follow.
@@ -172,12 +172,12 @@ pub(super) fn look(
             "write them with `check signal --write` or on Power, then set the controller to them",
         )
     }));
-    found.extend(load(laid, frames));
+    found.extend(load(laid, frames, terms));
     found
 }
 
 /// What all universes together put on the show network.
-fn load(laid: &Laid, frames: f64) -> Option<Finding> {
+fn load(laid: &Laid, frames: f64, terms: Terms) -> Option<Finding> {
     let used: std::collections::BTreeSet<u64> = laid
         .set
         .iter()
@@ -185,8 +185,11 @@ fn load(laid: &Laid, frames: f64) -> Option<Finding> {
         .flat_map(|(x, _)| x.first.universe..=x.last.universe.min(u64::from(LAST_UNIVERSE)))
         .collect();
     let universes = u32::try_from(used.len()).ok().filter(|n| *n > 0)?;
-    let answer =
-        network_load(network_load::Input { universes, fps: frames, udp_payload: FULL_PACKET }).ok()?;
+    let answer = match network_load(network_load::Input { universes, fps: frames, udp_payload: FULL_PACKET })
+    {
+        Ok(answer) => answer,
+        Err(refusal) => return Some(super::words::outside("the show network", &refusal, terms)),
+    };
     let over = answer.share_of_100m > LINE_SHARE;
     Some(finding(
         if over { Level::Mend } else { Level::Note },

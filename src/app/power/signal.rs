@@ -38,7 +38,7 @@ pub(super) fn look(app: &App, facts: &Facts, season: &Season, way: Option<Number
     found.extend(leads(app.units(), facts, &links, &mut not_told));
     found.extend(addresses(app, facts, &mut not_told));
     let laid = numbers::lay(&all, way);
-    found.extend(numbers::look(&all, &laid, way, frames, &mut not_told));
+    found.extend(numbers::look(&all, &laid, way, frames, (&mut not_told, facts.yard.terms())));
     Signal { findings: found, not_told, numbers: numbers::rows(&laid) }
 }
 
@@ -90,7 +90,7 @@ fn ports(facts: &Facts, all: &[Segment], target: f64, not_told: &mut Vec<String>
             ));
         }
         let mut least: Option<port_timing::Output> = None;
-        let mut told = true;
+        let (mut told, mut refused) = (true, None);
         for s in &segments {
             let chip = s.product.chip.as_deref().map(str::to_uppercase);
             let Some(timing) =
@@ -106,16 +106,17 @@ fn ports(facts: &Facts, all: &[Segment], target: f64, not_told: &mut Vec<String>
                 reset_us: timing.reset_us,
                 target_fps: target,
             });
-            // Mixed chips on one port: the slowest decides.
-            if let Ok(t) = answer
-                && least.as_ref().is_none_or(|l| t.max_fps < l.max_fps)
-            {
-                least = Some(t);
+            match answer {
+                // Mixed chips on one port: the slowest decides.
+                Ok(t) if least.as_ref().is_none_or(|l| t.max_fps < l.max_fps) => least = Some(t),
+                Ok(_) => {}
+                Err(refusal) => refused = Some(refusal),
             }
         }
         if !told {
             unknown += 1;
         }
+        found.extend(refused.map(|refusal| super::words::outside(&place, &refusal, facts.yard.terms())));
         if let Some(t) = least.filter(|t| !t.fits) {
             found.push(finding(
                 Level::Mend,

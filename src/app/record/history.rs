@@ -1,6 +1,7 @@
 //! The record as one answer: for the Seasons screen, `history` as text and as JSON.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use super::dark::{DarkTotal, dark_totals};
 use super::findings::{findings, interval_words, percent};
@@ -12,6 +13,7 @@ use super::{Learned, learned};
 use crate::app::answers::Form;
 use crate::app::owner::App;
 use crate::app::view::{RecordBar, Seasons};
+use crate::domain::ProductId;
 use crate::steps::Facts;
 
 /// Everything the record comes to.
@@ -145,7 +147,16 @@ impl App {
     }
 
     /// How each product has done, in one line; those never out are missing.
-    pub(in crate::app) fn product_records(&self) -> BTreeMap<crate::domain::ProductId, String> {
+    pub(in crate::app) fn product_records(&self) -> Arc<BTreeMap<ProductId, String>> {
+        let today = self.now().with_timezone(&self.zone()).date_naive();
+        let mut known = self.known.product_records.borrow_mut();
+        match known.as_ref().filter(|(day, _)| *day == today) {
+            Some((_, records)) => Arc::clone(records),
+            None => Arc::clone(&known.insert((today, Arc::new(self.product_records_now()))).1),
+        }
+    }
+
+    fn product_records_now(&self) -> BTreeMap<ProductId, String> {
         let facts = Facts::new(&self.yard);
         let units = self.units_of(&facts);
         let mut members: BTreeMap<_, Vec<usize>> = BTreeMap::new();

@@ -175,5 +175,6 @@ fn facts(step: &WalkStep) -> Vec<(&'static str, String)> {
 
 /// "boat cut-outs, 8, path left"; the place alone where a step belongs to no prop.
 fn prop_and_place(step: &WalkStep) -> String {
-    if step.prop.is_empty() { step.place.clone() } else { format!("{}, {}", step.prop, step.place) }
+    let whole = step.prop.is_empty() || step.prop == step.place;
+    if whole { step.place.clone() } else { format!("{}, {}", step.prop, step.place) }
 }

@@ -72,7 +72,7 @@ fn list(state: &State, page: &Walk, canvas: &mut Canvas, area: Rect) {
         let left = if left > 0 { format!(", {} left", minutes(left)) } else { String::new() };
         lines.push(Line::Group(format!("{}  {done} of {}{left}", place.place, place.steps.len())));
         for step in &place.steps {
-            lines.push(Line::Row(at, row(step)));
+            lines.push(Line::Row(at, row(step, &place.place)));
             at += 1;
         }
     }
@@ -84,7 +84,9 @@ fn list(state: &State, page: &Walk, canvas: &mut Canvas, area: Rect) {
     table::draw(canvas, area, &columns, &lines, Some(state.walk.at));
 }
 
-fn row(step: &WalkStep) -> Vec<Cell> {
+fn row(step: &WalkStep, place: &str) -> Vec<Cell> {
+    // A step of the whole place has no prop: its deed begins where the props do.
+    let whole = step.prop.is_empty() || step.prop == place;
     let title = if step.critical { format!("{} ▲", step.title) } else { step.title.clone() };
     let last = match step.count {
         Some((done, of)) if step.state != StepState::Done => format!("{done} of {of}"),
@@ -93,9 +95,8 @@ fn row(step: &WalkStep) -> Vec<Cell> {
     vec![
         chip(step.state),
         step.from.clone().unwrap_or_default().into(),
-        // A step of the whole place has no prop: its deed begins where the props do.
-        Cell::Ends(if step.prop.is_empty() { title.clone() } else { step.prop.clone() }),
-        if step.prop.is_empty() { "".into() } else { Cell::Ends(title) },
+        Cell::Ends(if whole { title.clone() } else { step.prop.clone() }),
+        if whole { "".into() } else { Cell::Ends(title) },
         last.into(),
     ]
 }
