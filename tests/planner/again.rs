@@ -1,7 +1,7 @@
 //! Planning again while the work goes on: what still holds stands, and a running session keeps its order.
 
 use chrono::{DateTime, Duration, Utc};
-use ladderday::domain::{Phase, TickKind};
+use ladderday::domain::{Access, Phase, TickKind};
 use ladderday::planner::{Effort, Expected, Plan, Request, plan_again};
 use ladderday::steps::{Facts, StepKey};
 
@@ -104,6 +104,37 @@ fn a_late_tick_moves_only_what_no_longer_fits() {
     assert_eq!(walk(&next, 0), expected[1..4], "what fits keeps its order");
     assert_eq!(walk(&next, 1), expected[4..], "the last one goes to the next morning");
     assert_eq!(next.unplaced, vec![]);
+}
+
+/// Two lawns walked by turns: a search would do one after the other, who walks it is not sent about again.
+#[test]
+fn a_running_session_keeps_an_order_that_costs_more_moves() {
+    let mut b = Build::new();
+    let ada = b.person("Ada", "");
+    let lawns = ["left", "right"].map(|code| {
+        let lawn = b.place(code, Access::Ground);
+        b.prop(code, lawn, "stake");
+        lawn
+    });
+    b.session("2026-10-24T09:00", "2026-10-24T17:00", &[ada]);
+    b.weekends(&[ada]);
+    let now = utc("2026-10-24T09:00:00-04:00");
+    let first = again(&b, now, None, &[]);
+    let session = first.steps.iter().find_map(|p| p.session.filter(|_| p.step.place.is_some())).unwrap();
+    let at = |place| -> Vec<StepKey> {
+        let all = walk(&first, session).into_iter();
+        all.filter(|k| first.step(k).unwrap().step.place == Some(place)).collect()
+    };
+    let (left, right) = (at(lawns[0]), at(lawns[1]));
+    let turns: Vec<StepKey> = left.iter().zip(&right).flat_map(|(l, r)| [l.clone(), r.clone()]).collect();
+    assert!(turns.len() >= 4, "{turns:?}");
+    b.tick(&turns[0], TickKind::Done, Some("2026-10-24T09:20:00-04:00"));
+    let next = again(&b, utc("2026-10-24T09:20:00-04:00"), Some(&first), &turns);
+    assert_eq!(breaches(&b.yard, b.winter(), &next), Vec::<String>::new());
+    let is: Vec<StepKey> = walk(&next, session).into_iter().filter(|k| turns.contains(k)).collect();
+    assert_eq!(is, turns[1..], "the order that runs");
+    let fresh = again(&b, utc("2026-10-24T09:20:00-04:00"), None, &[]);
+    assert!(fresh.moves.place < next.moves.place, "{:?} {:?}", fresh.moves, next.moves);
 }
 
 /// Progress of all searches together only grows, to its end; and a stop leaves a plan.

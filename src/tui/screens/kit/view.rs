@@ -41,7 +41,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         return;
     }
     let wide = body.width >= 110;
-    let left = if wide { body.width * 6 / 10 } else { body.width };
+    let left = if wide { body.width * 7 / 10 } else { body.width };
     let low = if wide { 0 } else { (body.height / 2).min(8) };
     let list = Rect { width: left, height: body.height - low, ..body };
     // Only the rows near the mark are made, so that a big yard draws as fast as a small one.
