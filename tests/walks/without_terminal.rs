@@ -22,6 +22,26 @@ fn the_demo_answers_in_json() {
 }
 
 #[test]
+fn a_logged_fault_is_said_with_its_pixel() {
+    let home = Home::new();
+    home.ok(&["demo", "--fresh", "--now", "2026-11-14T09:00"]);
+    let yard = home.yard();
+    let said = home.ok(&[
+        "fault",
+        "add",
+        "ARCH-01",
+        "dark_from",
+        "--at",
+        "12",
+        "--yard",
+        yard.to_str().unwrap(),
+        "--now",
+        "2026-11-14T09:00",
+    ]);
+    assert!(said.contains("dark from pixel 12 on"), "{said}");
+}
+
+#[test]
 fn two_demos_with_one_clock_give_the_same_bytes() {
     let (one, two) = (Home::new(), Home::new());
     for args in [

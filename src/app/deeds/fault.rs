@@ -57,7 +57,8 @@ impl App {
             rows.push(self.entry(fault.id, deed).to_row());
         }
         rows.extend(piece.map(|p| condition(p, Condition::Faulty)));
-        let said = format!("Logged {code}: {}, {}", self.target_name(piece, placement), symptom.text);
+        let said =
+            format!("Logged {code}: {}, {}", self.target_name(piece, placement), Self::symptom_words(&fault));
         self.apply(&Deed { verb: "fault-log", what: said.clone(), at_ms: now.timestamp_millis(), rows })?;
         Ok(said)
     }
