@@ -27,6 +27,7 @@ pub struct Facts<'a> {
     put_out_by: Row<(SeasonId, PieceId)>,
     placements_of: Rows<PieceId>,
     repairs: Rows<FaultId>,
+    stands: OnceLock<BTreeMap<FaultId, RepairDeed>>,
     faults_of_piece: Rows<PieceId>,
     /// Of faults that name no piece.
     faults_of_placement: Rows<PlacementId>,
@@ -63,6 +64,7 @@ impl<'a> Facts<'a> {
             put_out_by: OnceLock::new(),
             placements_of: OnceLock::new(),
             repairs: OnceLock::new(),
+            stands: OnceLock::new(),
             faults_of_piece: OnceLock::new(),
             faults_of_placement: OnceLock::new(),
             mending_s: OnceLock::new(),
@@ -265,9 +267,15 @@ impl<'a> Facts<'a> {
 
     /// The last deed that changed how a fault stands: looking at it does not.
     pub fn fault_stands(&self, fault: FaultId) -> Option<RepairDeed> {
-        let rows = &self.yard.repair_entries;
-        let last_first = self.repairs_by().get(&fault)?.iter().rev();
-        last_first.filter_map(|i| rows.get(*i)).map(|e| e.deed).find(|d| *d != RepairDeed::Looked)
+        let stands = self.stands.get_or_init(|| {
+            let rows = &self.yard.repair_entries;
+            let last = |of: &[usize]| {
+                let last_first = of.iter().rev().filter_map(|i| rows.get(*i));
+                last_first.map(|e| e.deed).find(|d| *d != RepairDeed::Looked)
+            };
+            self.repairs_by().iter().filter_map(|(fault, of)| Some((*fault, last(of)?))).collect()
+        });
+        stands.get(&fault).copied()
     }
 
     /// The middle of what mending by a cause took so far, seconds.
