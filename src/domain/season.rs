@@ -1,6 +1,6 @@
 //! Seasons and their dated duties.
 
-use chrono::{NaiveDate, NaiveDateTime};
+use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
 
 use super::cell::{Moment, choice};
 use super::fact::fact;
@@ -30,6 +30,19 @@ fact! {
         closed_on: Option<NaiveDate>,
         note: String,
         numbering: Option<Numbering>,
+    }
+}
+
+impl Season {
+    /// From when to when the show is lit each night; it may end after midnight. Nothing where it is not told.
+    pub fn nightly(&self) -> Option<(NaiveTime, NaiveTime)> {
+        let clock = |t: &Option<String>| NaiveTime::parse_from_str(t.as_deref()?, "%H:%M").ok();
+        clock(&self.nightly_from).zip(clock(&self.nightly_to))
+    }
+
+    /// Minutes the show is lit each night; nothing where its hours are not told.
+    pub fn nightly_minutes(&self) -> Option<i64> {
+        self.nightly().map(|(from, to)| (to - from).num_minutes().rem_euclid(24 * 60))
     }
 }
 

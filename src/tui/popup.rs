@@ -35,6 +35,8 @@ pub struct Pick {
     pub field: Option<Field>,
     pub shown: Vec<usize>,
     pub at: usize,
+    /// The only hit is taken at once: in the dark every key counts.
+    pub at_once: bool,
     /// It opened by itself on the only hit of a search: an Enter still on its way there picks nothing.
     pub by_itself: bool,
     pub flow: Flow,
@@ -44,7 +46,25 @@ impl Pick {
     /// A list picked from by digit.
     pub fn digits(title: impl Into<String>, rows: Vec<(String, String)>, flow: Flow) -> Popup {
         let shown = (0..rows.len()).collect();
-        Popup::Pick(Self { title: title.into(), rows, field: None, shown, at: 0, by_itself: false, flow })
+        Popup::Pick(Self {
+            title: title.into(),
+            rows,
+            field: None,
+            shown,
+            at: 0,
+            at_once: false,
+            by_itself: false,
+            flow,
+        })
+    }
+
+    /// A list found in by letters, where the only hit is taken at once.
+    pub fn at_once(title: impl Into<String>, rows: Vec<(String, String)>, flow: Flow) -> Popup {
+        let mut popup = Self::letters(title, rows, flow);
+        if let Popup::Pick(pick) = &mut popup {
+            pick.at_once = true;
+        }
+        popup
     }
 
     /// A list found in by letters.
@@ -56,6 +76,7 @@ impl Pick {
             field: Some(Field::default()),
             shown,
             at: 0,
+            at_once: false,
             by_itself: false,
             flow,
         })

@@ -211,12 +211,7 @@ fn on_popup(state: &mut State, action: Action) -> Vec<Effect> {
                 _ => {
                     if pick.field.as_mut().is_some_and(|f| f.edit(action)) {
                         pick.refill();
-                        // In the dark every key counts: the only hit is taken at once.
-                        let typed = matches!(action, Action::TypeChar(_));
-                        if typed
-                            && pick.flow == Flow::Faults(screens::faults::Flow::Target)
-                            && pick.only_hit()
-                        {
+                        if pick.at_once && matches!(action, Action::TypeChar(_)) && pick.only_hit() {
                             return taken(state);
                         }
                     }

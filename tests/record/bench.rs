@@ -7,6 +7,19 @@ use super::{Yard, json, rows, text};
 
 const NOW: &str = "2026-09-01T12:00";
 
+/// A repair that waits for a part.
+fn waits_for(app: &mut App, fault: &str, part: &str) {
+    app.perform(&Ask::Repair(NewRepair {
+        fault: fault.to_owned(),
+        deed: RepairDeed::WaitingPart,
+        cause: None,
+        minutes: None,
+        part: Some(part.to_owned()),
+        note: String::new(),
+    }))
+    .unwrap();
+}
+
 fn fault_steps(app: &App) -> Vec<(String, Option<String>)> {
     let steps = app.steps(Phase::Up).unwrap().steps.clone();
     steps.into_iter().filter(|s| s.key.as_str().starts_with("fault:")).map(|s| (s.title, s.held)).collect()
@@ -60,15 +73,7 @@ fn a_part_on_order_moves_the_step_and_a_part_nobody_ordered_holds_it() {
     .unwrap();
     // A strap is at home: nothing is waited for. A product that nobody owns or ordered holds the step.
     assert!(fault_steps(&app).iter().all(|(_, held)| held.is_none()));
-    app.perform(&Ask::Repair(NewRepair {
-        fault: "F25-10".to_owned(),
-        deed: RepairDeed::WaitingPart,
-        cause: None,
-        minutes: None,
-        part: Some("C-CONCRETE".to_owned()),
-        note: String::new(),
-    }))
-    .unwrap();
+    waits_for(&mut app, "F25-10", "C-CONCRETE");
     let doc = json(&app.plan_answer(Phase::Up, 16, Form::Json).unwrap());
     let held: Vec<_> = rows(&doc, "steps").iter().filter(|s| s["state"] == "held").collect();
     assert_eq!(held.len(), 1, "nobody has or ordered concrete");
@@ -171,15 +176,7 @@ fn one_spare_is_proposed_once_and_the_plan_names_it_before_and_after() {
     app.perform(&Ask::Edit { table: "placement", id, column: "worth".to_owned(), text: "5".to_owned() })
         .unwrap();
     for code in &codes {
-        app.perform(&Ask::Repair(NewRepair {
-            fault: code.clone(),
-            deed: RepairDeed::WaitingPart,
-            cause: None,
-            minutes: None,
-            part: Some("C-CONCRETE".to_owned()),
-            note: String::new(),
-        }))
-        .unwrap();
+        waits_for(&mut app, code, "C-CONCRETE");
     }
     let doc = json(&app.plan_answer(Phase::Up, 16, Form::Json).unwrap());
     let titled = |doc: &serde_json::Value, code: &str| {

@@ -19,17 +19,22 @@ fn open(home: &Home) -> App {
     App::open(&home.yard(), &choices).unwrap()
 }
 
-#[test]
-fn from_walk_a_fault_with_its_pixel_takes_at_most_six_keys() {
-    let home = Home::new();
-    let mut walk = Terminal::start(&home, &["demo", "--now", "2026-10-15T18:05", "--seed=1"], 100, 30);
+/// Walk at the first step of a prop: this is where one stands.
+fn at_the_tree(home: &Home) -> Terminal {
+    let mut walk = Terminal::start(home, &["demo", "--now", "2026-10-15T18:05", "--seed=1"], 100, 30);
     walk.shows(&["Today", "Midwinter Harbor"])
         .keys("2")
         .shows(&["Bring for"])
         .keys("\r")
         .shows(&["here 0 of"]);
-    // To the first step at a prop: this is where one stands.
     walk.keys("\x1b[B").shows(&["Cone tree, 24, "]);
+    walk
+}
+
+#[test]
+fn from_walk_a_fault_with_its_pixel_takes_at_most_six_keys() {
+    let home = Home::new();
+    let mut walk = at_the_tree(&home);
     let before = open(&home).yard().faults.len();
     let n = press(
         &mut walk,
@@ -75,13 +80,7 @@ fn from_faults_a_prop_found_by_letters_takes_six_keys() {
 #[test]
 fn where_one_stood_last_is_offered_first_and_a_long_number_fits() {
     let home = Home::new();
-    let mut walk = Terminal::start(&home, &["demo", "--now", "2026-10-15T18:05", "--seed=1"], 100, 30);
-    walk.shows(&["Today", "Midwinter Harbor"])
-        .keys("2")
-        .shows(&["Bring for"])
-        .keys("\r")
-        .shows(&["here 0 of"]);
-    walk.keys("\x1b[B").shows(&["Cone tree, 24, "]);
+    let mut walk = at_the_tree(&home);
     let three = [
         ("f", "what is seen?"),
         ("1", "From which pixel on?"),

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::app::owner::App;
+use crate::app::power::CONTINUOUS;
 use crate::calc::electrical::supply_load::{Input, supply_load};
 use crate::domain::{Direction, LinkKind, Phase, PieceId, Placement, Product, ProductId, Role, SeasonId};
 use crate::planner::Plan;
@@ -10,8 +11,6 @@ use crate::steps::{Facts, State, spares_at_home};
 use crate::units::Power;
 use crate::units::si::{Amps, Fraction, Volts, Watts};
 
-/// Share of a supply's rating for continuous load, as `supply_load` has it.
-const CONTINUOUS: f64 = 0.8;
 /// Stakes of one piece where their number was not told, as their minutes assume.
 const ASSUMED_STAKES: i64 = 2;
 

@@ -1,6 +1,6 @@
 //! The light of sessions, and of the nights a show is lit, in words.
 
-use chrono::{DateTime, Days, NaiveTime, Utc};
+use chrono::{DateTime, Days, Utc};
 
 use crate::app::owner::App;
 use crate::calc::daylight::{is_dark, sun_times};
@@ -49,10 +49,8 @@ impl App {
 
     /// "38 nights of 4 h 30, 171 h; begins before dusk on 12 of them"; nothing where nights or hours are not told.
     pub(in crate::app) fn lit_hours(&self, season: &Season) -> Option<String> {
-        let clock = |t: &Option<String>| NaiveTime::parse_from_str(t.as_deref()?, "%H:%M").ok();
-        let (from, to) = clock(&season.nightly_from).zip(clock(&season.nightly_to))?;
+        let ((from, _), minutes) = season.nightly().zip(season.nightly_minutes())?;
         let (first, last) = (season.lights_on?.date(), season.lights_off?);
-        let minutes = (to - from).num_minutes().rem_euclid(24 * 60);
         let nights = usize::try_from((last - first).num_days() + 1).ok().filter(|n| *n > 0)?;
         let hours = Span::from_minutes(minutes * nights as i64).show();
         let told = format!("{nights} nights of {}, {hours}", Span::from_minutes(minutes).show());

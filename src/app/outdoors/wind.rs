@@ -59,6 +59,9 @@ pub(in crate::app) fn wind_findings(
     (found, not_told)
 }
 
+/// What is said of what no gust is weak enough for.
+const CALM: &str = "it does not hold even in calm air: don't leave it standing";
+
 /// For each placement that stands in the wind: how far it holds and from when it is lowered.
 pub(in crate::app) fn wind_lines(
     app: &App,
@@ -73,6 +76,7 @@ pub(in crate::app) fn wind_lines(
             (None, None) => format!("not checked: {} not told", look.missing.join(", ")),
             (None, Some(held)) => match (held.holds_to(), look.lower_at()) {
                 (Err(r), _) => format!("not computed: {r}"),
+                (Ok(None), _) => CALM.to_owned(),
                 (Ok(to), lower) => format!(
                     "holds to {}; lower it from a gust of {} ({})",
                     speed(to).show(units),
@@ -97,7 +101,7 @@ pub(in crate::app) fn wind_short(
         (None, None) => format!("not known: {} not told", look.missing.join(", ")),
         (None, Some(held)) => match held.holds_to() {
             Err(r) => format!("not known: {r}"),
-            Ok(None) => "it does not hold even in calm air: don't leave it standing".to_owned(),
+            Ok(None) => CALM.to_owned(),
             Ok(to) => {
                 let lower = look.lower_at().unwrap_or(speed(to));
                 format!("lower it from a gust of {}", lower.show(app.units()))

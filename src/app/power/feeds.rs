@@ -15,7 +15,7 @@ use crate::units::Gauge;
 use crate::units::si::{Amps, Volts};
 
 /// Continuous share of a supply's rating (common practice, no published source).
-pub(super) const CONTINUOUS: f64 = 0.8;
+pub(in crate::app) const CONTINUOUS: f64 = 0.8;
 const FUSE_MARGIN: f64 = 1.25;
 const FUSE: &str = "A fuse protects its wire: one that blows is a fault to find, never a bigger one. Low voltage at many amperes can start a fire.";
 const SUPPLY: &str =

@@ -27,6 +27,7 @@ mod wiring;
 pub(in crate::app) mod words;
 mod zones;
 
+pub(in crate::app) use feeds::CONTINUOUS;
 pub(in crate::app) use study::Study;
 pub use what_if::WhatIf;
 

@@ -2,8 +2,6 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use chrono::NaiveTime;
-
 use super::mains::outlet_watts;
 use super::words::outside;
 use crate::app::owner::App;
@@ -54,17 +52,11 @@ fn season_energy(
     if !facts.links_in(season.id).iter().any(|l| l.kind == LinkKind::Mains) {
         return (None, None);
     }
-    let clock = |t: &Option<String>| t.as_deref().and_then(|t| NaiveTime::parse_from_str(t, "%H:%M").ok());
-    let told = (
-        clock(&season.nightly_from).zip(clock(&season.nightly_to)),
-        season.lights_on.zip(season.lights_off),
-        season.average_level_pct,
-    );
-    let (Some((from, to)), Some((first, last)), Some(level)) = told else {
+    let told = (season.nightly_minutes(), season.lights_on.zip(season.lights_off), season.average_level_pct);
+    let (Some(minutes), Some((first, last)), Some(level)) = told else {
         not_told.push("nightly hours, nights or average level not told: energy not computed".to_owned());
         return (None, None);
     };
-    let minutes = (to - from).num_minutes().rem_euclid(24 * 60);
     let days = (last - first.date()).num_days() + 1;
     let study = app.study(facts, season, Some(level));
     let watts: f64 = outlet_watts(facts, season, &study).values().sum();

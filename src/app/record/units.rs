@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use chrono::{NaiveDateTime, NaiveTime, Timelike};
+use chrono::NaiveDateTime;
 
 use crate::app::symptoms::symptom;
 use crate::domain::{
@@ -129,12 +129,8 @@ pub(super) fn beside(facts: &Facts, units: &[UnitSeason]) -> Vec<FaultId> {
 
 /// Hours a season was lit until `now`: its nights times its nightly hours.
 fn hours_lit(season: &Season, now: NaiveDateTime) -> Option<f64> {
-    let clock = |t: &Option<String>| NaiveTime::parse_from_str(t.as_deref()?, "%H:%M").ok();
-    let (from, to) = (clock(&season.nightly_from)?, clock(&season.nightly_to)?);
     let (first, last) = (season.lights_on?.date(), season.lights_off?.min(now.date()));
     let nights = (last - first).num_days() + 1;
-    let minutes = |t: NaiveTime| i64::from(t.num_seconds_from_midnight() / 60);
-    // An evening may end after midnight.
-    let nightly = (minutes(to) - minutes(from)).rem_euclid(24 * 60);
+    let nightly = season.nightly_minutes()?;
     (nights > 0).then(|| nights as f64 * nightly as f64 / 60.0)
 }

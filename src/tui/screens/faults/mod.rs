@@ -171,7 +171,7 @@ pub fn start(state: &mut Tui, action: Action, target: Option<(String, String)>) 
         None => {
             let rows = page.targets.iter().map(|(code, name)| (format!("{code}  {name}"), String::new()));
             let popup =
-                Pick::letters("What has the fault? Type a few letters", rows.collect(), any(Flow::Target));
+                Pick::at_once("What has the fault? Type a few letters", rows.collect(), any(Flow::Target));
             push(state, popup)
         }
     }
