@@ -27,7 +27,7 @@ impl App {
         let mut used: BTreeSet<&str> = BTreeSet::new();
         let mut groups: Vec<ChecklistGroup> = Vec::new();
         let mut session = None;
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         let open = |p: &&PlannedStep| {
             !matches!(p.state, State::Done | State::Skipped | State::Held)
                 && (!plan.told.sessions || p.from.is_some())

@@ -15,7 +15,7 @@ use super::problem::{Problem, ProblemKind};
 use super::view::Seasons;
 use crate::domain::{Deed, Phase, ProductId, Season, SeasonId, Yard, local_time};
 use crate::planner::{Odds, Plan};
-use crate::steps::{Derived, Progress, StepKey, progress};
+use crate::steps::{Derived, Facts, Index, Progress, StepKey, progress};
 use crate::store::{Applied, Store, StoreError};
 use crate::units::System;
 
@@ -74,6 +74,7 @@ pub(super) type ProductRecords = Arc<BTreeMap<ProductId, String>>;
 /// See [`App::known`].
 #[derive(Default)]
 pub(super) struct Known {
+    index: Arc<Index>,
     progress: OnceCell<Arc<BTreeMap<StepKey, Progress>>>,
     pub(super) steps: RefCell<StepsOf>,
     /// What the record says on a day: exact intervals of many groups take a while.
@@ -172,10 +173,13 @@ impl App {
             self.reload()?;
         } else {
             self.store.refresh(Arc::make_mut(&mut self.yard), &deed.rows)?;
+            let stands = !deed.rows.iter().any(|r| Index::TABLES.contains(&r.table));
+            let index = stands.then(|| Arc::clone(&self.known.index));
+            self.forget_plans();
+            self.known.index = index.unwrap_or_default();
             self.catch_up()?;
         }
         debug_assert_eq!(*self.yard, self.store.load_yard()?, "the facts in memory are those of the file");
-        self.forget_plans();
         Ok(applied)
     }
 
@@ -197,6 +201,11 @@ impl App {
         self.odds.clear();
         self.known = Known::default();
         self.facts_version += 1;
+    }
+
+    /// The facts, looked up by an index that is kept.
+    pub(super) fn facts(&self) -> Facts<'_> {
+        Facts::with(&self.yard, Arc::clone(&self.known.index))
     }
 
     /// What the ticks say of each step.

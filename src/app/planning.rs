@@ -43,7 +43,7 @@ impl App {
         if let Some(known) = self.known.steps.borrow().get(&(season, phase, day)) {
             return Ok(Arc::clone(known));
         }
-        let derived = Arc::new(self.derived(&Facts::new(&self.yard), Scope { season, phase, day })?);
+        let derived = Arc::new(self.derived(&self.facts(), Scope { season, phase, day })?);
         self.known.steps.borrow_mut().insert((season, phase, day), Arc::clone(&derived));
         Ok(derived)
     }
@@ -116,7 +116,7 @@ impl App {
     /// `plan-breach` names everything that is wrong with it: a fault of this program, never of the facts.
     pub fn judge(&self, plan: &Plan) -> Result<(), Problem> {
         let Some(season) = self.yard.seasons.iter().find(|s| s.code == plan.season) else { return Ok(()) };
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         let derived =
             self.derived(&facts, Scope { season: season.id, phase: plan.phase, day: self.tonight() })?;
         let breaches = check(plan, &facts, &derived, season, plan.now);

@@ -10,7 +10,7 @@ use super::problem::{Problem, ProblemKind};
 use crate::domain::Phase;
 use crate::exchange::json::{BoundDoc, WhyDoc, text};
 use crate::planner::Explainer;
-use crate::steps::{Facts, StepKey};
+use crate::steps::StepKey;
 
 /// What binds a step, what would move it, and why it is in no session before, a line each.
 pub(super) fn why_lines(explainer: &Explainer, key: &StepKey) -> Vec<String> {
@@ -39,7 +39,7 @@ impl App {
             Problem::new(ProblemKind::Data, "no-step", format!("{} has no step {key:?}", phase.as_str()))
                 .hint("ladderday step list shows the keys")
         })?;
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         let explainer = Explainer::new(&plan, &facts);
         let why = explainer.why(&step.step.key).unwrap_or_default();
         Ok(match form {

@@ -1,7 +1,7 @@
 //! The yard's facts looked up by id, and what follows from them in one step.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 use super::mend::recorded_seconds;
 use crate::domain::{
@@ -13,10 +13,11 @@ use crate::domain::{
 type Rows<K> = OnceLock<BTreeMap<K, Vec<usize>>>;
 type Row<K> = OnceLock<BTreeMap<K, usize>>;
 
-/// Lookups over a [`Yard`]; each is built at its first use, so that asking for little costs little.
-pub struct Facts<'a> {
-    pub yard: &'a Yard,
-    // Positions instead of references: a cell of references would bind every borrower to one lifetime.
+/// Where rows of a [`Yard`] stand, each kind looked up at its first use, so that asking for little costs little.
+///
+/// Holds as long as no row of [`Index::TABLES`] changes.
+#[derive(Default)]
+pub struct Index {
     places: Row<PlaceId>,
     products: Row<ProductId>,
     pieces: Row<PieceId>,
@@ -32,6 +33,27 @@ pub struct Facts<'a> {
     /// Of faults that name no piece.
     faults_of_placement: Rows<PlacementId>,
     mending_s: OnceLock<BTreeMap<String, i64>>,
+}
+
+impl Index {
+    /// What it looks things up in.
+    pub const TABLES: [&'static str; 9] = [
+        "place",
+        "product",
+        "piece",
+        "method",
+        "recipe_step",
+        "placement",
+        "placement_piece",
+        "fault",
+        "repair_entry",
+    ];
+}
+
+/// The facts of a yard, with their [`Index`].
+pub struct Facts<'a> {
+    pub yard: &'a Yard,
+    index: Arc<Index>,
 }
 
 /// Groups the rows of a table by a key, in the order of the table.
@@ -51,28 +73,17 @@ fn rows_at<'a, T>(rows: &'a [T], at: Option<&Vec<usize>>) -> Vec<&'a T> {
 }
 
 impl<'a> Facts<'a> {
-    pub const fn new(yard: &'a Yard) -> Self {
-        Self {
-            yard,
-            places: OnceLock::new(),
-            products: OnceLock::new(),
-            pieces: OnceLock::new(),
-            methods: OnceLock::new(),
-            recipes: OnceLock::new(),
-            placements: OnceLock::new(),
-            pieces_of: OnceLock::new(),
-            put_out_by: OnceLock::new(),
-            placements_of: OnceLock::new(),
-            repairs: OnceLock::new(),
-            stands: OnceLock::new(),
-            faults_of_piece: OnceLock::new(),
-            faults_of_placement: OnceLock::new(),
-            mending_s: OnceLock::new(),
-        }
+    pub fn new(yard: &'a Yard) -> Self {
+        Self::with(yard, Arc::default())
+    }
+
+    /// Facts whose index is kept by the caller, who drops it with every change of its tables.
+    pub const fn with(yard: &'a Yard, index: Arc<Index>) -> Self {
+        Self { yard, index }
     }
 
     fn all_pieces_of(&self) -> &BTreeMap<PlacementId, Vec<PieceId>> {
-        self.pieces_of.get_or_init(|| {
+        self.index.pieces_of.get_or_init(|| {
             let mut pieces_of: BTreeMap<PlacementId, Vec<PieceId>> = BTreeMap::new();
             for p in &self.yard.placements {
                 if let Some(piece) = p.piece_id {
@@ -90,36 +101,38 @@ impl<'a> Facts<'a> {
     }
 
     fn by_piece(&self) -> &BTreeMap<PieceId, Vec<usize>> {
-        self.faults_of_piece.get_or_init(|| grouped(&self.yard.faults, |f| f.piece_id))
+        self.index.faults_of_piece.get_or_init(|| grouped(&self.yard.faults, |f| f.piece_id))
     }
 
     pub fn place(&self, id: PlaceId) -> Option<&'a Place> {
         let rows = &self.yard.places;
-        let at = self.places.get_or_init(|| rows.iter().enumerate().map(|(i, x)| (x.id, i)).collect());
+        let at = self.index.places.get_or_init(|| rows.iter().enumerate().map(|(i, x)| (x.id, i)).collect());
         rows.get(*at.get(&id)?)
     }
 
     pub fn product(&self, id: ProductId) -> Option<&'a Product> {
         let rows = &self.yard.products;
-        let at = self.products.get_or_init(|| rows.iter().enumerate().map(|(i, x)| (x.id, i)).collect());
+        let at =
+            self.index.products.get_or_init(|| rows.iter().enumerate().map(|(i, x)| (x.id, i)).collect());
         rows.get(*at.get(&id)?)
     }
 
     pub fn piece(&self, id: PieceId) -> Option<&'a Piece> {
         let rows = &self.yard.pieces;
-        let at = self.pieces.get_or_init(|| rows.iter().enumerate().map(|(i, x)| (x.id, i)).collect());
+        let at = self.index.pieces.get_or_init(|| rows.iter().enumerate().map(|(i, x)| (x.id, i)).collect());
         rows.get(*at.get(&id)?)
     }
 
     pub fn method(&self, id: MethodId) -> Option<&'a Method> {
         let rows = &self.yard.methods;
-        let at = self.methods.get_or_init(|| rows.iter().enumerate().map(|(i, x)| (x.id, i)).collect());
+        let at = self.index.methods.get_or_init(|| rows.iter().enumerate().map(|(i, x)| (x.id, i)).collect());
         rows.get(*at.get(&id)?)
     }
 
     pub fn placement(&self, id: PlacementId) -> Option<&'a Placement> {
         let rows = &self.yard.placements;
-        let at = self.placements.get_or_init(|| rows.iter().enumerate().map(|(i, x)| (x.id, i)).collect());
+        let at =
+            self.index.placements.get_or_init(|| rows.iter().enumerate().map(|(i, x)| (x.id, i)).collect());
         rows.get(*at.get(&id)?)
     }
 
@@ -131,7 +144,7 @@ impl<'a> Facts<'a> {
     /// A recipe's steps in their order; none for a method without a recipe.
     pub fn recipe(&self, method: MethodId) -> Vec<&'a RecipeStep> {
         let rows = &self.yard.recipe_steps;
-        let of = self.recipes.get_or_init(|| grouped(rows, |r| Some(r.method_id)));
+        let of = self.index.recipes.get_or_init(|| grouped(rows, |r| Some(r.method_id)));
         let mut steps = rows_at(rows, of.get(&method));
         steps.sort_by(|a, b| (a.position, &a.code).cmp(&(b.position, &b.code)));
         steps
@@ -237,7 +250,7 @@ impl<'a> Facts<'a> {
     /// The placement that puts a box out this season.
     pub fn placement_of_piece(&self, season: SeasonId, piece: PieceId) -> Option<&'a Placement> {
         let rows = &self.yard.placements;
-        let by = self.put_out_by.get_or_init(|| {
+        let by = self.index.put_out_by.get_or_init(|| {
             let mut by = BTreeMap::new();
             for (i, p) in rows.iter().enumerate().filter(|(_, p)| !p.wished) {
                 for piece in self.pieces_of(p.id) {
@@ -255,7 +268,7 @@ impl<'a> Facts<'a> {
     }
 
     fn repairs_by(&self) -> &BTreeMap<FaultId, Vec<usize>> {
-        self.repairs.get_or_init(|| {
+        self.index.repairs.get_or_init(|| {
             let rows = &self.yard.repair_entries;
             let mut by = grouped(rows, |e| Some(e.fault_id));
             for list in by.values_mut() {
@@ -267,7 +280,7 @@ impl<'a> Facts<'a> {
 
     /// The last deed that changed how a fault stands: looking at it does not.
     pub fn fault_stands(&self, fault: FaultId) -> Option<RepairDeed> {
-        let stands = self.stands.get_or_init(|| {
+        let stands = self.index.stands.get_or_init(|| {
             let rows = &self.yard.repair_entries;
             let last = |of: &[usize]| {
                 let last_first = of.iter().rev().filter_map(|i| rows.get(*i));
@@ -280,7 +293,7 @@ impl<'a> Facts<'a> {
 
     /// The middle of what mending by a cause took so far, seconds.
     pub(super) fn mending_s(&self, cause: &str) -> Option<i64> {
-        self.mending_s.get_or_init(|| recorded_seconds(&self.yard.repair_entries)).get(cause).copied()
+        self.index.mending_s.get_or_init(|| recorded_seconds(&self.yard.repair_entries)).get(cause).copied()
     }
 
     /// Whether a fault is over: mended and tested, or the piece scrapped.
@@ -291,7 +304,7 @@ impl<'a> Facts<'a> {
     /// Every placement that puts a piece out, of all seasons.
     pub fn placements_of(&self, piece: PieceId) -> Vec<&'a Placement> {
         let rows = &self.yard.placements;
-        let of = self.placements_of.get_or_init(|| {
+        let of = self.index.placements_of.get_or_init(|| {
             let mut of: BTreeMap<PieceId, Vec<usize>> = BTreeMap::new();
             for (i, p) in rows.iter().enumerate() {
                 for piece in self.pieces_of(p.id) {
@@ -317,6 +330,7 @@ impl<'a> Facts<'a> {
     pub fn faults_of(&self, placement: PlacementId) -> impl Iterator<Item = &'a Fault> + '_ {
         let rows = &self.yard.faults;
         let own = self
+            .index
             .faults_of_placement
             .get_or_init(|| grouped(rows, |f| f.placement_id.filter(|_| f.piece_id.is_none())));
         let of_pieces = self.pieces_of(placement).iter().filter_map(|p| self.by_piece().get(p)).flatten();

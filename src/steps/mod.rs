@@ -28,7 +28,7 @@ mod wind;
 mod yearly;
 
 pub use derive::{DeriveError, Derived, Scope, derive};
-pub use facts::Facts;
+pub use facts::{Facts, Index};
 pub use key::StepKey;
 pub use mend::{Mend, PartState, Spare, cause_word, mend, spares_at_home, spares_for};
 pub use order::{Cycle, topological};

@@ -8,7 +8,7 @@ use crate::app::owner::App;
 use crate::app::record::SERVICE;
 use crate::domain::{Condition, NeedReason, Phase, Placement, PlacementId, ProductId, RepairDeed};
 use crate::planner::Plan;
-use crate::steps::{Facts, State};
+use crate::steps::State;
 
 /// Days before its first use by which a bought thing is to be there: it is tested on the bench first.
 const BENCH_DAYS: i64 = 7;
@@ -33,7 +33,7 @@ pub struct Wanted {
 impl App {
     /// Everything needed, sorted by the day it is needed and its name.
     pub fn wanted(&self, plan: Option<&Plan>) -> Vec<Wanted> {
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         let season = self.season_for(Phase::Up).ok();
         let today = self.now().with_timezone(&self.zone()).date_naive();
         let default_by = season
@@ -222,7 +222,7 @@ impl App {
 
     /// The day before which each product's first step begins, less time on the bench.
     fn first_use(&self, plan: Option<&Plan>) -> BTreeMap<ProductId, NaiveDate> {
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         let mut first: BTreeMap<PlacementId, NaiveDate> = BTreeMap::new();
         for p in plan.iter().flat_map(|p| &p.steps).filter(|p| p.state == State::Open) {
             if let (Some(placement), Some(from)) = (p.step.placement, p.from) {

@@ -310,7 +310,7 @@ impl App {
         if today < due || season.lights_on.is_some_and(|t| t.date() < today) {
             return None;
         }
-        let found = self.stock_findings(&Facts::new(&self.yard), season).0.len();
+        let found = self.stock_findings(&self.facts(), season).0.len();
         (found > 0).then_some((found, due))
     }
 }

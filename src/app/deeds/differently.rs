@@ -7,7 +7,7 @@ use crate::domain::{
     Decision, Deed, DeskTask, DeskTaskId, Differed, Fact, Link, LinkId, LinkKind, Moment, PlacementId,
     RowChange, SeasonDifference, SeasonDifferenceId, SeasonId, TickKind, Value,
 };
-use crate::steps::{Facts, State};
+use crate::steps::State;
 use crate::units::Span;
 
 use super::{next_code, refused};
@@ -141,7 +141,7 @@ impl App {
         value: &str,
     ) -> Result<(RowChange, String, String), Problem> {
         let link: Option<Link> = {
-            let facts = Facts::new(&self.yard);
+            let facts = self.facts();
             let mut links: Vec<&Link> =
                 facts.links_in(season).into_iter().filter(|l| l.to_placement_id == Some(placement)).collect();
             links.sort_by_key(|l| (l.kind != LinkKind::Data, l.code.clone()));

@@ -80,7 +80,7 @@ impl App {
         if (table, column, good) != ("piece", "condition", true) {
             return Ok(());
         }
-        let facts = crate::steps::Facts::new(&self.yard);
+        let facts = self.facts();
         let by = self.yard.faults.iter().find(|f| {
             f.piece_id.is_some_and(|p| p.0 == id)
                 && facts.fault_stands(f.id) == Some(crate::domain::RepairDeed::Scrapped)

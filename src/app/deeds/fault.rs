@@ -73,7 +73,7 @@ impl App {
             )
             .hint("check the clock, or the time given with --now"));
         }
-        let over = crate::steps::Facts::new(&self.yard).fault_over(&fault);
+        let over = self.facts().fault_over(&fault);
         if over && new.deed != RepairDeed::Reopened {
             return Err(refused("fault-over", format!("{} is over", fault.code)).hint("reopen it first"));
         }
@@ -237,7 +237,7 @@ impl App {
         let code = code.trim();
         let season = self.season_for(crate::domain::Phase::Tonight).ok().map(|s| s.id);
         if let Some(piece) = self.yard.pieces.iter().find(|p| p.code.eq_ignore_ascii_case(code)) {
-            let facts = crate::steps::Facts::new(&self.yard);
+            let facts = self.facts();
             let placement = season.and_then(|s| facts.placement_of_piece(s, piece.id)).map(|p| p.id);
             return Ok((Some(piece.id), placement));
         }
@@ -246,7 +246,7 @@ impl App {
                 refused("no-target", format!("no piece or placement has the code {code:?}"))
                     .hint("find it in Kit, or with `ladderday export`")
             })?;
-        let facts = crate::steps::Facts::new(&self.yard);
+        let facts = self.facts();
         let piece = match facts.pieces_of(placement.id) {
             [one] => Some(*one),
             _ => None,
@@ -263,7 +263,7 @@ impl App {
     ) -> Result<(Option<i64>, Option<String>), Problem> {
         let Some(at) = at.map(str::trim).filter(|a| !a.is_empty()) else { return Ok((None, None)) };
         let Ok(pixel) = at.parse::<i64>() else { return Ok((None, Some(at.to_owned()))) };
-        let facts = crate::steps::Facts::new(&self.yard);
+        let facts = self.facts();
         let product = match (piece, placement) {
             (Some(p), _) => facts.piece(p).and_then(|p| facts.product(p.product_id)),
             (None, Some(p)) => facts.placement(p).and_then(|p| facts.product_of(p)),

@@ -6,7 +6,7 @@ use crate::domain::{
     Condition, Deed, Fact, Fault, Phase, Piece, PlacementPiece, PlacementPieceId, RepairDeed, RowChange,
     Value,
 };
-use crate::steps::{Facts, Step};
+use crate::steps::Step;
 
 use super::fault::condition;
 use super::refused;
@@ -29,7 +29,7 @@ impl App {
             .hint("log it on the piece's own code"));
         };
         let spare = self.spare(&piece, spare)?;
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         let season = self.season_for(Phase::Up)?.id;
         let placement = facts.placement_of_piece(season, piece.id).cloned();
         let old: Vec<PlacementPieceId> = self
@@ -78,7 +78,7 @@ impl App {
             self.yard.pieces.iter().find(|p| p.code.eq_ignore_ascii_case(code.trim())).ok_or_else(|| {
                 refused("no-piece", format!("there is no piece {code:?}")).hint("find it in Kit")
             })?;
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         let season = self.season_for(Phase::Up)?.id;
         let no = |what: String| Err(refused("no-spare", what).hint("choose a good piece that stays at home"));
         if spare.condition != Condition::Good || !facts.open_faults(spare.id).is_empty() {
@@ -104,7 +104,7 @@ impl App {
         let key = step.key.to_string();
         let of = |f: &&Fault| key.starts_with(&format!("fault:{}/", f.id));
         let Some(fault) = self.yard.faults.iter().find(of).cloned() else { return Vec::new() };
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         if facts.fault_over(&fault) {
             return Vec::new();
         }

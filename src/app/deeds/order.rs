@@ -12,7 +12,7 @@ use crate::domain::{
     ProductId, PurchaseOrder, PurchaseOrderId, RowChange, Stock, StockId, StockMove, StockMoveId, Value,
     Vendor,
 };
-use crate::steps::{Facts, PartState, mend};
+use crate::steps::{PartState, mend};
 use crate::units::Money;
 
 use super::{next_code, refused};
@@ -251,7 +251,7 @@ impl App {
 
     /// Codes of the faults that wait for something that arrived.
     fn waiting_for(&self, arrived: &[(OrderLine, i64)]) -> Vec<String> {
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         let here = |id: ProductId| arrived.iter().any(|(l, _)| l.product_id == id);
         self.yard
             .faults

@@ -7,7 +7,6 @@ use crate::app::problem::Problem;
 use crate::domain::{
     Deed, Fact, Fault, FaultId, MeterReading, MeterReadingId, Moment, RowChange, Season, TickKind,
 };
-use crate::steps::Facts;
 use crate::units::Current;
 
 use super::refused;
@@ -33,7 +32,7 @@ impl App {
         let season = self.yard.seasons.iter().find(|s| s.id == found.season).cloned();
         let season: Season = season.ok_or_else(|| refused("no-season", "the season of this step is gone"))?;
         let places = {
-            let facts = Facts::new(&self.yard);
+            let facts = self.facts();
             let study = self.study(&facts, &season, None);
             expected(&facts, &season, &study)
         };

@@ -8,7 +8,6 @@ use crate::domain::{
     Decision, Deed, Differed, Fact, Link, LinkId, PlaceId, Placement, PlacementId, RowChange, Season,
     SeasonDifference, SeasonDifferenceId, SeasonId, Value, local_time,
 };
-use crate::steps::Facts;
 
 use super::differently::NOT_TOLD;
 use super::refused;
@@ -134,7 +133,7 @@ impl App {
         let from: BTreeSet<SeasonId> =
             self.yard.placements.iter().filter(|p| ids.contains_key(&p.id)).map(|p| p.season_id).collect();
         let Some(before) = from.first().copied() else { return Vec::new() };
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         let mut links: Vec<Link> = facts
             .links_in(before)
             .into_iter()

@@ -7,7 +7,7 @@ use crate::app::problem::Problem;
 use crate::domain::{
     Deed, Fact, Moment, Phase, RowChange, SeasonId, SessionId, Tick, TickId, TickKind, Value, local_time,
 };
-use crate::steps::{Derived, Facts, Scope, State, Step, derive};
+use crate::steps::{Derived, Scope, State, Step, derive};
 
 use super::refused;
 
@@ -24,7 +24,7 @@ impl App {
     /// # Errors
     /// `no-step` names the nearest keys.
     pub(in crate::app) fn find_step(&self, key: &str) -> Result<Found, Problem> {
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         let phase = key.rsplit('/').next().and_then(Phase::from_text);
         // A key of a night ends with its day.
         let day = key.rsplit('/').next().and_then(|d| d.parse::<chrono::NaiveDate>().ok());

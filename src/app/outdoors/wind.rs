@@ -123,7 +123,7 @@ fn method(facts: &Facts) -> String {
 }
 
 fn judge(app: &App, look: &WindLook, held: &Held) -> Result<Vec<Finding>, Refusal> {
-    let facts = Facts::new(app.yard());
+    let facts = app.facts();
     let (units, by) = (app.units(), method(&facts));
     // At the gust of the site first: what lies outside the formulas there is said.
     match held {

@@ -4,7 +4,6 @@ use crate::app::owner::App;
 use crate::app::view::{Alarm, Level, ScreenId};
 use crate::domain::{Phase, Season};
 use crate::planner::Plan;
-use crate::steps::Facts;
 
 impl App {
     pub(in crate::app) fn alarms(&self, season: &Season, phase: Phase, plan: &Plan) -> Vec<Alarm> {
@@ -34,7 +33,7 @@ impl App {
         for fault in &plan.faults {
             add(Level::Mend, fault.clone(), "correct the session", ScreenId::Plan);
         }
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         let faulty = facts
             .placements_in(season.id)
             .into_iter()

@@ -19,7 +19,7 @@ const STANDS_HERE_MS: i64 = 2 * 3_600_000;
 impl App {
     /// The faults of this yard: those just found, then the bench by its dates, then what is over.
     pub fn faults_page(&self) -> Faults {
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         // Days from the plan that is there already: nobody waits for one at the fault in the dark.
         let plan = self.season_for(Phase::Up).ok().and_then(|s| self.plans.get(&(s.id, Phase::Up)));
         let jobs = self.bench_jobs(plan);

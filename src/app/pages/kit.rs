@@ -27,7 +27,7 @@ const EDITABLE: &[(&str, &[&str])] = &[
 
 impl App {
     pub(in crate::app) fn kit_page(&self) -> Kit {
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         let mut rows: Vec<KitRow> = Vec::new();
         let placed = self.placed_now(&facts);
         let records = self.product_records();

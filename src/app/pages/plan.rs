@@ -11,7 +11,7 @@ use crate::app::view::{Plan as PlanView, PlanGoal, PlanSession, PlanStep, StepSt
 use crate::app::why::why_lines;
 use crate::domain::Phase;
 use crate::planner::{Explainer, Plan};
-use crate::steps::{Facts, State};
+use crate::steps::State;
 
 impl App {
     pub(super) fn plan_page(&mut self, phase: Phase) -> Result<PlanView, Problem> {
@@ -26,7 +26,7 @@ impl App {
             i64::from(local.hour() * 60 + local.minute())
         };
         let now = self.now();
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         let explainer = Explainer::new(&plan, &facts);
         let odds = self.known_odds(phase);
         let sessions = plan

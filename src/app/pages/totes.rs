@@ -3,11 +3,10 @@
 use crate::app::owner::App;
 use crate::app::view::{ToteRow, Totes};
 use crate::domain::Condition;
-use crate::steps::Facts;
 
 impl App {
     pub(super) fn totes_page(&self) -> Totes {
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         let name = |p: &crate::domain::Piece| {
             let product = facts.product(p.product_id).map_or("", |x| x.name.as_str());
             if p.name.is_empty() { product.to_owned() } else { p.name.clone() }

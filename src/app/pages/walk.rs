@@ -45,7 +45,7 @@ impl App {
             .min(codes.len().saturating_sub(1));
         let code = codes.get(at).cloned().flatten();
         let mine: Vec<&Row> = rows.iter().filter(|r| codes.is_empty() || r.session == code).collect();
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         let progress = self.progress();
         let wind = crate::app::outdoors::wind_short(self, &facts, season);
         let mut places: Vec<WalkPlace> = Vec::new();

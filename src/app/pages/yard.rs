@@ -8,7 +8,7 @@ use crate::app::planning::QUICK;
 use crate::app::problem::Problem;
 use crate::app::view::{YardMap, YardPlace};
 use crate::domain::{Phase, Place};
-use crate::steps::{Facts, State};
+use crate::steps::State;
 
 /// Spacing of places that have no position told.
 const STEP_MM: i64 = 4000;
@@ -19,7 +19,7 @@ impl App {
             Ok(_) => Some(self.plan(phase, QUICK)?.clone()),
             Err(_) => None,
         };
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         let laid_out = self.yard.places.iter().all(|p| p.map_x_mm.is_none());
         let mut next: BTreeMap<Option<crate::domain::PlaceId>, i64> = BTreeMap::new();
         let states = plan.as_ref().map(|p| self.states(p)).unwrap_or_default();

@@ -200,7 +200,7 @@ impl App {
     /// `no-season`; `no-box` where no box is told.
     pub fn wiring_cards(&self, html: bool) -> Result<String, Problem> {
         let season = self.season_for(Phase::Up)?;
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         let study = self.study(&facts, season, None);
         let checked = self.checked(&facts, season, &study, &[CheckKind::Power, CheckKind::Signal]);
         let cards = card::cards(self, &facts, season, &study, &checked);

@@ -93,7 +93,7 @@ impl App {
         let season = self.season_for(Phase::Up)?;
         let level = self.level_limit().unwrap_or_else(|| Percent::new(100).unwrap_or_default());
         let fraction = crate::units::si::Fraction::new(level.fraction()).unwrap_or_default();
-        Ok(wiring::wire(&Facts::new(&self.yard), season, fraction).network)
+        Ok(wiring::wire(&self.facts(), season, fraction).network)
     }
 
     fn level_limit(&self) -> Option<Percent> {

@@ -8,7 +8,6 @@ use crate::calc::signal::allocation::{self, Mode, Place, Prop, Span, allocation}
 use crate::calc::signal::network_load::{self, network_load};
 use crate::calc::signal::universe::{LAST_UNIVERSE, multicast_group};
 use crate::domain::{Deed, Numbering, Phase, RowChange, Season, Terms, Value};
-use crate::steps::Facts;
 
 /// Octets of a full universe inside UDP (ANSI E1.31).
 const FULL_PACKET: u32 = 638;
@@ -230,7 +229,7 @@ impl App {
         let way = {
             let season: &Season = self.season_for(Phase::Up)?;
             let way = way.or(season.numbering).unwrap_or(Numbering::NoSplit);
-            let facts = Facts::new(&self.yard);
+            let facts = self.facts();
             let links = facts.links_in(season.id);
             let all = segments(&facts, &links);
             let whole = |n: u64| Value::Int(i64::try_from(n).unwrap_or(i64::MAX));

@@ -51,7 +51,7 @@ impl App {
         let kinds = [CheckKind::Power, CheckKind::Signal];
         let checked = self.checked_as(&facts, season, &study, &kinds, way);
         let tried = (!what_if.is_empty()).then(|| {
-            let was = Facts::new(&self.yard);
+            let was = self.facts();
             let study_was = self.study(&was, season, None);
             let checked_was = self.checked_as(&was, season, &study_was, &kinds, way);
             compare(what_if, (&was, &study_was, &checked_was), (&facts, &study, &checked))

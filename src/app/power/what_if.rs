@@ -217,7 +217,7 @@ impl App {
     pub fn try_power(&self, what_if: &WhatIf) -> Result<Tried, Problem> {
         let season = self.season_for(Phase::Up)?;
         let changed = what_if.yard(&self.yard, season)?;
-        let (was, would) = (Facts::new(&self.yard), Facts::new(&changed));
+        let (was, would) = (self.facts(), Facts::new(&changed));
         let (study_was, study_would) =
             (self.study(&was, season, None), self.study(&would, season, what_if.level));
         let kinds = [CheckKind::Power];

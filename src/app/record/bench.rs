@@ -40,7 +40,7 @@ impl App {
 
     /// The jobs of the bench by their faults. `plan` tells the days; without one only the season's dates do.
     pub(in crate::app) fn bench_jobs(&self, plan: Option<&Plan>) -> BTreeMap<FaultId, BenchJob> {
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         let first = self.first_uses(&facts, plan);
         // Of the seasons to come the first has its choice of the spares.
         let mut spares: BTreeMap<PieceId, Spare> = BTreeMap::new();
@@ -144,7 +144,7 @@ impl App {
     pub fn bench_answer(&mut self, form: Form) -> String {
         let plan = self.plan(Phase::Up, QUICK).ok().cloned();
         let jobs = self.bench_jobs(plan.as_ref());
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         let mut faults: Vec<&Fault> = self.yard.faults.iter().filter(|f| jobs.contains_key(&f.id)).collect();
         faults.sort_by_key(|f| (Self::bench_order(&jobs, f.id), f.code.clone()));
         let rows: Vec<BenchDoc> = faults

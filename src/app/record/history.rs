@@ -49,7 +49,7 @@ pub(super) struct Duration {
 
 impl App {
     pub(super) fn history(&self) -> History {
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         let now = self.now().with_timezone(&self.zone()).naive_local();
         let units = unit_seasons(&facts, now);
         let groups = groups(&facts, &units);
@@ -157,7 +157,7 @@ impl App {
     }
 
     fn product_records_now(&self) -> BTreeMap<ProductId, String> {
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         let units = self.units_of(&facts);
         let mut members: BTreeMap<_, Vec<usize>> = BTreeMap::new();
         for (at, unit) in units.iter().enumerate() {

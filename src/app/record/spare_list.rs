@@ -46,7 +46,7 @@ impl App {
             )
             .hint("90 to 95 is usual"));
         }
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         let mut list = self.spare_things(&facts, service);
         list.extend(self.spare_parts(&facts, service));
         Ok(list)
@@ -167,7 +167,7 @@ impl App {
     pub fn spares_answer(&self, service_pct: Option<f64>, form: Form) -> Result<String, Problem> {
         let service = service_pct.map_or(SERVICE, |p| p / 100.0);
         let mut list = self.spares(service)?;
-        let facts = Facts::new(&self.yard);
+        let facts = self.facts();
         let name = |id: ProductId| facts.product(id).map_or(("", ""), |p| (p.code.as_str(), p.name.as_str()));
         list.sort_by_key(|s| (s.on_hand - s.carry as i64, name(s.product).0.to_owned()));
         Ok(match form {
