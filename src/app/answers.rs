@@ -34,7 +34,7 @@ impl App {
     /// # Errors
     /// As [`App::plan`].
     pub fn plan_answer(&mut self, phase: Phase, schedules: u64, form: Form) -> Result<String, Problem> {
-        let plan = self.plan(phase, schedules)?.clone();
+        let plan = self.plan(phase, schedules)?;
         if cfg!(debug_assertions) {
             self.judge(&plan)?;
         }
@@ -56,7 +56,7 @@ impl App {
     /// # Errors
     /// As [`App::plan`].
     pub fn steps_answer(&mut self, phase: Phase, form: Form) -> Result<String, Problem> {
-        let plan = self.plan(phase, super::planning::QUICK)?.clone();
+        let plan = self.plan(phase, super::planning::QUICK)?;
         let say = |t: chrono::DateTime<chrono::Utc>| t.with_timezone(&plan.zone).to_rfc3339();
         let rows: Vec<StepRowDoc> = plan
             .steps
@@ -232,7 +232,7 @@ impl App {
     /// As [`App::plan`].
     pub fn overview(&mut self, form: Form) -> Result<String, Problem> {
         let phase = self.phase_now();
-        let plan = self.plan(phase, super::planning::QUICK)?.clone();
+        let plan = self.plan(phase, super::planning::QUICK)?;
         if form == Form::Json {
             let open = self.faults_page().rows.into_iter().filter(|r| !r.ended).collect();
             return Ok(text(&OverviewDoc {

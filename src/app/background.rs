@@ -103,7 +103,7 @@ impl App {
                 let fresh = job.version == self.facts_version;
                 self.job = None;
                 if fresh {
-                    self.plans.insert(key, plan);
+                    self.plans.insert(key, Arc::new(plan));
                     self.made_from.insert(key, (self.facts_version, true));
                     self.odds.insert(key, odds);
                 }

@@ -17,7 +17,7 @@ impl App {
     /// # Errors
     /// As [`App::plan`].
     pub fn checklist(&mut self, phase: Phase, schedules: u64, html: bool) -> Result<String, Problem> {
-        let plan = self.plan(phase, schedules)?.clone();
+        let plan = self.plan(phase, schedules)?;
         let sheet = self.sheet(&plan);
         Ok(if html { checklist_html(&sheet) } else { checklist_text(&sheet) })
     }

@@ -18,7 +18,7 @@ impl App {
     /// As [`App::plan`]; `no-odds` where there are no sessions, no date, or a phase without odds.
     pub fn drop_list(&mut self, phase: Phase, wanted: u8, schedules: u64) -> Result<DropList, Problem> {
         let season = self.season_for(phase)?.clone();
-        let plan = self.plan(phase, schedules)?.clone();
+        let plan = self.plan(phase, schedules)?;
         let runs = runs_for(plan.steps.len());
         let list = self.with_request(&self.yard, &season, phase, |request| {
             let chances = chances(&self.yard, &plan, request.now, self.own_times);

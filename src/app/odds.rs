@@ -90,7 +90,7 @@ impl App {
     pub fn odds(&mut self, phase: Phase, schedules: u64) -> Result<Option<Odds>, Problem> {
         let season = self.season_for(phase)?.clone();
         let key = (season.id, phase);
-        let plan = self.plan(phase, schedules)?.clone();
+        let plan = self.plan(phase, schedules)?;
         if let Some(known) = self.odds.get(&key) {
             return Ok(known.clone());
         }

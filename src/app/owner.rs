@@ -1,6 +1,6 @@
 //! An open yard with its facts, clock and chosen season: what every use case works on.
 
-use std::cell::{OnceCell, RefCell};
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::{Arc, LazyLock};
@@ -15,7 +15,7 @@ use super::problem::{Problem, ProblemKind};
 use super::view::Seasons;
 use crate::domain::{Deed, Phase, ProductId, Season, SeasonId, Yard, local_time};
 use crate::planner::{Odds, Plan};
-use crate::steps::{Derived, Facts, Index, Progress, StepKey, progress};
+use crate::steps::{Derived, Facts, Index, Progress, StepKey};
 use crate::store::{Applied, Store, StoreError};
 use crate::units::System;
 
@@ -44,11 +44,11 @@ pub struct App {
     pub(super) seed: u64,
     pub(super) season: Option<String>,
     /// Plans made since the facts last changed.
-    pub(super) plans: BTreeMap<(SeasonId, Phase), Plan>,
+    pub(super) plans: BTreeMap<(SeasonId, Phase), Arc<Plan>>,
     /// The facts each of them was made from, and whether it was searched for long.
     pub(super) made_from: BTreeMap<(SeasonId, Phase), (u64, bool)>,
     /// The plan that showed last where the facts changed since: what people go by.
-    pub(super) standing: BTreeMap<(SeasonId, Phase), Plan>,
+    pub(super) standing: BTreeMap<(SeasonId, Phase), Arc<Plan>>,
     /// Odds of those plans; nothing inside where they make no sense.
     pub(super) odds: BTreeMap<(SeasonId, Phase), Option<Odds>>,
     /// A plan being improved beside the screens.
@@ -75,7 +75,9 @@ pub(super) type ProductRecords = Arc<BTreeMap<ProductId, String>>;
 #[derive(Default)]
 pub(super) struct Known {
     index: Arc<Index>,
-    progress: OnceCell<Arc<BTreeMap<StepKey, Progress>>>,
+    /// With the recipes' own times, as what was done is measured against.
+    pub(super) derived: RefCell<StepsOf>,
+    /// With the times that plans take.
     pub(super) steps: RefCell<StepsOf>,
     /// What the record says on a day: exact intervals of many groups take a while.
     pub(super) seasons: RefCell<Option<(chrono::NaiveDate, Seasons)>>,
@@ -173,10 +175,9 @@ impl App {
             self.reload()?;
         } else {
             self.store.refresh(Arc::make_mut(&mut self.yard), &deed.rows)?;
-            let stands = !deed.rows.iter().any(|r| Index::TABLES.contains(&r.table));
-            let index = stands.then(|| Arc::clone(&self.known.index));
+            let index = std::mem::take(&mut self.known.index);
             self.forget_plans();
-            self.known.index = index.unwrap_or_default();
+            self.known.index = index.after(&self.yard, &deed.rows);
             self.catch_up()?;
         }
         debug_assert_eq!(*self.yard, self.store.load_yard()?, "the facts in memory are those of the file");
@@ -210,7 +211,7 @@ impl App {
 
     /// What the ticks say of each step.
     pub(super) fn progress(&self) -> Arc<BTreeMap<StepKey, Progress>> {
-        Arc::clone(self.known.progress.get_or_init(|| Arc::new(progress(&self.yard.ticks))))
+        self.facts().progress()
     }
 
     pub(super) fn now_ms(&self) -> i64 {

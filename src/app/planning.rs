@@ -21,7 +21,7 @@ pub const THOROUGH: u64 = 2_000;
 
 /// What people go by, as facts that a thread can take along.
 pub(super) struct Expects {
-    standing: Option<Plan>,
+    standing: Option<Arc<Plan>>,
     running: Vec<StepKey>,
     /// Keys in the order that people expect.
     pub(super) kept: Vec<StepKey>,
@@ -29,7 +29,7 @@ pub(super) struct Expects {
 
 impl Expects {
     pub(super) fn expected(&self) -> Expected<'_> {
-        Expected { standing: self.standing.as_ref(), running: &self.running }
+        Expected { standing: self.standing.as_deref(), running: &self.running }
     }
 }
 
@@ -43,15 +43,24 @@ impl App {
         if let Some(known) = self.known.steps.borrow().get(&(season, phase, day)) {
             return Ok(Arc::clone(known));
         }
-        let derived = Arc::new(self.derived(&self.facts(), Scope { season, phase, day })?);
+        let mut derived = (*self.derived(Scope { season, phase, day })?).clone();
+        drawn(&self.yard, &mut derived, self.own_times);
+        let derived = Arc::new(derived);
         self.known.steps.borrow_mut().insert((season, phase, day), Arc::clone(&derived));
         Ok(derived)
     }
 
-    /// Steps as plans take them: with the durations of the owner's own record.
-    fn derived(&self, facts: &Facts, scope: Scope) -> Result<Derived, Problem> {
-        let mut derived = derive(facts, scope).map_err(|e| refuse(&e))?;
-        drawn(&self.yard, &mut derived, self.own_times);
+    /// Steps with the recipes' own times.
+    ///
+    /// # Errors
+    /// `no-season`; `cycle` names the facts that contradict each other.
+    pub(super) fn derived(&self, scope: Scope) -> Result<Arc<Derived>, Problem> {
+        let key = (scope.season, scope.phase, scope.day);
+        if let Some(known) = self.known.derived.borrow().get(&key) {
+            return Ok(Arc::clone(known));
+        }
+        let derived = Arc::new(derive(&self.facts(), scope).map_err(|e| refuse(&e))?);
+        self.known.derived.borrow_mut().insert(key, Arc::clone(&derived));
         Ok(derived)
     }
 
@@ -59,17 +68,18 @@ impl App {
     ///
     /// # Errors
     /// As [`App::steps`].
-    pub fn plan(&mut self, phase: Phase, schedules: u64) -> Result<&Plan, Problem> {
+    pub fn plan(&mut self, phase: Phase, schedules: u64) -> Result<Arc<Plan>, Problem> {
         let id = self.season_for(phase)?.id;
-        let fresh = |p: &Plan| p.schedules >= schedules || p.stopped_by == "bound" || schedules <= QUICK;
+        let fresh = |p: &Arc<Plan>| p.schedules >= schedules || p.stopped_by == "bound" || schedules <= QUICK;
         if !self.plans.get(&(id, phase)).is_some_and(fresh) {
             let plan = self.make_plan(phase, Effort { schedules, stop: &|| false, progress: &|_| () })?;
-            self.plans.insert((id, phase), plan);
+            self.plans.insert((id, phase), Arc::new(plan));
             self.made_from.insert((id, phase), (self.facts_version, schedules >= THOROUGH));
             self.odds.remove(&(id, phase));
         }
         self.plans
             .get(&(id, phase))
+            .cloned()
             .ok_or_else(|| Problem::new(ProblemKind::Data, "no-season", "no season is told yet"))
     }
 
@@ -117,8 +127,9 @@ impl App {
     pub fn judge(&self, plan: &Plan) -> Result<(), Problem> {
         let Some(season) = self.yard.seasons.iter().find(|s| s.code == plan.season) else { return Ok(()) };
         let facts = self.facts();
-        let derived =
-            self.derived(&facts, Scope { season: season.id, phase: plan.phase, day: self.tonight() })?;
+        let scope = Scope { season: season.id, phase: plan.phase, day: self.tonight() };
+        let mut derived = derive(&facts, scope).map_err(|e| refuse(&e))?;
+        drawn(&self.yard, &mut derived, self.own_times);
         let breaches = check(plan, &facts, &derived, season, plan.now);
         if breaches.is_empty() {
             return Ok(());

@@ -33,7 +33,7 @@ impl App {
     /// # Errors
     /// As [`App::plan`]; `no-step` where that phase has no such step.
     pub fn why_answer(&mut self, phase: Phase, key: &str, form: Form) -> Result<String, Problem> {
-        let plan = self.plan(phase, QUICK)?.clone();
+        let plan = self.plan(phase, QUICK)?;
         let found = plan.steps.iter().find(|p| p.step.key.as_str() == key || self.code_key(&p.step) == key);
         let step = found.ok_or_else(|| {
             Problem::new(ProblemKind::Data, "no-step", format!("{} has no step {key:?}", phase.as_str()))

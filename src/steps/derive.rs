@@ -1,13 +1,14 @@
 //! All steps of one season and phase.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use chrono::{Datelike, NaiveDate};
 
 use super::facts::Facts;
 use super::key::StepKey;
 use super::order::{Cycle, topological};
-use super::progress::{Progress, progress};
+use super::progress::Progress;
 use super::step::Step;
 use super::{boxes, mounts, placements, rules, season, tonight, yearly};
 use crate::domain::{Phase, Season, SeasonId};
@@ -27,7 +28,7 @@ pub struct Derived {
     /// In a topological order that groups placements as listed.
     pub steps: Vec<Step>,
     /// What the ticks say, of every step ever ticked.
-    pub progress: BTreeMap<StepKey, Progress>,
+    pub progress: Arc<BTreeMap<StepKey, Progress>>,
     /// One line a kind of thing that was assumed.
     pub assumed: Vec<String>,
 }
@@ -47,7 +48,7 @@ pub enum DeriveError {
 /// [`DeriveError::Cycle`] where facts contradict each other, naming each step of the circle.
 pub fn derive(facts: &Facts, scope: Scope) -> Result<Derived, DeriveError> {
     let season = facts.season(scope.season).ok_or(DeriveError::NoSeason)?;
-    let progress = progress(&facts.yard.ticks);
+    let progress = facts.progress();
     let mut steps = match scope.phase {
         Phase::Once | Phase::Bench => bench(facts, season, &progress),
         Phase::Up => up(facts, season, &progress),

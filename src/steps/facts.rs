@@ -3,10 +3,14 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, OnceLock};
 
+use uuid::Uuid;
+
+use super::key::StepKey;
 use super::mend::recorded_seconds;
+use super::progress::{Progress, progress, progress_of};
 use crate::domain::{
     Access, Fault, FaultId, Link, LinkKind, Method, MethodId, Piece, PieceId, Place, PlaceId, Placement,
-    PlacementId, Product, ProductId, RecipeStep, RepairDeed, RepairEntry, Season, SeasonId, Yard,
+    PlacementId, Product, ProductId, RecipeStep, RepairDeed, RepairEntry, RowChange, Season, SeasonId, Yard,
 };
 
 /// Positions in a table of the yard, by the id of what they belong to.
@@ -15,7 +19,7 @@ type Row<K> = OnceLock<BTreeMap<K, usize>>;
 
 /// Where rows of a [`Yard`] stand, each kind looked up at its first use, so that asking for little costs little.
 ///
-/// Holds as long as no row of [`Index::TABLES`] changes.
+/// Kept over a change, it must be brought [`after`](Index::after) it.
 #[derive(Default)]
 pub struct Index {
     places: Row<PlaceId>,
@@ -33,11 +37,12 @@ pub struct Index {
     /// Of faults that name no piece.
     faults_of_placement: Rows<PlacementId>,
     mending_s: OnceLock<BTreeMap<String, i64>>,
+    progress: OnceLock<Arc<BTreeMap<StepKey, Progress>>>,
 }
 
 impl Index {
-    /// What it looks things up in.
-    pub const TABLES: [&'static str; 9] = [
+    /// What it looks things up in, besides the ticks.
+    const TABLES: [&'static str; 9] = [
         "place",
         "product",
         "piece",
@@ -48,6 +53,22 @@ impl Index {
         "fault",
         "repair_entry",
     ];
+
+    /// The index of `yard` as it is after a change of `rows`: an evening's ticks do not ask for all of it again.
+    #[must_use]
+    pub fn after(mut self: Arc<Self>, yard: &Yard, rows: &[RowChange]) -> Arc<Self> {
+        let ticked: BTreeSet<Uuid> = rows.iter().filter(|r| r.table == "tick").map(|r| r.id).collect();
+        match Arc::get_mut(&mut self) {
+            Some(index) if !rows.iter().any(|r| Self::TABLES.contains(&r.table)) => {
+                match (index.progress.get_mut(), progress_of(&yard.ticks, &ticked)) {
+                    (Some(known), Some(of)) => Arc::make_mut(known).extend(of),
+                    _ => index.progress = OnceLock::new(),
+                }
+                self
+            }
+            _ => Arc::default(),
+        }
+    }
 }
 
 /// The facts of a yard, with their [`Index`].
@@ -324,6 +345,11 @@ impl<'a> Facts<'a> {
     /// Open faults of a piece.
     pub fn open_faults(&self, piece: PieceId) -> Vec<&'a Fault> {
         self.faults_of_piece(piece).into_iter().filter(|f| !self.fault_over(f)).collect()
+    }
+
+    /// What has been done of every step ever ticked.
+    pub fn progress(&self) -> Arc<BTreeMap<StepKey, Progress>> {
+        Arc::clone(self.index.progress.get_or_init(|| Arc::new(progress(&self.yard.ticks))))
     }
 
     /// All faults of a placement's pieces, and those of the placement itself that name no piece.

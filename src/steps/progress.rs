@@ -1,6 +1,8 @@
 //! What has been done of each step, from the ticks.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
+
+use uuid::Uuid;
 
 use super::key::StepKey;
 use crate::domain::{Moment, PersonId, SessionId, Tick, TickKind};
@@ -48,7 +50,10 @@ pub struct Progress {
 
 /// Reads the ticks in the order they happened: one with no known time first, then by time and id.
 pub fn progress(ticks: &[Tick]) -> BTreeMap<StepKey, Progress> {
-    let mut sorted: Vec<&Tick> = ticks.iter().collect();
+    of_sorted(ticks.iter().collect())
+}
+
+fn of_sorted(mut sorted: Vec<&Tick>) -> BTreeMap<StepKey, Progress> {
     sorted.sort_unstable_by(|a, b| {
         a.step_key.cmp(&b.step_key).then_with(|| (a.at_ms, a.id).cmp(&(b.at_ms, b.id)))
     });
@@ -63,6 +68,16 @@ pub fn progress(ticks: &[Tick]) -> BTreeMap<StepKey, Progress> {
             of_step.first().map(|tick| (StepKey::from_text(&tick.step_key), p))
         })
         .collect()
+}
+
+/// What `ticks` say of the steps that the ticks of some ids belong to; nothing where one of them is gone, undone.
+pub(super) fn progress_of(ticks: &[Tick], ids: &BTreeSet<Uuid>) -> Option<BTreeMap<StepKey, Progress>> {
+    let there: Vec<&Tick> = ticks.iter().filter(|t| ids.contains(&t.id.0)).collect();
+    if there.len() < ids.len() {
+        return None;
+    }
+    let keys: BTreeSet<&str> = there.iter().map(|t| t.step_key.as_str()).collect();
+    Some(of_sorted(ticks.iter().filter(|t| keys.contains(t.step_key.as_str())).collect()))
 }
 
 fn take(p: &mut Progress, tick: &Tick) {

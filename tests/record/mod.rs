@@ -7,6 +7,7 @@ mod calendar;
 mod dark;
 mod demo;
 mod history;
+mod kept;
 mod life;
 mod orders;
 mod photos;

@@ -59,10 +59,10 @@ fn a_long_pause_is_asked_about_once_the_session_is_over_and_its_answer_is_learne
 fn one_option_switches_the_record_off_and_the_answer_says_so() {
     let yard = Yard::demo();
     let mut app = yard.at("2026-09-01T12:00");
-    let own = app.plan(Phase::Up, QUICK).unwrap().clone();
+    let own = app.plan(Phase::Up, QUICK).unwrap();
     assert!(own.assumed.iter().any(|a| a.contains("your own record's")), "{:?}", own.assumed);
     app.use_own_times(false);
-    let recipes = app.plan(Phase::Up, QUICK).unwrap().clone();
+    let recipes = app.plan(Phase::Up, QUICK).unwrap();
     assert!(recipes.assumed.iter().any(|a| a.contains("switched off")), "{:?}", recipes.assumed);
     let sum = |p: &ladderday::planner::Plan| p.steps.iter().map(|s| s.minutes).sum::<i64>();
     assert_ne!(sum(&own), sum(&recipes));

@@ -161,7 +161,7 @@ fn stakes_go_in_before_the_marks_expire() {
         "code,season,title,kind,expires_on",
         "DU26-02,harbor-2026,Marks,buried_lines,2026-10-18",
     );
-    let plan = app.plan(Phase::Up, 16).unwrap().clone();
+    let plan = app.plan(Phase::Up, 16).unwrap();
     let drive = |p: &&ladderday::planner::PlannedStep| p.step.deed == ladderday::domain::StepDeed::Drive;
     let limit = chrono::NaiveDate::from_ymd_opt(2026, 10, 18).unwrap();
     assert!(plan.steps.iter().filter(drive).count() > 10);
@@ -293,7 +293,7 @@ fn after_the_marks_expire_stakes_wait_for_new_ones() {
     let row = |code: &str, until: &str| format!("{code},harbor-2026,Marks,buried_lines,{until}");
     let refused = |rows: &str| {
         let mut app = with("duty.csv", "code,season,title,kind,expires_on", rows);
-        let plan = app.plan(Phase::Up, 16).unwrap().clone();
+        let plan = app.plan(Phase::Up, 16).unwrap();
         let drives: Vec<_> = plan
             .steps
             .iter()

@@ -18,9 +18,9 @@ impl App {
     pub fn calendar(&mut self) -> Result<String, Problem> {
         let season = self.season_for(Phase::Up)?.clone();
         let today = self.now().with_timezone(&self.zone()).date_naive();
-        let plan = self.plan(Phase::Up, QUICK).ok().cloned();
+        let plan = self.plan(Phase::Up, QUICK).ok();
         let mut events: Vec<Event> = Vec::new();
-        for (vendor, day, items) in self.order_days(plan.as_ref())? {
+        for (vendor, day, items) in self.order_days(plan.as_deref())? {
             events.push(Event {
                 uid: format!("order-{}-{day}@ladderday", vendor.to_lowercase().replace(' ', "-")),
                 when: When::Day(day),

@@ -126,8 +126,8 @@ impl App {
     /// # Errors
     /// As [`App::shopping`].
     pub fn shopping_sheet(&mut self, html: bool) -> Result<String, Problem> {
-        let plan = self.plan(crate::domain::Phase::Up, QUICK).ok().cloned();
-        let shopping = self.shopping(plan.as_ref(), &BuyChoice::default())?;
+        let plan = self.plan(crate::domain::Phase::Up, QUICK).ok();
+        let shopping = self.shopping(plan.as_deref(), &BuyChoice::default())?;
         let currency = self.currency();
         let today = self.now().with_timezone(&self.zone()).date_naive();
         let page = self.buy_page();

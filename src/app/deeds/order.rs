@@ -21,8 +21,8 @@ impl App {
     /// Writes an order of what the least-cost basket has at a vendor.
     pub(super) fn order(&mut self, vendor: &str) -> Result<String, Problem> {
         let vendor = self.vendor_by_code(vendor)?;
-        let plan = self.plan(Phase::Up, QUICK).ok().cloned();
-        let shopping = self.shopping(plan.as_ref(), &BuyChoice::default())?;
+        let plan = self.plan(Phase::Up, QUICK).ok();
+        let shopping = self.shopping(plan.as_deref(), &BuyChoice::default())?;
         let basket = self
             .vendor_baskets(&shopping)
             .into_iter()

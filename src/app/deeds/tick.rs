@@ -1,5 +1,7 @@
 //! Ticks: what happened to a step, as an event that is added and never changed.
 
+use std::sync::Arc;
+
 use uuid::Uuid;
 
 use crate::app::owner::App;
@@ -7,7 +9,7 @@ use crate::app::problem::Problem;
 use crate::domain::{
     Deed, Fact, Moment, Phase, RowChange, SeasonId, SessionId, Tick, TickId, TickKind, Value, local_time,
 };
-use crate::steps::{Derived, Scope, State, Step, derive};
+use crate::steps::{Derived, Scope, State, Step};
 
 use super::refused;
 
@@ -15,7 +17,7 @@ use super::refused;
 pub(in crate::app) struct Found {
     pub(in crate::app) season: SeasonId,
     pub(in crate::app) step: Step,
-    pub(in crate::app) derived: Derived,
+    pub(in crate::app) derived: Arc<Derived>,
 }
 
 impl App {
@@ -24,7 +26,6 @@ impl App {
     /// # Errors
     /// `no-step` names the nearest keys.
     pub(in crate::app) fn find_step(&self, key: &str) -> Result<Found, Problem> {
-        let facts = self.facts();
         let phase = key.rsplit('/').next().and_then(Phase::from_text);
         // A key of a night ends with its day.
         let day = key.rsplit('/').next().and_then(|d| d.parse::<chrono::NaiveDate>().ok());
@@ -49,7 +50,7 @@ impl App {
                     continue;
                 }
                 tried.push((season, *phase, day));
-                let Ok(derived) = derive(&facts, Scope { season, phase: *phase, day }) else { continue };
+                let Ok(derived) = self.derived(Scope { season, phase: *phase, day }) else { continue };
                 let by_id = derived.steps.iter().find(|s| s.key.as_str() == key);
                 let hit = by_id.or_else(|| derived.steps.iter().find(|s| self.code_key(s) == key));
                 if let Some(step) = hit.cloned() {

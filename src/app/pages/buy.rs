@@ -23,8 +23,8 @@ impl App {
     /// # Errors
     /// `no-item`, `no-vendor` where the choice names something that is not there.
     pub fn buy_page_of(&mut self, choice: &BuyChoice) -> Result<Buy, Problem> {
-        let plan = self.plan(Phase::Up, QUICK).ok().cloned();
-        let shopping = self.shopping(plan.as_ref(), choice)?;
+        let plan = self.plan(Phase::Up, QUICK).ok();
+        let shopping = self.shopping(plan.as_deref(), choice)?;
         let currency = self.currency();
         let today = self.now().with_timezone(&self.zone()).date_naive();
         let mut buy = Buy { orders: self.orders(), ..Buy::default() };
@@ -101,7 +101,7 @@ impl App {
         let open = self.yard.vendors.iter().filter(|v| !v.closed);
         buy.vendors = open.map(|v| (v.code.clone(), v.name.clone())).collect();
         if !choice.is_plain() {
-            let plain = self.shopping(plan.as_ref(), &BuyChoice::default())?;
+            let plain = self.shopping(plan.as_deref(), &BuyChoice::default())?;
             buy.against = Self::against(plain.basket.as_ref(), shopping.basket.as_ref(), &currency);
             buy.tried = self.choice_words(choice);
             buy.changes = self.changes(&plain, &shopping);

@@ -22,7 +22,7 @@ impl App {
         let facts = self.facts();
         // Days from the plan that is there already: nobody waits for one at the fault in the dark.
         let plan = self.season_for(Phase::Up).ok().and_then(|s| self.plans.get(&(s.id, Phase::Up)));
-        let jobs = self.bench_jobs(plan);
+        let jobs = self.bench_jobs(plan.map(AsRef::as_ref));
         let mut faults: Vec<&Fault> = self.yard.faults.iter().collect();
         faults.sort_by_cached_key(|f| {
             let over = facts.fault_over(f);

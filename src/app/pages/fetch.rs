@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::today::state;
+use super::states::States;
 use super::walk::Row;
 use crate::app::owner::App;
 use crate::app::view::FetchLine;
@@ -98,16 +98,11 @@ impl App {
     }
 
     /// Ladders, tools, leads, totes and consumables of the steps still open.
-    pub(super) fn fetch(
-        &self,
-        facts: &Facts,
-        rows: &[&Row],
-        states: &BTreeMap<StepKey, State>,
-    ) -> Vec<FetchLine> {
+    pub(super) fn fetch(&self, facts: &Facts, rows: &[&Row], states: &States) -> Vec<FetchLine> {
         let open: Vec<&PlannedStep> = rows
             .iter()
             .map(|r| r.step)
-            .filter(|p| matches!(state(states, p), State::Open | State::Doing))
+            .filter(|p| matches!(states.of(p), State::Open | State::Doing))
             .collect();
         let mut lines: Vec<FetchLine> = Vec::new();
         let mut add = |what: &'static str, name: String, from: String| {

@@ -12,6 +12,7 @@ mod kit;
 mod life;
 mod plan;
 mod seasons;
+mod states;
 mod today;
 mod totes;
 mod untold;

@@ -2,7 +2,7 @@
 
 use chrono::Timelike;
 
-use super::today::{state, title};
+use super::today::title;
 use crate::app::odds::percent;
 use crate::app::owner::App;
 use crate::app::planning::QUICK;
@@ -18,7 +18,7 @@ impl App {
         let Ok(season) = self.season_for(phase).cloned() else {
             return Ok(PlanView { phase: phase.as_str().to_owned(), ..PlanView::default() });
         };
-        let plan = self.plan(phase, QUICK)?.clone();
+        let plan = self.plan(phase, QUICK)?;
         let states = self.states(&plan);
         let zone = self.zone();
         let minute = |t: chrono::DateTime<chrono::Utc>| {
@@ -48,7 +48,7 @@ impl App {
                         setup_min: p.setup_minutes,
                         people: p.people.clone(),
                         tools: p.equipment.iter().map(|(n, _)| n.clone()).collect(),
-                        state: match state(&states, p) {
+                        state: match states.of(p) {
                             State::Open => StepState::Open,
                             State::Doing => StepState::Doing,
                             State::Held => StepState::Held,

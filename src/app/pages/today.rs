@@ -1,7 +1,8 @@
 //! Today: will it be ready, what can be done now, what is in the way.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, HashMap};
 
+use super::states::States;
 use crate::app::odds::percent;
 use crate::app::owner::App;
 use crate::app::planning::QUICK;
@@ -17,13 +18,12 @@ impl App {
             return Ok(Today { not_told: self.not_told(None), ..Today::default() });
         };
         self.refresh_plan(phase)?;
-        let plan = self.plan(phase, QUICK)?.clone();
+        let plan = self.plan(phase, QUICK)?;
         let states = self.states(&plan);
         let now = self.now();
         let today = now.with_timezone(&self.zone()).date_naive();
         let work: Vec<&PlannedStep> = plan.steps.iter().filter(|p| p.step.role == Role::Work).collect();
-        let over = |p: &PlannedStep| matches!(state(&states, p), State::Done | State::Skipped);
-        let left: Vec<&&PlannedStep> = work.iter().filter(|p| !over(p)).collect();
+        let left: Vec<&&PlannedStep> = work.iter().filter(|p| !states.over(&p.step.key)).collect();
         let ahead: Vec<_> = plan.sessions.iter().filter(|s| s.to > now).collect();
         let horizon = plan.rehearsal.filter(|_| phase != Phase::Down);
         let counted: Vec<_> = ahead.iter().filter(|s| horizon.is_none_or(|h| s.from < h)).collect();
@@ -55,7 +55,7 @@ impl App {
             held: plan
                 .steps
                 .iter()
-                .filter(|p| state(&states, p) == State::Held)
+                .filter(|p| states.of(p) == State::Held)
                 .map(|p| HeldRow { title: title(p), why: p.why.clone() })
                 .collect(),
             alarms: self.alarms(&season, phase, &plan),
@@ -65,18 +65,14 @@ impl App {
     }
 
     /// Steps whose every predecessor is over, by place.
-    fn ready(&self, plan: &Plan, states: &BTreeMap<StepKey, State>) -> Vec<ReadyPlace> {
-        let over: BTreeSet<&StepKey> = states
-            .iter()
-            .filter(|(_, s)| matches!(s, State::Done | State::Skipped))
-            .map(|(k, _)| k)
-            .collect();
+    fn ready(&self, plan: &Plan, states: &States) -> Vec<ReadyPlace> {
+        let by_key: HashMap<&StepKey, &PlannedStep> = plan.steps.iter().map(|p| (&p.step.key, p)).collect();
         let now = self.now();
         let mut by_place: BTreeMap<String, ReadyPlace> = BTreeMap::new();
-        for p in plan.steps.iter().filter(|p| p.step.role == Role::Work && state(states, p) == State::Open) {
+        for p in plan.steps.iter().filter(|p| p.step.role == Role::Work && states.of(p) == State::Open) {
             let free = p.after.iter().all(|e| {
-                over.contains(&e.key)
-                    && plan.step(&e.key).is_none_or(|b| {
+                states.over(&e.key)
+                    && by_key.get(&e.key).is_none_or(|b| {
                         b.to.is_none_or(|to| to + chrono::Duration::minutes(e.wait_min) <= now)
                     })
             });
@@ -99,19 +95,6 @@ impl App {
         let mut rows: Vec<ReadyPlace> = by_place.into_values().collect();
         rows.sort_by_key(|r| (std::cmp::Reverse(r.steps), r.place.clone()));
         rows
-    }
-
-    /// The state of each step of a plan by the ticks as they are now, which may be later than the plan.
-    pub(in crate::app) fn states(&self, plan: &Plan) -> BTreeMap<StepKey, State> {
-        let progress = self.progress();
-        plan.steps
-            .iter()
-            .map(|p| {
-                let ticked = progress.get(&p.step.key).map_or(State::Open, |t| t.state_for(p.step.of));
-                let held = ticked == State::Open && p.step.held.is_some();
-                (p.step.key.clone(), if held { State::Held } else { ticked })
-            })
-            .collect()
     }
 
     /// Where a step is done, in words.
@@ -140,10 +123,6 @@ impl App {
         }
         Ok(())
     }
-}
-
-pub(super) fn state(states: &BTreeMap<StepKey, State>, p: &PlannedStep) -> State {
-    states.get(&p.step.key).copied().unwrap_or(p.state)
 }
 
 /// "boat cut-outs, 8: drive stakes".

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::today::state;
+use super::states::States;
 use crate::app::owner::App;
 use crate::app::planning::QUICK;
 use crate::app::power::rehearsal::{self, LOAD_STEP};
@@ -35,7 +35,7 @@ impl App {
                 ..Walk::default()
             });
         };
-        let plan = self.plan(phase, QUICK)?.clone();
+        let plan = self.plan(phase, QUICK)?;
         let kept = self.kept_plan(phase)?;
         let states = self.states(&plan);
         let rows = rows(&plan, &kept);
@@ -71,7 +71,6 @@ impl App {
         for place in &mut places {
             self.say_cautions(place);
         }
-        let over = |p: &PlannedStep| matches!(state(&states, p), State::Done | State::Skipped);
         // As Today counts: the rehearsal and lights on are dates, the watch is a night's own list.
         let counted = |p: &&PlannedStep| phase == Phase::Tonight || p.step.role == Role::Work;
         let work = || plan.steps.iter().filter(counted);
@@ -79,7 +78,7 @@ impl App {
             phase: phase.as_str().to_owned(),
             session: self.session_title(&plan, code.as_deref()),
             fetch: self.fetch(&facts, &mine, &states),
-            phase_done: work().filter(|p| over(p)).count(),
+            phase_done: work().filter(|p| states.over(&p.step.key)).count(),
             phase_total: work().count(),
             pauses: self.pauses(),
             sessions: codes.iter().map(|c| self.session_title(&plan, c.as_deref())).collect(),
@@ -100,21 +99,14 @@ impl App {
     }
 
     /// The session going on now, else the first from now on with something open, else the last.
-    fn due_session(
-        &self,
-        plan: &Plan,
-        codes: &[Option<String>],
-        rows: &[Row],
-        states: &BTreeMap<StepKey, State>,
-    ) -> usize {
+    fn due_session(&self, plan: &Plan, codes: &[Option<String>], rows: &[Row], states: &States) -> usize {
         let now = self.now();
         let span = |code: &Option<String>| plan.sessions.iter().find(|s| Some(&s.code) == code.as_ref());
         if let Some(at) = codes.iter().position(|c| span(c).is_some_and(|s| s.from <= now && now < s.to)) {
             return at;
         }
         let open = |c: &Option<String>| {
-            rows.iter()
-                .any(|r| &r.session == c && matches!(state(states, r.step), State::Open | State::Doing))
+            rows.iter().any(|r| &r.session == c && matches!(states.of(r.step), State::Open | State::Doing))
         };
         codes
             .iter()
@@ -143,12 +135,12 @@ impl App {
         season: crate::domain::SeasonId,
         plan: &Plan,
         p: &PlannedStep,
-        states: &BTreeMap<StepKey, State>,
+        states: &States,
         ticked: Option<&Progress>,
     ) -> WalkStep {
         let step = &p.step;
         let placement = step.placement.and_then(|id| facts.placement(id));
-        let is = state(states, p);
+        let is = states.of(p);
         let done = match (is, step.of) {
             (State::Done, Some(of)) => of,
             (_, Some(of)) => ticked.map_or(0, |t| t.done.min(of)),
@@ -199,7 +191,7 @@ impl App {
                 .iter()
                 .filter_map(|e| {
                     let before = plan.step(&e.key)?;
-                    let open = !matches!(state(states, before), State::Done | State::Skipped);
+                    let open = !states.over(&before.step.key);
                     let wait = crate::units::Span::from_minutes(e.wait_min).show();
                     match (open, e.wait_min > 0) {
                         (true, _) => Some(format!("{} (not ticked yet)", e.why)),

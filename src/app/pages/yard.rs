@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 
-use super::today::state;
 use crate::app::owner::App;
 use crate::app::planning::QUICK;
 use crate::app::problem::Problem;
@@ -16,7 +15,7 @@ const STEP_MM: i64 = 4000;
 impl App {
     pub(super) fn yard_page(&mut self, phase: Phase) -> Result<YardMap, Problem> {
         let plan = match self.season_for(phase) {
-            Ok(_) => Some(self.plan(phase, QUICK)?.clone()),
+            Ok(_) => Some(self.plan(phase, QUICK)?),
             Err(_) => None,
         };
         let facts = self.facts();
@@ -41,13 +40,10 @@ impl App {
             };
             for p in plan.iter().flat_map(|p| &p.steps).filter(|p| p.step.place == Some(place.id)) {
                 out.total += 1;
-                match state(&states, p) {
+                match states.of(p) {
                     State::Done | State::Skipped => out.done += 1,
                     State::Open => {
-                        let free = p
-                            .after
-                            .iter()
-                            .all(|e| matches!(states.get(&e.key), None | Some(State::Done | State::Skipped)));
+                        let free = p.after.iter().all(|e| states.at(&e.key).is_none() || states.over(&e.key));
                         out.ready += usize::from(free);
                     }
                     State::Doing | State::Held => {}

@@ -142,8 +142,8 @@ impl App {
 
     /// The bench list in the order of its dates, with days from the plan.
     pub fn bench_answer(&mut self, form: Form) -> String {
-        let plan = self.plan(Phase::Up, QUICK).ok().cloned();
-        let jobs = self.bench_jobs(plan.as_ref());
+        let plan = self.plan(Phase::Up, QUICK).ok();
+        let jobs = self.bench_jobs(plan.as_deref());
         let facts = self.facts();
         let mut faults: Vec<&Fault> = self.yard.faults.iter().filter(|f| jobs.contains_key(&f.id)).collect();
         faults.sort_by_key(|f| (Self::bench_order(&jobs, f.id), f.code.clone()));

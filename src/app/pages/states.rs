@@ -1,0 +1,40 @@
+//! How the steps of a plan stand by the ticks as they are now, which may be later than the plan.
+
+use std::collections::HashMap;
+
+use crate::app::owner::App;
+use crate::planner::{Plan, PlannedStep};
+use crate::steps::{State, StepKey};
+
+/// States to be looked up; never walked through, for they stand in no order.
+#[derive(Default)]
+pub(super) struct States<'p>(HashMap<&'p StepKey, State>);
+
+impl States<'_> {
+    /// Nothing where the plan has no such step.
+    pub(super) fn at(&self, key: &StepKey) -> Option<State> {
+        self.0.get(key).copied()
+    }
+
+    pub(super) fn of(&self, p: &PlannedStep) -> State {
+        self.at(&p.step.key).unwrap_or(p.state)
+    }
+
+    /// Done or skipped: nothing waits for it.
+    pub(super) fn over(&self, key: &StepKey) -> bool {
+        matches!(self.at(key), Some(State::Done | State::Skipped))
+    }
+}
+
+impl App {
+    /// The state of each step of a plan by the ticks as they are now, which may be later than the plan.
+    pub(super) fn states<'p>(&self, plan: &'p Plan) -> States<'p> {
+        let progress = self.progress();
+        let state = |p: &'p PlannedStep| {
+            let ticked = progress.get(&p.step.key).map_or(State::Open, |t| t.state_for(p.step.of));
+            let held = ticked == State::Open && p.step.held.is_some();
+            (&p.step.key, if held { State::Held } else { ticked })
+        };
+        States(plan.steps.iter().map(state).collect())
+    }
+}

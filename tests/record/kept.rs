@@ -1,0 +1,73 @@
+//! What a running program keeps of the facts is what a program opened afresh works out from the file.
+
+use ladderday::app::view::ScreenId;
+use ladderday::app::{App, Ask, NewFault, NewRepair, Tonight};
+use ladderday::domain::{Phase, RepairDeed, TickKind};
+
+use super::Yard;
+
+const NOW: &str = "2026-10-17T15:00";
+
+/// Everything that is looked up or counted from facts, in one text; nothing that follows a kept plan.
+fn picture(app: &mut App) -> String {
+    let mut text = String::new();
+    for phase in [Phase::Bench, Phase::Up, Phase::Down] {
+        text += &format!("{:#?}\n", app.steps(phase).unwrap());
+    }
+    for screen in [ScreenId::Kit, ScreenId::Power, ScreenId::Faults, ScreenId::Totes, ScreenId::Seasons] {
+        text += &format!("{:#?}\n", app.page(screen, None, None).unwrap());
+    }
+    text
+}
+
+#[test]
+fn after_every_kind_of_deed_the_running_program_shows_what_the_file_says() {
+    let yard = Yard::demo();
+    let mut app = yard.at(NOW);
+    picture(&mut app);
+    let steps = app.steps(Phase::Up).unwrap();
+    let open = |s: &&ladderday::steps::Step| !steps.progress.contains_key(&s.key);
+    let one = steps.steps.iter().find(|s| open(s) && s.of.is_none()).unwrap().key.to_string();
+    let counted = steps.steps.iter().find(|s| open(s) && s.of.is_some_and(|n| n > 2)).unwrap().key.to_string();
+    let mount = steps.steps.iter().find(|s| open(s) && s.key.as_str().starts_with("mount:"));
+    let tick = |key: &str, kind, count| Ask::Tick {
+        key: key.to_owned(),
+        kind,
+        count,
+        why: matches!(kind, TickKind::Hold).then(|| "rain".to_owned()),
+    };
+    let mut asks = vec![
+        tick(&one, TickKind::Start, None),
+        tick(&one, TickKind::Done, None),
+        tick(&counted, TickKind::Count, Some(1)),
+        tick(&counted, TickKind::Hold, None),
+        tick(&counted, TickKind::Reopen, None),
+        tick(&counted, TickKind::Skip, None),
+        Ask::Undo,
+    ];
+    asks.extend(mount.map(|s| tick(s.key.as_str(), TickKind::Done, None)));
+    asks.push(Ask::LogFault(NewFault {
+        target: "CANE-01".to_owned(),
+        symptom: "dark_from".to_owned(),
+        at: Some("7".to_owned()),
+        tonight: Tonight::Nothing,
+        note: String::new(),
+    }));
+    for (at, ask) in asks.iter().enumerate() {
+        app.perform(ask).unwrap_or_else(|e| panic!("{at}: {e:?}"));
+        assert!(picture(&mut app) == picture(&mut yard.at(NOW)), "after deed {at}, {ask:?}");
+    }
+    let fault = app.yard().faults.last().unwrap().code.clone();
+    for deed in [RepairDeed::Patched, RepairDeed::Mended, RepairDeed::Tested] {
+        let entry = NewRepair {
+            fault: fault.clone(),
+            deed,
+            cause: None,
+            minutes: None,
+            part: None,
+            note: String::new(),
+        };
+        app.perform(&Ask::Repair(entry)).unwrap();
+        assert!(picture(&mut app) == picture(&mut yard.at(NOW)), "after {deed:?}");
+    }
+}
