@@ -1,5 +1,7 @@
 //! What a running program keeps of the facts is what a program opened afresh works out from the file.
 
+use std::fmt::Write as _;
+
 use ladderday::app::view::ScreenId;
 use ladderday::app::{App, Ask, NewFault, NewRepair, Tonight};
 use ladderday::domain::{Phase, RepairDeed, TickKind};
@@ -12,10 +14,10 @@ const NOW: &str = "2026-10-17T15:00";
 fn picture(app: &mut App) -> String {
     let mut text = String::new();
     for phase in [Phase::Bench, Phase::Up, Phase::Down] {
-        text += &format!("{:#?}\n", app.steps(phase).unwrap());
+        writeln!(text, "{:#?}", app.steps(phase).unwrap()).unwrap();
     }
     for screen in [ScreenId::Kit, ScreenId::Power, ScreenId::Faults, ScreenId::Totes, ScreenId::Seasons] {
-        text += &format!("{:#?}\n", app.page(screen, None, None).unwrap());
+        writeln!(text, "{:#?}", app.page(screen, None, None).unwrap()).unwrap();
     }
     text
 }
@@ -28,7 +30,8 @@ fn after_every_kind_of_deed_the_running_program_shows_what_the_file_says() {
     let steps = app.steps(Phase::Up).unwrap();
     let open = |s: &&ladderday::steps::Step| !steps.progress.contains_key(&s.key);
     let one = steps.steps.iter().find(|s| open(s) && s.of.is_none()).unwrap().key.to_string();
-    let counted = steps.steps.iter().find(|s| open(s) && s.of.is_some_and(|n| n > 2)).unwrap().key.to_string();
+    let counted =
+        steps.steps.iter().find(|s| open(s) && s.of.is_some_and(|n| n > 2)).unwrap().key.to_string();
     let mount = steps.steps.iter().find(|s| open(s) && s.key.as_str().starts_with("mount:"));
     let tick = |key: &str, kind, count| Ask::Tick {
         key: key.to_owned(),

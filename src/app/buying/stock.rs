@@ -8,7 +8,7 @@ use crate::app::owner::App;
 use crate::app::view::{Finding, Level};
 use crate::domain::{Condition, Phase, Placement, Product, ProductId, Role, Season, Stock};
 use crate::planner::Plan;
-use crate::steps::{Facts, Progress, State, Step, on_hand};
+use crate::steps::{Facts, Progress, Scope, State, Step, on_hand};
 use crate::units::Length;
 
 /// So long before the first step of a season its stock is to be looked over.
@@ -82,10 +82,12 @@ impl App {
     ) -> (Vec<Finding>, Vec<String>) {
         let (mut found, mut not_told) = (Vec::new(), Vec::new());
         let last_use = first_lit(season);
+        let scope = Scope { season: season.id, phase: Phase::Up, day: self.tonight() };
         let derived = self
-            .steps(Phase::Up)
+            .season_for(Phase::Up)
             .ok()
-            .filter(|_| self.season_for(Phase::Up).is_ok_and(|s| s.id == season.id));
+            .filter(|s| s.id == season.id)
+            .and_then(|_| self.derived(scope).ok());
         if let Some(derived) = &derived {
             let state = |s: &&Step| {
                 derived.progress.get(&s.key).map_or(State::Open, |p: &Progress| p.state_for(s.of))
