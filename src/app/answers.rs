@@ -111,7 +111,7 @@ impl App {
             return Ok(String::new());
         };
         let mut out = format!("{} {}: {}\n", row.code, row.target, row.symptom);
-        for caution in &row.cautions {
+        for caution in row.cautions.iter() {
             let _ = writeln!(out, "  ! {caution}");
         }
         for (n, step) in row.guide.iter().enumerate() {

@@ -190,7 +190,7 @@ fn guide_and_steps_take_the_words_of_the_site() {
         }
         let mut text = String::new();
         for row in &app.faults_page().rows {
-            for step in &row.guide {
+            for step in row.guide.iter() {
                 text.extend([step.what.clone(), "\n".to_owned(), format!("{:?}\n", step.results)]);
             }
         }

@@ -48,7 +48,7 @@ fn faults(fill: Fill) -> Faults {
             "14 Dec 2025 patched: bridged over pixel 37",
             "20 Feb 2026 looked: water in the sleeve",
         ]),
-        cautions: words(&["Supply off before anything is unplugged."]),
+        cautions: words(&["Supply off before anything is unplugged."]).into(),
         guide: [
             ("first_dark", "The first dark pixel or the one before it: move the plug one pixel on."),
             ("dry", "Look for water and green copper at the cut."),
@@ -62,7 +62,7 @@ fn faults(fill: Fill) -> Faults {
             ],
             answer: None,
         })
-        .to_vec(),
+        .into(),
         spares: if n == 31 { words(&["P-077", "P-078"]) } else { Vec::new() },
         photos: Vec::new(),
     };

@@ -1,6 +1,7 @@
 //! Faults: what was logged, what to do next, what to try.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use crate::app::deeds::deed_words;
 use crate::app::guide::Try;
@@ -31,8 +32,15 @@ impl App {
         });
         // A photo that can't be listed is no reason to hide the faults; verify says what is wrong.
         let photos = self.store.list_attachments().unwrap_or_default();
-        let mut rows: Vec<FaultRow> =
-            faults.iter().map(|f| self.fault_row(&facts, &jobs, &photos, f)).collect();
+        let mut advice = BTreeMap::new();
+        let mut rows: Vec<FaultRow> = faults
+            .iter()
+            .map(|f| {
+                let advice: &Advice =
+                    advice.entry(f.symptom.as_str()).or_insert_with(|| Advice::on(self.yard.terms(), f));
+                self.fault_row(&facts, &jobs, &photos, advice, f)
+            })
+            .collect();
         self.add_spares(&facts, &faults, &mut rows);
         let seen = |code: &str| {
             self.yard.faults.iter().filter(|f| symptom(&f.symptom).is_some_and(|s| s.code == code)).count()
@@ -70,6 +78,7 @@ impl App {
         facts: &Facts,
         jobs: &BTreeMap<FaultId, BenchJob>,
         photos: &[Attachment],
+        advice: &Advice,
         f: &Fault,
     ) -> FaultRow {
         let mut own: Vec<&Attachment> = photos.iter().filter(|a| a.fault_id == Some(f.id)).collect();
@@ -112,11 +121,15 @@ impl App {
                     format!("{} {}{who}{cause}{time}{part}{note}", self.say_ms(e.at_ms.0), deed_words(e.deed))
                 })
                 .collect(),
-            cautions: known.map_or_else(Vec::new, |s| s.cautions.iter().map(|c| (*c).to_owned()).collect()),
+            cautions: Arc::clone(&advice.cautions),
             // What is over asks for no guide.
-            guide: known.filter(|_| !ended).map_or_else(Vec::new, |s| {
-                s.guide.iter().map(|t| guide_step(terms, t, f, &entries)).collect()
-            }),
+            guide: match known.filter(|_| !ended) {
+                None => Arc::default(),
+                Some(s) if entries.iter().any(|e| !e.tried.is_empty()) => {
+                    s.guide.iter().map(|t| guide_step(terms, t, f, &entries)).collect()
+                }
+                Some(_) => Arc::clone(&advice.guide),
+            },
             spares: Vec::new(),
             photos: Self::photo_lines(&own),
         }
@@ -198,6 +211,24 @@ impl App {
             targets.push((piece.code.clone(), name.to_owned()));
         }
         targets
+    }
+}
+
+/// What is said of every fault of one symptom that nothing was tried on.
+struct Advice {
+    cautions: Arc<[String]>,
+    guide: Arc<[GuideStep]>,
+}
+
+impl Advice {
+    fn on(terms: Terms, f: &Fault) -> Self {
+        let known = symptom(&f.symptom);
+        let cautions = known.map_or(&[][..], |s| s.cautions);
+        let guide = known.map_or(&[][..], |s| s.guide);
+        Self {
+            cautions: cautions.iter().map(|c| (*c).to_owned()).collect(),
+            guide: guide.iter().map(|t| guide_step(terms, t, f, &[])).collect(),
+        }
     }
 }
 

@@ -1,5 +1,7 @@
 //! The Faults screen: log, triage, bench.
 
+use std::sync::Arc;
+
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Faults {
     pub rows: Vec<FaultRow>,
@@ -37,9 +39,9 @@ pub struct FaultRow {
     /// One line an entry: date, deed, note.
     pub entries: Vec<String>,
     /// Read before anything is tried.
-    pub cautions: Vec<String>,
+    pub cautions: Arc<[String]>,
     /// What to try, in order, by symptom.
-    pub guide: Vec<GuideStep>,
+    pub guide: Arc<[GuideStep]>,
     /// Codes of the spares that may go out in its place, the one proposed first.
     pub spares: Vec<String>,
     /// "1  sign.jpg, 14 Dec 2025".

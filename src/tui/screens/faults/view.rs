@@ -107,7 +107,7 @@ fn detail(row: &FaultRow, canvas: &mut Canvas, area: Rect) {
         if inner.height > 1 {
             canvas.heading(inner, 0, "What to try, in this order; g goes through it");
             let mut line = 1;
-            for caution in &row.cautions {
+            for caution in row.cautions.iter() {
                 line += canvas.labelled(inner, line, "!", caution);
             }
             for (n, step) in row.guide.iter().enumerate() {
