@@ -1,6 +1,6 @@
 //! A phase's steps as the planner takes them, with the sessions and equipment they are planned on.
 
-use chrono::{DateTime, Duration};
+use chrono::{DateTime, Duration, Utc};
 
 use super::calendar::Calendar;
 use super::engine::Time;
