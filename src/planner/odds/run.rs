@@ -208,16 +208,24 @@ impl<'f, 'a> Run<'f, 'a> {
         true
     }
 
-    /// The pieces done at once from `now` on and their minutes: all that is left, or as many whole ones as the longest
-    /// stretch still to come has room for.
-    fn part(&self, i: usize, now: Time) -> Option<(i64, Time)> {
+    /// The pieces done at once from `now` on and their minutes: all that is left where a session still to come has room
+    /// for it, otherwise as many whole ones as the window has room for.
+    fn part(&self, i: usize, a: &Activity, window: &Window, now: Time) -> Option<(i64, Time)> {
         let (left, all) = (*self.left.get(i)?, *self.minutes.get(i)?);
         let Some(p) = self.f.pieces.get(i).and_then(Option::as_ref) else { return Some((left, all)) };
-        let room = p.rooms.get(p.rooms.partition_point(|r| r.0 <= now)).map_or(0, |r| r.1);
-        let fits = if all > 0 { i64::from(room) * left / i64::from(all) } else { left };
-        // One piece too long for any session stays whole, and undone.
-        let n = if all <= room || fits < 1 { left } else { fits.min(left) };
-        Some((n, ((i64::from(all) * n + left - 1) / left.max(1)) as Time))
+        if p.rooms.get(p.rooms.partition_point(|r| r.0 <= now)).is_some_and(|r| all <= r.1) {
+            return Some((left, all));
+        }
+        let setup = &self.f.problem.setup;
+        let set = if a.tools.is_empty() { 0 } else { setup.tool_minutes };
+        let start = (now + a.place.map_or(0, |_| setup.place_minutes + set)).max(window.from);
+        let mut stays = self.stays.clone();
+        stays.sort_unstable_by(|x, y| y.cmp(x));
+        let last = (a.hands as usize).max(usize::from(a.not_alone) * 2).checked_sub(1);
+        let until = last.map_or(Some(window.to), |k| stays.get(k).map(|t| window.to.min(*t)))?;
+        // A single piece too long for any session is never done.
+        let n = (i64::from(until - start) * left / i64::from(all.max(1))).min(left);
+        (n > 0).then(|| (n, ((i64::from(all) * n + left - 1) / left) as Time))
     }
 
     /// Tells what waits for `i` that it is over.
@@ -386,7 +394,7 @@ impl<'f, 'a> Run<'f, 'a> {
         let f = self.f;
         let a = f.problem.activities.get(i)?;
         let window = self.window(i, a)?;
-        let part = self.part(i, now)?;
+        let part = self.part(i, a, &window, now)?;
         let minutes = part.1;
         let room = |(r, amount): (usize, i32)| {
             let cap = f.problem.resources.get(r).map_or(0, |x| x.capacity);
