@@ -224,7 +224,8 @@ impl<'f, 'a> Run<'f, 'a> {
         let last = (a.hands as usize).max(usize::from(a.not_alone) * 2).checked_sub(1);
         let until = last.map_or(Some(window.to), |k| stays.get(k).map(|t| window.to.min(*t)))?;
         // A single piece too long for any session is never done.
-        let n = (i64::from(until - start) * left / i64::from(all.max(1))).min(left);
+        let room = i64::from(until) - i64::from(start);
+        let n = (room * left / i64::from(all.max(1))).min(left);
         (n > 0).then(|| (n, ((i64::from(all) * n + left - 1) / left) as Time))
     }
 
