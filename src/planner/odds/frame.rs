@@ -33,7 +33,7 @@ pub(super) struct Tie {
 /// A step over several pieces, which is done in parts where no session has room for all of them.
 pub(super) struct Pieces {
     pub(super) left: i64,
-    /// Ends of the stretches it may lie in, and the minutes of work that they and all later ones have room for.
+    /// Ends of the stretches it may lie in, and the minutes of work that they have room for.
     pub(super) rooms: Vec<(Time, Time)>,
 }
 
@@ -90,7 +90,7 @@ impl<'a> Frame<'a> {
         let pieces = items.iter().map(|i| {
             let left = i.step.of.filter(|_| i.state == State::Open).map_or(0, |of| of - i.done);
             let rooms = || rooms(request, &calendar, &equipment, i.step, origin).collect();
-            (left > 1).then(|| Pieces { left, rooms: longest_from(rooms()) })
+            (left > 1).then(|| Pieces { left, rooms: rooms() })
         });
         let pieces = pieces.collect();
         let lights_on = minutes(origin, on, false);
@@ -241,16 +241,6 @@ impl<'a> Frame<'a> {
         all.dedup();
         self.moments = all;
     }
-}
-
-/// From each stretch on, the longest that is still to come.
-fn longest_from(mut rooms: Vec<(Time, Time)>) -> Vec<(Time, Time)> {
-    let mut most = 0;
-    for r in rooms.iter_mut().rev() {
-        most = most.max(r.1);
-        r.1 = most;
-    }
-    rooms
 }
 
 /// The plan's order; what it could not place comes last.

@@ -2,8 +2,8 @@
 //!
 //! A parallel schedule generation scheme (R. Kolisch, EJOR 90, 1996, 320-333): at each moment whatever can be begun is
 //! begun, in the plan's order. A step is not begun where it would not be done in its light and session. What had to
-//! follow the same day and did not is done again. A step over several pieces that no session still to come has room for
-//! is done in parts of whole pieces, decided anew whenever it may be begun.
+//! follow the same day and did not is done again. A step over several pieces that no session of the week to come has room
+//! for is done in parts of whole pieces, decided anew whenever it may be begun.
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
@@ -15,6 +15,8 @@ use crate::planner::engine::{Activity, FAR, Mode, Time, Window};
 
 /// How often a step is done again for the sake of what must follow it.
 const MOST_REPEATS: u8 = 8;
+/// Minutes for which people wait for a session long enough for all of a step, rather than begin it in parts.
+const WEEK: Time = 7 * 1440;
 
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum At {
@@ -208,12 +210,13 @@ impl<'f, 'a> Run<'f, 'a> {
         true
     }
 
-    /// The pieces done at once from `now` on and their minutes: all that is left where a session still to come has room
-    /// for it, otherwise as many whole ones as the window has room for.
+    /// The pieces done at once from `now` on and their minutes: all that is left where a session of the week to come has
+    /// room for it, otherwise as many whole ones as the window has room for.
     fn part(&self, i: usize, a: &Activity, window: &Window, now: Time) -> Option<(i64, Time)> {
         let (left, all) = (*self.left.get(i)?, *self.minutes.get(i)?);
         let Some(p) = self.f.pieces.get(i).and_then(Option::as_ref) else { return Some((left, all)) };
-        if p.rooms.get(p.rooms.partition_point(|r| r.0 <= now)).is_some_and(|r| all <= r.1) {
+        let ahead = p.rooms.get(p.rooms.partition_point(|r| r.0 <= now)..)?;
+        if ahead.iter().take_while(|r| r.0 <= now.saturating_add(WEEK)).any(|r| all <= r.1) {
             return Some((left, all));
         }
         let setup = &self.f.problem.setup;
