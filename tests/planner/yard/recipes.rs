@@ -1,8 +1,8 @@
 //! The mounting methods of the small yards.
 
 use ladderday::domain::{
-    Access, Applies, BoxMode, CureRule, Method, MethodId, Phase, RecipeAccess, RecipeLight, RecipeStep,
-    RecipeStepId, StepDeed, WaitKind, Words,
+    Applies, BoxMode, CureRule, Method, MethodId, Phase, RecipeAccess, RecipeLight, RecipeStep, RecipeStepId,
+    StepDeed, WaitKind, Words,
 };
 use ladderday::units::{Span, Speed, Temperature};
 

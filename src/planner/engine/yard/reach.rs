@@ -44,29 +44,13 @@ impl Reach {
                 continue;
             }
             reach.out[i] = reasons::never(m, i).is_some() || m.preds[i].iter().any(|(q, _)| reach.out[*q]);
-            let t = reach.ready(m, i, |q| reach.head[q]);
+            let t = ready(m, i, |q| reach.head[q]);
             let first = reach.first(m, i, t);
             let late = first.is_none_or(|t| a.deadline.is_some_and(|d| t.saturating_add(a.duration) > d));
             reach.out[i] |= late;
             reach.head[i] = first.unwrap_or(t.min(FAR));
         }
         reach
-    }
-
-    /// The earliest start after what comes before, given the starts of those.
-    pub(super) fn ready(&self, m: &Model, i: usize, start: impl Fn(usize) -> Time) -> Time {
-        let mut t = m.p.activities[i].release.unwrap_or(m.p.now).max(m.p.now);
-        for (q, lag) in &m.preds[i] {
-            t = t.max(match lag {
-                Lag::FinishStart { wait, .. } => {
-                    let end = start(*q).saturating_add(length(m, *q));
-                    let fixed = m.p.activities[*q].fixed.as_ref();
-                    end.saturating_add(fixed.map_or_else(|| least(m, *wait), |f| m.p.wait(*wait, f.session)))
-                }
-                Lag::StartStart { min } => start(*q).saturating_add(*min),
-            });
-        }
-        t
     }
 
     /// The earliest start within a window, moving before it, where people or tools are not there yet: whoever is at
@@ -145,6 +129,22 @@ impl Reach {
         }
         bits
     }
+}
+
+/// The earliest start after what comes before, given the starts of those.
+pub(super) fn ready(m: &Model, i: usize, start: impl Fn(usize) -> Time) -> Time {
+    let mut t = m.p.activities[i].release.unwrap_or(m.p.now).max(m.p.now);
+    for (q, lag) in &m.preds[i] {
+        t = t.max(match lag {
+            Lag::FinishStart { wait, .. } => {
+                let end = start(*q).saturating_add(length(m, *q));
+                let fixed = m.p.activities[*q].fixed.as_ref();
+                end.saturating_add(fixed.map_or_else(|| least(m, *wait), |f| m.p.wait(*wait, f.session)))
+            }
+            Lag::StartStart { min } => start(*q).saturating_add(*min),
+        });
+    }
+    t
 }
 
 /// Are enough people with the skills there for long enough, each looked at alone?

@@ -6,7 +6,7 @@
 
 use super::decode::hands;
 use super::model::Model;
-use super::reach::{Reach, Sessions};
+use super::reach::{Reach, Sessions, ready};
 use super::rows::NO_SESSION;
 use crate::planner::engine::problem::{Activity, Fixed, Session, Time, Worker};
 use std::collections::{BTreeMap, BTreeSet};
@@ -103,7 +103,7 @@ impl<'a> Apart<'a> {
                 let from = reach.head[i].max(m.bounds(s).0);
                 start[i] = reach.first(m, i, from);
                 for j in after.iter().copied() {
-                    let t = reach.ready(m, j, |q| start[q].unwrap_or(reach.head[q]));
+                    let t = ready(m, j, |q| start[q].unwrap_or(reach.head[q]));
                     start[j] = Some(reach.first(m, j, t).unwrap_or(t));
                 }
                 for (j, bits) in mates.iter().zip(&mut room) {
