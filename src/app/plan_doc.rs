@@ -4,7 +4,7 @@ use chrono::{DateTime, SecondsFormat, Utc};
 
 use super::owner::App;
 use crate::exchange::json::{
-    AfterDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, OddsDoc,
+    AfterDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, OddsDoc, PartDoc,
     PersonDoc, PlanDoc, SessionDoc, SetUpDoc, StepDoc, ToldDoc, ToolDoc, UnplacedDoc,
 };
 use crate::planner::{Odds, Plan, PlannedStep, SessionSpan};
@@ -75,6 +75,7 @@ impl App {
             access: step.access.as_str().to_owned(),
             state: p.state.as_str().to_owned(),
             count: step.of.map(|of| CountDoc { done: p.done, of }),
+            part: p.part.zip(step.of).map(|(pieces, of)| PartDoc { pieces, of: of - p.done }),
             order: p.order,
             late: p.late,
             minutes: p.minutes,

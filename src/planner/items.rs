@@ -1,8 +1,9 @@
 //! A phase's steps as the planner takes them, with the sessions and equipment they are planned on.
 
-use chrono::{DateTime, Duration};
+use chrono::{DateTime, Duration, Utc};
 
 use super::calendar::Calendar;
+use super::engine::Time;
 use super::make::Request;
 use super::map::{Binding, Item, bindings, minutes};
 use super::order::positions;
@@ -90,13 +91,11 @@ fn items<'a>(request: &Request<'a>) -> Vec<Item<'a>> {
 /// A step too long for any session that goes over several pieces is planned in part: as many whole pieces as the
 /// longest time it could lie in has room for.
 fn divide(request: &Request, calendar: &Calendar, equipment: &Equipment, items: &mut [Item]) {
-    let setup = request.setup();
     for item in items.iter_mut().filter(|i| i.state == State::Open && i.time_unknown.is_none()) {
         let step = item.step;
         let Some(of) = step.of.filter(|of| of - item.done > 1) else { continue };
-        let ladder = step.ladder().is_some() && equipment.ladders_told;
-        let lead = if step.place.is_some() { setup.place } else { 0 } + if ladder { setup.ladder } else { 0 };
-        let room = longest(request, calendar, step) - lead;
+        let longest = rooms(request, calendar, equipment, step, request.now).map(|r| r.1).max().unwrap_or(0);
+        let room = i64::from(longest);
         if item.minutes <= room {
             continue;
         }
@@ -108,31 +107,35 @@ fn divide(request: &Request, calendar: &Calendar, equipment: &Equipment, items: 
     }
 }
 
-/// Minutes of the longest stretch still to come that has the light, weather and hands of a step; 0 for none.
-fn longest(request: &Request, calendar: &Calendar, step: &Step) -> i64 {
+/// Stretches still to come that have the light, weather and hands of a step: their ends in minutes from `origin`, and
+/// the minutes of work they have room for after the moving.
+pub(super) fn rooms<'a>(
+    request: &'a Request,
+    calendar: &'a Calendar,
+    equipment: &Equipment,
+    step: &'a Step,
+    origin: DateTime<Utc>,
+) -> impl Iterator<Item = (Time, Time)> + 'a {
+    let setup = request.setup();
+    let ladder = step.ladder().is_some() && equipment.ladders_told;
+    let lead = if step.place.is_some() { setup.place } else { 0 } + if ladder { setup.ladder } else { 0 };
     let people = !request.facts.yard.people.is_empty();
     let hands = usize::try_from(step.hands).unwrap_or(0).max(usize::from(step.not_alone) * 2);
-    windows(calendar, request.now, step.light, &step.limits)
-        .iter()
-        .filter_map(|w| {
-            let (from, to) = (i64::from(w.from.max(0)), i64::from(w.to));
-            let comers = calendar.sessions.get(w.session as usize).map(|s| s.people.as_slice())?;
-            let mut stays: Vec<i64> = comers
-                .iter()
-                .map(|c| {
-                    let come = i64::from(minutes(request.now, c.from, true));
-                    to.min(i64::from(minutes(request.now, c.to, false))) - from.max(come)
-                })
-                .collect();
-            stays.sort_unstable_by(|a, b| b.cmp(a));
-            match hands.checked_sub(1).filter(|_| people) {
-                Some(last) => stays.get(last).copied(),
-                None => Some(to - from),
-            }
-        })
-        .max()
-        .unwrap_or(0)
-        .max(0)
+    let now = minutes(origin, request.now, true);
+    windows(calendar, origin, step.light, &step.limits).into_iter().filter_map(move |w| {
+        let from = w.from.max(now);
+        let comers = calendar.sessions.get(w.session as usize).map(|s| s.people.as_slice())?;
+        let mut stays: Vec<Time> = comers
+            .iter()
+            .map(|c| w.to.min(minutes(origin, c.to, false)) - from.max(minutes(origin, c.from, true)))
+            .collect();
+        stays.sort_unstable_by(|a, b| b.cmp(a));
+        let stay = match hands.checked_sub(1).filter(|_| people) {
+            Some(last) => stays.get(last).copied()?,
+            None => w.to - from,
+        };
+        Some((w.to, stay - lead as Time)).filter(|r| r.1 > 0)
+    })
 }
 
 /// A wait after something done at no known time can't be judged: the step stays unplaced, and says so.

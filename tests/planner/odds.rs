@@ -204,3 +204,31 @@ fn held_work_is_not_counted() {
     });
     assert!(o.not_counted > 0 && (o.in_time - 1.0).abs() < f64::EPSILON);
 }
+
+/// Four hundred stakes, 801 minutes, where the longest session has 600: the runs set them over two days, and what
+/// follows waits for all of them.
+#[test]
+fn a_step_done_in_parts_takes_the_days_it_takes() {
+    let certain = Chances::certain();
+    let finish = |stakes: i64| {
+        let mut b = Build::new();
+        let lawn = b.place("lawn", Access::Ground);
+        let id = b.prop("field", lawn, "stake");
+        b.placement(id).count = stakes;
+        b.person("Ada", "");
+        b.person("Ben", "");
+        b.weekends(&[]);
+        let (made, o) = odds_of(&b.yard, b.winter(), utc(NOW), 1, (&certain, 4));
+        assert_eq!(o.not_counted, 0, "{stakes}");
+        (made.steps.iter().any(|p| p.part.is_some()), o)
+    };
+    let (parted, few) = finish(40);
+    assert!(!parted && (few.in_time - 1.0).abs() < f64::EPSILON);
+    let (parted, many) = finish(400);
+    assert!(parted && (many.in_time - 1.0).abs() < f64::EPSILON, "{many:?}");
+    let day = |o: &Odds| o.p50.unwrap().date_naive();
+    assert!(day(&many) > day(&few), "{:?} {:?}", many.p50, few.p50);
+    // More than all sessions have room for is never done.
+    let (_, never) = finish(20_000);
+    assert!((never.never - 1.0).abs() < f64::EPSILON && never.in_time.abs() < f64::EPSILON);
+}

@@ -15,7 +15,7 @@ pub use lists::{
 };
 pub use plan::{
     AfterDoc, BoundDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, OddsDoc,
-    PersonDoc, PlanDoc, SessionDoc, SetUpDoc, StepDoc, ToldDoc, ToolDoc, UnplacedDoc, WhyDoc,
+    PartDoc, PersonDoc, PlanDoc, SessionDoc, SetUpDoc, StepDoc, ToldDoc, ToolDoc, UnplacedDoc, WhyDoc,
 };
 
 pub use record::{

@@ -123,6 +123,14 @@ pub struct CountDoc {
     pub of: i64,
 }
 
+/// The part that is planned of a step too long for any session: so many pieces `of` those left; `minutes`, `from` and
+/// `to` are the part's, and the rest is planned once the part is counted.
+#[derive(Debug, Clone, Serialize)]
+pub struct PartDoc {
+    pub pieces: i64,
+    pub of: i64,
+}
+
 #[derive(Debug, Clone, Serialize)]
 pub struct ToolDoc {
     pub name: String,
@@ -158,6 +166,8 @@ pub struct StepDoc {
     pub access: String,
     pub state: String,
     pub count: Option<CountDoc>,
+    /// Null where all that is left is planned.
+    pub part: Option<PartDoc>,
     pub order: usize,
     pub late: bool,
     pub minutes: i64,

@@ -7,10 +7,10 @@ use chrono::{DateTime, Utc};
 use super::chances::{Chances, Guess, number};
 use crate::domain::PlacementId;
 use crate::planner::engine::{Lag, Problem, Time, Wait};
-use crate::planner::items::Prepared;
+use crate::planner::items::{Prepared, rooms};
 use crate::planner::make::Request;
 use crate::planner::map::{Mapped, map, minutes};
-use crate::planner::plan::Plan;
+use crate::planner::plan::{Plan, minutes_of};
 use crate::steps::{Light, Role, State, Step};
 
 /// A step that must be over first.
@@ -30,6 +30,13 @@ pub(super) struct Tie {
     pub(super) others: Vec<usize>,
 }
 
+/// A step over several pieces, which is done in parts where no session has room for all of them.
+pub(super) struct Pieces {
+    pub(super) left: i64,
+    /// Ends of the stretches it may lie in, and the minutes of work that they have room for.
+    pub(super) rooms: Vec<(Time, Time)>,
+}
+
 /// The yard as the runs see it.
 pub(super) struct Frame<'a> {
     pub(super) problem: Problem,
@@ -46,6 +53,8 @@ pub(super) struct Frame<'a> {
     pub(super) tied_to: Vec<Vec<(usize, usize)>>,
     pub(super) rank: Vec<u32>,
     pub(super) indoors: Vec<bool>,
+    /// Of steps with several pieces left.
+    pub(super) pieces: Vec<Option<Pieces>>,
     /// Whom the plan gives each step, as bits.
     pub(super) planned: Vec<u64>,
     pub(super) key: Vec<u64>,
@@ -71,16 +80,26 @@ impl<'a> Frame<'a> {
         let Mapped { mut problem, origin, worker_names, .. } =
             map(request, &calendar, &equipment, &items, &bound);
         let n = items.len();
-        // The rest of a divided step is no step of its own, and the step as a whole is not counted.
+        // The rest of a divided step is no step of its own: a run does the whole step, in parts.
         problem.activities.truncate(n);
         problem.edges.retain(|e| e.pred < n && e.succ < n);
+        for (item, a) in items.iter().zip(&mut problem.activities).filter(|(i, _)| i.part.is_some()) {
+            let of = item.step.of.unwrap_or(0);
+            a.duration = minutes_of(item.step, of - item.done, of) as Time;
+        }
+        let pieces = items.iter().map(|i| {
+            let left = i.step.of.filter(|_| i.state == State::Open).map_or(0, |of| of - i.done);
+            let rooms = || rooms(request, &calendar, &equipment, i.step, origin).collect();
+            (left > 1).then(|| Pieces { left, rooms: rooms() })
+        });
+        let pieces = pieces.collect();
         let lights_on = minutes(origin, on, false);
         let out: Vec<bool> = items
             .iter()
             .map(|i| {
                 let left_out = i.step.placement.is_some_and(|p| without.contains(&p));
                 let watch = i.step.role == Role::Watch;
-                i.state == State::Held || i.part.is_some() || (i.state == State::Open && (left_out || watch))
+                i.state == State::Held || (i.state == State::Open && (left_out || watch))
             })
             .collect();
         let part: Vec<bool> = items
@@ -106,6 +125,7 @@ impl<'a> Frame<'a> {
             ties: (0..n).map(|_| Vec::new()).collect(),
             tied_to: vec![Vec::new(); n],
             rank: ranks(plan, &items),
+            pieces,
             indoors: items.iter().map(|i| i.step.light == Light::Indoors).collect(),
             planned: items
                 .iter()

@@ -42,12 +42,7 @@ impl Run<'_, '_> {
             choice.setup += p.setup.tool_minutes;
         }
         let start = now.max(window.from);
-        let stays = |w: usize, until: Time| {
-            p.workers.get(w).is_some_and(|x| {
-                let k = x.present.partition_point(|s| s.1 < until);
-                x.present.get(k).is_some_and(|s| s.0 <= now)
-            })
-        };
+        let stays = |w: usize, until: Time| self.stays.get(w).is_some_and(|t| *t >= until);
         if a.not_alone && (0..p.workers.len()).filter(|w| stays(*w, start + minutes)).count() < 2 {
             return None;
         }

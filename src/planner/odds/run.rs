@@ -2,7 +2,8 @@
 //!
 //! A parallel schedule generation scheme (R. Kolisch, EJOR 90, 1996, 320-333): at each moment whatever can be begun is
 //! begun, in the plan's order. A step is not begun where it would not be done in its light and session. What had to
-//! follow the same day and did not is done again.
+//! follow the same day and did not is done again. A step over several pieces that no session of the week to come has room
+//! for is done in parts of whole pieces, decided anew whenever it may be begun.
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
@@ -14,6 +15,8 @@ use crate::planner::engine::{Activity, FAR, Mode, Time, Window};
 
 /// How often a step is done again for the sake of what must follow it.
 const MOST_REPEATS: u8 = 8;
+/// Minutes for which people wait for a session long enough for all of a step, rather than begin it in parts.
+const WEEK: Time = 7 * 1440;
 
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum At {
@@ -49,8 +52,15 @@ pub(super) struct Run<'f, 'a> {
     pub(super) ends: Vec<Time>,
     pub(super) session: Vec<Option<u32>>,
     pub(super) repeats: Vec<u8>,
+    /// Minutes left, and pieces left (1 where there are none to count).
     pub(super) minutes: Vec<Time>,
+    pub(super) left: Vec<i64>,
+    /// Pieces and minutes of the part that runs, or ran last.
+    pub(super) doing: Vec<(i64, Time)>,
     pub(super) lost: Vec<bool>,
+    /// What holds at the moment looked at: each calendar's window, and until when each person who is there stays.
+    pub(super) open: Vec<Option<Window>>,
+    pub(super) stays: Vec<Time>,
     pub(super) workers: Vec<Mover>,
     pub(super) units: Vec<Mover>,
     pub(super) used: Vec<i32>,
@@ -74,7 +84,11 @@ impl<'f, 'a> Run<'f, 'a> {
             session: vec![None; n],
             repeats: vec![0; n],
             minutes: vec![0; n],
+            left: vec![1; n],
+            doing: vec![(1, 0); n],
             lost: Vec::new(),
+            open: Vec::new(),
+            stays: Vec::new(),
             workers: Vec::new(),
             units: Vec::new(),
             used: Vec::new(),
@@ -93,6 +107,10 @@ impl<'f, 'a> Run<'f, 'a> {
         let drawn = acts.zip(&f.key).zip(&f.guess).map(|((a, k), g)| draw.minutes(*k, a.duration, *g));
         self.minutes.clear();
         self.minutes.extend(drawn);
+        self.left.clear();
+        self.left.extend(f.pieces.iter().map(|p| p.as_ref().map_or(1, |p| p.left)));
+        self.doing.clear();
+        self.doing.extend(self.left.iter().copied().zip(self.minutes.iter().copied()));
         self.lost.clear();
         self.lost.extend(f.session_key.iter().zip(&f.lost).map(|(k, p)| draw.happens(*k, *p)));
     }
@@ -107,8 +125,8 @@ impl<'f, 'a> Run<'f, 'a> {
         loop {
             while let Some(Reverse((end, i))) = self.running.peek().copied().filter(|r| r.0.0 <= now) {
                 self.running.pop();
-                self.end(i, end);
-                left -= usize::from(f.due.get(i) == Some(&true));
+                let over = self.end(i, end);
+                left -= usize::from(over && f.due.get(i) == Some(&true));
             }
             while let Some(Reverse((_, r, amount))) = self.holds.peek().copied().filter(|h| h.0.0 <= now) {
                 self.holds.pop();
@@ -170,12 +188,48 @@ impl<'f, 'a> Run<'f, 'a> {
         }
     }
 
-    fn end(&mut self, i: usize, end: Time) {
+    /// The part of a step that runs is over; true where nothing is left of the step.
+    fn end(&mut self, i: usize, end: Time) -> bool {
         self.take(i, false);
+        let (pieces, minutes) = self.doing.get(i).copied().unwrap_or((1, 0));
+        if let (Some(n), Some(m)) = (self.left.get_mut(i), self.minutes.get_mut(i)) {
+            *n = (*n - pieces).max(0);
+            *m = (*m - minutes).max(0);
+            if *n > 0 {
+                if let (Some(s), Some(r)) = (self.at.get_mut(i), self.ready.get_mut(i)) {
+                    (*s, *r) = (At::Waits, end);
+                }
+                self.put_free(i);
+                return false;
+            }
+        }
         if let (Some(s), Some(e)) = (self.at.get_mut(i), self.ends.get_mut(i)) {
             (*s, *e) = (At::Over, end);
         }
         self.free_after(i, end);
+        true
+    }
+
+    /// The pieces done at once from `now` on and their minutes: all that is left where a session of the week to come has
+    /// room for it, otherwise as many whole ones as the window has room for.
+    fn part(&self, i: usize, a: &Activity, window: &Window, now: Time) -> Option<(i64, Time)> {
+        let (left, all) = (*self.left.get(i)?, *self.minutes.get(i)?);
+        let Some(p) = self.f.pieces.get(i).and_then(Option::as_ref) else { return Some((left, all)) };
+        let ahead = p.rooms.get(p.rooms.partition_point(|r| r.0 <= now)..)?;
+        if ahead.iter().take_while(|r| r.0 <= now.saturating_add(WEEK)).any(|r| all <= r.1) {
+            return Some((left, all));
+        }
+        let setup = &self.f.problem.setup;
+        let set = if a.tools.is_empty() { 0 } else { setup.tool_minutes };
+        let start = (now + a.place.map_or(0, |_| setup.place_minutes + set)).max(window.from);
+        let mut stays = self.stays.clone();
+        stays.sort_unstable_by(|x, y| y.cmp(x));
+        let last = (a.hands as usize).max(usize::from(a.not_alone) * 2).checked_sub(1);
+        let until = last.map_or(Some(window.to), |k| stays.get(k).map(|t| window.to.min(*t)))?;
+        // A single piece too long for any session is never done.
+        let room = i64::from(until) - i64::from(start);
+        let n = (room * left / i64::from(all.max(1))).min(left);
+        (n > 0).then(|| (n, ((i64::from(all) * n + left - 1) / left) as Time))
     }
 
     /// Tells what waits for `i` that it is over.
@@ -214,9 +268,12 @@ impl<'f, 'a> Run<'f, 'a> {
 
     /// Begins whatever can be begun; how many steps that were over are open again.
     fn begin_what_can(&mut self, now: Time) -> usize {
+        let f = self.f;
         let mut again = 0;
         let mut keep_until = FAR;
         let mut n = 0;
+        self.look(now);
+        let mut nobody = self.nobody_free(now);
         while let Some((_, _, i)) = self.free.get(n).copied() {
             if self.ready.get(i).is_none_or(|r| *r > now) {
                 n += 1;
@@ -227,15 +284,46 @@ impl<'f, 'a> Run<'f, 'a> {
                 n = 0;
                 continue;
             }
+            // Most looks end here, without a closer one.
+            if nobody && f.problem.activities.get(i).is_some_and(|a| a.hands > 0) {
+                n += 1;
+                continue;
+            }
             match self.try_begin(i, now, &mut keep_until) {
-                Some((choice, end)) => {
+                Some((choice, end, part)) => {
                     self.free.remove(n);
+                    if let Some(d) = self.doing.get_mut(i) {
+                        *d = part;
+                    }
                     self.start(i, end, &choice);
+                    nobody = self.nobody_free(now);
                 }
                 None => n += 1,
             }
         }
         again
+    }
+
+    /// What holds at `now` for every step alike.
+    fn look(&mut self, now: Time) {
+        let p = &self.f.problem;
+        let lead = p.setup.place_minutes + p.setup.tool_minutes;
+        self.open.clear();
+        self.open.extend(p.calendars.iter().map(|c| {
+            let w = c.get(c.partition_point(|w| w.to <= now)).copied()?;
+            let there = p.sessions.get(w.session as usize).is_some_and(|s| s.from <= now);
+            (w.from <= now + lead && there).then_some(w)
+        }));
+        self.stays.clear();
+        self.stays.extend(p.workers.iter().map(|w| {
+            let come = w.present.partition_point(|s| s.0 <= now);
+            come.checked_sub(1).and_then(|k| w.present.get(k)).map_or(Time::MIN, |s| s.1)
+        }));
+    }
+
+    fn nobody_free(&self, now: Time) -> bool {
+        let free = |(m, until): (&Mover, &Time)| m.free <= now && *until >= now;
+        !self.workers.iter().zip(&self.stays).any(free)
     }
 
     /// What `i` had to follow in time, and can't any more.
@@ -256,6 +344,12 @@ impl<'f, 'a> Run<'f, 'a> {
         let f = self.f;
         if let Some(r) = self.repeats.get_mut(first) {
             *r += 1;
+        }
+        // Of a step done in parts only the last is done again.
+        if let (Some(n), Some(m), Some(d)) =
+            (self.left.get_mut(first), self.minutes.get_mut(first), self.doing.get(first))
+        {
+            (*n, *m) = *d;
         }
         for then in f.succs.get(first).into_iter().flatten() {
             if let Some(n) = self.pending.get_mut(*then) {
@@ -298,13 +392,14 @@ impl<'f, 'a> Run<'f, 'a> {
         self.running.push(Reverse((end, i)));
     }
 
-    /// Who, with what and until when, if `i` can be begun now. A step for several that only waits for busy people keeps
+    /// Who, with what, until when and how much of it, if `i` can be begun now. A step for several that only waits for busy people keeps
     /// later ones from taking those who are free past `keep_until`.
-    fn try_begin(&self, i: usize, now: Time, keep_until: &mut Time) -> Option<(Choice, Time)> {
+    fn try_begin(&self, i: usize, now: Time, keep_until: &mut Time) -> Option<(Choice, Time, (i64, Time))> {
         let f = self.f;
         let a = f.problem.activities.get(i)?;
-        let minutes = self.minutes.get(i).copied()?;
-        let window = self.window(i, a, now)?;
+        let window = self.window(i, a)?;
+        let part = self.part(i, a, &window, now)?;
+        let minutes = part.1;
         let room = |(r, amount): (usize, i32)| {
             let cap = f.problem.resources.get(r).map_or(0, |x| x.capacity);
             self.used.get(r).is_some_and(|u| u + amount <= cap)
@@ -330,17 +425,13 @@ impl<'f, 'a> Run<'f, 'a> {
                 return None;
             }
         }
-        Some((choice, end))
+        Some((choice, end, part))
     }
 
     /// The window of a step's calendar that is open now, or will be within its moving.
-    fn window(&self, i: usize, a: &Activity, now: Time) -> Option<Window> {
-        let p = &self.f.problem;
-        let windows = p.calendars.get(a.calendar?)?;
-        let w = windows.get(windows.partition_point(|w| w.to <= now)).copied()?;
-        let soon = w.from <= now + p.setup.place_minutes + p.setup.tool_minutes;
-        let there = p.sessions.get(w.session as usize).is_some_and(|s| s.from <= now);
-        (soon && there && self.held_then(i, &w)).then_some(w)
+    fn window(&self, i: usize, a: &Activity) -> Option<Window> {
+        let w = self.open.get(a.calendar?).copied().flatten()?;
+        self.held_then(i, &w).then_some(w)
     }
 
     /// Weather takes a session's outdoor work, not what is done indoors.

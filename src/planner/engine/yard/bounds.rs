@@ -6,89 +6,50 @@
 use super::decode::hands;
 use super::evaluate::Score;
 use super::model::Model;
-use super::reasons;
-use super::visits;
-use crate::planner::engine::problem::{Activity, FAR, Lag, Time, Window};
+use super::reach::{Reach, length};
+use super::visits::visits;
+use crate::planner::engine::problem::{Activity, Session, Time, Window};
 
 /// From how many times on the work still to begin is summed up.
 const MOST_CUTS: usize = 24;
 
-/// A lower bound of each goal of a [`Score`].
+/// A lower bound of each goal of a [`Score`], where all goals before it are at theirs.
 pub(super) fn bounds(m: &Model) -> Score {
-    let (heads, out) = heads(m);
-    let left_out = out.iter().filter(|x| **x).count() as i64;
+    let mut reach = Reach::new(m);
+    let left_out = reach.out.iter().filter(|x| **x).count() as i64;
     let mut lost = vec![false; m.p.groups.len()];
     for (i, a) in m.p.activities.iter().enumerate() {
         if let Some(g) = a.group {
-            lost[g] |= out[i] || m.p.due.is_some_and(|d| heads[i].saturating_add(length(m, i)) > d);
+            let late = m.p.due.is_some_and(|d| reach.head[i].saturating_add(length(m, i)) > d);
+            lost[g] |= reach.out[i] || late;
         }
     }
     let worth = m.p.groups.iter().zip(&lost).filter(|(_, l)| **l).map(|(g, _)| g.worth).sum();
     let all = left_out == 0;
-    let finish = finish(m, &heads, &out, all);
-    [worth, left_out, m.p.days_over(finish), if all { visits::setup(m) } else { 0 }, i64::from(finish)]
-}
-
-fn length(m: &Model, i: usize) -> Time {
-    let a = &m.p.activities[i];
-    a.fixed.as_ref().map_or(a.duration, |f| f.end - f.start)
-}
-
-/// The first time from `t` on at which `i` lies in a window.
-fn fit(m: &Model, i: usize, t: Time) -> Option<Time> {
-    let d = m.p.activities[i].duration;
-    let windows = m.windows(i);
-    let k = windows.partition_point(|w| w.to < t.saturating_add(d));
-    windows.get(k..)?.iter().find(|w| w.to - w.from.max(t) >= d).map(|w| w.from.max(t))
-}
-
-/// Earliest starts without resources, and which activities can never be placed.
-fn heads(m: &Model) -> (Vec<Time>, Vec<bool>) {
-    let mut head = vec![m.p.now; m.n];
-    let mut out = vec![false; m.n];
-    for i in m.order.iter().copied() {
-        let a = &m.p.activities[i];
-        if let Some(f) = &a.fixed {
-            head[i] = f.start;
-            continue;
-        }
-        out[i] = reasons::never(m, i).is_some();
-        let mut t = a.release.unwrap_or(m.p.now).max(m.p.now);
-        for (q, lag) in &m.preds[i] {
-            out[i] |= out[*q];
-            let end = head[*q].saturating_add(length(m, *q));
-            t = t.max(match lag {
-                Lag::FinishStart { wait, .. } => {
-                    // In another session the wait may be shorter: the least of the table holds for all.
-                    let fixed = m.p.activities[*q].fixed.as_ref();
-                    let w = match (wait.table.and_then(|k| m.p.wait_tables.get(k)), fixed) {
-                        (Some(_), Some(f)) => m.p.wait(*wait, f.session),
-                        (Some(table), None) => {
-                            table.iter().copied().min().unwrap_or(wait.minutes).min(wait.minutes)
-                        }
-                        (None, _) => wait.minutes,
-                    };
-                    end.saturating_add(w)
-                }
-                Lag::StartStart { min } => head[*q].saturating_add(*min),
-            });
-        }
-        match fit(m, i, t) {
-            Some(t) if a.deadline.is_none_or(|d| t.saturating_add(a.duration) <= d) => head[i] = t,
-            Some(t) => {
-                head[i] = t;
-                out[i] = true;
-            }
-            None => {
-                head[i] = t.min(FAR);
-                out[i] = true;
-            }
-        }
+    let end = finish(m, &reach, all, 0);
+    let days = m.p.days_over(end);
+    if !all || !reach.limit(m, &lost, days) {
+        return [worth, left_out, days, 0, i64::from(end)];
     }
-    (head, out)
+    let visits = visits(m, &reach);
+    let come = visits.people * i64::from(m.p.setup.place_minutes);
+    let set = visits.tools * i64::from(m.p.setup.tool_minutes);
+    // Whoever moves does nothing else meanwhile; but what is no work may be moved for after the work.
+    let work = m.at_place.iter().flatten().all(|i| m.p.activities[*i as usize].work);
+    let moving = if !work {
+        0
+    } else if reach.tools_by_hands {
+        come + set
+    } else {
+        come
+    };
+    let end = if moving > 0 { end.max(finish(m, &reach, true, moving)) } else { end };
+    [worth, left_out, days, come + set, i64::from(end)]
 }
 
-fn finish(m: &Model, heads: &[Time], out: &[bool], all: bool) -> Time {
+/// `moving`: minutes in which somebody at least moves, besides all work.
+fn finish(m: &Model, reach: &Reach, all: bool, moving: i64) -> Time {
+    let (heads, out) = (&reach.head, &reach.out);
     let mut best = m.p.now;
     let acts = || m.p.activities.iter().enumerate().filter(|(i, a)| a.work && !out[*i]);
     // Activities that could be placed may still fall out; only those that cannot fail bind the finish.
@@ -104,6 +65,18 @@ fn finish(m: &Model, heads: &[Time], out: &[bool], all: bool) -> Time {
     // windows of one calendar, and for what can't begin before some time.
     let open: Vec<(usize, &Activity)> =
         acts().filter(|(_, a)| a.fixed.is_none() && a.duration > 0 && hands(a) > 0).collect();
+    // All of it with the moving, which may lie anywhere in a session.
+    if moving > 0 && open.iter().all(|(_, a)| a.calendar.is_some()) {
+        let total: i64 = open.iter().map(|(_, a)| i64::from(hands(a)) * i64::from(a.duration)).sum();
+        let whole = |(k, s): (usize, &Session)| Window { from: s.from, to: s.to, session: k as u32 };
+        let mut whole: Vec<Window> = m.p.sessions.iter().enumerate().map(whole).collect();
+        whole.sort_by_key(|w| (w.from, w.to));
+        if whole.windows(2).all(|w| w[0].to <= w[1].from)
+            && let Some(t) = energy(&there(m, None, &whole), m.p.now, total + moving)
+        {
+            best = best.max(t);
+        }
+    }
     let inside = inside(m);
     let mut from: Vec<Time> = open.iter().map(|(i, _)| heads[*i]).collect();
     from.sort_unstable();

@@ -192,7 +192,7 @@ impl<'m, 'p> Decoder<'m, 'p> {
         let patience =
             if moving { usize::from(g.cap.get(i).copied().unwrap_or(3)).min(levels - 1) } else { levels - 1 };
         // A floor is a wish: what does not fit above it by the end of patience comes when it can.
-        let floor = if moving { g.floor.get(self.m.kind(i)).copied().unwrap_or(est) } else { est };
+        let floor = if moving { g.floor[self.m.kind(i)].max(g.wait[i]) } else { est };
         // Patience ends at the comfort time: later work would cost a higher goal.
         let patient = lst.min(g.patient_until - self.m.tail[i]);
         if floor > est {

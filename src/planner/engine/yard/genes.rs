@@ -4,6 +4,15 @@ use super::model::Model;
 use crate::planner::engine::problem::Time;
 use fastrand::Rng;
 
+/// What a schedule made from the genes shows.
+#[derive(Debug, Default)]
+pub(super) struct Shown {
+    /// Activities that bear set-up.
+    pub(super) movers: Vec<u32>,
+    /// The session of each activity.
+    pub(super) session: Vec<u32>,
+}
+
 /// A skip that leaves the activity out altogether.
 pub(super) const LEFT_OUT: u8 = u8::MAX;
 
@@ -23,6 +32,8 @@ pub(super) struct Genes {
     pub(super) spare_unit: Vec<u16>,
     /// Work at a place waits for this time, so that it is done in fewer visits: by place, without tools and with.
     pub(super) floor: Vec<Time>,
+    /// This one alone waits for this time, so that it falls into a later visit to its place.
+    pub(super) wait: Vec<Time>,
     /// No patience beyond this end.
     pub(super) patient_until: Time,
     /// What is bound by a latest time follows its predecessor at once; otherwise it keeps its place in the list.
@@ -30,11 +41,12 @@ pub(super) struct Genes {
 }
 
 impl Genes {
-    /// One random change, every other time at one of `movers`: activities that somebody moves for.
-    pub(super) fn vary(&mut self, m: &Model, rng: &mut Rng, movers: &[u32]) {
+    /// One random change, every other time at an activity that somebody moves for.
+    pub(super) fn vary(&mut self, m: &Model, rng: &mut Rng, shown: &Shown) {
         if m.n == 0 {
             return;
         }
+        let movers = &shown.movers;
         let near = (!movers.is_empty() && rng.bool()).then(|| movers[rng.usize(..movers.len())]);
         let at = near.and_then(|i| self.list.iter().position(|x| *x == i));
         let at = at.unwrap_or_else(|| rng.usize(..m.n));
@@ -72,7 +84,8 @@ impl Genes {
                 self.spare_unit[i] =
                     if units > 1 && rng.bool() { rng.usize(..units) as u16 } else { u16::MAX };
             }
-            24..=29 => self.wait_for_more(m, rng, i),
+            24..=25 => self.wait_for_more(m, rng, i),
+            26..=29 => self.join(m, rng, i, shown),
             17 => self.pref[i] = rng.u8(..),
             18 => self.pref[i] = 0,
             _ => {
@@ -101,6 +114,41 @@ impl Genes {
         if rng.bool() {
             let at = *floor;
             self.floor[k ^ 1] = at;
+        }
+    }
+
+    /// Work of one session waits for another, so that fewer visits are made; or waits no longer.
+    fn join(&mut self, m: &Model, rng: &mut Rng, i: usize, shown: &Shown) {
+        let here = &m.at_place[m.place[i]];
+        let Some(own) = shown.session.get(i).copied().filter(|_| !here.is_empty()) else { return };
+        let mate = if rng.u8(..4) > 0 { here[rng.usize(..here.len())] as usize } else { rng.usize(..m.n) };
+        let Some(to) = m.p.sessions.get(shown.session[mate] as usize).map(|s| s.from) else { return };
+        let to = if rng.u8(..4) == 0 { Time::MIN } else { to };
+        let of_session = |k: &u32| shown.session[*k as usize] == own;
+        match rng.u8(..8) {
+            // What is done at the place.
+            0..=3 => {
+                for k in here.iter().filter(|k| of_session(k)) {
+                    self.wait[*k as usize] = to;
+                }
+            }
+            // All that is done in the session.
+            4..=5 => {
+                for k in m.at_place.iter().flatten().filter(|k| of_session(k)) {
+                    self.wait[*k as usize] = to;
+                }
+            }
+            // All that comes before it.
+            _ => {
+                let mut seen = vec![false; m.n];
+                let mut todo = vec![mate];
+                while let Some(k) = todo.pop() {
+                    if !std::mem::replace(&mut seen[k], true) {
+                        self.wait[k] = to;
+                        todo.extend(m.preds[k].iter().map(|(q, _)| *q));
+                    }
+                }
+            }
         }
     }
 

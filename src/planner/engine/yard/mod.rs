@@ -9,6 +9,7 @@ mod evaluate;
 mod genes;
 mod model;
 mod profile;
+mod reach;
 mod reasons;
 mod rows;
 mod search;

@@ -28,6 +28,8 @@ pub(super) struct Model<'a> {
     /// How many places there are, and each activity's among them.
     pub(super) places: usize,
     pub(super) place: Vec<usize>,
+    /// The activities of each place that are not fixed.
+    pub(super) at_place: Vec<Vec<u32>>,
     pub(super) end_of_time: Time,
     /// Lies on a circle of waits.
     pub(super) circle: Vec<bool>,
@@ -83,11 +85,18 @@ impl<'a> Model<'a> {
         let mut all: Vec<u32> = p.activities.iter().filter_map(|a| a.place).collect();
         all.sort_unstable();
         all.dedup();
-        let place = p
+        let place: Vec<usize> = p
             .activities
             .iter()
             .map(|a| a.place.and_then(|x| all.binary_search(&x).ok()).unwrap_or(0))
             .collect();
+        let mut at_place = vec![Vec::new(); all.len().max(1)];
+        for (i, a) in p.activities.iter().enumerate().filter(|(_, a)| a.place.is_some() && a.fixed.is_none())
+        {
+            if let Some(list) = at_place.get_mut(place[i]).filter(|_| a.place.is_some()) {
+                list.push(i as u32);
+            }
+        }
         let forward = p.edges.iter().all(|e| match e.lag {
             Lag::FinishStart { wait, .. } => {
                 let table = wait.table.and_then(|t| p.wait_tables.get(t));
@@ -101,6 +110,7 @@ impl<'a> Model<'a> {
             out,
             places: all.len().max(1),
             place,
+            at_place,
             p,
             n,
             order,

@@ -7,7 +7,7 @@
 use super::bounds;
 use super::decode::Decoder;
 use super::evaluate::{self, Score};
-use super::genes::Genes;
+use super::genes::{Genes, Shown};
 use super::model::Model;
 use super::reasons;
 use super::start;
@@ -25,6 +25,8 @@ const ISLANDS: usize = 4;
 const LATE: u64 = 15;
 /// Without a better schedule for this many, an island goes back to its best.
 const PATIENCE: u64 = 40;
+/// Up to so many activities there is time to look around: islands part for a while, and start afresh by chance.
+const SMALL: usize = 60;
 
 struct Island<'m, 'p> {
     m: &'m Model<'p>,
@@ -36,8 +38,8 @@ struct Island<'m, 'p> {
     used: u64,
     /// The decoder holds the schedule of `now`.
     fresh: bool,
-    /// Activities of `now` that bear set-up.
-    movers: Vec<u32>,
+    /// What the schedule of `now` shows.
+    shown: Shown,
     /// Scores of the last schedules kept, for late acceptance.
     late: Vec<Score>,
 }
@@ -53,9 +55,12 @@ impl Island<'_, '_> {
     /// Remembers who moves in the schedule just decoded, which is `now`.
     fn look(&mut self) {
         self.fresh = true;
-        self.movers.clear();
-        let spots = self.decoder.state.spots.iter().enumerate();
-        self.movers.extend(spots.filter(|(_, s)| s.setup > 0).map(|(i, _)| i as u32));
+        let spots = &self.decoder.state.spots;
+        let movers = spots.iter().enumerate().filter(|(_, s)| s.setup > 0).map(|(i, _)| i as u32);
+        self.shown.movers.clear();
+        self.shown.movers.extend(movers);
+        self.shown.session.clear();
+        self.shown.session.extend(spots.iter().map(|s| s.session));
     }
 
     fn offer(&mut self, g: Genes, score: Score) {
@@ -89,7 +94,7 @@ impl Island<'_, '_> {
                 // Not always near the best: a few changes fall back into it.
                 let mut g = self.best.1.clone();
                 let changes = match self.rng.u8(..4) {
-                    0 if self.m.n <= 60 => {
+                    0 if self.m.n <= SMALL => {
                         g = start::by_chance(self.m, &mut self.rng, &g);
                         0
                     }
@@ -97,7 +102,7 @@ impl Island<'_, '_> {
                     _ => self.rng.usize(2..8),
                 };
                 for _ in 0..changes {
-                    g.vary(self.m, &mut self.rng, &self.movers);
+                    g.vary(self.m, &mut self.rng, &self.shown);
                 }
                 let s = self.judge(&g);
                 if s < self.best.0 {
@@ -113,10 +118,10 @@ impl Island<'_, '_> {
                 let spots = &self.decoder.state.spots;
                 g.sort_as(|i| spots[i].start);
             } else {
-                g.vary(self.m, &mut self.rng, &self.movers);
+                g.vary(self.m, &mut self.rng, &self.shown);
             }
-            while self.rng.u8(..) < 100 {
-                g.vary(self.m, &mut self.rng, &self.movers);
+            while self.rng.u8(..) < 215 {
+                g.vary(self.m, &mut self.rng, &self.shown);
             }
             let s = self.judge(&g);
             self.offer(g, s);
@@ -143,7 +148,7 @@ pub(in super::super) fn solve(
         stale: 0,
         used: 0,
         fresh: false,
-        movers: Vec::new(),
+        shown: Shown::default(),
         late: Vec::new(),
     };
     let mut stopped_by = StoppedBy::Schedules;
@@ -176,7 +181,7 @@ pub(in super::super) fn solve(
                 stale: 0,
                 used: 0,
                 fresh: false,
-                movers: Vec::new(),
+                shown: Shown::default(),
                 late: Vec::new(),
             })
             .collect();
@@ -204,10 +209,10 @@ pub(in super::super) fn solve(
                 best = i.best.clone();
             }
             rounds += 1;
-            // Islands part for a while, then the worse half starts again from the best.
-            if rounds.is_multiple_of(8) {
+            // Small problems: the worse half starts again from the best now and then; large ones: all, every round.
+            if m.n > SMALL || rounds.is_multiple_of(8) {
                 for (k, i) in islands.iter_mut().enumerate() {
-                    if i.best.0 > best.0 && k % 2 == 1 {
+                    if i.best.0 > best.0 && (m.n > SMALL || k % 2 == 1) {
                         i.best = best.clone();
                         i.now = best.clone();
                         i.stale = 0;

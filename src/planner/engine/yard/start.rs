@@ -38,6 +38,7 @@ pub(super) fn genes(m: &Model, kept: Option<&[usize]>) -> Vec<Genes> {
             spare: vec![0; m.n],
             spare_unit: vec![u16::MAX; m.n],
             floor: vec![Time::MIN; 2 * m.places],
+            wait: vec![Time::MIN; m.n],
             eager: true,
             patient_until: m.p.comfort.or(m.p.due).unwrap_or(m.end_of_time.min(FAR)),
         })
@@ -57,6 +58,7 @@ pub(super) fn by_chance(m: &Model, rng: &mut fastrand::Rng, like: &Genes) -> Gen
         spare: vec![0; m.n],
         spare_unit: vec![u16::MAX; m.n],
         floor: vec![Time::MIN; 2 * m.places],
+        wait: vec![Time::MIN; m.n],
         ..like.clone()
     }
 }

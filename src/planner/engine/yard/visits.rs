@@ -1,72 +1,178 @@
 //! How often a place must be visited at least: the set-up that no schedule can better.
 //!
-//! A visit is a session in which something is done at a place; its first comer moves, and so does its first tool.
+//! A visit is a session in which something is done at a place; its first comer moves, and so does its first tool. Of
+//! activities of which no two can share a session each needs a visit of its own: a clique in that graph bounds their
+//! number.
 
 use super::decode::hands;
 use super::model::Model;
-use super::rows::NOWHERE;
-use crate::planner::engine::problem::{Activity, Fixed, Lag, Session, Time, Window, Worker};
-use std::collections::BTreeMap;
+use super::reach::{Reach, Sessions, ready};
+use super::rows::NO_SESSION;
+use crate::planner::engine::problem::{Activity, Fixed, Session, Time, Worker};
+use std::collections::{BTreeMap, BTreeSet};
 
-/// Sessions as bits.
-type Sessions = Vec<u64>;
+/// How many looks at an activity may be spent on waits between the activities of a place.
+const MOST_LOOKS: usize = 2_000_000;
 
-/// Least set-up minutes where everything is placed.
-pub(super) fn setup(m: &Model) -> i64 {
-    let people = visits(m, |a| hands(a) > 0, |a| a.workers.is_empty());
-    let tools = visits(m, |a| !a.tools.is_empty(), |a| a.units.is_empty());
-    people * i64::from(m.p.setup.place_minutes) + tools * i64::from(m.p.setup.tool_minutes)
+/// Visits by people and by tools at least, where everything is placed.
+pub(super) struct Visits {
+    pub(super) people: i64,
+    pub(super) tools: i64,
 }
 
-/// Visits of all places by what `moves`, less those where someone may still be from fixed work that is not `idle`.
-fn visits(m: &Model, moves: impl Fn(&Activity) -> bool, idle: impl Fn(&Fixed) -> bool) -> i64 {
-    let mut places: BTreeMap<u32, (Vec<usize>, i64)> = BTreeMap::new();
-    for (i, a) in m.p.activities.iter().enumerate() {
-        let Some(place) = a.place.filter(|p| *p != NOWHERE) else { continue };
-        let at = places.entry(place).or_default();
-        match &a.fixed {
-            Some(f) => at.1 += i64::from(!idle(f)),
-            None if moves(a) => at.0.push(i),
-            None => {}
-        }
-    }
-    let sessions: Vec<Sessions> = m.p.calendars.iter().map(|c| sessions_of(m, c)).collect();
-    let longest = m.p.sessions.iter().map(|s| s.to - s.from).max().unwrap_or(0);
+/// Counts the least visits of all places.
+pub(super) fn visits(m: &Model, reach: &Reach) -> Visits {
+    let sessions: Vec<Sessions> = (0..m.n)
+        .map(|i| if m.p.activities[i].fixed.is_some() { Vec::new() } else { reach.sessions(m, i) })
+        .collect();
     let offered = offered(m);
-    let mut sum = 0;
-    let mut chain = vec![(0, false); m.n];
-    for (list, fixed) in places.values().filter(|p| !p.0.is_empty()) {
-        let least = by_sessions(m, list, &sessions)
-            .max(by_minutes(m, list, offered))
-            .max(by_waits(m, list, longest, &mut chain));
-        sum += (least.max(1) - fixed).max(0);
+    let mut looks = MOST_LOOKS;
+    let mut sum = Visits { people: 0, tools: 0 };
+    for (place, all) in m.at_place.iter().enumerate() {
+        let list: Vec<usize> = all.iter().map(|i| *i as usize).collect();
+        let apart = Apart::new(m, reach, &sessions, &list, &mut looks);
+        let come = |a: &Activity| hands(a) > 0;
+        let group: Vec<usize> = list.iter().copied().filter(|i| come(&m.p.activities[*i])).collect();
+        if !group.is_empty() {
+            let least = apart.clique(&group).max(by_minutes(m, &group, offered)).max(1);
+            sum.people += (least - been(m, place, |f| !f.workers.is_empty())).max(0);
+        }
+        for group in by_units(m, &list) {
+            sum.tools += (apart.clique(&group).max(1) - been(m, place, |f| !f.units.is_empty())).max(0);
+        }
     }
     sum
 }
 
-fn sessions_of(m: &Model, windows: &[Window]) -> Sessions {
-    let mut bits = vec![0u64; m.p.sessions.len().div_ceil(64)];
-    for w in windows.iter().filter(|w| w.to >= m.p.now) {
-        if let Some(b) = bits.get_mut(w.session as usize / 64) {
-            *b |= 1 << (w.session % 64);
-        }
-    }
-    bits
+/// Sessions that are not over in which fixed work leaves somebody (or something) at the place.
+fn been(m: &Model, place: usize, there: impl Fn(&Fixed) -> bool) -> i64 {
+    let fixed = m.p.activities.iter().enumerate().filter(|(i, a)| a.place.is_some() && m.place[*i] == place);
+    let open = fixed.filter_map(|(_, a)| a.fixed.as_ref()).filter(|f| there(f)).map(|f| f.session);
+    let open: BTreeSet<u32> =
+        open.map(|s| s.unwrap_or(NO_SESSION)).filter(|s| m.bounds(*s).1 > m.p.now).collect();
+    open.len() as i64
 }
 
-/// Activities that have no session in common, taken greedily, fewest sessions first.
-fn by_sessions(m: &Model, list: &[usize], sessions: &[Sessions]) -> i64 {
-    let mut own: Vec<&Sessions> =
-        list.iter().filter_map(|i| m.p.activities[*i].calendar).filter_map(|c| sessions.get(c)).collect();
-    own.sort_by_key(|s| (s.iter().map(|b| b.count_ones()).sum::<u32>(), *s));
-    own.dedup();
-    let mut taken: Vec<&Sessions> = Vec::new();
-    for s in own {
-        if taken.iter().all(|t| t.iter().zip(s).all(|(a, b)| a & b == 0)) {
-            taken.push(s);
+/// Activities of a place parted by the tool units that would do: no unit serves two of the groups.
+fn by_units(m: &Model, list: &[usize]) -> Vec<Vec<usize>> {
+    let mut groups: Vec<(BTreeSet<usize>, Vec<usize>)> = Vec::new();
+    for i in list {
+        let mut units: BTreeSet<usize> = m.p.activities[*i].tools.iter().flatten().copied().collect();
+        if units.is_empty() {
+            continue;
+        }
+        let mut own = vec![*i];
+        let (joined, apart): (Vec<_>, Vec<_>) =
+            groups.into_iter().partition(|(other, _)| !other.is_disjoint(&units));
+        groups = apart;
+        for (u, l) in joined {
+            units.extend(u);
+            own.extend(l);
+        }
+        groups.push((units, own));
+    }
+    groups.into_iter().map(|g| g.1).collect()
+}
+
+/// Which activities of one place can't share a session.
+struct Apart<'a> {
+    sessions: &'a [Sessions],
+    /// For a pair where the second comes after the first: sessions that have room for both.
+    both: BTreeMap<(usize, usize), Sessions>,
+}
+
+impl<'a> Apart<'a> {
+    fn new(m: &Model, reach: &Reach, sessions: &'a [Sessions], list: &[usize], looks: &mut usize) -> Self {
+        let mut both = BTreeMap::new();
+        let mut start: Vec<Option<Time>> = vec![None; m.n];
+        let mut rank = vec![0; m.n];
+        for (k, i) in m.order.iter().enumerate() {
+            rank[*i] = k;
+        }
+        for i in list.iter().copied().filter(|i| m.p.activities[*i].calendar.is_some()) {
+            let after = after(m, i, &rank);
+            let mates: Vec<usize> = after.iter().copied().filter(|j| list.contains(j)).collect();
+            let own: Vec<u32> = numbers(&sessions[i]).collect();
+            let cost = after.len() * own.len();
+            if mates.is_empty() || *looks < cost {
+                continue;
+            }
+            *looks -= cost;
+            let mut room = vec![vec![0u64; sessions[i].len()]; mates.len()];
+            for s in own {
+                let from = reach.head[i].max(m.bounds(s).0);
+                start[i] = reach.first(m, i, from);
+                for j in after.iter().copied() {
+                    let t = ready(m, j, |q| start[q].unwrap_or(reach.head[q]));
+                    start[j] = Some(reach.first(m, j, t).unwrap_or(t));
+                }
+                for (j, bits) in mates.iter().zip(&mut room) {
+                    if let Some(t) = start[*j]
+                        && reach.fits(m, *j, s, t)
+                    {
+                        bits[s as usize / 64] |= 1 << (s % 64);
+                    }
+                }
+            }
+            for k in after.iter().chain([&i]) {
+                start[*k] = None;
+            }
+            both.extend(mates.iter().zip(room).map(|(j, bits)| ((i, *j), bits)));
+        }
+        Self { sessions, both }
+    }
+
+    fn may_share(&self, a: usize, b: usize) -> bool {
+        let common = |x: &Sessions, y: &Sessions| x.iter().zip(y).any(|(x, y)| x & y != 0);
+        match self.both.get(&(a, b)).or_else(|| self.both.get(&(b, a))) {
+            Some(s) => s.iter().any(|b| *b != 0),
+            None => common(&self.sessions[a], &self.sessions[b]),
         }
     }
-    taken.len() as i64
+
+    /// Activities of which no two share a session, taken greedily, from each end of time and fewest sessions first.
+    fn clique(&self, list: &[usize]) -> i64 {
+        let own = |i: &usize| numbers(&self.sessions[*i]);
+        let mut list: Vec<usize> = list.iter().copied().filter(|i| own(i).next().is_some()).collect();
+        let mut most = 0;
+        for order in 0..3 {
+            list.sort_by_key(|i| match order {
+                0 => (own(i).count() as u32, *i),
+                1 => (own(i).last().unwrap_or(0), *i),
+                _ => (u32::MAX - own(i).next().unwrap_or(0), *i),
+            });
+            let mut taken: Vec<usize> = Vec::new();
+            for i in &list {
+                if taken.iter().all(|t| !self.may_share(*i, *t)) {
+                    taken.push(*i);
+                }
+            }
+            most = most.max(taken.len());
+        }
+        most as i64
+    }
+}
+
+fn numbers(s: &Sessions) -> impl Iterator<Item = u32> + '_ {
+    let bits = |(k, b): (usize, &u64)| {
+        let b = *b;
+        (0..64u32).filter(move |x| b >> x & 1 == 1).map(move |x| 64 * k as u32 + x)
+    };
+    s.iter().enumerate().flat_map(bits)
+}
+
+/// All that comes after an activity and is not fixed, in order.
+fn after(m: &Model, i: usize, rank: &[usize]) -> Vec<usize> {
+    let mut seen = BTreeSet::new();
+    let mut todo = vec![i];
+    while let Some(k) = todo.pop() {
+        for (s, _) in &m.succs[k] {
+            if m.p.activities[*s].fixed.is_none() && seen.insert((rank[*s], *s)) {
+                todo.push(*s);
+            }
+        }
+    }
+    seen.into_iter().map(|x| x.1).collect()
 }
 
 /// The most minutes that people are there in one session.
@@ -88,42 +194,4 @@ fn by_minutes(m: &Model, list: &[usize], most: i64) -> i64 {
     let work = |i: &usize| i64::from(hands(&m.p.activities[*i])) * i64::from(m.p.activities[*i].duration);
     let total: i64 = list.iter().map(work).sum();
     if most > 0 { (total + most - 1) / most } else { 1 }
-}
-
-/// Steps of the place one after the other with waits between that no session is long enough for.
-fn by_waits(m: &Model, list: &[usize], longest: Time, chain: &mut [(i64, bool)]) -> i64 {
-    if list.iter().any(|i| m.p.activities[*i].calendar.is_none()) {
-        return 1;
-    }
-    chain.fill((0, false));
-    let mut most = 0;
-    for i in m.order.iter().copied() {
-        let mut best = (0, false);
-        for (q, lag) in &m.preds[i] {
-            let Lag::FinishStart { wait, .. } = lag else { continue };
-            if m.p.activities[*q].fixed.is_some() {
-                continue;
-            }
-            let table = wait.table.and_then(|t| m.p.wait_tables.get(t));
-            let least =
-                table.and_then(|t| t.iter().copied().min()).map_or(wait.minutes, |w| w.min(wait.minutes));
-            // With a wait below nothing the two may lie in any order.
-            if least < 0 {
-                continue;
-            }
-            let (n, broken) = chain[*q];
-            best = best.max((n, n > 0 && (broken || least > longest)));
-        }
-        let (n, broken) = best;
-        // A list is made in the order of the activities.
-        chain[i] = if list.binary_search(&i).is_err() {
-            best
-        } else if n == 0 || broken {
-            (n + 1, false)
-        } else {
-            (n, false)
-        };
-        most = most.max(chain[i].0);
-    }
-    most
 }
