@@ -3,14 +3,13 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, OnceLock};
 
-use uuid::Uuid;
-
 use super::key::StepKey;
 use super::mend::recorded_seconds;
 use super::progress::{Progress, progress, progress_of};
 use crate::domain::{
     Access, Fault, FaultId, Link, LinkKind, Method, MethodId, Piece, PieceId, Place, PlaceId, Placement,
-    PlacementId, Product, ProductId, RecipeStep, RepairDeed, RepairEntry, RowChange, Season, SeasonId, Yard,
+    PlacementId, Product, ProductId, RecipeStep, RepairDeed, RepairEntry, RowChange, Season, SeasonId,
+    TickId, Yard,
 };
 
 /// Positions in a table of the yard, by the id of what they belong to.
@@ -57,7 +56,8 @@ impl Index {
     /// The index of `yard` as it is after a change of `rows`: an evening's ticks do not ask for all of it again.
     #[must_use]
     pub fn after(mut self: Arc<Self>, yard: &Yard, rows: &[RowChange]) -> Arc<Self> {
-        let ticked: BTreeSet<Uuid> = rows.iter().filter(|r| r.table == "tick").map(|r| r.id).collect();
+        let ticked: BTreeSet<TickId> =
+            rows.iter().filter(|r| r.table == "tick").map(|r| TickId(r.id)).collect();
         match Arc::get_mut(&mut self) {
             Some(index) if !rows.iter().any(|r| Self::TABLES.contains(&r.table)) => {
                 match (index.progress.get_mut(), progress_of(&yard.ticks, &ticked)) {

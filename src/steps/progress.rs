@@ -2,10 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use uuid::Uuid;
-
 use super::key::StepKey;
-use crate::domain::{Moment, PersonId, SessionId, Tick, TickKind};
+use crate::domain::{Moment, PersonId, SessionId, Tick, TickId, TickKind};
 
 /// The state of a step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, PartialOrd, Ord)]
@@ -71,8 +69,8 @@ fn of_sorted(mut sorted: Vec<&Tick>) -> BTreeMap<StepKey, Progress> {
 }
 
 /// What `ticks` say of the steps that the ticks of some ids belong to; nothing where one of them is gone, undone.
-pub(super) fn progress_of(ticks: &[Tick], ids: &BTreeSet<Uuid>) -> Option<BTreeMap<StepKey, Progress>> {
-    let there: Vec<&Tick> = ticks.iter().filter(|t| ids.contains(&t.id.0)).collect();
+pub(super) fn progress_of(ticks: &[Tick], ids: &BTreeSet<TickId>) -> Option<BTreeMap<StepKey, Progress>> {
+    let there: Vec<&Tick> = ticks.iter().filter(|t| ids.contains(&t.id)).collect();
     if there.len() < ids.len() {
         return None;
     }
