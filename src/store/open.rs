@@ -13,6 +13,7 @@ use super::backup;
 use super::connection::{Header, connect, connect_immutable, guard};
 use super::error::StoreError;
 use super::migration::{self, APPLICATION_ID, MIGRATIONS, Migration};
+use super::rotation;
 
 /// SQLite before this can damage a file in WAL mode (WAL-reset bug, SQLite release news of March 2026).
 const OLDEST_SQLITE: i32 = 3_051_003;
@@ -104,7 +105,11 @@ impl Store {
             match connect(path, OpenFlags::SQLITE_OPEN_READ_WRITE) {
                 Ok(conn) if !conn.is_readonly(MAIN_DB).unwrap_or(true) => (conn, Mode::Writable),
                 Err(
-                    error @ (StoreError::Damaged { .. } | StoreError::NotAYard { .. } | StoreError::Busy),
+                    error @ (StoreError::Damaged { .. }
+                    | StoreError::NotAYard { .. }
+                    | StoreError::Full { .. }
+                    | StoreError::Disk { .. }
+                    | StoreError::Busy),
                 ) => {
                     return Err(error);
                 }
@@ -116,7 +121,7 @@ impl Store {
         if mode == Mode::Writable {
             let have = migration::version_of(&conn).map_err(|e| StoreError::of(e, path))?;
             if have < program {
-                backup::before_migration(&conn, path, have)?;
+                rotation::before_migration(&conn, path)?;
             }
             migration::run(&mut conn, migrations)?;
             conn.query_row("PRAGMA journal_mode=WAL", [], |_| Ok(())).map_err(|e| StoreError::of(e, path))?;
@@ -324,7 +329,9 @@ mod tests {
         assert_eq!(migration::version_of(&store.conn).unwrap(), SCHEMA_VERSION + 1);
         assert!(store.conn.prepare("SELECT next FROM place").is_ok());
         drop(store);
-        let backup = backup::beside_exact(&path, &format!(".format-{SCHEMA_VERSION}.backup"));
+        let mut inside = fs::read_dir(folder.path().join("backups")).unwrap();
+        let backup = inside.next().unwrap().unwrap().path();
+        assert!(inside.next().is_none());
         assert_eq!(Store::open(&backup).unwrap().mode, Mode::Writable);
         assert_eq!(
             Store::open(&path).unwrap().mode,

@@ -4,6 +4,7 @@ mod backup;
 mod door;
 mod merge;
 mod open;
+mod room;
 mod schema;
 mod undo;
 
