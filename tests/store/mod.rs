@@ -2,6 +2,7 @@
 
 mod backup;
 mod door;
+mod looking;
 mod merge;
 mod open;
 mod room;
