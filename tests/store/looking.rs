@@ -29,10 +29,10 @@ fn a_whole_file_is_looked_over_once_a_day_and_a_damaged_one_is_written_no_more()
     drop(App::create(&path, &Choices::default()).unwrap());
     let at = |now: &str| Choices { now: Some(now.to_owned()), ..Choices::default() };
     let open = |now: &str| App::open_to_show(&path, &at(now)).unwrap();
-    let mut app = open("2026-11-01T12:00Z");
+    let mut app = open("2026-11-01T12:00+00:00");
     assert_eq!(looked(&mut app), (true, None));
     drop(app);
-    assert_eq!(looked(&mut open("2026-11-02T11:59Z")), (false, None), "not due");
+    assert_eq!(looked(&mut open("2026-11-02T11:59+00:00")), (false, None), "not due");
 
     // An index that does not fit its table: every page reads well, only looking it over tells.
     let conn = raw(&path);
@@ -48,7 +48,7 @@ fn a_whole_file_is_looked_over_once_a_day_and_a_damaged_one_is_written_no_more()
     page[0] = 10;
     page[5..7].copy_from_slice(&(size as u16).to_be_bytes());
     fs::write(&path, &bytes).unwrap();
-    let mut app = open("2026-11-02T12:00Z");
+    let mut app = open("2026-11-02T12:00+00:00");
     let problem = looked(&mut app).1.expect("a fault is found");
     assert_eq!(problem.code, "damaged");
     assert!(problem.hints[0].contains("restore"), "{problem}");
@@ -62,7 +62,7 @@ fn a_whole_file_is_looked_over_once_a_day_and_a_damaged_one_is_written_no_more()
     drop(app);
     assert!(fs::read(&path).unwrap() == bytes, "left untouched");
     // A command looks first.
-    assert_eq!(App::open(&path, &at("2026-11-02T12:00Z")).err().unwrap().code, "damaged");
+    assert_eq!(App::open(&path, &at("2026-11-02T12:00+00:00")).err().unwrap().code, "damaged");
 }
 
 #[test]
