@@ -16,6 +16,8 @@
 //!
 //! Prints a line of totals for each; exits 1 where anything was lost. `--sabotage ack-first` acknowledges before the
 //! deed is applied: the run must then fail.
+// Items are shared between the parts of this one program.
+#![allow(unreachable_pub)]
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,

@@ -8,6 +8,8 @@
 //! journal holds spoiled JSON; each is opened, verified, shown and brought together with the whole one. Prints what was
 //! refused at opening, what `verify` found, and what had no effect; exits 1 at a panic, or where facts were others and
 //! `verify` was silent, or where a refused file was changed.
+// Items are shared between the parts of this one program.
+#![allow(unreachable_pub)]
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,

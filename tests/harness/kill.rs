@@ -5,6 +5,8 @@
 //! random time, then the file is opened, verified, and each acknowledged deed looked for. Prints one line of totals;
 //! exits 1 when a deed was lost or a finding made. `--sabotage ack-first` acknowledges before the deed is applied:
 //! the run must then fail.
+// Items are shared between the parts of this one program.
+#![allow(unreachable_pub)]
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
