@@ -161,19 +161,28 @@ fn spoil_journal(whole: &Whole, path: &Path, random: &mut fastrand::Rng) {
     let conn = rusqlite::Connection::open(path).unwrap();
     let lines: i64 = conn.query_row("SELECT count(*) FROM journal_line", [], |row| row.get(0)).unwrap();
     let at = random.i64(0..lines);
-    let (id, column): (i64, _) = (
-        conn.query_row("SELECT rowid FROM journal_line LIMIT 1 OFFSET ?1", [at], |row| row.get(0)).unwrap(),
+    let ((entry, line), column): ((i64, i64), _) = (
+        conn.query_row(
+            "SELECT entry_id, line FROM journal_line ORDER BY entry_id, line LIMIT 1 OFFSET ?1",
+            [at],
+            |row| Ok((row.get(0)?, row.get(1)?)),
+        )
+        .unwrap(),
         if random.bool() { "after" } else { "before" },
     );
     let text: Option<String> = conn
-        .query_row(&format!("SELECT {column} FROM journal_line WHERE rowid = ?1"), [id], |row| row.get(0))
+        .query_row(
+            &format!("SELECT {column} FROM journal_line WHERE entry_id = ?1 AND line = ?2"),
+            [entry, line],
+            |row| row.get(0),
+        )
         .unwrap();
     let bytes =
         spoil(text.unwrap_or_else(|| "{}".to_owned()).as_bytes(), b"{\"a\":[1.5e3,null,true]}", random);
     let text = String::from_utf8_lossy(&bytes);
     conn.execute(
-        &format!("UPDATE journal_line SET {column} = ?2 WHERE rowid = ?1"),
-        rusqlite::params![id, text],
+        &format!("UPDATE journal_line SET {column} = ?3 WHERE entry_id = ?1 AND line = ?2"),
+        rusqlite::params![entry, line, text],
     )
     .unwrap();
     conn.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(())).unwrap();

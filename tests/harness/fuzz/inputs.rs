@@ -14,8 +14,8 @@ use ladderday::store::decode;
 use ladderday::tui::keymap::Key;
 use ladderday::tui::widgets::text::{clean, cut, shorten, wrap};
 use ladderday::units::{
-    Angle, Current, Force, Gauge, Length, Mass, Money, Percent, Power, Span, Speed, System, Temperature,
-    Voltage, Volume, parse_number,
+    Angle, Current, Force, Gauge, Length, Mass, Money, Power, Span, Speed, System, Temperature, Voltage,
+    Volume, parse_number,
 };
 use uuid::Uuid;
 
@@ -93,7 +93,10 @@ pub fn all(inputs: u64, seed: u64) -> bool {
     let sums: [u64; KINDS.len() + 1] = spread(inputs, |i| {
         let mut counted = [0; KINDS.len() + 1];
         counted[kind(&mut random_for(seed, i))] = 1;
-        if !calm(|| drop(one(seed, i, false))) {
+        let fed = || {
+            one(seed, i, false);
+        };
+        if !calm(fed) {
             eprintln!("# input {i} panics: fuzz -- --seed {seed} --only {i}");
             counted[KINDS.len()] = 1;
         }
@@ -181,7 +184,7 @@ fn quantities(text: &str) {
             }
         )+ };
     }
-    plain!(Angle, Gauge, Percent, Span);
+    plain!(Angle, Gauge, Span);
     if let Ok(money) = Money::parse(text) {
         black_box(money.show("USD"));
     }
