@@ -13,10 +13,7 @@ const TRIES: usize = 3;
 
 /// Applies deeds and acknowledges each on stdout: its number and a point. A refusal is a line `! code message`.
 pub fn write(path: &Path, from: u64, deeds: u64, sabotage: bool) -> ExitCode {
-    let mut store = match again(|| Store::open(path)) {
-        Some(store) => store,
-        None => return ExitCode::FAILURE,
-    };
+    let Some(mut store) = again(|| Store::open(path)) else { return ExitCode::FAILURE };
     for n in from..from + deeds {
         if sabotage {
             say(&format!("{n}."));
