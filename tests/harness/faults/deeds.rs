@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
 
 use ladderday::store::{NewYard, Store};
 use uuid::Uuid;
@@ -91,6 +92,41 @@ pub fn full(folder: &Path, sabotage: bool) -> bool {
     println!("full: {clear} of {} said clearly, {went_on} went on once there was room", totals.runs);
     tell("full", &totals);
     totals.fine() && clear == totals.runs && went_on == totals.runs
+}
+
+/// Four processes at one file.
+pub fn together(folder: &Path) -> bool {
+    let yard = folder.join("together.ladderday");
+    let new = NewYard { yard_id: Uuid::from_u128(1), device: "A".into(), clock_shift_ms: None, demo: false };
+    drop(Store::create(&yard, &new).unwrap());
+    let each = 1_500_u64;
+    let children: Vec<_> = (0..4)
+        .map(|process| {
+            let (from, deeds) = ((process * each + 1).to_string(), each.to_string());
+            Command::new(std::env::current_exe().unwrap())
+                .args(["--write", &yard.display().to_string(), "--from", &from, "--deeds", &deeds])
+                .stdout(Stdio::piped())
+                .spawn()
+                .unwrap()
+        })
+        .collect();
+    let (mut totals, mut all, mut refused) = (Totals::default(), BTreeSet::new(), Vec::new());
+    for child in children {
+        let text = String::from_utf8(child.wait_with_output().unwrap().stdout).unwrap();
+        all.extend(text.lines().filter_map(|l| l.strip_suffix('.').and_then(|n| n.parse::<u64>().ok())));
+        refused
+            .extend(text.lines().filter_map(|l| l.strip_prefix("! ")).map(|l| (l.to_owned(), String::new())));
+    }
+    count(&yard, &all, &refused, &mut totals);
+    println!(
+        "together: {} of {} deeds acknowledged, {} lost, {} findings; refusals {:?}",
+        all.len(),
+        4 * each,
+        totals.lost,
+        totals.findings,
+        totals.refused
+    );
+    totals.fine() && all.len() as u64 == 4 * each
 }
 
 fn one(folder: &Path, start: &Start, fault: &Fault<'_>, sabotage: bool, totals: &mut Totals) -> bool {
