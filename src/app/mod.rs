@@ -12,6 +12,7 @@ mod deeds;
 mod drops;
 mod guide;
 mod ids;
+mod looking;
 mod odds;
 mod opening;
 mod outdoors;

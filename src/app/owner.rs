@@ -36,6 +36,8 @@ const FEW_ROWS: usize = 100;
 
 /// One yard, open.
 pub struct App {
+    /// Before the file itself: it ends before the file is closed.
+    pub(super) looking: super::looking::Looking,
     pub(super) store: Store,
     /// Shared with the work beside the screens, which keeps the facts it began with.
     pub(super) yard: Arc<Yard>,
@@ -95,6 +97,17 @@ impl App {
         Self::with_store(store, choices)
     }
 
+    /// Opens the yard at `path` to be shown at once: what [`App::open`] looks over first is left to
+    /// [`App::begin_looking`].
+    ///
+    /// # Errors
+    /// As [`App::open`], except for damage that reading does not meet.
+    pub fn open_to_show(path: &Path, choices: &Choices) -> Result<Self, Problem> {
+        let mut app = Self::with_store(Store::open(path)?, choices)?;
+        app.look_later()?;
+        Ok(app)
+    }
+
     pub(super) fn with_store(store: Store, choices: &Choices) -> Result<Self, Problem> {
         let file_change = store.changed_elsewhere()?;
         let yard = store.load_yard()?;
@@ -114,6 +127,7 @@ impl App {
                 .hint(format!("seasons: {}", known.join(", "))));
         }
         Ok(Self {
+            looking: super::looking::Looking::default(),
             store,
             yard: Arc::new(yard),
             clock,

@@ -12,13 +12,16 @@ use crate::exchange::json::{FindingDoc, FindingsDoc, JournalDoc, PastDeedDoc, te
 use crate::store::Store;
 
 impl App {
-    /// A verified copy of the yard at `to`.
+    /// A verified copy of the yard at `to`, or among the backups beside it.
     ///
     /// # Errors
-    /// What the store says; then nothing is left at `to`.
-    pub fn backup(&self, to: &Path) -> Result<String, Problem> {
-        let report = self.store.backup(to)?;
-        Ok(format!("backup of {} rows verified: {}", report.rows, to.display()))
+    /// What the store says; then nothing is left behind.
+    pub fn backup(&self, to: Option<&Path>) -> Result<String, Problem> {
+        let report = match to {
+            Some(to) => self.store.backup(to)?,
+            None => self.store.backup_beside()?,
+        };
+        Ok(format!("backup of {} rows verified: {}", report.rows, report.path.display()))
     }
 
     /// Brings a backup back to `to`; what was there is kept beside it.

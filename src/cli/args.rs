@@ -153,8 +153,9 @@ pub(super) enum Command {
     Redo,
     /// A verified copy of the yard file
     Backup {
+        /// Not told: in the folder `backups` beside the yard file, where the last five and one a year stay
         #[arg(value_name = "FILE")]
-        to: PathBuf,
+        to: Option<PathBuf>,
     },
     /// Bring a backup back; what was there is kept beside it
     Restore {

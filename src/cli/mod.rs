@@ -72,7 +72,7 @@ fn dispatch(args: &Args) -> Result<ExitCode, Problem> {
         Some(Command::Journal) => upkeep::journal(args),
         Some(Command::Undo) => deeds::perform(args, &crate::app::Ask::Undo),
         Some(Command::Redo) => deeds::perform(args, &crate::app::Ask::Redo),
-        Some(Command::Backup { to }) => upkeep::backup(args, to),
+        Some(Command::Backup { to }) => upkeep::backup(args, to.as_deref()),
         Some(Command::Restore { from }) => upkeep::restore(args, from),
         Some(Command::Verify { rebuild }) => upkeep::verify(args, *rebuild),
         Some(Command::Lend { to, mark }) => upkeep::lend(args, to, mark),
@@ -97,6 +97,11 @@ impl Args {
             Some(path) => Ok(path.clone()),
             None => Ok(Paths::of_system()?.default_yard()),
         }
+    }
+
+    /// The yard to be shown in the screens, which look it over once they stand.
+    fn open_to_show(&self) -> Result<App, Problem> {
+        App::open_to_show(&self.yard_path()?, &self.choices())
     }
 
     fn open(&self) -> Result<App, Problem> {

@@ -20,7 +20,12 @@ pub(super) fn screens(args: &Args) -> Result<ExitCode, Problem> {
         let mut app = args.open()?;
         return Ok(output::answer(&app.overview(args.form())?));
     }
-    show(args, || if path.exists() { args.open() } else { App::create(&path, &args.choices()) })
+    show(args, || match path.exists() {
+        // Read line by line there is no picture to come first.
+        true if args.plain => args.open(),
+        true => args.open_to_show(),
+        false => App::create(&path, &args.choices()),
+    })
 }
 
 pub(super) fn demo(args: &Args, fresh: bool) -> Result<ExitCode, Problem> {

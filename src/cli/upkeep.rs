@@ -7,7 +7,7 @@ use super::args::Args;
 use super::output;
 use crate::app::{App, Problem};
 
-pub(super) fn backup(args: &Args, to: &Path) -> Result<ExitCode, Problem> {
+pub(super) fn backup(args: &Args, to: Option<&Path>) -> Result<ExitCode, Problem> {
     let said = args.open()?.backup(to)?;
     Ok(output::answer(&App::deed_answer(&said, args.form())))
 }

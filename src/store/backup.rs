@@ -2,7 +2,7 @@
 
 use std::ffi::OsString;
 use std::fs::{self, File, OpenOptions};
-use std::io::{ErrorKind, Write};
+use std::io::ErrorKind;
 use std::os::unix::fs::OpenOptionsExt;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -33,12 +33,12 @@ impl Store {
     /// # Errors
     /// `Exists`, `Full`, `File`; `Damaged` where the copy does not pass its check. Nothing is left behind.
     pub fn backup(&self, to: &Path) -> Result<BackupReport, StoreError> {
-        copy_as(&self.conn, to, None, publish_new)
+        copy_to(&self.conn, to, None)
     }
 
     /// Copies the yard for a second laptop: the copy writes its journal as `device`.
     pub fn lend(&self, to: &Path, device: &str) -> Result<BackupReport, StoreError> {
-        copy_as(&self.conn, to, Some(device), publish_new)
+        copy_to(&self.conn, to, Some(device))
     }
 
     /// Puts the backup `from` in the place of the yard file `to`, which must not be open. What was there is kept as
@@ -47,7 +47,7 @@ impl Store {
     pub fn restore(from: &Path, to: &Path, device: Option<&str>) -> Result<Option<PathBuf>, StoreError> {
         let backup = Self::open_to_read(from)?;
         let mut kept = None;
-        copy_as(&backup.conn, to, device, |draft, to| {
+        copy_as(&backup.conn, &beside(to, "draft"), device, |draft| {
             if to.symlink_metadata().is_ok() {
                 let aside = free_name(to, "before-restore");
                 fs::hard_link(to, &aside).map_err(StoreError::file(&aside, "made"))?;
@@ -57,27 +57,34 @@ impl Store {
                 }
                 kept = Some(aside);
             }
-            publish_over(draft, to)
+            publish_over(draft, to)?;
+            Ok(to.to_owned())
         })?;
         Ok(kept)
     }
 }
 
-/// Copies all of `conn` to a draft beside `to`, checks it, and lets `publish` give it its name.
-fn copy_as(
+/// Copies all of `conn` to a new file.
+fn copy_to(conn: &Connection, to: &Path, device: Option<&str>) -> Result<BackupReport, StoreError> {
+    copy_as(conn, &beside(to, "draft"), device, |draft| {
+        publish_new(draft, to)?;
+        Ok(to.to_owned())
+    })
+}
+
+/// Copies all of `conn` to `draft`, checks it, and lets `publish` give it the name that it returns.
+pub(super) fn copy_as(
     conn: &Connection,
-    to: &Path,
+    draft: &Path,
     device: Option<&str>,
-    publish: impl FnOnce(&Path, &Path) -> Result<(), StoreError>,
+    publish: impl FnOnce(&Path) -> Result<PathBuf, StoreError>,
 ) -> Result<BackupReport, StoreError> {
-    let draft = beside(to, "draft");
-    remove_with_journal(&draft);
-    let done = copy_checked(conn, &draft, device).and_then(|mut report| {
-        publish(&draft, to)?;
-        to.clone_into(&mut report.path);
+    remove_with_journal(draft);
+    let done = copy_checked(conn, draft, device).and_then(|mut report| {
+        report.path = publish(draft)?;
         Ok(report)
     });
-    remove_with_journal(&draft);
+    remove_with_journal(draft);
     done
 }
 
@@ -139,35 +146,6 @@ pub(super) fn first_fault(conn: &Connection) -> rusqlite::Result<Option<String>>
     Ok(migration::first_broken_reference(conn)?.map(|table| format!("a row of {table} refers to nothing")))
 }
 
-/// The verified backup before a migration, `<yard>.format-N.backup`, made where there is room for twice the file.
-pub(super) fn before_migration(conn: &Connection, path: &Path, have: u32) -> Result<PathBuf, StoreError> {
-    let size = fs::metadata(path).map_err(StoreError::file(path, "read"))?.len();
-    refuse_little_room(path, size.saturating_mul(2))?;
-    let to = beside_exact(path, &format!(".format-{have}.backup"));
-    copy_as(conn, &to, None, publish_over)?;
-    Ok(to)
-}
-
-/// Finds out whether `bytes` fit on the disk of `path` by writing them.
-fn refuse_little_room(path: &Path, bytes: u64) -> Result<(), StoreError> {
-    let probe = beside(path, "room");
-    let _ = fs::remove_file(&probe);
-    let mut file = new_file(&probe)?;
-    let zeros = vec![0_u8; 1 << 16];
-    let mut left = bytes;
-    let mut fill = || -> std::io::Result<()> {
-        while left > 0 {
-            let part = left.min(zeros.len() as u64);
-            file.write_all(zeros.get(..part as usize).unwrap_or(&zeros))?;
-            left -= part;
-        }
-        file.sync_all()
-    };
-    let filled = fill();
-    let _ = fs::remove_file(&probe);
-    filled.map_err(StoreError::file(&probe, "written"))
-}
-
 /// `path` with `end` after its name.
 pub(super) fn beside_exact(path: &Path, end: &str) -> PathBuf {
     let mut name = OsString::from(path);
@@ -187,7 +165,7 @@ fn free_name(path: &Path, what: &str) -> PathBuf {
     (1..10_000).map(|n| beside_exact(path, &format!(".{what}-{n}"))).find(|p| !p.exists()).unwrap_or_default()
 }
 
-fn new_file(path: &Path) -> Result<File, StoreError> {
+pub(super) fn new_file(path: &Path) -> Result<File, StoreError> {
     OpenOptions::new()
         .write(true)
         .create_new(true)
@@ -210,7 +188,7 @@ fn rename_if_there(from: &Path, to: &Path) -> Result<(), StoreError> {
     }
 }
 
-fn sync(path: &Path) -> Result<(), StoreError> {
+pub(super) fn sync(path: &Path) -> Result<(), StoreError> {
     File::open(path).and_then(|f| f.sync_all()).map_err(StoreError::file(path, "written"))
 }
 

@@ -30,6 +30,13 @@ pub enum StoreError {
     OldSqlite(String),
     #[error("another program has been writing to the yard file for more than five seconds")]
     Busy,
+    #[error(
+        "there is too little room in {}: {} are needed, {} could be written",
+        folder.display(), megabytes(*needed), megabytes(*found)
+    )]
+    LittleRoom { folder: PathBuf, needed: u64, found: u64 },
+    #[error("the disk failed: {what}")]
+    Disk { what: String },
     #[error("the disk is full: {what}")]
     Full { what: String },
     #[error("{} could not be {what}: {source}", path.display())]
@@ -66,6 +73,8 @@ impl StoreError {
             Self::ReadOnly(_) => "read-only",
             Self::OldSqlite(_) => "old-sqlite",
             Self::Busy => "busy",
+            Self::LittleRoom { .. } => "little-room",
+            Self::Disk { .. } => "disk-failed",
             Self::Full { .. } => "disk-full",
             Self::File { .. } => "file",
             Self::NoColumn { .. } => "no-column",
@@ -94,6 +103,12 @@ impl StoreError {
             Self::OldSqlite(_) => "build ladderday with its own SQLite",
             Self::Busy => "close the other program, then do it again",
             Self::Full { .. } => "make room on the disk, then do it again; nothing that was saved is lost",
+            Self::LittleRoom { .. } => {
+                "make room on that disk, then open the yard again; it is brought up to date only after a backup, and is as it was"
+            }
+            Self::Disk { .. } => {
+                "see whether the disk is full or failing, then do it again; nothing that was saved is lost"
+            }
             Self::File { .. } => "look at the folder's permissions and the disk",
             Self::NoColumn { .. } | Self::NoTable(_) => {
                 "this is a mistake in ladderday: please tell its makers"
@@ -130,6 +145,7 @@ impl StoreError {
                 Self::NotAYard { path: path.to_owned(), why: "it is no database" }
             }
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Self::Busy,
+            Some(ErrorCode::SystemIoFailure) => Self::Disk { what },
             Some(ErrorCode::DiskFull) => Self::Full { what },
             Some(ErrorCode::ReadOnly) => Self::ReadOnly(path.to_owned()),
             _ => Self::Sql(error),
@@ -150,4 +166,9 @@ impl StoreError {
             }
         }
     }
+}
+
+/// A size as people read it.
+fn megabytes(bytes: u64) -> String {
+    format!("{:.1} MB", bytes as f64 / 1e6)
 }

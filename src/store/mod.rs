@@ -21,6 +21,7 @@ mod meta;
 mod migration;
 mod open;
 mod replay;
+mod rotation;
 mod schema;
 mod undo;
 mod verify;

@@ -1,6 +1,6 @@
 //! Making and opening a yard file.
 
-use std::fs::{DirBuilder, OpenOptions};
+use std::fs::{self, DirBuilder, OpenOptions};
 use std::os::unix::fs::{DirBuilderExt, OpenOptionsExt};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -13,6 +13,7 @@ use super::backup;
 use super::connection::{Header, connect, connect_immutable, guard};
 use super::error::StoreError;
 use super::migration::{self, APPLICATION_ID, MIGRATIONS, Migration};
+use super::rotation;
 
 /// SQLite before this can damage a file in WAL mode (WAL-reset bug, SQLite release news of March 2026).
 const OLDEST_SQLITE: i32 = 3_051_003;
@@ -28,6 +29,10 @@ pub enum Mode {
     },
     /// Nothing can be written where it lies: read only.
     ReadOnlyMedium,
+    /// A fault was found in it after it was opened: read only.
+    Damaged {
+        what: String,
+    },
 }
 
 /// What a new yard file is told about itself.
@@ -51,6 +56,8 @@ pub struct Store {
     pub(super) yard_id: Uuid,
     pub(super) device: String,
     pub(super) door: Arc<AtomicBool>,
+    /// Whether it was not closed cleanly before, or another program has it open.
+    pub(super) left_open: bool,
 }
 
 impl Store {
@@ -95,6 +102,7 @@ impl Store {
         refuse_old_sqlite()?;
         let program = migrations.len() as u32;
         let header = Header::read(path)?;
+        let left_open = fs::metadata(backup::beside_exact(path, "-wal")).is_ok_and(|m| m.len() > 0);
         let newer = header.version > program;
         let (mut conn, mode) = if newer {
             let conn =
@@ -104,7 +112,11 @@ impl Store {
             match connect(path, OpenFlags::SQLITE_OPEN_READ_WRITE) {
                 Ok(conn) if !conn.is_readonly(MAIN_DB).unwrap_or(true) => (conn, Mode::Writable),
                 Err(
-                    error @ (StoreError::Damaged { .. } | StoreError::NotAYard { .. } | StoreError::Busy),
+                    error @ (StoreError::Damaged { .. }
+                    | StoreError::NotAYard { .. }
+                    | StoreError::Full { .. }
+                    | StoreError::Disk { .. }
+                    | StoreError::Busy),
                 ) => {
                     return Err(error);
                 }
@@ -116,12 +128,12 @@ impl Store {
         if mode == Mode::Writable {
             let have = migration::version_of(&conn).map_err(|e| StoreError::of(e, path))?;
             if have < program {
-                backup::before_migration(&conn, path, have)?;
+                rotation::before_migration(&conn, path)?;
             }
             migration::run(&mut conn, migrations)?;
             conn.query_row("PRAGMA journal_mode=WAL", [], |_| Ok(())).map_err(|e| StoreError::of(e, path))?;
         }
-        Self::finish(conn, path, mode)
+        Ok(Self { left_open, ..Self::finish(conn, path, mode)? })
     }
 
     pub(super) fn finish(mut conn: Connection, path: &Path, mode: Mode) -> Result<Self, StoreError> {
@@ -146,7 +158,7 @@ impl Store {
         let door = Arc::new(AtomicBool::new(false));
         guard(&mut conn, &door).map_err(|e| StoreError::of(e, path))?;
         conn.set_prepared_statement_cache_capacity(256);
-        Ok(Self { conn, path: path.to_owned(), mode, yard_id, device, door })
+        Ok(Self { conn, path: path.to_owned(), mode, yard_id, device, door, left_open: false })
     }
 
     pub fn mode(&self) -> &Mode {
@@ -172,12 +184,14 @@ impl Store {
 
     /// The error that a write would meet.
     pub(super) fn refuse_reading_only(&self) -> Result<(), StoreError> {
-        match self.mode {
+        let path = || self.path.clone();
+        match &self.mode {
             Mode::Writable => Ok(()),
             Mode::Newer { file, program } => {
-                Err(StoreError::Newer { path: self.path.clone(), file, program })
+                Err(StoreError::Newer { path: path(), file: *file, program: *program })
             }
-            Mode::ReadOnlyMedium => Err(StoreError::ReadOnly(self.path.clone())),
+            Mode::ReadOnlyMedium => Err(StoreError::ReadOnly(path())),
+            Mode::Damaged { what } => Err(StoreError::Damaged { path: path(), what: what.clone() }),
         }
     }
 
@@ -253,8 +267,6 @@ fn fill_new(draft: &Path, new: &NewYard) -> Result<(), StoreError> {
 
 #[cfg(test)]
 mod tests {
-    use std::fs;
-
     use rusqlite::config::DbConfig;
 
     use crate::domain::TABLES;
@@ -324,7 +336,9 @@ mod tests {
         assert_eq!(migration::version_of(&store.conn).unwrap(), SCHEMA_VERSION + 1);
         assert!(store.conn.prepare("SELECT next FROM place").is_ok());
         drop(store);
-        let backup = backup::beside_exact(&path, &format!(".format-{SCHEMA_VERSION}.backup"));
+        let mut inside = fs::read_dir(folder.path().join("backups")).unwrap();
+        let backup = inside.next().unwrap().unwrap().path();
+        assert!(inside.next().is_none());
         assert_eq!(Store::open(&backup).unwrap().mode, Mode::Writable);
         assert_eq!(
             Store::open(&path).unwrap().mode,

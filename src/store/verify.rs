@@ -1,8 +1,16 @@
 //! Whether the file is whole, and whether its facts are those that its journal tells.
 
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use rusqlite::OpenFlags;
+
 use super::attachment;
+use super::backup;
+use super::connection::{connect, connect_immutable};
 use super::error::StoreError;
-use super::open::Store;
+use super::open::{Mode, Store};
 use super::replay;
 
 /// Something about the file that is not as it should be.
@@ -13,6 +21,9 @@ pub struct Finding {
     pub what: String,
     pub remedy: &'static str,
 }
+
+/// After so many steps of SQLite's machine it is asked whether to go on.
+const STEPS: i32 = 1000;
 
 const FROM_BACKUP: &str = "bring back a backup with `ladderday restore`";
 const REBUILD: &str = "set the facts as the journal tells them with `ladderday verify --rebuild`";
@@ -31,6 +42,26 @@ impl Store {
             return Ok(());
         }
         Err(StoreError::Damaged { path: self.path.clone(), what: said })
+    }
+
+    /// Whether the file was not closed cleanly before, or another program had it open, when it was opened.
+    pub fn was_left_open(&self) -> bool {
+        self.left_open
+    }
+
+    /// What looks pages and references over on a connection of its own, so that it can run beside the work; it ends
+    /// early, and finds nothing, once it is told to stop.
+    ///
+    /// # Errors
+    /// Of what it returns: `Damaged` names the first fault found.
+    pub fn look_over(&self) -> impl FnOnce(&Arc<AtomicBool>) -> Result<(), StoreError> + Send + use<> {
+        let (path, mode) = (self.path.clone(), self.mode.clone());
+        move |stop| look_over(path, &mode, stop)
+    }
+
+    /// Takes in that a fault was found in the file: from now on it is only read.
+    pub fn distrust(&mut self, what: &str) {
+        self.mode = Mode::Damaged { what: what.to_owned() };
     }
 
     /// Looks at everything: pages, references, facts against the journal, hashes of attachments.
@@ -92,5 +123,21 @@ impl Store {
             let told = replay::replay(&mut replay::entries(conn, &path)?).rows;
             replay::write_tables(conn, &path, &told)
         })
+    }
+}
+
+fn look_over(path: PathBuf, mode: &Mode, stop: &Arc<AtomicBool>) -> Result<(), StoreError> {
+    let mut conn = match mode {
+        Mode::ReadOnlyMedium => connect_immutable(&path)?,
+        _ => connect(&path, OpenFlags::SQLITE_OPEN_READ_ONLY).or_else(|_| connect_immutable(&path))?,
+    };
+    let asked = Arc::clone(stop);
+    conn.progress_handler(STEPS, Some(move || asked.load(Ordering::Relaxed)))
+        .map_err(|e| StoreError::of(e, &path))?;
+    match backup::first_fault(&conn) {
+        Ok(None) => Ok(()),
+        Ok(Some(what)) => Err(StoreError::Damaged { path, what }),
+        Err(_) if stop.load(Ordering::Relaxed) => Ok(()),
+        Err(error) => Err(StoreError::of(error, &path)),
     }
 }

@@ -132,8 +132,14 @@ pub fn poll(state: &mut State, host: &mut dyn Host) -> bool {
         }
     }
     let weighed = show_weighed(state, host, false);
+    let found = host.found();
+    if let Some(problem) = &found {
+        state.frame = host.frame();
+        carry_out(state, host, vec![Effect::Load(state.screen)]);
+        refused(state, problem);
+    }
     state.background = host.background();
-    weighed || changed.contains(&state.screen)
+    weighed || found.is_some() || changed.contains(&state.screen)
 }
 
 /// Shows a change that was weighed; never over something that is being typed. True where it shows.

@@ -53,6 +53,12 @@ pub trait Host {
     fn background(&mut self) -> Option<Background>;
     /// Screens whose page long work has changed since the last call.
     fn poll(&mut self) -> Vec<ScreenId>;
+    /// The first picture stands: begins what could wait for it.
+    fn shown(&mut self) {}
+    /// What long work has found wrong with the file since the last call.
+    fn found(&mut self) -> Option<Problem> {
+        None
+    }
     /// Stops the long work that `background` names; says what stays.
     fn stop(&mut self) -> &'static str;
 }
@@ -105,10 +111,12 @@ impl Host for crate::app::App {
     }
 
     fn background(&mut self) -> Option<Background> {
-        let work = |what: &str, share| Background { what: what.to_owned(), share: Some(share) };
+        let work = |what: &str, share| Background { what: what.to_owned(), share };
         // What was asked for comes before what goes on by itself.
-        let weighing = self.weighing().map(|share| work("weighing the change", share));
-        weighing.or_else(|| self.improving().map(|share| work("improving the plan", share)))
+        let weighing = self.weighing().map(|share| work("weighing the change", Some(share)));
+        weighing
+            .or_else(|| self.improving().map(|share| work("improving the plan", Some(share))))
+            .or_else(|| self.is_looking().then(|| work("looking the yard file over", None)))
     }
 
     fn poll(&mut self) -> Vec<ScreenId> {
@@ -119,9 +127,21 @@ impl Host for crate::app::App {
         }
     }
 
+    fn shown(&mut self) {
+        self.begin_looking();
+    }
+
+    fn found(&mut self) -> Option<Problem> {
+        self.take_looked()
+    }
+
     fn stop(&mut self) -> &'static str {
         if self.stop_weighing() {
             return "Stopped; the change is not weighed";
+        }
+        if self.improving().is_none() && self.is_looking() {
+            self.stop_looking();
+            return "Stopped; the yard file is looked over at the next start";
         }
         self.stop_improving();
         "Stopped; the best found so far stays"

@@ -148,6 +148,8 @@ fn turn(
 ) -> io::Result<Ended> {
     let mut clock = wall();
     picture(terminal, state)?;
+    host.shown();
+    state.background = host.background();
     loop {
         let wait = Duration::from_millis(if state.background.is_some() { 500 } else { 60_000 });
         let first = match events.recv_timeout(wait) {

@@ -75,9 +75,12 @@ impl Length {
 fn feet_and_inches(text: &str) -> Option<f64> {
     let (feet, rest) = text.split_once('\'').or_else(|| text.split_once("ft"))?;
     let inches = rest.trim().trim_end_matches("in").trim_end_matches('"').trim();
-    let feet = parse_number(feet)?;
+    let (sign, feet) = match feet.trim().strip_prefix('-') {
+        Some(feet) => (-1.0, parse_number(feet)?),
+        None => (1.0, parse_number(feet)?),
+    };
     let inches = if inches.is_empty() { 0.0 } else { parse_number(inches)? };
-    (feet >= 0.0 && (0.0..12.0).contains(&inches)).then_some((feet * 12.0 + inches) * MM_PER_INCH)
+    (feet >= 0.0 && (0.0..12.0).contains(&inches)).then_some(sign * (feet * 12.0 + inches) * MM_PER_INCH)
 }
 
 #[cfg(test)]
@@ -94,8 +97,16 @@ mod tests {
     }
 
     #[test]
+    fn what_lies_left_of_zero_is_shown_and_read() {
+        let left = Length::from_mm(-2300);
+        assert_eq!(left.show(System::Us), "-7'6.5\"");
+        assert_eq!(Length::parse("-7'6.5\"", System::Us), Ok(Length::from_mm(-2299)));
+        assert_eq!(Length::parse("-0'6\"", System::Us), Ok(Length::from_mm(-152)));
+    }
+
+    #[test]
     fn a_length_without_sense_is_refused() {
-        for text in ["", "long", "7'14\"", "7'6\"x", "--3 m", "3 miles", "1e9 m"] {
+        for text in ["", "long", "7'14\"", "7'6\"x", "--3 m", "--3'2", "3 miles", "1e9 m"] {
             assert!(Length::parse(text, System::Us).is_err(), "{text}");
         }
     }

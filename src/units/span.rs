@@ -8,6 +8,9 @@ const TAKES: &str = "45 min, 1h20, 1.5 h, 48 h, 7 d";
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct Span(i64);
 
+/// The longest span that is read, in seconds: 100,000 hours.
+const MOST_S: i64 = 100_000 * 3600;
+
 impl Span {
     pub const fn from_s(seconds: i64) -> Self {
         Self(seconds)
@@ -35,8 +38,8 @@ impl Span {
             let minutes = m.trim().trim_end_matches("min").trim_end_matches('m').trim();
             let (h, m): (i64, i64) =
                 (h.trim().parse().map_err(|_| refuse())?, minutes.parse().map_err(|_| refuse())?);
-            return if (0..60).contains(&m) && (0..100_000).contains(&h) {
-                Ok(Self(h * 3600 + m * 60))
+            return if (0..60).contains(&m) && (0..=MOST_S / 3600).contains(&h) {
+                Some(h * 3600 + m * 60).filter(|s| *s <= MOST_S).map(Self).ok_or_else(refuse)
             } else {
                 Err(refuse())
             };
@@ -53,7 +56,7 @@ impl Span {
         if n < 0.0 {
             return Err(refuse());
         }
-        whole(n * factor).map(Self).ok_or_else(refuse)
+        whole(n * factor).filter(|s| *s <= MOST_S).map(Self).ok_or_else(refuse)
     }
 
     /// As shown: `45 min`, `1h20`, `48 h`, `7 d`.
@@ -81,5 +84,11 @@ mod tests {
         assert!(Span::parse("1h75").is_err());
         assert!(Span::parse("-5 min").is_err());
         assert!(Span::parse("soon").is_err());
+        assert_eq!(Span::parse("99999h59").map(|s| s.0), Ok(MOST_S - 60));
+        for too_long in ["44444444444444", "100000h01", "100001 h", "9999999999999999h00"] {
+            assert!(Span::parse(too_long).is_err(), "{too_long}");
+        }
+        assert_eq!(Span::parse("359999999 s").map(Span::show), Ok("100000 h".to_owned()));
+        assert_eq!(Span::parse("100000 h").map(Span::show), Ok("100000 h".to_owned()));
     }
 }

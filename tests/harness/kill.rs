@@ -5,6 +5,8 @@
 //! random time, then the file is opened, verified, and each acknowledged deed looked for. Prints one line of totals;
 //! exits 1 when a deed was lost or a finding made. `--sabotage ack-first` acknowledges before the deed is applied:
 //! the run must then fail.
+// Items are shared between the parts of this one program.
+#![allow(unreachable_pub)]
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -19,9 +21,10 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, ExitCode, Stdio};
 use std::time::Duration;
 
-use ladderday::domain::{Deed, Fact, Moment, RowChange, Tick, TickId, TickKind, Words};
 use ladderday::store::{NewYard, Store};
 use uuid::Uuid;
+
+mod tick;
 
 fn main() -> ExitCode {
     let args: Vec<String> = std::env::args().skip(1).collect();
@@ -102,40 +105,13 @@ fn write(path: &Path, from: u64, sabotage: bool) -> ! {
     let mut store = Store::open(path).unwrap();
     let mut out = std::io::stdout().lock();
     for n in from.. {
-        let deed =
-            Deed { verb: "step-done", what: format!("Ticked {n}"), at_ms: n as i64, rows: vec![tick(n)] };
         if sabotage {
             writeln!(out, "{n}.").and_then(|()| out.flush()).unwrap();
         }
-        store.apply(&deed).unwrap();
+        store.apply(&tick::deed(n)).unwrap();
         if !sabotage {
             writeln!(out, "{n}.").and_then(|()| out.flush()).unwrap();
         }
     }
     unreachable!("numbers don't end")
-}
-
-fn tick(n: u64) -> RowChange {
-    Tick {
-        id: TickId(Uuid::from_u128(u128::from(n))),
-        ended_at: None,
-        step_key: "placement:x/stake.drive/up".into(),
-        kind: TickKind::Done,
-        at_ms: Some(Moment(n as i64)),
-        began_ms: None,
-        person_id: None,
-        session_id: None,
-        season_id: None,
-        placement_id: None,
-        recipe_step: String::new(),
-        done_count: None,
-        of_count: None,
-        title: "Drive stakes".into(),
-        planned_s: None,
-        taken_s: None,
-        bunched: false,
-        cautions: Words::default(),
-        why: String::new(),
-    }
-    .to_row()
 }

@@ -2,8 +2,10 @@
 
 mod backup;
 mod door;
+mod looking;
 mod merge;
 mod open;
+mod room;
 mod schema;
 mod undo;
 

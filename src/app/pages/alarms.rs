@@ -4,6 +4,7 @@ use crate::app::owner::App;
 use crate::app::view::{Alarm, Level, ScreenId};
 use crate::domain::{Phase, Season};
 use crate::planner::Plan;
+use crate::store::Mode;
 
 impl App {
     pub(in crate::app) fn alarms(&self, season: &Season, phase: Phase, plan: &Plan) -> Vec<Alarm> {
@@ -11,6 +12,14 @@ impl App {
         let mut add = |level: Level, what: String, remedy: &str, screen: ScreenId| {
             alarms.push(Alarm { level, what, remedy: remedy.to_owned(), screen });
         };
+        if let Mode::Damaged { what } = self.store.mode() {
+            add(
+                Level::Stop,
+                format!("the yard file is damaged: {what}"),
+                "bring back a backup with `ladderday restore`; nothing is written any more",
+                ScreenId::Today,
+            );
+        }
         let late = plan.steps.iter().filter(|p| p.late).count();
         if late > 0 {
             add(

@@ -1,13 +1,14 @@
 //! Whether the date holds: many runs of the plan, in which steps take longer or shorter and sessions are lost.
 //!
-//! `chances` are what may happen, `frame` is what all runs share, `run` is one run with `hands` for who does what,
-//! `risks` says what the late runs have in common. Each run has its own random figures by number and key, so the
-//! answer is the same whatever the threads.
+//! `chances` are what may happen, `frame` is what all runs share, `run` is one run with `fits` for what can be
+//! begun and `hands` for who does it, `risks` says what the late runs have in common. Each run has its own random figures
+//! by number and key, so the answer is the same whatever the threads.
 //!
 //! Not here: learning durations from the record (`stats`), making plans (`make`).
 
 mod begin;
 mod chances;
+mod fits;
 mod frame;
 mod hands;
 mod risks;
