@@ -12,7 +12,7 @@ use crate::planner::engine::problem::{Activity, Fixed, Session, Time, Worker};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// How many looks at an activity may be spent on waits between the activities of a place.
-const MOST_LOOKS: usize = 2_000_000;
+const MOST_LOOKS: usize = 400_000;
 
 /// Visits by people and by tools at least, where everything is placed.
 pub(super) struct Visits {
