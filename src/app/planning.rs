@@ -39,14 +39,19 @@ impl App {
     /// # Errors
     /// `no-season`; `cycle` names the facts that contradict each other.
     pub fn steps(&self, phase: Phase) -> Result<Arc<Derived>, Problem> {
-        let (season, day) = (self.season_for(phase)?.id, self.tonight());
-        if let Some(known) = self.known.steps.borrow().get(&(season, phase, day)) {
+        self.steps_of(Scope { season: self.season_for(phase)?.id, phase, day: self.tonight() })
+    }
+
+    /// Steps as plans take them: with the durations of the owner's own record.
+    fn steps_of(&self, scope: Scope) -> Result<Arc<Derived>, Problem> {
+        let key = (scope.season, scope.phase, scope.day);
+        if let Some(known) = self.known.steps.borrow().get(&key) {
             return Ok(Arc::clone(known));
         }
-        let mut derived = (*self.derived(Scope { season, phase, day })?).clone();
+        let mut derived = (*self.derived(scope)?).clone();
         drawn(&self.yard, &mut derived, self.own_times);
         let derived = Arc::new(derived);
-        self.known.steps.borrow_mut().insert((season, phase, day), Arc::clone(&derived));
+        self.known.steps.borrow_mut().insert(key, Arc::clone(&derived));
         Ok(derived)
     }
 
@@ -126,11 +131,8 @@ impl App {
     /// `plan-breach` names everything that is wrong with it: a fault of this program, never of the facts.
     pub fn judge(&self, plan: &Plan) -> Result<(), Problem> {
         let Some(season) = self.yard.seasons.iter().find(|s| s.code == plan.season) else { return Ok(()) };
-        let facts = self.facts();
-        let scope = Scope { season: season.id, phase: plan.phase, day: self.tonight() };
-        let mut derived = derive(&facts, scope).map_err(|e| refuse(&e))?;
-        drawn(&self.yard, &mut derived, self.own_times);
-        let breaches = check(plan, &facts, &derived, season, plan.now);
+        let derived = self.steps_of(Scope { season: season.id, phase: plan.phase, day: self.tonight() })?;
+        let breaches = check(plan, &self.facts(), &derived, season, plan.now);
         if breaches.is_empty() {
             return Ok(());
         }

@@ -48,15 +48,15 @@ pub struct Progress {
 
 /// Reads the ticks in the order they happened: one with no known time first, then by time and id.
 pub fn progress(ticks: &[Tick]) -> BTreeMap<StepKey, Progress> {
-    of_sorted(ticks.iter().collect())
+    by_step(ticks.iter().collect())
 }
 
-fn of_sorted(mut sorted: Vec<&Tick>) -> BTreeMap<StepKey, Progress> {
-    sorted.sort_unstable_by(|a, b| {
+fn by_step(mut ticks: Vec<&Tick>) -> BTreeMap<StepKey, Progress> {
+    ticks.sort_unstable_by(|a, b| {
         a.step_key.cmp(&b.step_key).then_with(|| (a.at_ms, a.id).cmp(&(b.at_ms, b.id)))
     });
     // Ticks of one step lie together now: a map of sorted keys is built in one go.
-    sorted
+    ticks
         .chunk_by(|a, b| a.step_key == b.step_key)
         .filter_map(|of_step| {
             let mut p = Progress::default();
@@ -75,7 +75,7 @@ pub(super) fn progress_of(ticks: &[Tick], ids: &BTreeSet<TickId>) -> Option<BTre
         return None;
     }
     let keys: BTreeSet<&str> = there.iter().map(|t| t.step_key.as_str()).collect();
-    Some(of_sorted(ticks.iter().filter(|t| keys.contains(t.step_key.as_str())).collect()))
+    Some(by_step(ticks.iter().filter(|t| keys.contains(t.step_key.as_str())).collect()))
 }
 
 fn take(p: &mut Progress, tick: &Tick) {

@@ -1,4 +1,4 @@
-//! How the steps of a plan stand by the ticks as they are now, which may be later than the plan.
+//! How the steps of a plan stand now: ticks may be later than the plan.
 
 use std::collections::HashMap;
 
@@ -8,12 +8,16 @@ use crate::steps::{State, StepKey};
 
 /// States to be looked up; never walked through, for they stand in no order.
 #[derive(Default)]
-pub(super) struct States<'p>(HashMap<&'p StepKey, State>);
+pub(super) struct States<'p>(HashMap<&'p StepKey, (State, &'p PlannedStep)>);
 
-impl States<'_> {
+impl<'p> States<'p> {
     /// Nothing where the plan has no such step.
     pub(super) fn at(&self, key: &StepKey) -> Option<State> {
-        self.0.get(key).copied()
+        self.0.get(key).map(|s| s.0)
+    }
+
+    pub(super) fn step(&self, key: &StepKey) -> Option<&'p PlannedStep> {
+        self.0.get(key).map(|s| s.1)
     }
 
     pub(super) fn of(&self, p: &PlannedStep) -> State {
@@ -27,13 +31,13 @@ impl States<'_> {
 }
 
 impl App {
-    /// The state of each step of a plan by the ticks as they are now, which may be later than the plan.
+    /// The state of each step of a plan by the ticks as they are now.
     pub(super) fn states<'p>(&self, plan: &'p Plan) -> States<'p> {
         let progress = self.progress();
         let state = |p: &'p PlannedStep| {
             let ticked = progress.get(&p.step.key).map_or(State::Open, |t| t.state_for(p.step.of));
             let held = ticked == State::Open && p.step.held.is_some();
-            (&p.step.key, if held { State::Held } else { ticked })
+            (&p.step.key, (if held { State::Held } else { ticked }, p))
         };
         States(plan.steps.iter().map(state).collect())
     }

@@ -1,6 +1,6 @@
 //! Today: will it be ready, what can be done now, what is in the way.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
 
 use super::states::States;
 use crate::app::odds::percent;
@@ -10,7 +10,7 @@ use crate::app::problem::Problem;
 use crate::app::view::{HeldRow, ReadyPlace, Today};
 use crate::domain::Phase;
 use crate::planner::{Plan, PlannedStep};
-use crate::steps::{Role, State, StepKey};
+use crate::steps::{Role, State};
 
 impl App {
     pub(super) fn today_page(&mut self, phase: Phase) -> Result<Today, Problem> {
@@ -66,13 +66,12 @@ impl App {
 
     /// Steps whose every predecessor is over, by place.
     fn ready(&self, plan: &Plan, states: &States) -> Vec<ReadyPlace> {
-        let by_key: HashMap<&StepKey, &PlannedStep> = plan.steps.iter().map(|p| (&p.step.key, p)).collect();
         let now = self.now();
         let mut by_place: BTreeMap<String, ReadyPlace> = BTreeMap::new();
         for p in plan.steps.iter().filter(|p| p.step.role == Role::Work && states.of(p) == State::Open) {
             let free = p.after.iter().all(|e| {
                 states.over(&e.key)
-                    && by_key.get(&e.key).is_none_or(|b| {
+                    && states.step(&e.key).is_none_or(|b| {
                         b.to.is_none_or(|to| to + chrono::Duration::minutes(e.wait_min) <= now)
                     })
             });

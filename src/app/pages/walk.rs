@@ -52,7 +52,7 @@ impl App {
         for row in &mine {
             let place = self.place_name(row.step);
             let ticked = progress.get(&row.step.step.key);
-            let mut step = self.walk_step(&facts, season, &plan, row.step, &states, ticked);
+            let mut step = self.walk_step(&facts, season, row.step, &states, ticked);
             if step.why.is_none() {
                 step.why = self.broken_by(&plan, row.session.as_deref(), &row.step.step.limits);
             }
@@ -133,7 +133,6 @@ impl App {
         &self,
         facts: &Facts,
         season: crate::domain::SeasonId,
-        plan: &Plan,
         p: &PlannedStep,
         states: &States,
         ticked: Option<&Progress>,
@@ -190,7 +189,7 @@ impl App {
                 .after
                 .iter()
                 .filter_map(|e| {
-                    let before = plan.step(&e.key)?;
+                    let before = states.step(&e.key)?;
                     let open = !states.over(&before.step.key);
                     let wait = crate::units::Span::from_minutes(e.wait_min).show();
                     match (open, e.wait_min > 0) {

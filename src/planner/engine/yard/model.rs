@@ -91,11 +91,9 @@ impl<'a> Model<'a> {
             .map(|a| a.place.and_then(|x| all.binary_search(&x).ok()).unwrap_or(0))
             .collect();
         let mut at_place = vec![Vec::new(); all.len().max(1)];
-        for (i, a) in p.activities.iter().enumerate().filter(|(_, a)| a.place.is_some() && a.fixed.is_none())
+        for (i, _) in p.activities.iter().enumerate().filter(|(_, a)| a.place.is_some() && a.fixed.is_none())
         {
-            if let Some(list) = at_place.get_mut(place[i]).filter(|_| a.place.is_some()) {
-                list.push(i as u32);
-            }
+            at_place[place[i]].push(i as u32);
         }
         let forward = p.edges.iter().all(|e| match e.lag {
             Lag::FinishStart { wait, .. } => {

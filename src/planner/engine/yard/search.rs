@@ -52,7 +52,7 @@ impl Island<'_, '_> {
         evaluate::score(self.m, &self.decoder.state)
     }
 
-    /// Remembers who moves in the schedule just decoded, which is `now`.
+    /// Remembers what the schedule just decoded, which is `now`, shows.
     fn look(&mut self) {
         self.fresh = true;
         let spots = &self.decoder.state.spots;
