@@ -38,6 +38,23 @@ fn three_wait_on_the_bench_and_one_for_its_part() {
 }
 
 #[test]
+fn the_day_a_fault_is_to_be_mended_by_lies_ahead_or_is_said_to_be_gone() {
+    let yard = Yard::demo();
+    let next = |now: &str| {
+        let mut app = yard.season(now, "harbor-2026");
+        // With a plan at hand too: what was done in June is no use to come.
+        app.plan(Phase::Up, 16).unwrap();
+        let page = app.faults_page();
+        page.rows.into_iter().find(|r| r.code == "F25-15").unwrap().next
+    };
+    // The season's work began on 12 October; its rehearsal is on 22 November.
+    let ahead = next("2026-10-15T18:05");
+    assert!(!ahead.contains("Jun 2026") && ahead.starts_with("mend and test it by "), "{ahead}");
+    let gone = next("2026-11-24T12:00");
+    assert!(gone.contains("which was due Sun 22 Nov 2026"), "{gone}");
+}
+
+#[test]
 fn a_faulty_piece_blocks_its_first_step_up_until_mended_and_tested() {
     let yard = Yard::demo();
     let app = yard.season(NOW, "harbor-2026");

@@ -11,7 +11,7 @@ use crate::app::planning::QUICK;
 use crate::domain::{Fault, FaultId, Phase, PieceId, RepairDeed};
 use crate::exchange::json::{BenchDoc, BenchListDoc, text};
 use crate::planner::Plan;
-use crate::steps::{Facts, PartState, Spare, mend, spares_for};
+use crate::steps::{Facts, PartState, Spare, State, mend, spares_for};
 use crate::units::Span;
 
 /// One job of the bench.
@@ -72,6 +72,7 @@ impl App {
         facts: &Facts,
         plan: Option<&Plan>,
     ) -> BTreeMap<PieceId, (Option<NaiveDate>, String)> {
+        let today = self.now().with_timezone(&self.zone()).date_naive();
         let mut first = BTreeMap::new();
         for season in self.coming_seasons() {
             let planned = plan.filter(|p| p.season == season.code);
@@ -80,11 +81,14 @@ impl App {
                     p.steps
                         .iter()
                         .filter(|s| s.step.placement == Some(placement.id) && s.step.phase == Phase::Up)
+                        .filter(|s| !matches!(s.state, State::Done | State::Skipped))
                         .filter_map(|s| s.from)
                         .min()
                 });
                 let day = step.map(|t| t.with_timezone(&self.zone()).date_naive());
-                let day = day.or(season.work_from).or(season.rehearsal.map(|t| t.date()));
+                // What has no day in the plan is not used on one that is gone.
+                let begins = season.work_from.filter(|d| *d >= today);
+                let day = day.or(begins).or(season.rehearsal.map(|t| t.date()));
                 for piece in facts.pieces_of(placement.id) {
                     first.entry(*piece).or_insert((day, placement.name.clone()));
                 }
@@ -119,6 +123,7 @@ impl App {
         let part_in = tested_only || matches!(what.part, PartState::In(_) | PartState::NotTold);
         let used = fault.piece_id.and_then(|p| first.get(&p));
         let by = match used {
+            Some((Some(day), name)) if *day < today => format!(" for {name}, which was due {}", say(*day)),
             Some((Some(day), name)) => format!(" by {} for {name}", say(*day)),
             Some((None, name)) => format!(" for {name}, no date told"),
             None => ", nothing of a coming season uses it".to_owned(),

@@ -43,7 +43,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let columns = [("Fault", 8), ("State", 18), ("What", 0), ("Seen", 0)];
     let marked = state.faults.list.marked();
     let (upper, lower) = if body.width >= 110 {
-        let left = body.width * 6 / 10;
+        let left = body.width * 7 / 10;
         canvas.divider(Rect { x: body.x + left, width: 1, ..body });
         let right = Rect { x: body.x + left + 2, width: body.width - left - 2, ..body };
         (Rect { width: left, ..body }, right)
