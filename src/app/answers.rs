@@ -1,12 +1,15 @@
 //! The answers of commands: as text for people, or as a JSON document.
 
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
+
+use uuid::Uuid;
 
 use super::buying::BuyChoice;
 use super::owner::App;
 use super::problem::Problem;
 use super::view::{Buy, FaultRow, Faults};
-use crate::domain::{Phase, local_time};
+use crate::domain::{Fault, Phase, local_time};
 use crate::exchange::json::{
     BasketDoc, BasketLineDoc, BuyDoc, DeedDoc, FaultDoc, FaultsDoc, NeedDoc, OverviewDoc, SeasonDoc,
     SeasonsDoc, SessionRowDoc, SessionsDoc, StepRowDoc, StepsDoc, text,
@@ -87,12 +90,13 @@ impl App {
     pub fn faults_answer(&self, all: bool, form: Form) -> String {
         let Faults { rows, .. } = self.faults_page();
         let rows: Vec<_> = rows.into_iter().filter(|r| all || !r.ended).collect();
+        let of = self.faults_by_id();
         match form {
-            Form::Json => text(&faults_doc(rows)),
+            Form::Json => text(&self.faults_doc(rows)),
             Form::Text if rows.is_empty() => "no open faults\n".to_owned(),
             Form::Text => rows.iter().fold(String::new(), |mut out, r| {
-                let _ =
-                    writeln!(out, "{} {}: {} ({}), found {}", r.code, r.target, r.symptom, r.state, r.found);
+                let found = of.get(&r.id).map_or_else(String::new, |f| self.found_words(f));
+                let _ = writeln!(out, "{} {}: {} ({}), found {found}", r.code, r.target, r.symptom, r.state);
                 if !r.next.is_empty() {
                     let _ = writeln!(out, "      next: {}", r.next);
                 }
@@ -106,15 +110,14 @@ impl App {
     /// # Errors
     /// `no-fault`.
     pub fn guide_answer(&self, fault: &str) -> Result<String, Problem> {
-        let code = self.fault_by_code(fault)?.code;
-        let Some(row) = self.faults_page().rows.into_iter().find(|r| r.code == code) else {
-            return Ok(String::new());
-        };
-        let mut out = format!("{} {}: {}\n", row.code, row.target, row.symptom);
-        for caution in row.cautions.iter() {
+        let fault = self.fault_by_code(fault)?;
+        let detail = self.fault_detail(fault.id).unwrap_or_default();
+        let target = self.target_name(fault.piece_id, fault.placement_id);
+        let mut out = format!("{} {target}: {}\n", fault.code, Self::symptom_words(&fault));
+        for caution in &detail.cautions {
             let _ = writeln!(out, "  ! {caution}");
         }
-        for (n, step) in row.guide.iter().enumerate() {
+        for (n, step) in detail.guide.iter().enumerate() {
             let _ = writeln!(out, "  {}. {} [{}]", n + 1, step.what, step.code);
             for [word, seen, means] in &step.results {
                 let _ = writeln!(out, "       {seen} [{word}]: {means}");
@@ -237,7 +240,7 @@ impl App {
             let open = self.faults_page().rows.into_iter().filter(|r| !r.ended).collect();
             return Ok(text(&OverviewDoc {
                 plan: self.plan_doc(&plan, None),
-                faults: faults_doc(open).faults,
+                faults: self.faults_doc(open).faults,
                 buy: buy_doc(self.buy_page_of(&BuyChoice::default())?),
             }));
         }
@@ -246,24 +249,28 @@ impl App {
         let _ = write!(out, "To buy\n{}", self.buy_answer(&BuyChoice::default(), Form::Text)?);
         Ok(out)
     }
-}
 
-fn faults_doc(rows: Vec<FaultRow>) -> FaultsDoc {
-    FaultsDoc {
-        faults: rows
-            .into_iter()
-            .map(|r| FaultDoc {
+    fn faults_by_id(&self) -> BTreeMap<Uuid, &Fault> {
+        self.yard.faults.iter().map(|f| (f.id.0, f)).collect()
+    }
+
+    fn faults_doc(&self, rows: Vec<FaultRow>) -> FaultsDoc {
+        let (facts, of) = (self.facts(), self.faults_by_id());
+        let doc = |r: FaultRow| {
+            let fault = of.get(&r.id);
+            FaultDoc {
+                found: fault.map_or_else(String::new, |f| self.found_words(f)),
+                entries: fault.map_or_else(Vec::new, |f| self.entry_lines(&facts, f)),
                 code: r.code,
                 target: r.target,
                 symptom: r.symptom,
-                found: r.found,
                 state: r.state.to_owned(),
                 ended: r.ended,
                 bench: r.bench,
                 next: r.next,
-                entries: r.entries,
-            })
-            .collect(),
+            }
+        };
+        FaultsDoc { faults: rows.into_iter().map(doc).collect() }
     }
 }
 

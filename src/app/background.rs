@@ -4,6 +4,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
+use super::beside::beside;
 use super::odds::odds_of;
 use super::owner::App;
 use super::planning::{THOROUGH, with_request};
@@ -53,7 +54,7 @@ impl App {
         let (yard, expects) = (Arc::clone(&self.yard), self.expects(phase)?);
         let (now, seed, own_times) = (self.now(), self.seed, self.own_times);
         let left = Arc::clone(&job.left);
-        std::thread::spawn(move || {
+        beside(move || {
             let effort = Effort {
                 schedules: THOROUGH,
                 stop: &|| stop.load(Ordering::Relaxed),

@@ -1,6 +1,5 @@
 //! An open yard with its facts, clock and chosen season: what every use case works on.
 
-use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::{Arc, LazyLock};
@@ -11,11 +10,10 @@ use chrono_tz::Tz;
 
 use super::clock::Clock;
 use super::ids::Ids;
+use super::known::Known;
 use super::problem::{Problem, ProblemKind};
-use super::view::Seasons;
-use crate::domain::{Deed, Phase, ProductId, Season, SeasonId, Yard, local_time};
+use crate::domain::{Deed, Phase, Season, SeasonId, Yard, local_time};
 use crate::planner::{Odds, Plan};
-use crate::steps::{Derived, Facts, Index, Progress, StepKey};
 use crate::store::{Applied, Store, StoreError};
 use crate::units::System;
 
@@ -65,25 +63,6 @@ pub struct App {
     pub(super) known: Known,
     /// Counts what other programs wrote to the file.
     file_change: i64,
-}
-
-/// Steps by what they were derived for: a season, a phase and the day of a night.
-type StepsOf = BTreeMap<(SeasonId, Phase, chrono::NaiveDate), Arc<Derived>>;
-
-/// How each product has done, in a line.
-pub(super) type ProductRecords = Arc<BTreeMap<ProductId, String>>;
-
-/// See [`App::known`].
-#[derive(Default)]
-pub(super) struct Known {
-    index: Arc<Index>,
-    /// With the recipes' own times, as what was done is measured against.
-    pub(super) derived: RefCell<StepsOf>,
-    /// With the times that plans take.
-    pub(super) steps: RefCell<StepsOf>,
-    /// What the record says on a day: exact intervals of many groups take a while.
-    pub(super) seasons: RefCell<Option<(chrono::NaiveDate, Seasons)>>,
-    pub(super) product_records: RefCell<Option<(chrono::NaiveDate, ProductRecords)>>,
 }
 
 impl App {
@@ -189,9 +168,9 @@ impl App {
             self.reload()?;
         } else {
             self.store.refresh(Arc::make_mut(&mut self.yard), &deed.rows)?;
-            let index = std::mem::take(&mut self.known.index);
+            let known = std::mem::take(&mut self.known);
             self.forget_plans();
-            self.known.index = index.after(&self.yard, &deed.rows);
+            self.keep_known(known, &deed.rows);
             self.catch_up()?;
         }
         debug_assert_eq!(*self.yard, self.store.load_yard()?, "the facts in memory are those of the file");
@@ -216,16 +195,6 @@ impl App {
         self.odds.clear();
         self.known = Known::default();
         self.facts_version += 1;
-    }
-
-    /// The facts, looked up by an index that is kept.
-    pub(super) fn facts(&self) -> Facts<'_> {
-        Facts::with(&self.yard, Arc::clone(&self.known.index))
-    }
-
-    /// What the ticks say of each step.
-    pub(super) fn progress(&self) -> Arc<BTreeMap<StepKey, Progress>> {
-        self.facts().progress()
     }
 
     pub(super) fn now_ms(&self) -> i64 {

@@ -1,6 +1,9 @@
 //! One screen's content, by screen.
 
-use super::view::{Buy, Faults, Kit, Plan, Power, ScreenId, Seasons, Today, Totes, Walk, YardMap};
+use super::view::{
+    Buy, FaultDetail, Faults, Kit, KitDetail, KitKind, Plan, Power, ScreenId, Seasons, Today, Totes, Walk,
+    YardMap,
+};
 
 /// What a screen shows, as `App::page` computes it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -15,6 +18,20 @@ pub enum Page {
     Totes(Totes),
     Buy(Buy),
     Seasons(Seasons),
+}
+
+/// A row that has more to tell than its page.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum DetailOf {
+    Kit(KitKind, uuid::Uuid),
+    Fault(uuid::Uuid),
+}
+
+/// All about one row, as [`super::App::detail`] computes it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Detail {
+    Kit(KitDetail),
+    Fault(FaultDetail),
 }
 
 impl Page {

@@ -4,6 +4,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
+use super::beside::beside;
 use super::owner::App;
 use super::planning::QUICK;
 use super::problem::{Problem, ProblemKind};
@@ -37,7 +38,7 @@ impl App {
             stop: Arc::clone(&stop),
             made: Arc::clone(&made),
         });
-        std::thread::spawn(move || {
+        beside(move || {
             let effort = Effort {
                 schedules: QUICK,
                 stop: &|| stop.load(Ordering::Relaxed),

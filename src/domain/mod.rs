@@ -19,6 +19,7 @@ mod place;
 mod placement;
 mod product;
 mod reading;
+mod rows;
 mod season;
 mod session;
 mod site;
@@ -50,6 +51,7 @@ pub use place::{Access, FallLine, FallLineId, Place, PlaceId};
 pub use placement::{Placement, PlacementId, PlacementPiece, PlacementPieceId};
 pub use product::{Direction, LoadModel, PlugSex, Product, ProductEnd, ProductEndId, ProductId, Role};
 pub use reading::{MeterReading, MeterReadingId};
+pub use rows::Rows;
 pub use season::{
     Decision, Differed, Duty, DutyId, DutyKind, Numbering, Season, SeasonDifference, SeasonDifferenceId,
     SeasonId,

@@ -4,6 +4,7 @@ use uuid::Uuid;
 
 use super::cell::Value;
 use super::fact::{Fact, RowChange, Table};
+use super::rows::Rows;
 use super::{
     Attachment, Caution, Circuit, Container, DarkTime, DeskTask, Duty, FallLine, Fault, Guy, Link,
     MeterReading, Method, Need, Night, Offer, OrderLine, Outlet, Person, Piece, Place, Placement,
@@ -61,46 +62,46 @@ pub const TABLES: &[Table] = &[
 /// Attachments are left out: their bytes are read when one is opened.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Yard {
-    pub sites: Vec<Site>,
-    pub places: Vec<Place>,
-    pub fall_lines: Vec<FallLine>,
-    pub containers: Vec<Container>,
-    pub cautions: Vec<Caution>,
-    pub methods: Vec<Method>,
-    pub products: Vec<Product>,
-    pub product_ends: Vec<ProductEnd>,
-    pub recipe_steps: Vec<RecipeStep>,
-    pub recipe_uses: Vec<RecipeUse>,
-    pub pieces: Vec<Piece>,
-    pub people: Vec<Person>,
-    pub seasons: Vec<Season>,
-    pub duties: Vec<Duty>,
-    pub stock: Vec<Stock>,
-    pub stock_moves: Vec<StockMove>,
-    pub placements: Vec<Placement>,
-    pub placement_pieces: Vec<PlacementPiece>,
-    pub circuits: Vec<Circuit>,
-    pub outlets: Vec<Outlet>,
-    pub links: Vec<Link>,
-    pub sessions: Vec<Session>,
-    pub session_people: Vec<SessionPerson>,
-    pub desk_tasks: Vec<DeskTask>,
-    pub faults: Vec<Fault>,
-    pub repair_entries: Vec<RepairEntry>,
-    pub meter_readings: Vec<MeterReading>,
-    pub ticks: Vec<Tick>,
-    pub time_corrections: Vec<TimeCorrection>,
-    pub season_differences: Vec<SeasonDifference>,
-    pub needs: Vec<Need>,
-    pub vendors: Vec<Vendor>,
-    pub shipping_tiers: Vec<ShippingTier>,
-    pub offers: Vec<Offer>,
-    pub purchase_orders: Vec<PurchaseOrder>,
-    pub order_lines: Vec<OrderLine>,
-    pub stands: Vec<Stand>,
-    pub guys: Vec<Guy>,
-    pub nights: Vec<Night>,
-    pub dark_times: Vec<DarkTime>,
+    pub sites: Rows<Site>,
+    pub places: Rows<Place>,
+    pub fall_lines: Rows<FallLine>,
+    pub containers: Rows<Container>,
+    pub cautions: Rows<Caution>,
+    pub methods: Rows<Method>,
+    pub products: Rows<Product>,
+    pub product_ends: Rows<ProductEnd>,
+    pub recipe_steps: Rows<RecipeStep>,
+    pub recipe_uses: Rows<RecipeUse>,
+    pub pieces: Rows<Piece>,
+    pub people: Rows<Person>,
+    pub seasons: Rows<Season>,
+    pub duties: Rows<Duty>,
+    pub stock: Rows<Stock>,
+    pub stock_moves: Rows<StockMove>,
+    pub placements: Rows<Placement>,
+    pub placement_pieces: Rows<PlacementPiece>,
+    pub circuits: Rows<Circuit>,
+    pub outlets: Rows<Outlet>,
+    pub links: Rows<Link>,
+    pub sessions: Rows<Session>,
+    pub session_people: Rows<SessionPerson>,
+    pub desk_tasks: Rows<DeskTask>,
+    pub faults: Rows<Fault>,
+    pub repair_entries: Rows<RepairEntry>,
+    pub meter_readings: Rows<MeterReading>,
+    pub ticks: Rows<Tick>,
+    pub time_corrections: Rows<TimeCorrection>,
+    pub season_differences: Rows<SeasonDifference>,
+    pub needs: Rows<Need>,
+    pub vendors: Rows<Vendor>,
+    pub shipping_tiers: Rows<ShippingTier>,
+    pub offers: Rows<Offer>,
+    pub purchase_orders: Rows<PurchaseOrder>,
+    pub order_lines: Rows<OrderLine>,
+    pub stands: Rows<Stand>,
+    pub guys: Rows<Guy>,
+    pub nights: Rows<Night>,
+    pub dark_times: Rows<DarkTime>,
 }
 
 /// Where all rows of one fact's table come from.
@@ -144,7 +145,7 @@ macro_rules! yard_lists {
 
             /// Reads every list from `source`.
             pub fn gather<S: FactSource>(source: &mut S) -> Result<Self, S::Fault> {
-                Ok(Self { $($list: source.facts::<$fact>()?),+ })
+                Ok(Self { $($list: source.facts::<$fact>()?.into()),+ })
             }
 
             /// Takes in how one row stands now.

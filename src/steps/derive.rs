@@ -8,7 +8,7 @@ use chrono::{Datelike, NaiveDate};
 use super::facts::Facts;
 use super::key::StepKey;
 use super::order::{Cycle, topological};
-use super::progress::Progress;
+use super::progress::{Asked, Progress};
 use super::step::Step;
 use super::{boxes, mounts, placements, rules, season, tonight, yearly};
 use crate::domain::{Phase, Season, SeasonId};
@@ -31,6 +31,24 @@ pub struct Derived {
     pub progress: Arc<BTreeMap<StepKey, Progress>>,
     /// One line a kind of thing that was assumed.
     pub assumed: Vec<String>,
+    /// The steps whose progress decided which steps there are.
+    asked: BTreeSet<StepKey>,
+}
+
+impl Derived {
+    /// The same steps once those of `ticked` were ticked, with the progress that followed; nothing where they may be
+    /// others now, or where somebody else still holds these.
+    pub fn after(
+        mut self: Arc<Self>,
+        ticked: &BTreeSet<StepKey>,
+        progress: &Arc<BTreeMap<StepKey, Progress>>,
+    ) -> Option<Arc<Self>> {
+        if !self.asked.is_disjoint(ticked) {
+            return None;
+        }
+        Arc::get_mut(&mut self)?.progress = Arc::clone(progress);
+        Some(self)
+    }
 }
 
 /// Why no steps can be derived.
@@ -49,23 +67,25 @@ pub enum DeriveError {
 pub fn derive(facts: &Facts, scope: Scope) -> Result<Derived, DeriveError> {
     let season = facts.season(scope.season).ok_or(DeriveError::NoSeason)?;
     let progress = facts.progress();
+    let asked = Asked::new(&progress);
     let mut steps = match scope.phase {
-        Phase::Once | Phase::Bench => bench(facts, season, &progress),
-        Phase::Up => up(facts, season, &progress),
-        Phase::Tonight => tonight::night_steps(facts, season, scope.day, &progress),
+        Phase::Once | Phase::Bench => bench(facts, season, &asked),
+        Phase::Up => up(facts, season, &asked),
+        Phase::Tonight => tonight::night_steps(facts, season, scope.day, &asked),
         Phase::Down => down(facts, season),
-        Phase::Change => change(facts, season, &progress),
+        Phase::Change => change(facts, season, &asked),
     };
+    let asked = asked.into_keys();
     drop_unknown_edges(&mut steps);
     let order = topological(&steps).map_err(|c| in_words(&steps, &c))?;
     let mut slots: Vec<Option<Step>> = steps.into_iter().map(Some).collect();
     let steps: Vec<Step> =
         order.into_iter().filter_map(|i| slots.get_mut(i).and_then(Option::take)).collect();
     let assumed = assumed(facts, season, &steps);
-    Ok(Derived { steps, progress, assumed })
+    Ok(Derived { steps, progress, assumed, asked })
 }
 
-fn up(facts: &Facts, season: &Season, progress: &BTreeMap<StepKey, Progress>) -> Vec<Step> {
+fn up(facts: &Facts, season: &Season, progress: &Asked) -> Vec<Step> {
     let year = season_year(season);
     let mut seen = BTreeSet::new();
     let mut steps: Vec<Step> = Vec::new();
@@ -97,7 +117,7 @@ fn up(facts: &Facts, season: &Season, progress: &BTreeMap<StepKey, Progress>) ->
     steps
 }
 
-fn bench(facts: &Facts, season: &Season, progress: &BTreeMap<StepKey, Progress>) -> Vec<Step> {
+fn bench(facts: &Facts, season: &Season, progress: &Asked) -> Vec<Step> {
     let year = season_year(season);
     let mut seen = BTreeSet::new();
     let mut steps: Vec<Step> = Vec::new();
@@ -126,7 +146,7 @@ fn down(facts: &Facts, season: &Season) -> Vec<Step> {
 }
 
 /// Down of the show before, and up of this one, in one list.
-fn change(facts: &Facts, season: &Season, progress: &BTreeMap<StepKey, Progress>) -> Vec<Step> {
+fn change(facts: &Facts, season: &Season, progress: &Asked) -> Vec<Step> {
     let before = facts
         .yard
         .seasons

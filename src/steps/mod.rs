@@ -36,4 +36,4 @@ pub use progress::{Progress, State, progress};
 pub use step::{Edge, Light, Limits, Reason, Role, Step};
 pub use stock::on_hand;
 pub use tonight::{NightWeather, night_weather};
-pub use wind::{FACTOR, Held, WindLook, stand_of, wind_at, wind_looks};
+pub use wind::{FACTOR, Held, WindLook, stand_of, wind_at, wind_look, wind_looks};

@@ -1,11 +1,11 @@
 //! The *once* steps: making a mount, shown until recorded; from then on one look-over a year.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use super::build;
 use super::facts::Facts;
 use super::key::StepKey;
-use super::progress::{Progress, State};
+use super::progress::{Asked, Progress, State};
 use super::step::{Edge, Reason, Step};
 use crate::domain::{Phase, Placement, StepDeed};
 
@@ -29,7 +29,7 @@ pub(super) fn mount_steps(
     facts: &Facts,
     placement: &Placement,
     year: &str,
-    progress: &BTreeMap<StepKey, Progress>,
+    progress: &Asked,
     seen: &mut BTreeSet<StepKey>,
     steps: &mut Vec<Step>,
 ) -> Vec<Edge> {

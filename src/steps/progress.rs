@@ -1,5 +1,6 @@
 //! What has been done of each step, from the ticks.
 
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::key::StepKey;
@@ -120,6 +121,33 @@ fn take(p: &mut Progress, tick: &Tick) {
             p.from = None;
             p.to = None;
         }
+    }
+}
+
+/// Progress that remembers of which steps it was asked: ticks of others change nothing of what was derived from it.
+pub(super) struct Asked<'a> {
+    known: &'a BTreeMap<StepKey, Progress>,
+    of: RefCell<BTreeSet<StepKey>>,
+}
+
+impl<'a> Asked<'a> {
+    pub(super) fn new(known: &'a BTreeMap<StepKey, Progress>) -> Self {
+        Self { known, of: RefCell::default() }
+    }
+
+    pub(super) fn get(&self, key: &StepKey) -> Option<&'a Progress> {
+        if !self.of.borrow().contains(key) {
+            self.of.borrow_mut().insert(key.clone());
+        }
+        self.known.get(key)
+    }
+
+    pub(super) fn contains_key(&self, key: &StepKey) -> bool {
+        self.get(key).is_some()
+    }
+
+    pub(super) fn into_keys(self) -> BTreeSet<StepKey> {
+        self.of.into_inner()
     }
 }
 

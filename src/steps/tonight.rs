@@ -8,7 +8,7 @@ use chrono::{Datelike, Duration, NaiveDate};
 use super::boxes::plain_step;
 use super::facts::Facts;
 use super::key::StepKey;
-use super::progress::{Progress, State};
+use super::progress::{Asked, State};
 use super::step::{Edge, Light, Reason, Role, Step};
 use super::wind::{WindLook, wind_looks};
 use crate::domain::{Access, Every, Phase, PlaceId, RecipeStep, Season, StandKind, StepDeed, Words};
@@ -61,12 +61,7 @@ pub fn night_weather(facts: &Facts, day: NaiveDate) -> Option<NightWeather> {
 }
 
 /// The steps of the night of `day`.
-pub(super) fn night_steps(
-    facts: &Facts,
-    season: &Season,
-    day: NaiveDate,
-    progress: &BTreeMap<StepKey, Progress>,
-) -> Vec<Step> {
+pub(super) fn night_steps(facts: &Facts, season: &Season, day: NaiveDate, progress: &Asked) -> Vec<Step> {
     let mut steps = watch(facts, season, day, progress);
     steps.extend(round(facts, season, day));
     steps
@@ -199,12 +194,7 @@ fn place_step(
 }
 
 /// Forecast gust → what to lay down tonight, and tomorrow the put-back with a light test.
-fn watch(
-    facts: &Facts,
-    season: &Season,
-    day: NaiveDate,
-    progress: &BTreeMap<StepKey, Progress>,
-) -> Vec<Step> {
+fn watch(facts: &Facts, season: &Season, day: NaiveDate, progress: &Asked) -> Vec<Step> {
     let gust_of = |d: NaiveDate| night_weather(facts, d).and_then(|w| w.gust);
     let nights: Vec<(NaiveDate, Speed)> = (0..=NIGHTS_BACK)
         .rev()

@@ -45,14 +45,13 @@ pub struct WindLook<'a> {
 
 /// Every placement of a season that stands on its own in the wind.
 pub fn wind_looks<'a>(facts: &Facts<'a>, season: crate::domain::SeasonId) -> Vec<WindLook<'a>> {
-    facts
-        .placements_in(season)
-        .into_iter()
-        .filter_map(|p| {
-            let stand = stand_of(facts, p);
-            (stand.is_some() || stands_alone(facts, p)).then(|| look(facts, p, stand))
-        })
-        .collect()
+    facts.placements_in(season).into_iter().filter_map(|p| wind_look(facts, p)).collect()
+}
+
+/// How one placement holds in the wind, where it stands on its own.
+pub fn wind_look<'a>(facts: &Facts<'a>, placement: &'a Placement) -> Option<WindLook<'a>> {
+    let stand = stand_of(facts, placement);
+    (stand.is_some() || stands_alone(facts, placement)).then(|| look(facts, placement, stand))
 }
 
 /// How a placement stands, told for itself or for its mount.

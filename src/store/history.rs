@@ -30,7 +30,6 @@ pub struct PastDeed {
 /// One column of one row as it was changed by a deed that still counts.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PastChange {
-    pub row_id: String,
     /// UTC milliseconds of the entry's clock.
     pub at_ms: i64,
     pub column: String,
@@ -39,12 +38,17 @@ pub struct PastChange {
 }
 
 impl Store {
-    /// Changes of these columns of a table, oldest first: no first values, nothing that was undone.
+    /// Changes of these columns of a row, oldest first: no first values, nothing that was undone.
     ///
     /// # Errors
     /// Where the file can't be read.
-    pub fn changes(&self, table: &str, columns: &[&str]) -> Result<Vec<PastChange>, StoreError> {
-        changes(&self.conn, table, columns).map_err(|e| self.sql(e))
+    pub fn changes(
+        &self,
+        table: &str,
+        row_id: &str,
+        columns: &[&str],
+    ) -> Result<Vec<PastChange>, StoreError> {
+        changes(&self.conn, table, row_id, columns).map_err(|e| self.sql(e))
     }
 
     /// The latest deeds, newest first.
@@ -62,10 +66,12 @@ impl Store {
 pub(super) fn list(conn: &Connection, device: &str, limit: usize) -> rusqlite::Result<Vec<PastDeed>> {
     let undone = undone(conn)?;
     let mut select = conn.prepare(
+        // Lines are counted of the deeds that are shown only: an import has tens of thousands.
         "SELECT device, number, clock_ms, verb, what, undoes_device, undoes_number,
-           (SELECT count(*) FROM journal_line WHERE entry_id = journal_entry.id)
-         FROM journal_entry WHERE ?1 = '' OR device = ?1
-         ORDER BY clock_ms DESC, clock_tie DESC, device DESC, number DESC LIMIT ?2",
+           (SELECT count(*) FROM journal_line WHERE entry_id = shown.id)
+         FROM (SELECT * FROM journal_entry WHERE ?1 = '' OR device = ?1
+           ORDER BY clock_ms DESC, clock_tie DESC, device DESC, number DESC LIMIT ?2) AS shown
+         ORDER BY clock_ms DESC, clock_tie DESC, device DESC, number DESC",
     )?;
     let limit = i64::try_from(limit).unwrap_or(i64::MAX);
     let rows = select.query_map(rusqlite::params![device, limit], |row| {
@@ -87,30 +93,34 @@ pub(super) fn list(conn: &Connection, device: &str, limit: usize) -> rusqlite::R
     rows.collect()
 }
 
-fn changes(conn: &Connection, table: &str, columns: &[&str]) -> rusqlite::Result<Vec<PastChange>> {
+fn changes(
+    conn: &Connection,
+    table: &str,
+    row_id: &str,
+    columns: &[&str],
+) -> rusqlite::Result<Vec<PastChange>> {
     let undone = undone(conn)?;
     let mut select = conn.prepare(
-        "SELECT e.device, e.number, e.clock_ms, l.row_id, l.before, l.after FROM journal_line l
+        "SELECT e.device, e.number, e.clock_ms, l.before, l.after FROM journal_line l
          JOIN journal_entry e ON e.id = l.entry_id
-         WHERE l.table_name = ?1 AND l.before IS NOT NULL AND e.undoes_device IS NULL
+         WHERE l.table_name = ?1 AND l.row_id = ?2 AND l.before IS NOT NULL AND e.undoes_device IS NULL
          ORDER BY e.clock_ms, e.clock_tie, e.device, e.number, l.line",
     )?;
     let mut out = Vec::new();
-    let mut rows = select.query([table])?;
+    let mut rows = select.query([table, row_id])?;
     while let Some(row) = rows.next()? {
         if undone.contains(&EntryId { device: row.get(0)?, number: row.get(1)? }) {
             continue;
         }
-        let (at_ms, row_id): (i64, String) = (row.get(2)?, row.get(3)?);
-        let before = image::from_json(&row.get::<_, String>(4)?).unwrap_or_default();
-        let after = image::from_json(&row.get::<_, String>(5)?).unwrap_or_default();
+        let at_ms = row.get(2)?;
+        let before = image::from_json(&row.get::<_, String>(3)?).unwrap_or_default();
+        let after = image::from_json(&row.get::<_, String>(4)?).unwrap_or_default();
         for column in columns {
             let Some(now) = after.get(*column) else { continue };
             let was = before.get(*column).cloned().unwrap_or(Value::Null);
             if was != *now {
                 let column = (*column).to_owned();
-                let (row_id, after) = (row_id.clone(), now.clone());
-                out.push(PastChange { row_id, at_ms, column, before: was, after });
+                out.push(PastChange { at_ms, column, before: was, after: now.clone() });
             }
         }
     }

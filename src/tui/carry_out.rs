@@ -99,6 +99,11 @@ pub fn carry_out(state: &mut State, host: &mut dyn Host, effects: Vec<Effect>) -
             Effect::Quit => return Outcome::Quit,
         }
     }
+    if let Some(of) = state.detail_wanted()
+        && let Some(detail) = host.detail(of)
+    {
+        state.take_detail(of, detail);
+    }
     state.background = host.background();
     Outcome::Go
 }

@@ -2,7 +2,7 @@
 
 use crate::app::power::WhatIf;
 use crate::app::view::{Frame, PastRow, ScreenId};
-use crate::app::{Ask, BuyChoice, LookWord, Page, Paths, Problem};
+use crate::app::{Ask, BuyChoice, Detail, DetailOf, LookWord, Page, Paths, Problem};
 use crate::domain::{Numbering, Phase};
 
 /// Deeds that the history shows.
@@ -37,6 +37,8 @@ pub trait Host {
     fn frame(&self) -> Frame;
     /// Computes one screen.
     fn page(&mut self, screen: ScreenId, want: &PageWant) -> Result<Page, Problem>;
+    /// Computes all about one row of a page; nothing where it is not there.
+    fn detail(&self, of: DetailOf) -> Option<Detail>;
     /// Does and saves a deed; says in one line what was done. On disk when it returns.
     fn perform(&mut self, ask: &Ask) -> Result<String, Problem>;
     /// The latest deeds, newest first.
@@ -82,6 +84,10 @@ impl Host for crate::app::App {
             let _ = self.improve_once(phase);
         }
         Ok(page)
+    }
+
+    fn detail(&self, of: DetailOf) -> Option<Detail> {
+        Self::detail(self, of)
     }
 
     fn perform(&mut self, ask: &Ask) -> Result<String, Problem> {

@@ -6,6 +6,7 @@
 //! Not here: facts, plans, files (`app`), arguments (`cli`); threads, signals and terminal outside [`mod@run`].
 
 pub mod action;
+pub mod ahead;
 pub mod carry_out;
 pub mod draw;
 pub mod effect;

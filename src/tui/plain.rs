@@ -29,6 +29,14 @@ const HIGH: u16 = 600;
 /// Milliseconds between two lines: a line is never a doubled key.
 const APART_MS: u64 = 10_000;
 
+/// What is read without anything being done.
+enum Read {
+    /// The marked row.
+    Here,
+    Page,
+    Refusal(String),
+}
+
 /// A talk in lines.
 pub struct Talk {
     state: State,
@@ -80,7 +88,11 @@ impl Talk {
             },
             _ => match self.on_screen(typed) {
                 Ok(effects) => effects,
-                Err(lines) => return (lines, Outcome::Go),
+                Err(read) => {
+                    // What is known of the row that is marked now is read with it.
+                    let outcome = carry_out(&mut self.state, host, Vec::new());
+                    return (self.read(read), outcome);
+                }
             },
         };
         let outcome = carry_out(&mut self.state, host, effects);
@@ -90,19 +102,27 @@ impl Talk {
         (self.answer(), outcome)
     }
 
-    fn on_screen(&mut self, typed: &str) -> Result<Vec<Effect>, Vec<String>> {
+    fn read(&self, what: Read) -> Vec<String> {
+        match what {
+            Read::Here => self.here(),
+            Read::Page => self.page(),
+            Read::Refusal(line) => vec![line],
+        }
+    }
+
+    fn on_screen(&mut self, typed: &str) -> Result<Vec<Effect>, Read> {
         if typed.is_empty() {
-            return Err(self.here());
+            return Err(Read::Here);
         }
         if typed == "page" {
-            return Err(self.page());
+            return Err(Read::Page);
         }
         if let Some(words) = typed.strip_prefix('/').filter(|w| !w.is_empty()) {
             let effects = screens::start_find(&mut self.state);
             match self.state.popups.pop() {
                 Some(Popup::Find(_)) => {
                     screens::set_filter(&mut self.state, words.to_owned());
-                    return Err(self.page());
+                    return Err(Read::Page);
                 }
                 Some(Popup::Pick(mut pick)) => {
                     pick.field = Some(Field::new(words));
@@ -120,9 +140,9 @@ impl Talk {
         }
         match Action::from_name(typed.trim_start_matches(':').trim()) {
             Some(action) => Ok(update(&mut self.state, action)),
-            None => {
-                Err(vec![format!("\"{typed}\" is no key and no command; ? tells the keys, : the commands")])
-            }
+            None => Err(Read::Refusal(format!(
+                "\"{typed}\" is no key and no command; ? tells the keys, : the commands"
+            ))),
         }
     }
 

@@ -25,6 +25,7 @@ use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGTSTP};
 use signal_hook::iterator::Signals;
 
 use super::action::Action;
+use super::ahead::{Ahead, QUIET_MS};
 use super::carry_out::begin;
 pub use super::carry_out::{Outcome, carry_out, poll};
 use super::draw::{draw, waiting};
@@ -150,14 +151,26 @@ fn turn(
     picture(terminal, state)?;
     host.shown();
     state.background = host.background();
+    let mut ahead = Ahead::default();
+    let mut quiet = QUIET_MS;
     loop {
-        let wait = Duration::from_millis(if state.background.is_some() { 500 } else { 60_000 });
-        let first = match events.recv_timeout(wait) {
+        let wait = match (ahead.next(state), state.background.is_some()) {
+            (Some(_), _) => quiet,
+            (None, true) => 500,
+            (None, false) => 60_000,
+        };
+        let first = match events.recv_timeout(Duration::from_millis(wait)) {
             Ok(event) => Some(event),
             Err(RecvTimeoutError::Timeout) => None,
             Err(RecvTimeoutError::Disconnected) => return Err(io::ErrorKind::UnexpectedEof.into()),
         };
         let idle = first.is_none();
+        if idle && ahead.next(state).is_some() {
+            ahead.prepare(state, host);
+            quiet = 0;
+            continue;
+        }
+        (ahead, quiet) = (Ahead::default(), QUIET_MS);
         let before = (state.frame.clone(), state.background.clone(), state.status.clone());
         let mut next = first;
         while let Some(event) = next {

@@ -1,6 +1,7 @@
 //! All that the screens know: plain data, no terminal, no clock.
 
 use crate::app::view::{Frame, ScreenId};
+use crate::app::{Detail, DetailOf};
 use crate::domain::Phase;
 
 use super::host::{Background, PageWant};
@@ -145,6 +146,28 @@ impl State {
             what_if: self.power.what_if.clone(),
             numbering: self.power.numbering,
             buy: self.buy.choice.clone(),
+        }
+    }
+
+    /// The marked row, where what is known of it is not there yet.
+    pub fn detail_wanted(&self) -> Option<DetailOf> {
+        match self.screen {
+            ScreenId::Kit if self.kit.detail().is_none() => {
+                self.kit.row().map(|r| DetailOf::Kit(r.kind, r.id))
+            }
+            ScreenId::Faults if self.faults.detail().is_none() => {
+                self.faults.row().map(|r| DetailOf::Fault(r.id))
+            }
+            _ => None,
+        }
+    }
+
+    /// Takes in what is known of a row.
+    pub fn take_detail(&mut self, of: DetailOf, detail: Detail) {
+        match (of, detail) {
+            (DetailOf::Kit(_, id), Detail::Kit(detail)) => self.kit.detail = Some((id, detail)),
+            (DetailOf::Fault(id), Detail::Fault(detail)) => self.faults.detail = Some((id, detail)),
+            (DetailOf::Kit(..), Detail::Fault(_)) | (DetailOf::Fault(_), Detail::Kit(_)) => {}
         }
     }
 

@@ -129,7 +129,7 @@ fn one_more_session_never_lowers_the_odds() {
         // Only the last days before the rehearsal are left.
         let keep: Vec<_> = b.yard.sessions[10 - days..].to_vec();
         b.yard.session_people.retain(|p| keep.iter().any(|s| s.id == p.session_id));
-        b.yard.sessions = keep;
+        b.yard.sessions = keep.into();
         let (_, before) = odds_of(&b.yard, b.winter(), utc(NOW), 1, (&chances, 400));
         let mut more = b.clone();
         let who: Vec<_> = more.yard.people.iter().map(|p| p.id).collect();

@@ -189,8 +189,8 @@ fn guide_and_steps_take_the_words_of_the_site() {
             app.perform(&Ask::LogFault(new)).unwrap_or_else(|e| panic!("{n}: {e}"));
         }
         let mut text = String::new();
-        for row in &app.faults_page().rows {
-            for step in row.guide.iter() {
+        for fault in &app.yard().faults {
+            for step in app.fault_detail(fault.id).unwrap().guide {
                 text.extend([step.what.clone(), "\n".to_owned(), format!("{:?}\n", step.results)]);
             }
         }

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use ladderday::app::view::ScreenId;
-use ladderday::app::{App, Ask, NewFault, NewRepair, Tonight};
+use ladderday::app::{App, Ask, DetailOf, NewFault, NewRepair, Page, Tonight};
 use ladderday::domain::{Phase, RepairDeed, TickKind};
 
 use super::Yard;
@@ -17,7 +17,16 @@ fn picture(app: &mut App) -> String {
         writeln!(text, "{:#?}", app.steps(phase).unwrap()).unwrap();
     }
     for screen in [ScreenId::Kit, ScreenId::Power, ScreenId::Faults, ScreenId::Totes, ScreenId::Seasons] {
-        writeln!(text, "{:#?}", app.page(screen, None, None).unwrap()).unwrap();
+        let page = app.page(screen, None, None).unwrap();
+        writeln!(text, "{page:#?}").unwrap();
+        let rows: Vec<DetailOf> = match &page {
+            Page::Kit(kit) => kit.rows.iter().map(|r| DetailOf::Kit(r.kind, r.id)).collect(),
+            Page::Faults(faults) => faults.rows.iter().map(|r| DetailOf::Fault(r.id)).collect(),
+            _ => Vec::new(),
+        };
+        for row in rows {
+            writeln!(text, "{:#?}", app.detail(row).unwrap()).unwrap();
+        }
     }
     text
 }
@@ -32,7 +41,9 @@ fn after_every_kind_of_deed_the_running_program_shows_what_the_file_says() {
     let one = steps.steps.iter().find(|s| open(s) && s.of.is_none()).unwrap().key.to_string();
     let counted =
         steps.steps.iter().find(|s| open(s) && s.of.is_some_and(|n| n > 2)).unwrap().key.to_string();
-    let mount = steps.steps.iter().find(|s| open(s) && s.key.as_str().starts_with("mount:"));
+    // What was derived asked of these: kept over their ticks it would be wrong.
+    let asked = ["mount:", "fault:"]
+        .map(|begin| steps.steps.iter().find(|s| open(s) && s.key.as_str().starts_with(begin)).unwrap());
     let tick = |key: &str, kind, count| Ask::Tick {
         key: key.to_owned(),
         kind,
@@ -48,7 +59,7 @@ fn after_every_kind_of_deed_the_running_program_shows_what_the_file_says() {
         tick(&counted, TickKind::Skip, None),
         Ask::Undo,
     ];
-    asks.extend(mount.map(|s| tick(s.key.as_str(), TickKind::Done, None)));
+    asks.extend(asked.map(|s| tick(s.key.as_str(), TickKind::Done, None)));
     asks.push(Ask::LogFault(NewFault {
         target: "CANE-01".to_owned(),
         symptom: "dark_from".to_owned(),

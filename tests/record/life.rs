@@ -9,7 +9,8 @@ use super::{Yard, json, rows, text};
 fn page(app: &mut App, code: &str) -> Vec<String> {
     let Ok(Page::Kit(kit)) = app.page(ScreenId::Kit, None, None) else { panic!("Kit") };
     let row = kit.rows.into_iter().find(|r| r.code == code).unwrap();
-    row.page.into_iter().map(|(label, line)| format!("{label}: {line}")).collect()
+    let detail = app.kit_detail(row.kind, row.id).unwrap();
+    detail.lines.into_iter().map(|(label, line)| format!("{label}: {line}")).collect()
 }
 
 #[test]

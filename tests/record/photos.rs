@@ -20,6 +20,11 @@ fn png(more: usize) -> Vec<u8> {
     bytes
 }
 
+fn fault_detail(app: &App, code: &str) -> ladderday::app::view::FaultDetail {
+    let id = app.yard().faults.iter().find(|f| f.code == code).unwrap().id;
+    app.fault_detail(id).unwrap()
+}
+
 #[test]
 fn a_photo_is_copied_in_listed_and_written_out_by_its_hash() {
     let (yard, folder) = (Yard::demo(), tempfile::tempdir().unwrap());
@@ -31,9 +36,7 @@ fn a_photo_is_copied_in_listed_and_written_out_by_its_hash() {
     assert_eq!(add(&mut app, &file), Err("photo-there"));
     std::fs::remove_file(&file).unwrap();
     let mut app = yard.at(NOW);
-    let page = app.faults_page();
-    let row = page.rows.iter().find(|r| r.code == "F25-10").unwrap();
-    assert_eq!(row.photos, ["1  sleeve wet.png, 1 Sep 2026"]);
+    assert_eq!(fault_detail(&app, "F25-10").photos, ["1  sleeve wet.png, 1 Sep 2026"]);
     let out = folder.path().join("out");
     let path = app.photo_file("F25-10", 1, &out).unwrap();
     assert_eq!(std::fs::read(&path).unwrap(), png(5000));
@@ -85,9 +88,10 @@ fn answers_to_the_guide_stay_with_the_fault_and_say_what_they_mean() {
     let app = yard.at(NOW);
     let page = app.faults_page();
     let row = page.rows.iter().find(|r| r.code == "F25-14").unwrap();
-    let step = row.guide.iter().find(|s| s.code == "first_dark").unwrap();
+    let detail = fault_detail(&app, "F25-14");
+    let step = detail.guide.iter().find(|s| s.code == "first_dark").unwrap();
     assert!(step.answer.as_ref().unwrap().starts_with("Nothing changes"), "{step:?}");
-    assert!(row.cautions[0].starts_with("Supply off"));
+    assert!(detail.cautions[0].starts_with("Supply off"));
     assert_eq!(row.state, "off", "looking changes nothing of how it stands");
     let doc = json(&app.faults_answer(true, Form::Json));
     let fault = rows(&doc, "faults").iter().find(|f| text(f, "code") == "F25-14").unwrap();

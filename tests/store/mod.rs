@@ -63,7 +63,7 @@ pub(crate) fn rename(n: u128, name: &str) -> RowChange {
 
 /// Names of the places that hold, in order.
 pub(crate) fn names(store: &Store) -> Vec<String> {
-    store.load_yard().unwrap().places.into_iter().map(|p| p.name).collect()
+    store.load_yard().unwrap().places.iter().map(|p| p.name.clone()).collect()
 }
 
 /// A second connection, as any other program has it.

@@ -69,6 +69,7 @@ pub const LAYERS: &[Layer] = &[
         crates: &["chrono", "chrono_tz", "directories", "fastrand", "uuid"],
         powers: &["files", "environment", "threads", "clock"],
     },
+    row("app/beside.rs", &[], &["rayon", "rustix"]),
     row(
         "tui",
         &["units", "domain", "app"],

@@ -2,6 +2,7 @@
 
 use ladderday::app::view::ScreenId;
 use ladderday::app::{App, BuyChoice, Page};
+use ladderday::tui::ahead::Ahead;
 use ladderday::tui::run::carry_out;
 use ladderday::tui::screens::buy::Part;
 use ladderday::tui::state::State;
@@ -14,6 +15,23 @@ use super::stage::{Stage, lines};
 
 fn last(stage: &Stage) -> BuyChoice {
     stage.host.bought.last().cloned().unwrap()
+}
+
+#[test]
+fn a_page_made_ready_is_there_when_its_key_comes_and_each_is_made_once() {
+    let mut stage = Stage::new(Fill::Normal);
+    let mut ahead = Ahead::default();
+    while ahead.next(&stage.state).is_some() {
+        ahead.prepare(&mut stage.state, &mut stage.host);
+    }
+    assert!(ScreenId::ALL.into_iter().all(|s| stage.state.has_page(s)));
+    assert_eq!((stage.state.screen, stage.host.bought.len()), (ScreenId::Today, 1));
+    stage.keys("9");
+    assert_eq!(
+        (stage.state.screen, stage.host.bought.len()),
+        (ScreenId::Buy, 1),
+        "nothing is computed again"
+    );
 }
 
 #[test]

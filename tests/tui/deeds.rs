@@ -2,7 +2,6 @@
 
 use ladderday::app::{Ask, Difference, LookWord};
 use ladderday::tui::run::Outcome;
-use ladderday::tui::update::click;
 
 use super::fake::Fill;
 use super::stage::Stage;
@@ -163,12 +162,12 @@ fn clicks_count_and_targets_are_large_enough_for_a_glove() {
         }
     }
     stage.hits(80, 24);
-    click(&mut stage.state, (8 * 4 + 1, 2));
+    stage.click((8 * 4 + 1, 2));
     assert_eq!(stage.state.screen, ladderday::app::view::ScreenId::Kit);
     stage.keys("9 5").hits(80, 24);
     let (area, _) =
         *stage.state.hits.iter().find(|(_, w)| *w == ladderday::tui::widgets::canvas::Click::Row(2)).unwrap();
-    click(&mut stage.state, (area.x + 3, area.y));
+    stage.click((area.x + 3, area.y));
     assert_eq!(stage.state.kit.row().unwrap().code, "P-050");
     let (area, _) = *stage
         .state
@@ -178,12 +177,12 @@ fn clicks_count_and_targets_are_large_enough_for_a_glove() {
             matches!(w, ladderday::tui::widgets::canvas::Click::Do(ladderday::tui::action::Action::EditField))
         })
         .unwrap();
-    click(&mut stage.state, (area.x + 1, area.y + 2));
+    stage.click((area.x + 1, area.y + 2));
     stage.shows("Change which field of P-050?");
     stage.hits(80, 24);
     let pick = stage.state.hits.iter().find(|(_, w)| *w == ladderday::tui::widgets::canvas::Click::Pick(2));
     let (area, _) = *pick.unwrap();
-    click(&mut stage.state, (area.x, area.y));
+    stage.click((area.x, area.y));
     stage.shows("one of good, faulty");
 }
 

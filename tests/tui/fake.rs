@@ -3,13 +3,13 @@
 use std::collections::BTreeMap;
 
 use ladderday::app::view::{
-    Alarm, Basket, BasketLine, Buy, ConnectLine, FaultRow, Faults, FetchLine, Field, Finding, Frame,
-    GuideStep, HeldRow, Kit, KitKind, KitRow, Level, NeedRow, OrderRow, Plan, PlanGoal, PlanSession,
-    PlanStep, Power, PowerNode, ReadyPlace, RecordBar, ScreenId, SeasonRow, Seasons, StepState,
+    Alarm, Basket, BasketLine, Buy, ConnectLine, FaultDetail, FaultRow, Faults, FetchLine, Field, Finding,
+    Frame, GuideStep, HeldRow, Kit, KitDetail, KitKind, KitRow, Level, NeedRow, OrderRow, Plan, PlanGoal,
+    PlanSession, PlanStep, Power, PowerNode, ReadyPlace, RecordBar, ScreenId, SeasonRow, Seasons, StepState,
     StringVoltage, Symptom, Today, ToteRow, Totes, UnplacedRow, Walk, WalkPlace, WalkStep, YardMap,
     YardPlace,
 };
-use ladderday::app::{Ask, Page, Problem, ProblemKind};
+use ladderday::app::{Ask, Detail, DetailOf, Page, Problem, ProblemKind};
 use ladderday::domain::TickKind;
 use ladderday::tui::{Background, Host, PageWant};
 use uuid::Uuid;
@@ -29,13 +29,39 @@ fn id(n: usize) -> Uuid {
     Uuid::from_u128(n as u128 + 1)
 }
 
+fn fault_detail(row: &FaultRow) -> FaultDetail {
+    let guide = [
+        ("first_dark", "The first dark pixel or the one before it: move the plug one pixel on."),
+        ("dry", "Look for water and green copper at the cut."),
+    ];
+    let guide = guide.map(|(code, what)| GuideStep {
+        code: code.into(),
+        what: what.into(),
+        results: vec![
+            ["lights", "It lights", "that pixel had failed"].map(str::to_owned),
+            ["same", "Nothing changes", "it is the one before"].map(str::to_owned),
+        ],
+        answer: None,
+    });
+    FaultDetail {
+        found: "Sun 14 Dec 2025 21:05".into(),
+        entries: words(&[
+            "14 Dec 2025 patched: bridged over pixel 37",
+            "20 Feb 2026 looked: water in the sleeve",
+        ]),
+        cautions: words(&["Supply off before anything is unplugged."]),
+        guide: if row.ended { Vec::new() } else { guide.into() },
+        spares: if row.code == "F-031" { words(&["P-077", "P-078"]) } else { Vec::new() },
+        photos: Vec::new(),
+    }
+}
+
 fn faults(fill: Fill) -> Faults {
     let row = |n: usize, target: &str, symptom: &str, state: &'static str, bench: bool| FaultRow {
         id: id(n),
         code: format!("F-{n:03}"),
         target: target.into(),
         symptom: symptom.into(),
-        found: "Sun 14 Dec 2025 21:05".into(),
         state,
         ended: matches!(state, "ended" | "scrapped"),
         bench,
@@ -44,27 +70,6 @@ fn faults(fill: Fill) -> Faults {
         } else {
             "look at the plug first".into()
         },
-        entries: words(&[
-            "14 Dec 2025 patched: bridged over pixel 37",
-            "20 Feb 2026 looked: water in the sleeve",
-        ]),
-        cautions: words(&["Supply off before anything is unplugged."]).into(),
-        guide: [
-            ("first_dark", "The first dark pixel or the one before it: move the plug one pixel on."),
-            ("dry", "Look for water and green copper at the cut."),
-        ]
-        .map(|(code, what)| GuideStep {
-            code: code.into(),
-            what: what.into(),
-            results: vec![
-                ["lights", "It lights", "that pixel had failed"].map(str::to_owned),
-                ["same", "Nothing changes", "it is the one before"].map(str::to_owned),
-            ],
-            answer: None,
-        })
-        .into(),
-        spares: if n == 31 { words(&["P-077", "P-078"]) } else { Vec::new() },
-        photos: Vec::new(),
     };
     let mut rows = vec![
         row(31, "bridge arch 2 (P-031)", "dark from pixel 37 on", "patched", true),

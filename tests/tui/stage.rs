@@ -4,7 +4,7 @@ use ladderday::tui::effect::Effect;
 use ladderday::tui::keymap::Key;
 use ladderday::tui::run::{Outcome, carry_out, poll};
 use ladderday::tui::state::State;
-use ladderday::tui::update::press;
+use ladderday::tui::update::{click, press};
 use ladderday::tui::{Host, Keymap, Look, draw};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -54,6 +54,12 @@ impl Stage {
         let effects = press(&mut self.state, key, self.clock_ms);
         self.outcome = carry_out(&mut self.state, &mut self.host, effects);
         self
+    }
+
+    /// A click on a cell of the last picture.
+    pub(super) fn click(&mut self, at: (u16, u16)) {
+        let effects = click(&mut self.state, at);
+        self.outcome = carry_out(&mut self.state, &mut self.host, effects);
     }
 
     /// Takes in what long work has done meanwhile.

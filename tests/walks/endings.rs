@@ -5,7 +5,7 @@
 use std::path::Path;
 
 use ladderday::app::view::{Frame, PastRow, ScreenId, Today};
-use ladderday::app::{Ask, LookWord, Page, Problem, ProblemKind};
+use ladderday::app::{Ask, Detail, DetailOf, LookWord, Page, Problem, ProblemKind};
 use ladderday::domain::Phase;
 use ladderday::tui::{Background, Host, Options, PageWant, run};
 use portable_pty::CommandBuilder;
@@ -109,6 +109,10 @@ impl Host for Broken {
             _ if self.0 == "panic" => panic!("a planted panic"),
             _ => Err(Problem::new(ProblemKind::Data, "planted", "a planted refusal")),
         }
+    }
+
+    fn detail(&self, _: DetailOf) -> Option<Detail> {
+        None
     }
 
     fn perform(&mut self, _: &Ask) -> Result<String, Problem> {

@@ -5,7 +5,6 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::{Duration, NaiveDate};
 
 use crate::app::owner::App;
-use crate::app::record::SERVICE;
 use crate::domain::{Condition, NeedReason, Phase, Placement, PlacementId, ProductId, RepairDeed};
 use crate::planner::Plan;
 use crate::steps::State;
@@ -197,7 +196,7 @@ impl App {
                 .iter()
                 .any(|n| n.product_id == Some(id) && n.reason == NeedReason::Spare && n.met_on.is_none())
         };
-        for s in self.spares(SERVICE).unwrap_or_default() {
+        for s in self.spares() {
             // What is not sold whole is mended; `spares` still lists it.
             let sold = self.yard.offers.iter().any(|o| o.product_id == s.product);
             if s.failed_before && sold && !told_spare(s.product) {

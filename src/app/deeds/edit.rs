@@ -50,9 +50,10 @@ impl App {
         let row = kit.rows.iter().find(|r| r.code.eq_ignore_ascii_case(code)).ok_or_else(|| {
             refused("no-row", format!("nothing has the code {code:?}")).hint("ladderday kit list")
         })?;
+        let fields = self.kit_detail(row.kind, row.id).unwrap_or_default().fields;
         let plain = |t: &str| t.to_lowercase().replace(['_', '-'], " ");
-        let found = row.fields.iter().find(|f| plain(f.column) == plain(field)).ok_or_else(|| {
-            let known: Vec<String> = row.fields.iter().map(|f| f.column.replace('_', " ")).collect();
+        let found = fields.iter().find(|f| plain(f.column) == plain(field)).ok_or_else(|| {
+            let known: Vec<String> = fields.iter().map(|f| f.column.replace('_', " ")).collect();
             refused("no-field", format!("{code} has no field {field:?} to change"))
                 .hint(format!("fields: {}", known.join(", ")))
         })?;

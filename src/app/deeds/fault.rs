@@ -293,17 +293,17 @@ impl App {
         piece: Option<PieceId>,
         placement: Option<PlacementId>,
     ) -> String {
-        let yard = &self.yard;
-        if let Some(p) = piece.and_then(|id| yard.pieces.iter().find(|p| p.id == id)) {
+        let facts = self.facts();
+        if let Some(p) = piece.and_then(|id| facts.piece(id)) {
             let name = if p.name.is_empty() {
-                yard.products.iter().find(|x| x.id == p.product_id).map_or("", |x| x.name.as_str())
+                facts.product(p.product_id).map_or("", |x| x.name.as_str())
             } else {
                 p.name.as_str()
             };
             return format!("{name} ({})", p.code);
         }
         placement
-            .and_then(|id| yard.placements.iter().find(|p| p.id == id))
+            .and_then(|id| facts.placement(id))
             .map_or_else(|| "something".to_owned(), |p| format!("{} ({})", p.name, p.code))
     }
 }

@@ -106,6 +106,8 @@ impl App {
             rows.extend(self.mended_by(&found.step));
             rows.extend(self.looked_over(&found.step));
         }
+        // Held by nobody else, the steps are kept over the tick.
+        drop(found);
         let deed = Deed { verb: verb(kind), what: said.clone(), at_ms: self.now_ms(), rows };
         self.apply_kept(&deed)?;
         Ok(if note.is_empty() { said } else { format!("{said} ({note})") })

@@ -8,4 +8,4 @@ mod weather;
 mod wind;
 
 pub(in crate::app) use weather::weather_findings;
-pub(in crate::app) use wind::{wind_findings, wind_lines, wind_short};
+pub(in crate::app) use wind::{wind_findings, wind_line, wind_short};

@@ -6,8 +6,8 @@ use crate::app::owner::App;
 use crate::app::view::{Finding, Level};
 use crate::calc::refusal::Refusal;
 use crate::calc::structural::{ballast, guyed};
-use crate::domain::{HoldingBy, PlacementId, Season, SeasonId};
-use crate::steps::{Facts, Held, WindLook, wind_at, wind_looks};
+use crate::domain::{HoldingBy, Placement, PlacementId, Season, SeasonId};
+use crate::steps::{Facts, Held, WindLook, wind_at, wind_look, wind_looks};
 use crate::units::Speed;
 use crate::units::si::MetresPerSecond;
 
@@ -62,32 +62,24 @@ pub(in crate::app) fn wind_findings(
 /// What is said of what no gust is weak enough for.
 const CALM: &str = "it does not hold even in calm air: don't leave it standing";
 
-/// For each placement that stands in the wind: how far it holds and from when it is lowered.
-pub(in crate::app) fn wind_lines(
-    app: &App,
-    facts: &Facts,
-    season: SeasonId,
-) -> BTreeMap<PlacementId, String> {
+/// How far a placement that stands in the wind holds, and from when it is lowered.
+pub(in crate::app) fn wind_line(app: &App, facts: &Facts, placement: &Placement) -> Option<String> {
     let units = app.units();
-    let mut lines = BTreeMap::new();
-    for look in wind_looks(facts, season) {
-        let line = match (&look.refused, &look.held) {
-            (Some(r), _) => format!("not computed: {r}"),
-            (None, None) => format!("not checked: {} not told", look.missing.join(", ")),
-            (None, Some(held)) => match (held.holds_to(), look.lower_at()) {
-                (Err(r), _) => format!("not computed: {r}"),
-                (Ok(None), _) => CALM.to_owned(),
-                (Ok(to), lower) => format!(
-                    "holds to {}; lower it from a gust of {} ({})",
-                    speed(to).show(units),
-                    lower.unwrap_or(speed(to)).show(units),
-                    method(facts)
-                ),
-            },
-        };
-        lines.insert(look.placement.id, line);
-    }
-    lines
+    let look = wind_look(facts, placement)?;
+    Some(match (&look.refused, &look.held) {
+        (Some(r), _) => format!("not computed: {r}"),
+        (None, None) => format!("not checked: {} not told", look.missing.join(", ")),
+        (None, Some(held)) => match (held.holds_to(), look.lower_at()) {
+            (Err(r), _) => format!("not computed: {r}"),
+            (Ok(None), _) => CALM.to_owned(),
+            (Ok(to), lower) => format!(
+                "holds to {}; lower it from a gust of {} ({})",
+                speed(to).show(units),
+                lower.unwrap_or(speed(to)).show(units),
+                method(facts)
+            ),
+        },
+    })
 }
 
 /// The same in a few words, for whoever stands before it.

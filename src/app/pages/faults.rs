@@ -1,18 +1,15 @@
-//! Faults: what was logged, what to do next, what to try.
+//! Faults: what was logged and what to do next, a row each.
+//!
+//! Not here: all about one fault (`fault_detail`).
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::Arc;
 
-use crate::app::deeds::deed_words;
-use crate::app::guide::Try;
 use crate::app::owner::App;
 use crate::app::record::BenchJob;
-use crate::app::symptoms::{SYMPTOMS, answer_words, symptom};
-use crate::app::view::{FaultRow, Faults, GuideStep, Symptom};
-use crate::domain::{
-    Attachment, Fault, FaultId, Phase, PieceId, Placement, PlacementId, RepairDeed, RepairEntry, Terms,
-};
-use crate::steps::{Facts, Spare, spares_at_home, spares_for};
+use crate::app::symptoms::{SYMPTOMS, symptom};
+use crate::app::view::{FaultRow, Faults, Symptom};
+use crate::domain::{Fault, FaultId, Phase, PieceId, Placement, PlacementId, RepairDeed};
+use crate::steps::Facts;
 
 /// A tick this long ago, milliseconds, says no more where one stands.
 const STANDS_HERE_MS: i64 = 2 * 3_600_000;
@@ -30,18 +27,7 @@ impl App {
             let bench = jobs.contains_key(&f.id);
             (over, bench, Self::bench_order(&jobs, f.id), std::cmp::Reverse(f.found_ms), f.code.clone())
         });
-        // A photo that can't be listed is no reason to hide the faults; verify says what is wrong.
-        let photos = self.store.list_attachments().unwrap_or_default();
-        let mut advice = BTreeMap::new();
-        let mut rows: Vec<FaultRow> = faults
-            .iter()
-            .map(|f| {
-                let advice: &Advice =
-                    advice.entry(f.symptom.as_str()).or_insert_with(|| Advice::on(self.yard.terms(), f));
-                self.fault_row(&facts, &jobs, &photos, advice, f)
-            })
-            .collect();
-        self.add_spares(&facts, &faults, &mut rows);
+        let rows = faults.iter().map(|f| self.fault_row(&facts, &jobs, f)).collect();
         let seen = |code: &str| {
             self.yard.faults.iter().filter(|f| symptom(&f.symptom).is_some_and(|s| s.code == code)).count()
         };
@@ -73,93 +59,19 @@ impl App {
         }
     }
 
-    fn fault_row(
-        &self,
-        facts: &Facts,
-        jobs: &BTreeMap<FaultId, BenchJob>,
-        photos: &[Attachment],
-        advice: &Advice,
-        f: &Fault,
-    ) -> FaultRow {
-        let mut own: Vec<&Attachment> = photos.iter().filter(|a| a.fault_id == Some(f.id)).collect();
-        own.sort_by_key(|a| a.id);
-        let known = symptom(&f.symptom);
-        let terms = self.yard.terms();
-        let entries = facts.repairs(f.id);
+    fn fault_row(&self, facts: &Facts, jobs: &BTreeMap<FaultId, BenchJob>, f: &Fault) -> FaultRow {
         let (state, next) = Self::fault_state(facts, f);
         let job = jobs.get(&f.id);
-        let ended = facts.fault_over(f);
         FaultRow {
             id: f.id.0,
             code: f.code.clone(),
             target: self.target_name(f.piece_id, f.placement_id),
             symptom: Self::symptom_words(f),
-            found: self.found_words(f),
             state,
-            ended,
+            ended: facts.fault_over(f),
             bench: job.is_some(),
             next: job.map_or_else(|| next.to_owned(), |j| j.next.clone()),
-            entries: entries
-                .iter()
-                .map(|e| {
-                    let cause = e
-                        .cause
-                        .as_deref()
-                        .map_or_else(String::new, |c| format!(", cause: {}", c.replace('_', " ")));
-                    let time = e.minutes_s.map_or_else(String::new, |m| format!(", {}", m.show()));
-                    let note = if e.note.is_empty() { String::new() } else { format!(": {}", e.note) };
-                    let part = e.part_id.and_then(|p| facts.product(p)).map_or_else(String::new, |p| {
-                        e.parts_used.map_or_else(String::new, |n| format!(", {n} x {}", p.name))
-                    });
-                    let who = e
-                        .person_id
-                        .and_then(|p| self.yard.people.iter().find(|x| x.id == p))
-                        .map_or_else(String::new, |p| format!(", {}", p.name));
-                    if let Some([what, seen, _]) = answer_words(terms, &f.symptom, &e.tried, &e.result) {
-                        return format!("{}{who} tried: {what} {seen}{note}", self.say_ms(e.at_ms.0));
-                    }
-                    format!("{} {}{who}{cause}{time}{part}{note}", self.say_ms(e.at_ms.0), deed_words(e.deed))
-                })
-                .collect(),
-            cautions: Arc::clone(&advice.cautions),
-            // What is over asks for no guide.
-            guide: match known.filter(|_| !ended) {
-                None => Arc::default(),
-                Some(s) if entries.iter().any(|e| !e.tried.is_empty()) => {
-                    s.guide.iter().map(|t| guide_step(terms, t, f, &entries)).collect()
-                }
-                Some(_) => Arc::clone(&advice.guide),
-            },
-            spares: Vec::new(),
-            photos: Self::photo_lines(&own),
         }
-    }
-
-    /// What may go out in the place of each faulty piece, in the season that is put up next.
-    fn add_spares(&self, facts: &Facts, faults: &[&Fault], rows: &mut [FaultRow]) {
-        let Ok(season) = self.season_for(Phase::Up).map(|s| s.id) else { return };
-        let (home, proposed) = (spares_at_home(facts, season), spares_for(facts, season));
-        for (f, row) in faults.iter().zip(rows).filter(|(_, row)| !row.ended) {
-            let Some(piece) = f.piece_id.and_then(|p| facts.piece(p)) else { continue };
-            let mut spares: Vec<PieceId> = home
-                .get(&piece.product_id)
-                .into_iter()
-                .flatten()
-                .copied()
-                .filter(|p| *p != piece.id)
-                .collect();
-            spares.sort_by_key(|id| proposed.get(&piece.id) != Some(&Spare::Piece(*id)));
-            row.spares =
-                spares.into_iter().filter_map(|id| facts.piece(id)).map(|p| p.code.clone()).collect();
-        }
-    }
-
-    /// "Sun 14 Dec 2025 21:05, by Wren, rain".
-    fn found_words(&self, f: &Fault) -> String {
-        let who = f.person_id.and_then(|p| self.yard.people.iter().find(|x| x.id == p));
-        let who = who.map_or_else(String::new, |p| format!(", by {}", p.name));
-        let weather = if f.weather.is_empty() { String::new() } else { format!(", {}", f.weather) };
-        format!("{}{who}{weather}", self.say_ms(f.found_ms.0))
     }
 
     /// "dark from pixel 37 on".
@@ -211,43 +123,5 @@ impl App {
             targets.push((piece.code.clone(), name.to_owned()));
         }
         targets
-    }
-}
-
-/// What is said of every fault of one symptom that nothing was tried on.
-struct Advice {
-    cautions: Arc<[String]>,
-    guide: Arc<[GuideStep]>,
-}
-
-impl Advice {
-    fn on(terms: Terms, f: &Fault) -> Self {
-        let known = symptom(&f.symptom);
-        let cautions = known.map_or(&[][..], |s| s.cautions);
-        let guide = known.map_or(&[][..], |s| s.guide);
-        Self {
-            cautions: cautions.iter().map(|c| (*c).to_owned()).collect(),
-            guide: guide.iter().map(|t| guide_step(terms, t, f, &[])).collect(),
-        }
-    }
-}
-
-/// One thing to try, with what it showed last.
-fn guide_step(terms: Terms, t: &Try, f: &Fault, entries: &[&RepairEntry]) -> GuideStep {
-    let answer = entries
-        .iter()
-        .rev()
-        .find(|e| e.tried == t.code)
-        .and_then(|e| answer_words(terms, &f.symptom, &e.tried, &e.result))
-        .map(|[_, seen, means]| format!("{seen}: {means}"));
-    GuideStep {
-        code: t.code.to_owned(),
-        what: terms.say(t.what),
-        results: t
-            .results
-            .iter()
-            .map(|(code, seen, means)| [(*code).to_owned(), terms.say(seen), terms.say(means)])
-            .collect(),
-        answer,
     }
 }

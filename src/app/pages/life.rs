@@ -1,7 +1,5 @@
 //! A piece's whole life in the order of its days: bought, placed, moved, lent, failed, mended, what it cost.
 
-use std::collections::BTreeMap;
-
 use crate::app::deeds::deed_words;
 use crate::app::owner::App;
 use crate::domain::{Piece, ProductId, Value};
@@ -87,15 +85,6 @@ impl App {
             ));
         }
         rows
-    }
-
-    /// Changes of home and condition by piece, oldest first; none where the file can't be read.
-    pub(super) fn piece_moves(&self) -> BTreeMap<String, Vec<PastChange>> {
-        let mut by: BTreeMap<String, Vec<PastChange>> = BTreeMap::new();
-        for change in self.store.changes("piece", &["home_id", "condition"]).unwrap_or_default() {
-            by.entry(change.row_id.clone()).or_default().push(change);
-        }
-        by
     }
 
     /// "from T-01 … to the bench", "lent, was good".

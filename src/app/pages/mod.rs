@@ -5,10 +5,12 @@
 mod alarms;
 mod buy;
 mod duties;
+mod fault_detail;
 mod faults;
 mod fetch;
 mod frame;
 mod kit;
+mod kit_detail;
 mod life;
 mod plan;
 mod seasons;
@@ -20,15 +22,15 @@ mod walk;
 mod walk_words;
 mod yard;
 
-pub(super) use kit::editable;
+pub(super) use kit_detail::editable;
 pub(super) use today::title;
 
 use super::owner::App;
-use super::page::Page;
+use super::page::{Detail, DetailOf, Page};
 use super::power::WhatIf;
 use super::problem::Problem;
 use super::view::ScreenId;
-use crate::domain::Phase;
+use crate::domain::{FaultId, Phase};
 
 impl App {
     /// Computes one screen. `session` and `phase` choose what Walk and Plan show; nothing takes what is due.
@@ -54,6 +56,14 @@ impl App {
             ScreenId::Totes => Page::Totes(self.totes_page()),
             ScreenId::Buy => Page::Buy(self.buy_page()),
             ScreenId::Seasons => Page::Seasons(self.seasons_page()),
+        })
+    }
+
+    /// Computes all about one row of a page; nothing where it is not there.
+    pub fn detail(&self, of: DetailOf) -> Option<Detail> {
+        Some(match of {
+            DetailOf::Kit(kind, id) => Detail::Kit(self.kit_detail(kind, id)?),
+            DetailOf::Fault(id) => Detail::Fault(self.fault_detail(FaultId(id))?),
         })
     }
 }

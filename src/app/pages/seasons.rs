@@ -12,11 +12,11 @@ const LONGEST_MIN: i64 = 8 * 60;
 impl App {
     /// Seasons with their work, durations by recipe step, and what the record says.
     pub fn seasons_page(&self) -> Seasons {
-        let today = self.now().with_timezone(&self.zone()).date_naive();
+        let today = self.record_day();
         if let Some((_, page)) = self.known.seasons.borrow().as_ref().filter(|(day, _)| *day == today) {
             return page.clone();
         }
-        let page = self.seasons_of(today);
+        let page = self.seasons_of(today.0);
         self.known.seasons.replace(Some((today, page.clone())));
         page
     }

@@ -1,6 +1,6 @@
 //! Walk: the checklist of one session, in the order people expect.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use super::states::States;
 use crate::app::owner::App;
@@ -313,7 +313,12 @@ impl App {
 fn rows<'a>(plan: &'a Plan, kept: &[KeptStep]) -> Vec<Row<'a>> {
     let by_key: BTreeMap<&str, &KeptStep> = kept.iter().map(|k| (k.step_key.as_str(), k)).collect();
     let of = |p: &PlannedStep| by_key.get(p.step.key.as_str());
-    let mut at: BTreeMap<&StepKey, Option<usize>> = plan
+    let place: HashMap<&StepKey, usize> = plan.steps.iter().map(|p| &p.step.key).zip(0..).collect();
+    let before = |p: &PlannedStep| -> Vec<usize> {
+        p.after.iter().filter_map(|e| place.get(&e.key).copied()).collect()
+    };
+    // The session of each step of the plan, in its order.
+    let mut at: Vec<Option<usize>> = plan
         .steps
         .iter()
         .map(|p| {
@@ -323,28 +328,25 @@ fn rows<'a>(plan: &'a Plan, kept: &[KeptStep]) -> Vec<Row<'a>> {
                 let span = plan.sessions.get(*n);
                 p.session.is_none() || p.session == there || span.is_some_and(|s| s.from > plan.now)
             });
-            (&p.step.key, stands.or(p.session))
+            stands.or(p.session)
         })
         .collect();
     // The plan itself keeps every order, so giving way to it step by step ends.
     loop {
-        let early = |p: &PlannedStep| {
-            let own = at.get(&p.step.key).copied().flatten();
-            p.after.iter().filter_map(|e| plan.step(&e.key)).any(|b| {
-                let before = at.get(&b.step.key).copied().flatten();
-                b.state == State::Open
-                    && p.state == State::Open
-                    && own.zip(before).is_some_and(|(o, b)| o < b)
-            })
-        };
-        let mut give: Vec<&PlannedStep> = Vec::new();
-        for p in plan.steps.iter().filter(|p| early(p)) {
-            give.push(p);
-            give.extend(p.after.iter().filter_map(|e| plan.step(&e.key)));
+        let open = |n: usize| plan.steps.get(n).is_some_and(|p| p.state == State::Open);
+        let session = |n: usize| at.get(n).copied().flatten();
+        let early = |n: usize, b: usize| open(b) && session(n).zip(session(b)).is_some_and(|(o, b)| o < b);
+        let mut give: Vec<usize> = Vec::new();
+        for (n, p) in plan.steps.iter().enumerate().filter(|(n, _)| open(*n)) {
+            let before = before(p);
+            if before.iter().any(|b| early(n, *b)) {
+                give.push(n);
+                give.extend(before);
+            }
         }
         let mut changed = false;
-        for p in give {
-            if let Some(session) = at.get_mut(&p.step.key)
+        for n in give {
+            if let (Some(session), Some(p)) = (at.get_mut(n), plan.steps.get(n))
                 && p.session.is_some()
                 && *session != p.session
             {
@@ -359,8 +361,7 @@ fn rows<'a>(plan: &'a Plan, kept: &[KeptStep]) -> Vec<Row<'a>> {
     // What nobody expected here comes after what was planned right before it.
     let mut last: BTreeMap<Option<usize>, i64> = BTreeMap::new();
     let mut rows: Vec<Row> = Vec::new();
-    for p in &plan.steps {
-        let session = at.get(&p.step.key).copied().flatten();
+    for (p, session) in plan.steps.iter().zip(at) {
         let code = session.and_then(|n| plan.sessions.get(n)).map(|s| s.code.clone());
         let expected = of(p).filter(|k| k.session_code == code).map(|k| k.position);
         let last = last.entry(session).or_default();

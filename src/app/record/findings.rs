@@ -2,7 +2,7 @@
 
 use super::CONFIDENCE;
 use super::groups::By;
-use super::history::History;
+use super::history::Failures;
 use super::verdicts::{REST, Verdict};
 use crate::stats::{Interval, proportion};
 
@@ -35,36 +35,36 @@ pub(super) fn chance_words(p: f64) -> String {
 }
 
 /// All sentences, the differences first.
-pub(super) fn findings(history: &History) -> Vec<String> {
-    if history.unit_seasons == 0 {
+pub(super) fn findings(failures: &Failures) -> Vec<String> {
+    if failures.unit_seasons == 0 {
         return Vec::new();
     }
     let mut out = vec![format!(
         "{} of {} unit-seasons (one thing out for one season) had a failure of their own; loose mounts, slack guys, \
          tripped outlets, wrong settings and missing things are not counted",
-        history.failed, history.unit_seasons
+        failures.failed, failures.unit_seasons
     )];
-    let tests = history.verdicts.len();
-    out.extend(history.verdicts.iter().filter(|v| v.differ).map(|v| difference(v, tests)));
+    let tests = failures.verdicts.len();
+    out.extend(failures.verdicts.iter().filter(|v| v.differ).map(|v| difference(v, tests)));
     let open = |v: &&Verdict| !v.differ;
     out.extend(
-        history
+        failures
             .verdicts
             .iter()
             .filter(open)
             .filter(|v| v.names.iter().any(|(by, ..)| *by == By::IpClass || *by == By::Batch))
             .map(|v| cannot_tell(v, tests)),
     );
-    let rest = history.verdicts.iter().filter(open).filter(|v| !is_told(v)).count();
+    let rest = failures.verdicts.iter().filter(open).filter(|v| !is_told(v)).count();
     if rest > 0 {
         out.push(format!(
             "for {rest} further comparisons of kinds, products, methods and places the data can't tell a difference"
         ));
     }
-    if history.beside > 0 {
+    if failures.beside > 0 {
         out.push(format!(
             "{} failures belong to things that were not out that season, as spares; they are in no rate",
-            history.beside
+            failures.beside
         ));
     }
     out

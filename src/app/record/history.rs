@@ -1,7 +1,6 @@
 //! The record as one answer: for the Seasons screen, `history` as text and as JSON.
 
 use std::collections::BTreeMap;
-use std::sync::Arc;
 
 use super::dark::{DarkTotal, dark_totals};
 use super::findings::{findings, interval_words, percent};
@@ -18,6 +17,14 @@ use crate::steps::Facts;
 
 /// Everything the record comes to.
 pub(super) struct History {
+    pub failures: Failures,
+    pub durations: Vec<Duration>,
+    pub left_out: usize,
+    pub dark: Vec<DarkTotal>,
+}
+
+/// What failed, how often, and what differs: nothing of it follows from ticks.
+pub(super) struct Failures {
     pub unit_seasons: usize,
     pub failed: usize,
     /// Failures of things that were not out.
@@ -27,9 +34,6 @@ pub(super) struct History {
     pub lasting: Vec<Lasting>,
     pub weeks: Vec<(String, u64)>,
     pub weather: Vec<(&'static str, u64)>,
-    pub durations: Vec<Duration>,
-    pub left_out: usize,
-    pub dark: Vec<DarkTotal>,
 }
 
 /// Planned against taken of one recipe step.
@@ -49,12 +53,20 @@ pub(super) struct Duration {
 
 impl App {
     pub(super) fn history(&self) -> History {
-        let facts = self.facts();
-        let now = self.now().with_timezone(&self.zone()).naive_local();
-        let units = unit_seasons(&facts, now);
-        let groups = groups(&facts, &units);
         let learned = learned(&self.yard);
         History {
+            failures: self.failures(),
+            durations: self.step_durations(&learned),
+            left_out: learned.left_out,
+            dark: dark_totals(&self.yard),
+        }
+    }
+
+    fn failures(&self) -> Failures {
+        let facts = self.facts();
+        let units = self.units_of(&facts);
+        let groups = groups(&facts, &units);
+        Failures {
             unit_seasons: units.len(),
             failed: units.iter().filter(|u| u.faults > 0).count(),
             beside: if units.is_empty() { 0 } else { beside(&facts, &units).len() },
@@ -63,9 +75,6 @@ impl App {
             groups,
             weeks: by_week(&facts, self.zone()),
             weather: by_weather(&facts),
-            durations: self.step_durations(&learned),
-            left_out: learned.left_out,
-            dark: dark_totals(&self.yard),
         }
     }
 
@@ -76,8 +85,24 @@ impl App {
 
     /// For the Seasons screen: sentences, bars, durations; its rows are still empty.
     pub(in crate::app) fn record_view(&self) -> Seasons {
-        let history = self.history();
-        let mut bars: Vec<RecordBar> = history
+        let durations = self
+            .step_durations(&learned(&self.yard))
+            .into_iter()
+            .map(|d| (d.title, d.planned_min.round() as i64, d.taken_min.round() as i64, d.times))
+            .collect();
+        let today = self.record_day();
+        let mut known = self.known.lasting.failures.borrow_mut();
+        let (findings, bars) = match known.as_ref().filter(|(day, _)| *day == today) {
+            Some((_, told)) => told.clone(),
+            None => known.insert((today, self.failures_told())).1.clone(),
+        };
+        Seasons { rows: Vec::new(), durations, findings, bars }
+    }
+
+    /// The failures as sentences and bars: exact intervals of many groups take a while.
+    fn failures_told(&self) -> (Vec<String>, Vec<RecordBar>) {
+        let failures = self.failures();
+        let mut bars: Vec<RecordBar> = failures
             .groups
             .iter()
             .filter(|g| g.failed > 0)
@@ -92,7 +117,7 @@ impl App {
                 note: rate_words(g),
             })
             .collect();
-        bars.extend(history.lasting.iter().map(|l| {
+        bars.extend(failures.lasting.iter().map(|l| {
             let (low, high) = l.at.bounds.unwrap_or((l.at.alive, l.at.alive));
             RecordBar {
                 by: "seasons of use",
@@ -106,15 +131,10 @@ impl App {
             }
         }));
         let weather: Vec<(String, u64)> =
-            history.weather.iter().map(|(w, n)| ((*w).to_owned(), *n)).collect();
-        bars.extend(counted("week", &history.weeks));
+            failures.weather.iter().map(|(w, n)| ((*w).to_owned(), *n)).collect();
+        bars.extend(counted("week", &failures.weeks));
         bars.extend(counted("weather", &weather));
-        let durations = history
-            .durations
-            .iter()
-            .map(|d| (d.title.clone(), d.planned_min.round() as i64, d.taken_min.round() as i64, d.times))
-            .collect();
-        Seasons { rows: Vec::new(), durations, findings: findings(&history), bars }
+        (findings(&failures), bars)
     }
 
     fn step_durations(&self, learned: &Learned) -> Vec<Duration> {
@@ -146,32 +166,22 @@ impl App {
         list
     }
 
-    /// How each product has done, in one line; those never out are missing.
-    pub(in crate::app) fn product_records(&self) -> Arc<BTreeMap<ProductId, String>> {
-        let today = self.now().with_timezone(&self.zone()).date_naive();
-        let mut known = self.known.product_records.borrow_mut();
-        match known.as_ref().filter(|(day, _)| *day == today) {
-            Some((_, records)) => Arc::clone(records),
-            None => Arc::clone(&known.insert((today, Arc::new(self.product_records_now()))).1),
+    /// How a product has done, in one line; nothing where it was never out.
+    pub(in crate::app) fn product_record(&self, product: ProductId) -> Option<String> {
+        let today = self.record_day();
+        let mut known = self.known.lasting.product_records.borrow_mut();
+        if let Some(record) = known.get(&(today, product)) {
+            return record.clone();
         }
-    }
-
-    fn product_records_now(&self) -> BTreeMap<ProductId, String> {
         let facts = self.facts();
         let units = self.units_of(&facts);
-        let mut members: BTreeMap<_, Vec<usize>> = BTreeMap::new();
-        for (at, unit) in units.iter().enumerate() {
-            members.entry(unit.product.id).or_default().push(at);
-        }
-        let usual = usual(&units);
-        members
-            .into_iter()
-            .filter_map(|(product, m)| {
-                let g = group(&units, By::Product, String::new(), m, usual)?;
-                let share = interval_words(&g.share);
-                Some((product, format!("{} of {} unit-seasons failed ({share})", g.failed, g.units())))
-            })
-            .collect()
+        let own = (0..).zip(&units).filter(|(_, u)| u.product.id == product).map(|(at, _)| at).collect();
+        let record = group(&units, By::Product, String::new(), own, usual(&units)).map(|g| {
+            let share = interval_words(&g.share);
+            format!("{} of {} unit-seasons failed ({share})", g.failed, g.units())
+        });
+        known.insert((today, product), record.clone());
+        record
     }
 
     pub(super) fn units_of<'a>(&self, facts: &Facts<'a>) -> Vec<UnitSeason<'a>> {

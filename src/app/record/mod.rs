@@ -21,7 +21,7 @@ mod verdicts;
 
 pub(super) use bench::BenchJob;
 pub(super) use learned::{Corrections, Learned, corrections, learned};
-pub(super) use spare_list::SERVICE;
+pub(super) use spare_list::Spare;
 
 /// Confidence of every interval, two-sided.
 const CONFIDENCE: f64 = 0.95;

@@ -26,6 +26,7 @@ fn interval(i: &Interval) -> IntervalDoc {
 
 fn document(h: &History) -> HistoryDoc {
     let groups = h
+        .failures
         .groups
         .iter()
         .map(|g| GroupDoc {
@@ -43,6 +44,7 @@ fn document(h: &History) -> HistoryDoc {
         .collect();
     let side = |(failed, sound): (u64, u64)| SideDoc { failed, unit_seasons: failed + sound };
     let comparisons = h
+        .failures
         .verdicts
         .iter()
         .map(|v| ComparisonDoc {
@@ -67,11 +69,12 @@ fn document(h: &History) -> HistoryDoc {
     HistoryDoc {
         confidence: super::CONFIDENCE,
         alpha: super::ALPHA,
-        unit_seasons: h.unit_seasons,
-        failed: h.failed,
+        unit_seasons: h.failures.unit_seasons,
+        failed: h.failures.failed,
         groups,
         comparisons,
         survival: h
+            .failures
             .lasting
             .iter()
             .map(|l| LastingDoc {
@@ -98,8 +101,8 @@ fn document(h: &History) -> HistoryDoc {
             })
             .collect(),
         durations_left_out: h.left_out,
-        faults_by_week: rows(&h.weeks),
-        faults_by_weather: rows(&h.weather),
+        faults_by_week: rows(&h.failures.weeks),
+        faults_by_weather: rows(&h.failures.weather),
         dark: h
             .dark
             .iter()
@@ -112,7 +115,7 @@ fn document(h: &History) -> HistoryDoc {
                 why: d.why.clone(),
             })
             .collect(),
-        findings: findings(h),
+        findings: findings(&h.failures),
     }
 }
 
@@ -149,18 +152,18 @@ fn dark(out: &mut String, h: &History) {
 }
 
 fn plain(h: &History) -> String {
-    if h.unit_seasons == 0 {
+    if h.failures.unit_seasons == 0 {
         let mut out = "nothing was out for a season yet: the record says nothing\n".to_owned();
         dark(&mut out, h);
         return out;
     }
     let mut out = String::from("What the record says\n");
-    for line in findings(h) {
+    for line in findings(&h.failures) {
         let _ = writeln!(out, "  - {line}");
     }
     for by in By::ALL {
-        let list: Vec<_> = h.groups.iter().filter(|g| g.by == by && g.failed > 0).collect();
-        let sound = h.groups.iter().filter(|g| g.by == by && g.failed == 0).count();
+        let list: Vec<_> = h.failures.groups.iter().filter(|g| g.by == by && g.failed > 0).collect();
+        let sound = h.failures.groups.iter().filter(|g| g.by == by && g.failed == 0).count();
         if list.is_empty() {
             continue;
         }
@@ -176,9 +179,9 @@ fn plain(h: &History) -> String {
             let _ = writeln!(out, "  {sound} more without a failure");
         }
     }
-    if !h.lasting.is_empty() {
+    if !h.failures.lasting.is_empty() {
         out.push_str("\nWithout a failure after so many seasons of use\n");
-        for l in &h.lasting {
+        for l in &h.failures.lasting {
             let bounds = l.at.bounds.map_or_else(
                 || "interval not known".to_owned(),
                 |(a, b)| format!("95 % interval {} to {}", percent(a), percent(b)),
@@ -194,8 +197,8 @@ fn plain(h: &History) -> String {
         }
     }
     for (title, list) in [
-        ("Faults by week of the season", h.weeks.clone()),
-        ("Faults by weather", h.weather.iter().map(|(w, n)| ((*w).to_owned(), *n)).collect()),
+        ("Faults by week of the season", h.failures.weeks.clone()),
+        ("Faults by weather", h.failures.weather.iter().map(|(w, n)| ((*w).to_owned(), *n)).collect()),
     ] {
         if !list.is_empty() {
             let _ = writeln!(out, "\n{title}");

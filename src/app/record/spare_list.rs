@@ -14,7 +14,7 @@ use crate::stats::{Demand, spares};
 use crate::steps::{Facts, on_hand};
 
 /// The chance that the spares are enough, where none is asked for.
-pub(in crate::app) const SERVICE: f64 = 0.9;
+const SERVICE: f64 = 0.9;
 
 /// What to carry of one product.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,6 +29,16 @@ pub(in crate::app) struct Spare {
 }
 
 impl App {
+    /// Spares at the usual service level, worked out once a day for the same record.
+    pub(in crate::app) fn spares(&self) -> Vec<Spare> {
+        let today = self.record_day();
+        let mut known = self.known.lasting.spares.borrow_mut();
+        match known.as_ref().filter(|(day, _)| *day == today) {
+            Some((_, list)) => list.clone(),
+            None => known.insert((today, self.spares_at(SERVICE).unwrap_or_default())).1.clone(),
+        }
+    }
+
     /// Spares of what goes out in the coming season and of the parts that repairs take, at a service level of 0 to 1.
     ///
     /// Things: the season's share that fails is beta-distributed, the record of the product on top of the usual
@@ -37,7 +47,7 @@ impl App {
     ///
     /// # Errors
     /// `bad-service` outside 0.5 to 0.999.
-    pub(in crate::app) fn spares(&self, service: f64) -> Result<Vec<Spare>, Problem> {
+    fn spares_at(&self, service: f64) -> Result<Vec<Spare>, Problem> {
         if !(0.5..=0.999).contains(&service) {
             return Err(Problem::new(
                 ProblemKind::Data,
@@ -166,7 +176,7 @@ impl App {
     /// `bad-service` outside 50 to 99.9 %.
     pub fn spares_answer(&self, service_pct: Option<f64>, form: Form) -> Result<String, Problem> {
         let service = service_pct.map_or(SERVICE, |p| p / 100.0);
-        let mut list = self.spares(service)?;
+        let mut list = self.spares_at(service)?;
         let facts = self.facts();
         let name = |id: ProductId| facts.product(id).map_or(("", ""), |p| (p.code.as_str(), p.name.as_str()));
         list.sort_by_key(|s| (s.on_hand - s.carry as i64, name(s.product).0.to_owned()));

@@ -1,7 +1,5 @@
 //! The Faults screen: log, triage, bench.
 
-use std::sync::Arc;
-
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Faults {
     pub rows: Vec<FaultRow>,
@@ -27,8 +25,6 @@ pub struct FaultRow {
     pub target: String,
     /// "dark from pixel 37 on".
     pub symptom: String,
-    /// "Sun 14 Dec 2025 21:05".
-    pub found: String,
     /// "open", "patched", "off", "waiting for a part", "mended, to be tested", "ended", "scrapped".
     pub state: &'static str,
     pub ended: bool,
@@ -36,12 +32,19 @@ pub struct FaultRow {
     pub bench: bool,
     /// What to do next.
     pub next: String,
+}
+
+/// All about one fault: asked for when it is marked.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct FaultDetail {
+    /// "Sun 14 Dec 2025 21:05, by Wren, rain".
+    pub found: String,
     /// One line an entry: date, deed, note.
     pub entries: Vec<String>,
     /// Read before anything is tried.
-    pub cautions: Arc<[String]>,
-    /// What to try, in order, by symptom.
-    pub guide: Arc<[GuideStep]>,
+    pub cautions: Vec<String>,
+    /// What to try, in order, by symptom; nothing for what is over.
+    pub guide: Vec<GuideStep>,
     /// Codes of the spares that may go out in its place, the one proposed first.
     pub spares: Vec<String>,
     /// "1  sign.jpg, 14 Dec 2025".

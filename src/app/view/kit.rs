@@ -42,8 +42,13 @@ pub struct KitRow {
     pub home: String,
     /// "good", "faulty", "12 on hand" …
     pub state: String,
-    /// All of its page: label and text.
-    pub page: Vec<(String, String)>,
+}
+
+/// All about one row: asked for when it is marked.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct KitDetail {
+    /// Label and text.
+    pub lines: Vec<(String, String)>,
     /// What can be edited here.
     pub fields: Vec<Field>,
 }

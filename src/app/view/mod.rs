@@ -17,8 +17,8 @@ mod walk;
 mod yard;
 
 pub use buy::{Basket, BasketLine, Buy, NeedRow, OrderRow};
-pub use faults::{FaultRow, Faults, GuideStep, Symptom};
-pub use kit::{Field, Kit, KitKind, KitRow};
+pub use faults::{FaultDetail, FaultRow, Faults, GuideStep, Symptom};
+pub use kit::{Field, Kit, KitDetail, KitKind, KitRow};
 pub use past::PastRow;
 pub use plan::{Plan, PlanGoal, PlanSession, PlanStep, UnplacedRow};
 pub use power::{

@@ -7,19 +7,13 @@ use chrono::NaiveDate;
 use super::first_handling;
 use crate::domain::{Condition, Phase, ProductId, Season};
 use crate::steps::facts::Facts;
-use crate::steps::key::StepKey;
-use crate::steps::progress::{Progress, State};
+use crate::steps::progress::{Asked, State};
 use crate::steps::step::Step;
 use crate::steps::stock::on_hand;
 
 /// Sets the day before which steps can't be: the bench test and first handling of a placement whose pieces are still
 /// to come, and each step that uses up more of something than is on hand. Told later, they move later.
-pub(in crate::steps) fn deliveries(
-    facts: &Facts,
-    season: &Season,
-    progress: &BTreeMap<StepKey, Progress>,
-    steps: &mut [Step],
-) {
+pub(in crate::steps) fn deliveries(facts: &Facts, season: &Season, progress: &Asked, steps: &mut [Step]) {
     let coming = coming(facts);
     if coming.is_empty() {
         return;

@@ -10,17 +10,12 @@ use crate::steps::boxes::plain_step;
 use crate::steps::facts::Facts;
 use crate::steps::key::StepKey;
 use crate::steps::mend::{PartState, Spare, mend, spares_for};
-use crate::steps::progress::Progress;
+use crate::steps::progress::Asked;
 use crate::steps::step::{Edge, Light, Reason, Step};
 
 /// Adds "mend and test" for every open fault of a piece this season puts out, before its bench test and its first
 /// step up. A fault found once the season is lit is a matter of the night; one whose piece was replaced blocks nothing.
-pub(in crate::steps) fn faults(
-    facts: &Facts,
-    season: &Season,
-    progress: &BTreeMap<StepKey, Progress>,
-    steps: &mut Vec<Step>,
-) {
+pub(in crate::steps) fn faults(facts: &Facts, season: &Season, progress: &Asked, steps: &mut Vec<Step>) {
     let lit_ms = season.lights_on.map(|t| t.and_utc().timestamp_millis());
     let mut edges: Vec<(StepKey, Edge)> = Vec::new();
     let mut added: Vec<Step> = Vec::new();
@@ -28,6 +23,7 @@ pub(in crate::steps) fn faults(
     let spares = spares_for(facts, season.id);
     let put_in = put_in(facts);
     for placement in facts.placements_in(season.id) {
+        let mut waiting: Option<Vec<StepKey>> = None;
         for fault in facts.faults_of(placement.id).filter(|f| lit_ms.is_none_or(|t| f.found_ms.0 < t)) {
             let key = key_of(facts, fault);
             let last = facts.fault_stands(fault.id);
@@ -37,7 +33,8 @@ pub(in crate::steps) fn faults(
             }
             let why = format!("{} is mended and tested before it goes out ({})", placement.name, fault.code);
             let blocks = |key: &StepKey| Edge::after(key.clone(), Reason::Bench, why.clone());
-            edges.extend(gates(steps, placement).into_iter().map(|gate| (gate, blocks(&key))));
+            let waiting = waiting.get_or_insert_with(|| gates(steps, placement));
+            edges.extend(waiting.iter().map(|gate| (gate.clone(), blocks(&key))));
             if seen.insert(fault.id) {
                 added.push(step(facts, &spares, placement, fault, key));
             }

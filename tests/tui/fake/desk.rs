@@ -88,6 +88,27 @@ pub(super) fn today(fill: Fill) -> Today {
     }
 }
 
+pub(super) fn kit_detail(row: &KitRow) -> KitDetail {
+    KitDetail {
+        lines: vec![
+            ("kind".into(), row.sort.clone()),
+            ("home".into(), row.home.clone()),
+            ("pixels".into(), "100 at 5 V, 60 mA each".into()),
+            ("ends".into(), "in: 3-pin male, out: 3-pin female".into()),
+            ("history".into(), "2024 bought; 2025 dark from pixel 37 on, mended".into()),
+        ],
+        fields: vec![
+            Field { column: "name", text: row.name.clone(), takes: "any text".into() },
+            Field { column: "length_mm", text: "7'6\"".into(), takes: "length like 7'6\" or 2.3 m".into() },
+            Field {
+                column: "condition",
+                text: row.state.clone(),
+                takes: "one of good, faulty, scrapped, lost".into(),
+            },
+        ],
+    }
+}
+
 pub(super) fn kit(fill: Fill) -> Kit {
     let row = |n: usize, kind, code: &str, name: &str, sort: &str, home: &str, state: &str| KitRow {
         kind,
@@ -97,22 +118,6 @@ pub(super) fn kit(fill: Fill) -> Kit {
         sort: sort.into(),
         home: home.into(),
         state: state.into(),
-        page: vec![
-            ("kind".into(), sort.into()),
-            ("home".into(), home.into()),
-            ("pixels".into(), "100 at 5 V, 60 mA each".into()),
-            ("ends".into(), "in: 3-pin male, out: 3-pin female".into()),
-            ("history".into(), "2024 bought; 2025 dark from pixel 37 on, mended".into()),
-        ],
-        fields: vec![
-            Field { column: "name", text: name.into(), takes: "any text".into() },
-            Field { column: "length_mm", text: "7'6\"".into(), takes: "length like 7'6\" or 2.3 m".into() },
-            Field {
-                column: "condition",
-                text: state.into(),
-                takes: "one of good, faulty, scrapped, lost".into(),
-            },
-        ],
     };
     let mut rows = vec![
         row(0, KitKind::Piece, "P-031", "bridge arch 2", "arch", "tote T-11", "faulty"),

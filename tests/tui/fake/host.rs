@@ -95,6 +95,17 @@ impl Host for Fake {
         })
     }
 
+    fn detail(&self, of: DetailOf) -> Option<Detail> {
+        Some(match of {
+            DetailOf::Kit(_, id) => {
+                Detail::Kit(desk::kit_detail(desk::kit(self.fill).rows.iter().find(|r| r.id == id)?))
+            }
+            DetailOf::Fault(id) => {
+                Detail::Fault(fault_detail(faults(self.fill).rows.iter().find(|r| r.id == id)?))
+            }
+        })
+    }
+
     fn perform(&mut self, ask: &Ask) -> Result<String, Problem> {
         if let Some(problem) = self.refuse.take() {
             return Err(problem);

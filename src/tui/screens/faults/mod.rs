@@ -120,6 +120,7 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
         state.refuse("There is no fault to act on; n logs one");
         return Vec::new();
     };
+    let photos = state.faults.detail().map_or(0, |d| d.photos.len());
     let fault = row.code.clone();
     let about = row.target.clone();
     match action {
@@ -136,7 +137,7 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             push(state, Pick::digits(format!("Mended {about}: what was it?"), rows, Any::Faults(flow)))
         }
         Action::TestFault => repair(fault, RepairDeed::Tested),
-        Action::AskGuide => guide(state, &row),
+        Action::AskGuide => guide(state, fault),
         Action::AddPhoto => {
             let takes = "its path; jpeg, png, gif, webp, heic or tiff, at most 8 MiB";
             push(
@@ -144,11 +145,11 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
                 Prompt::ask(format!("Photo of {about}: which file?"), takes, any(Flow::Photo { fault })),
             )
         }
-        Action::OpenPhoto if row.photos.is_empty() => {
+        Action::OpenPhoto if photos == 0 => {
             state.refuse("This fault has no photo; i adds one");
             Vec::new()
         }
-        Action::OpenPhoto => vec![Effect::OpenPhoto { fault, number: row.photos.len() }],
+        Action::OpenPhoto => vec![Effect::OpenPhoto { fault, number: photos }],
         Action::MoreFault => {
             let rows = MORE.iter().map(|(_, word, what)| ((*word).to_owned(), (*what).to_owned())).collect();
             push(state, Pick::digits(about, rows, Any::Faults(Flow::More { fault })))
@@ -308,9 +309,10 @@ pub fn pixel_and_deed(text: &str) -> Option<(&str, Tonight)> {
 }
 
 /// Asks what the next thing to try showed; from the first again once all were tried.
-fn guide(state: &mut Tui, row: &crate::app::view::FaultRow) -> Vec<Effect> {
-    let at = row.guide.iter().position(|s| s.answer.is_none()).unwrap_or(0);
-    let Some(step) = row.guide.get(at) else {
+fn guide(state: &mut Tui, fault: String) -> Vec<Effect> {
+    let steps = state.faults.detail().map_or_else(Vec::new, |d| d.guide.clone());
+    let at = steps.iter().position(|s| s.answer.is_none()).unwrap_or(0);
+    let Some(step) = steps.get(at) else {
         state.refuse("There is nothing to try for this symptom; look at it on the bench");
         return Vec::new();
     };
@@ -318,11 +320,11 @@ fn guide(state: &mut Tui, row: &crate::app::view::FaultRow) -> Vec<Effect> {
         step.results.iter().map(|[_, seen, means]| (seen.clone(), means.clone())).collect();
     rows.push(("Not tried".to_owned(), "nothing is written".to_owned()));
     let flow = Flow::Guide {
-        fault: row.code.clone(),
+        fault,
         tried: step.code.clone(),
         results: step.results.iter().map(|[code, ..]| code.clone()).collect(),
     };
-    let title = format!("{} of {}, what happens? {}", at + 1, row.guide.len(), step.what);
+    let title = format!("{} of {}, what happens? {}", at + 1, steps.len(), step.what);
     push(state, Pick::digits(title, rows, any(flow)))
 }
 
@@ -332,8 +334,9 @@ fn ask_tonight(state: &mut Tui, target: String, symptom: String, at: Option<Stri
 }
 
 fn ask_spare(state: &mut Tui, fault: String) -> Vec<Effect> {
-    let rows = state.faults.page.iter().flat_map(|p| &p.rows);
-    let spares = rows.filter(|r| r.code == fault).flat_map(|r| r.spares.clone()).collect::<Vec<_>>();
+    let asked = state.faults.row().is_some_and(|r| r.code == fault);
+    let detail = state.faults.detail().filter(|_| asked);
+    let spares = detail.map_or_else(Vec::new, |d| d.spares.clone());
     if spares.is_empty() {
         state.refuse("No good piece of its product stays at home; mend it, or buy a spare");
         return Vec::new();

@@ -1,12 +1,16 @@
 //! Where one stands in Faults.
 
-use crate::app::view::{FaultRow, Faults};
+use uuid::Uuid;
+
+use crate::app::view::{FaultDetail, FaultRow, Faults};
 use crate::tui::listing::Listing;
 
 /// The faults and the marked one.
 #[derive(Debug, Clone, Default)]
 pub struct State {
     pub page: Option<Faults>,
+    /// All about one fault, the marked one as a rule.
+    pub detail: Option<(Uuid, FaultDetail)>,
     pub list: Listing,
     /// Only what waits on the bench.
     pub bench: bool,
@@ -17,6 +21,7 @@ impl State {
         let before = self.row().map(|r| r.code.clone());
         let kept = before.and_then(|code| page.rows.iter().position(|r| r.code == code));
         self.page = Some(page);
+        self.detail = None;
         self.refill();
         // A new fault above must not move the mark to another one.
         if let Some(row) = kept {
@@ -35,6 +40,12 @@ impl State {
             self.list.shown.retain(|n| page.rows.get(*n).is_some_and(|r| r.bench));
             self.list.at = kept.and_then(|k| self.list.shown.iter().position(|n| *n == k)).unwrap_or(0);
         }
+    }
+
+    /// All about the marked fault, once it is there.
+    pub fn detail(&self) -> Option<&FaultDetail> {
+        let row = self.row()?;
+        self.detail.as_ref().filter(|(id, _)| *id == row.id).map(|(_, detail)| detail)
     }
 
     /// The marked fault.

@@ -2,7 +2,7 @@
 
 use ratatui::layout::Rect;
 
-use crate::app::view::FaultRow;
+use crate::app::view::{FaultDetail, FaultRow};
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::Canvas;
@@ -54,7 +54,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     };
     table::draw(canvas, upper, &columns, &lines, marked);
     if let Some(row) = state.faults.row() {
-        detail(row, canvas, lower);
+        detail(row, state.faults.detail(), canvas, lower);
     }
 }
 
@@ -88,29 +88,31 @@ fn tint(row: &FaultRow) -> Tint {
     }
 }
 
-fn detail(row: &FaultRow, canvas: &mut Canvas, area: Rect) {
+fn detail(row: &FaultRow, more: Option<&FaultDetail>, canvas: &mut Canvas, area: Rect) {
     canvas.heading(area, 0, &format!("{}  {}", row.code, row.target));
     let mut at = 1;
-    at += canvas.labelled(area, at, "seen", &format!("{}, {}", row.symptom, row.found));
+    let found = more.map_or_else(String::new, |m| format!(", {}", m.found));
+    at += canvas.labelled(area, at, "seen", &format!("{}{found}", row.symptom));
     if short(row.state) != row.state {
         at += canvas.labelled(area, at, "state", row.state);
     }
     at += canvas.labelled(area, at, "next", &row.next);
-    for entry in &row.entries {
+    let Some(more) = more else { return };
+    for entry in &more.entries {
         at += canvas.labelled(area, at, "record", entry);
     }
-    for photo in &row.photos {
+    for photo in &more.photos {
         at += canvas.labelled(area, at, "photo", photo);
     }
-    if !row.ended && !row.guide.is_empty() {
+    if !more.guide.is_empty() {
         let inner = Rect { y: area.y + at as u16, height: area.height.saturating_sub(at as u16), ..area };
         if inner.height > 1 {
             canvas.heading(inner, 0, "What to try, in this order; g goes through it");
             let mut line = 1;
-            for caution in row.cautions.iter() {
+            for caution in &more.cautions {
                 line += canvas.labelled(inner, line, "!", caution);
             }
-            for (n, step) in row.guide.iter().enumerate() {
+            for (n, step) in more.guide.iter().enumerate() {
                 line += canvas.labelled(inner, line, &format!("{}", n + 1), &step.what);
                 if let Some(answer) = &step.answer {
                     line += canvas.labelled(inner, line, "so", answer);

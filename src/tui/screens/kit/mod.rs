@@ -70,18 +70,19 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
         });
         return Vec::new();
     };
+    let detail = state.kit.detail().cloned().unwrap_or_default();
     match action {
         Action::OpenRow => {
             let title = format!("{}  {}", row.code, row.name);
-            state.popups.push(Popup::Reading(Reading { title, lines: row.page, top: 0 }));
+            state.popups.push(Popup::Reading(Reading { title, lines: detail.lines, top: 0 }));
             Vec::new()
         }
-        Action::EditField if row.fields.is_empty() => {
+        Action::EditField if detail.fields.is_empty() => {
             state.refuse(format!("{} has no field that can be changed here", row.code));
             Vec::new()
         }
         Action::EditField => {
-            let rows = row.fields.iter().map(|f| (f.column.replace('_', " "), f.text.clone())).collect();
+            let rows = detail.fields.iter().map(|f| (f.column.replace('_', " "), f.text.clone())).collect();
             let flow = Any::Kit(Flow::Which { kind: row.kind, code: row.code.clone() });
             state.popups.push(Pick::digits(format!("Change which field of {}?", row.code), rows, flow));
             Vec::new()
@@ -103,8 +104,9 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             Vec::new()
         }
         Flow::Which { kind, code } => {
-            let row = state.kit.find(kind, &code);
-            let field = answer.row().and_then(|at| row?.fields.get(at).cloned());
+            let asked = state.kit.row().is_some_and(|r| r.kind == kind && r.code == code);
+            let fields = state.kit.detail().filter(|_| asked).map(|d| &d.fields);
+            let field = answer.row().and_then(|at| fields?.get(at).cloned());
             if let Some(field) = field {
                 let title = field.column.replace('_', " ");
                 let flow = Any::Kit(Flow::Field { kind, code, column: field.column.to_owned() });

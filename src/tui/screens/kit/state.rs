@@ -1,6 +1,8 @@
 //! Where one stands in Kit.
 
-use crate::app::view::{Kit, KitKind, KitRow};
+use uuid::Uuid;
+
+use crate::app::view::{Kit, KitDetail, KitKind, KitRow};
 use crate::tui::listing::Listing;
 
 /// By what the rows are sorted.
@@ -92,6 +94,8 @@ impl Group {
 #[derive(Debug, Clone, Default)]
 pub struct State {
     pub page: Option<Kit>,
+    /// All about one row, the marked one as a rule.
+    pub detail: Option<(Uuid, KitDetail)>,
     pub list: Listing,
     pub sort: Sort,
     pub group: Group,
@@ -110,6 +114,7 @@ impl State {
             .collect();
         let before = self.row().map(|r| (r.kind, r.code.clone()));
         self.page = Some(page);
+        self.detail = None;
         self.refill();
         let rows = self.page.iter().flat_map(|p| p.rows.iter());
         let kept =
@@ -151,6 +156,12 @@ impl State {
         if let Some(row) = kept {
             self.list.mark(row);
         }
+    }
+
+    /// All about the marked row, once it is there.
+    pub fn detail(&self) -> Option<&KitDetail> {
+        let row = self.row()?;
+        self.detail.as_ref().filter(|(id, _)| *id == row.id).map(|(_, detail)| detail)
     }
 
     /// The marked row.

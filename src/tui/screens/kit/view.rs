@@ -69,7 +69,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     };
     canvas.heading(detail, 0, &format!("{}  {}", row.code, row.name));
     let mut at = 1;
-    for (label, text) in &row.page {
+    for (label, text) in state.kit.detail().iter().flat_map(|d| &d.lines) {
         at += canvas.labelled(detail, at, label, text);
     }
 }
