@@ -152,11 +152,9 @@ impl State {
     /// The marked row, where what is known of it is not there yet.
     pub fn detail_wanted(&self) -> Option<DetailOf> {
         match self.screen {
-            ScreenId::Kit if self.kit.detail().is_none() => {
-                self.kit.row().map(|r| DetailOf::Kit(r.kind, r.id))
-            }
+            ScreenId::Kit if self.kit.detail().is_none() => self.kit.row().map(kit::State::detail_of),
             ScreenId::Faults if self.faults.detail().is_none() => {
-                self.faults.row().map(|r| DetailOf::Fault(r.id))
+                self.faults.row().map(faults::State::detail_of)
             }
             _ => None,
         }
@@ -165,9 +163,8 @@ impl State {
     /// Takes in what is known of a row.
     pub fn take_detail(&mut self, of: DetailOf, detail: Detail) {
         match (of, detail) {
-            (DetailOf::Kit(_, id), Detail::Kit(detail)) => self.kit.detail = Some((id, detail)),
-            (DetailOf::Fault(id), Detail::Fault(detail)) => self.faults.detail = Some((id, detail)),
-            (DetailOf::Kit(..), Detail::Fault(_)) | (DetailOf::Fault(_), Detail::Kit(_)) => {}
+            (of, Detail::Kit(detail)) => self.kit.detail = Some((of, detail)),
+            (of, Detail::Fault(detail)) => self.faults.detail = Some((of, detail)),
         }
     }
 

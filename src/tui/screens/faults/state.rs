@@ -1,7 +1,6 @@
 //! Where one stands in Faults.
 
-use uuid::Uuid;
-
+use crate::app::DetailOf;
 use crate::app::view::{FaultDetail, FaultRow, Faults};
 use crate::tui::listing::Listing;
 
@@ -10,7 +9,7 @@ use crate::tui::listing::Listing;
 pub struct State {
     pub page: Option<Faults>,
     /// All about one fault, the marked one as a rule.
-    pub detail: Option<(Uuid, FaultDetail)>,
+    pub detail: Option<(DetailOf, FaultDetail)>,
     pub list: Listing,
     /// Only what waits on the bench.
     pub bench: bool,
@@ -42,10 +41,15 @@ impl State {
         }
     }
 
+    /// What is asked for all about a row.
+    pub const fn detail_of(row: &FaultRow) -> DetailOf {
+        DetailOf::Fault(row.id)
+    }
+
     /// All about the marked fault, once it is there.
     pub fn detail(&self) -> Option<&FaultDetail> {
         let row = self.row()?;
-        self.detail.as_ref().filter(|(id, _)| *id == row.id).map(|(_, detail)| detail)
+        self.detail.as_ref().filter(|(of, _)| *of == Self::detail_of(row)).map(|(_, detail)| detail)
     }
 
     /// The marked fault.

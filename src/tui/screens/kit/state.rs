@@ -1,7 +1,6 @@
 //! Where one stands in Kit.
 
-use uuid::Uuid;
-
+use crate::app::DetailOf;
 use crate::app::view::{Kit, KitDetail, KitKind, KitRow};
 use crate::tui::listing::Listing;
 
@@ -95,7 +94,7 @@ impl Group {
 pub struct State {
     pub page: Option<Kit>,
     /// All about one row, the marked one as a rule.
-    pub detail: Option<(Uuid, KitDetail)>,
+    pub detail: Option<(DetailOf, KitDetail)>,
     pub list: Listing,
     pub sort: Sort,
     pub group: Group,
@@ -158,10 +157,15 @@ impl State {
         }
     }
 
+    /// What is asked for all about a row.
+    pub const fn detail_of(row: &KitRow) -> DetailOf {
+        DetailOf::Kit(row.kind, row.id)
+    }
+
     /// All about the marked row, once it is there.
     pub fn detail(&self) -> Option<&KitDetail> {
         let row = self.row()?;
-        self.detail.as_ref().filter(|(id, _)| *id == row.id).map(|(_, detail)| detail)
+        self.detail.as_ref().filter(|(of, _)| *of == Self::detail_of(row)).map(|(_, detail)| detail)
     }
 
     /// The marked row.
