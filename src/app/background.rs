@@ -22,6 +22,8 @@ pub(super) struct Job {
     stop: Arc<AtomicBool>,
     /// Nobody waits for it any more.
     left: Arc<AtomicBool>,
+    /// What is improved once it has ended: one search at a time has the memory and the cores.
+    then: Option<Phase>,
     made: Arc<AtomicU64>,
 }
 
@@ -32,12 +34,16 @@ impl App {
     /// As [`App::steps`].
     pub fn improve(&mut self, phase: Phase) -> Result<(), Problem> {
         let season = self.season_for(phase)?.clone();
-        if self.yard.sessions.is_empty()
-            || self
-                .job
-                .as_ref()
-                .is_some_and(|j| j.season == season.id && j.phase == phase && j.version == self.facts_version)
-        {
+        if self.yard.sessions.is_empty() {
+            return Ok(());
+        }
+        if let Some(job) = &mut self.job {
+            let same = job.season == season.id && job.phase == phase && job.version == self.facts_version;
+            if !same || job.then.is_some() {
+                job.then = Some(phase);
+                job.left.store(true, Ordering::Relaxed);
+                job.stop.store(true, Ordering::Relaxed);
+            }
             return Ok(());
         }
         let (send, result) = channel();
@@ -49,6 +55,7 @@ impl App {
             result,
             stop: Arc::clone(&stop),
             left: Arc::default(),
+            then: None,
             made: Arc::clone(&made),
         };
         let (yard, expects) = (Arc::clone(&self.yard), self.expects(phase)?);
@@ -73,10 +80,7 @@ impl App {
                 let _ = send.send(made);
             }
         });
-        if let Some(old) = self.job.replace(job) {
-            old.left.store(true, Ordering::Relaxed);
-            old.stop.store(true, Ordering::Relaxed);
-        }
+        self.job = Some(job);
         Ok(())
     }
 
@@ -97,37 +101,40 @@ impl App {
     ///
     /// A plan made from facts that have changed since is let go: the next one is under way.
     pub fn take_improved(&mut self) -> bool {
-        let Some(job) = &self.job else { return false };
-        match job.result.try_recv() {
-            Ok((plan, odds)) => {
-                let key = (job.season, job.phase);
-                let fresh = job.version == self.facts_version;
-                self.job = None;
-                if fresh {
-                    self.plans.insert(key, Arc::new(plan));
-                    self.made_from.insert(key, (self.facts_version, true));
-                    self.odds.insert(key, odds);
-                }
-                fresh
-            }
-            Err(TryRecvError::Empty) => false,
-            Err(TryRecvError::Disconnected) => {
-                self.job = None;
-                false
-            }
+        let result = match self.job.as_ref().map(|job| job.result.try_recv()) {
+            None | Some(Err(TryRecvError::Empty)) => return false,
+            Some(Err(TryRecvError::Disconnected)) => None,
+            Some(Ok(made)) => Some(made),
+        };
+        let Some(job) = self.job.take() else { return false };
+        let fresh = job.version == self.facts_version && !job.left.load(Ordering::Relaxed);
+        let made = result.filter(|_| fresh);
+        let changed = made.is_some();
+        if let Some((plan, odds)) = made {
+            let key = (job.season, job.phase);
+            self.plans.insert(key, Arc::new(plan));
+            self.made_from.insert(key, (self.facts_version, true));
+            self.odds.insert(key, odds);
         }
+        // Where the season is gone meanwhile there is nothing to improve.
+        let _ = job.then.map_or(Ok(()), |phase| self.improve(phase));
+        changed
     }
 
     /// Thousandths of the work done, while a plan is being improved.
     pub fn improving(&self) -> Option<u32> {
         let job = self.job.as_ref()?;
+        if job.then.is_some() {
+            return Some(0);
+        }
         let made = job.made.load(Ordering::Relaxed).min(THOROUGH);
         u32::try_from(made * 1000 / THOROUGH).ok()
     }
 
     /// Ends the improving; the best so far comes in as soon as its thread looks up.
     pub fn stop_improving(&mut self) {
-        if let Some(job) = &self.job {
+        if let Some(job) = &mut self.job {
+            job.then = None;
             job.stop.store(true, Ordering::Relaxed);
         }
     }

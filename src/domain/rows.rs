@@ -21,7 +21,9 @@ impl<T> Default for Rows<T> {
 }
 
 impl<T> From<Vec<T>> for Rows<T> {
-    fn from(rows: Vec<T>) -> Self {
+    fn from(mut rows: Vec<T>) -> Self {
+        // Read row by row, a table has room for up to as many again.
+        rows.shrink_to_fit();
         Self(Arc::new(rows))
     }
 }

@@ -125,11 +125,18 @@ fn place_of<F: Fact>(fact: &F) -> (Option<i64>, String, Uuid) {
     }
 }
 
+/// Rows that a full list makes room for at once.
+const ROOM: usize = 64;
+
 /// Puts a row where it belongs in a list, in place of how it stood before.
 fn put<F: Fact>(list: &mut Vec<F>, id: Uuid, now: Option<F>) {
     list.retain(|f| f.row_id() != id);
     if let Some(fact) = now {
         let place = place_of(&fact);
+        // A full list would double, for one tick of thousands.
+        if list.len() == list.capacity() {
+            list.reserve_exact(ROOM);
+        }
         list.insert(list.partition_point(|f| place_of(f) < place), fact);
     }
 }

@@ -31,8 +31,8 @@ pub struct Derived {
     pub progress: Arc<BTreeMap<StepKey, Progress>>,
     /// One line a kind of thing that was assumed.
     pub assumed: Vec<String>,
-    /// The steps whose progress decided which steps there are.
-    asked: BTreeSet<StepKey>,
+    /// The steps whose progress decided which steps there are, sorted.
+    asked: Vec<StepKey>,
 }
 
 impl Derived {
@@ -43,7 +43,7 @@ impl Derived {
         ticked: &BTreeSet<StepKey>,
         progress: &Arc<BTreeMap<StepKey, Progress>>,
     ) -> Option<Arc<Self>> {
-        if !self.asked.is_disjoint(ticked) {
+        if ticked.iter().any(|key| self.asked.binary_search(key).is_ok()) {
             return None;
         }
         Arc::get_mut(&mut self)?.progress = Arc::clone(progress);

@@ -40,8 +40,8 @@ pub struct Index {
 }
 
 impl Index {
-    /// What it looks things up in, besides the ticks.
-    const TABLES: [&'static str; 9] = [
+    /// What it looks things up in, besides ticks and repairs.
+    const TABLES: [&'static str; 8] = [
         "place",
         "product",
         "piece",
@@ -50,7 +50,6 @@ impl Index {
         "placement",
         "placement_piece",
         "fault",
-        "repair_entry",
     ];
 
     /// The index of `yard` as it is after a change of `rows`: an evening's ticks do not ask for all of it again.
@@ -58,15 +57,31 @@ impl Index {
     pub fn after(mut self: Arc<Self>, yard: &Yard, rows: &[RowChange]) -> Arc<Self> {
         let ticked: BTreeSet<TickId> =
             rows.iter().filter(|r| r.table == "tick").map(|r| TickId(r.id)).collect();
-        match Arc::get_mut(&mut self) {
-            Some(index) if !rows.iter().any(|r| Self::TABLES.contains(&r.table)) => {
-                match (index.progress.get_mut(), progress_of(&yard.ticks, &ticked)) {
-                    (Some(known), Some(of)) => Arc::make_mut(known).extend(of),
-                    _ => index.progress = OnceLock::new(),
-                }
-                self
+        let Some(index) = Arc::get_mut(&mut self) else { return Arc::default() };
+        for row in rows {
+            index.forget(row.table);
+        }
+        match (index.progress.get_mut(), progress_of(&yard.ticks, &ticked)) {
+            (Some(known), Some(of)) => Arc::make_mut(known).extend(of),
+            _ => index.progress = OnceLock::new(),
+        }
+        self
+    }
+
+    /// Forgets what it looked up in a table.
+    fn forget(&mut self, table: &str) {
+        match table {
+            // A repair is ticked like any step, evening after evening.
+            "repair_entry" => {
+                self.repairs = OnceLock::new();
+                self.stands = OnceLock::new();
+                self.mending_s = OnceLock::new();
             }
-            _ => Arc::default(),
+            _ if Self::TABLES.contains(&table) => {
+                let progress = std::mem::take(&mut self.progress);
+                *self = Self { progress, ..Self::default() };
+            }
+            _ => {}
         }
     }
 }

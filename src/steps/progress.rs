@@ -127,7 +127,7 @@ fn take(p: &mut Progress, tick: &Tick) {
 /// Progress that remembers of which steps it was asked: ticks of others change nothing of what was derived from it.
 pub(super) struct Asked<'a> {
     known: &'a BTreeMap<StepKey, Progress>,
-    of: RefCell<BTreeSet<StepKey>>,
+    of: RefCell<Vec<StepKey>>,
 }
 
 impl<'a> Asked<'a> {
@@ -136,9 +136,7 @@ impl<'a> Asked<'a> {
     }
 
     pub(super) fn get(&self, key: &StepKey) -> Option<&'a Progress> {
-        if !self.of.borrow().contains(key) {
-            self.of.borrow_mut().insert(key.clone());
-        }
+        self.of.borrow_mut().push(key.clone());
         self.known.get(key)
     }
 
@@ -146,8 +144,13 @@ impl<'a> Asked<'a> {
         self.get(key).is_some()
     }
 
-    pub(super) fn into_keys(self) -> BTreeSet<StepKey> {
-        self.of.into_inner()
+    /// Each step once, sorted.
+    pub(super) fn into_keys(self) -> Vec<StepKey> {
+        let mut keys = self.of.into_inner();
+        keys.sort_unstable();
+        keys.dedup();
+        keys.shrink_to_fit();
+        keys
     }
 }
 
