@@ -112,7 +112,9 @@ impl App {
         let changed = made.is_some();
         if let Some((plan, odds)) = made {
             let key = (job.season, job.phase);
-            self.plans.insert(key, Arc::new(plan));
+            // A copy: what lies in the memory of the search's threads keeps all of it from going back to the system.
+            self.plans.insert(key, Arc::new(plan.clone()));
+            drop(plan);
             self.made_from.insert(key, (self.facts_version, true));
             self.odds.insert(key, odds);
         }

@@ -41,16 +41,8 @@ pub struct Index {
 
 impl Index {
     /// What it looks things up in, besides ticks and repairs.
-    const TABLES: [&'static str; 8] = [
-        "place",
-        "product",
-        "piece",
-        "method",
-        "recipe_step",
-        "placement",
-        "placement_piece",
-        "fault",
-    ];
+    const TABLES: [&'static str; 8] =
+        ["place", "product", "piece", "method", "recipe_step", "placement", "placement_piece", "fault"];
 
     /// The index of `yard` as it is after a change of `rows`: an evening's ticks do not ask for all of it again.
     #[must_use]

@@ -18,12 +18,6 @@ const NOTE: &str = "state/note.txt";
 /// What the child of this test binary is to end by.
 const CHILD: &str = "LADDERDAY_TEST_ENDING";
 
-fn demo() -> Home {
-    let home = Home::new();
-    home.ok(&["demo", "--fresh", "--now", "2026-10-15T18:05"]);
-    home
-}
-
 fn started(home: &Home) -> Terminal {
     let mut terminal = Terminal::start(home, &["--now", "2026-10-15T18:05", "--mouse"], 80, 24);
     terminal.shows(&["Today", "Midwinter"]).becomes_sane(false);
@@ -32,7 +26,7 @@ fn started(home: &Home) -> Terminal {
 
 #[test]
 fn quit_and_signals_give_the_terminal_back() {
-    let home = demo();
+    let home = Home::demo();
     let mut quit = started(&home);
     quit.keys("q");
     assert_eq!(quit.ends(), 0);
@@ -47,7 +41,7 @@ fn quit_and_signals_give_the_terminal_back() {
 
 #[test]
 fn stopped_it_gives_the_terminal_back_and_continued_it_draws_again() {
-    let home = demo();
+    let home = Home::demo();
     let mut terminal = started(&home);
     terminal.signal("TSTP").becomes_sane(true);
     terminal.signal("CONT").becomes_sane(false).shows(&["Today", "Midwinter"]);

@@ -25,15 +25,9 @@ fn talk(home: &Home, lines: &[&str]) -> String {
     text
 }
 
-fn demo() -> Home {
-    let home = Home::new();
-    home.ok(&["demo", "--fresh", "--now", "2026-10-15T18:05"]);
-    home
-}
-
 #[test]
 fn every_screen_reads_in_lines_and_a_step_is_ticked() {
-    let home = demo();
+    let home = Home::demo();
     let text = talk(&home, &["2", "3", "4", "5", "6", "7", "8", "9", "10", "q"]);
     for screen in ["Today", "Walk", "Yard", "Plan", "Kit", "Power", "Faults", "Totes", "Buy", "Seasons"] {
         assert!(text.contains(&format!("\n{screen}: ")), "{screen} is not in\n{text}");
@@ -49,7 +43,7 @@ fn every_screen_reads_in_lines_and_a_step_is_ticked() {
 
 #[test]
 fn a_question_and_a_list_are_answered_in_lines() {
-    let home = demo();
+    let home = Home::demo();
     let text = talk(&home, &["5", "/icicle", "e", "1", "Icicles by the door", ":", "go-buy", "q"]);
     assert!(text.contains("rows match") && text.contains("Changed name"), "{text}");
     assert!(text.contains("\nBuy: "), "a command of the list by letters: {text}");
@@ -58,7 +52,7 @@ fn a_question_and_a_list_are_answered_in_lines() {
 /// The evening session of the demo: its steps are ticked with one key each, and the places follow by themselves.
 #[test]
 fn an_evening_of_25_steps_takes_one_key_a_step() {
-    let home = demo();
+    let home = Home::demo();
     let mut terminal =
         Terminal::start(&home, &["--now", "2026-10-15T18:05", "--season", "harbor-2026"], 120, 40);
     terminal.shows(&["Midwinter"]).keys("2").shows(&["Bring"]).keys("\r").shows(&["\n here "]);
@@ -93,7 +87,7 @@ fn an_evening_of_25_steps_takes_one_key_a_step() {
 
 #[test]
 fn keys_doubled_within_150_ms_tick_once() {
-    let home = demo();
+    let home = Home::demo();
     let mut terminal =
         Terminal::start(&home, &["--now", "2026-10-15T18:05", "--season", "harbor-2026"], 100, 30);
     terminal.shows(&["Midwinter"]).keys("2").shows(&["Bring"]).keys("\x1b").shows(&["here 0 of"]);

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::terminal::Home;
+use super::terminal::{Home, Terminal, wait_for};
 
 const README: &str = include_str!("../../README.md");
 
@@ -45,4 +45,37 @@ fn the_readme_names_the_commands_there_are() {
     let told = |c: &&String| named.contains(*c) || ["help", "demo"].contains(&c.as_str());
     let missing: Vec<_> = commands.iter().filter(|c| !told(c)).collect();
     assert!(missing.is_empty() && README.contains("-- demo\n"), "the README does not name {missing:?}");
+}
+
+/// A picture of the README: the lines of its block, without the indent.
+fn drawn(begins: &str) -> Vec<&'static str> {
+    let from = README.lines().skip_while(|l| l.strip_prefix("    ").is_none_or(|l| !l.starts_with(begins)));
+    from.map_while(|l| l.strip_prefix("    ")).collect()
+}
+
+/// Pictures show a plan that has been searched for long, so that they stay as they are.
+#[test]
+fn the_readme_pictures_are_what_the_demo_shows() {
+    const WORKING: [&str; 3] = ["improving", "looking the yard file over", "odds come"];
+    let home = Home::demo();
+    let mut stale = String::new();
+    // Walk begins with what to bring.
+    for (keys, begins, wide, high) in
+        [(["2", "\u{1b}"], "Walk  Midwinter", 80, 24), (["4", ""], "Plan  Midwinter", 120, 40)]
+    {
+        let picture = drawn(begins);
+        assert!(picture.len() > 10, "the README has no picture of {begins:?}");
+        let mut terminal = Terminal::start(&home, &["--now", "2026-10-15T18:05"], wide, high);
+        terminal.shows(&["Midwinter"]).keys(keys[0]).shows(&[begins]).keys(keys[1]);
+        let screen = wait_for(|| {
+            let screen = terminal.screen();
+            WORKING.iter().all(|w| !screen.contains(w)).then_some(screen)
+        });
+        let shown = screen.lines().map(|l| l.strip_prefix(' ').unwrap_or(l).trim_end());
+        let shown: Vec<&str> = shown.filter(|l| !l.is_empty()).take(picture.len()).collect();
+        if shown != picture {
+            stale += &format!("\n    {}\n", shown.join("\n    "));
+        }
+    }
+    assert!(stale.is_empty(), "these are to be the README's pictures:\n{stale}");
 }

@@ -35,6 +35,13 @@ impl Home {
         Self(tempfile::tempdir().unwrap())
     }
 
+    /// With the demo yard in it, as it is on an evening in October.
+    pub fn demo() -> Self {
+        let home = Self::new();
+        home.ok(&["demo", "--fresh", "--now", "2026-10-15T18:05"]);
+        home
+    }
+
     pub fn path(&self) -> &Path {
         self.0.path()
     }
