@@ -11,6 +11,7 @@ use super::planning::{THOROUGH, with_request};
 use super::problem::Problem;
 use crate::domain::{Phase, SeasonId};
 use crate::planner::{Effort, Odds, Plan, plan_again};
+use crate::steps::Facts;
 
 /// A plan being improved.
 pub(super) struct Job {
@@ -25,6 +26,14 @@ pub(super) struct Job {
     /// What is improved once it has ended: one search at a time has the memory and the cores.
     then: Option<Phase>,
     made: Arc<AtomicU64>,
+}
+
+impl Drop for Job {
+    /// What nobody can take in any more holds up no other work.
+    fn drop(&mut self) {
+        self.left.store(true, Ordering::Relaxed);
+        self.stop.store(true, Ordering::Relaxed);
+    }
 }
 
 impl App {
@@ -58,7 +67,8 @@ impl App {
             then: None,
             made: Arc::clone(&made),
         };
-        let (yard, expects) = (Arc::clone(&self.yard), self.expects(phase)?);
+        let (yard, index) = (Arc::clone(&self.yard), Arc::clone(&self.known.index));
+        let expects = self.expects(phase)?;
         let (now, seed, own_times) = (self.now(), self.seed, self.own_times);
         let left = Arc::clone(&job.left);
         beside(move || {
@@ -68,13 +78,14 @@ impl App {
                 progress: &|n| made.store(n, Ordering::Relaxed),
             };
             let of = (now, seed, own_times);
-            let made = with_request(&yard, &season, phase, of, &expects.kept, |request| {
-                let plan = plan_again(request, &expects.expected(), effort);
-                // Facts have changed since, or the screens are gone: nobody asks for its odds.
-                let odds =
-                    if left.load(Ordering::Relaxed) { None } else { odds_of(request, &plan, own_times) };
-                (plan, odds)
-            });
+            let made =
+                with_request(&Facts::with(&yard, index), &season, phase, of, &expects.kept, |request| {
+                    let plan = plan_again(request, &expects.expected(), effort);
+                    // Facts have changed since, or the screens are gone: nobody asks for its odds.
+                    let odds =
+                        if left.load(Ordering::Relaxed) { None } else { odds_of(request, &plan, own_times) };
+                    (plan, odds)
+                });
             // The screens may be gone by now; then nobody wants it.
             if let Ok(made) = made {
                 let _ = send.send(made);
@@ -112,9 +123,7 @@ impl App {
         let changed = made.is_some();
         if let Some((plan, odds)) = made {
             let key = (job.season, job.phase);
-            // A copy: what lies in the memory of the search's threads keeps all of it from going back to the system.
-            self.plans.insert(key, Arc::new(plan.clone()));
-            drop(plan);
+            self.plans.insert(key, Arc::new(plan));
             self.made_from.insert(key, (self.facts_version, true));
             self.odds.insert(key, odds);
         }
@@ -131,6 +140,15 @@ impl App {
         }
         let made = job.made.load(Ordering::Relaxed).min(THOROUGH);
         u32::try_from(made * 1000 / THOROUGH).ok()
+    }
+
+    /// Lets go of the improving for other work; it begins again after it.
+    pub(super) fn give_way(&mut self) {
+        if let Some(job) = &mut self.job {
+            job.then = job.then.or(Some(job.phase));
+            job.left.store(true, Ordering::Relaxed);
+            job.stop.store(true, Ordering::Relaxed);
+        }
     }
 
     /// Ends the improving; the best so far comes in as soon as its thread looks up.

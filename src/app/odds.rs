@@ -8,6 +8,7 @@ use super::owner::App;
 use super::problem::Problem;
 use crate::domain::{Phase, Season, SessionId, Yard};
 use crate::planner::{Chances, Guess, Odds, OddsRequest, Plan, RUNS, Request, odds};
+use crate::steps::Facts;
 
 /// Steps times runs that a screen waits for at most; larger yards are run less often.
 const MOST_WORK: usize = 1_000_000;
@@ -80,7 +81,14 @@ impl App {
     ) -> Result<T, Problem> {
         let kept = self.kept_keys(phase)?;
         let (now, seed) = (self.now(), self.seed);
-        super::planning::with_request(yard, season, phase, (now, seed, self.own_times), &kept, use_it)
+        super::planning::with_request(
+            &Facts::new(yard),
+            season,
+            phase,
+            (now, seed, self.own_times),
+            &kept,
+            use_it,
+        )
     }
 
     /// The odds of the plan that was made last, computed once.

@@ -96,7 +96,7 @@ impl App {
         let season = self.season_for(phase)?;
         let expects = self.expects(phase)?;
         let of = (self.now(), self.seed, self.own_times);
-        with_request(&self.yard, season, phase, of, &expects.kept, |request| {
+        with_request(&self.facts(), season, phase, of, &expects.kept, |request| {
             plan_again(request, &expects.expected(), effort)
         })
     }
@@ -195,20 +195,20 @@ fn drawn(yard: &Yard, derived: &mut Derived, own_times: bool) {
     }
 }
 
-/// Derives the steps of a phase from any yard, and hands on what a plan is made from.
+/// Derives the steps of a phase from the facts of any yard, and hands on what a plan is made from.
 pub(super) fn with_request<T>(
-    yard: &Yard,
+    facts: &Facts,
     season: &Season,
     phase: Phase,
     (now, seed, own_times): (DateTime<Utc>, u64, bool),
     kept: &[StepKey],
     use_it: impl FnOnce(&Request) -> T,
 ) -> Result<T, Problem> {
-    let facts = Facts::new(yard);
+    let yard = facts.yard;
     let day = super::owner::night_of(now, super::owner::zone_of(yard));
-    let mut derived = derive(&facts, Scope { season: season.id, phase, day }).map_err(|e| refuse(&e))?;
+    let mut derived = derive(facts, Scope { season: season.id, phase, day }).map_err(|e| refuse(&e))?;
     drawn(yard, &mut derived, own_times);
-    Ok(use_it(&Request { facts: &facts, derived: &derived, season, phase, now, seed, kept }))
+    Ok(use_it(&Request { facts, derived: &derived, season, phase, now, seed, kept }))
 }
 
 /// Says in words which facts contradict each other.

@@ -20,6 +20,13 @@ pub(super) struct Weighing {
     made: Arc<AtomicU64>,
 }
 
+impl Drop for Weighing {
+    /// What nobody can take in any more holds up no other work.
+    fn drop(&mut self) {
+        self.stop.store(true, Ordering::Relaxed);
+    }
+}
+
 impl App {
     /// Starts weighing one change, quickly; one that is being weighed is let go. No fact is touched.
     ///
@@ -30,6 +37,8 @@ impl App {
         let phase = phase.unwrap_or_else(|| self.phase_now());
         let both = self.both(phase, std::slice::from_ref(&change))?;
         self.stop_weighing();
+        // What was asked for comes before what goes on by itself.
+        self.give_way();
         let (send, result) = channel();
         let (stop, made) = (Arc::new(AtomicBool::new(false)), Arc::new(AtomicU64::new(0)));
         self.weighing = Some(Weighing {
@@ -63,7 +72,7 @@ impl App {
                 Err(TryRecvError::Disconnected) => Err(lost()),
             }
         };
-        let words = self.weighing.take().map(|w| w.words).unwrap_or_default();
+        let words = self.weighing.take().map(|w| w.words.clone()).unwrap_or_default();
         Some(result.map(|(before, after)| {
             vec![
                 ("what if".to_owned(), words),
@@ -82,10 +91,6 @@ impl App {
 
     /// Lets go of a change being weighed; true where there was one.
     pub fn stop_weighing(&mut self) -> bool {
-        let gone = self.weighing.take();
-        if let Some(weighing) = &gone {
-            weighing.stop.store(true, Ordering::Relaxed);
-        }
-        gone.is_some()
+        self.weighing.take().is_some()
     }
 }

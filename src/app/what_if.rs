@@ -16,7 +16,7 @@ use crate::domain::{
 };
 use crate::exchange::json::{WhatIfDoc, WhatIfSideDoc, text};
 use crate::planner::{Effort, Odds, Plan, make_plan};
-use crate::steps::{State, StepKey};
+use crate::steps::{Facts, State, StepKey};
 
 /// One thing that could be otherwise.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -52,7 +52,7 @@ pub(super) fn weigh(both: &Both, effort: Effort) -> Result<(Side, Side), Problem
     let Effort { schedules, stop, progress } = effort;
     let side = |yard: &Yard, before: u64| {
         let season = yard.seasons.iter().find(|s| s.id == both.season.id).unwrap_or(&both.season);
-        with_request(yard, season, both.phase, both.of, &both.kept, |request| {
+        with_request(&Facts::new(yard), season, both.phase, both.of, &both.kept, |request| {
             let counted = |n: u64| progress(before + n);
             let plan = make_plan(request, Effort { schedules, stop, progress: &counted });
             let odds = odds_of(request, &plan, both.of.2);

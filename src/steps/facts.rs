@@ -1,82 +1,16 @@
 //! The yard's facts looked up by id, and what follows from them in one step.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::{Arc, OnceLock};
+use std::sync::Arc;
 
+use super::index::Index;
 use super::key::StepKey;
 use super::mend::recorded_seconds;
-use super::progress::{Progress, progress, progress_of};
+use super::progress::{Progress, progress};
 use crate::domain::{
     Access, Fault, FaultId, Link, LinkKind, Method, MethodId, Piece, PieceId, Place, PlaceId, Placement,
-    PlacementId, Product, ProductId, RecipeStep, RepairDeed, RepairEntry, RowChange, Season, SeasonId,
-    TickId, Yard,
+    PlacementId, Product, ProductId, RecipeStep, RepairDeed, RepairEntry, Season, SeasonId, Yard,
 };
-
-/// Positions in a table of the yard, by the id of what they belong to.
-type Rows<K> = OnceLock<BTreeMap<K, Vec<usize>>>;
-type Row<K> = OnceLock<BTreeMap<K, usize>>;
-
-/// Where rows of a [`Yard`] stand, each kind looked up at its first use, so that asking for little costs little.
-///
-/// Kept over a change, it must be brought [`after`](Index::after) it.
-#[derive(Default)]
-pub struct Index {
-    places: Row<PlaceId>,
-    products: Row<ProductId>,
-    pieces: Row<PieceId>,
-    methods: Row<MethodId>,
-    recipes: Rows<MethodId>,
-    placements: Row<PlacementId>,
-    pieces_of: OnceLock<BTreeMap<PlacementId, Vec<PieceId>>>,
-    put_out_by: Row<(SeasonId, PieceId)>,
-    placements_of: Rows<PieceId>,
-    repairs: Rows<FaultId>,
-    stands: OnceLock<BTreeMap<FaultId, RepairDeed>>,
-    faults_of_piece: Rows<PieceId>,
-    /// Of faults that name no piece.
-    faults_of_placement: Rows<PlacementId>,
-    mending_s: OnceLock<BTreeMap<String, i64>>,
-    progress: OnceLock<Arc<BTreeMap<StepKey, Progress>>>,
-}
-
-impl Index {
-    /// What it looks things up in, besides ticks and repairs.
-    const TABLES: [&'static str; 8] =
-        ["place", "product", "piece", "method", "recipe_step", "placement", "placement_piece", "fault"];
-
-    /// The index of `yard` as it is after a change of `rows`: an evening's ticks do not ask for all of it again.
-    #[must_use]
-    pub fn after(mut self: Arc<Self>, yard: &Yard, rows: &[RowChange]) -> Arc<Self> {
-        let ticked: BTreeSet<TickId> =
-            rows.iter().filter(|r| r.table == "tick").map(|r| TickId(r.id)).collect();
-        let Some(index) = Arc::get_mut(&mut self) else { return Arc::default() };
-        for row in rows {
-            index.forget(row.table);
-        }
-        match (index.progress.get_mut(), progress_of(&yard.ticks, &ticked)) {
-            (Some(known), Some(of)) => Arc::make_mut(known).extend(of),
-            _ => index.progress = OnceLock::new(),
-        }
-        self
-    }
-
-    /// Forgets what it looked up in a table.
-    fn forget(&mut self, table: &str) {
-        match table {
-            // A repair is ticked like any step, evening after evening.
-            "repair_entry" => {
-                self.repairs = OnceLock::new();
-                self.stands = OnceLock::new();
-                self.mending_s = OnceLock::new();
-            }
-            _ if Self::TABLES.contains(&table) => {
-                let progress = std::mem::take(&mut self.progress);
-                *self = Self { progress, ..Self::default() };
-            }
-            _ => {}
-        }
-    }
-}
 
 /// The facts of a yard, with their [`Index`].
 pub struct Facts<'a> {
@@ -356,7 +290,7 @@ impl<'a> Facts<'a> {
 
     /// What has been done of every step ever ticked.
     pub fn progress(&self) -> Arc<BTreeMap<StepKey, Progress>> {
-        Arc::clone(self.index.progress.get_or_init(|| Arc::new(progress(&self.yard.ticks))))
+        self.index.progress.shared(|| progress(&self.yard.ticks))
     }
 
     /// All faults of a placement's pieces, and those of the placement itself that name no piece.

@@ -12,6 +12,7 @@ mod boxes;
 mod build;
 mod derive;
 mod facts;
+mod index;
 mod key;
 mod mend;
 mod mounts;
@@ -28,7 +29,8 @@ mod wind;
 mod yearly;
 
 pub use derive::{DeriveError, Derived, Scope, derive};
-pub use facts::{Facts, Index};
+pub use facts::Facts;
+pub use index::Index;
 pub use key::StepKey;
 pub use mend::{Mend, PartState, Spare, cause_word, mend, spares_at_home, spares_for};
 pub use order::{Cycle, topological};

@@ -74,7 +74,7 @@ fn the_readme_pictures_are_what_the_demo_shows() {
         let shown = screen.lines().map(|l| l.strip_prefix(' ').unwrap_or(l).trim_end());
         let shown: Vec<&str> = shown.filter(|l| !l.is_empty()).take(picture.len()).collect();
         if shown != picture {
-            stale += &format!("\n    {}\n", shown.join("\n    "));
+            stale.extend(["\n    ", &shown.join("\n    "), "\n"]);
         }
     }
     assert!(stale.is_empty(), "these are to be the README's pictures:\n{stale}");
