@@ -6,6 +6,7 @@
 use super::read;
 use ladderday::planner::engine::{Control, Lag, Limits, Problem, Solution, solve};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU32, Ordering};
 
 struct Case {
     set: String,
@@ -108,14 +109,39 @@ fn published_files_are_solved_near_the_best_known_and_never_beyond_it() {
 #[test]
 fn plain_problems_have_one_answer_on_any_number_of_threads() {
     for c in cases().iter().filter(|c| c.name.starts_with("j60") || c.set == "windows").take(6) {
-        let on = |threads: usize| {
-            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
-            pool.install(|| run(&c.problem, 3_000))
-        };
-        let one = on(1);
-        assert_eq!(one, on(2), "{}", c.name);
-        assert_eq!(one, on(3), "{}", c.name);
+        // A budget without end is shared among more islands; it is stopped by a count.
+        for budget in [3_000, u64::MAX] {
+            let on = |threads: usize| {
+                let asked = AtomicU32::new(0);
+                let stop = || asked.fetch_add(1, Ordering::Relaxed) == 5;
+                let control = Control { stop: &stop, ..Control::default() };
+                let limits = Limits { schedules: budget, seed: 7 };
+                let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+                pool.install(|| solve(&c.problem, &limits, &control)).unwrap()
+            };
+            let one = on(1);
+            assert_eq!(one, on(2), "{}", c.name);
+            assert_eq!(one, on(3), "{}", c.name);
+        }
     }
+}
+
+#[test]
+fn nothing_in_an_answer_can_start_a_slot_earlier_by_itself() {
+    let mut seen = 0;
+    for c in cases().iter().filter(|c| c.set == "j60" || c.set == "j120") {
+        let s = run(&c.problem, 2_000);
+        for k in 0..s.placed.len() {
+            let mut early = s.clone();
+            let Some(x) = &mut early.placed[k] else { panic!("{}: {k} left out", c.name) };
+            if c.problem.activities[k].duration > 0 && x.start > 0 {
+                (x.start, x.end) = (x.start - 1, x.end - 1);
+                assert!(makespan(&c.problem, &early).is_err(), "{}: {k} could start earlier", c.name);
+                seen += 1;
+            }
+        }
+    }
+    assert!(seen > 500, "only {seen} looked at");
 }
 
 #[test]

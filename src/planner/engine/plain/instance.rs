@@ -22,6 +22,8 @@ pub(super) struct Instance {
     pub(super) preds: Vec<Vec<(u32, i32)>>,
     pub(super) succs: Vec<Vec<(u32, i32)>>,
     pub(super) release: Vec<i32>,
+    /// Nothing depends on the time: no releases, windows or dips, so a schedule may be shifted as a whole.
+    pub(super) shiftable: bool,
     pub(super) guard: u64,
     /// Bits of a lane.
     lane: usize,
@@ -186,6 +188,9 @@ fn slots(p: &Problem, i: &mut Instance) -> Option<()> {
             }
         }
     }
+    i.shiftable = i.release.iter().all(|t| *t == 0)
+        && p.resources.iter().all(|r| r.dips.is_empty())
+        && p.activities.iter().all(|a| a.calendar.is_none());
     i.free = i.capacity.iter().map(|c| pack_lanes(c, i.lane) | i.guard).collect();
     let mut keys: Vec<(usize, i32)> = Vec::new();
     for a in &p.activities {

@@ -185,7 +185,16 @@ impl<'a> Scheduler<'a> {
         }
     }
 
-    /// Right then left justification of a schedule; the new makespan, never above the old one.
+    /// Places forward in the order of the last [`Self::sort`].
+    pub(super) fn again(&mut self, start: &mut [i32]) -> Option<i32> {
+        let list = std::mem::take(&mut self.order);
+        let end = self.forward(&list, start);
+        self.order = list;
+        end
+    }
+
+    /// Justification of a schedule; the new makespan, never above the old one. To the right, and, unless one time is
+    /// as good as another, to the left again.
     pub(super) fn justify(&mut self, start: &mut [i32], old: &mut Vec<i32>, end: i32) -> i32 {
         old.clear();
         old.extend_from_slice(start);
@@ -198,11 +207,15 @@ impl<'a> Scheduler<'a> {
             start.copy_from_slice(old);
             return end;
         }
+        if i.shiftable {
+            let idle = start.iter().copied().min().unwrap_or(0);
+            for t in start.iter_mut() {
+                *t -= idle;
+            }
+            return end - idle;
+        }
         self.sort(|j| start[j] as u32, false);
-        let list = std::mem::take(&mut self.order);
-        let new = self.forward(&list, start);
-        self.order = list;
-        match new {
+        match self.again(start) {
             Some(t) if t <= end => t,
             _ => {
                 start.copy_from_slice(old);

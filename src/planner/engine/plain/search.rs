@@ -8,10 +8,15 @@ use crate::planner::engine::problem::{Problem, ProblemError};
 use crate::planner::engine::schedule::{Control, Goal, Goals, Limits, Placed, Progress, Solution, StoppedBy};
 use rayon::prelude::*;
 
-/// A fixed number, whatever the machine.
-const ISLANDS: usize = 4;
 /// Passes of an island between two looks at the others, the bound and the clock.
 const ROUND: u64 = 500;
+
+/// How many islands, and members of each; the same on any machine. Few passes are worth most in one population.
+fn islands(budget: u64) -> (u64, usize) {
+    let count = if budget <= 200_000 { 1 } else { 4 };
+    // More schedules feed more members; each is met by chance often enough to be worth its place.
+    (count, (budget / count).isqrt().clamp(16, 800 / count) as usize)
+}
 
 /// Solves a plain problem; `None` where it is more than plain.
 pub(in super::super) fn solve(
@@ -25,10 +30,11 @@ pub(in super::super) fn solve(
 fn run(p: &Problem, i: &Instance, limits: &Limits, control: &Control) -> Option<Solution> {
     let bound = bounds::lower(i);
     let tail = bounds::tails(i);
-    let mut islands: Vec<Island> = (0..ISLANDS as u64)
+    let (count, size) = islands(limits.schedules);
+    let mut islands: Vec<Island> = (0..count)
         .map(|k| {
             let seed = limits.seed.wrapping_mul(0x9e37_79b9_7f4a_7c15).wrapping_add(k);
-            Island::new(i, tail.clone(), seed, limits.schedules)
+            Island::new(i, tail.clone(), seed, size)
         })
         .collect();
     // Most problems of the easy kind end with the first list.
@@ -69,7 +75,7 @@ fn run(p: &Problem, i: &Instance, limits: &Limits, control: &Control) -> Option<
         if (control.stop)() {
             break StoppedBy::Stop;
         }
-        let share = ROUND.min((limits.schedules - spent).div_ceil(ISLANDS as u64));
+        let share = ROUND.min((limits.schedules - spent).div_ceil(count));
         let mut outcome = Outcome::Open;
         rayon::join(
             || islands.par_iter_mut().for_each(|x| x.run(share, bound)),
@@ -86,8 +92,8 @@ fn run(p: &Problem, i: &Instance, limits: &Limits, control: &Control) -> Option<
                 bound = bound.max(told);
                 prover = None;
             }
-            Outcome::Found(end, start) if end < best.end => best = islands[0].member_of(end, &start),
-            Outcome::Found(..) | Outcome::Open => {}
+            Outcome::Found(end, start) => islands[0].adopt(&Member { end, start }),
+            Outcome::Open => {}
         }
         for x in &islands {
             if let Some(b) = x.best.as_ref().filter(|b| b.end < best.end) {
@@ -108,8 +114,8 @@ fn run(p: &Problem, i: &Instance, limits: &Limits, control: &Control) -> Option<
         }
         rounds += 1;
         if rounds.is_multiple_of(16) {
-            let to = (rounds / 16) as usize % ISLANDS;
-            if let Some(x) = islands.get_mut(to) {
+            let to = (rounds / 16) as usize % islands.len();
+            if let Some(x) = islands.get_mut(to).filter(|_| count > 1) {
                 x.adopt(&best);
             }
         }
