@@ -4,13 +4,14 @@
 pub fn plain(symbol: &str) -> &'static str {
     let Some(c) = symbol.chars().next() else { return " " };
     match c {
-        '✓' => "x",
+        // Not x and X: one is fine, the other stops the work.
+        '✓' => "+",
         '○' => "o",
         '▶' | '›' | '→' => ">",
         '←' => "<",
         '‖' => "=",
         '–' | '—' | '─' | '━' | '−' => "-",
-        '✗' => "X",
+        '✗' => "!",
         '•' | '×' | '·' => "*",
         '…' => "~",
         '│' | '┃' => "|",
