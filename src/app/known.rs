@@ -5,9 +5,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use super::owner::App;
-use super::record::Spare;
+use super::record::{Shares, Spare};
 use super::view::{RecordBar, Seasons};
-use crate::domain::{Phase, ProductId, RowChange, SeasonId, Value};
+use crate::domain::{Phase, ProductId, RowChange, SeasonId, Yard};
 use crate::steps::{Derived, Facts, Index, Progress, StepKey};
 
 /// Steps by what they were derived for: a season, a phase and the day of a night.
@@ -27,20 +27,60 @@ pub(super) struct Known {
     pub(super) derived: RefCell<StepsOf>,
     /// With the times that plans take.
     pub(super) steps: RefCell<StepsOf>,
-    pub(super) lasting: Lasting,
+    pub(super) failed: Failed,
+    /// What to carry by a day, at the usual service level; nothing of it follows from ticks.
+    pub(super) spares: RefCell<Option<(RecordDay, Vec<Spare>)>>,
     /// What the record says on a day.
     pub(super) seasons: RefCell<Option<(RecordDay, Seasons)>>,
 }
 
-/// What follows from the facts other than ticks: an evening's ticks leave it as it is.
+/// What failed, whatever was ticked or mended since: an evening of either leaves it as it is.
 #[derive(Default)]
-pub(super) struct Lasting {
-    /// What failed by a day, as sentences and bars.
-    pub(super) failures: RefCell<Option<(RecordDay, FailuresTold)>>,
-    /// What to carry by a day, at the usual service level.
-    pub(super) spares: RefCell<Option<(RecordDay, Vec<Spare>)>>,
+pub(super) struct Failed {
+    /// By a day, as sentences and bars.
+    pub(super) told: RefCell<Option<(RecordDay, FailuresTold)>>,
     /// How a product has done by a day, in a line; nothing where it has no record.
-    pub(super) product_records: RefCell<BTreeMap<(RecordDay, ProductId), Option<String>>>,
+    pub(super) by_product: RefCell<BTreeMap<(RecordDay, ProductId), Option<String>>>,
+    /// Of each product by a day; nothing where no unit-season is over.
+    pub(super) shares: RefCell<Option<(RecordDay, Option<Arc<Shares>>)>>,
+}
+
+/// What a change of facts leaves as it was.
+pub(super) struct Leaves {
+    /// The steps whose ticks changed; no other has other progress.
+    ticked: BTreeSet<StepKey>,
+    /// What failed is the same.
+    failures: bool,
+}
+
+impl Leaves {
+    /// Of a change of `rows`, as the facts were `before` it.
+    pub(super) fn of(before: &Yard, rows: &[RowChange]) -> Self {
+        Self { ticked: ticked(before, rows), failures: rows.iter().all(|r| leaves_failures(before, r)) }
+    }
+
+    /// What is done again is in no facts but those `after` the change.
+    pub(super) fn and(mut self, after: &Yard, rows: &[RowChange]) -> Self {
+        self.ticked.append(&mut ticked(after, rows));
+        self.failures = self.failures && rows.iter().all(|r| leaves_failures(after, r));
+        self
+    }
+}
+
+/// The steps that the ticks among `rows` belong to.
+fn ticked(yard: &Yard, rows: &[RowChange]) -> BTreeSet<StepKey> {
+    let ids: BTreeSet<_> = rows.iter().filter(|r| r.table == "tick").map(|r| r.id).collect();
+    yard.ticks.iter().filter(|t| ids.contains(&t.id.0)).map(|t| StepKey::from_text(&t.step_key)).collect()
+}
+
+/// Of a repair only its cause counts for what failed, of a piece not how it is now.
+fn leaves_failures(yard: &Yard, row: &RowChange) -> bool {
+    match row.table {
+        "tick" => true,
+        "repair_entry" => !yard.repair_entries.iter().any(|e| e.id.0 == row.id && e.cause.is_some()),
+        "piece" => row.set.iter().all(|(column, _)| matches!(*column, "condition" | "looked_over_on")),
+        _ => false,
+    }
 }
 
 impl App {
@@ -55,24 +95,23 @@ impl App {
     }
 
     /// Keeps of `before` what a change of `rows` leaves as it is: an evening's ticks do not ask for all of it again.
-    pub(super) fn keep_known(&mut self, before: Known, rows: &[RowChange]) {
-        self.known.index = before.index.after(&self.yard, rows);
-        if rows.iter().all(|r| r.table == "tick") {
-            self.known.lasting = before.lasting;
-            self.keep_derived(before.derived.into_inner(), rows);
+    pub(super) fn keep_known(&mut self, before: Known, rows: &[RowChange], leaves: &Leaves) {
+        let only_ticks = rows.iter().all(|r| r.table == "tick");
+        let mut derived = if only_ticks { before.derived.into_inner() } else { StepsOf::new() };
+        // Held by nobody else, the progress is changed where it is instead of copied whole.
+        drop(before.steps);
+        derived.values_mut().filter_map(Arc::get_mut).for_each(|d| d.progress = Arc::default());
+        self.known.index = before.index.after(&self.yard, rows, &leaves.ticked);
+        if only_ticks {
+            self.known.spares = before.spares;
+            let progress = self.progress();
+            let kept =
+                derived.into_iter().filter_map(|(of, d)| Some((of, d.after(&leaves.ticked, &progress)?)));
+            self.known.derived = RefCell::new(kept.collect());
         }
-    }
-
-    /// Keeps what was derived over ticks of steps that it did not ask about; taken back, a tick may be anything.
-    fn keep_derived(&mut self, before: StepsOf, ticks: &[RowChange]) {
-        let key = |r: &RowChange| match r.set.iter().find(|(column, _)| *column == "step_key") {
-            Some((_, Value::Text(key))) => Some(StepKey::from_text(key)),
-            _ => None,
-        };
-        let Some(ticked) = ticks.iter().map(key).collect::<Option<BTreeSet<StepKey>>>() else { return };
-        let progress = self.progress();
-        let kept = before.into_iter().filter_map(|(of, d)| Some((of, d.after(&ticked, &progress)?)));
-        self.known.derived = RefCell::new(kept.collect());
+        if leaves.failures {
+            self.known.failed = before.failed;
+        }
     }
 
     /// See [`RecordDay`].

@@ -10,9 +10,9 @@ use chrono_tz::Tz;
 
 use super::clock::Clock;
 use super::ids::Ids;
-use super::known::Known;
+use super::known::{Known, Leaves};
 use super::problem::{Problem, ProblemKind};
-use crate::domain::{Deed, Phase, Season, SeasonId, Yard, local_time};
+use crate::domain::{Deed, Phase, RowChange, Season, SeasonId, Yard, local_time};
 use crate::planner::{Odds, Plan};
 use crate::store::{Applied, Store, StoreError};
 use crate::units::System;
@@ -163,18 +163,25 @@ impl App {
     /// Writes a deed through the one door and takes in what it changed.
     pub(super) fn apply(&mut self, deed: &Deed) -> Result<Applied, Problem> {
         let applied = self.store.apply(deed)?;
+        self.follow(&deed.rows)?;
+        Ok(applied)
+    }
+
+    /// Takes in what a deed on disk changed.
+    pub(super) fn follow(&mut self, rows: &[RowChange]) -> Result<(), Problem> {
         // Row by row pays off for a tick, not for an import.
-        if deed.rows.len() > FEW_ROWS {
+        if rows.len() > FEW_ROWS {
             self.reload()?;
         } else {
-            self.store.refresh(Arc::make_mut(&mut self.yard), &deed.rows)?;
+            let leaves = Leaves::of(&self.yard, rows);
+            self.store.refresh(Arc::make_mut(&mut self.yard), rows)?;
             let known = std::mem::take(&mut self.known);
             self.forget_plans();
-            self.keep_known(known, &deed.rows);
+            self.keep_known(known, rows, &leaves.and(&self.yard, rows));
             self.catch_up()?;
         }
         debug_assert_eq!(*self.yard, self.store.load_yard()?, "the facts in memory are those of the file");
-        Ok(applied)
+        Ok(())
     }
 
     /// Reads the facts again where another program wrote to the file meanwhile.

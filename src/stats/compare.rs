@@ -1,7 +1,6 @@
 //! Can two groups be told apart? Exact tests, and the price of asking often.
 
 use super::error::{StatsError, count, positive};
-use super::quantile::ln_choose;
 
 /// Tables no more likely than the one seen are counted with this much room for rounding.
 const TIE: f64 = 1.0 + 1e-7;
@@ -27,21 +26,15 @@ pub fn fisher(first: (u64, u64), second: (u64, u64)) -> Result<Fisher, StatsErro
     positive("stats.table", "units", all)?;
     let low = (failed - (c + d)).max(0.0) as u64;
     let high = row.min(failed) as u64;
-    let total = ln_choose(all, failed);
-    let chance = |k: u64| (ln_choose(row, k as f64) + ln_choose(c + d, failed - k as f64) - total).exp();
-    let seen = chance(first.0) * TIE;
-    let (mut two_sided, mut greater, mut less) = (0.0, 0.0, 0.0);
-    for k in low..=high {
-        let p = chance(k);
-        two_sided += if p <= seen { p } else { 0.0 };
-        greater += if k >= first.0 { p } else { 0.0 };
-        less += if k <= first.0 { p } else { 0.0 };
-    }
+    let mode = (row + 1.0) * (failed + 1.0) / (all + 2.0);
+    let sides = sides(low, high, mode as u64, first.0, |k| {
+        (row - k) * (failed - k) / ((k + 1.0) * (c + d - failed + k + 1.0))
+    });
     let odds = a * d / (b * c);
     Ok(Fisher {
-        two_sided: two_sided.min(1.0),
-        greater: greater.min(1.0),
-        less: less.min(1.0),
+        two_sided: sides.two,
+        greater: sides.greater,
+        less: sides.less,
         odds_ratio: odds.is_finite().then_some(odds),
     })
 }
@@ -62,20 +55,43 @@ pub fn rate_ratio(first: (u64, f64), second: (u64, f64)) -> Result<RateRatio, St
     let x2 = count("stats.events", "events", second.0, most)?;
     let t1 = positive("stats.exposure", "exposure", first.1)?;
     let t2 = positive("stats.exposure", "exposure", second.1)?;
-    let (n, p) = (x1 + x2, t1 / (t1 + t2));
-    let chance = |k: u64| {
-        let k = k as f64;
-        (ln_choose(n, k) + k * p.ln() + (n - k) * (-p).ln_1p()).exp()
-    };
-    let seen = chance(first.0) * TIE;
-    let (mut two_sided, mut greater) = (0.0, 0.0);
-    for k in 0..=first.0 + second.0 {
-        let q = chance(k);
-        two_sided += if q <= seen { q } else { 0.0 };
-        greater += if k >= first.0 { q } else { 0.0 };
-    }
+    let n = x1 + x2;
+    let mode = (n + 1.0) * (t1 / (t1 + t2));
+    let sides = sides(0, first.0 + second.0, mode as u64, first.0, |k| (n - k) / (k + 1.0) * (t1 / t2));
     let ratio = (second.0 > 0).then(|| x1 / t1 / (x2 / t2));
-    Ok(RateRatio { two_sided: two_sided.min(1.0), greater: greater.min(1.0), ratio })
+    Ok(RateRatio { two_sided: sides.two, greater: sides.greater, ratio })
+}
+
+struct Sides {
+    two: f64,
+    greater: f64,
+    less: f64,
+}
+
+/// Tails of a distribution on `low..=high` with one peak, at `mode`, about what was `seen`; `rise(k)` is the chance of
+/// k + 1 over that of k. Chances are taken as parts of the peak's, so nothing overflows and far tails fall to 0.
+fn sides(low: u64, high: u64, mode: u64, seen: u64, rise: impl Fn(f64) -> f64) -> Sides {
+    let mode = mode.clamp(low, high);
+    let below = (low..mode).rev().scan(1.0, |part, k| {
+        *part /= rise(k as f64);
+        Some((k, *part))
+    });
+    let above = (mode..high).scan(1.0, |part, k| {
+        *part *= rise(k as f64);
+        Some((k + 1, *part))
+    });
+    let parts: Vec<(u64, f64)> = below.chain([(mode, 1.0)]).chain(above).collect();
+    let all: f64 = parts.iter().map(|(_, part)| part).sum();
+    let share = |of: &dyn Fn(u64, f64) -> bool| {
+        let sum: f64 = parts.iter().filter(|(k, part)| of(*k, *part)).map(|(_, part)| part).sum();
+        (sum / all).min(1.0)
+    };
+    let likely = parts.iter().find(|(k, _)| *k == seen).map_or(0.0, |(_, part)| part * TIE);
+    Sides {
+        two: share(&|_, part| part <= likely),
+        greater: share(&|k, _| k >= seen),
+        less: share(&|k, _| k <= seen),
+    }
 }
 
 /// Holm 1979: p values of several comparisons, adjusted, in the order given.

@@ -285,7 +285,9 @@ impl<'a> Facts<'a> {
 
     /// Open faults of a piece.
     pub fn open_faults(&self, piece: PieceId) -> Vec<&'a Fault> {
-        self.faults_of_piece(piece).into_iter().filter(|f| !self.fault_over(f)).collect()
+        let rows = &self.yard.faults;
+        let open = |f: &Fault| f.piece_id.filter(|_| !self.fault_over(f));
+        rows_at(rows, self.index.open_of_piece.get_or_init(|| grouped(rows, open)).get(&piece))
     }
 
     /// What has been done of every step ever ticked.

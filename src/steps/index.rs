@@ -6,8 +6,7 @@ use std::sync::{Arc, OnceLock};
 use super::key::StepKey;
 use super::progress::{Progress, progress_of};
 use crate::domain::{
-    FaultId, MethodId, PieceId, PlaceId, PlacementId, ProductId, RepairDeed, RowChange, SeasonId, TickId,
-    Yard,
+    FaultId, MethodId, PieceId, PlaceId, PlacementId, ProductId, RepairDeed, RowChange, SeasonId, Yard,
 };
 
 /// Positions in a table of the yard, by the id of what they belong to.
@@ -56,6 +55,7 @@ pub struct Index {
     pub(super) repairs: Rows<FaultId>,
     pub(super) stands: Once<BTreeMap<FaultId, RepairDeed>>,
     pub(super) faults_of_piece: Rows<PieceId>,
+    pub(super) open_of_piece: Rows<PieceId>,
     /// Of faults that name no piece.
     pub(super) faults_of_placement: Rows<PlacementId>,
     pub(super) mending_s: Once<BTreeMap<String, i64>>,
@@ -67,18 +67,20 @@ impl Index {
     const TABLES: [&'static str; 8] =
         ["place", "product", "piece", "method", "recipe_step", "placement", "placement_piece", "fault"];
 
-    /// The index of `yard` as it is after a change of `rows`: an evening's ticks do not ask for all of it again.
+    /// The index of `yard` as it is after a change of `rows`, whose ticks are of the steps `ticked`: an evening's ticks
+    /// do not ask for all of it again.
     #[must_use]
-    pub fn after(self: Arc<Self>, yard: &Yard, rows: &[RowChange]) -> Arc<Self> {
-        let ticked: BTreeSet<TickId> =
-            rows.iter().filter(|r| r.table == "tick").map(|r| TickId(r.id)).collect();
+    pub fn after(self: Arc<Self>, yard: &Yard, rows: &[RowChange], ticked: &BTreeSet<StepKey>) -> Arc<Self> {
         let mut index = Arc::unwrap_or_clone(self);
         for row in rows {
             index.forget(row.table);
         }
-        match (index.progress.0.get_mut(), progress_of(&yard.ticks, &ticked)) {
-            (Some(known), Some(of)) => Arc::make_mut(known).extend(of),
-            _ => index.progress = Once::default(),
+        if let Some(known) = index.progress.0.get_mut() {
+            let known = Arc::make_mut(known);
+            for key in ticked {
+                known.remove(key);
+            }
+            known.extend(progress_of(&yard.ticks, ticked));
         }
         Arc::new(index)
     }
@@ -90,6 +92,7 @@ impl Index {
             "repair_entry" => {
                 self.repairs = Once::default();
                 self.stands = Once::default();
+                self.open_of_piece = Once::default();
                 self.mending_s = Once::default();
             }
             _ if Self::TABLES.contains(&table) => {

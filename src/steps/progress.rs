@@ -4,7 +4,7 @@ use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::key::StepKey;
-use crate::domain::{Moment, PersonId, SessionId, Tick, TickId, TickKind};
+use crate::domain::{Moment, PersonId, SessionId, Tick, TickKind};
 
 /// The state of a step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, PartialOrd, Ord)]
@@ -69,14 +69,10 @@ fn by_step(mut ticks: Vec<&Tick>) -> BTreeMap<StepKey, Progress> {
         .collect()
 }
 
-/// What `ticks` say of the steps that the ticks of some ids belong to; nothing where one of them is gone, undone.
-pub(super) fn progress_of(ticks: &[Tick], ids: &BTreeSet<TickId>) -> Option<BTreeMap<StepKey, Progress>> {
-    let there: Vec<&Tick> = ticks.iter().filter(|t| ids.contains(&t.id)).collect();
-    if there.len() < ids.len() {
-        return None;
-    }
-    let keys: BTreeSet<&str> = there.iter().map(|t| t.step_key.as_str()).collect();
-    Some(by_step(ticks.iter().filter(|t| keys.contains(t.step_key.as_str())).collect()))
+/// What `ticks` say of some steps; nothing of one without ticks.
+pub(super) fn progress_of(ticks: &[Tick], steps: &BTreeSet<StepKey>) -> BTreeMap<StepKey, Progress> {
+    let keys: BTreeSet<&str> = steps.iter().map(StepKey::as_str).collect();
+    by_step(ticks.iter().filter(|t| keys.contains(t.step_key.as_str())).collect())
 }
 
 fn take(p: &mut Progress, tick: &Tick) {

@@ -1,8 +1,9 @@
 //! What was done, as a list for people.
 
 use std::collections::HashSet;
+use std::ops::ControlFlow;
 
-use rusqlite::Connection;
+use rusqlite::{Connection, OptionalExtension};
 
 use crate::domain::Value;
 
@@ -19,12 +20,19 @@ pub struct PastDeed {
     pub at_ms: i64,
     pub verb: String,
     pub what: String,
-    /// How many rows it changed.
-    pub rows: i64,
     /// Whether it was undone (and not done again).
     pub undone: bool,
     /// The entry that it takes back, for an undo or a redo.
     pub undoes: Option<EntryId>,
+}
+
+/// The deed on disk that was done last.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LastDeed {
+    pub entry: EntryId,
+    /// UTC milliseconds of the entry's clock, which never goes back.
+    pub at_ms: i64,
+    pub what: String,
 }
 
 /// One column of one row as it was changed by a deed that still counts.
@@ -53,44 +61,63 @@ impl Store {
 
     /// The latest deeds, newest first.
     pub fn history(&self, limit: usize) -> Result<Vec<PastDeed>, StoreError> {
-        list(&self.conn, "", limit).map_err(|e| self.sql(e))
+        let mut deeds = Vec::new();
+        let mut left = limit;
+        newest_first(&self.conn, "", |deed| {
+            if left == 0 {
+                return ControlFlow::Break(());
+            }
+            left -= 1;
+            deeds.push(deed);
+            ControlFlow::Continue(())
+        })
+        .map_err(|e| self.sql(e))?;
+        Ok(deeds)
     }
 
-    /// The last saved deed.
-    pub fn last_deed(&self) -> Result<Option<PastDeed>, StoreError> {
-        Ok(self.history(1)?.pop())
+    /// The last saved deed. It stands in every picture, so the journal is not read for what was undone.
+    pub fn last_deed(&self) -> Result<Option<LastDeed>, StoreError> {
+        let select = "SELECT device, number, clock_ms, what FROM journal_entry
+           ORDER BY clock_ms DESC, clock_tie DESC, device DESC, number DESC LIMIT 1";
+        let last = self.conn.query_row(select, [], |row| {
+            let entry = EntryId { device: row.get(0)?, number: row.get(1)? };
+            Ok(LastDeed { entry, at_ms: row.get(2)?, what: row.get(3)? })
+        });
+        last.optional().map_err(|e| self.sql(e))
     }
 }
 
-/// Deeds newest first, those of one device or (empty) of all.
-pub(super) fn list(conn: &Connection, device: &str, limit: usize) -> rusqlite::Result<Vec<PastDeed>> {
+/// Visits deeds newest first, those of one device or (empty) of all, until one is enough.
+pub(super) fn newest_first(
+    conn: &Connection,
+    device: &str,
+    mut see: impl FnMut(PastDeed) -> ControlFlow<()>,
+) -> rusqlite::Result<()> {
     let undone = undone(conn)?;
     let mut select = conn.prepare(
-        // Lines are counted of the deeds that are shown only: an import has tens of thousands.
-        "SELECT device, number, clock_ms, verb, what, undoes_device, undoes_number,
-           (SELECT count(*) FROM journal_line WHERE entry_id = shown.id)
-         FROM (SELECT * FROM journal_entry WHERE ?1 = '' OR device = ?1
-           ORDER BY clock_ms DESC, clock_tie DESC, device DESC, number DESC LIMIT ?2) AS shown
-         ORDER BY clock_ms DESC, clock_tie DESC, device DESC, number DESC",
+        "SELECT device, number, clock_ms, verb, what, undoes_device, undoes_number FROM journal_entry
+         WHERE ?1 = '' OR device = ?1 ORDER BY clock_ms DESC, clock_tie DESC, device DESC, number DESC",
     )?;
-    let limit = i64::try_from(limit).unwrap_or(i64::MAX);
-    let rows = select.query_map(rusqlite::params![device, limit], |row| {
+    let mut rows = select.query([device])?;
+    while let Some(row) = rows.next()? {
         let undoes = match (row.get(5)?, row.get(6)?) {
             (Some(device), Some(number)) => Some(EntryId { device, number }),
             _ => None,
         };
         let entry = EntryId { device: row.get(0)?, number: row.get(1)? };
-        Ok(PastDeed {
+        let deed = PastDeed {
             undone: undone.contains(&entry),
             entry,
             at_ms: row.get(2)?,
             verb: row.get(3)?,
             what: row.get(4)?,
-            rows: row.get(7)?,
             undoes,
-        })
-    })?;
-    rows.collect()
+        };
+        if see(deed).is_break() {
+            break;
+        }
+    }
+    Ok(())
 }
 
 fn changes(

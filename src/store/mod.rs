@@ -31,7 +31,7 @@ pub use backup::BackupReport;
 pub use conflict::Conflict;
 pub use door::{Applied, EntryId};
 pub use error::StoreError;
-pub use history::{PastChange, PastDeed};
+pub use history::{LastDeed, PastChange, PastDeed};
 pub use kept_plan::KeptStep;
 pub use merge::MergeReport;
 pub use migration::{MIGRATIONS, Migration, SCHEMA_VERSION};

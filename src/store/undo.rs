@@ -1,6 +1,7 @@
 //! Taking back a deed: an entry that sets everything as it was before.
 
 use std::collections::{BTreeSet, HashSet};
+use std::ops::ControlFlow;
 use std::path::Path;
 
 use rusqlite::{Connection, OptionalExtension};
@@ -17,8 +18,8 @@ use super::schema;
 /// What an undo or redo came to.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Undone {
-    /// The deed was taken back (or done again).
-    Done { entry: EntryId, what: String },
+    /// The deed was taken back (or done again), which changed these rows.
+    Done { entry: EntryId, what: String, rows: Vec<RowChange> },
     /// There is nothing to take back (or do again) on this device.
     Nothing,
     /// A later deed builds on it: take that back first. Nothing was written.
@@ -28,27 +29,35 @@ pub enum Undone {
 impl Store {
     /// Takes back the last deed of this device that still counts: changed columns go back, new rows are ended.
     pub fn undo(&mut self, at_ms: i64) -> Result<Undone, StoreError> {
-        let past = self.own_history()?;
-        let Some(deed) = past.iter().find(|d| d.undoes.is_none() && !d.undone) else {
-            return Ok(Undone::Nothing);
-        };
-        self.take_back(deed, &format!("Undid: {}", deed.what), &deed.what, "undo", at_ms)
+        let deed = self.latest_own(|d| (d.undoes.is_none() && !d.undone).then_some(true))?;
+        let Some(deed) = deed else { return Ok(Undone::Nothing) };
+        self.take_back(&deed, &format!("Undid: {}", deed.what), &deed.what, "undo", at_ms)
     }
 
     /// Does the deed again that was taken back last, unless something else was done since.
     pub fn redo(&mut self, at_ms: i64) -> Result<Undone, StoreError> {
-        let past = self.own_history()?;
-        let since = past.iter().position(|d| d.undoes.is_none()).unwrap_or(past.len());
         // An undo counts while it is not undone; a redo has the verb `redo`.
-        let later: HashSet<_> = past.iter().take(since).map(|d| &d.entry).collect();
-        let undo = past.iter().find(|d| d.verb == "undo" && !d.undone && later.contains(&d.entry));
-        let (Some(undo), true) = (undo, since > 0) else { return Ok(Undone::Nothing) };
+        let undo = self.latest_own(|d| match d.undoes {
+            None => Some(false),
+            Some(_) => (d.verb == "undo" && !d.undone).then_some(true),
+        })?;
+        let Some(undo) = undo else { return Ok(Undone::Nothing) };
         let what = undo.what.strip_prefix("Undid: ").unwrap_or(&undo.what);
-        self.take_back(undo, &format!("Did again: {what}"), what, "redo", at_ms)
+        self.take_back(&undo, &format!("Did again: {what}"), what, "redo", at_ms)
     }
 
-    fn own_history(&self) -> Result<Vec<PastDeed>, StoreError> {
-        history::list(&self.conn, &self.device, usize::MAX).map_err(|e| self.sql(e))
+    /// The latest deed of this device that `is` it; nothing once it says that none can be any more.
+    fn latest_own(&self, is: impl Fn(&PastDeed) -> Option<bool>) -> Result<Option<PastDeed>, StoreError> {
+        let mut found = None;
+        history::newest_first(&self.conn, &self.device, |deed| match is(&deed) {
+            None => ControlFlow::Continue(()),
+            Some(it) => {
+                found = it.then_some(deed);
+                ControlFlow::Break(())
+            }
+        })
+        .map_err(|e| self.sql(e))?;
+        Ok(found)
     }
 
     fn take_back(
@@ -62,7 +71,7 @@ impl Store {
         let (path, device) = (self.path.clone(), self.device.clone());
         let done = self.write(|conn| {
             let lines = lines_of(conn, &path, &deed.entry)?;
-            let mut written = Vec::new();
+            let (mut written, mut rows) = (Vec::new(), Vec::new());
             for line in lines.iter().rev() {
                 if let Some(column) = moved_on(conn, &path, line)? {
                     return Err(Halt::Overtaken(later(
@@ -74,16 +83,18 @@ impl Store {
                         &column,
                     )?));
                 }
-                written.extend(door::set_rows(conn, &path, &[inverse(&path, line, at_ms)?])?);
+                let row = inverse(&path, line, at_ms)?;
+                written.extend(door::set_rows(conn, &path, std::slice::from_ref(&row))?);
+                rows.push(row);
             }
             if let Some((table, id)) = leaned_on(conn, &path, &lines)? {
                 return Err(Halt::Overtaken(later(conn, &path, &deed.entry, &table, &id, "")?));
             }
             let head = Head { verb, what: said, at_ms, undoes: Some(&deed.entry) };
-            Ok(door::write_entry(conn, &path, &device, &head, &written)?)
+            Ok((door::write_entry(conn, &path, &device, &head, &written)?, rows))
         });
         match done {
-            Ok(entry) => Ok(Undone::Done { entry, what: what.to_owned() }),
+            Ok((entry, rows)) => Ok(Undone::Done { entry, what: what.to_owned(), rows }),
             Err(Halt::Overtaken((later, later_at_ms))) => {
                 Ok(Undone::Overtaken { what: what.to_owned(), later, later_at_ms })
             }

@@ -60,6 +60,8 @@ fn after_every_kind_of_deed_the_running_program_shows_what_the_file_says() {
     let mut asks = vec![
         tick(&one, TickKind::Start, None),
         tick(&one, TickKind::Done, None),
+        Ask::Undo,
+        Ask::Redo,
         tick(&counted, TickKind::Count, Some(1)),
         tick(&counted, TickKind::Hold, None),
         tick(&counted, TickKind::Reopen, None),
@@ -67,6 +69,8 @@ fn after_every_kind_of_deed_the_running_program_shows_what_the_file_says() {
         Ask::Undo,
     ];
     asks.extend(making.iter().chain([&mend.key.to_string()]).map(|key| tick(key, TickKind::Done, None)));
+    // The mending taken back and done again: its tick comes back from no list of ticks.
+    asks.extend([Ask::Undo, Ask::Redo]);
     asks.push(Ask::LogFault(NewFault {
         target: "CANE-01".to_owned(),
         symptom: "dark_from".to_owned(),
@@ -79,16 +83,30 @@ fn after_every_kind_of_deed_the_running_program_shows_what_the_file_says() {
         assert!(picture(&mut app) == picture(&mut yard.at(NOW)), "after deed {at}, {ask:?}");
     }
     let fault = app.yard().faults.last().unwrap().code.clone();
-    for deed in [RepairDeed::Patched, RepairDeed::Mended, RepairDeed::Tested] {
-        let entry = NewRepair {
+    // Theft is no failure of the thing: with the cause, and with its undo, the record changes.
+    let repair = |deed, cause: Option<&str>| {
+        Ask::Repair(NewRepair {
             fault: fault.clone(),
             deed,
-            cause: None,
+            cause: cause.map(str::to_owned),
             minutes: None,
             part: None,
             note: String::new(),
-        };
-        app.perform(&Ask::Repair(entry)).unwrap();
-        assert!(picture(&mut app) == picture(&mut yard.at(NOW)), "after {deed:?}");
+        })
+    };
+    let asks = [
+        repair(RepairDeed::Patched, None),
+        repair(RepairDeed::Looked, Some("theft")),
+        Ask::Undo,
+        Ask::Redo,
+        Ask::Undo,
+        repair(RepairDeed::Mended, None),
+        repair(RepairDeed::Tested, None),
+        Ask::Undo,
+        Ask::Redo,
+    ];
+    for (at, ask) in asks.iter().enumerate() {
+        app.perform(ask).unwrap_or_else(|e| panic!("{at}: {e:?}"));
+        assert!(picture(&mut app) == picture(&mut yard.at(NOW)), "after repair {at}, {ask:?}");
     }
 }

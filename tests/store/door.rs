@@ -14,10 +14,7 @@ fn a_deed_is_kept_with_its_entry() {
     let store = Store::open(&file_in(&folder, "y.ladderday")).unwrap();
     assert_eq!(names(&store), ["porch"]);
     let last = store.last_deed().unwrap().unwrap();
-    assert_eq!(
-        (last.at_ms, last.what.as_str(), last.rows, last.undone),
-        (1_000, "Added the porch", 1, false)
-    );
+    assert_eq!((last.at_ms, last.what.as_str()), (1_000, "Added the porch"));
     assert_eq!(store.verify().unwrap(), []);
 }
 
@@ -31,7 +28,9 @@ fn what_changes_nothing_writes_nothing() {
     );
     assert_eq!(store.history(9).unwrap().len(), 1);
     store.apply(&deed("Half", 3, vec![place(1, "porch"), place(2, "hedge")])).unwrap();
-    assert_eq!(store.last_deed().unwrap().unwrap().rows, 1);
+    let reader = rusqlite::Connection::open(store.path()).unwrap();
+    let lines = "SELECT count(*) FROM journal_line JOIN journal_entry ON id = entry_id WHERE what = 'Half'";
+    assert_eq!(reader.query_row(lines, [], |row| row.get::<_, i64>(0)).unwrap(), 1);
 }
 
 #[test]

@@ -44,9 +44,9 @@ impl App {
 
     fn tell(&mut self, undone: Undone, done: &str, nothing: &str) -> Result<String, Problem> {
         match undone {
-            Undone::Done { what, .. } => {
+            Undone::Done { what, rows, .. } => {
                 let plans = std::mem::take(&mut self.plans);
-                self.reload()?;
+                self.follow(&rows)?;
                 // A tick taken back leaves the order of the walk as it was.
                 self.plans = plans;
                 Ok(format!("{done}: {what}"))

@@ -31,7 +31,8 @@ impl App {
         let day = key.rsplit('/').next().and_then(|d| d.parse::<chrono::NaiveDate>().ok());
         let phases: Vec<Phase> = match phase {
             None if day.is_some() => vec![Phase::Tonight],
-            Some(Phase::Once) => vec![Phase::Up, Phase::Bench],
+            // Building up has every step of the bench, and is what shows most.
+            Some(Phase::Once | Phase::Bench) => vec![Phase::Up, Phase::Bench],
             Some(p) => vec![p, Phase::Up],
             None => vec![Phase::Up, Phase::Down],
         };

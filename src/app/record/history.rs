@@ -91,7 +91,7 @@ impl App {
             .map(|d| (d.title, d.planned_min.round() as i64, d.taken_min.round() as i64, d.times))
             .collect();
         let today = self.record_day();
-        let mut known = self.known.lasting.failures.borrow_mut();
+        let mut known = self.known.failed.told.borrow_mut();
         let (findings, bars) = match known.as_ref().filter(|(day, _)| *day == today) {
             Some((_, told)) => told.clone(),
             None => known.insert((today, self.failures_told())).1.clone(),
@@ -169,7 +169,7 @@ impl App {
     /// How a product has done, in one line; nothing where it was never out.
     pub(in crate::app) fn product_record(&self, product: ProductId) -> Option<String> {
         let today = self.record_day();
-        let mut known = self.known.lasting.product_records.borrow_mut();
+        let mut known = self.known.failed.by_product.borrow_mut();
         if let Some(record) = known.get(&(today, product)) {
             return record.clone();
         }

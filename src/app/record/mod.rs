@@ -21,7 +21,7 @@ mod verdicts;
 
 pub(super) use bench::BenchJob;
 pub(super) use learned::{Corrections, Learned, corrections, learned};
-pub(super) use spare_list::Spare;
+pub(super) use spare_list::{Shares, Spare};
 
 /// Confidence of every interval, two-sided.
 const CONFIDENCE: f64 = 0.95;

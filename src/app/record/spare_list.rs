@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
+use std::sync::Arc;
 
 use super::findings::percent;
 use super::groups::usual;
@@ -10,7 +11,7 @@ use crate::app::owner::App;
 use crate::app::problem::{Problem, ProblemKind};
 use crate::domain::{Condition, ProductId, RepairDeed, SeasonId};
 use crate::exchange::json::{SpareDoc, SparesDoc, text};
-use crate::stats::{Demand, spares};
+use crate::stats::{BetaPrior, Demand, spares};
 use crate::steps::{Facts, on_hand};
 
 /// The chance that the spares are enough, where none is asked for.
@@ -28,11 +29,19 @@ pub(in crate::app) struct Spare {
     pub failed_before: bool,
 }
 
+/// How many unit-seasons failed.
+pub(in crate::app) struct Shares {
+    /// The share of them all, as the belief about a product not seen yet.
+    usual: BetaPrior,
+    /// Failed and seen of each product.
+    of: BTreeMap<ProductId, (u64, u64)>,
+}
+
 impl App {
     /// Spares at the usual service level, worked out once a day for the same record.
     pub(in crate::app) fn spares(&self) -> Vec<Spare> {
         let today = self.record_day();
-        let mut known = self.known.lasting.spares.borrow_mut();
+        let mut known = self.known.spares.borrow_mut();
         match known.as_ref().filter(|(day, _)| *day == today) {
             Some((_, list)) => list.clone(),
             None => known.insert((today, self.spares_at(SERVICE).unwrap_or_default())).1.clone(),
@@ -63,17 +72,8 @@ impl App {
     }
 
     fn spare_things(&self, facts: &Facts, service: f64) -> Vec<Spare> {
-        let units = self.units_of(facts);
-        if units.is_empty() {
-            return Vec::new();
-        }
-        let usual = usual(&units);
-        let mut record: BTreeMap<ProductId, (u64, u64)> = BTreeMap::new();
-        for u in &units {
-            let row = record.entry(u.product.id).or_default();
-            row.0 += u64::from(u.faults > 0);
-            row.1 += 1;
-        }
+        let Some(shares) = self.shares(facts) else { return Vec::new() };
+        let usual = shares.usual;
         let seasons: Vec<SeasonId> = self.coming_seasons().iter().map(|s| s.id).collect();
         // The season that puts out most of it: what it needs is enough for the others.
         let mut out: BTreeMap<ProductId, u64> = BTreeMap::new();
@@ -85,7 +85,7 @@ impl App {
         }
         let mut list = Vec::new();
         for (product, n) in out {
-            let Some((failed, seen)) = record.get(&product).copied() else { continue };
+            let Some((failed, seen)) = shares.of.get(&product).copied() else { continue };
             let Some(known) = facts.product(product) else { continue };
             let (a, b) = (usual.a + failed as f64, usual.b + (seen - failed) as f64);
             let Ok(found) = spares(Demand::Share { a, b, n }, service) else { continue };
@@ -107,6 +107,26 @@ impl App {
             });
         }
         list
+    }
+
+    /// How many unit-seasons failed, counted once a day for the same record; nothing where none is over.
+    fn shares(&self, facts: &Facts) -> Option<Arc<Shares>> {
+        let today = self.record_day();
+        let mut known = self.known.failed.shares.borrow_mut();
+        if let Some((_, shares)) = known.as_ref().filter(|(day, _)| *day == today) {
+            return shares.clone();
+        }
+        let units = self.units_of(facts);
+        let shares = (!units.is_empty()).then(|| {
+            let mut of: BTreeMap<ProductId, (u64, u64)> = BTreeMap::new();
+            for u in &units {
+                let row = of.entry(u.product.id).or_default();
+                row.0 += u64::from(u.faults > 0);
+                row.1 += 1;
+            }
+            Arc::new(Shares { usual: usual(&units), of })
+        });
+        known.insert((today, shares)).1.clone()
     }
 
     fn spare_parts(&self, facts: &Facts, service: f64) -> Vec<Spare> {
