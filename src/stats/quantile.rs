@@ -17,9 +17,9 @@ fn by_newton(
     for _ in 0..1200 {
         let over = cdf(x) - p;
         if over < 0.0 {
-            low = x
+            low = x;
         } else {
-            high = x
+            high = x;
         }
         let step = over / density(x);
         let next = x - step;
