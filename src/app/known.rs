@@ -70,7 +70,7 @@ impl Leaves {
 /// The steps that the ticks among `rows` belong to.
 fn ticked(yard: &Yard, rows: &[RowChange]) -> BTreeSet<StepKey> {
     let ids: BTreeSet<_> = rows.iter().filter(|r| r.table == "tick").map(|r| r.id).collect();
-    yard.ticks.iter().filter(|t| ids.contains(&t.id.0)).map(|t| StepKey::from_text(&t.step_key)).collect()
+    yard.ticks.iter().filter(|t| ids.contains(&t.id.0)).map(|t| StepKey::shared(&t.step_key)).collect()
 }
 
 /// Of a repair only its cause counts for what failed, of a piece not how it is now.
@@ -97,9 +97,10 @@ impl App {
     /// Keeps of `before` what a change of `rows` leaves as it is: an evening's ticks do not ask for all of it again.
     pub(super) fn keep_known(&mut self, before: Known, rows: &[RowChange], leaves: &Leaves) {
         let only_ticks = rows.iter().all(|r| r.table == "tick");
-        let mut derived = if only_ticks { before.derived.into_inner() } else { StepsOf::new() };
         // Held by nobody else, the progress is changed where it is instead of copied whole.
         drop(before.steps);
+        let mut derived = before.derived.into_inner();
+        derived.retain(|_, _| only_ticks);
         derived.values_mut().filter_map(Arc::get_mut).for_each(|d| d.progress = Arc::default());
         self.known.index = before.index.after(&self.yard, rows, &leaves.ticked);
         if only_ticks {

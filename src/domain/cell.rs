@@ -1,5 +1,7 @@
 //! One value of one column, and how each type of the domain becomes one.
 
+use std::sync::Arc;
+
 use chrono::{NaiveDate, NaiveDateTime};
 use uuid::Uuid;
 
@@ -165,6 +167,19 @@ impl Cell for String {
 
     fn from_value(value: &Value) -> Option<Self> {
         if let Value::Text(t) = value { Some(t.clone()) } else { None }
+    }
+}
+
+/// Text that many hold and nobody changes.
+impl Cell for Arc<str> {
+    const KIND: CellKind = CellKind::Text;
+
+    fn to_value(&self) -> Value {
+        Value::Text(self.as_ref().to_owned())
+    }
+
+    fn from_value(value: &Value) -> Option<Self> {
+        if let Value::Text(t) = value { Some(t.as_str().into()) } else { None }
     }
 }
 

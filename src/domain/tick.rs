@@ -1,5 +1,7 @@
 //! What happened to steps.
 
+use std::sync::Arc;
+
 use super::cell::{Moment, Words, choice};
 use super::fact::fact;
 use super::person::PersonId;
@@ -26,7 +28,7 @@ fact! {
     /// One event of a step; rows are added, never changed.
     Tick, TickId, "tick" {
         /// The derived key of the step.
-        step_key: String,
+        step_key: Arc<str>,
         kind: TickKind,
         /// When; empty where no time is known.
         at_ms: Option<Moment>,

@@ -1,17 +1,19 @@
 //! A step's key: text that stays the same as long as the facts it comes from.
 
 use std::fmt;
+use std::sync::Arc;
 
 use crate::domain::Phase;
 
-/// `owner kind:owner id/recipe step/phase`, as `placement:0198…/stake.drive/up`.
+/// `owner kind:owner id/recipe step/phase`, as `placement:0198…/stake.drive/up`. Copies share the text: plans, edges and
+/// progress hold tens of thousands.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct StepKey(String);
+pub struct StepKey(Arc<str>);
 
 impl StepKey {
     /// A key of its three parts.
     pub fn new(owner_kind: &str, owner: impl fmt::Display, deed: &str, phase: &str) -> Self {
-        Self(format!("{owner_kind}:{owner}/{deed}/{phase}"))
+        Self(format!("{owner_kind}:{owner}/{deed}/{phase}").into())
     }
 
     /// The key of a step of `phase`.
@@ -21,7 +23,12 @@ impl StepKey {
 
     /// A key as read from a tick or typed; any text, since a key may outlive its facts.
     pub fn from_text(text: &str) -> Self {
-        Self(text.to_owned())
+        Self(text.into())
+    }
+
+    /// The key that a tick holds, which is held once for all.
+    pub fn shared(text: &Arc<str>) -> Self {
+        Self(Arc::clone(text))
     }
 
     pub fn as_str(&self) -> &str {

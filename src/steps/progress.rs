@@ -64,7 +64,7 @@ fn by_step(mut ticks: Vec<&Tick>) -> BTreeMap<StepKey, Progress> {
             for tick in of_step {
                 take(&mut p, tick);
             }
-            of_step.first().map(|tick| (StepKey::from_text(&tick.step_key), p))
+            of_step.first().map(|tick| (StepKey::shared(&tick.step_key), p))
         })
         .collect()
 }
@@ -72,7 +72,7 @@ fn by_step(mut ticks: Vec<&Tick>) -> BTreeMap<StepKey, Progress> {
 /// What `ticks` say of some steps; nothing of one without ticks.
 pub(super) fn progress_of(ticks: &[Tick], steps: &BTreeSet<StepKey>) -> BTreeMap<StepKey, Progress> {
     let keys: BTreeSet<&str> = steps.iter().map(StepKey::as_str).collect();
-    by_step(ticks.iter().filter(|t| keys.contains(t.step_key.as_str())).collect())
+    by_step(ticks.iter().filter(|t| keys.contains(&*t.step_key)).collect())
 }
 
 fn take(p: &mut Progress, tick: &Tick) {

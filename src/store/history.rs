@@ -79,10 +79,11 @@ impl Store {
     pub fn last_deed(&self) -> Result<Option<LastDeed>, StoreError> {
         let select = "SELECT device, number, clock_ms, what FROM journal_entry
            ORDER BY clock_ms DESC, clock_tie DESC, device DESC, number DESC LIMIT 1";
-        let last = self.conn.query_row(select, [], |row| {
+        let read = |row: &rusqlite::Row| {
             let entry = EntryId { device: row.get(0)?, number: row.get(1)? };
             Ok(LastDeed { entry, at_ms: row.get(2)?, what: row.get(3)? })
-        });
+        };
+        let last = self.conn.prepare_cached(select).and_then(|mut last| last.query_row([], read));
         last.optional().map_err(|e| self.sql(e))
     }
 }

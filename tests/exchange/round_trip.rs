@@ -41,10 +41,10 @@ fn cells_are_read_as_people_mean_them() {
     assert_eq!(yard.stock_moves[0].at_ms, Moment(1_770_735_600_000));
     let drive = yard.ticks.iter().find(|t| t.kind == ladderday::domain::TickKind::Start).unwrap();
     let mini_trees = yard.placements.iter().find(|p| p.code == "P-1").unwrap();
-    assert_eq!(drive.step_key, format!("placement:{}/stake.drive/up", mini_trees.id));
+    assert_eq!(*drive.step_key, format!("placement:{}/stake.drive/up", mini_trees.id));
     let piece = yard.pieces.iter().find(|p| p.code == "MT-1").unwrap();
     let lawn = yard.places.iter().find(|p| p.code == "LAWN").unwrap();
-    assert!(yard.ticks.iter().any(|t| t.step_key == format!("box:{}:{}/test/up", piece.id, lawn.id)));
+    assert!(yard.ticks.iter().any(|t| *t.step_key == *format!("box:{}:{}/test/up", piece.id, lawn.id)));
     assert_eq!((piece.price_cents.unwrap().cents(), piece.length_mm.unwrap().mm()), (1250, 2300));
     assert_eq!(yard.duties[0].minutes_s.s(), 900);
     assert_eq!(yard.seasons[0].buffer_days, 4);

@@ -161,7 +161,7 @@ impl App {
         Tick {
             id: TickId(self.ids.make(now)),
             ended_at: None,
-            step_key: step.key.to_string(),
+            step_key: step.key.as_str().into(),
             kind,
             at_ms: Some(Moment(now.timestamp_millis())),
             began_ms: match kind {

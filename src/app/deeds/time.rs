@@ -25,7 +25,7 @@ impl App {
             .yard
             .ticks
             .iter()
-            .filter(|t| t.step_key == key && t.kind == TickKind::Done && t.at_ms.is_some())
+            .filter(|t| *t.step_key == *key && t.kind == TickKind::Done && t.at_ms.is_some())
             .filter(|t| ticked_ms.is_none_or(|at| t.at_ms == Some(Moment(at))))
             .max_by_key(|t| t.at_ms);
         let Some(ticked_ms) = tick.and_then(|t| t.at_ms) else {
@@ -65,5 +65,5 @@ impl App {
 
 /// Whether a tick was put right.
 pub(in crate::app) fn corrected(corrections: &[TimeCorrection], tick: &Tick) -> bool {
-    corrections.iter().any(|c| c.step_key == tick.step_key && Some(c.ticked_ms) == tick.at_ms)
+    corrections.iter().any(|c| *c.step_key == *tick.step_key && Some(c.ticked_ms) == tick.at_ms)
 }

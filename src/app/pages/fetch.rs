@@ -55,7 +55,7 @@ impl App {
             State::Done => {
                 let said =
                     self.yard.ticks.iter().rev().find(|t| {
-                        t.kind == TickKind::Note && t.taken_s.is_some() && t.step_key == key.as_str()
+                        t.kind == TickKind::Note && t.taken_s.is_some() && *t.step_key == *key.as_str()
                     });
                 if let Some(taken) = said.and_then(|t| t.taken_s) {
                     return Some(format!("took {}, corrected", taken.show()));

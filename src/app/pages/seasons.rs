@@ -69,7 +69,7 @@ impl App {
 
 /// Minutes a tick took: corrected, recorded, or between its beginning and end.
 fn taken_minutes(t: &Tick, corrections: &Corrections) -> Option<i64> {
-    if let Some(corrected) = t.at_ms.and_then(|at| corrections.get(&(t.step_key.as_str(), at))) {
+    if let Some(corrected) = t.at_ms.and_then(|at| corrections.get(&(&*t.step_key, at))) {
         return corrected.map(Span::minutes_up);
     }
     let span = t.began_ms.zip(t.at_ms).map(|(a, b)| (b.0 - a.0) / 60_000);

@@ -38,7 +38,7 @@ pub(in crate::app) fn learned(yard: &Yard) -> Learned {
         .and_then(crate::domain::time_zone)
         .unwrap_or(chrono_tz::Tz::UTC);
     let counted: BTreeSet<&str> =
-        yard.ticks.iter().filter(|t| t.kind == TickKind::Count).map(|t| t.step_key.as_str()).collect();
+        yard.ticks.iter().filter(|t| t.kind == TickKind::Count).map(|t| &*t.step_key).collect();
     let mut rows: BTreeMap<(Option<SessionId>, Option<PersonId>), Vec<&Tick>> = BTreeMap::new();
     for tick in yard.ticks.iter().filter(|t| {
         t.kind == TickKind::Done
@@ -46,7 +46,7 @@ pub(in crate::app) fn learned(yard: &Yard) -> Learned {
             && t.planned_s.is_some_and(|p| p.s() > 0)
             && !t.recipe_step.is_empty()
             // Done in parts: its last tick is not the whole of it.
-            && !counted.contains(t.step_key.as_str())
+            && !counted.contains(&*t.step_key)
     }) {
         rows.entry((tick.session_id, tick.person_id)).or_default().push(tick);
     }
@@ -90,7 +90,7 @@ pub(in crate::app) fn corrections(yard: &Yard) -> Corrections<'_> {
 
 /// The observation of a tick as it was put right; nothing where no time is known of it.
 fn corrected(told: &Corrections, tick: &Tick, seen: Option<Observation>) -> Option<Observation> {
-    let Some(taken) = tick.at_ms.and_then(|at| told.get(&(tick.step_key.as_str(), at))) else { return seen };
+    let Some(taken) = tick.at_ms.and_then(|at| told.get(&(&*tick.step_key, at))) else { return seen };
     let planned_minutes = tick.planned_s?.s() as f64 / 60.0;
     taken.map(|t| Observation { planned_minutes, taken_minutes: t.s() as f64 / 60.0, weight: 1.0 })
 }
@@ -161,7 +161,7 @@ mod tests {
         Tick {
             id: TickId(Uuid::from_u128(n)),
             ended_at: None,
-            step_key: format!("placement:{n}/{code}/up"),
+            step_key: format!("placement:{n}/{code}/up").into(),
             kind: TickKind::Done,
             at_ms: Some(Moment(at_min * 60_000)),
             began_ms: None,

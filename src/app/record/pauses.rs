@@ -39,7 +39,7 @@ impl App {
             let gap = (at - last) / 60_000;
             if gap > LONG_MIN && gap > 2 * planned && !corrected(&self.yard.time_corrections, tick) {
                 rows.push(PauseRow {
-                    key: tick.step_key.clone(),
+                    key: tick.step_key.to_string(),
                     ticked_ms: at,
                     title: tick.title.clone(),
                     from: self.say_ms(last),

@@ -76,7 +76,7 @@ impl Build {
         self.yard.ticks.push(Tick {
             id,
             ended_at: None,
-            step_key: key.to_string(),
+            step_key: key.as_str().into(),
             kind,
             at_ms,
             began_ms: None,
