@@ -1,6 +1,7 @@
 //! From facts and derived steps to a finished plan.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use chrono::{DateTime, Duration, Utc};
 
@@ -231,7 +232,7 @@ impl Frame<'_> {
             })
             .collect();
         PlannedStep {
-            step: step.clone(),
+            step: Arc::clone(step),
             state: item.state,
             done: item.done,
             why: item.why.clone(),
@@ -257,7 +258,7 @@ impl Frame<'_> {
         let open = |i: &Item| matches!(i.state, State::Open | State::Doing | State::Held);
         let list: Vec<usize> = items.iter().enumerate().filter(|(_, i)| open(i)).map(|(n, _)| n).collect();
         let back: BTreeMap<usize, usize> = list.iter().enumerate().map(|(p, n)| (*n, p)).collect();
-        let steps: Vec<_> = list.iter().filter_map(|n| items.get(*n)).map(|i| i.step).collect();
+        let steps: Vec<_> = list.iter().filter_map(|n| items.get(*n)).map(|i| &**i.step).collect();
         let before: Vec<Vec<usize>> = list
             .iter()
             .map(|n| {

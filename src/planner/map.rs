@@ -1,6 +1,7 @@
 //! Steps to activities of the engine, and nothing else.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use chrono::{DateTime, Duration, Utc};
 
@@ -18,7 +19,7 @@ use crate::steps::{Facts, Role, State, Step, StepKey};
 
 /// A step with its state, as the planner takes it.
 pub(super) struct Item<'a> {
-    pub(super) step: &'a Step,
+    pub(super) step: &'a Arc<Step>,
     pub(super) state: State,
     pub(super) done: i64,
     pub(super) why: String,

@@ -1,5 +1,7 @@
 //! A finished plan in the yard's terms.
 
+use std::sync::Arc;
+
 use chrono::{DateTime, Utc};
 
 use super::calendar::SessionSpan;
@@ -50,7 +52,7 @@ pub struct AfterEdge {
 /// A step with what the plan says of it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PlannedStep {
-    pub step: Step,
+    pub step: Arc<Step>,
     pub state: State,
     /// How many are done, where it has a count.
     pub done: i64,

@@ -25,8 +25,8 @@ pub struct Scope {
 /// The steps of a scope and what was assumed for them.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Derived {
-    /// In a topological order that groups placements as listed.
-    pub steps: Vec<Step>,
+    /// In a topological order that groups placements as listed. Plans made from them share them.
+    pub steps: Vec<Arc<Step>>,
     /// What the ticks say, of every step ever ticked.
     pub progress: Arc<BTreeMap<StepKey, Progress>>,
     /// One line a kind of thing that was assumed.
@@ -82,6 +82,7 @@ pub fn derive(facts: &Facts, scope: Scope) -> Result<Derived, DeriveError> {
     let steps: Vec<Step> =
         order.into_iter().filter_map(|i| slots.get_mut(i).and_then(Option::take)).collect();
     let assumed = assumed(facts, season, &steps);
+    let steps = steps.into_iter().map(Arc::new).collect();
     Ok(Derived { steps, progress, assumed, asked })
 }
 

@@ -1,5 +1,7 @@
 //! The checker finds each kind of fault: a good plan is spoilt in one place, and exactly that is found.
 
+use std::sync::Arc;
+
 use chrono::Duration;
 use ladderday::domain::{Access, BoxMode, Phase, Role, SeasonId, TickKind, Yard};
 use ladderday::planner::{Plan, PlannedStep};
@@ -73,7 +75,7 @@ fn asked_more(wanted: &[&str], pick: impl Fn(&Step) -> bool, spoil: impl Fn(&mut
     let facts = ladderday::steps::Facts::new(&b.yard);
     let mut derived = derived(&b.yard, b.winter(), Phase::Up);
     let step = derived.steps.iter_mut().find(|s| pick(s)).expect("a step to spoil");
-    spoil(step);
+    spoil(Arc::make_mut(step));
     let p = made.steps.iter_mut().find(|p| p.step.key == step.key).unwrap();
     p.step = step.clone();
     p.box_mode = step.box_mode;
@@ -126,9 +128,9 @@ fn steps_missing_doubled_or_unknown_are_found() {
         m.steps.push(again);
     });
     step_spoilt(&["edge_unknown", "step_missing", "step_unknown"], is("desk:"), |p| {
-        p.step.key = ladderday::steps::StepKey::from_text("desk:none/do/up");
+        Arc::make_mut(&mut p.step).key = ladderday::steps::StepKey::from_text("desk:none/do/up");
     });
-    step_spoilt(&["step_changed"], is("desk:"), |p| p.step.title.push('!'));
+    step_spoilt(&["step_changed"], is("desk:"), |p| Arc::make_mut(&mut p.step).title.push('!'));
 }
 
 #[test]
@@ -303,12 +305,12 @@ fn waits_latest_times_and_days_bind() {
         let set = |edge: &mut i64| *edge += more;
         for s in &mut derived.steps {
             if s.key.as_str().contains("stake.tie") {
-                set(&mut s.after[0].wait_min);
+                set(&mut Arc::make_mut(s).after[0].wait_min);
             }
         }
         let tie = made.steps.iter_mut().find(|p| is("stake.tie")(p)).unwrap();
         set(&mut tie.after[0].wait_min);
-        tie.step.after[0].wait_min += more;
+        Arc::make_mut(&mut tie.step).after[0].wait_min += more;
         let facts = ladderday::steps::Facts::new(&b.yard);
         let season = facts.season(b.winter()).unwrap();
         let said = ladderday::planner::check::check(&made, &facts, &derived, season, made.now);

@@ -22,7 +22,11 @@ fn waits_for(app: &mut App, fault: &str, part: &str) {
 
 fn fault_steps(app: &App) -> Vec<(String, Option<String>)> {
     let steps = app.steps(Phase::Up).unwrap().steps.clone();
-    steps.into_iter().filter(|s| s.key.as_str().starts_with("fault:")).map(|s| (s.title, s.held)).collect()
+    steps
+        .into_iter()
+        .filter(|s| s.key.as_str().starts_with("fault:"))
+        .map(|s| (s.title.clone(), s.held.clone()))
+        .collect()
 }
 
 #[test]

@@ -37,7 +37,7 @@ fn after_every_kind_of_deed_the_running_program_shows_what_the_file_says() {
     let mut app = yard.at(NOW);
     picture(&mut app);
     let steps = app.steps(Phase::Up).unwrap();
-    let open = |s: &&ladderday::steps::Step| !steps.progress.contains_key(&s.key);
+    let open = |s: &ladderday::steps::Step| !steps.progress.contains_key(&s.key);
     let one = steps.steps.iter().find(|s| open(s) && s.of.is_none()).unwrap().key.to_string();
     let counted =
         steps.steps.iter().find(|s| open(s) && s.of.is_some_and(|n| n > 2)).unwrap().key.to_string();

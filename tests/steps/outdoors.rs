@@ -22,7 +22,7 @@ fn later(folder: &tempfile::TempDir, now: &str) -> App {
 }
 
 fn tonight(app: &App) -> Vec<Step> {
-    app.steps(Phase::Tonight).unwrap().steps.clone()
+    app.steps(Phase::Tonight).unwrap().steps.iter().map(|s| (**s).clone()).collect()
 }
 
 fn forecast(app: &mut App, text: &str) {

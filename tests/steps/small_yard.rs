@@ -41,7 +41,7 @@ pub fn try_derived(yard: &Yard, season: &str, phase: Phase) -> Result<Derived, D
 }
 
 pub fn derived(yard: &Yard, phase: Phase) -> Vec<Step> {
-    try_derived(yard, "glow-2026", phase).unwrap().steps
+    try_derived(yard, "glow-2026", phase).unwrap().steps.iter().map(|s| (**s).clone()).collect()
 }
 
 /// The step of a placement by the word of its recipe step, as "hang".

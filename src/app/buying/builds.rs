@@ -178,7 +178,7 @@ impl App {
         for id in self.yard.stock.iter().map(|s| s.product_id).collect::<BTreeSet<_>>() {
             rest.insert(id, self.usable(id, last_use));
         }
-        let open = plan.iter().flat_map(|p| &p.steps).filter(|s| s.state == State::Open).map(|s| &s.step);
+        let open = plan.iter().flat_map(|p| &p.steps).filter(|s| s.state == State::Open).map(|s| &*s.step);
         for (id, n) in self.used(facts, open) {
             *rest.entry(id).or_default() -= n;
         }

@@ -41,7 +41,7 @@ impl App {
         again: bool,
     ) -> Vec<(ProductId, i64)> {
         let steps = plan.iter().flat_map(|p| &p.steps);
-        let open = steps.filter(|p| again || p.state == State::Open).map(|p| &p.step);
+        let open = steps.filter(|p| again || p.state == State::Open).map(|p| &*p.step);
         let year = |d: NaiveDate| d + Duration::days(if again { 365 } else { 0 });
         let last_use = self.season_for(Phase::Up).ok().and_then(first_lit).map(year);
         self.used(facts, open)
@@ -92,7 +92,8 @@ impl App {
             let state = |s: &&Step| {
                 derived.progress.get(&s.key).map_or(State::Open, |p: &Progress| p.state_for(s.of))
             };
-            let open = derived.steps.iter().filter(|s| matches!(state(s), State::Open | State::Held));
+            let open =
+                derived.steps.iter().map(|s| &**s).filter(|s| matches!(state(s), State::Open | State::Held));
             for (product, wanted) in self.used(facts, open) {
                 self.short(facts, product, wanted, last_use, "used by this plan's open steps", &mut found);
             }

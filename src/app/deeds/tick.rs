@@ -16,7 +16,7 @@ use super::refused;
 /// A step found by its key, with the season it was derived for.
 pub(in crate::app) struct Found {
     pub(in crate::app) season: SeasonId,
-    pub(in crate::app) step: Step,
+    pub(in crate::app) step: Arc<Step>,
     pub(in crate::app) derived: Arc<Derived>,
 }
 

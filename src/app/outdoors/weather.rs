@@ -73,7 +73,12 @@ fn open_steps(derived: &Derived) -> Vec<&Step> {
             .get(&s.key)
             .is_some_and(|p| matches!(p.state_for(s.of), State::Done | State::Skipped))
     };
-    derived.steps.iter().filter(|s| s.role == Role::Work && s.held.is_none() && !over(s)).collect()
+    derived
+        .steps
+        .iter()
+        .map(|s| &**s)
+        .filter(|s| s.role == Role::Work && s.held.is_none() && !over(s))
+        .collect()
 }
 
 /// Steps whose own limits the forecast breaks, one finding a limit; it stops only what a kept plan has here.

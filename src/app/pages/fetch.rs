@@ -53,10 +53,9 @@ impl App {
         match is {
             State::Doing => Some(format!("runs since {}", self.clock_words(from.0))),
             State::Done => {
-                let said =
-                    self.yard.ticks.iter().rev().find(|t| {
-                        t.kind == TickKind::Note && t.taken_s.is_some() && *t.step_key == *key.as_str()
-                    });
+                let said = self.yard.ticks.iter().rev().find(|t| {
+                    t.kind == TickKind::Note && t.taken_s.is_some() && *t.step_key == *key.as_str()
+                });
                 if let Some(taken) = said.and_then(|t| t.taken_s) {
                     return Some(format!("took {}, corrected", taken.show()));
                 }

@@ -1,6 +1,7 @@
 //! Durations from the owner's own ticks, by recipe step.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use crate::domain::{Moment, PersonId, SessionId, Tick, TickKind, TimeCorrection, Yard, local_time};
 use crate::stats::{self, Estimate, Observation, share_out};
@@ -140,6 +141,7 @@ impl Learned {
         for step in &mut derived.steps {
             let Some((code, known)) = self.by.get_key_value(&step.recipe_step) else { continue };
             used.insert(code);
+            let step = Arc::make_mut(step);
             step.seconds = (step.seconds as f64 * known.estimate.minutes).round().max(1.0) as i64;
         }
         if !used.is_empty() {

@@ -26,7 +26,7 @@ const CODES: &[&str] = &[
 ];
 
 pub(super) fn look(view: &View, found: &mut Found) {
-    let derived: BTreeMap<&StepKey, &Step> = view.derived.steps.iter().map(|s| (&s.key, s)).collect();
+    let derived: BTreeMap<&StepKey, &Step> = view.derived.steps.iter().map(|s| (&s.key, &**s)).collect();
     for step in &view.derived.steps {
         if !view.steps.contains_key(&step.key) {
             found.say("step_missing", &step.key, "derived, but not in the plan");
@@ -56,7 +56,7 @@ pub(super) fn look(view: &View, found: &mut Found) {
 }
 
 fn as_derived(view: &View, p: &PlannedStep, step: &Step, found: &mut Found) {
-    if p.step != *step || p.box_mode != step.box_mode {
+    if *p.step != *step || p.box_mode != step.box_mode {
         found.say("step_changed", &step.key, "not as derived");
     }
     let same = p.after.len() == step.after.len()

@@ -144,7 +144,7 @@ impl<'a> Frame<'a> {
                 .map(|s| chances.lost_in(s.from.with_timezone(&calendar.zone)))
                 .collect(),
             moments: Vec::new(),
-            steps: items.iter().map(|i| i.step).collect(),
+            steps: items.iter().map(|i| &**i.step).collect(),
             not_counted: items.iter().zip(&out).filter(|(i, out)| **out && i.step.role == Role::Work).count(),
             part,
             due,

@@ -105,7 +105,7 @@ impl Build {
     }
 
     pub fn steps(&self, phase: Phase) -> Vec<Step> {
-        derived(&self.yard, self.winter(), phase).steps
+        derived(&self.yard, self.winter(), phase).steps.iter().map(|s| (**s).clone()).collect()
     }
 
     /// A plan of the winter season with few schedules.
