@@ -7,11 +7,11 @@ use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use super::beside::beside;
 use super::odds::odds_of;
 use super::owner::App;
-use super::planning::{THOROUGH, with_request};
+use super::planning::{THOROUGH, drawn};
 use super::problem::Problem;
 use crate::domain::{Phase, SeasonId};
-use crate::planner::{Effort, Odds, Plan, plan_again};
-use crate::steps::Facts;
+use crate::planner::{Effort, Odds, Plan, Request, plan_again};
+use crate::steps::{Derived, Facts, Scope};
 
 /// A plan being improved.
 pub(super) struct Job {
@@ -67,6 +67,7 @@ impl App {
             then: None,
             made: Arc::clone(&made),
         };
+        let derived = self.derived(Scope { season: season.id, phase, day: self.tonight() })?;
         let (yard, index) = (Arc::clone(&self.yard), Arc::clone(&self.known.index));
         let expects = self.expects(phase)?;
         let (now, seed, own_times) = (self.now(), self.seed, self.own_times);
@@ -77,19 +78,17 @@ impl App {
                 stop: &|| stop.load(Ordering::Relaxed),
                 progress: &|n| made.store(n, Ordering::Relaxed),
             };
-            let of = (now, seed, own_times);
-            let made =
-                with_request(&Facts::with(&yard, index), &season, phase, of, &expects.kept, |request| {
-                    let plan = plan_again(request, &expects.expected(), effort);
-                    // Facts have changed since, or the screens are gone: nobody asks for its odds.
-                    let odds =
-                        if left.load(Ordering::Relaxed) { None } else { odds_of(request, &plan, own_times) };
-                    (plan, odds)
-                });
+            let mut own = Derived::clone(&derived);
+            // Held by the screens alone, they are kept over a tick.
+            drop(derived);
+            drawn(&yard, &mut own, own_times);
+            let (facts, season, derived) = (&Facts::with(&yard, index), &season, &own);
+            let request = Request { facts, derived, season, phase, now, seed, kept: &expects.kept };
+            let plan = plan_again(&request, &expects.expected(), effort);
+            // Facts have changed since, or the screens are gone: nobody asks for its odds.
+            let odds = if left.load(Ordering::Relaxed) { None } else { odds_of(&request, &plan, own_times) };
             // The screens may be gone by now; then nobody wants it.
-            if let Ok(made) = made {
-                let _ = send.send(made);
-            }
+            let _ = send.send((plan, odds));
         });
         self.job = Some(job);
         Ok(())

@@ -17,10 +17,10 @@ impl App {
     /// # Errors
     /// As [`App::plan`]; `no-odds` where there are no sessions, no date, or a phase without odds.
     pub fn drop_list(&mut self, phase: Phase, wanted: u8, schedules: u64) -> Result<DropList, Problem> {
-        let season = self.season_for(phase)?.clone();
         let plan = self.plan(phase, schedules)?;
         let runs = runs_for(plan.steps.len());
-        let list = self.with_request(&self.yard, &season, phase, |request| {
+        let kept = self.kept_keys(phase)?;
+        let list = self.with_request(phase, &kept, |request| {
             let chances = chances(&self.yard, &plan, request.now, self.own_times);
             drop_list(request, &plan, &chances, runs, f64::from(wanted.min(100)) / 100.0)
         })?;

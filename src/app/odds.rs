@@ -6,9 +6,8 @@ use chrono::{DateTime, Utc};
 
 use super::owner::App;
 use super::problem::Problem;
-use crate::domain::{Phase, Season, SessionId, Yard};
+use crate::domain::{Phase, SessionId, Yard};
 use crate::planner::{Chances, Guess, Odds, OddsRequest, Plan, RUNS, Request, odds};
-use crate::steps::Facts;
 
 /// Steps times runs that a screen waits for at most; larger yards are run less often.
 const MOST_WORK: usize = 1_000_000;
@@ -68,41 +67,18 @@ pub(super) fn percent(share: f64) -> u8 {
 }
 
 impl App {
-    /// Reads a phase's facts once for planning and odds.
-    ///
-    /// # Errors
-    /// As [`App::steps`].
-    pub(super) fn with_request<T>(
-        &self,
-        yard: &Yard,
-        season: &Season,
-        phase: Phase,
-        use_it: impl FnOnce(&Request) -> T,
-    ) -> Result<T, Problem> {
-        let kept = self.kept_keys(phase)?;
-        let (now, seed) = (self.now(), self.seed);
-        super::planning::with_request(
-            &Facts::new(yard),
-            season,
-            phase,
-            (now, seed, self.own_times),
-            &kept,
-            use_it,
-        )
-    }
-
     /// The odds of the plan that was made last, computed once.
     ///
     /// # Errors
     /// As [`App::plan`].
     pub fn odds(&mut self, phase: Phase, schedules: u64) -> Result<Option<Odds>, Problem> {
-        let season = self.season_for(phase)?.clone();
-        let key = (season.id, phase);
+        let key = (self.season_for(phase)?.id, phase);
         let plan = self.plan(phase, schedules)?;
         if let Some(known) = self.odds.get(&key) {
             return Ok(known.clone());
         }
-        let made = self.with_request(&self.yard, &season, phase, |r| odds_of(r, &plan, self.own_times))?;
+        let kept = self.kept_keys(phase)?;
+        let made = self.with_request(phase, &kept, |r| odds_of(r, &plan, self.own_times))?;
         self.odds.insert(key, made.clone());
         Ok(made)
     }

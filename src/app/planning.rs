@@ -93,12 +93,24 @@ impl App {
     /// # Errors
     /// As [`App::steps`].
     pub fn make_plan(&self, phase: Phase, effort: Effort) -> Result<Plan, Problem> {
-        let season = self.season_for(phase)?;
         let expects = self.expects(phase)?;
-        let of = (self.now(), self.seed, self.own_times);
-        with_request(&self.facts(), season, phase, of, &expects.kept, |request| {
-            plan_again(request, &expects.expected(), effort)
-        })
+        self.with_request(phase, &expects.kept, |request| plan_again(request, &expects.expected(), effort))
+    }
+
+    /// Hands on what a plan of a phase is made from.
+    ///
+    /// # Errors
+    /// As [`App::steps`].
+    pub(super) fn with_request<T>(
+        &self,
+        phase: Phase,
+        kept: &[StepKey],
+        use_it: impl FnOnce(&Request) -> T,
+    ) -> Result<T, Problem> {
+        let season = self.season_for(phase)?;
+        let derived = self.steps(phase)?;
+        let (facts, derived, now, seed) = (&self.facts(), &*derived, self.now(), self.seed);
+        Ok(use_it(&Request { facts, derived, season, phase, now, seed, kept }))
     }
 
     /// What people go by in a phase: the plan that showed last, and the walk of the session that runs now.
@@ -187,7 +199,7 @@ impl App {
 }
 
 /// Draws the estimates of steps towards the owner's own record, unless that is switched off; says which.
-fn drawn(yard: &Yard, derived: &mut Derived, own_times: bool) {
+pub(super) fn drawn(yard: &Yard, derived: &mut Derived, own_times: bool) {
     if own_times {
         learned(yard).apply(derived);
     } else if !yard.ticks.is_empty() {

@@ -38,7 +38,11 @@ impl Store {
     fn gather(&self, ended: bool) -> Result<Yard, StoreError> {
         // One transaction: all lists as of one moment.
         let tx = self.conn.unchecked_transaction().map_err(|e| self.sql(e))?;
-        Yard::gather(&mut Loader { conn: &tx, path: &self.path, ended })
+        let yard = Yard::gather(&mut Loader { conn: &tx, path: &self.path, ended })?;
+        tx.finish().map_err(|e| self.sql(e))?;
+        // All pages were read once and hardly any is read again.
+        self.conn.execute_batch("PRAGMA shrink_memory").map_err(|e| self.sql(e))?;
+        Ok(yard)
     }
 }
 

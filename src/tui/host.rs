@@ -78,7 +78,9 @@ impl Host for crate::app::App {
             return Ok(Page::Buy(self.buy_page_of(&want.buy)?));
         }
         let page = Self::page(self, screen, want.walk_session, want.phase)?;
-        if matches!(screen, ScreenId::Today | ScreenId::Plan | ScreenId::Walk | ScreenId::Yard) {
+        // Not with Walk: the search would take of what the next tick waits for. It begins with Today, which is made ready
+        // once nobody types.
+        if matches!(screen, ScreenId::Today | ScreenId::Plan | ScreenId::Yard) {
             let phase = want.phase.unwrap_or_else(|| self.phase_now());
             // A yard without a season has nothing to improve, and says so on its page.
             let _ = self.improve_once(phase);
