@@ -57,6 +57,8 @@ pub trait Host {
     fn poll(&mut self) -> Vec<ScreenId>;
     /// The first picture stands: begins what could wait for it.
     fn shown(&mut self) {}
+    /// Nobody types and every page is there: begins the long work that is due for a phase, or for that of the day.
+    fn settled(&mut self, _phase: Option<Phase>) {}
     /// What long work has found wrong with the file since the last call.
     fn found(&mut self) -> Option<Problem> {
         None
@@ -77,15 +79,7 @@ impl Host for crate::app::App {
         if screen == ScreenId::Buy {
             return Ok(Page::Buy(self.buy_page_of(&want.buy)?));
         }
-        let page = Self::page(self, screen, want.walk_session, want.phase)?;
-        // Not with Walk: the search would take of what the next tick waits for. It begins with Today, which is made ready
-        // once nobody types.
-        if matches!(screen, ScreenId::Today | ScreenId::Plan | ScreenId::Yard) {
-            let phase = want.phase.unwrap_or_else(|| self.phase_now());
-            // A yard without a season has nothing to improve, and says so on its page.
-            let _ = self.improve_once(phase);
-        }
-        Ok(page)
+        Self::page(self, screen, want.walk_session, want.phase)
     }
 
     fn detail(&self, of: DetailOf) -> Option<Detail> {
@@ -137,6 +131,12 @@ impl Host for crate::app::App {
 
     fn shown(&mut self) {
         self.begin_looking();
+    }
+
+    fn settled(&mut self, phase: Option<Phase>) {
+        let phase = phase.unwrap_or_else(|| self.phase_now());
+        // A yard without a season has nothing to improve, and says so on its page.
+        let _ = self.improve_once(phase);
     }
 
     fn found(&mut self) -> Option<Problem> {

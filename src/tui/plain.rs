@@ -96,6 +96,7 @@ impl Talk {
             },
         };
         let outcome = carry_out(&mut self.state, host, effects);
+        host.settled(self.state.phase);
         super::carry_out::poll(&mut self.state, host);
         // Line by line nothing comes in later: what was asked for is waited for.
         super::carry_out::show_weighed(&mut self.state, host, true);

@@ -152,12 +152,12 @@ fn turn(
     host.shown();
     state.background = host.background();
     let mut ahead = Ahead::default();
-    let mut quiet = QUIET_MS;
+    let (mut quiet, mut settled) = (QUIET_MS, false);
     loop {
-        let wait = match (ahead.next(state), state.background.is_some()) {
-            (Some(_), _) => quiet,
-            (None, true) => 500,
-            (None, false) => 60_000,
+        let wait = match (settled, state.background.is_some()) {
+            (false, _) => quiet,
+            (true, true) => 500,
+            (true, false) => 60_000,
         };
         let first = match events.recv_timeout(Duration::from_millis(wait)) {
             Ok(event) => Some(event),
@@ -167,11 +167,13 @@ fn turn(
         let idle = first.is_none();
         if idle && ahead.next(state).is_some() {
             ahead.prepare(state, host);
-            quiet = 0;
+            (quiet, settled) = (0, false);
             continue;
         }
-        (ahead, quiet) = (Ahead::default(), QUIET_MS);
         let before = (state.frame.clone(), state.background.clone(), state.status.clone());
+        if idle && !settled {
+            host.settled(state.phase);
+        }
         let mut next = first;
         while let Some(event) = next {
             match act(state, host, event)? {
@@ -195,6 +197,12 @@ fn turn(
         }
         clock = now;
         let changed = poll(state, host);
+        // Long work that has ended has changed pages.
+        let ended = before.1.is_some() && state.background.is_none();
+        settled = idle && !changed && !ended;
+        if !settled {
+            (ahead, quiet) = (Ahead::default(), QUIET_MS);
+        }
         if !idle || changed || before != (state.frame.clone(), state.background.clone(), state.status.clone())
         {
             picture(terminal, state)?;

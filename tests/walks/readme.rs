@@ -66,11 +66,22 @@ fn the_readme_pictures_are_what_the_demo_shows() {
         let picture = drawn(begins);
         assert!(picture.len() > 10, "the README has no picture of {begins:?}");
         let mut terminal = Terminal::start(&home, &["--now", "2026-10-15T18:05"], wide, high);
-        terminal.shows(&["Midwinter"]).keys(keys[0]).shows(&[begins]).keys(keys[1]);
-        let screen = wait_for(|| {
-            let screen = terminal.screen();
-            WORKING.iter().all(|w| !screen.contains(w)).then_some(screen)
-        });
+        // Today tells the odds once the search beside it has ended.
+        terminal.shows(&["% in time"]);
+        let still = |terminal: &mut Terminal| {
+            // Half a picture does not stand still.
+            let (mut last, mut same) = (String::new(), 0);
+            wait_for(|| {
+                let screen = terminal.screen();
+                let works = WORKING.iter().any(|w| screen.contains(w));
+                same = if works || screen != last { 0 } else { same + 1 };
+                last.clone_from(&screen);
+                (same > 20).then_some(screen)
+            })
+        };
+        still(&mut terminal);
+        terminal.keys(keys[0]).shows(&[begins]).keys(keys[1]);
+        let screen = still(&mut terminal);
         let shown = screen.lines().map(|l| l.strip_prefix(' ').unwrap_or(l).trim_end());
         let shown: Vec<&str> = shown.filter(|l| !l.is_empty()).take(picture.len()).collect();
         if shown != picture {

@@ -22,7 +22,9 @@ fn at(folder: &tempfile::TempDir, now: &str) -> App {
 }
 
 fn walk(app: &mut App) -> Walk {
-    match Host::page(app, ScreenId::Walk, &PageWant::default()).unwrap() {
+    let page = Host::page(app, ScreenId::Walk, &PageWant::default()).unwrap();
+    Host::settled(app, None);
+    match page {
         Page::Walk(walk) => walk,
         other => panic!("no walk: {:?}", other.screen()),
     }
