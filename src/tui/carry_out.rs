@@ -43,7 +43,7 @@ pub fn carry_out(state: &mut State, host: &mut dyn Host, effects: Vec<Effect>) -
                     performed(state, &ask, &said);
                     state.frame = host.frame();
                     let here = state.screen;
-                    ScreenId::ALL.into_iter().filter(|s| *s != here).for_each(|s| state.forget_page(s));
+                    ScreenId::ALL.into_iter().filter(|s| *s != here).for_each(|s| state.outdate_page(s));
                     // A row of deeds is shown once all of it is done.
                     if !matches!(queue.front(), Some(Effect::Perform(_))) {
                         queue.push_front(Effect::Load(here));
@@ -133,7 +133,7 @@ pub fn poll(state: &mut State, host: &mut dyn Host) -> bool {
         if *screen == state.screen {
             carry_out(state, host, vec![Effect::Load(*screen)]);
         } else {
-            state.forget_page(*screen);
+            state.outdate_page(*screen);
         }
     }
     let weighed = show_weighed(state, host, false);

@@ -58,6 +58,8 @@ pub struct State {
     /// Days to lights on, as Today last told them.
     pub days: Option<i64>,
     pub phase: Option<Phase>,
+    /// Screens whose page is older than the facts.
+    pub stale: Vec<ScreenId>,
     /// The last key that may bounce, with the milliseconds of its event.
     pub last_key: Option<(Key, u64)>,
     pub today: today::State,
@@ -93,6 +95,7 @@ impl State {
             settings: Vec::new(),
             days: None,
             phase: None,
+            stale: Vec::new(),
             last_key: None,
             today: today::State::default(),
             walk: walk::State::default(),
@@ -168,9 +171,9 @@ impl State {
         }
     }
 
-    /// Whether a screen's page is there.
-    pub const fn has_page(&self, screen: ScreenId) -> bool {
-        match screen {
+    /// Whether a screen's page is there and follows the facts.
+    pub fn has_page(&self, screen: ScreenId) -> bool {
+        let there = match screen {
             ScreenId::Today => self.today.page.is_some(),
             ScreenId::Walk => self.walk.page.is_some(),
             ScreenId::Yard => self.yard.page.is_some(),
@@ -181,10 +184,19 @@ impl State {
             ScreenId::Totes => self.totes.page.is_some(),
             ScreenId::Buy => self.buy.page.is_some(),
             ScreenId::Seasons => self.seasons.page.is_some(),
+        };
+        there && !self.stale.contains(&screen)
+    }
+
+    /// The facts have changed: a screen's page is computed again when it is shown next. It is dropped only then, so that
+    /// no key waits for that.
+    pub fn outdate_page(&mut self, screen: ScreenId) {
+        if !self.stale.contains(&screen) {
+            self.stale.push(screen);
         }
     }
 
-    /// Forgets a screen's page, so that it is computed when it is shown next.
+    /// Forgets a screen's page, which can't be computed now.
     pub fn forget_page(&mut self, screen: ScreenId) {
         match screen {
             ScreenId::Today => self.today.page = None,

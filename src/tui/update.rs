@@ -312,6 +312,7 @@ fn answered(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
 /// A page was computed.
 pub fn loaded(state: &mut State, page: Page) {
     let screen = page.screen();
+    state.stale.retain(|s| *s != screen);
     screens::set_page(state, page);
     if screen == state.screen && state.popups.is_empty() {
         screens::shown(state);

@@ -1,5 +1,7 @@
 //! Mending as it follows from other deeds: a spare put out in a piece's place, a bench step ticked.
 
+use uuid::Uuid;
+
 use crate::app::owner::App;
 use crate::app::problem::Problem;
 use crate::domain::{
@@ -101,8 +103,9 @@ impl App {
 
     /// A bench step "mend and test" that is ticked done ends its fault: mended means tested.
     pub(super) fn mended_by(&mut self, step: &Step) -> Vec<RowChange> {
-        let key = step.key.to_string();
-        let of = |f: &&Fault| key.starts_with(&format!("fault:{}/", f.id));
+        let owner = step.key.as_str().strip_prefix("fault:").and_then(|rest| rest.split('/').next());
+        let id = owner.and_then(|id| Uuid::try_parse(id).ok());
+        let of = |f: &&Fault| Some(f.id.0) == id;
         let Some(fault) = self.yard.faults.iter().find(of).cloned() else { return Vec::new() };
         let facts = self.facts();
         if facts.fault_over(&fault) {
