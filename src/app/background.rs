@@ -9,9 +9,10 @@ use super::odds::odds_of;
 use super::owner::App;
 use super::planning::{THOROUGH, drawn};
 use super::problem::Problem;
-use crate::domain::{Phase, SeasonId};
+use super::record::Learned;
+use crate::domain::{Phase, Rows, SeasonId, Yard};
 use crate::planner::{Effort, Odds, Plan, Request, plan_again};
-use crate::steps::{Derived, Facts, Scope};
+use crate::steps::{Derived, Facts, Index, Scope};
 
 /// A plan being improved.
 pub(super) struct Job {
@@ -33,6 +34,30 @@ impl Drop for Job {
     fn drop(&mut self) {
         self.left.store(true, Ordering::Relaxed);
         self.stop.store(true, Ordering::Relaxed);
+    }
+}
+
+/// What a search takes along: nothing of what happens while it runs, so that a tick changes its tables where they are
+/// instead of copying them.
+struct Own {
+    yard: Yard,
+    index: Arc<Index>,
+    derived: Derived,
+    record: Learned,
+}
+
+impl Own {
+    fn of(yard: Arc<Yard>, index: Arc<Index>, derived: Arc<Derived>, own_times: bool) -> Self {
+        let mut steps = Derived::clone(&derived);
+        steps.progress = Arc::new(derived.progress_of_steps());
+        let record = drawn(&yard, &mut steps, own_times);
+        let before = Yard {
+            ticks: Rows::default(),
+            time_corrections: Rows::default(),
+            repair_entries: Rows::default(),
+            ..Yard::clone(&yard)
+        };
+        Self { yard: before, index: Arc::new(index.without_progress()), derived: steps, record }
     }
 }
 
@@ -78,15 +103,14 @@ impl App {
                 stop: &|| stop.load(Ordering::Relaxed),
                 progress: &|n| made.store(n, Ordering::Relaxed),
             };
-            let mut own = Derived::clone(&derived);
-            // Held by the screens alone, they are kept over a tick.
-            drop(derived);
-            drawn(&yard, &mut own, own_times);
-            let (facts, season, derived) = (&Facts::with(&yard, index), &season, &own);
+            let own = Own::of(yard, index, derived, own_times);
+            let facts = &Facts::with(&own.yard, own.index);
+            let (season, derived) = (&season, &own.derived);
             let request = Request { facts, derived, season, phase, now, seed, kept: &expects.kept };
             let plan = plan_again(&request, &expects.expected(), effort);
             // Facts have changed since, or the screens are gone: nobody asks for its odds.
-            let odds = if left.load(Ordering::Relaxed) { None } else { odds_of(&request, &plan, own_times) };
+            let odds =
+                if left.load(Ordering::Relaxed) { None } else { odds_of(&request, &plan, &own.record) };
             // The screens may be gone by now; then nobody wants it.
             let _ = send.send((plan, odds));
         });

@@ -6,6 +6,7 @@ use super::answers::Form;
 use super::odds::{chances, percent, runs_for};
 use super::owner::App;
 use super::problem::{Problem, ProblemKind};
+use super::record::own_record;
 use crate::domain::{Phase, PlacementId};
 use crate::exchange::json::{DropDoc, DropListDoc, text};
 use crate::planner::{DropList, drop_list};
@@ -21,7 +22,7 @@ impl App {
         let runs = runs_for(plan.steps.len());
         let kept = self.kept_keys(phase)?;
         let list = self.with_request(phase, &kept, |request| {
-            let chances = chances(&self.yard, &plan, request.now, self.own_times);
+            let chances = chances(&self.yard, &plan, request.now, &own_record(&self.yard, self.own_times));
             drop_list(request, &plan, &chances, runs, f64::from(wanted.min(100)) / 100.0)
         })?;
         list.filter(|_| matches!(phase, Phase::Up | Phase::Change)).ok_or_else(|| {

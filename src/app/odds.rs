@@ -1,11 +1,12 @@
 //! Whether the date holds: chances learned from the yard's record, odds of a plan, and their words.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use chrono::{DateTime, Utc};
 
 use super::owner::App;
 use super::problem::Problem;
+use super::record::{Learned, own_record};
 use crate::domain::{Phase, SessionId, Yard};
 use crate::planner::{Chances, Guess, Odds, OddsRequest, Plan, RUNS, Request, odds};
 
@@ -13,13 +14,13 @@ use crate::planner::{Chances, Guess, Odds, OddsRequest, Plan, RUNS, Request, odd
 const MOST_WORK: usize = 1_000_000;
 const FEWEST_RUNS: u32 = 100;
 
-/// The odds of a plan made from `request`; nothing where they make no sense: no sessions, no date, or a phase that
+/// The odds of a plan made from `request`, with what the yard's own `record` says of durations; nothing where they make no sense: no sessions, no date, or a phase that
 /// does not lead to lights on.
-pub(super) fn odds_of(request: &Request, plan: &Plan, own_times: bool) -> Option<Odds> {
+pub(super) fn odds_of(request: &Request, plan: &Plan, record: &Learned) -> Option<Odds> {
     if !matches!(plan.phase, Phase::Up | Phase::Change) {
         return None;
     }
-    let chances = chances(request.facts.yard, plan, request.now, own_times);
+    let chances = chances(request.facts.yard, plan, request.now, record);
     let runs = runs_for(plan.steps.len());
     odds(&OddsRequest { request, plan, chances: &chances, runs, without: &BTreeSet::new() })
 }
@@ -31,16 +32,15 @@ pub(super) fn runs_for(steps: usize) -> u32 {
 }
 
 /// What may go otherwise, learned from this yard where its record says something and is used.
-pub(super) fn chances(yard: &Yard, plan: &Plan, now: DateTime<Utc>, own_times: bool) -> Chances {
+pub(super) fn chances(yard: &Yard, plan: &Plan, now: DateTime<Utc>, record: &Learned) -> Chances {
     let mut chances = Chances::common();
     let people: BTreeSet<SessionId> = yard.session_people.iter().map(|p| p.session_id).collect();
     // A visitor's appointment says nothing of the weather.
     let own = yard.sessions.iter().filter(|s| s.visitor.is_empty() || people.contains(&s.id));
     chances.learn_lost(own, now);
-    let record = if own_times { super::record::learned(yard).by } else { BTreeMap::new() };
     let mut learned = BTreeSet::new();
     for step in plan.steps.iter().map(|p| &p.step) {
-        if let Some((code, known)) = record.get_key_value(step.recipe_step.as_str()) {
+        if let Some((code, known)) = record.by.get_key_value(step.recipe_step.as_str()) {
             // The plan's minutes are the record's already: only how far they scatter is added.
             chances.durations.insert(step.key.clone(), Guess { factor: 1.0, spread: known.estimate.spread });
             learned.insert(code.as_str());
@@ -78,7 +78,8 @@ impl App {
             return Ok(known.clone());
         }
         let kept = self.kept_keys(phase)?;
-        let made = self.with_request(phase, &kept, |r| odds_of(r, &plan, self.own_times))?;
+        let record = own_record(&self.yard, self.own_times);
+        let made = self.with_request(phase, &kept, |r| odds_of(r, &plan, &record))?;
         self.odds.insert(key, made.clone());
         Ok(made)
     }

@@ -7,7 +7,7 @@ use chrono::{DateTime, Utc};
 
 use super::owner::App;
 use super::problem::{Problem, ProblemKind};
-use super::record::learned;
+use super::record::{Learned, own_record};
 use crate::domain::{Phase, Season, Yard};
 use crate::planner::check::check;
 use crate::planner::{Effort, Expected, Plan, Request, plan_again};
@@ -198,13 +198,16 @@ impl App {
     }
 }
 
-/// Draws the estimates of steps towards the owner's own record, unless that is switched off; says which.
-pub(super) fn drawn(yard: &Yard, derived: &mut Derived, own_times: bool) {
+/// Draws the estimates of steps towards the owner's own record, unless that is switched off, and says which; gives the
+/// record it went by.
+pub(super) fn drawn(yard: &Yard, derived: &mut Derived, own_times: bool) -> Learned {
+    let record = own_record(yard, own_times);
     if own_times {
-        learned(yard).apply(derived);
+        record.apply(derived);
     } else if !yard.ticks.is_empty() {
         derived.assumed.push("durations are the recipes': your own record is switched off".to_owned());
     }
+    record
 }
 
 /// Derives the steps of a phase from the facts of any yard, and hands on what a plan is made from.

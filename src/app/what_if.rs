@@ -10,6 +10,7 @@ use super::odds::{odds_of, percent};
 use super::owner::{App, read_local};
 use super::planning::with_request;
 use super::problem::{Problem, ProblemKind};
+use super::record::own_record;
 use crate::domain::{
     Condition, Person, PersonId, Phase, PieceId, PlacementId, Role, Season, Session, SessionId,
     SessionPerson, SessionPersonId, Words, Yard, local_time,
@@ -55,7 +56,7 @@ pub(super) fn weigh(both: &Both, effort: Effort) -> Result<(Side, Side), Problem
         with_request(&Facts::new(yard), season, both.phase, both.of, &both.kept, |request| {
             let counted = |n: u64| progress(before + n);
             let plan = make_plan(request, Effort { schedules, stop, progress: &counted });
-            let odds = odds_of(request, &plan, both.of.2);
+            let odds = odds_of(request, &plan, &own_record(yard, both.of.2));
             (plan, odds)
         })
     };

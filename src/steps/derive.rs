@@ -36,6 +36,11 @@ pub struct Derived {
 }
 
 impl Derived {
+    /// What the ticks say of these steps alone.
+    pub fn progress_of_steps(&self) -> BTreeMap<StepKey, Progress> {
+        self.steps.iter().filter_map(|s| Some((s.key.clone(), self.progress.get(&s.key)?.clone()))).collect()
+    }
+
     /// The same steps once those of `ticked` were ticked, with the progress that followed; nothing where they may be
     /// others now, or where somebody else still holds these.
     pub fn after(

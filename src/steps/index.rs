@@ -85,6 +85,12 @@ impl Index {
         Arc::new(index)
     }
 
+    /// Where rows stand, without what the ticks say.
+    #[must_use]
+    pub fn without_progress(&self) -> Self {
+        Self { progress: Once::default(), ..self.clone() }
+    }
+
     /// Forgets what it looked up in a table.
     fn forget(&mut self, table: &str) {
         match table {

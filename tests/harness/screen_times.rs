@@ -76,6 +76,29 @@ fn main() {
         settle(&bytes, &mut parser, Duration::from_millis(1500));
         assert!(parser.screen().contents().contains(shows), "{key:?}: {}", parser.screen().contents());
     }
+    let mut press = |key: &str, shows: &str| {
+        let pressed = Instant::now();
+        writer.write_all(key.as_bytes()).unwrap();
+        writer.flush().unwrap();
+        ms(pressed, until(&bytes, &mut parser, shows))
+    };
+    // Between 0 and 600 ms after a tick pages are made ready and the search begins.
+    let mut worst = [("tick", 0.0_f64), ("Today", 0.0), ("Walk", 0.0), ("undo", 0.0)];
+    for pause in (0..=600).step_by(25) {
+        let wait = || std::thread::sleep(Duration::from_millis(pause));
+        let times = [
+            (press(" ", "\n Ticked:"), wait()).0,
+            (press("1", "to lights on,"), wait()).0,
+            (press("2", "take back"), wait()).0,
+            (press("\u{7f}", "\n Undone:"), wait()).0,
+        ];
+        for (worst, time) in worst.iter_mut().zip(times) {
+            worst.1 = worst.1.max(time);
+        }
+    }
+    for (key, time) in worst {
+        println!("worst of 25, {key:5} to screen: {time:.1} ms");
+    }
     settle(&bytes, &mut parser, Duration::from_secs(15));
     let pid = child.process_id().unwrap();
     let before = ticks(pid);

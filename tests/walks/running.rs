@@ -122,3 +122,18 @@ fn a_stop_leaves_the_best_so_far() {
     assert!(app.background().is_none());
     assert!(!open(&walk(&mut app)).is_empty());
 }
+
+/// A search beside the screens has only a part of the facts: it must come to what a command comes to with all of them.
+#[test]
+fn a_plan_improved_beside_the_screens_is_that_of_a_command() {
+    let (folder, mut app) = demo("2026-10-15T18:05");
+    walk(&mut app);
+    settle(&mut app);
+    let beside = app.plan_answer(Phase::Up, 1, Form::Json).unwrap();
+    let odds = app.odds(Phase::Up, 1).unwrap();
+    let mut other = at(&folder, "2026-10-15T18:05");
+    Host::page(&mut other, ScreenId::Walk, &PageWant::default()).unwrap();
+    let asked = other.plan_answer(Phase::Up, 2_000, Form::Json).unwrap();
+    assert!(beside == asked, "two plans of the same facts");
+    assert_eq!(odds, other.odds(Phase::Up, 2_000).unwrap());
+}

@@ -27,6 +27,11 @@ pub(in crate::app) struct Learned {
     pub left_out: usize,
 }
 
+/// What plans take of the record: all of it, or nothing where the owner has switched that off.
+pub(in crate::app) fn own_record(yard: &Yard, own_times: bool) -> Learned {
+    if own_times { learned(yard) } else { Learned::default() }
+}
+
 /// Reads the ticks of a yard.
 ///
 /// Ticks of one person (or of nobody named) in one session follow each other; so two people side by side are two

@@ -20,7 +20,7 @@ mod units;
 mod verdicts;
 
 pub(super) use bench::BenchJob;
-pub(super) use learned::{Corrections, Learned, corrections, learned};
+pub(super) use learned::{Corrections, Learned, corrections, learned, own_record};
 pub(super) use spare_list::{Shares, Spare};
 
 /// Confidence of every interval, two-sided.
