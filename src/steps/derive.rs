@@ -8,7 +8,7 @@ use chrono::{Datelike, NaiveDate};
 use super::facts::Facts;
 use super::key::StepKey;
 use super::order::{Cycle, topological};
-use super::progress::{Asked, Progress};
+use super::progress::{Asked, AskedOf, Progress};
 use super::step::Step;
 use super::{boxes, mounts, placements, rules, season, tonight, yearly};
 use crate::domain::{Phase, Season, SeasonId};
@@ -31,8 +31,8 @@ pub struct Derived {
     pub progress: Arc<BTreeMap<StepKey, Progress>>,
     /// One line a kind of thing that was assumed.
     pub assumed: Vec<String>,
-    /// The steps whose progress decided which steps there are, sorted.
-    asked: Vec<StepKey>,
+    /// The steps whose progress decided which steps there are.
+    asked: AskedOf,
 }
 
 impl Derived {
@@ -48,7 +48,7 @@ impl Derived {
         ticked: &BTreeSet<StepKey>,
         progress: &Arc<BTreeMap<StepKey, Progress>>,
     ) -> Option<Arc<Self>> {
-        if ticked.iter().any(|key| self.asked.binary_search(key).is_ok()) {
+        if self.asked.any(ticked) {
             return None;
         }
         Arc::get_mut(&mut self)?.progress = Arc::clone(progress);
@@ -80,7 +80,7 @@ pub fn derive(facts: &Facts, scope: Scope) -> Result<Derived, DeriveError> {
         Phase::Down => down(facts, season),
         Phase::Change => change(facts, season, &asked),
     };
-    let asked = asked.into_keys();
+    let asked = asked.into_asked();
     drop_unknown_edges(&mut steps);
     let order = topological(&steps).map_err(|c| in_words(&steps, &c))?;
     let mut slots: Vec<Option<Step>> = steps.into_iter().map(Some).collect();

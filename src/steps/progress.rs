@@ -123,7 +123,26 @@ fn take(p: &mut Progress, tick: &Tick) {
 /// Progress that remembers of which steps it was asked: ticks of others change nothing of what was derived from it.
 pub(super) struct Asked<'a> {
     known: &'a BTreeMap<StepKey, Progress>,
-    of: RefCell<Vec<StepKey>>,
+    of: RefCell<AskedOf>,
+}
+
+/// The steps whose progress was asked for.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(super) struct AskedOf {
+    /// Sorted.
+    keys: Vec<StepKey>,
+    /// How the keys of all others begin.
+    all_of: Vec<&'static str>,
+}
+
+impl AskedOf {
+    /// Whether one of `steps` was asked for.
+    pub(super) fn any(&self, steps: &BTreeSet<StepKey>) -> bool {
+        let asked = |key: &StepKey| {
+            self.keys.binary_search(key).is_ok() || self.all_of.iter().any(|b| key.as_str().starts_with(b))
+        };
+        steps.iter().any(asked)
+    }
 }
 
 impl<'a> Asked<'a> {
@@ -132,7 +151,7 @@ impl<'a> Asked<'a> {
     }
 
     pub(super) fn get(&self, key: &StepKey) -> Option<&'a Progress> {
-        self.of.borrow_mut().push(key.clone());
+        self.of.borrow_mut().keys.push(key.clone());
         self.known.get(key)
     }
 
@@ -140,13 +159,20 @@ impl<'a> Asked<'a> {
         self.get(key).is_some()
     }
 
-    /// Each step once, sorted.
-    pub(super) fn into_keys(self) -> Vec<StepKey> {
-        let mut keys = self.of.into_inner();
-        keys.sort_unstable();
-        keys.dedup();
-        keys.shrink_to_fit();
-        keys
+    /// The ticked steps whose keys begin so, as `fault:`; those not ticked yet count as asked for, too.
+    pub(super) fn all_of(&self, begin: &'static str) -> impl Iterator<Item = &'a StepKey> {
+        self.of.borrow_mut().all_of.push(begin);
+        let from = self.known.range(StepKey::from_text(begin)..);
+        from.map(|(key, _)| key).take_while(move |key| key.as_str().starts_with(begin))
+    }
+
+    /// Of which steps it was asked.
+    pub(super) fn into_asked(self) -> AskedOf {
+        let mut asked = self.of.into_inner();
+        asked.keys.sort_unstable();
+        asked.keys.dedup();
+        asked.keys.shrink_to_fit();
+        asked
     }
 }
 

@@ -22,13 +22,25 @@ pub(in crate::steps) fn faults(facts: &Facts, season: &Season, progress: &Asked,
     let mut seen: BTreeSet<FaultId> = BTreeSet::new();
     let spares = spares_for(facts, season.id);
     let put_in = put_in(facts);
+    let ticked: BTreeSet<&StepKey> = progress.all_of("fault:").collect();
+    // Most faults of a yard are over and have no tick: their keys are not made.
+    let ticked_faults: BTreeSet<&str> =
+        ticked.iter().filter_map(|key| key.as_str().split('/').next()).collect();
+    let mut owner = String::new();
     for placement in facts.placements_in(season.id) {
         let mut waiting: Option<Vec<StepKey>> = None;
         for fault in facts.faults_of(placement.id).filter(|f| lit_ms.is_none_or(|t| f.found_ms.0 < t)) {
+            let settled =
+                facts.fault_over(fault) || facts.fault_stands(fault.id) == Some(RepairDeed::Replaced);
+            owner.clear();
+            if settled
+                && write!(owner, "fault:{}", fault.id).is_ok()
+                && !ticked_faults.contains(owner.as_str())
+            {
+                continue;
+            }
             let key = key_of(facts, fault);
-            let last = facts.fault_stands(fault.id);
-            let ticked = progress.contains_key(&key);
-            if !ticked && (facts.fault_over(fault) || last == Some(RepairDeed::Replaced)) {
+            if settled && !ticked.contains(&key) {
                 continue;
             }
             let why = format!("{} is mended and tested before it goes out ({})", placement.name, fault.code);
