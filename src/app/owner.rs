@@ -61,6 +61,8 @@ pub struct App {
     pub(super) facts_version: u64,
     /// What follows from the facts, worked out at its first use since they last changed.
     pub(super) known: Known,
+    /// The facts when the file's log was last brought into it.
+    folded: u64,
     /// Counts what other programs wrote to the file.
     file_change: i64,
 }
@@ -122,6 +124,7 @@ impl App {
             own_times: true,
             weighing: None,
             facts_version: 0,
+            folded: 0,
             known: Known::default(),
         })
     }
@@ -182,6 +185,14 @@ impl App {
         }
         debug_assert_eq!(*self.yard, self.store.load_yard()?, "the facts in memory are those of the file");
         Ok(())
+    }
+
+    /// Spares a later deed from bringing the file's log into it.
+    pub fn fold_log(&mut self) {
+        if std::mem::replace(&mut self.folded, self.facts_version) != self.facts_version {
+            // What can't be folded now is folded by a later deed.
+            let _ = self.store.fold_log();
+        }
     }
 
     /// Reads the facts again where another program wrote to the file meanwhile.

@@ -137,6 +137,7 @@ impl Host for crate::app::App {
         let phase = phase.unwrap_or_else(|| self.phase_now());
         // A yard without a season has nothing to improve, and says so on its page.
         let _ = self.improve_once(phase);
+        self.fold_log();
     }
 
     fn found(&mut self) -> Option<Problem> {

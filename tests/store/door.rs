@@ -19,6 +19,17 @@ fn a_deed_is_kept_with_its_entry() {
 }
 
 #[test]
+fn a_folded_log_is_in_the_file() {
+    let (folder, mut store) = yard();
+    store.apply(&deed("Added the porch", 1_000, vec![place(1, "porch")])).unwrap();
+    store.fold_log().unwrap();
+    // The file alone, without its log.
+    let copy = file_in(&folder, "copy.ladderday");
+    std::fs::copy(store.path(), &copy).unwrap();
+    assert_eq!(names(&Store::open(&copy).unwrap()), ["porch"]);
+}
+
+#[test]
 fn what_changes_nothing_writes_nothing() {
     let (_folder, mut store) = yard();
     store.apply(&deed("Added", 1, vec![place(1, "porch"), place(2, "lawn")])).unwrap();
