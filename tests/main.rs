@@ -12,6 +12,7 @@ mod power;
 mod record;
 #[path = "harness/reference/mod.rs"]
 mod reference;
+mod running;
 mod steps;
 mod store;
 mod structure;

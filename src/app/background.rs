@@ -4,12 +4,14 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
-use super::beside::beside;
-use super::odds::odds_of;
-use super::owner::App;
-use super::planning::{THOROUGH, drawn};
-use super::problem::Problem;
-use super::record::Learned;
+use super::app::App;
+use super::current::{MadeFrom, OddsKnown};
+use super::low_priority::run_later;
+use super::planning::THOROUGH;
+use crate::answers::outlook::drawn;
+use crate::answers::plan::odds::odds_of;
+use crate::answers::problem::Problem;
+use crate::answers::record::Learned;
 use crate::domain::{Phase, Rows, SeasonId, Yard};
 use crate::planner::{Effort, Odds, Plan, Request, plan_again};
 use crate::steps::{Derived, Facts, Index, Scope};
@@ -18,8 +20,7 @@ use crate::steps::{Derived, Facts, Index, Scope};
 pub(super) struct Job {
     season: SeasonId,
     phase: Phase,
-    /// The facts it is made from.
-    version: u64,
+    from: MadeFrom,
     result: Receiver<(Plan, Option<Odds>)>,
     stop: Arc<AtomicBool>,
     /// Nobody waits for it any more.
@@ -67,12 +68,13 @@ impl App {
     /// # Errors
     /// As [`App::steps`].
     pub fn improve(&mut self, phase: Phase) -> Result<(), Problem> {
-        let season = self.season_for(phase)?.clone();
-        if self.yard.sessions.is_empty() {
+        let season = self.outlook().season_for(phase)?.clone();
+        if self.current.yard.sessions.is_empty() {
             return Ok(());
         }
+        let from = self.made_from();
         if let Some(job) = &mut self.job {
-            let same = job.season == season.id && job.phase == phase && job.version == self.facts_version;
+            let same = job.season == season.id && job.phase == phase && job.from == from;
             if !same || job.then.is_some() {
                 job.then = Some(phase);
                 job.left.store(true, Ordering::Relaxed);
@@ -85,19 +87,20 @@ impl App {
         let job = Job {
             season: season.id,
             phase,
-            version: self.facts_version,
+            from,
             result,
             stop: Arc::clone(&stop),
             left: Arc::default(),
             then: None,
             made: Arc::clone(&made),
         };
-        let derived = self.derived(Scope { season: season.id, phase, day: self.tonight() })?;
-        let (yard, index) = (Arc::clone(&self.yard), Arc::clone(&self.known.index));
+        let derived =
+            self.outlook().derived(Scope { season: season.id, phase, day: self.outlook().tonight() })?;
+        let (yard, index) = (Arc::clone(&self.current.yard), Arc::clone(&self.current.remembered.index));
         let expects = self.expects(phase)?;
-        let (now, seed, own_times) = (self.now(), self.seed, self.own_times);
+        let (now, seed, own_times) = (self.plan_now(), self.seed, self.own_times);
         let left = Arc::clone(&job.left);
-        beside(move || {
+        run_later(move || {
             let effort = Effort {
                 schedules: THOROUGH,
                 stop: &|| stop.load(Ordering::Relaxed),
@@ -107,7 +110,7 @@ impl App {
             let facts = &Facts::with(&own.yard, own.index);
             let (season, derived) = (&season, &own.derived);
             let request = Request { facts, derived, season, phase, now, seed, kept: &expects.kept };
-            let plan = plan_again(&request, &expects.expected(), effort);
+            let plan = plan_again(&request, &expects.running, effort);
             // Facts have changed since, or the screens are gone: nobody asks for its odds.
             let odds =
                 if left.load(Ordering::Relaxed) { None } else { odds_of(&request, &plan, &own.record) };
@@ -124,11 +127,13 @@ impl App {
     /// # Errors
     /// As [`App::steps`].
     pub fn improve_once(&mut self, phase: Phase) -> Result<(), Problem> {
-        let key = (self.season_for(phase)?.id, phase);
-        let settled = self.plans.contains_key(&key)
-            && self.made_from.get(&key) == Some(&(self.facts_version, true))
-            && self.odds.contains_key(&key);
-        if settled { Ok(()) } else { self.improve(phase) }
+        let of = self.plan_of(phase)?;
+        let made = self.current.plan(of, self.made_from());
+        if made.is_some_and(|made| made.thorough && made.odds != OddsKnown::NotYet) {
+            Ok(())
+        } else {
+            self.improve(phase)
+        }
     }
 
     /// Takes in a plan that was improved meanwhile; true where it changed what shows.
@@ -141,14 +146,14 @@ impl App {
             Some(Ok(made)) => Some(made),
         };
         let Some(job) = self.job.take() else { return false };
-        let fresh = job.version == self.facts_version && !job.left.load(Ordering::Relaxed);
+        let fresh = job.from == self.made_from() && !job.left.load(Ordering::Relaxed);
         let made = result.filter(|_| fresh);
         let changed = made.is_some();
-        if let Some((plan, odds)) = made {
-            let key = (job.season, job.phase);
-            self.plans.insert(key, Arc::new(plan));
-            self.made_from.insert(key, (self.facts_version, true));
-            self.odds.insert(key, odds);
+        if let Some((mut plan, odds)) = made {
+            plan.now = plan.now.max(self.now());
+            let of = (job.season, job.phase);
+            self.current.keep(of, Arc::new(plan), job.from, true);
+            self.current.keep_odds(of, odds);
         }
         // Where the season is gone meanwhile there is nothing to improve.
         let _ = job.then.map_or(Ok(()), |phase| self.improve(phase));

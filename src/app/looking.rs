@@ -8,8 +8,8 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::thread::JoinHandle;
 
-use super::owner::App;
-use super::problem::Problem;
+use super::app::App;
+use crate::answers::problem::Problem;
 use crate::store::StoreError;
 
 /// The note in the file of when it was last found whole.
@@ -51,7 +51,7 @@ impl App {
     /// Leaves it to [`App::begin_looking`] to look the file over, where that is due.
     pub(super) fn look_later(&mut self) -> Result<(), Problem> {
         let last = self.store.meta(LOOKED)?.and_then(|text| text.parse().ok());
-        let due = due(last, self.now_ms(), self.store.was_left_open());
+        let due = due(last, self.now().timestamp_millis(), self.store.was_left_open());
         self.looking = if due { Looking::Due } else { Looking::NotDue };
         Ok(())
     }
@@ -85,7 +85,7 @@ impl App {
             _ if stopped => None,
             Ok(()) => {
                 // Not noted, it is looked over again at the next start.
-                let _ = self.store.set_meta(LOOKED, &self.now_ms().to_string());
+                let _ = self.store.set_meta(LOOKED, &self.now().timestamp_millis().to_string());
                 None
             }
             Err(error) => {

@@ -1,54 +1,47 @@
-//! Use cases: load facts, compute, save. One answer for both faces: [`view`] for screens, text for commands.
+//! The open yard: its file, clock, ids and settings; deeds; the one owner of what is worked out from the facts.
 //!
-//! Not here: SQL (`store`), formats (`exchange`), drawing (`tui`), argument parsing (`cli`).
+//! A screen and a command ask the same: `pages` and `commands` take in what other programs wrote, ask `answers`, and
+//! hand on what comes back.
+//!
+//! Not here: what the facts come to (`answers`), SQL (`store`), formats (`exchange`), drawing (`tui`), argument parsing
+//! (`cli`).
 
-mod answers;
+#[expect(clippy::module_inception, reason = "`App` lives in a file of its name")]
+mod app;
 mod ask;
 mod background;
-mod beside;
-mod buying;
-mod checklist;
 pub mod clock;
+mod commands;
+mod current;
 mod deeds;
-mod drops;
-mod guide;
+mod done;
 mod ids;
-mod known;
 mod looking;
-mod odds;
+mod low_priority;
 mod opening;
-mod outdoors;
-mod owner;
-mod page;
 mod pages;
 mod panic_note;
 mod paths;
-mod plan_doc;
 mod planning;
-pub mod power;
-mod problem;
-mod record;
 mod sample;
 mod settings;
-mod symptoms;
 mod upkeep;
-pub mod view;
 mod weighing;
-mod what_if;
-mod why;
 
-pub use answers::Form;
+pub use app::{App, Choices};
 pub use ask::{Ask, Difference, NewFault, NewOffer, NewRepair, Tonight};
-pub use buying::{BuyChoice, Shopping, Wanted};
-pub use owner::{App, Choices};
-pub use page::{Detail, DetailOf, Page};
+pub use commands::{Form, deed_answer, problem_document};
+pub use done::{Done, Named};
+pub use pages::PageWant;
 pub use panic_note::{leave_panic_note, take_panic_note};
 pub use paths::Paths;
 pub use planning::{QUICK, THOROUGH};
-pub use problem::{Problem, ProblemKind};
 pub use sample::DEMO;
 pub use settings::{Setup, refuse_settings};
-pub use symptoms::CAUSES;
-pub use what_if::Change;
 
+pub use crate::answers::faults::symptoms::CAUSES;
+pub use crate::answers::page::{Detail, DetailOf, Page};
+pub use crate::answers::plan::what_if::Change;
+pub use crate::answers::problem::{Problem, ProblemKind};
+pub use crate::answers::shopping::{BuyChoice, Shopping, Wanted};
 pub use crate::exchange::settings::{KeyLine, LookWord, Settings, SettingsFault};

@@ -5,11 +5,11 @@ use std::path::{Path, PathBuf};
 use chrono::NaiveDate;
 use uuid::Uuid;
 
+use super::app::{App, Choices, parse_now};
 use super::clock::machine_now;
 use super::deeds::HOME;
-use super::owner::{App, Choices, parse_now};
-use super::problem::{Problem, ProblemKind};
 use super::sample::{DEMO, RECIPES};
+use crate::answers::problem::{Problem, ProblemKind};
 use crate::domain::{Deed, RowChange};
 use crate::exchange::csv::{CsvFault, CsvFile, Target, is_handful, read_folder, read_handful};
 use crate::store::{Applied, NewYard, Store};
@@ -30,7 +30,7 @@ impl App {
             Some(text) => parse_now(text, chrono_tz::Tz::UTC)?,
             None => machine_now(),
         };
-        let seed = choices.seed.or(choices.now.as_ref().map(|_| super::owner::SEED));
+        let seed = choices.seed.or(choices.now.as_ref().map(|_| super::app::SEED));
         let mut ids = super::ids::Ids::after(0, seed);
         let new =
             NewYard { yard_id: ids.make(now), device: HOME.to_owned(), clock_shift_ms: None, demo: false };
@@ -96,7 +96,7 @@ impl App {
         }
         let names: Vec<&str> = files.iter().map(|f| f.0.as_str()).collect();
         let what = format!("Imported {}", names.join(", "));
-        self.bring_in(&files, &what)
+        self.as_one(|app| app.bring_in(&files, &what))
     }
 
     fn bring_in(&mut self, files: &[(String, Vec<u8>)], what: &str) -> Result<String, Problem> {
@@ -128,7 +128,7 @@ impl App {
         if !faults.is_empty() {
             return Err(refuse(&faults));
         }
-        let deed = Deed { verb: "import", what: what.to_owned(), at_ms: self.now_ms(), rows };
+        let deed = Deed { verb: "import", what: what.to_owned(), at_ms: self.now().timestamp_millis(), rows };
         let said = match self.apply(&deed)? {
             Applied::Nothing => "nothing new: all of it is there already".to_owned(),
             Applied::Entry(_) => format!("{what}: {} rows", deed.rows.len()),

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use directories::ProjectDirs;
 
-use super::problem::{Problem, ProblemKind};
+use crate::answers::problem::{Problem, ProblemKind};
 
 /// The folders of this program for this person.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -1,18 +1,18 @@
-//! Making plans of the open yard, and keeping them.
+//! Plans of the open yard: made for the facts, the hour and what people expect, and from nothing else, so that a
+//! program opened afresh makes the same.
 
-use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use chrono::{DateTime, Utc};
-
-use super::owner::App;
-use super::problem::{Problem, ProblemKind};
-use super::record::{Learned, own_record};
-use crate::domain::{Phase, Season, Yard};
+use super::app::App;
+use super::current::{MadeFrom, OddsKnown, PlanOf};
+use crate::answers::plan::drops::drops;
+use crate::answers::plan::odds::odds_of;
+use crate::answers::problem::{Problem, ProblemKind};
+use crate::answers::record::own_record;
+use crate::domain::{KeptStep, Phase};
 use crate::planner::check::check;
-use crate::planner::{Effort, Expected, Plan, Request, plan_again};
-use crate::steps::{DeriveError, Derived, Facts, Scope, StepKey, derive};
-use crate::store::KeptStep;
+use crate::planner::{DropList, Effort, Odds, Plan, Request, plan_again};
+use crate::steps::{Derived, Scope, StepKey};
 
 /// Schedules for a plan that a screen or a quick command waits for.
 pub const QUICK: u64 = 16;
@@ -21,16 +21,10 @@ pub const THOROUGH: u64 = 2_000;
 
 /// What people go by, as facts that a thread can take along.
 pub(super) struct Expects {
-    standing: Option<Arc<Plan>>,
-    running: Vec<StepKey>,
-    /// Keys in the order that people expect.
+    /// Keys of the session that runs now, in the order in which they are walked.
+    pub(super) running: Vec<StepKey>,
+    /// All keys in the order that people expect.
     pub(super) kept: Vec<StepKey>,
-}
-
-impl Expects {
-    pub(super) fn expected(&self) -> Expected<'_> {
-        Expected { standing: self.standing.as_deref(), running: &self.running }
-    }
 }
 
 impl App {
@@ -39,53 +33,56 @@ impl App {
     /// # Errors
     /// `no-season`; `cycle` names the facts that contradict each other.
     pub fn steps(&self, phase: Phase) -> Result<Arc<Derived>, Problem> {
-        self.steps_of(Scope { season: self.season_for(phase)?.id, phase, day: self.tonight() })
+        self.outlook().steps(phase)
     }
 
-    /// Steps as plans take them: with the durations of the owner's own record.
-    fn steps_of(&self, scope: Scope) -> Result<Arc<Derived>, Problem> {
-        let key = (scope.season, scope.phase, scope.day);
-        if let Some(known) = self.known.steps.borrow().get(&key) {
-            return Ok(Arc::clone(known));
+    pub(super) fn plan_of(&self, phase: Phase) -> Result<PlanOf, Problem> {
+        Ok((self.outlook().season_for(phase)?.id, phase))
+    }
+
+    pub(super) fn made_from(&self) -> MadeFrom {
+        MadeFrom {
+            version: self.current.version(),
+            now: self.plan_now(),
+            night: self.outlook().tonight(),
+            own_times: self.own_times,
         }
-        let mut derived = (*self.derived(scope)?).clone();
-        drawn(&self.yard, &mut derived, self.own_times);
-        let derived = Arc::new(derived);
-        self.known.steps.borrow_mut().insert(key, Arc::clone(&derived));
-        Ok(derived)
     }
 
-    /// Steps with the recipes' own times.
-    ///
-    /// # Errors
-    /// `no-season`; `cycle` names the facts that contradict each other.
-    pub(super) fn derived(&self, scope: Scope) -> Result<Arc<Derived>, Problem> {
-        let key = (scope.season, scope.phase, scope.day);
-        if let Some(known) = self.known.derived.borrow().get(&key) {
-            return Ok(Arc::clone(known));
-        }
-        let derived = Arc::new(derive(&self.facts(), scope).map_err(|e| refuse(&e))?);
-        self.known.derived.borrow_mut().insert(key, Arc::clone(&derived));
-        Ok(derived)
-    }
-
-    /// The plan of a phase, made once for the same facts and hour.
+    /// The plan of a phase for the facts as they are.
     ///
     /// # Errors
     /// As [`App::steps`].
     pub fn plan(&mut self, phase: Phase, schedules: u64) -> Result<Arc<Plan>, Problem> {
-        let id = self.season_for(phase)?.id;
-        let fresh = |p: &Arc<Plan>| p.schedules >= schedules || p.stopped_by == "bound" || schedules <= QUICK;
-        if !self.plans.get(&(id, phase)).is_some_and(fresh) {
-            let plan = self.make_plan(phase, Effort { schedules, stop: &|| false, progress: &|_| () })?;
-            self.plans.insert((id, phase), Arc::new(plan));
-            self.made_from.insert((id, phase), (self.facts_version, schedules >= THOROUGH));
-            self.odds.remove(&(id, phase));
+        self.catch_up()?;
+        let (of, from) = (self.plan_of(phase)?, self.made_from());
+        let enough = |p: &Plan| p.schedules >= schedules || p.stopped_by == "bound" || schedules <= QUICK;
+        if let Some(made) = self.current.plan(of, from).filter(|made| enough(&made.plan)) {
+            return Ok(Arc::clone(&made.plan));
         }
-        self.plans
-            .get(&(id, phase))
-            .cloned()
-            .ok_or_else(|| Problem::new(ProblemKind::Data, "no-season", "no season is told yet"))
+        let effort = Effort { schedules, stop: &|| false, progress: &|_| () };
+        let mut plan = self.make_plan(phase, effort)?;
+        plan.now = plan.now.max(self.now());
+        let plan = Arc::new(plan);
+        self.current.keep(of, Arc::clone(&plan), from, schedules >= THOROUGH);
+        Ok(plan)
+    }
+
+    /// The plan that a page shows, with its odds where they are known: the one that holds, one that may stand in for it
+    /// until it was made beside the screens, else a quick one.
+    ///
+    /// # Errors
+    /// As [`App::steps`].
+    pub(super) fn plan_to_show(&mut self, phase: Phase) -> Result<(Arc<Plan>, Option<Odds>), Problem> {
+        let (of, from) = (self.plan_of(phase)?, self.made_from());
+        if let Some(made) = self.current.plan(of, from) {
+            let odds = if let OddsKnown::Known(odds) = &made.odds { odds.clone() } else { None };
+            return Ok((Arc::clone(&made.plan), odds));
+        }
+        if let Some(made) = self.current.stand_in(of) {
+            return Ok((Arc::clone(&made.plan), None));
+        }
+        Ok((self.plan(phase, QUICK)?, None))
     }
 
     /// Plans a phase without keeping it in memory.
@@ -94,47 +91,63 @@ impl App {
     /// As [`App::steps`].
     pub fn make_plan(&self, phase: Phase, effort: Effort) -> Result<Plan, Problem> {
         let expects = self.expects(phase)?;
-        self.with_request(phase, &expects.kept, |request| plan_again(request, &expects.expected(), effort))
+        self.with_request(phase, &expects.kept, |request| plan_again(request, &expects.running, effort))
     }
 
     /// Hands on what a plan of a phase is made from.
     ///
     /// # Errors
     /// As [`App::steps`].
-    pub(super) fn with_request<T>(
+    fn with_request<T>(
         &self,
         phase: Phase,
         kept: &[StepKey],
         use_it: impl FnOnce(&Request) -> T,
     ) -> Result<T, Problem> {
-        let season = self.season_for(phase)?;
-        let derived = self.steps(phase)?;
-        let (facts, derived, now, seed) = (&self.facts(), &*derived, self.now(), self.seed);
+        let outlook = self.outlook();
+        let season = outlook.season_for(phase)?;
+        let derived = outlook.steps(phase)?;
+        let (facts, derived, now, seed) = (&outlook.facts(), &*derived, self.plan_now(), self.seed);
         Ok(use_it(&Request { facts, derived, season, phase, now, seed, kept }))
     }
 
-    /// What people go by in a phase: the plan that showed last, and the walk of the session that runs now.
+    /// What people go by in a phase: the plan that was kept, and of it the session that runs now.
     pub(super) fn expects(&self, phase: Phase) -> Result<Expects, Problem> {
-        let key = (self.season_for(phase)?.id, phase);
-        let standing = self.plans.get(&key).or_else(|| self.standing.get(&key)).cloned();
-        let kept = self.kept_plan(phase)?;
-        let here = self.session_now().and_then(|id| self.yard.sessions.iter().find(|s| s.id == id));
-        let mut running: Vec<StepKey> = Vec::new();
-        if let Some(here) = here {
-            let mine = kept.iter().filter(|k| k.session_code.as_deref() == Some(here.code.as_str()));
-            running.extend(mine.map(|k| StepKey::from_text(&k.step_key)));
-            let known: BTreeSet<StepKey> = running.iter().cloned().collect();
-            let plan = standing.as_ref();
-            let at = plan.and_then(|p| p.sessions.iter().position(|s| s.code == here.code));
-            let shown = plan.into_iter().flat_map(|p| &p.steps).filter(|p| at.is_some() && p.session == at);
-            running.extend(shown.map(|p| p.step.key.clone()).filter(|k| !known.contains(k)));
+        let outlook = self.outlook();
+        outlook.season_for(phase)?;
+        let kept = outlook.kept_plan(phase);
+        let here = outlook.session_now().map(|s| s.code.as_str());
+        let key = |k: &&KeptStep| StepKey::from_text(&k.step_key);
+        let running = kept.iter().filter(|k| here.is_some() && k.session_code.as_deref() == here).map(key);
+        Ok(Expects { running: running.collect(), kept: kept.iter().map(key).collect() })
+    }
+
+    /// The odds of a plan of a phase, computed once.
+    ///
+    /// # Errors
+    /// As [`App::plan`].
+    pub fn odds(&mut self, phase: Phase, schedules: u64) -> Result<Option<Odds>, Problem> {
+        let plan = self.plan(phase, schedules)?;
+        let (of, from) = (self.plan_of(phase)?, self.made_from());
+        if let Some(OddsKnown::Known(known)) = self.current.plan(of, from).map(|made| &made.odds) {
+            return Ok(known.clone());
         }
-        let mut order = running.clone();
-        match &standing {
-            Some(p) => order.extend(p.steps.iter().filter(|p| p.from.is_some()).map(|p| p.step.key.clone())),
-            None => order.extend(kept.iter().map(|k| StepKey::from_text(&k.step_key))),
-        }
-        Ok(Expects { standing, running, kept: order })
+        let kept = self.expects(phase)?.kept;
+        let record = own_record(self.current.yard(), self.own_times);
+        let made = self.with_request(phase, &kept, |r| odds_of(r, &plan, &record))?;
+        self.current.keep_odds(of, made.clone());
+        Ok(made)
+    }
+
+    /// The placements to leave out so that lights on in time reaches `wanted` percent.
+    ///
+    /// # Errors
+    /// As [`App::plan`]; `no-odds` where there are no sessions, no date, or a phase without odds.
+    pub fn drop_list(&mut self, phase: Phase, wanted: u8, schedules: u64) -> Result<DropList, Problem> {
+        let plan = self.plan(phase, schedules)?;
+        let kept = self.expects(phase)?.kept;
+        let record = own_record(self.current.yard(), self.own_times);
+        self.with_request(phase, &kept, |request| drops(request, &plan, &record, wanted))?
     }
 
     /// Judges a plan by the independent checker.
@@ -142,9 +155,11 @@ impl App {
     /// # Errors
     /// `plan-breach` names everything that is wrong with it: a fault of this program, never of the facts.
     pub fn judge(&self, plan: &Plan) -> Result<(), Problem> {
-        let Some(season) = self.yard.seasons.iter().find(|s| s.code == plan.season) else { return Ok(()) };
-        let derived = self.steps_of(Scope { season: season.id, phase: plan.phase, day: self.tonight() })?;
-        let breaches = check(plan, &self.facts(), &derived, season, plan.now);
+        let outlook = self.outlook();
+        let Some(season) = outlook.yard.seasons.iter().find(|s| s.code == plan.season) else { return Ok(()) };
+        let derived =
+            outlook.steps_of(Scope { season: season.id, phase: plan.phase, day: outlook.tonight() })?;
+        let breaches = check(plan, &outlook.facts(), &derived, season, plan.now);
         if breaches.is_empty() {
             return Ok(());
         }
@@ -154,90 +169,66 @@ impl App {
             .hint("this is a mistake in ladderday: please tell its makers"))
     }
 
-    pub(super) fn kept_keys(&self, phase: Phase) -> Result<Vec<StepKey>, Problem> {
-        Ok(self.kept_plan(phase)?.iter().map(|k| StepKey::from_text(&k.step_key)).collect())
-    }
-
-    /// The kept plan of a phase of its season, in its order; empty where none was kept.
-    pub(super) fn kept_plan(&self, phase: Phase) -> Result<Vec<KeptStep>, Problem> {
-        let season = self.season_for(phase)?.code.clone();
-        let mut kept = self.store.load_kept_plan()?;
-        kept.retain(|k| k.season_code == season && k.phase == phase.as_str());
-        kept.sort_by_key(|k| k.position);
-        Ok(kept)
-    }
-
     /// Keeps the plan of a phase as what people expect.
     ///
     /// # Errors
     /// As [`App::steps`]; what the store says where nothing can be written.
     pub fn keep_plan(&mut self, phase: Phase, schedules: u64) -> Result<String, Problem> {
-        let zone = self.zone();
         let plan = self.plan(phase, schedules)?;
-        let local = |t: Option<chrono::DateTime<chrono::Utc>>| t.map(|t| t.with_timezone(&zone).to_rfc3339());
-        let mut rows: Vec<KeptStep> = Vec::new();
-        for p in plan.steps.iter().filter(|p| p.from.is_some() || !plan.told.sessions) {
-            rows.push(KeptStep {
-                step_key: p.step.key.to_string(),
-                season_code: plan.season.clone(),
-                phase: phase.as_str().to_owned(),
-                position: p.order as i64,
-                session_code: p.session.and_then(|s| plan.sessions.get(s)).map(|s| s.code.clone()),
-                from: local(p.from),
-                to: local(p.to),
-                people: p.people.join(", "),
-            });
-        }
-        let season = plan.season.clone();
-        let others = |k: &KeptStep| k.season_code != season || k.phase != phase.as_str();
+        let rows = kept_rows(&plan, |p| p.from.is_some() || !plan.told.sessions);
         let said = format!("kept: {} steps of {} {}", rows.len(), plan.season, phase.as_str());
-        let before = self.store.load_kept_plan()?;
-        rows.extend(before.into_iter().filter(|k| others(k)));
-        self.store.keep_plan(&rows)?;
+        self.keep_rows(&plan, rows, |_| false)?;
         Ok(said)
     }
-}
 
-/// Draws the estimates of steps towards the owner's own record, unless that is switched off, and says which; gives the
-/// record it went by.
-pub(super) fn drawn(yard: &Yard, derived: &mut Derived, own_times: bool) -> Learned {
-    let record = own_record(yard, own_times);
-    if own_times {
-        record.apply(derived);
-    } else if !yard.ticks.is_empty() {
-        derived.assumed.push("durations are the recipes': your own record is switched off".to_owned());
-    }
-    record
-}
-
-/// Derives the steps of a phase from the facts of any yard, and hands on what a plan is made from.
-pub(super) fn with_request<T>(
-    facts: &Facts,
-    season: &Season,
-    phase: Phase,
-    (now, seed, own_times): (DateTime<Utc>, u64, bool),
-    kept: &[StepKey],
-    use_it: impl FnOnce(&Request) -> T,
-) -> Result<T, Problem> {
-    let yard = facts.yard;
-    let day = super::owner::night_of(now, super::owner::zone_of(yard));
-    let mut derived = derive(facts, Scope { season: season.id, phase, day }).map_err(|e| refuse(&e))?;
-    drawn(yard, &mut derived, own_times);
-    Ok(use_it(&Request { facts, derived: &derived, season, phase, now, seed, kept }))
-}
-
-/// Says in words which facts contradict each other.
-fn refuse(error: &DeriveError) -> Problem {
-    match error {
-        DeriveError::NoSeason => Problem::new(ProblemKind::Data, "no-season", "no season is told yet"),
-        DeriveError::Cycle(lines) => {
-            let mut what = "these steps wait for each other in a circle:".to_owned();
-            for line in lines {
-                what.push_str("\n  ");
-                what.push_str(line);
-            }
-            Problem::new(ProblemKind::Data, "cycle", what)
-                .hint("change what carries what, or the order of the recipe")
+    /// Keeps the order of the session that runs now, where none is kept yet: from its first tick on people walk it.
+    pub(super) fn keep_running(&mut self, of: PlanOf) -> Result<(), Problem> {
+        let Some(session) = self.outlook().session_now().map(|s| s.code.clone()) else { return Ok(()) };
+        let from = self.made_from();
+        let made = self.current.plan(of, from).or_else(|| self.current.stand_in(of));
+        let Some(plan) = made.map(|made| Arc::clone(&made.plan)) else { return Ok(()) };
+        let at = plan.sessions.iter().position(|s| s.code == session);
+        let is_there =
+            self.outlook().kept_plan(plan.phase).iter().any(|k| k.session_code.as_ref() == Some(&session));
+        if at.is_none() || is_there || self.store.notice().is_some() {
+            return Ok(());
         }
+        let rows = kept_rows(&plan, |p| p.session == at && p.from.is_some());
+        let mine: Vec<String> = rows.iter().map(|r| r.step_key.clone()).collect();
+        self.keep_rows(&plan, rows, |k| !mine.contains(&k.step_key))
     }
+
+    /// Writes kept rows of a plan; of those kept before, other phases and seasons stay, and what `stays` says.
+    fn keep_rows(
+        &mut self,
+        plan: &Plan,
+        mut rows: Vec<KeptStep>,
+        stays: impl Fn(&KeptStep) -> bool,
+    ) -> Result<(), Problem> {
+        let mine = |k: &KeptStep| k.season_code == plan.season && k.phase == plan.phase.as_str();
+        rows.extend(self.current.kept().iter().filter(|k| !mine(k) || stays(k)).cloned());
+        self.store.keep_plan(&rows)?;
+        self.current.take_kept(self.store.load_kept_plan()?);
+        Ok(())
+    }
+}
+
+/// Steps of a plan as they are kept.
+fn kept_rows(plan: &Plan, which: impl Fn(&crate::planner::PlannedStep) -> bool) -> Vec<KeptStep> {
+    let local =
+        |t: Option<chrono::DateTime<chrono::Utc>>| t.map(|t| t.with_timezone(&plan.zone).to_rfc3339());
+    plan.steps
+        .iter()
+        .filter(|p| which(p))
+        .map(|p| KeptStep {
+            step_key: p.step.key.to_string(),
+            season_code: plan.season.clone(),
+            phase: plan.phase.as_str().to_owned(),
+            position: p.order as i64,
+            session_code: p.session.and_then(|s| plan.sessions.get(s)).map(|s| s.code.clone()),
+            from: local(p.from),
+            to: local(p.to),
+            people: p.people.join(", "),
+        })
+        .collect()
 }

@@ -2,7 +2,7 @@
 
 use super::opening::io_problem;
 use super::paths::Paths;
-use super::problem::{Problem, ProblemKind};
+use crate::answers::problem::{Problem, ProblemKind};
 use crate::exchange::settings::{LookWord, SAMPLE, Settings, SettingsFault, read_settings};
 
 /// More is no settings file.

@@ -3,10 +3,10 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
-use super::answers::Form;
+use super::app::App;
+use super::commands::Form;
 use super::opening::io_problem;
-use super::owner::App;
-use super::problem::Problem;
+use crate::answers::problem::Problem;
 use crate::exchange::csv::write_folder;
 use crate::exchange::json::{FindingDoc, FindingsDoc, JournalDoc, PastDeedDoc, text};
 use crate::store::Store;
@@ -104,7 +104,7 @@ impl App {
     /// What the file system refuses.
     pub fn export(&self, folder: &Path) -> Result<String, Problem> {
         std::fs::create_dir_all(folder).map_err(|e| io_problem(folder, "made", &e))?;
-        let files = write_folder(&self.yard);
+        let files = write_folder(&self.current.yard);
         for (name, content) in &files {
             let path = folder.join(name);
             std::fs::write(&path, content).map_err(|e| io_problem(&path, "written", &e))?;
@@ -120,7 +120,7 @@ impl App {
         let deeds = self.store.history(limit)?;
         if form == Form::Json {
             let row = |d: crate::store::PastDeed| PastDeedDoc {
-                at: self.say_ms(d.at_ms),
+                at: self.outlook().say_ms(d.at_ms),
                 what: d.what,
                 undone: d.undone,
             };
@@ -129,7 +129,7 @@ impl App {
         let mut out = String::new();
         for d in deeds {
             let undone = if d.undone { " (undone)" } else { "" };
-            let _ = writeln!(out, "{}  {}{undone}", self.say_ms(d.at_ms), d.what);
+            let _ = writeln!(out, "{}  {}{undone}", self.outlook().say_ms(d.at_ms), d.what);
         }
         Ok(out)
     }

@@ -1,14 +1,15 @@
 //! Weighing a change beside the screens: off their thread, with progress, and stopped when asked.
 
+use crate::answers::plan::what_if::{both, side_words};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
-use super::beside::beside;
-use super::owner::App;
+use super::app::App;
+use super::low_priority::run_later;
 use super::planning::QUICK;
-use super::problem::{Problem, ProblemKind};
-use super::what_if::{Change, Side, weigh};
+use crate::answers::plan::what_if::{Change, Side, weigh};
+use crate::answers::problem::{Problem, ProblemKind};
 use crate::domain::Phase;
 use crate::planner::Effort;
 
@@ -34,8 +35,10 @@ impl App {
     /// As [`App::what_if`], where the change makes no sense here.
     pub fn begin_what_if(&mut self, phase: Option<Phase>, change: &str) -> Result<(), Problem> {
         let change = Change::parse(change)?;
-        let phase = phase.unwrap_or_else(|| self.phase_now());
-        let both = self.both(phase, std::slice::from_ref(&change))?;
+        let phase = phase.unwrap_or_else(|| self.outlook().phase_now());
+        let kept = self.expects(phase)?.kept;
+        let of = (self.current.shared(), self.plan_now(), kept);
+        let both = both(&self.outlook(), of, phase, std::slice::from_ref(&change))?;
         self.stop_weighing();
         // What was asked for comes before what goes on by itself.
         self.give_way();
@@ -47,7 +50,7 @@ impl App {
             stop: Arc::clone(&stop),
             made: Arc::clone(&made),
         });
-        beside(move || {
+        run_later(move || {
             let effort = Effort {
                 schedules: QUICK,
                 stop: &|| stop.load(Ordering::Relaxed),
@@ -76,8 +79,8 @@ impl App {
         Some(result.map(|(before, after)| {
             vec![
                 ("what if".to_owned(), words),
-                ("as it is".to_owned(), self.side_words(&before)),
-                ("then".to_owned(), self.side_words(&after)),
+                ("as it is".to_owned(), side_words(&self.outlook(), &before)),
+                ("then".to_owned(), side_words(&self.outlook(), &after)),
                 (String::new(), "No fact was touched; both are quick plans.".to_owned()),
             ]
         }))

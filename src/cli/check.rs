@@ -4,7 +4,7 @@ use std::process::ExitCode;
 
 use super::args::{Args, CheckArg, CheckChoice, NumberingArg};
 use super::{deeds, output, wrong_use};
-use crate::app::power::{CheckKind, WhatIf};
+use crate::answers::power::{CheckKind, WhatIf};
 use crate::app::{Ask, Problem};
 use crate::domain::Numbering;
 use crate::units::Percent;

@@ -4,10 +4,10 @@ use std::process::ExitCode;
 
 use super::args::Args;
 use super::output;
-use crate::app::{App, Ask, Problem};
+use crate::app::{Ask, Problem, deed_answer};
 
 /// Opens the yard, does the deed, and says so once it is on disk.
 pub(super) fn perform(args: &Args, ask: &Ask) -> Result<ExitCode, Problem> {
-    let said = args.open()?.perform(ask)?;
-    Ok(output::answer(&App::deed_answer(&said, args.form())))
+    let done = args.open()?.perform(ask)?;
+    Ok(output::answer(&deed_answer(&done, args.form())))
 }

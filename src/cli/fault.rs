@@ -5,17 +5,17 @@ use std::process::ExitCode;
 use super::args::Args;
 use super::deed_args::{FaultDeed, RepairArgs, TonightArg};
 use super::{deeds, output};
-use crate::app::{App, Ask, NewFault, NewRepair, Paths, Problem, Tonight};
+use crate::app::{Ask, Done, NewFault, NewRepair, Paths, Problem, Tonight};
 use crate::domain::RepairDeed;
 use crate::tui::viewer;
 
 pub(super) fn fault(args: &Args, deed: &FaultDeed) -> Result<ExitCode, Problem> {
     let ask = match deed {
         FaultDeed::List { bench: true, .. } => {
-            return Ok(output::answer(&args.open()?.bench_answer(args.form())));
+            return Ok(output::answer(&args.open()?.bench_answer(args.form())?));
         }
         FaultDeed::List { all, .. } => {
-            return Ok(output::answer(&args.open()?.faults_answer(*all, args.form())));
+            return Ok(output::answer(&args.open()?.faults_answer(*all, args.form())?));
         }
         FaultDeed::Add { target, symptom, at, tonight, note } => Ask::LogFault(NewFault {
             target: target.clone(),
@@ -44,7 +44,7 @@ pub(super) fn fault(args: &Args, deed: &FaultDeed) -> Result<ExitCode, Problem> 
             let path = args.open()?.photo_file(fault, *number, &paths.photos())?;
             let told = with.as_ref().map(|p| vec![p.to_string_lossy().into_owned()]);
             let said = viewer::open(&path, &told.unwrap_or_else(|| paths.setup().settings.viewer))?;
-            return Ok(output::answer(&App::deed_answer(&said, args.form())));
+            return Ok(output::answer(&crate::app::deed_answer(&Done::only(said), args.form())));
         }
         FaultDeed::Photo { fault, .. } => return Ok(output::answer(&args.open()?.photos_answer(fault)?)),
         FaultDeed::Guide { fault, tried: Some(tried), result: Some(result), note } => Ask::AnswerGuide {
@@ -53,7 +53,9 @@ pub(super) fn fault(args: &Args, deed: &FaultDeed) -> Result<ExitCode, Problem> 
             result: result.clone(),
             note: note.clone(),
         },
-        FaultDeed::Guide { fault, .. } => return Ok(output::answer(&args.open()?.guide_answer(fault)?)),
+        FaultDeed::Guide { fault, .. } => {
+            return Ok(output::answer(&args.open()?.guide_answer(fault, args.form())?));
+        }
         FaultDeed::Look(r) => repair(r, RepairDeed::Looked),
         FaultDeed::Patch(r) => repair(r, RepairDeed::Patched),
         FaultDeed::Off(r) => repair(r, RepairDeed::SwitchedOff),

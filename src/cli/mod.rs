@@ -36,7 +36,7 @@ pub fn run() -> ExitCode {
     };
     match dispatch(&args) {
         Ok(code) => code,
-        Err(problem) => output::problem(&problem),
+        Err(problem) => output::problem(&problem, args.form()),
     }
 }
 
@@ -65,7 +65,7 @@ fn dispatch(args: &Args) -> Result<ExitCode, Problem> {
         Some(Command::Buy { choice, deed }) => buy::buy(args, choice, deed.as_ref()),
         Some(Command::Check { kind, choice }) => check::check(args, *kind, choice),
         Some(Command::Print { sheet }) => print::print(args, sheet),
-        Some(Command::History) => Ok(output::answer(&args.open()?.history_answer(args.form()))),
+        Some(Command::History) => Ok(output::answer(&args.open()?.history_answer(args.form())?)),
         Some(Command::Spares { service }) => {
             Ok(output::answer(&args.open()?.spares_answer(*service, args.form())?))
         }

@@ -3,7 +3,7 @@
 use std::io::Write as _;
 use std::process::ExitCode;
 
-use crate::app::Problem;
+use crate::app::{Form, Problem, problem_document};
 
 /// Prints an answer. A reader that went away is no fault of ours.
 pub(super) fn answer(text: &str) -> ExitCode {
@@ -21,8 +21,13 @@ pub(super) fn note(text: &str) {
 }
 
 /// Tells a problem, and ends with its exit code.
-pub(super) fn problem(problem: &Problem) -> ExitCode {
-    note(&problem.to_string());
+pub(super) fn problem(problem: &Problem, form: Form) -> ExitCode {
+    match form {
+        Form::Text => note(&problem.to_string()),
+        Form::Json => {
+            let _ = write!(std::io::stderr(), "{}", problem_document(problem));
+        }
+    }
     ExitCode::from(problem.kind.exit_code())
 }
 

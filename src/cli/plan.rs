@@ -4,7 +4,7 @@ use std::process::ExitCode;
 
 use super::args::{Args, PhaseArg};
 use super::output;
-use crate::app::{App, Problem, THOROUGH};
+use crate::app::{Done, Problem, THOROUGH};
 
 /// What is asked of a plan.
 pub(super) struct Ask<'a> {
@@ -22,7 +22,7 @@ pub(super) fn plan(args: &Args, phase: PhaseArg, ask: &Ask) -> Result<ExitCode, 
     if ask.keep {
         let said = app.keep_plan(phase.into(), schedules)?;
         if !args.json {
-            return Ok(output::answer(&App::deed_answer(&said, args.form())));
+            return Ok(output::answer(&crate::app::deed_answer(&Done::only(said), args.form())));
         }
     }
     let answer = if !ask.what_if.is_empty() {

@@ -5,7 +5,7 @@ use std::process::ExitCode;
 use super::args::Args;
 use super::deed_args::{KitDeed, PropDeed};
 use super::{deeds, output};
-use crate::app::{Ask, Problem};
+use crate::app::{Ask, Problem, deed_answer};
 
 pub(super) fn prop(args: &Args, deed: &PropDeed) -> Result<ExitCode, Problem> {
     let ask = match deed {
@@ -33,17 +33,13 @@ pub(super) fn kit(args: &Args, deed: &KitDeed) -> Result<ExitCode, Problem> {
     match deed {
         KitDeed::List { words } => {
             // The same finding as on the screen.
-            let rows = app.kit_lines();
-            let found = crate::tui::find::rank(&words.join(" "), rows.iter().map(String::as_str));
-            let lines: Vec<&str> =
-                found.into_iter().filter_map(|n| rows.get(n)).map(String::as_str).collect();
-            let text = if lines.is_empty() { String::new() } else { format!("{}\n", lines.join("\n")) };
-            Ok(output::answer(&text))
+            let find =
+                |lines: &[String]| crate::tui::find::rank(&words.join(" "), lines.iter().map(String::as_str));
+            Ok(output::answer(&app.kit_answer(find, args.form())?))
         }
         KitDeed::Set { code, field, text } => {
             let ask = app.edit_of(code, field, text)?;
-            let said = app.perform(&ask)?;
-            Ok(output::answer(&crate::app::App::deed_answer(&said, args.form())))
+            Ok(output::answer(&deed_answer(&app.perform(&ask)?, args.form())))
         }
     }
 }

@@ -9,14 +9,14 @@ use crate::app::{Ask, Problem};
 
 pub(super) fn season(args: &Args, deed: &SeasonDeed) -> Result<ExitCode, Problem> {
     let ask = match deed {
-        SeasonDeed::List => return Ok(output::answer(&args.open()?.seasons_answer(args.form()))),
+        SeasonDeed::List => return Ok(output::answer(&args.open()?.seasons_answer(args.form())?)),
         SeasonDeed::New { code, name, lights_on } => {
             Ask::NewSeason { code: code.clone(), name: name.clone(), lights_on: lights_on.clone() }
         }
         SeasonDeed::Close { code, keep, as_before } => {
             let decided = (*keep || *as_before).then_some(*keep);
             if decided.is_none() && !args.json {
-                for line in args.open()?.differences(code) {
+                for line in args.open()?.differences(code)? {
                     output::note(&format!("done differently: {line}; --keep or --as-before decides"));
                 }
             }

@@ -10,7 +10,7 @@ use crate::app::{Ask, Problem};
 pub(super) fn session(args: &Args, deed: &SessionDeed) -> Result<ExitCode, Problem> {
     let ask = match deed {
         SessionDeed::List { all } => {
-            return Ok(output::answer(&args.open()?.sessions_answer(*all, args.form())));
+            return Ok(output::answer(&args.open()?.sessions_answer(*all, args.form())?));
         }
         SessionDeed::Add { from, to, with, work_lights } => Ask::AddSession {
             starts: from.clone(),

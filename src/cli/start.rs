@@ -6,7 +6,7 @@ use std::process::ExitCode;
 
 use super::args::Args;
 use super::{output, plain, settings, wrong_use};
-use crate::app::{App, Ask, Paths, Problem};
+use crate::app::{App, Ask, Done, Paths, Problem};
 use crate::tui::run::{Ended, run};
 
 /// Whether someone sits at a terminal.
@@ -52,12 +52,12 @@ pub(super) fn new(args: &Args, lights_on: Option<&str>) -> Result<ExitCode, Prob
             lights_on: Some(text.to_owned()),
         });
         match season {
-            Ok(s) => said = format!("{said}; {s}"),
+            Ok(done) => said = format!("{said}; {}", done.said),
             // The file is there and whole; only the season is missing.
             Err(problem) => return Err(problem),
         }
     }
-    Ok(output::answer(&App::deed_answer(&said, args.form())))
+    Ok(output::answer(&crate::app::deed_answer(&Done::only(said), args.form())))
 }
 
 pub(super) fn import(args: &Args, files: &[PathBuf]) -> Result<ExitCode, Problem> {
@@ -72,7 +72,7 @@ pub(super) fn import(args: &Args, files: &[PathBuf]) -> Result<ExitCode, Problem
         args.open()?
     };
     let said = app.import(files)?;
-    Ok(output::answer(&App::deed_answer(&said, args.form())))
+    Ok(output::answer(&crate::app::deed_answer(&Done::only(said), args.form())))
 }
 
 /// Opens the screens on a yard, or the same line by line.

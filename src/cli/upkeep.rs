@@ -5,16 +5,16 @@ use std::process::ExitCode;
 
 use super::args::Args;
 use super::output;
-use crate::app::{App, Problem};
+use crate::app::{App, Done, Problem};
 
 pub(super) fn backup(args: &Args, to: Option<&Path>) -> Result<ExitCode, Problem> {
     let said = args.open()?.backup(to)?;
-    Ok(output::answer(&App::deed_answer(&said, args.form())))
+    Ok(output::answer(&crate::app::deed_answer(&Done::only(said), args.form())))
 }
 
 pub(super) fn restore(args: &Args, from: &Path) -> Result<ExitCode, Problem> {
     let said = App::restore(from, &args.yard_path()?)?;
-    Ok(output::answer(&App::deed_answer(&said, args.form())))
+    Ok(output::answer(&crate::app::deed_answer(&Done::only(said), args.form())))
 }
 
 pub(super) fn verify(args: &Args, rebuild: bool) -> Result<ExitCode, Problem> {
@@ -25,17 +25,17 @@ pub(super) fn verify(args: &Args, rebuild: bool) -> Result<ExitCode, Problem> {
 
 pub(super) fn lend(args: &Args, to: &Path, mark: &str) -> Result<ExitCode, Problem> {
     let said = args.open()?.lend(to, mark)?;
-    Ok(output::answer(&App::deed_answer(&said, args.form())))
+    Ok(output::answer(&crate::app::deed_answer(&Done::only(said), args.form())))
 }
 
 pub(super) fn merge(args: &Args, other: &Path) -> Result<ExitCode, Problem> {
     let said = args.open()?.merge(other)?;
-    Ok(output::answer(&App::deed_answer(&said, args.form())))
+    Ok(output::answer(&crate::app::deed_answer(&Done::only(said), args.form())))
 }
 
 pub(super) fn export(args: &Args, folder: &Path) -> Result<ExitCode, Problem> {
     let said = args.open()?.export(folder)?;
-    Ok(output::answer(&App::deed_answer(&said, args.form())))
+    Ok(output::answer(&crate::app::deed_answer(&Done::only(said), args.form())))
 }
 
 pub(super) fn journal(args: &Args) -> Result<ExitCode, Problem> {

@@ -13,6 +13,7 @@ pub mod limit;
 mod local_time;
 mod method;
 mod night;
+mod past;
 mod person;
 mod piece;
 mod place;
@@ -45,13 +46,14 @@ pub use method::{
     RecipeLight, RecipeStep, RecipeStepId, RecipeUse, RecipeUseId, StepDeed, WaitKind,
 };
 pub use night::{DarkTime, DarkTimeId, Night, NightId};
+pub use past::{KeptStep, PastChange};
 pub use person::{Person, PersonId};
 pub use piece::{Condition, Piece, PieceId};
 pub use place::{Access, FallLine, FallLineId, Place, PlaceId};
 pub use placement::{Placement, PlacementId, PlacementPiece, PlacementPieceId};
 pub use product::{Direction, LoadModel, PlugSex, Product, ProductEnd, ProductEndId, ProductId, Role};
 pub use reading::{MeterReading, MeterReadingId};
-pub use rows::Rows;
+pub use rows::{Read, Rows, Stamp, reading};
 pub use season::{
     Decision, Differed, Duty, DutyId, DutyKind, Numbering, Season, SeasonDifference, SeasonDifferenceId,
     SeasonId,

@@ -1,22 +1,101 @@
-//! The rows of a table, shared by copies of a yard.
+//! The rows of one table: shared by copies of a yard until one of them changes, stamped anew at each change, and noted
+//! when they are read.
 
+use std::cell::RefCell;
+use std::collections::BTreeSet;
 use std::ops::{Deref, DerefMut};
 use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
 
-/// Rows that copies share until one of them is changed: work beside the screens takes a yard along for nothing, and a
-/// tick meanwhile copies one table, not all.
-#[derive(Debug, PartialEq, Eq)]
-pub struct Rows<T>(Arc<Vec<T>>);
+/// Names what a table says: two tables with one stamp say the same. Copies keep it, every change takes a new one.
+pub type Stamp = u64;
+
+fn next_stamp() -> Stamp {
+    static LAST: AtomicU64 = AtomicU64::new(0);
+    LAST.fetch_add(1, Ordering::Relaxed) + 1
+}
+
+thread_local! {
+    /// What was read since [`reading`] began; nothing where nobody asked.
+    static READING: RefCell<Option<BTreeSet<Stamp>>> = const { RefCell::new(None) };
+}
+
+/// The tables that something was worked out from.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Read(Vec<Stamp>);
+
+impl Read {
+    /// Whether it would come out the same of facts with these stamps.
+    pub fn holds(&self, now: &BTreeSet<Stamp>) -> bool {
+        self.0.iter().all(|s| now.contains(s))
+    }
+
+    /// Without one table, for what keeps its own account of that.
+    #[must_use]
+    pub fn except(mut self, stamp: Stamp) -> Self {
+        self.0.retain(|s| *s != stamp);
+        self
+    }
+
+    /// Counts as read by whatever is worked out now.
+    pub fn note(&self) {
+        READING.with_borrow_mut(|open| {
+            if let Some(list) = open {
+                list.extend(&self.0);
+            }
+        });
+    }
+}
+
+/// Does `work` and says which tables it read, on this thread. What is worked out within is part of what is around it.
+pub fn reading<T>(work: impl FnOnce() -> T) -> (T, Read) {
+    let outer = READING.replace(Some(BTreeSet::new()));
+    let out = work();
+    let read = Read(READING.replace(outer).into_iter().flatten().collect());
+    read.note();
+    (out, read)
+}
+
+/// The rows of one table, as a list; the first change of a copy takes rows of its own.
+#[derive(Debug)]
+pub struct Rows<T> {
+    rows: Arc<Vec<T>>,
+    stamp: Stamp,
+}
+
+impl<T> Rows<T> {
+    /// See [`Stamp`]; asking for it reads nothing.
+    pub fn stamp(&self) -> Stamp {
+        self.stamp
+    }
+}
+
+impl<T: PartialEq> Rows<T> {
+    /// Keeps the rows of `before` where they say the same, stamp and all.
+    pub(super) fn keep(&mut self, before: &Self) {
+        if self.rows == before.rows {
+            *self = before.clone();
+        }
+    }
+}
+
+impl<T: PartialEq> PartialEq for Rows<T> {
+    fn eq(&self, other: &Self) -> bool {
+        self.stamp == other.stamp || self.rows == other.rows
+    }
+}
+
+impl<T: Eq> Eq for Rows<T> {}
 
 impl<T> Clone for Rows<T> {
     fn clone(&self) -> Self {
-        Self(Arc::clone(&self.0))
+        Self { rows: Arc::clone(&self.rows), stamp: self.stamp }
     }
 }
 
 impl<T> Default for Rows<T> {
     fn default() -> Self {
-        Self(Arc::default())
+        Self { rows: Arc::default(), stamp: next_stamp() }
     }
 }
 
@@ -24,7 +103,7 @@ impl<T> From<Vec<T>> for Rows<T> {
     fn from(mut rows: Vec<T>) -> Self {
         // Read row by row, a table has room for up to as many again.
         rows.shrink_to_fit();
-        Self(Arc::new(rows))
+        Self { rows: Arc::new(rows), stamp: next_stamp() }
     }
 }
 
@@ -38,13 +117,19 @@ impl<T> Deref for Rows<T> {
     type Target = Vec<T>;
 
     fn deref(&self) -> &Vec<T> {
-        &self.0
+        READING.with_borrow_mut(|open| {
+            if let Some(list) = open {
+                list.insert(self.stamp);
+            }
+        });
+        &self.rows
     }
 }
 
 impl<T: Clone> DerefMut for Rows<T> {
     fn deref_mut(&mut self) -> &mut Vec<T> {
-        Arc::make_mut(&mut self.0)
+        self.stamp = next_stamp();
+        Arc::make_mut(&mut self.rows)
     }
 }
 
@@ -53,7 +138,7 @@ impl<'a, T> IntoIterator for &'a Rows<T> {
     type IntoIter = std::slice::Iter<'a, T>;
 
     fn into_iter(self) -> Self::IntoIter {
-        self.0.iter()
+        self.deref().iter()
     }
 }
 
@@ -63,5 +148,44 @@ impl<'a, T: Clone> IntoIterator for &'a mut Rows<T> {
 
     fn into_iter(self) -> Self::IntoIter {
         self.iter_mut()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_read_holds_until_one_of_its_tables_changes() {
+        let mut read_one: Rows<u8> = vec![1].into();
+        let mut other: Rows<u8> = vec![2].into();
+        let stamps = |a: &Rows<u8>, b: &Rows<u8>| BTreeSet::from([a.stamp(), b.stamp()]);
+        let (sum, read) = reading(|| read_one.iter().sum::<u8>());
+        assert_eq!(sum, 1);
+        other.push(3);
+        assert!(read.holds(&stamps(&read_one, &other)));
+        read_one.push(4);
+        assert!(!read.holds(&stamps(&read_one, &other)));
+    }
+
+    #[test]
+    fn what_is_read_within_counts_for_what_is_around() {
+        let rows: Rows<u8> = vec![1].into();
+        let ((_, inner), outer) = reading(|| reading(|| rows.len()));
+        assert_eq!(inner, outer);
+        let (_, again) = reading(|| inner.note());
+        assert_eq!(again, outer);
+        assert_eq!(reading(|| rows.stamp()).1, Read::default());
+    }
+
+    #[test]
+    fn rows_that_say_the_same_keep_their_stamp() {
+        let before: Rows<u8> = vec![1].into();
+        let mut same: Rows<u8> = vec![1].into();
+        let mut other: Rows<u8> = vec![2].into();
+        same.keep(&before);
+        other.keep(&before);
+        assert_eq!(same.stamp(), before.stamp());
+        assert_ne!(other.stamp(), before.stamp());
     }
 }

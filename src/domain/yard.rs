@@ -1,10 +1,12 @@
 //! All facts of one yard, as loaded.
 
+use std::collections::BTreeSet;
+
 use uuid::Uuid;
 
 use super::cell::Value;
 use super::fact::{Fact, RowChange, Table};
-use super::rows::Rows;
+use super::rows::{Rows, Stamp};
 use super::{
     Attachment, Caution, Circuit, Container, DarkTime, DeskTask, Duty, FallLine, Fault, Guy, Link,
     MeterReading, Method, Need, Night, Offer, OrderLine, Outlet, Person, Piece, Place, Placement,
@@ -155,12 +157,47 @@ macro_rules! yard_lists {
                 Ok(Self { $($list: source.facts::<$fact>()?.into()),+ })
             }
 
+            /// What each list says, by its stamp.
+            pub fn stamps(&self) -> BTreeSet<Stamp> {
+                BTreeSet::from([$(self.$list.stamp()),+])
+            }
+
+            /// Keeps the lists of `before` that say the same, stamps and all: what was worked out from them holds.
+            #[must_use]
+            pub fn keeping(mut self, before: &Self) -> Self {
+                $(self.$list.keep(&before.$list);)+
+                self
+            }
+
             /// Takes in how one row stands now.
             pub fn refresh<S: FactSource>(&mut self, table: &str, id: Uuid, source: &mut S) -> Result<(), S::Fault> {
                 $(if table == <$fact>::TABLE.name {
                     put(&mut self.$list, id, source.fact::<$fact>(id)?);
                 })+
                 Ok(())
+            }
+
+            /// Those of some rows, by table and id, that are there.
+            pub fn ids(&self, of: &[(&str, Uuid)]) -> BTreeSet<Uuid> {
+                let mut there = BTreeSet::new();
+                $(if of.iter().any(|(table, _)| *table == <$fact>::TABLE.name) {
+                    let asked: BTreeSet<Uuid> =
+                        of.iter().filter(|(table, _)| *table == <$fact>::TABLE.name).map(|(_, id)| *id).collect();
+                    there.extend(self.$list.iter().map(Fact::row_id).filter(|id| asked.contains(id)));
+                })+
+                there
+            }
+
+            /// How people name a row: by its code, else by the key of the step it is about.
+            pub fn name_of(&self, table: &str, id: Uuid) -> Option<String> {
+                $(if table == <$fact>::TABLE.name {
+                    let row = self.$list.iter().find(|f| f.row_id() == id)?.to_row();
+                    return ["code", "step_key"].iter().find_map(|name| {
+                        let (_, value) = row.set.iter().find(|(column, _)| column == name)?;
+                        if let Value::Text(text) = value { Some(text.clone()) } else { None }
+                    });
+                })+
+                None
             }
 
             /// Every fact as the row that writes it whole, parents before children.

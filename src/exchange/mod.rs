@@ -5,6 +5,7 @@
 //! Not here: paths and files (`app`), computing and the clock, the yard file (`store`).
 
 pub mod calendar;
+pub(crate) mod commands;
 pub mod csv;
 pub mod json;
 pub mod print;

@@ -16,7 +16,7 @@ use super::moves::count_moves;
 use super::order::{positions, walk_order};
 use super::plan::{AfterEdge, GoalRow, Moves, Plan, PlannedStep, SetUpMinutes, Told};
 use super::resources::Equipment;
-use super::steady::{Expected, solve_steady, soon_enough};
+use super::steady::{solve_steady, soon_enough};
 use super::telling::{begun_with, place, print_cures, tell_parts, tell_unplaced};
 use crate::domain::{Phase, Season};
 use crate::steps::{Derived, Facts, Role, State, StepKey};
@@ -61,12 +61,12 @@ impl Request<'_> {
 
 /// Plans one phase of one season. The same request and effort in schedules give the same plan.
 pub fn make_plan(request: &Request, effort: Effort) -> Plan {
-    plan_again(request, &Expected::default(), effort)
+    plan_again(request, &[], effort)
 }
 
-/// Plans as [`make_plan`], with the smallest disturbance of what people go by: a standing plan that still holds is
-/// the plan, and what fits the session that runs stays in it, in its order.
-pub fn plan_again(request: &Request, expected: &Expected, effort: Effort) -> Plan {
+/// Plans as [`make_plan`], with the smallest disturbance of the session that runs: what still fits it of `walked`, its
+/// steps in the order in which they are walked, stays in it, in that order.
+pub fn plan_again(request: &Request, walked: &[StepKey], effort: Effort) -> Plan {
     let yard = request.facts.yard;
     let Prepared { calendar, equipment, items, bound } = Prepared::new(request);
     let told = Told {
@@ -79,11 +79,8 @@ pub fn plan_again(request: &Request, expected: &Expected, effort: Effort) -> Pla
     if !told.sessions {
         return frame.undated(&items, &bound);
     }
-    if let Some(plan) = frame.still_holds(&items, expected.standing, &effort) {
-        return plan;
-    }
-    let (running, session) = frame.running(&items, expected.running);
-    let kept: Vec<StepKey> = expected.running.iter().chain(request.kept).cloned().collect();
+    let (running, session) = frame.running(&items, walked);
+    let kept: Vec<StepKey> = walked.iter().chain(request.kept).cloned().collect();
     let request = &Request { kept: &kept, ..*request };
     let frame = Frame { request, ..frame };
     let mut plan = frame.dated(&items, &bound, effort, &|p, l, c| solve_steady(p, l, c, (&running, session)));

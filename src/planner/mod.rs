@@ -37,4 +37,3 @@ pub use odds::{Chances, Guess, LOST_BY_MONTH, Odds, OddsRequest, RUNS, Risk, odd
 pub use plan::{AfterEdge, GoalRow, Moves, Plan, PlannedStep, SetUpMinutes, Told};
 pub use refusal::Refusal;
 pub use resources::{Equipment, EquipmentUnit};
-pub use steady::Expected;

@@ -1,68 +1,14 @@
-//! Planning again with the smallest disturbance: what still holds stands, and the session that runs keeps its order.
+//! Planning again with the smallest disturbance: the session that runs keeps its order.
 
-use super::check::check;
 use super::engine::{
     Control, Edge, Lag, Limits as EngineLimits, Problem, ProblemError, Solution, StoppedBy, Time, Window,
     solve,
 };
-use super::make::{Effort, Frame, Request, share, solve_kept};
+use super::make::{Frame, share, solve_kept};
 use super::map::Item;
-use super::plan::Plan;
 use crate::steps::{State, StepKey};
 
-/// What people go by.
-#[derive(Clone, Copy, Default)]
-pub struct Expected<'a> {
-    /// The plan that showed last.
-    pub standing: Option<&'a Plan>,
-    /// Steps of the session that runs now, in the order in which they are walked.
-    pub running: &'a [StepKey],
-}
-
 impl Frame<'_> {
-    /// The standing plan, where nothing was done or told since, it still passes the checker, and as many schedules
-    /// have gone into it.
-    pub(super) fn still_holds(
-        &self,
-        items: &[Item],
-        standing: Option<&Plan>,
-        effort: &Effort,
-    ) -> Option<Plan> {
-        let old = standing?;
-        let request: &Request = self.request;
-        let blank = self.empty_plan();
-        let searched = old.schedules >= effort.schedules || old.stopped_by == "bound";
-        let same = old.now <= blank.now
-            && (&old.season, old.phase, old.seed, old.zone)
-                == (&blank.season, blank.phase, blank.seed, blank.zone)
-            && (old.lights_on, old.rehearsal) == (blank.lights_on, blank.rehearsal)
-            && (old.told, old.setup) == (blank.told, blank.setup)
-            && old.equipment == blank.equipment
-            && old.steps.len() == items.len();
-        if !searched || !same {
-            return None;
-        }
-        let ahead = |p: &Plan| p.sessions.iter().filter(|s| s.to > blank.now).cloned().collect::<Vec<_>>();
-        if ahead(old) != ahead(&blank) {
-            return None;
-        }
-        let unmoved = items.iter().all(|item| {
-            old.step(&item.step.key).is_some_and(|p| {
-                let told = (&p.step, p.state, p.done, p.minutes, p.part, &p.why)
-                    == (item.step, item.state, item.done, item.minutes, item.part, &item.why);
-                told && match item.state {
-                    // A begun step ends no earlier than now: it moves with the clock.
-                    State::Doing => old.now == blank.now,
-                    State::Done => (p.from, p.to) == (item.from.or(item.to), item.to),
-                    State::Open | State::Held | State::Skipped => true,
-                }
-            })
-        });
-        let plan = Plan { now: blank.now, ..old.clone() };
-        let holds = || check(&plan, request.facts, request.derived, request.season, plan.now).is_empty();
-        (unmoved && holds()).then_some(plan)
-    }
-
     /// Positions of the steps expected in the session that runs now, and that session.
     pub(super) fn running(&self, items: &[Item], keys: &[StepKey]) -> (Vec<usize>, u32) {
         let now = self.request.now;

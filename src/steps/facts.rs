@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::index::Index;
 use super::key::StepKey;
 use super::mend::recorded_seconds;
-use super::progress::{Progress, progress};
+use super::progress::Progress;
 use crate::domain::{
     Access, Fault, FaultId, Link, LinkKind, Method, MethodId, Piece, PieceId, Place, PlaceId, Placement,
     PlacementId, Product, ProductId, RecipeStep, RepairDeed, RepairEntry, Season, SeasonId, Yard,
@@ -292,7 +292,7 @@ impl<'a> Facts<'a> {
 
     /// What has been done of every step ever ticked.
     pub fn progress(&self) -> Arc<BTreeMap<StepKey, Progress>> {
-        self.index.progress.shared(|| progress(&self.yard.ticks))
+        self.index.progress(&self.yard.ticks)
     }
 
     /// All faults of a placement's pieces, and those of the placement itself that name no piece.

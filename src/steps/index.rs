@@ -4,25 +4,31 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, OnceLock};
 
 use super::key::StepKey;
-use super::progress::{Progress, progress_of};
+use super::progress::{Progress, progress, progress_of};
 use crate::domain::{
-    FaultId, MethodId, PieceId, PlaceId, PlacementId, ProductId, RepairDeed, RowChange, SeasonId, Yard,
+    FaultId, MethodId, PieceId, PlaceId, PlacementId, ProductId, Read, RepairDeed, SeasonId, Stamp, Tick,
+    Yard, reading,
 };
 
 /// Positions in a table of the yard, by the id of what they belong to.
 type Rows<K> = Once<BTreeMap<K, Vec<usize>>>;
 type Row<K> = Once<BTreeMap<K, usize>>;
 
-/// Worked out at its first use; copies share what was.
-pub(super) struct Once<T>(OnceLock<Arc<T>>);
+/// Worked out at its first use, with the tables that were read for it; copies share it.
+pub(super) struct Once<T>(OnceLock<Arc<(T, Read)>>);
 
 impl<T> Once<T> {
     pub(super) fn get_or_init(&self, make: impl FnOnce() -> T) -> &T {
-        self.0.get_or_init(|| Arc::new(make()))
+        let (value, read) = &**self.0.get_or_init(|| Arc::new(reading(make)));
+        read.note();
+        value
     }
 
-    pub(super) fn shared(&self, make: impl FnOnce() -> T) -> Arc<T> {
-        Arc::clone(self.0.get_or_init(|| Arc::new(make())))
+    /// Forgets what would come out otherwise now.
+    fn keep(&mut self, now: &BTreeSet<Stamp>) {
+        if self.0.get().is_some_and(|known| !known.1.holds(now)) {
+            *self = Self::default();
+        }
     }
 }
 
@@ -59,28 +65,47 @@ pub struct Index {
     /// Of faults that name no piece.
     pub(super) faults_of_placement: Rows<PlacementId>,
     pub(super) mending_s: Once<BTreeMap<String, i64>>,
-    pub(super) progress: Once<BTreeMap<StepKey, Progress>>,
+    progress: OnceLock<Arc<BTreeMap<StepKey, Progress>>>,
 }
 
 impl Index {
-    /// What it looks things up in, besides ticks and repairs.
-    const TABLES: [&'static str; 8] =
-        ["place", "product", "piece", "method", "recipe_step", "placement", "placement_piece", "fault"];
+    /// What the ticks say of each step; whoever asks keeps account of the steps he asked about.
+    pub(super) fn progress(&self, ticks: &[Tick]) -> Arc<BTreeMap<StepKey, Progress>> {
+        Arc::clone(self.progress.get_or_init(|| Arc::new(progress(ticks))))
+    }
 
-    /// The index of `yard` as it is after a change of `rows`, whose ticks are of the steps `ticked`: an evening's ticks
-    /// do not ask for all of it again.
+    /// The index of `yard` as it is after a change that ticked the steps `ticked`: an evening's ticks do not ask for
+    /// all of it again. Nothing for `ticked` where the steps are not known.
     #[must_use]
-    pub fn after(self: Arc<Self>, yard: &Yard, rows: &[RowChange], ticked: &BTreeSet<StepKey>) -> Arc<Self> {
+    pub fn after(self: Arc<Self>, yard: &Yard, ticked: Option<&BTreeSet<StepKey>>) -> Arc<Self> {
         let mut index = Arc::unwrap_or_clone(self);
-        for row in rows {
-            index.forget(row.table);
-        }
-        if let Some(known) = index.progress.0.get_mut() {
-            let known = Arc::make_mut(known);
-            for key in ticked {
-                known.remove(key);
+        let now = yard.stamps();
+        index.places.keep(&now);
+        index.products.keep(&now);
+        index.pieces.keep(&now);
+        index.methods.keep(&now);
+        index.recipes.keep(&now);
+        index.placements.keep(&now);
+        index.pieces_of.keep(&now);
+        index.put_out_by.keep(&now);
+        index.placements_of.keep(&now);
+        index.repairs.keep(&now);
+        index.stands.keep(&now);
+        index.faults_of_piece.keep(&now);
+        index.open_of_piece.keep(&now);
+        index.faults_of_placement.keep(&now);
+        index.mending_s.keep(&now);
+        match ticked {
+            None => index.progress = OnceLock::new(),
+            Some(ticked) if !ticked.is_empty() => {
+                if let Some(known) = index.progress.get_mut().map(Arc::make_mut) {
+                    for key in ticked {
+                        known.remove(key);
+                    }
+                    known.extend(progress_of(&yard.ticks, ticked));
+                }
             }
-            known.extend(progress_of(&yard.ticks, ticked));
+            Some(_) => {}
         }
         Arc::new(index)
     }
@@ -88,24 +113,6 @@ impl Index {
     /// Where rows stand, without what the ticks say.
     #[must_use]
     pub fn without_progress(&self) -> Self {
-        Self { progress: Once::default(), ..self.clone() }
-    }
-
-    /// Forgets what it looked up in a table.
-    fn forget(&mut self, table: &str) {
-        match table {
-            // A repair is ticked like any step, evening after evening.
-            "repair_entry" => {
-                self.repairs = Once::default();
-                self.stands = Once::default();
-                self.open_of_piece = Once::default();
-                self.mending_s = Once::default();
-            }
-            _ if Self::TABLES.contains(&table) => {
-                let progress = std::mem::take(&mut self.progress);
-                *self = Self { progress, ..Self::default() };
-            }
-            _ => {}
-        }
+        Self { progress: OnceLock::new(), ..self.clone() }
     }
 }

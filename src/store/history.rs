@@ -5,7 +5,7 @@ use std::ops::ControlFlow;
 
 use rusqlite::{Connection, OptionalExtension};
 
-use crate::domain::Value;
+use crate::domain::{PastChange, Value};
 
 use super::door::EntryId;
 use super::error::StoreError;
@@ -33,16 +33,6 @@ pub struct LastDeed {
     /// UTC milliseconds of the entry's clock, which never goes back.
     pub at_ms: i64,
     pub what: String,
-}
-
-/// One column of one row as it was changed by a deed that still counts.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct PastChange {
-    /// UTC milliseconds of the entry's clock.
-    pub at_ms: i64,
-    pub column: String,
-    pub before: Value,
-    pub after: Value,
 }
 
 impl Store {

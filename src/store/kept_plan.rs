@@ -1,25 +1,8 @@
 //! The kept plan: what people expect, one row a step, replaced as a whole. Losing it loses no fact.
 
-use rusqlite::TransactionBehavior;
-
 use super::error::StoreError;
 use super::open::Store;
-
-/// One step of the kept plan.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct KeptStep {
-    pub step_key: String,
-    pub season_code: String,
-    pub phase: String,
-    /// Its place in the order of walking.
-    pub position: i64,
-    pub session_code: Option<String>,
-    /// With offset, as the plan prints it.
-    pub from: Option<String>,
-    pub to: Option<String>,
-    /// Codes of people, parted by blanks.
-    pub people: String,
-}
+use crate::domain::KeptStep;
 
 impl Store {
     /// Keeps this plan instead of the one kept before.
@@ -27,7 +10,8 @@ impl Store {
         self.refuse_reading_only()?;
         let path = self.path.clone();
         let sql = |error| StoreError::of(error, &path);
-        let tx = self.conn.transaction_with_behavior(TransactionBehavior::Immediate).map_err(sql)?;
+        // A savepoint outside of a change that is held is a transaction of its own.
+        let tx = self.conn.savepoint().map_err(sql)?;
         tx.execute("DELETE FROM kept_plan", []).map_err(sql)?;
         {
             let mut insert = tx

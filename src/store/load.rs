@@ -37,8 +37,13 @@ impl Store {
 
     fn gather(&self, ended: bool) -> Result<Yard, StoreError> {
         // One transaction: all lists as of one moment.
+        let gather = |conn: &Connection| Yard::gather(&mut Loader { conn, path: &self.path, ended });
+        // A change that is held reads within itself.
+        if self.held {
+            return gather(&self.conn);
+        }
         let tx = self.conn.unchecked_transaction().map_err(|e| self.sql(e))?;
-        let yard = Yard::gather(&mut Loader { conn: &tx, path: &self.path, ended })?;
+        let yard = gather(&tx)?;
         tx.finish().map_err(|e| self.sql(e))?;
         // All pages were read once and hardly any is read again.
         self.conn.execute_batch("PRAGMA shrink_memory").map_err(|e| self.sql(e))?;

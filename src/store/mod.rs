@@ -31,8 +31,8 @@ pub use backup::BackupReport;
 pub use conflict::Conflict;
 pub use door::{Applied, EntryId};
 pub use error::StoreError;
-pub use history::{LastDeed, PastChange, PastDeed};
-pub use kept_plan::KeptStep;
+pub use history::{LastDeed, PastDeed};
+
 pub use merge::MergeReport;
 pub use migration::{MIGRATIONS, Migration, SCHEMA_VERSION};
 pub use open::{Mode, NewYard, Store};

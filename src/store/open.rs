@@ -58,6 +58,8 @@ pub struct Store {
     pub(super) door: Arc<AtomicBool>,
     /// Whether it was not closed cleanly before, or another program has it open.
     pub(super) left_open: bool,
+    /// A change is held open.
+    pub(super) held: bool,
 }
 
 impl Store {
@@ -158,7 +160,7 @@ impl Store {
         let door = Arc::new(AtomicBool::new(false));
         guard(&mut conn, &door).map_err(|e| StoreError::of(e, path))?;
         conn.set_prepared_statement_cache_capacity(256);
-        Ok(Self { conn, path: path.to_owned(), mode, yard_id, device, door, left_open: false })
+        Ok(Self { conn, path: path.to_owned(), mode, yard_id, device, door, left_open: false, held: false })
     }
 
     pub fn mode(&self) -> &Mode {
@@ -212,6 +214,9 @@ impl Store {
         self.refuse_reading_only()?;
         let path = self.path.clone();
         let sql = |error| StoreError::of(error, &path);
+        if self.held {
+            return self.write_within(work);
+        }
         let tx = self.conn.transaction_with_behavior(TransactionBehavior::Immediate).map_err(sql)?;
         self.door.store(true, Ordering::SeqCst);
         let done = tx
@@ -223,6 +228,49 @@ impl Store {
         // A statement compiled with the door open must not serve with it shut.
         self.conn.flush_prepared_statement_cache();
         done
+    }
+
+    /// The same within a change that is [held](Self::hold).
+    fn write_within<T, E: From<StoreError>>(
+        &mut self,
+        work: impl FnOnce(&Connection) -> Result<T, E>,
+    ) -> Result<T, E> {
+        let path = self.path.clone();
+        let sql = |error| StoreError::of(error, &path);
+        let part = self.conn.savepoint().map_err(sql)?;
+        self.door.store(true, Ordering::SeqCst);
+        let done = work(&part).and_then(|out| part.commit().map_err(|e| E::from(sql(e))).map(|()| out));
+        self.door.store(false, Ordering::SeqCst);
+        self.conn.flush_prepared_statement_cache();
+        done
+    }
+
+    /// Begins a change of the file that may take several writes: until it is [released](Self::release) nobody else
+    /// writes, and what is read is what it will be made on.
+    ///
+    /// # Errors
+    /// `Newer`, `ReadOnly`, `Busy`.
+    pub fn hold(&mut self) -> Result<(), StoreError> {
+        self.refuse_reading_only()?;
+        let begun = self.conn.execute_batch("BEGIN IMMEDIATE; PRAGMA defer_foreign_keys = on;");
+        begun.map_err(|e| self.sql(e))?;
+        self.held = true;
+        Ok(())
+    }
+
+    /// Ends the change that is held: all of it is on the disk then, or nothing.
+    ///
+    /// # Errors
+    /// `Full`, `Refused` and the like where it could not be written; then nothing of it was.
+    pub fn release(&mut self, keep: bool) -> Result<(), StoreError> {
+        self.held = false;
+        let ended =
+            if keep { self.conn.execute_batch("COMMIT") } else { self.conn.execute_batch("ROLLBACK") };
+        ended.map_err(|e| {
+            // A commit that failed leaves its transaction open.
+            let _ = self.conn.execute_batch("ROLLBACK");
+            self.sql(e)
+        })
     }
 
     pub(super) fn sql(&self, error: rusqlite::Error) -> StoreError {

@@ -3,7 +3,7 @@
 use super::host::Host;
 use super::state::State;
 use super::update::loaded;
-use crate::app::view::ScreenId;
+use crate::answers::view::ScreenId;
 
 /// So long after the last key, milliseconds, it begins.
 pub const QUIET_MS: u64 = 150;

@@ -8,7 +8,7 @@ use super::popup::{Flow, Pick, Popup, Reading};
 use super::run::Options;
 use super::state::State;
 use super::update::{loaded, performed, refused, update};
-use crate::app::view::{PastRow, ScreenId};
+use crate::answers::view::{PastRow, ScreenId};
 
 /// What the loop does after effects were carried out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -1,6 +1,6 @@
 //! What an update wants done outside: plain data, carried out by `run`.
 
-use crate::app::view::ScreenId;
+use crate::answers::view::ScreenId;
 use crate::app::{Ask, LookWord};
 
 use super::action::Action;

@@ -1,27 +1,11 @@
 //! What the screens need from the program around them.
 
-use crate::app::power::WhatIf;
-use crate::app::view::{Frame, PastRow, ScreenId};
-use crate::app::{Ask, BuyChoice, Detail, DetailOf, LookWord, Page, Paths, Problem};
-use crate::domain::{Numbering, Phase};
+use crate::answers::view::{Frame, PastRow, ScreenId};
+use crate::app::{Ask, Detail, DetailOf, LookWord, Page, PageWant, Paths, Problem};
+use crate::domain::Phase;
 
 /// Deeds that the history shows.
 const PAST: usize = 200;
-
-/// Which part of a page is wanted.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct PageWant {
-    /// Which session Walk shows; nothing takes the one that is due.
-    pub walk_session: Option<usize>,
-    /// Which phase Walk and Plan show; nothing takes the one of the day.
-    pub phase: Option<Phase>,
-    /// What Power tries without touching facts.
-    pub what_if: WhatIf,
-    /// How Power proposes numbers; nothing takes the season's way.
-    pub numbering: Option<Numbering>,
-    /// What Buy tries without touching facts.
-    pub buy: BuyChoice,
-}
 
 /// Long work that runs beside the screens.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -73,13 +57,7 @@ impl Host for crate::app::App {
     }
 
     fn page(&mut self, screen: ScreenId, want: &PageWant) -> Result<Page, Problem> {
-        if screen == ScreenId::Power {
-            return Ok(Page::Power(self.power_page(&want.what_if, want.numbering)?));
-        }
-        if screen == ScreenId::Buy {
-            return Ok(Page::Buy(self.buy_page_of(&want.buy)?));
-        }
-        Self::page(self, screen, want.walk_session, want.phase)
+        Self::page(self, screen, want)
     }
 
     fn detail(&self, of: DetailOf) -> Option<Detail> {
@@ -87,7 +65,7 @@ impl Host for crate::app::App {
     }
 
     fn perform(&mut self, ask: &Ask) -> Result<String, Problem> {
-        Self::perform(self, ask)
+        Ok(Self::perform(self, ask)?.said)
     }
 
     fn past(&self) -> Result<Vec<PastRow>, Problem> {
@@ -134,7 +112,7 @@ impl Host for crate::app::App {
     }
 
     fn settled(&mut self, phase: Option<Phase>) {
-        let phase = phase.unwrap_or_else(|| self.phase_now());
+        let phase = phase.unwrap_or_else(|| self.outlook().phase_now());
         // A yard without a season has nothing to improve, and says so on its page.
         let _ = self.improve_once(phase);
         self.fold_log();

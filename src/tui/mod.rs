@@ -24,7 +24,7 @@ pub mod update;
 pub mod viewer;
 pub mod widgets;
 
-pub use host::{Background, Host, PageWant};
+pub use host::{Background, Host};
 pub use keymap::{KeyText, Keymap};
 pub use look::{Depth, Look, Theme};
 pub use run::{Ended, Options, run};

@@ -20,7 +20,7 @@ use super::state::{State, Tone};
 use super::update::{press, update};
 use super::widgets::text::clean;
 use super::widgets::{Canvas, Field};
-use crate::app::view::ScreenId;
+use crate::answers::view::ScreenId;
 
 /// Columns of a page before it is read: below those that put parts side by side.
 const WIDE: u16 = 108;

@@ -1,6 +1,6 @@
 //! What can be open over a screen, and what its answer is for.
 
-use crate::app::view::ScreenId;
+use crate::answers::view::ScreenId;
 
 use super::action::Action;
 use super::find::rank;

@@ -1,15 +1,16 @@
 //! All that the screens know: plain data, no terminal, no clock.
 
-use crate::app::view::{Frame, ScreenId};
+use crate::answers::view::{Frame, ScreenId};
 use crate::app::{Detail, DetailOf};
 use crate::domain::Phase;
 
-use super::host::{Background, PageWant};
+use super::host::Background;
 use super::keymap::{Key, Keymap, When};
 use super::look::Look;
 use super::popup::Popup;
 use super::screens::{buy, faults, kit, plan, power, seasons, today, totes, walk, yard};
 use super::widgets::canvas::Hit;
+use crate::app::PageWant;
 
 /// The same key within this time, by its event, counts once where settings say nothing else.
 pub const GLOVE_MS: u64 = 150;

@@ -1,6 +1,6 @@
 //! What a key or an action does to the state, and what it wants done.
 
-use crate::app::view::ScreenId;
+use crate::answers::view::ScreenId;
 use crate::app::{Ask, LookWord, Page, Problem};
 
 use super::action::Action;

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::sync::OnceLock;
 
 use divan::Bencher;
-use ladderday::app::view::ScreenId;
+use ladderday::answers::view::ScreenId;
 use ladderday::app::{App, Ask, Choices, Form};
 use ladderday::domain::TickKind;
 
@@ -43,28 +43,28 @@ const SCREENS: [ScreenId; 10] = ScreenId::ALL;
 #[divan::bench(args = SCREENS, sample_count = 5)]
 fn screen(bencher: Bencher, screen: ScreenId) {
     let mut app = App::open(file(), &choices()).unwrap();
-    app.page(screen, None, None).unwrap();
-    bencher.bench_local(|| app.page(screen, None, None).unwrap());
+    app.page(screen, &ladderday::app::PageWant::default()).unwrap();
+    bencher.bench_local(|| app.page(screen, &ladderday::app::PageWant::default()).unwrap());
 }
 
 /// A step ticked, and the walk as it then stands.
 #[divan::bench(sample_count = 5)]
 fn tick(bencher: Bencher) {
     let mut app = App::open(file(), &choices()).unwrap();
-    app.page(ScreenId::Walk, None, None).unwrap();
+    app.page(ScreenId::Walk, &ladderday::app::PageWant::default()).unwrap();
     let mut n = 0;
     bencher.bench_local(|| {
         n += 1;
         let key = format!("placement:PM26-{:03}/stake.mark/up", 16 + n * 4 % 180);
         app.perform(&Ask::Tick { key, kind: TickKind::Note, count: None, why: Some("seen".to_owned()) })
             .unwrap();
-        app.page(ScreenId::Walk, None, None).unwrap()
+        app.page(ScreenId::Walk, &ladderday::app::PageWant::default()).unwrap()
     });
 }
 
 /// The whole record: rates, comparisons, survival, durations.
 #[divan::bench(sample_count = 5)]
 fn history(bencher: Bencher) {
-    let app = App::open(file(), &choices()).unwrap();
-    bencher.bench_local(|| app.history_answer(Form::Json));
+    let mut app = App::open(file(), &choices()).unwrap();
+    bencher.bench_local(|| app.history_answer(Form::Json).unwrap());
 }

@@ -1,6 +1,7 @@
 //! The network of a whole yard, at three sizes, so that linear growth shows in one run.
 
 use divan::Bencher;
+use ladderday::answers::power::WhatIf;
 use ladderday::calc::electrical::network::{
     Cable, Chain, Conductors, LoadModel, NegativeBond, Network, PixelLoad, Point, Supply, solve,
 };
@@ -62,16 +63,16 @@ fn whole_yard(bencher: Bencher, pixels: u32) {
     bencher.bench(|| solve(divan::black_box(&network)).unwrap());
 }
 
-/// The demo yard's network, as `check power` solves it.
+/// The demo yard, as `check power` looks at it.
 #[divan::bench(sample_count = 50)]
 fn demo_yard(bencher: Bencher) {
     let folder = tempfile::tempdir().unwrap();
     let now = Some("2026-09-01T12:00".to_owned());
     let season = Some("harbor-2026".to_owned());
     let choices = ladderday::app::Choices { now, season, ..ladderday::app::Choices::default() };
-    let app = ladderday::app::App::demo(&folder.path().join("d.ladderday"), true, &choices).unwrap();
-    let network = app.power_network().unwrap();
-    bencher.bench(|| solve(divan::black_box(&network)).unwrap());
+    let mut app = ladderday::app::App::demo(&folder.path().join("d.ladderday"), true, &choices).unwrap();
+    let (kinds, tried) = ([ladderday::answers::power::CheckKind::Power], WhatIf::default());
+    bencher.bench_local(|| app.check(&kinds, &tried).unwrap());
 }
 
 /// A matrix of `rows` rows of 100 pixels with a bus on either edge: one part, full of rings.

@@ -1,11 +1,11 @@
-//! Planning again while the work goes on: what still holds stands, and a running session keeps its order.
+//! Planning again while the work goes on: a running session keeps its order.
 
-use chrono::{DateTime, Duration, Utc};
+use chrono::{DateTime, Utc};
 use ladderday::domain::{Access, Phase, TickKind};
-use ladderday::planner::{Effort, Expected, Plan, Request, plan_again};
+use ladderday::planner::{Effort, Plan, Request, plan_again};
 use ladderday::steps::{Facts, StepKey};
 
-use super::generated::{generated, happened};
+use super::generated::generated;
 use super::yard::{Build, breaches, derived, plan, utc};
 
 fn again(b: &Build, now: DateTime<Utc>, standing: Option<&Plan>, running: &[StepKey]) -> Plan {
@@ -17,7 +17,7 @@ fn again(b: &Build, now: DateTime<Utc>, standing: Option<&Plan>, running: &[Step
     let request =
         Request { facts: &facts, derived: &derived, season, phase: Phase::Up, now, seed: 7, kept: &kept };
     let effort = Effort { schedules: 60, stop: &|| false, progress: &|_| () };
-    plan_again(&request, &Expected { standing, running }, effort)
+    plan_again(&request, running, effort)
 }
 
 /// Keys of what is open in the session with this position, in the order of its walk.
@@ -29,32 +29,6 @@ fn walk(plan: &Plan, session: usize) -> Vec<StepKey> {
         .filter(open)
         .map(|p| p.step.key.clone())
         .collect()
-}
-
-#[test]
-fn nothing_done_leaves_every_row_where_it_is() {
-    let mut kept = 0;
-    for seed in 400..424 {
-        let (mut b, now) = generated(seed);
-        happened(&mut b, Phase::Up, now, seed);
-        let first = plan(&b.yard, b.winter(), Phase::Up, now, 7);
-        let same = again(&b, now, Some(&first), &[]);
-        assert_eq!(first, same, "seed {seed}");
-        assert_eq!(breaches(&b.yard, b.winter(), &same), Vec::<String>::new(), "seed {seed}");
-        // Some minutes later nothing has moved either, unless the first of it has begun by then.
-        let later = now + Duration::minutes(3);
-        let begun = first.steps.iter().any(|p| {
-            p.state == ladderday::steps::State::Doing
-                || p.from.is_some_and(|f| f - Duration::minutes(p.setup_minutes) < later && f >= now)
-        });
-        if !begun && first.sessions.iter().all(|s| s.to > later || s.to <= now) {
-            let same = again(&b, later, Some(&first), &[]);
-            assert_eq!(first.steps, same.steps, "seed {seed}");
-            assert_eq!(same.now, later);
-            kept += 1;
-        }
-    }
-    assert!(kept > 4, "only {kept} yards were idle for three minutes");
 }
 
 /// A step told since is planned, and so is one that was held: a plan that stands is not kept for its own sake.
@@ -150,14 +124,10 @@ fn progress_grows_and_a_stop_leaves_a_plan() {
         Request { facts: &facts, derived: &derived, season, phase: Phase::Up, now, seed: 7, kept: &kept };
     let told = std::sync::Mutex::new(Vec::new());
     let effort = Effort { schedules: 400, stop: &|| false, progress: &|n| told.lock().unwrap().push(n) };
-    plan_again(&request, &Expected::default(), effort);
+    plan_again(&request, &[], effort);
     let told = told.into_inner().unwrap();
     assert!(told.len() > 1 && told.is_sorted() && told.iter().all(|n| *n <= 400), "{told:?}");
-    let stopped = plan_again(
-        &request,
-        &Expected::default(),
-        Effort { schedules: 400, stop: &|| true, progress: &|_| () },
-    );
+    let stopped = plan_again(&request, &[], Effort { schedules: 400, stop: &|| true, progress: &|_| () });
     assert_eq!(breaches(&b.yard, b.winter(), &stopped), Vec::<String>::new());
     assert!(stopped.stopped_by != "schedules" && stopped.steps.iter().any(|p| p.from.is_some()));
 }

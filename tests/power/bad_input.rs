@@ -1,6 +1,6 @@
 //! Bad input through CSV: refused with its place, or named as not known; never taken as fine.
 
-use ladderday::app::view::{Level, ScreenId};
+use ladderday::answers::view::{Level, ScreenId};
 use ladderday::app::{App, Choices};
 
 use super::yards::{FILES, checked, codes, small};
@@ -71,7 +71,7 @@ fn what_is_outside_a_formula_is_named_with_its_place() {
             f.code == code && f.place.contains(place) && f.value.contains(value) && f.level <= Level::Mend
         });
         assert!(hit, "{code}: {:#?} {:?}", all.findings, all.not_told);
-        app.page(ScreenId::Power, None, None).unwrap();
+        app.page(ScreenId::Power, &ladderday::app::PageWant::default()).unwrap();
         app.wiring_cards(false).unwrap();
     }
     let (_folder, app) = small(&[]);
@@ -91,7 +91,7 @@ fn what_feeds_itself_is_named() {
     let own = ("link.csv", "F,dc,glow,,S-1,,B-1", "F,dc,glow,,S-1,,S-1");
     let (_folder, mut app) = small(&[own]);
     assert!(codes(&checked(&app)).contains(&"supply_ring"));
-    app.page(ScreenId::Power, None, None).unwrap();
+    app.page(ScreenId::Power, &ladderday::app::PageWant::default()).unwrap();
     let head: Change = ("link.csv", "from_piece,from_port", "from_placement,from_port");
     let each: Change = (
         "link.csv",
@@ -103,7 +103,7 @@ fn what_feeds_itself_is_named() {
     let (_folder, mut app) = small(&[head, each, data[0], data[1], ("link.csv", "B-1,A2,,P-2", ",A2,,P-2")]);
     let all = checked(&app);
     assert!(all.not_told.iter().any(|l| l.contains("supply or port not told for 2")), "{:?}", all.not_told);
-    app.page(ScreenId::Power, None, None).unwrap();
+    app.page(ScreenId::Power, &ladderday::app::PageWant::default()).unwrap();
 }
 
 /// A prop with its feed and no supply behind the box: no volts, no load, and said so.
@@ -117,7 +117,9 @@ fn an_absent_supply_is_not_known() {
         "{:?}",
         all.not_told
     );
-    let ladderday::app::Page::Power(page) = app.page(ScreenId::Power, None, None).unwrap() else {
+    let ladderday::app::Page::Power(page) =
+        app.page(ScreenId::Power, &ladderday::app::PageWant::default()).unwrap()
+    else {
         panic!("Power")
     };
     assert!(page.strings.is_empty());

@@ -1,7 +1,7 @@
 //! The demo yard: what is planted in it is found, and nothing else stops the work.
 
-use ladderday::app::power::{CheckKind, WhatIf};
-use ladderday::app::view::{Level, ScreenId};
+use ladderday::answers::power::{CheckKind, WhatIf};
+use ladderday::answers::view::{Level, ScreenId};
 use ladderday::app::{Ask, Page};
 use ladderday::domain::Phase;
 use ladderday::units::Percent;
@@ -32,7 +32,7 @@ fn the_planted_faults_and_no_other_stop() {
 
 #[test]
 fn another_level_is_tried_without_a_change_of_facts() {
-    let (_folder, app) = demo("harbor-2026");
+    let (_folder, mut app) = demo("harbor-2026");
     let before = app.yard().clone();
     let white = WhatIf { level: Percent::new(100), ..WhatIf::default() };
     let found = app.check(&[CheckKind::Power], &white).unwrap().findings;
@@ -70,7 +70,9 @@ fn numbers_are_proposed_then_written_and_what_is_set_stays() {
 #[test]
 fn the_page_has_loads_and_voltages_and_the_rehearsal_its_currents() {
     let (_folder, mut app) = demo("harbor-2026");
-    let Page::Power(page) = app.page(ScreenId::Power, None, None).unwrap() else { panic!("Power") };
+    let Page::Power(page) = app.page(ScreenId::Power, &ladderday::app::PageWant::default()).unwrap() else {
+        panic!("Power")
+    };
     let mast = page.nodes.iter().find(|n| n.code == "SUP-01").unwrap();
     assert!(mast.kind == "supply" && mast.load.ends_with("A of 56.0 A"), "{mast:?}");
     assert!(
@@ -84,7 +86,17 @@ fn the_page_has_loads_and_voltages_and_the_rehearsal_its_currents() {
     let mut notes: Vec<String> = Vec::new();
     let mut readings = Vec::new();
     for session in 0..80 {
-        let Page::Walk(walk) = app.page(ScreenId::Walk, Some(session), Some(Phase::Up)).unwrap() else {
+        let Page::Walk(walk) = app
+            .page(
+                ScreenId::Walk,
+                &ladderday::app::PageWant {
+                    walk_session: Some(session),
+                    phase: Some(Phase::Up),
+                    ..ladderday::app::PageWant::default()
+                },
+            )
+            .unwrap()
+        else {
             panic!("Walk")
         };
         let steps = walk.places.iter().flat_map(|p| &p.steps);

@@ -2,7 +2,7 @@
 
 use super::yards::{checked, small};
 
-use ladderday::app::view::ScreenId;
+use ladderday::answers::view::ScreenId;
 use ladderday::app::{Ask, Form, NewFault, Page, Tonight};
 use ladderday::domain::Phase;
 
@@ -64,7 +64,9 @@ fn switching_on_goes_in_phases_with_their_currents() {
     ];
     let (_folder, mut app) = small(&two);
     let all = checked(&app);
-    let Page::Power(page) = app.page(ScreenId::Power, None, None).unwrap() else { panic!("Power") };
+    let Page::Power(page) = app.page(ScreenId::Power, &ladderday::app::PageWant::default()).unwrap() else {
+        panic!("Power")
+    };
     let node = page.nodes.iter().find(|n| n.kind == "start-up").unwrap();
     assert_eq!((node.name.as_str(), node.load.as_str()), ("B-1, then B-2", "30.0 A of 45.0 A"));
     assert_eq!(node.share, Some(667));
@@ -190,7 +192,8 @@ fn guide_and_steps_take_the_words_of_the_site() {
         }
         let mut text = String::new();
         for fault in &app.yard().faults {
-            for step in app.fault_detail(fault.id).unwrap().guide {
+            for step in ladderday::answers::faults::fault_detail(&app.outlook(), fault.id, &[]).unwrap().guide
+            {
                 text.extend([step.what.clone(), "\n".to_owned(), format!("{:?}\n", step.results)]);
             }
         }

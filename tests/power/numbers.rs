@@ -1,8 +1,8 @@
 //! The three ways of numbering: proposed, seen, written as one deed, and what is set stays.
 
+use ladderday::answers::power::{CheckKind, WhatIf};
 use ladderday::app::Ask;
 use ladderday::app::Form;
-use ladderday::app::power::{CheckKind, WhatIf};
 use ladderday::domain::Numbering;
 
 use super::yards::{checked, small};

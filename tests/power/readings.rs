@@ -18,7 +18,7 @@ fn a_reading_too_far_off_raises_a_fault_in_the_same_deed() {
     let (_folder, mut app) = small(&[]);
     app.perform(&read(&[("S-1", "1.1")], false)).unwrap();
     assert_eq!((app.yard().meter_readings.len(), app.yard().faults.len()), (1, 0));
-    let said = app.perform(&read(&[("s-1", "1.4 A")], false)).unwrap();
+    let said = app.perform(&read(&[("s-1", "1.4 A")], false)).unwrap().said;
     assert!(said.contains("1.4 A read, 1.0 A expected: more than 20 % off, fault F-001"), "{said}");
     let fault = &app.yard().faults[0];
     assert_eq!(fault.symptom, "current_off");

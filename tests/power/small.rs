@@ -1,7 +1,7 @@
 //! Small yards worked by hand, and what they say where something is missing.
 
-use ladderday::app::power::{CheckKind, WhatIf};
-use ladderday::app::view::{Level, ScreenId};
+use ladderday::answers::power::{CheckKind, WhatIf};
+use ladderday::answers::view::{Level, ScreenId};
 use ladderday::app::{Form, Page};
 
 use super::yards::{checked, codes, small};
@@ -11,7 +11,9 @@ use super::yards::{checked, codes, small};
 #[test]
 fn the_voltage_along_a_string() {
     let (_folder, mut app) = small(&[]);
-    let Page::Power(page) = app.page(ScreenId::Power, None, None).unwrap() else { panic!("Power") };
+    let Page::Power(page) = app.page(ScreenId::Power, &ladderday::app::PageWant::default()).unwrap() else {
+        panic!("Power")
+    };
     let string = &page.strings[0];
     let (first, last) = (string.millivolts[0], *string.millivolts.last().unwrap());
     assert!((first - 4834).abs() <= 3, "{first}");
@@ -40,7 +42,7 @@ fn a_lid_card_has_all_that_is_plugged() {
         ("link.csv", "start_slot\n", "start_slot,colour\n"),
         ("link.csv", "14 AWG,10000,5000,,\n", "14 AWG,10000,5000,,,white tracer\n"),
     ];
-    let (_folder, app) = small(&colour);
+    let (_folder, mut app) = small(&colour);
     let card = app.wiring_cards(false).unwrap();
     for text in [
         "B-1",
@@ -178,7 +180,9 @@ fn the_tree_has_a_prop_under_each_of_its_ports_and_what_hangs_on_it() {
         ),
     ];
     let (_folder, mut app) = small(&feeds);
-    let Page::Power(page) = app.page(ScreenId::Power, None, None).unwrap() else { panic!("Power") };
+    let Page::Power(page) = app.page(ScreenId::Power, &ladderday::app::PageWant::default()).unwrap() else {
+        panic!("Power")
+    };
     let rows: Vec<String> = page
         .nodes
         .iter()
@@ -202,7 +206,9 @@ fn the_tree_has_a_prop_under_each_of_its_ports_and_what_hangs_on_it() {
 #[test]
 fn a_box_without_an_outlet_is_in_the_tree() {
     let (_folder, mut app) = small(&[("link.csv", "M,mains,glow,O,,,B-1,,,,,14 AWG,3000,,,\n", "")]);
-    let Page::Power(page) = app.page(ScreenId::Power, None, None).unwrap() else { panic!("Power") };
+    let Page::Power(page) = app.page(ScreenId::Power, &ladderday::app::PageWant::default()).unwrap() else {
+        panic!("Power")
+    };
     let node = page.nodes.iter().find(|n| n.code == "B-1").unwrap();
     assert_eq!((node.depth, node.load.as_str()), (0, "outlet not told"));
     assert!(page.nodes.iter().any(|n| n.kind == "prop" && n.code == "P-1" && n.share.is_some()));
@@ -211,12 +217,12 @@ fn a_box_without_an_outlet_is_in_the_tree() {
 /// 1 A with a quarter to spare takes a fuse of 2 A (ISO 8820-3 ratings); universe 1 is 239.255.0.1 (ANSI E1.31).
 #[test]
 fn a_lid_card_proposes_the_fuse_that_is_not_told_and_names_the_group() {
-    let (_folder, app) = small(&[("link.csv", "14 AWG,10000,5000", "14 AWG,10000,")]);
+    let (_folder, mut app) = small(&[("link.csv", "14 AWG,10000,5000", "14 AWG,10000,")]);
     for card in [app.wiring_cards(false).unwrap(), app.wiring_cards(true).unwrap()] {
         assert!(card.contains("2 A proposed"), "{card}");
         assert!(card.contains("239.255.0.1"), "{card}");
     }
     assert!(checked(&app).not_told.iter().any(|l| l.contains("fuse not told for 1 feeders")));
-    let (_folder, app) = small(&[]);
+    let (_folder, mut app) = small(&[]);
     assert!(!app.wiring_cards(false).unwrap().contains("proposed"));
 }

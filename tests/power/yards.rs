@@ -1,6 +1,6 @@
 //! Yards to check: the demo, and a small one of CSV texts.
 
-use ladderday::app::power::{CheckKind, Checked, WhatIf};
+use ladderday::answers::power::{CheckKind, Checked, WhatIf, check_answer};
 use ladderday::app::{App, Choices};
 use tempfile::TempDir;
 
@@ -72,7 +72,7 @@ pub(super) fn small(changes: &[(&str, &str, &str)]) -> (TempDir, App) {
 }
 
 pub(super) fn checked(app: &App) -> Checked {
-    app.check(&BOTH, &WhatIf::default()).unwrap()
+    check_answer(&app.outlook(), &BOTH, &WhatIf::default(), None).unwrap().checked
 }
 
 pub(super) fn codes(checked: &Checked) -> Vec<&str> {

@@ -1,7 +1,7 @@
 //! Supplies among each other: rings, joined outputs, cut rails, a minus that does not meet.
 
+use ladderday::answers::view::{Level, ScreenId};
 use ladderday::app::Page;
-use ladderday::app::view::{Level, ScreenId};
 
 use super::yards::{checked, codes, small};
 
@@ -25,7 +25,10 @@ fn with(
 fn a_cut_rail_parts_the_zones() {
     let amps = |changes: &[(&str, &str, &str)]| {
         let (_folder, mut app) = small(changes);
-        let Page::Power(page) = app.page(ScreenId::Power, None, None).unwrap() else { panic!("Power") };
+        let Page::Power(page) = app.page(ScreenId::Power, &ladderday::app::PageWant::default()).unwrap()
+        else {
+            panic!("Power")
+        };
         page.nodes.iter().filter(|n| n.kind == "supply").map(|n| n.load.clone()).collect::<Vec<_>>()
     };
     let cut = with(&[

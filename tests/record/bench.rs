@@ -31,7 +31,7 @@ fn fault_steps(app: &App) -> Vec<(String, Option<String>)> {
 
 #[test]
 fn three_wait_on_the_bench_and_one_for_its_part() {
-    let bench = json(&Yard::demo().at(NOW).bench_answer(Form::Json));
+    let bench = json(&Yard::demo().at(NOW).bench_answer(Form::Json).unwrap());
     let codes: Vec<&str> = rows(&bench, "bench").iter().map(|r| text(r, "fault")).collect();
     assert_eq!(codes, ["F25-10", "F25-14", "F25-15", "F25-03"], "by date, what has its part first");
     let gull = &rows(&bench, "bench")[2];
@@ -48,7 +48,7 @@ fn the_day_a_fault_is_to_be_mended_by_lies_ahead_or_is_said_to_be_gone() {
         let mut app = yard.season(now, "harbor-2026");
         // With a plan at hand too: what was done in June is no use to come.
         app.plan(Phase::Up, 16).unwrap();
-        let page = app.faults_page();
+        let page = ladderday::answers::faults::faults_page(&app.outlook(), None);
         page.rows.into_iter().find(|r| r.code == "F25-15").unwrap().next
     };
     // The season's work began on 12 October; its rehearsal is on 22 November.
@@ -70,7 +70,7 @@ fn a_faulty_piece_blocks_its_first_step_up_until_mended_and_tested() {
     let mut app = yard.season("2026-09-03T20:00", "harbor-2026");
     let tick = Ask::Tick { key: mend.key.to_string(), kind: TickKind::Done, count: None, why: None };
     app.perform(&tick).unwrap();
-    let faults = json(&app.faults_answer(true, Form::Json));
+    let faults = json(&app.faults_answer(true, Form::Json).unwrap());
     let fault = rows(&faults, "faults").iter().find(|f| f["code"] == "F25-10").unwrap().clone();
     assert_eq!(text(&fault, "state"), "ended", "mended means tested: the tick is both");
     assert_eq!(rows(&fault, "entries").len(), 4);
@@ -152,7 +152,7 @@ fn looking_at_a_fault_keeps_its_answers_and_changes_nothing_else() {
         note: "fed from the far end: dark to pixel 30".to_owned(),
     }))
     .unwrap();
-    let faults = json(&app.faults_answer(false, Form::Json));
+    let faults = json(&app.faults_answer(false, Form::Json).unwrap());
     let row = rows(&faults, "faults").iter().find(|f| f["code"] == "F25-14").unwrap();
     assert_eq!(row["state"], "off");
     assert!(rows(row, "entries").iter().any(|e| e.as_str().unwrap().contains("fed from the far end")));
@@ -222,7 +222,7 @@ fn one_spare_is_proposed_once_and_the_plan_names_it_before_and_after() {
     assert!(blocked > 1, "what waits for it is not placed either: {doc:#}");
     let told = app.plan_answer(Phase::Up, 16, Form::Text).unwrap();
     assert!(told.contains("put out the spare CANE-11"), "{told}");
-    let bench = app.bench_answer(Form::Text);
+    let bench = app.bench_answer(Form::Text).unwrap();
     assert_eq!(bench.matches("or put out the spare CANE-11").count(), 1, "{bench}");
 
     app.perform(&Ask::ReplaceBySpare {

@@ -1,6 +1,6 @@
 //! Stock and buying on the demo yard: what is short, choices, orders and part deliveries.
 
-use ladderday::app::power::{CheckKind, WhatIf};
+use ladderday::answers::power::{CheckKind, WhatIf};
 use ladderday::app::{App, Ask, BuyChoice, Form};
 use ladderday::units::Money;
 
@@ -14,7 +14,7 @@ fn buy(app: &mut App, choice: &BuyChoice) -> serde_json::Value {
 
 #[test]
 fn the_stock_check_counts_neither_expired_nor_faulty() {
-    let app = Yard::demo().season(NOW, "harbor-2026");
+    let mut app = Yard::demo().season(NOW, "harbor-2026");
     let checked = app.check(&[CheckKind::Stock], &WhatIf::default()).unwrap();
     let find = |place: &str| checked.findings.iter().find(|f| f.place == place).unwrap();
     let glue = find("C-ROOFADH");
@@ -78,7 +78,7 @@ fn part_deliveries_go_into_stock_and_free_the_repair() {
         })
     };
     let said = receive(&mut app, Some(1)).unwrap();
-    assert!(said.contains("F25-15 can be mended now"), "{said}");
+    assert!(said.said.contains("F25-15 can be mended now"), "{said}");
     assert_eq!(receive(&mut app, Some(5)).unwrap_err().code, "bad-count");
     receive(&mut app, None).unwrap();
     assert_eq!(on_hand(&app, "PT-MOTOR"), 2);
@@ -94,7 +94,7 @@ fn an_order_takes_its_needs_off_the_list() {
     let basket = &rows(&before, "baskets")[0];
     let vendor = text(basket, "vendor").to_owned();
     let item = text(&rows(basket, "lines")[0], "item").to_owned();
-    let said = app.perform(&Ask::Order { vendor: vendor.clone() }).unwrap();
+    let said = app.perform(&Ask::Order { vendor: vendor.clone() }).unwrap().said;
     assert!(said.contains("PO26-") && said.contains(text(basket, "total")), "{said}");
     let after = buy(&mut app, &BuyChoice::default());
     let again = rows(&after, "baskets")

@@ -20,28 +20,28 @@ const LIT: &str = "2026-12-10T01:30";
 fn dark_time_is_counted_by_season_and_taken_back() {
     let yard = Yard::demo();
     let mut app = yard.at(LIT);
-    let whole = |app: &ladderday::app::App, season: &str| {
-        let doc = json(&app.history_answer(Form::Json));
+    let whole = |app: &mut ladderday::app::App, season: &str| {
+        let doc = json(&app.history_answer(Form::Json).unwrap());
         let found =
             rows(&doc, "dark").iter().find(|d| text(d, "season") == season && d["placement"].is_null());
         found.map(|d| (d["nights"].as_u64().unwrap(), d["minutes"].as_i64().unwrap()))
     };
-    assert_eq!(whole(&app, "harbor-2025"), Some((2, 135)));
-    assert_eq!(whole(&app, "harbor-2026"), None);
+    assert_eq!(whole(&mut app, "harbor-2025"), Some((2, 135)));
+    assert_eq!(whole(&mut app, "harbor-2026"), None);
     // Half past one is still the night of the 9th.
-    let said = app.perform(&dark("show", "1h30", None)).unwrap();
+    let said = app.perform(&dark("show", "1h30", None)).unwrap().said;
     assert_eq!(said, "Dark on 2026-12-09: the whole show, 1h30 (outlet tripped)");
     app.perform(&dark("show", "15 min", Some("2026-12-09"))).unwrap();
-    assert_eq!(whole(&app, "harbor-2026"), Some((1, 105)));
-    let told = app.history_answer(Form::Text);
+    assert_eq!(whole(&mut app, "harbor-2026"), Some((1, 105)));
+    let told = app.history_answer(Form::Text).unwrap();
     assert!(
         told.contains("harbor-2026: the whole show dark on 1 night, 1h45 in all (outlet tripped)"),
         "{told}"
     );
     app.perform(&Ask::Undo).unwrap();
-    assert_eq!(whole(&app, "harbor-2026"), Some((1, 90)));
+    assert_eq!(whole(&mut app, "harbor-2026"), Some((1, 90)));
     app.perform(&Ask::Undo).unwrap();
-    assert_eq!(whole(&app, "harbor-2026"), None);
+    assert_eq!(whole(&mut app, "harbor-2026"), None);
 }
 
 #[test]
@@ -49,7 +49,7 @@ fn dark_time_of_one_prop_is_its_own_row() {
     let yard = Yard::demo();
     let mut app = yard.at(LIT);
     app.perform(&dark("hm26-25", "45 min", Some("2026-12-08"))).unwrap();
-    let doc = json(&app.history_answer(Form::Json));
+    let doc = json(&app.history_answer(Form::Json).unwrap());
     let row = rows(&doc, "dark").iter().find(|d| d["placement"] == "HM26-25").unwrap();
     assert_eq!((row["nights"].as_u64(), row["minutes"].as_i64()), (Some(1), Some(45)));
 }

@@ -10,7 +10,7 @@ const NOW: &str = "2026-09-01T12:00";
 /// the table of 95 % limits for n = 12, x = 9, give .428 and .945).
 #[test]
 fn the_arches_stand_out_with_their_interval() {
-    let doc = json(&Yard::demo().at(NOW).history_answer(Form::Json));
+    let doc = json(&Yard::demo().at(NOW).history_answer(Form::Json).unwrap());
     let arch = rows(&doc, "groups").iter().find(|g| g["by"] == "kind" && g["name"] == "arch").unwrap();
     assert_eq!((arch["failed"].as_u64(), arch["unit_seasons"].as_u64()), (Some(9), Some(12)));
     let bound = |b: &str| arch["share"][b].as_f64().unwrap();
@@ -30,7 +30,7 @@ fn the_arches_stand_out_with_their_interval() {
 
 #[test]
 fn the_ip_comparison_says_what_the_data_can_and_cannot_tell() {
-    let doc = json(&Yard::demo().at(NOW).history_answer(Form::Json));
+    let doc = json(&Yard::demo().at(NOW).history_answer(Form::Json).unwrap());
     let within = rows(&doc, "comparisons").iter().find(|c| c["within"] == "arch").unwrap();
     let by: Vec<&str> = rows(within, "by").iter().filter_map(|b| b.as_str()).collect();
     assert_eq!(by, ["product", "batch", "IP class"], "one comparison, three names for it");
@@ -53,8 +53,8 @@ fn the_ip_comparison_says_what_the_data_can_and_cannot_tell() {
 
 #[test]
 fn weeks_weather_survival_and_durations_are_told() {
-    let app = Yard::demo().at(NOW);
-    let doc = json(&app.history_answer(Form::Json));
+    let mut app = Yard::demo().at(NOW);
+    let doc = json(&app.history_answer(Form::Json).unwrap());
     let sum = |list: &str| rows(&doc, list).iter().map(|r| r["faults"].as_u64().unwrap()).sum::<u64>();
     assert_eq!(sum("faults_by_week"), 25, "all but the spare strand's, which was in no season");
     assert!(rows(&doc, "faults_by_weather").iter().any(|w| w["name"] == "wet" && w["faults"] == 5));
@@ -70,7 +70,7 @@ fn weeks_weather_survival_and_durations_are_told() {
         (drive["planned_minutes"].as_f64().unwrap(), drive["taken_minutes"].as_f64().unwrap());
     let factor = drive["factor"].as_f64().unwrap();
     assert!(taken > planned && factor > 1.0 && factor < taken / planned + 0.05, "{drive}");
-    let plain = app.history_answer(Form::Text);
+    let plain = app.history_answer(Form::Text).unwrap();
     assert!(plain.contains("What the record says") && plain.contains("Faults by weather"));
 }
 
@@ -89,7 +89,7 @@ fn the_plan_takes_the_record_s_durations_and_says_so() {
 /// Biometrika 1940): summed here term by term, apart from the program's own way.
 #[test]
 fn rates_per_pixel_hour_are_compared_exactly_too() {
-    let doc = json(&Yard::demo().at(NOW).history_answer(Form::Json));
+    let doc = json(&Yard::demo().at(NOW).history_answer(Form::Json).unwrap());
     let within = rows(&doc, "comparisons").iter().find(|c| c["within"] == "arch").unwrap();
     let side = |name: &serde_json::Value| {
         let g = rows(&doc, "groups").iter().find(|g| g["by"] == "product" && g["name"] == *name).unwrap();

@@ -24,8 +24,8 @@ const FAULT: (&str, &str) =
 #[test]
 fn spares_are_those_computed_by_hand() {
     let yard = Yard::of(&[SITE, PRODUCT, PIECE, SEASON, PLACEMENT, PIECES, FAULT]);
-    let app = yard.at("2026-03-01T12:00");
-    let carry = |service: f64| {
+    let mut app = yard.at("2026-03-01T12:00");
+    let mut carry = |service: f64| {
         let doc = json(&app.spares_answer(Some(service), Form::Json).unwrap());
         let row = rows(&doc, "spares").iter().find(|s| s["product"] == "M").unwrap().clone();
         (row["carry"].as_u64().unwrap(), row["achieved"].as_f64().unwrap())
@@ -41,7 +41,7 @@ fn spares_are_those_computed_by_hand() {
 #[test]
 fn pixel_hours_are_nights_times_hours_times_pixels() {
     let yard = Yard::of(&[SITE, PRODUCT, PIECE, SEASON, PLACEMENT, PIECES, FAULT]);
-    let doc = json(&yard.at("2026-03-01T12:00").history_answer(Form::Json));
+    let doc = json(&yard.at("2026-03-01T12:00").history_answer(Form::Json).unwrap());
     let group = rows(&doc, "groups").iter().find(|g| g["by"] == "product").unwrap();
     assert!((group["thousand_pixel_hours"].as_f64().unwrap() - 4.0).abs() < 1e-9, "{group}");
     assert!((group["per_thousand_pixel_hours"]["estimate"].as_f64().unwrap() - 0.25).abs() < 1e-9);
@@ -51,7 +51,7 @@ fn pixel_hours_are_nights_times_hours_times_pixels() {
 #[test]
 fn a_yard_without_a_past_says_nothing() {
     let yard = Yard::of(&[SITE, PRODUCT]);
-    let app = yard.at("2026-03-01T12:00");
-    assert!(app.history_answer(Form::Text).contains("the record says nothing"));
+    let mut app = yard.at("2026-03-01T12:00");
+    assert!(app.history_answer(Form::Text).unwrap().contains("the record says nothing"));
     assert!(app.spares_answer(None, Form::Text).unwrap().starts_with("no spares"));
 }

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use ladderday::app::view::ScreenId;
+use ladderday::answers::view::ScreenId;
 use ladderday::app::{App, Ask, DetailOf, NewFault, NewRepair, Page, Tonight};
 use ladderday::domain::{Phase, RepairDeed, TickKind};
 
@@ -17,7 +17,7 @@ fn picture(app: &mut App) -> String {
         writeln!(text, "{:#?}", app.steps(phase).unwrap()).unwrap();
     }
     for screen in [ScreenId::Kit, ScreenId::Power, ScreenId::Faults, ScreenId::Totes, ScreenId::Seasons] {
-        let page = app.page(screen, None, None).unwrap();
+        let page = app.page(screen, &ladderday::app::PageWant::default()).unwrap();
         writeln!(text, "{page:#?}").unwrap();
         let rows: Vec<DetailOf> = match &page {
             Page::Kit(kit) => kit.rows.iter().map(|r| DetailOf::Kit(r.kind, r.id)).collect(),

@@ -1,15 +1,24 @@
 //! A piece's page: bought, moved, lent, placed, mended, in the order of its days; look-overs ticked together.
 
-use ladderday::app::view::ScreenId;
+use ladderday::answers::view::ScreenId;
 use ladderday::app::{App, Ask, Form, Page};
 use ladderday::domain::Phase;
 
 use super::{Yard, json, rows, text};
 
 fn page(app: &mut App, code: &str) -> Vec<String> {
-    let Ok(Page::Kit(kit)) = app.page(ScreenId::Kit, None, None) else { panic!("Kit") };
+    let Ok(Page::Kit(kit)) = app.page(ScreenId::Kit, &ladderday::app::PageWant::default()) else {
+        panic!("Kit")
+    };
     let row = kit.rows.into_iter().find(|r| r.code == code).unwrap();
-    let detail = app.kit_detail(row.kind, row.id).unwrap();
+    let detail = {
+        let ladderday::app::Detail::Kit(detail) =
+            app.detail(ladderday::app::DetailOf::Kit(row.kind, row.id)).unwrap()
+        else {
+            panic!("Kit")
+        };
+        detail
+    };
     detail.lines.into_iter().map(|(label, line)| format!("{label}: {line}")).collect()
 }
 
@@ -59,7 +68,7 @@ fn a_look_over_ticked_with_all_of_a_place_is_remembered_by_the_piece() {
         .map(str::to_owned)
         .collect();
     assert_eq!(keys.len(), 1, "LAD-E2 was last looked over in March 2025");
-    let said = app.perform(&Ask::TickAll { keys }).unwrap();
+    let said = app.perform(&Ask::TickAll { keys }).unwrap().said;
     assert_eq!(said, "ticked 1 steps");
     let day = chrono::NaiveDate::from_ymd_opt(2026, 9, 5);
     let ladder = app.yard().pieces.iter().find(|p| p.code == "LAD-E2").unwrap();

@@ -1,6 +1,6 @@
 //! Deliveries, sales to come, offers typed, adaptors, and facts that contradict each other.
 
-use ladderday::app::power::{CheckKind, WhatIf};
+use ladderday::answers::power::{CheckKind, WhatIf};
 use ladderday::app::{App, Ask, BuyChoice, Form, NewOffer};
 use ladderday::domain::{Condition, Phase};
 
@@ -29,7 +29,7 @@ fn a_delivery_told_late_moves_what_waits_for_it() {
     };
     assert_eq!(gull(&app), "2026-09-14");
     let expect = |on: &str| Ask::ExpectOrder { order: "po26-03".to_owned(), on: on.to_owned() };
-    let said = app.perform(&expect("2026-10-20")).unwrap();
+    let said = app.perform(&expect("2026-10-20")).unwrap().said;
     assert!(said.contains("2026-10-20, before 2026-09-14"), "{said}");
     assert_eq!(gull(&app), "2026-10-20");
     assert_eq!(app.perform(&expect("2020-01-01")).unwrap_err().code, "before-order");
@@ -133,7 +133,7 @@ fn what_arrives_goes_into_the_tote_that_is_told() {
         into: Some(into.to_owned()),
     };
     assert_eq!(app.perform(&receive("T-99")).unwrap_err().code, "no-tote");
-    let said = app.perform(&receive("T-26")).unwrap();
+    let said = app.perform(&receive("T-26")).unwrap().said;
     assert!(said.contains("into T-26"), "{said}");
 }
 
@@ -141,11 +141,11 @@ fn what_arrives_goes_into_the_tote_that_is_told() {
 fn adaptors_between_plug_families_are_counted() {
     let yard = Yard::demo();
     let mut app = yard.season(NOW, "harbor-2026");
-    let found = |app: &App, needle: &str| {
+    let found = |app: &mut App, needle: &str| {
         let checked = app.check(&[CheckKind::Stock], &WhatIf::default()).unwrap();
         checked.findings.into_iter().find(|f| f.what.contains(needle))
     };
-    assert!(found(&app, "adaptor between them").is_none());
+    assert!(found(&mut app, "adaptor between them").is_none());
     let dc = |l: &ladderday::domain::Link| {
         l.kind == ladderday::domain::LinkKind::Dc && l.to_placement_id.is_some()
     };
@@ -155,12 +155,12 @@ fn adaptors_between_plug_families_are_counted() {
     let product = app.yard().products.iter().find(|p| p.id == code.product_id).unwrap().code.clone();
     let told = format!("code,product,out_plug\n{},{product},hook4\n", code.code);
     let said = codes(&mut app, &[("piece.csv", &told)]);
-    let f = found(&app, "adaptor between them").unwrap_or_else(|| panic!("{said:?}"));
+    let f = found(&mut app, "adaptor between them").unwrap_or_else(|| panic!("{said:?}"));
     assert!(f.what.contains("hook4") && f.what.contains("round3"), "{f:?}");
     // A known family: counted against the adaptors on hand, which are enough, until they are frozen.
     let told = told.replace("hook4", "flat3");
     codes(&mut app, &[("piece.csv", &told)]);
-    assert!(found(&app, "adaptor between them").is_none());
+    assert!(found(&mut app, "adaptor between them").is_none());
     let lot = app
         .yard()
         .stock
@@ -169,7 +169,7 @@ fn adaptors_between_plug_families_are_counted() {
     if let Some(lot) = lot.map(|s| s.code.clone()) {
         codes(&mut app, &[("stock.csv", &format!("code,product,frozen\n{lot},ADP-3,yes\n"))]);
     }
-    let short = found(&app, "Adaptor flat to round").unwrap();
+    let short = found(&mut app, "Adaptor flat to round").unwrap();
     assert!(short.what.contains("joints of flat3 and round3"), "{short:?}");
     let buy = json(&app.buy_answer(&BuyChoice::default(), Form::Json).unwrap());
     assert!(rows(&buy, "needs").iter().any(|n| text(n, "title").starts_with("Adaptor flat")), "it is a need");
@@ -216,11 +216,11 @@ fn a_season_close_decides_once_on_what_was_done_differently() {
             text: "7".to_owned(),
         })
         .unwrap();
-        assert_eq!(app.differences("harbor-2026").len(), 1);
+        assert_eq!(app.differences("harbor-2026").unwrap().len(), 1);
         let differs = app.yard().season_differences[0].clone();
         let code = differs.link_code.clone().unwrap();
         app.perform(&Ask::CloseSeason { code: "harbor-2026".to_owned(), keep: Some(keep) }).unwrap();
-        assert!(app.differences("harbor-2026").is_empty());
+        assert!(app.differences("harbor-2026").unwrap().is_empty());
         let again = Ask::CloseSeason { code: "harbor-2026".to_owned(), keep: Some(!keep) };
         assert_eq!(app.perform(&again).unwrap_err().code, "season-closed");
         app.perform(&Ask::NewSeason {

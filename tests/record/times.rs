@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use chrono::Duration;
-use ladderday::app::view::ScreenId;
+use ladderday::answers::view::ScreenId;
 use ladderday::app::{App, Ask, Page, QUICK};
 use ladderday::domain::{Phase, TickKind};
 
@@ -13,7 +13,7 @@ use super::Yard;
 const EVENING: [&str; 3] = ["2026-10-15T18:00", "2026-10-15T20:10", "2026-10-16T07:00"];
 
 fn open_step(app: &mut App) -> String {
-    let page = app.page(ScreenId::Walk, None, None).unwrap();
+    let page = app.page(ScreenId::Walk, &ladderday::app::PageWant::default()).unwrap();
     let Page::Walk(walk) = page else { panic!("another page") };
     walk.places[0].steps[0].key.clone()
 }
@@ -25,7 +25,8 @@ fn a_long_pause_is_asked_about_once_the_session_is_over_and_its_answer_is_learne
     let mut app = yard.at(EVENING[1]);
     let tick = Ask::Tick { key: key.clone(), kind: TickKind::Done, count: None, why: None };
     app.perform(&tick).unwrap();
-    let pauses = |app: &mut App| match app.page(ScreenId::Walk, None, None).unwrap() {
+    let pauses = |app: &mut App| match app.page(ScreenId::Walk, &ladderday::app::PageWant::default()).unwrap()
+    {
         Page::Walk(walk) => walk.pauses,
         _ => Vec::new(),
     };

@@ -83,7 +83,11 @@ fn prices_keep_their_day() {
         ),
     ]);
     let mut app = yard.at(NOW);
-    let page = app.buy_page();
+    let ladderday::app::Page::Buy(page) =
+        app.page(ladderday::answers::view::ScreenId::Buy, &ladderday::app::PageWant::default()).unwrap()
+    else {
+        panic!("Buy")
+    };
     let offers: Vec<String> = page.baskets.iter().flat_map(|b| &b.lines).map(|l| l.priced.clone()).collect();
     assert_eq!(offers, ["priced 29 Nov 2025"], "{page:#?}");
     let sheet = app.shopping_sheet(false).unwrap();

@@ -1,7 +1,7 @@
 //! What stands in the wind, the nightly round and its watch, marks that expire: each where it bites and where not.
 
-use ladderday::app::power::{CheckKind, WhatIf};
-use ladderday::app::view::{ScreenId, Walk, WalkPlace};
+use ladderday::answers::power::{CheckKind, WhatIf};
+use ladderday::answers::view::{ScreenId, Walk, WalkPlace};
 use ladderday::app::{App, Ask, Choices, Form, Page};
 use ladderday::domain::{Phase, TickKind};
 use ladderday::steps::{Role, Step};
@@ -105,7 +105,7 @@ fn snow_brings_its_own_list_the_night_after_too() {
     assert_eq!(has(&tonight(&later(&folder, "2026-12-06T18:00")), "/ice/"), 0);
 }
 
-fn codes(app: &App) -> (Vec<String>, Vec<String>) {
+fn codes(app: &mut App) -> (Vec<String>, Vec<String>) {
     let checked = app.check(&[CheckKind::Wind], &WhatIf::default()).unwrap();
     (checked.findings.into_iter().map(|f| f.code).collect(), checked.not_told)
 }
@@ -134,7 +134,7 @@ fn what_lies_outside_the_formulas_is_said_not_computed() {
         ("guy.csv", guy, "G-1,ST-MAST,45,200", "anchor_in_base"),
         ("site.csv", "name,design_gust_mms", "Saltmarsh Lane 7,120 mph", "wind_speed"),
     ] {
-        let app = with(file, header, row);
+        let mut app = with(file, header, row);
         let checked = app.check(&[CheckKind::Wind], &WhatIf::default()).unwrap();
         let found: Vec<_> = checked.findings.iter().map(|f| f.code.as_str()).collect();
         assert!(found.contains(&code), "{row}: {found:?}");
@@ -145,10 +145,10 @@ fn what_lies_outside_the_formulas_is_said_not_computed() {
 
 #[test]
 fn a_limit_above_what_holds_stops_the_work() {
-    let app = with("stand.csv", "code,kind,lower_gust_mms", "ST-FRAME,weight,60 mph");
-    assert!(codes(&app).0.contains(&"lowered_too_late".to_owned()));
-    let app = with("stand.csv", "code,kind,lower_gust_mms", "ST-FRAME,weight,20 mph");
-    let (found, not_told) = codes(&app);
+    let mut app = with("stand.csv", "code,kind,lower_gust_mms", "ST-FRAME,weight,60 mph");
+    assert!(codes(&mut app).0.contains(&"lowered_too_late".to_owned()));
+    let mut app = with("stand.csv", "code,kind,lower_gust_mms", "ST-FRAME,weight,20 mph");
+    let (found, not_told) = codes(&mut app);
     assert!(!found.contains(&"lowered_too_late".to_owned()));
     assert!(found.contains(&"anchor_untested".to_owned()));
     assert_eq!(not_told, ["base width not told for 1 placements: wind not checked"]);
@@ -209,8 +209,8 @@ fn a_forecast_says_what_it_breaks_and_a_fair_one_nothing() {
 #[test]
 fn sessions_and_shows_say_their_light() {
     let (folder, _) = demo("2026-09-01T12:00");
-    let app = later(&folder, "2026-09-01T12:00");
-    let list = app.sessions_answer(false, Form::Text);
+    let mut app = later(&folder, "2026-09-01T12:00");
+    let list = app.sessions_answer(false, Form::Text).unwrap();
     let of = |code: &str| list.lines().skip_while(|l| !l.starts_with(code)).nth(1).unwrap().trim().to_owned();
     assert_eq!(
         of("S26-0903E"),
@@ -218,7 +218,7 @@ fn sessions_and_shows_say_their_light() {
     );
     // Work lights give lamp the whole evening.
     assert_eq!(of("S26-1001E"), "day none, twilight none, lamp 2h30, dark 2h30");
-    let seasons = app.seasons_answer(Form::Text);
+    let seasons = app.seasons_answer(Form::Text).unwrap();
     assert!(seasons.contains("38 nights of 4h30, 171 h\n"), "{seasons}");
     assert!(seasons.contains("22 nights of 3 h, 66 h; begins before dusk on 20 of them"), "{seasons}");
 }
@@ -236,13 +236,13 @@ fn far_north_the_light_is_said_not_computed() {
         let (starts, ends) = (starts.to_owned(), ends.to_owned());
         app.perform(&Ask::AddSession { starts, ends, people: Vec::new(), work_lights: false }).unwrap();
     }
-    let list = app.sessions_answer(false, Form::Text);
+    let list = app.sessions_answer(false, Form::Text).unwrap();
     assert!(list.contains("the sun stays up; day 1h30"), "{list}");
     assert!(list.contains("the sun stays down; day none"), "{list}");
 }
 
 fn walked(app: &mut App) -> Walk {
-    match app.page(ScreenId::Walk, None, None).unwrap() {
+    match app.page(ScreenId::Walk, &ladderday::app::PageWant::default()).unwrap() {
         Page::Walk(walk) => walk,
         other => panic!("{other:?}"),
     }
@@ -318,7 +318,16 @@ fn walk_says_the_gust_at_the_steps_of_what_stands_in_the_wind() {
     let (_folder, mut app) = demo("2026-10-10T10:00");
     let mut said = Vec::new();
     for session in 0..12 {
-        let page = app.page(ScreenId::Walk, Some(session), Some(Phase::Up)).unwrap();
+        let page = app
+            .page(
+                ScreenId::Walk,
+                &ladderday::app::PageWant {
+                    walk_session: Some(session),
+                    phase: Some(Phase::Up),
+                    ..ladderday::app::PageWant::default()
+                },
+            )
+            .unwrap();
         let Page::Walk(Walk { places, .. }) = page else { continue };
         let steps = places.into_iter().flat_map(|p| p.steps);
         said.extend(steps.filter_map(|s| Some((s.placement?, s.wind?))));

@@ -1,7 +1,8 @@
 //! The one door: all or nothing, one entry a deed, none where nothing changes.
 
+use ladderday::domain::KeptStep;
 use ladderday::domain::{RowChange, Value};
-use ladderday::store::{Applied, KeptStep, Store};
+use ladderday::store::{Applied, Store};
 
 use super::{deed, file_in, id, names, place, rename, yard};
 

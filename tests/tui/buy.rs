@@ -1,13 +1,14 @@
 //! Buy's trials: keys in, what is asked of the host and pictures out; then the same over the demo yard.
 
-use ladderday::app::view::ScreenId;
+use ladderday::answers::view::ScreenId;
+use ladderday::app::PageWant;
 use ladderday::app::{App, BuyChoice, Page};
 use ladderday::tui::ahead::Ahead;
 use ladderday::tui::run::carry_out;
 use ladderday::tui::screens::buy::Part;
 use ladderday::tui::state::State;
 use ladderday::tui::update::press;
-use ladderday::tui::{Host, Keymap, Look, PageWant};
+use ladderday::tui::{Host, Keymap, Look};
 use ladderday::units::Money;
 
 use super::fake::Fill;
@@ -88,7 +89,9 @@ fn the_screen_and_the_command_ask_the_same_of_the_demo_yard() {
     keys(&mut state, &mut app, &format!("w 3 {at}"));
     let shown = state.buy.page.clone().unwrap();
     let choice = BuyChoice { close: vec!["NORTHQUAY".to_owned()], ..BuyChoice::default() };
-    assert_eq!(shown, app.buy_page_of(&choice).unwrap());
+    let want = PageWant { buy: choice, ..PageWant::default() };
+    let ladderday::app::Page::Buy(asked) = app.page(ScreenId::Buy, &want).unwrap() else { panic!("Buy") };
+    assert_eq!(shown, asked);
     assert!(shown.baskets.iter().all(|b| b.vendor != "Northquay Parts"));
     assert!(plain.baskets.iter().any(|b| b.vendor == "Northquay Parts"), "else nothing was shown");
     assert_eq!(shown.tried.as_deref(), Some("Northquay Parts closed"));

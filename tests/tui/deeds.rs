@@ -131,8 +131,8 @@ fn the_history_goes_back_to_before_a_deed() {
     stage.keys("2 esc enter enter enter H").shows("latest first").shows("boats/sleeve").keys("2");
     assert_eq!(stage.host.asked.len(), 5);
     assert_eq!(stage.host.asked[3..], [Ask::Undo, Ask::Undo]);
-    assert_eq!(stage.host.state("boats/mark"), ladderday::app::view::StepState::Done);
-    assert_eq!(stage.host.state("boats/stakes"), ladderday::app::view::StepState::Open);
+    assert_eq!(stage.host.state("boats/mark"), ladderday::answers::view::StepState::Done);
+    assert_eq!(stage.host.state("boats/stakes"), ladderday::answers::view::StepState::Open);
     stage.keys("H end enter");
     assert!(stage.status().contains("taken back already"), "{}", stage.status());
 }
@@ -163,7 +163,7 @@ fn clicks_count_and_targets_are_large_enough_for_a_glove() {
     }
     stage.hits(80, 24);
     stage.click((8 * 4 + 1, 2));
-    assert_eq!(stage.state.screen, ladderday::app::view::ScreenId::Kit);
+    assert_eq!(stage.state.screen, ladderday::answers::view::ScreenId::Kit);
     stage.keys("9 5").hits(80, 24);
     let (area, _) =
         *stage.state.hits.iter().find(|(_, w)| *w == ladderday::tui::widgets::canvas::Click::Row(2)).unwrap();

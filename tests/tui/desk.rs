@@ -1,6 +1,6 @@
 //! Today, Kit, Buy, Plan, Power, Totes, Seasons: what is done at the desk.
 
-use ladderday::app::view::ScreenId;
+use ladderday::answers::view::ScreenId;
 use ladderday::app::{Ask, Problem, ProblemKind};
 use ladderday::domain::Phase;
 use ladderday::tui::Background;

@@ -2,16 +2,17 @@
 
 use std::collections::BTreeMap;
 
-use ladderday::app::view::{
+use ladderday::answers::view::{
     Alarm, Basket, BasketLine, Buy, ConnectLine, FaultDetail, FaultRow, Faults, FetchLine, Field, Finding,
     Frame, GuideStep, HeldRow, Kit, KitDetail, KitKind, KitRow, Level, NeedRow, OrderRow, Plan, PlanGoal,
     PlanSession, PlanStep, Power, PowerNode, ReadyPlace, RecordBar, ScreenId, SeasonRow, Seasons, StepState,
     StringVoltage, Symptom, Today, ToteRow, Totes, UnplacedRow, Walk, WalkPlace, WalkStep, YardMap,
     YardPlace,
 };
+use ladderday::app::PageWant;
 use ladderday::app::{Ask, Detail, DetailOf, Page, Problem, ProblemKind};
 use ladderday::domain::TickKind;
-use ladderday::tui::{Background, Host, PageWant};
+use ladderday::tui::{Background, Host};
 use uuid::Uuid;
 
 mod desk;

@@ -125,7 +125,7 @@ fn a_photo_is_added_by_its_path_and_none_says_so() {
 #[test]
 fn a_pause_is_asked_about_and_can_be_skipped() {
     let mut stage = Stage::new(Fill::Normal);
-    stage.host.pauses.push(ladderday::app::view::PauseRow {
+    stage.host.pauses.push(ladderday::answers::view::PauseRow {
         key: "boats/mark".into(),
         ticked_ms: 5,
         title: "mark spots".into(),

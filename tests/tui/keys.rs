@@ -1,6 +1,6 @@
 //! The keymap table: no clash, no gap, help for all, own rows.
 
-use ladderday::app::view::ScreenId;
+use ladderday::answers::view::ScreenId;
 use ladderday::tui::action::Action;
 use ladderday::tui::keymap::{Key, KeyText, Keymap, LINES, Row, When, clashes};
 

@@ -1,6 +1,6 @@
 //! Every screen in every look, size and fill: no panic, no hostile text, what fits fits.
 
-use ladderday::app::view::ScreenId;
+use ladderday::answers::view::ScreenId;
 use ladderday::tui::keymap::Key;
 use ladderday::tui::{Depth, Look, Theme};
 use proptest::prelude::*;

@@ -1,7 +1,7 @@
 //! Power's trials and numbers, and the meter in Walk: keys in, asks and pictures out.
 
+use ladderday::answers::view::{NumberRow, ReadingLine, Tried, TriedChange};
 use ladderday::app::Ask;
-use ladderday::app::view::{NumberRow, ReadingLine, Tried, TriedChange};
 use ladderday::domain::Numbering;
 use ladderday::tui::screens::power::Part;
 

@@ -1,6 +1,6 @@
 //! Walk: a session outdoors, key by key.
 
-use ladderday::app::view::{ScreenId, StepState};
+use ladderday::answers::view::{ScreenId, StepState};
 use ladderday::app::{Ask, Difference, NewFault, Problem, ProblemKind, Tonight};
 use ladderday::domain::TickKind;
 use ladderday::tui::keymap::Key;

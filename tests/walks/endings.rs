@@ -4,10 +4,11 @@
 
 use std::path::Path;
 
-use ladderday::app::view::{Frame, PastRow, ScreenId, Today};
+use ladderday::answers::view::{Frame, PastRow, ScreenId, Today};
+use ladderday::app::PageWant;
 use ladderday::app::{Ask, Detail, DetailOf, LookWord, Page, Problem, ProblemKind};
 use ladderday::domain::Phase;
-use ladderday::tui::{Background, Host, Options, PageWant, run};
+use ladderday::tui::{Background, Host, Options, run};
 use portable_pty::CommandBuilder;
 
 use super::terminal::{Home, Terminal};

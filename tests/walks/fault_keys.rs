@@ -114,7 +114,7 @@ fn a_prop_of_a_longer_name_is_taken_as_soon_as_it_is_the_only_one() {
     let home = Home::new();
     let mut night = Terminal::start(&home, &["demo", "--now", "2026-12-14T21:05", "--seed=1"], 100, 30);
     night.shows(&["Today"]).keys("7").shows(&["Faults"]);
-    let names = open(&home).faults_page().targets;
+    let names = ladderday::answers::faults::faults_page(&open(&home).outlook(), None).targets;
     let only = |letters: &str| {
         let hit =
             |(code, name): &&(String, String)| format!("{code}  {name}").to_lowercase().contains(letters);
@@ -147,7 +147,10 @@ fn a_prop_of_a_longer_name_is_taken_as_soon_as_it_is_the_only_one() {
     let app = open(&home);
     let fault = app.yard().faults.iter().max_by_key(|f| f.found_ms).unwrap();
     assert!(
-        app.faults_page().rows.iter().any(|r| r.code == fault.code && r.target.contains(&name[..5])),
+        ladderday::answers::faults::faults_page(&app.outlook(), None)
+            .rows
+            .iter()
+            .any(|r| r.code == fault.code && r.target.contains(&name[..5])),
         "{code}"
     );
 }

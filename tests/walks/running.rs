@@ -2,10 +2,11 @@
 
 use std::time::{Duration, Instant};
 
-use ladderday::app::view::{ScreenId, StepState, Walk};
+use ladderday::answers::view::{ScreenId, StepState, Walk};
+use ladderday::app::PageWant;
 use ladderday::app::{App, Ask, Choices, Form, Page};
 use ladderday::domain::{Phase, TickKind};
-use ladderday::tui::{Host, PageWant};
+use ladderday::tui::Host;
 
 fn demo(now: &str) -> (tempfile::TempDir, App) {
     let folder = tempfile::tempdir().unwrap();

@@ -2,8 +2,8 @@
 
 use chrono::{Duration, NaiveDate, NaiveDateTime, Timelike};
 
-use crate::app::owner::App;
-use crate::app::problem::Problem;
+use crate::answers::problem::Problem;
+use crate::app::app::App;
 use crate::domain::{DarkTime, DarkTimeId, Deed, Fact, Moment, Season};
 use crate::units::Span;
 
@@ -48,6 +48,7 @@ impl App {
             (None, "the whole show".to_owned())
         } else {
             let found = self
+                .current
                 .yard
                 .placements
                 .iter()
@@ -75,7 +76,7 @@ impl App {
         self.apply(&Deed {
             verb: "dark-log",
             what: said.clone(),
-            at_ms: self.now_ms(),
+            at_ms: self.now().timestamp_millis(),
             rows: vec![row.to_row()],
         })?;
         Ok(said)
@@ -83,7 +84,8 @@ impl App {
 
     /// The season whose lights are on in a night.
     fn season_of_night(&self, night: NaiveDate) -> Result<&Season, Problem> {
-        self.yard
+        self.current
+            .yard
             .seasons
             .iter()
             .filter(|s| s.ended_at.is_none() && s.lights_on.is_some_and(|t| t.date() <= night))

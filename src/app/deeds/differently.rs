@@ -1,8 +1,8 @@
 //! A step done otherwise than planned: this season's lead changes, the lid card is stale, settings are desk work.
 
+use crate::answers::problem::Problem;
+use crate::app::app::App;
 use crate::app::ask::Difference;
-use crate::app::owner::App;
-use crate::app::problem::Problem;
 use crate::domain::{
     Decision, Deed, DeskTask, DeskTaskId, Differed, Fact, Link, LinkId, LinkKind, Moment, PlacementId,
     RowChange, SeasonDifference, SeasonDifferenceId, SeasonId, TickKind, Value,
@@ -28,12 +28,7 @@ impl App {
         let found = self.find_step(key)?;
         if what == Difference::Count {
             let n = text.parse().map_err(|_| refused("bad-count", format!("{text:?} is no number")))?;
-            return self.perform(&crate::app::Ask::Tick {
-                key: key.to_owned(),
-                kind: TickKind::Count,
-                count: Some(n),
-                why: None,
-            });
+            return self.tick(key, TickKind::Count, Some(n), None);
         }
         let placement = found.step.placement.ok_or_else(|| {
             refused("no-placement", "this step belongs to no placement").hint("hold it with a note instead")
@@ -61,7 +56,8 @@ impl App {
                 )
             }
             Difference::Lead => {
-                let lead = self.yard.pieces.iter().find(|p| p.code.eq_ignore_ascii_case(text)).map(|p| p.id);
+                let lead =
+                    self.current.yard.pieces.iter().find(|p| p.code.eq_ignore_ascii_case(text)).map(|p| p.id);
                 let lead = lead.ok_or_else(|| {
                     refused("no-lead", format!("there is no lead {text:?}"))
                         .hint("type the code on its label")
@@ -80,14 +76,17 @@ impl App {
             }
             Difference::Place => {
                 let place = self
+                    .current
                     .yard
                     .places
                     .iter()
                     .find(|p| p.code.eq_ignore_ascii_case(text) || p.name.eq_ignore_ascii_case(text))
                     .cloned()
                     .ok_or_else(|| refused("no-place", format!("there is no place {text:?}")))?;
-                let stood = self.yard.placements.iter().find(|p| p.id == placement).and_then(|p| p.place_id);
+                let stood =
+                    self.current.yard.placements.iter().find(|p| p.id == placement).and_then(|p| p.place_id);
                 let before = self
+                    .current
                     .yard
                     .places
                     .iter()
@@ -127,7 +126,12 @@ impl App {
             );
             rows.extend(self.mended_by(&found.step));
         }
-        self.apply_kept(&Deed { verb: "done-differently", what: said.clone(), at_ms: self.now_ms(), rows })?;
+        self.apply(&Deed {
+            verb: "done-differently",
+            what: said.clone(),
+            at_ms: self.now().timestamp_millis(),
+            rows,
+        })?;
         Ok(said)
     }
 
@@ -141,7 +145,7 @@ impl App {
         value: &str,
     ) -> Result<(RowChange, String, String), Problem> {
         let link: Option<Link> = {
-            let facts = self.facts();
+            let facts = self.outlook().facts();
             let mut links: Vec<&Link> =
                 facts.links_in(season).into_iter().filter(|l| l.to_placement_id == Some(placement)).collect();
             links.sort_by_key(|l| (l.kind != LinkKind::Data, l.code.clone()));
@@ -154,7 +158,7 @@ impl App {
             "from_port" => link.from_port.clone().unwrap_or_else(|| NOT_TOLD.to_owned()),
             _ => link
                 .lead_id
-                .and_then(|id| self.yard.pieces.iter().find(|p| p.id == id))
+                .and_then(|id| self.current.yard.pieces.iter().find(|p| p.id == id))
                 .map_or_else(|| NOT_TOLD.to_owned(), |p| p.code.clone()),
         };
         let code = link.code.clone();
@@ -203,7 +207,11 @@ impl App {
         DeskTask {
             id: DeskTaskId(self.ids.make(now)),
             ended_at: None,
-            code: next_code(self.store.device(), "D", self.yard.desk_tasks.iter().map(|d| d.code.as_str())),
+            code: next_code(
+                self.store.device(),
+                "D",
+                self.current.yard.desk_tasks.iter().map(|d| d.code.as_str()),
+            ),
             season_id: season,
             title: title.to_owned(),
             minutes_s: Span::from_minutes(SETTINGS_MINUTES),

@@ -1,11 +1,13 @@
 //! A field of a fact changed in place, as typed.
 
+use crate::answers::kit::detail::kit_detail;
+use crate::answers::kit::page::kit_page;
 use uuid::Uuid;
 
+use crate::answers::kit::detail::editable;
+use crate::answers::problem::Problem;
+use crate::app::app::App;
 use crate::app::ask::Ask;
-use crate::app::owner::App;
-use crate::app::pages::editable;
-use crate::app::problem::Problem;
 use crate::domain::{CellKind, Deed, RowChange, TABLES, Value};
 use crate::exchange::csv::read_typed;
 
@@ -37,7 +39,12 @@ impl App {
         self.not_scrapped(table.name, id, column.name, &value)?;
         let said = format!("Changed {} of {}: {text}", column.name.replace('_', " "), table.name);
         let row = RowChange::new(table.name, id, vec![(column.name, value)]);
-        self.apply(&Deed { verb: "edit", what: said.clone(), at_ms: self.now_ms(), rows: vec![row] })?;
+        self.apply(&Deed {
+            verb: "edit",
+            what: said.clone(),
+            at_ms: self.now().timestamp_millis(),
+            rows: vec![row],
+        })?;
         Ok(said)
     }
 
@@ -46,11 +53,11 @@ impl App {
     /// # Errors
     /// `no-row`; `no-field` names the fields there are.
     pub fn edit_of(&self, code: &str, field: &str, text: &str) -> Result<Ask, Problem> {
-        let kit = self.kit_page();
+        let kit = kit_page(&self.outlook());
         let row = kit.rows.iter().find(|r| r.code.eq_ignore_ascii_case(code)).ok_or_else(|| {
             refused("no-row", format!("nothing has the code {code:?}")).hint("ladderday kit list")
         })?;
-        let fields = self.kit_detail(row.kind, row.id).unwrap_or_default().fields;
+        let fields = kit_detail(&self.outlook(), row.kind, row.id, &[]).unwrap_or_default().fields;
         let plain = |t: &str| t.to_lowercase().replace(['_', '-'], " ");
         let found = fields.iter().find(|f| plain(f.column) == plain(field)).ok_or_else(|| {
             let known: Vec<String> = fields.iter().map(|f| f.column.replace('_', " ")).collect();
@@ -65,24 +72,14 @@ impl App {
         })
     }
 
-    /// Everything that is owned or placed, a line each.
-    pub fn kit_lines(&self) -> Vec<String> {
-        let rows = self.kit_page().rows.into_iter();
-        rows.map(|r| {
-            let parts = [r.code, r.name, r.kind.word().to_owned(), r.sort, r.state, r.home];
-            parts.into_iter().filter(|p| !p.is_empty()).collect::<Vec<_>>().join("  ")
-        })
-        .collect()
-    }
-
     /// A piece that a fault scrapped is not good again by a word: the fact that contradicts is named.
     fn not_scrapped(&self, table: &str, id: Uuid, column: &str, value: &Value) -> Result<(), Problem> {
         let good = *value == Value::Text("good".to_owned());
         if (table, column, good) != ("piece", "condition", true) {
             return Ok(());
         }
-        let facts = self.facts();
-        let by = self.yard.faults.iter().find(|f| {
+        let facts = self.outlook().facts();
+        let by = self.current.yard.faults.iter().find(|f| {
             f.piece_id.is_some_and(|p| p.0 == id)
                 && facts.fault_stands(f.id) == Some(crate::domain::RepairDeed::Scrapped)
         });
@@ -100,7 +97,7 @@ impl App {
         text: &str,
     ) -> Result<Value, Problem> {
         use crate::units as u;
-        let units = self.units();
+        let units = self.outlook().units();
         let quantity = |r: Result<i64, u::UnitError>| r.map_err(|e| refused("bad-value", e.to_string()));
         let n = match column.kind {
             CellKind::Length => quantity(u::Length::parse(text, units).map(u::Length::mm))?,
@@ -117,7 +114,7 @@ impl App {
     }
 
     fn refer(&self, table: &str, code: &str) -> Result<Value, Problem> {
-        let y = &self.yard;
+        let y = &self.current.yard;
         let same = |c: &str| c.eq_ignore_ascii_case(code);
         let id = match table {
             "place" => y.places.iter().find(|x| same(&x.code)).map(|x| x.id.0),

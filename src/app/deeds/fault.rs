@@ -1,9 +1,11 @@
 //! Faults: logged in the dark, mended in summer.
 
+use crate::answers::faults::page::symptom_words;
+use crate::answers::faults::symptoms::{SYMPTOMS, answer_words, cause_known, causes, symptom};
+use crate::answers::problem::Problem;
+use crate::answers::words::{deed_words, forecast_words, target_name};
+use crate::app::app::App;
 use crate::app::ask::{NewFault, NewRepair, Tonight};
-use crate::app::owner::App;
-use crate::app::problem::Problem;
-use crate::app::symptoms::{SYMPTOMS, answer_words, cause_known, causes, symptom};
 use crate::domain::{
     Condition, Deed, Fact, Fault, FaultId, Moment, MoveKind, PersonId, PieceId, PlacementId, RepairDeed,
     RepairEntry, RepairEntryId, RowChange, StockMove, StockMoveId, Value,
@@ -26,7 +28,8 @@ impl App {
         let (piece, placement) = self.fault_target(&new.target)?;
         let (at_pixel, segment) = self.fault_spot(new.at.as_deref(), piece, placement)?;
         let now = self.now();
-        let code = next_code(self.store.device(), "F", self.yard.faults.iter().map(|f| f.code.as_str()));
+        let code =
+            next_code(self.store.device(), "F", self.current.yard.faults.iter().map(|f| f.code.as_str()));
         let fault = Fault {
             id: FaultId(self.ids.make(now)),
             ended_at: None,
@@ -34,9 +37,9 @@ impl App {
             piece_id: piece,
             placement_id: placement,
             season_id: placement
-                .and_then(|p| self.yard.placements.iter().find(|x| x.id == p))
+                .and_then(|p| self.current.yard.placements.iter().find(|x| x.id == p))
                 .map(|p| p.season_id)
-                .or_else(|| self.season_for(crate::domain::Phase::Tonight).ok().map(|s| s.id)),
+                .or_else(|| self.outlook().season_for(crate::domain::Phase::Tonight).ok().map(|s| s.id)),
             symptom: symptom.code.to_owned(),
             at_pixel,
             segment,
@@ -57,8 +60,11 @@ impl App {
             rows.push(self.entry(fault.id, deed).to_row());
         }
         rows.extend(piece.map(|p| condition(p, Condition::Faulty)));
-        let said =
-            format!("Logged {code}: {}, {}", self.target_name(piece, placement), Self::symptom_words(&fault));
+        let said = format!(
+            "Logged {code}: {}, {}",
+            target_name(&self.outlook(), piece, placement),
+            symptom_words(&fault)
+        );
         self.apply(&Deed { verb: "fault-log", what: said.clone(), at_ms: now.timestamp_millis(), rows })?;
         Ok(said)
     }
@@ -69,11 +75,15 @@ impl App {
         if now.timestamp_millis() < fault.found_ms.0 {
             return Err(refused(
                 "repair-before-fault",
-                format!("{} was found {}, after this repair", fault.code, self.say_ms(fault.found_ms.0)),
+                format!(
+                    "{} was found {}, after this repair",
+                    fault.code,
+                    self.outlook().say_ms(fault.found_ms.0)
+                ),
             )
             .hint("check the clock, or the time given with --now"));
         }
-        let over = self.facts().fault_over(&fault);
+        let over = self.outlook().facts().fault_over(&fault);
         if over && new.deed != RepairDeed::Reopened {
             return Err(refused("fault-over", format!("{} is over", fault.code)).hint("reopen it first"));
         }
@@ -89,6 +99,7 @@ impl App {
         if let Some(part) = new.part.as_deref().filter(|p| !p.is_empty()) {
             let (code, n) = parts(part)?;
             let product = self
+                .current
                 .yard
                 .products
                 .iter()
@@ -98,10 +109,10 @@ impl App {
             // Waiting for a part, or looking, takes none from stock.
             let takes = matches!(new.deed, RepairDeed::Mended | RepairDeed::Patched | RepairDeed::Replaced);
             entry.parts_used = takes.then_some(n);
-            let lots = self.yard.stock.iter().filter(|s| s.product_id == product.id);
-            let lot = lots.max_by_key(|s| crate::steps::on_hand(&self.yard, s.id));
+            let lots = self.current.yard.stock.iter().filter(|s| s.product_id == product.id);
+            let lot = lots.max_by_key(|s| crate::steps::on_hand(&self.current.yard, s.id));
             if let Some(stock) = lot.filter(|_| takes) {
-                let have = crate::steps::on_hand(&self.yard, stock.id);
+                let have = crate::steps::on_hand(&self.current.yard, stock.id);
                 if have < n {
                     short = format!("; only {have} were on hand by the record: count {}", stock.code);
                 }
@@ -135,7 +146,7 @@ impl App {
         let said = format!(
             "{}: {} {}",
             fault.code,
-            self.target_name(fault.piece_id, fault.placement_id),
+            target_name(&self.outlook(), fault.piece_id, fault.placement_id),
             deed_words(new.deed)
         );
         self.apply(&Deed { verb: "fault-repair", what: said.clone(), at_ms: now.timestamp_millis(), rows })?;
@@ -151,7 +162,9 @@ impl App {
         note: &str,
     ) -> Result<String, Problem> {
         let fault = self.fault_by_code(fault)?;
-        let Some([what, seen, means]) = answer_words(self.yard.terms(), &fault.symptom, tried, result) else {
+        let Some([what, seen, means]) =
+            answer_words(self.current.yard.terms(), &fault.symptom, tried, result)
+        else {
             let guide = symptom(&fault.symptom).map_or(&[][..], |s| s.guide);
             let known: Vec<String> = guide
                 .iter()
@@ -159,7 +172,7 @@ impl App {
                 .collect();
             return Err(refused(
                 "bad-answer",
-                format!("{tried:?} {result:?} is no answer to the guide of {}", Self::symptom_words(&fault)),
+                format!("{tried:?} {result:?} is no answer to the guide of {}", symptom_words(&fault)),
             )
             .hint(known.join(", ")));
         };
@@ -168,7 +181,12 @@ impl App {
         result.clone_into(&mut entry.result);
         note.clone_into(&mut entry.note);
         let what = format!("{}: {what} {seen}", fault.code);
-        self.apply(&Deed { verb: "fault-answer", what, at_ms: self.now_ms(), rows: vec![entry.to_row()] })?;
+        self.apply(&Deed {
+            verb: "fault-answer",
+            what,
+            at_ms: self.now().timestamp_millis(),
+            rows: vec![entry.to_row()],
+        })?;
         Ok(format!("{}: {seen}. So: {means}", fault.code))
     }
 
@@ -178,8 +196,8 @@ impl App {
         let same = |p: &&crate::domain::Person| {
             p.code.eq_ignore_ascii_case(named) || p.name.eq_ignore_ascii_case(named)
         };
-        let Some(found) = self.yard.people.iter().find(same).cloned() else {
-            let known: Vec<&str> = self.yard.people.iter().map(|p| p.name.as_str()).collect();
+        let Some(found) = self.current.yard.people.iter().find(same).cloned() else {
+            let known: Vec<&str> = self.current.yard.people.iter().map(|p| p.name.as_str()).collect();
             return Err(refused("no-person", format!("there is no person {named:?}")).hint(known.join(", ")));
         };
         self.store.set_meta(LOGS, &found.id.to_string())?;
@@ -189,11 +207,13 @@ impl App {
     /// Who does this: whoever was told to log here, or alone is in the session, or alone does the work; else who was told last tonight.
     fn person_now(&self) -> Option<PersonId> {
         let told = self.store.meta(LOGS).ok().flatten();
-        if let Some(p) = told.and_then(|id| self.yard.people.iter().find(|p| p.id.to_string() == id)) {
+        if let Some(p) = told.and_then(|id| self.current.yard.people.iter().find(|p| p.id.to_string() == id))
+        {
             return Some(p.id);
         }
-        let session = self.session_now();
+        let session = self.outlook().session_now().map(|s| s.id);
         let mut there: Vec<PersonId> = self
+            .current
             .yard
             .session_people
             .iter()
@@ -201,14 +221,14 @@ impl App {
             .map(|x| x.person_id)
             .collect();
         if there.is_empty() {
-            there = self.yard.people.iter().map(|p| p.id).collect();
+            there = self.current.yard.people.iter().map(|p| p.id).collect();
         }
         if let [one] = there.as_slice() {
             return Some(*one);
         }
-        let since = self.now_ms() - 12 * 3_600_000;
-        let told = self.yard.faults.iter().map(|f| (f.found_ms.0, f.person_id));
-        let told = told.chain(self.yard.repair_entries.iter().map(|e| (e.at_ms.0, e.person_id)));
+        let since = self.now().timestamp_millis() - 12 * 3_600_000;
+        let told = self.current.yard.faults.iter().map(|f| (f.found_ms.0, f.person_id));
+        let told = told.chain(self.current.yard.repair_entries.iter().map(|e| (e.at_ms.0, e.person_id)));
         told.filter(|(at, _)| *at >= since).filter_map(|(at, p)| Some((at, p?))).max().map(|(_, p)| p)
     }
 
@@ -235,18 +255,20 @@ impl App {
     /// The piece or placement of a code; a placement with one piece means that piece.
     fn fault_target(&self, code: &str) -> Result<(Option<PieceId>, Option<PlacementId>), Problem> {
         let code = code.trim();
-        let season = self.season_for(crate::domain::Phase::Tonight).ok().map(|s| s.id);
-        if let Some(piece) = self.yard.pieces.iter().find(|p| p.code.eq_ignore_ascii_case(code)) {
-            let facts = self.facts();
+        let season = self.outlook().season_for(crate::domain::Phase::Tonight).ok().map(|s| s.id);
+        if let Some(piece) = self.current.yard.pieces.iter().find(|p| p.code.eq_ignore_ascii_case(code)) {
+            let facts = self.outlook().facts();
             let placement = season.and_then(|s| facts.placement_of_piece(s, piece.id)).map(|p| p.id);
             return Ok((Some(piece.id), placement));
         }
         let placement =
-            self.yard.placements.iter().find(|p| p.code.eq_ignore_ascii_case(code)).ok_or_else(|| {
-                refused("no-target", format!("no piece or placement has the code {code:?}"))
-                    .hint("find it in Kit, or with `ladderday export`")
-            })?;
-        let facts = self.facts();
+            self.current.yard.placements.iter().find(|p| p.code.eq_ignore_ascii_case(code)).ok_or_else(
+                || {
+                    refused("no-target", format!("no piece or placement has the code {code:?}"))
+                        .hint("find it in Kit, or with `ladderday export`")
+                },
+            )?;
+        let facts = self.outlook().facts();
         let piece = match facts.pieces_of(placement.id) {
             [one] => Some(*one),
             _ => None,
@@ -263,7 +285,7 @@ impl App {
     ) -> Result<(Option<i64>, Option<String>), Problem> {
         let Some(at) = at.map(str::trim).filter(|a| !a.is_empty()) else { return Ok((None, None)) };
         let Ok(pixel) = at.parse::<i64>() else { return Ok((None, Some(at.to_owned()))) };
-        let facts = self.facts();
+        let facts = self.outlook().facts();
         let product = match (piece, placement) {
             (Some(p), _) => facts.piece(p).and_then(|p| facts.product(p.product_id)),
             (None, Some(p)) => facts.placement(p).and_then(|p| facts.product_of(p)),
@@ -279,32 +301,13 @@ impl App {
 
     /// The weather of the session that goes on, or of the last one begun today.
     fn weather_now(&self) -> String {
-        let id = self.session_now();
+        let id = self.outlook().session_now().map(|s| s.id);
         let now = self.now().with_timezone(&self.zone()).naive_local();
         let today = |s: &&crate::domain::Session| s.starts.date() == now.date() && s.starts <= now;
-        let running = self.yard.sessions.iter().find(|s| Some(s.id) == id);
+        let running = self.current.yard.sessions.iter().find(|s| Some(s.id) == id);
         running
-            .or_else(|| self.yard.sessions.iter().filter(today).max_by_key(|s| s.starts))
-            .map_or_else(String::new, |s| self.forecast_words(s))
-    }
-
-    pub(in crate::app) fn target_name(
-        &self,
-        piece: Option<PieceId>,
-        placement: Option<PlacementId>,
-    ) -> String {
-        let facts = self.facts();
-        if let Some(p) = piece.and_then(|id| facts.piece(id)) {
-            let name = if p.name.is_empty() {
-                facts.product(p.product_id).map_or("", |x| x.name.as_str())
-            } else {
-                p.name.as_str()
-            };
-            return format!("{name} ({})", p.code);
-        }
-        placement
-            .and_then(|id| facts.placement(id))
-            .map_or_else(|| "something".to_owned(), |p| format!("{} ({})", p.name, p.code))
+            .or_else(|| self.current.yard.sessions.iter().filter(today).max_by_key(|s| s.starts))
+            .map_or_else(String::new, |s| forecast_words(&self.outlook(), s))
     }
 }
 
@@ -322,18 +325,4 @@ fn parts(text: &str) -> Result<(&str, i64), Problem> {
 
 pub(super) fn condition(piece: PieceId, condition: Condition) -> RowChange {
     RowChange::new("piece", piece.0, vec![("condition", Value::Text(condition.as_str().to_owned()))])
-}
-
-pub(in crate::app) const fn deed_words(deed: RepairDeed) -> &'static str {
-    match deed {
-        RepairDeed::Looked => "looked at",
-        RepairDeed::Patched => "patched for now",
-        RepairDeed::SwitchedOff => "switched off",
-        RepairDeed::WaitingPart => "waits for a part",
-        RepairDeed::Mended => "mended, to be tested",
-        RepairDeed::Tested => "tested, good again",
-        RepairDeed::Scrapped => "scrapped",
-        RepairDeed::Replaced => "replaced by a spare",
-        RepairDeed::Reopened => "opened again",
-    }
 }

@@ -1,21 +1,21 @@
 //! Undo and redo.
 
-use crate::app::owner::App;
-use crate::app::problem::Problem;
-use crate::app::view::PastRow;
+use crate::answers::problem::Problem;
+use crate::answers::view::PastRow;
+use crate::app::app::App;
 use crate::store::Undone;
 
 use super::refused;
 
 impl App {
     pub(super) fn undo(&mut self) -> Result<String, Problem> {
-        let now = self.now_ms();
+        let now = self.now().timestamp_millis();
         let undone = self.store.undo(now)?;
         self.tell(undone, "Undone", "nothing to undo")
     }
 
     pub(super) fn redo(&mut self) -> Result<String, Problem> {
-        let now = self.now_ms();
+        let now = self.now().timestamp_millis();
         let undone = self.store.redo(now)?;
         self.tell(undone, "Done again", "nothing to do again")
     }
@@ -32,7 +32,7 @@ impl App {
             let open = d.entry.device == device && d.undoes.is_none() && !d.undone;
             undos += usize::from(open);
             PastRow {
-                at: self.say_ms(d.at_ms),
+                at: self.outlook().say_ms(d.at_ms),
                 mark: if d.undone { "taken back" } else { "" },
                 undos: open.then_some(undos),
                 device: d.entry.device,
@@ -45,10 +45,7 @@ impl App {
     fn tell(&mut self, undone: Undone, done: &str, nothing: &str) -> Result<String, Problem> {
         match undone {
             Undone::Done { what, rows, .. } => {
-                let plans = std::mem::take(&mut self.plans);
                 self.follow(&rows)?;
-                // A tick taken back leaves the order of the walk as it was.
-                self.plans = plans;
                 Ok(format!("{done}: {what}"))
             }
             Undone::Nothing => Err(refused("nothing-to-undo", nothing)),
@@ -56,7 +53,7 @@ impl App {
                 "undo-overtaken",
                 format!(
                     "\"{what}\" can't be taken back: \"{later}\" of {} builds on it",
-                    self.say_ms(later_at_ms)
+                    self.outlook().say_ms(later_at_ms)
                 ),
             )
             .hint("take that back first")),

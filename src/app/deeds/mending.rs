@@ -2,8 +2,8 @@
 
 use uuid::Uuid;
 
-use crate::app::owner::App;
-use crate::app::problem::Problem;
+use crate::answers::problem::Problem;
+use crate::app::app::App;
 use crate::domain::{
     Condition, Deed, Fact, Fault, Phase, Piece, PlacementPiece, PlacementPieceId, RepairDeed, RowChange,
     Value,
@@ -22,7 +22,8 @@ impl App {
         note: &str,
     ) -> Result<String, Problem> {
         let fault = self.fault_by_code(fault)?;
-        let Some(piece) = fault.piece_id.and_then(|id| self.yard.pieces.iter().find(|p| p.id == id)).cloned()
+        let Some(piece) =
+            fault.piece_id.and_then(|id| self.current.yard.pieces.iter().find(|p| p.id == id)).cloned()
         else {
             return Err(refused(
                 "no-piece",
@@ -31,10 +32,11 @@ impl App {
             .hint("log it on the piece's own code"));
         };
         let spare = self.spare(&piece, spare)?;
-        let facts = self.facts();
-        let season = self.season_for(Phase::Up)?.id;
+        let facts = self.outlook().facts();
+        let season = self.outlook().season_for(Phase::Up)?.id;
         let placement = facts.placement_of_piece(season, piece.id).cloned();
         let old: Vec<PlacementPieceId> = self
+            .current
             .yard
             .placement_pieces
             .iter()
@@ -70,18 +72,23 @@ impl App {
         }
         let at = placement.map_or_else(String::new, |p| format!(" at {}", p.name));
         let said = format!("{}: {} goes out instead of {}{at}", fault.code, spare.code, piece.code);
-        self.apply(&Deed { verb: "fault-replace", what: said.clone(), at_ms: self.now_ms(), rows })?;
+        self.apply(&Deed {
+            verb: "fault-replace",
+            what: said.clone(),
+            at_ms: self.now().timestamp_millis(),
+            rows,
+        })?;
         Ok(said)
     }
 
     /// A spare that may go out: of the same product, good, and not out already.
     fn spare(&self, piece: &Piece, code: &str) -> Result<Piece, Problem> {
         let spare =
-            self.yard.pieces.iter().find(|p| p.code.eq_ignore_ascii_case(code.trim())).ok_or_else(|| {
-                refused("no-piece", format!("there is no piece {code:?}")).hint("find it in Kit")
-            })?;
-        let facts = self.facts();
-        let season = self.season_for(Phase::Up)?.id;
+            self.current.yard.pieces.iter().find(|p| p.code.eq_ignore_ascii_case(code.trim())).ok_or_else(
+                || refused("no-piece", format!("there is no piece {code:?}")).hint("find it in Kit"),
+            )?;
+        let facts = self.outlook().facts();
+        let season = self.outlook().season_for(Phase::Up)?.id;
         let no = |what: String| Err(refused("no-spare", what).hint("choose a good piece that stays at home"));
         if spare.condition != Condition::Good || !facts.open_faults(spare.id).is_empty() {
             return no(format!("{} is {}", spare.code, spare.condition.as_str()));
@@ -96,7 +103,7 @@ impl App {
     }
 
     pub(in crate::app) fn fault_by_code(&self, code: &str) -> Result<Fault, Problem> {
-        self.yard.faults.iter().find(|f| f.code == code).cloned().ok_or_else(|| {
+        self.current.yard.faults.iter().find(|f| f.code == code).cloned().ok_or_else(|| {
             refused("no-fault", format!("there is no fault {code:?}")).hint("ladderday fault list")
         })
     }
@@ -106,8 +113,8 @@ impl App {
         let owner = step.key.as_str().strip_prefix("fault:").and_then(|rest| rest.split('/').next());
         let id = owner.and_then(|id| Uuid::try_parse(id).ok());
         let of = |f: &&Fault| Some(f.id.0) == id;
-        let Some(fault) = self.yard.faults.iter().find(of).cloned() else { return Vec::new() };
-        let facts = self.facts();
+        let Some(fault) = self.current.yard.faults.iter().find(of).cloned() else { return Vec::new() };
+        let facts = self.outlook().facts();
         if facts.fault_over(&fault) {
             return Vec::new();
         }

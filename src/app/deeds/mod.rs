@@ -9,6 +9,7 @@ mod fault;
 mod history;
 mod mending;
 mod need;
+mod numbers;
 mod offer;
 mod order;
 mod photo;
@@ -20,20 +21,27 @@ mod session_change;
 mod tick;
 mod time;
 
-pub(super) use fault::deed_words;
-pub(super) use time::corrected;
-
+use super::app::App;
 use super::ask::Ask;
-use super::owner::App;
+use super::done::Done;
 use super::planning::THOROUGH;
-use super::problem::{Problem, ProblemKind};
+use crate::answers::problem::{Problem, ProblemKind};
 
 impl App {
     /// Does a deed and saves it. What comes back is said once it is on disk.
     ///
     /// # Errors
     /// What is refused and why; then nothing was written.
-    pub fn perform(&mut self, ask: &Ask) -> Result<String, Problem> {
+    pub fn perform(&mut self, ask: &Ask) -> Result<Done, Problem> {
+        let said = match ask {
+            // A plan is searched for first; it is no entry of the journal.
+            Ask::KeepPlan { phase } => self.keep_plan(*phase, THOROUGH)?,
+            _ => self.as_one(|app| app.do_it(ask))?,
+        };
+        Ok(self.written.done(said, self.current.yard()))
+    }
+
+    fn do_it(&mut self, ask: &Ask) -> Result<String, Problem> {
         match ask {
             Ask::Tick { key, kind, count, why } => self.tick(key, *kind, *count, why.as_deref()),
             Ask::TickAll { keys } => self.tick_all(keys),

@@ -1,7 +1,7 @@
 //! Needs that the owner notes.
 
-use crate::app::owner::App;
-use crate::app::problem::Problem;
+use crate::answers::problem::Problem;
+use crate::app::app::App;
 use crate::domain::{Deed, Fact, Need, NeedId, NeedReason, Phase};
 
 use super::{next_code, refused};
@@ -37,17 +37,21 @@ impl App {
         };
         let now = self.now();
         let product =
-            self.yard.products.iter().find(|p| {
+            self.current.yard.products.iter().find(|p| {
                 p.code.eq_ignore_ascii_case(title.trim()) || p.name.eq_ignore_ascii_case(title.trim())
             });
         let need = Need {
-            code: next_code(self.store.device(), "N", self.yard.needs.iter().map(|n| n.code.as_str())),
+            code: next_code(
+                self.store.device(),
+                "N",
+                self.current.yard.needs.iter().map(|n| n.code.as_str()),
+            ),
             product_id: product.map(|p| p.id),
             title: product.map_or_else(|| title.trim().to_owned(), |p| p.name.clone()),
             id: NeedId(self.ids.make(now)),
             ended_at: None,
             quantity,
-            season_id: self.season_for(Phase::Up).ok().map(|s| s.id),
+            season_id: self.outlook().season_for(Phase::Up).ok().map(|s| s.id),
             need_by: by,
             reason,
             fault_id: None,
@@ -59,7 +63,7 @@ impl App {
         self.apply(&Deed {
             verb: "need-add",
             what: said.clone(),
-            at_ms: self.now_ms(),
+            at_ms: self.now().timestamp_millis(),
             rows: vec![need.to_row()],
         })?;
         Ok(said)

@@ -2,9 +2,9 @@
 
 use chrono::NaiveDate;
 
+use crate::answers::problem::Problem;
+use crate::app::app::App;
 use crate::app::ask::NewOffer;
-use crate::app::owner::App;
-use crate::app::problem::Problem;
 use crate::domain::{Deed, Fact, Offer, OfferId};
 use crate::exchange::csv::other_currency;
 use crate::units::Money;
@@ -20,11 +20,11 @@ impl App {
         let same =
             |code: &str, name: &str| code.eq_ignore_ascii_case(wanted) || name.eq_ignore_ascii_case(wanted);
         let product =
-            self.yard.products.iter().find(|p| same(&p.code, &p.name)).cloned().ok_or_else(|| {
+            self.current.yard.products.iter().find(|p| same(&p.code, &p.name)).cloned().ok_or_else(|| {
                 refused("no-product", format!("there is no product {wanted:?}"))
                     .hint("add it to product.csv first: an offer is of a product")
             })?;
-        let own = self.currency();
+        let own = self.outlook().currency();
         if let Some(other) = other_currency(new.price.trim(), &own) {
             return Err(refused("mixed-currency", format!("this is {other}, the yard counts in {own}"))
                 .hint(format!("give it in {own}: a yard has one currency")));
@@ -67,7 +67,11 @@ impl App {
         let offer = Offer {
             id: OfferId(self.ids.make(now)),
             ended_at: None,
-            code: next_code(self.store.device(), "O", self.yard.offers.iter().map(|o| o.code.as_str())),
+            code: next_code(
+                self.store.device(),
+                "O",
+                self.current.yard.offers.iter().map(|o| o.code.as_str()),
+            ),
             vendor_id: vendor.id,
             product_id: product.id,
             pack: new.pack,
@@ -86,7 +90,7 @@ impl App {
         self.apply(&Deed {
             verb: "offer-add",
             what: said.clone(),
-            at_ms: self.now_ms(),
+            at_ms: self.now().timestamp_millis(),
             rows: vec![offer.to_row()],
         })?;
         Ok(said)

@@ -1,12 +1,14 @@
 //! Orders: written from the basket, received in parts into stock and pieces.
 
+use crate::answers::shopping::list::{lead_days, shopping};
+use crate::answers::shopping::sheet::vendor_baskets;
 use chrono::{Datelike, Duration, NaiveDate};
 
+use crate::answers::problem::Problem;
+use crate::answers::shopping::VendorBasket;
 use crate::app::BuyChoice;
-use crate::app::buying::VendorBasket;
-use crate::app::owner::App;
+use crate::app::app::App;
 use crate::app::planning::QUICK;
-use crate::app::problem::Problem;
 use crate::domain::{
     Condition, ContainerId, Deed, Fact, Moment, MoveKind, OrderLine, OrderLineId, Phase, Piece, PieceId,
     ProductId, PurchaseOrder, PurchaseOrderId, RowChange, Stock, StockId, StockMove, StockMoveId, Value,
@@ -22,9 +24,8 @@ impl App {
     pub(super) fn order(&mut self, vendor: &str) -> Result<String, Problem> {
         let vendor = self.vendor_by_code(vendor)?;
         let plan = self.plan(Phase::Up, QUICK).ok();
-        let shopping = self.shopping(plan.as_deref(), &BuyChoice::default())?;
-        let basket = self
-            .vendor_baskets(&shopping)
+        let shopping = shopping(&self.outlook(), plan.as_deref(), &BuyChoice::default())?;
+        let basket = vendor_baskets(&self.outlook(), &shopping)
             .into_iter()
             .find(|b| b.vendor == Some(vendor.id) && b.opens.is_none())
             .ok_or_else(|| {
@@ -34,8 +35,11 @@ impl App {
         let now = self.now();
         let today = now.with_timezone(&self.zone()).date_naive();
         let head = format!("PO{:02}", today.year().rem_euclid(100));
-        let code =
-            next_code(self.store.device(), &head, self.yard.purchase_orders.iter().map(|o| o.code.as_str()));
+        let code = next_code(
+            self.store.device(),
+            &head,
+            self.current.yard.purchase_orders.iter().map(|o| o.code.as_str()),
+        );
         let order = PurchaseOrder {
             id: PurchaseOrderId(self.ids.make(now)),
             ended_at: None,
@@ -66,17 +70,20 @@ impl App {
                 .to_row(),
             );
         }
-        let total = Money::from_cents(basket.goods.cents() + basket.shipping.cents()).show(&self.currency());
+        let total = Money::from_cents(basket.goods.cents() + basket.shipping.cents())
+            .show(&self.outlook().currency());
         let said = format!("Ordered {code} at {}: {} lines, {total}", vendor.name, basket.lines.len());
-        self.apply(&Deed { verb: "order", what: said.clone(), at_ms: self.now_ms(), rows })?;
+        self.apply(&Deed { verb: "order", what: said.clone(), at_ms: self.now().timestamp_millis(), rows })?;
         Ok(said)
     }
 
     /// The day the slowest line should be there.
     fn arrival(&self, basket: &VendorBasket, today: NaiveDate) -> NaiveDate {
-        let offers =
-            basket.lines.iter().filter_map(|l| self.yard.offers.iter().find(|o| Some(o.id) == l.offer));
-        today + Duration::days(offers.map(|o| self.lead_days(o)).max().unwrap_or(0))
+        let offers = basket
+            .lines
+            .iter()
+            .filter_map(|l| self.current.yard.offers.iter().find(|o| Some(o.id) == l.offer));
+        today + Duration::days(offers.map(|o| lead_days(&self.outlook(), o)).max().unwrap_or(0))
     }
 
     /// Takes in what arrived of an order: so many pieces of one product, or all that is still to come.
@@ -90,7 +97,7 @@ impl App {
         let into = match into.map(str::trim).filter(|t| !t.is_empty()) {
             None => None,
             Some(code) => {
-                let named = self.yard.containers.iter().find(|c| c.code.eq_ignore_ascii_case(code));
+                let named = self.current.yard.containers.iter().find(|c| c.code.eq_ignore_ascii_case(code));
                 let tote = named.ok_or_else(|| {
                     refused("no-tote", format!("there is no tote {code:?}"))
                         .hint("type its code as Totes shows it")
@@ -101,12 +108,14 @@ impl App {
         let mut arrived: Vec<(OrderLine, i64)> = Vec::new();
         let to_come = |l: &OrderLine| l.packs * l.pack - l.received;
         if lines.is_empty() {
-            let open = self.yard.order_lines.iter().filter(|l| l.order_id == order.id && to_come(l) > 0);
+            let open =
+                self.current.yard.order_lines.iter().filter(|l| l.order_id == order.id && to_come(l) > 0);
             arrived.extend(open.map(|l| (l.clone(), to_come(l))));
         }
         for (code, count) in lines {
-            let product = self.yard.products.iter().find(|p| p.code.eq_ignore_ascii_case(code));
+            let product = self.current.yard.products.iter().find(|p| p.code.eq_ignore_ascii_case(code));
             let line = self
+                .current
                 .yard
                 .order_lines
                 .iter()
@@ -138,8 +147,12 @@ impl App {
             )
             .hint("give a later day"));
         }
-        let open =
-            self.yard.order_lines.iter().any(|l| l.order_id == order.id && l.received < l.packs * l.pack);
+        let open = self
+            .current
+            .yard
+            .order_lines
+            .iter()
+            .any(|l| l.order_id == order.id && l.received < l.packs * l.pack);
         if !open {
             return Err(refused("all-received", format!("everything of {} is here already", order.code)));
         }
@@ -152,17 +165,22 @@ impl App {
         self.apply(&Deed {
             verb: "order-expect",
             what: said.clone(),
-            at_ms: self.now_ms(),
+            at_ms: self.now().timestamp_millis(),
             rows: vec![row],
         })?;
         Ok(said)
     }
 
     fn order_by_code(&self, code: &str) -> Result<PurchaseOrder, Problem> {
-        let found =
-            self.yard.purchase_orders.iter().find(|o| o.code.eq_ignore_ascii_case(code.trim())).cloned();
+        let found = self
+            .current
+            .yard
+            .purchase_orders
+            .iter()
+            .find(|o| o.code.eq_ignore_ascii_case(code.trim()))
+            .cloned();
         found.ok_or_else(|| {
-            let open: Vec<&str> = self.yard.purchase_orders.iter().map(|o| o.code.as_str()).collect();
+            let open: Vec<&str> = self.current.yard.purchase_orders.iter().map(|o| o.code.as_str()).collect();
             refused("no-order", format!("there is no order {code:?}")).hint(open.join(", "))
         })
     }
@@ -179,8 +197,8 @@ impl App {
         let waiting = self.waiting_for(arrived);
         let mut rows = Vec::new();
         let mut names = Vec::new();
-        let mut labels: Vec<String> = self.yard.pieces.iter().map(|p| p.code.clone()).collect();
-        let mut lots: Vec<String> = self.yard.stock.iter().map(|s| s.code.clone()).collect();
+        let mut labels: Vec<String> = self.current.yard.pieces.iter().map(|p| p.code.clone()).collect();
+        let mut lots: Vec<String> = self.current.yard.stock.iter().map(|s| s.code.clone()).collect();
         for (line, n) in arrived {
             rows.push(RowChange::new(
                 "order_line",
@@ -190,7 +208,8 @@ impl App {
                     ("received_on", Value::Text(today.to_string())),
                 ],
             ));
-            let Some(product) = self.yard.products.iter().find(|p| p.id == line.product_id).cloned() else {
+            let Some(product) = self.current.yard.products.iter().find(|p| p.id == line.product_id).cloned()
+            else {
                 continue;
             };
             names.push(format!("{n} x {}", product.name));
@@ -201,8 +220,8 @@ impl App {
                     && s.use_by.is_none()
                     && (home.is_none() || s.home_id.is_none() || s.home_id == home)
             };
-            let stock = self.yard.stock.iter().find(fits).map(|s| s.id);
-            let known = self.yard.stock.iter().any(|s| s.product_id == product.id);
+            let stock = self.current.yard.stock.iter().find(fits).map(|s| s.id);
+            let known = self.current.yard.stock.iter().any(|s| s.product_id == product.id);
             if product.counted || known {
                 let id = stock.unwrap_or_else(|| {
                     let code = next_code(self.store.device(), "STK", lots.iter().map(String::as_str));
@@ -213,8 +232,13 @@ impl App {
                 });
                 rows.push(self.bought(id, *n, &order.code).to_row());
             } else {
-                let vendor =
-                    self.yard.vendors.iter().find(|v| v.id == order.vendor_id).map(|v| v.name.clone());
+                let vendor = self
+                    .current
+                    .yard
+                    .vendors
+                    .iter()
+                    .find(|v| v.id == order.vendor_id)
+                    .map(|v| v.name.clone());
                 for _ in 0..*n {
                     let code = next_code(self.store.device(), "P", labels.iter().map(String::as_str));
                     labels.push(code.clone());
@@ -225,8 +249,12 @@ impl App {
             }
             // A noted need that this fills is met.
             let mut left = *n;
-            for need in
-                self.yard.needs.iter().filter(|x| x.product_id == Some(product.id) && x.met_on.is_none())
+            for need in self
+                .current
+                .yard
+                .needs
+                .iter()
+                .filter(|x| x.product_id == Some(product.id) && x.met_on.is_none())
             {
                 if need.quantity <= left {
                     left -= need.quantity;
@@ -245,15 +273,21 @@ impl App {
         };
         let to = into.map_or_else(String::new, |(_, code)| format!(" into {code}"));
         let said = format!("Received of {}: {}{to}{next}", order.code, names.join(", "));
-        self.apply(&Deed { verb: "receive", what: said.clone(), at_ms: self.now_ms(), rows })?;
+        self.apply(&Deed {
+            verb: "receive",
+            what: said.clone(),
+            at_ms: self.now().timestamp_millis(),
+            rows,
+        })?;
         Ok(said)
     }
 
     /// Codes of the faults that wait for something that arrived.
     fn waiting_for(&self, arrived: &[(OrderLine, i64)]) -> Vec<String> {
-        let facts = self.facts();
+        let facts = self.outlook().facts();
         let here = |id: ProductId| arrived.iter().any(|(l, _)| l.product_id == id);
-        self.yard
+        self.current
+            .yard
             .faults
             .iter()
             .filter(|f| !facts.fault_over(f))
@@ -270,8 +304,8 @@ impl App {
         let same = |v: &&Vendor| {
             v.code.eq_ignore_ascii_case(code.trim()) || v.name.eq_ignore_ascii_case(code.trim())
         };
-        self.yard.vendors.iter().find(same).cloned().ok_or_else(|| {
-            let known: Vec<&str> = self.yard.vendors.iter().map(|v| v.code.as_str()).collect();
+        self.current.yard.vendors.iter().find(same).cloned().ok_or_else(|| {
+            let known: Vec<&str> = self.current.yard.vendors.iter().map(|v| v.code.as_str()).collect();
             refused("no-vendor", format!("there is no vendor {code:?}")).hint(known.join(", "))
         })
     }

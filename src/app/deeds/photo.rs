@@ -1,10 +1,11 @@
 //! Photos of a fault: copied into the yard by their hash, written out again to be looked at.
 
+use crate::answers::words::photo_lines;
 use std::path::{Path, PathBuf};
 
+use crate::answers::problem::{Problem, ProblemKind};
+use crate::app::app::App;
 use crate::app::opening::io_problem;
-use crate::app::owner::App;
-use crate::app::problem::{Problem, ProblemKind};
 use crate::domain::{Attachment, AttachmentId, Deed, Fact, FaultId};
 use crate::store::{MOST_BYTES, decode, encode, sha256_hex};
 
@@ -88,7 +89,7 @@ impl App {
         self.apply(&Deed {
             verb: "photo-add",
             what: said.clone(),
-            at_ms: self.now_ms(),
+            at_ms: self.now().timestamp_millis(),
             rows: vec![row.to_row()],
         })?;
         Ok(said)
@@ -142,18 +143,6 @@ impl App {
         Ok(path)
     }
 
-    /// "1  sign.jpg, 12 KiB, 14 Dec 2025", one line a photo.
-    pub(in crate::app) fn photo_lines(photos: &[&Attachment]) -> Vec<String> {
-        photos
-            .iter()
-            .enumerate()
-            .map(|(n, a)| {
-                let on = a.noted_on.map_or_else(String::new, |d| d.format(", %-d %b %Y").to_string());
-                format!("{}  {}{on}", n + 1, a.name)
-            })
-            .collect()
-    }
-
     /// The photos of a fault as an answer.
     ///
     /// # Errors
@@ -164,7 +153,7 @@ impl App {
         if photos.is_empty() {
             return Ok(format!("{} has no photo\n", fault.code));
         }
-        let lines = Self::photo_lines(&photos.iter().collect::<Vec<_>>());
+        let lines = photo_lines(&photos.iter().collect::<Vec<_>>());
         Ok(lines.iter().fold(String::new(), |out, line| format!("{out}{line}\n")))
     }
 }

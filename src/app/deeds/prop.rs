@@ -1,7 +1,7 @@
 //! A prop told in one line, as the short form of files has it: name, how many, where, how mounted.
 
-use crate::app::owner::App;
-use crate::app::problem::Problem;
+use crate::answers::problem::Problem;
+use crate::app::app::App;
 use crate::domain::{Deed, Phase};
 use crate::exchange::csv::{CsvFile, Target, read_handful};
 
@@ -19,7 +19,7 @@ impl App {
         if name.is_empty() {
             return Err(refused("no-name", "the prop has no name").hint(how));
         }
-        let season = self.season_for(Phase::Up).map_err(|_| {
+        let season = self.outlook().season_for(Phase::Up).map_err(|_| {
             refused("no-season", "the day of lights on is not told yet").hint("tell it first: key 0, then n")
         })?;
         let (id, season_name) = (season.id, season.name.clone());
@@ -51,9 +51,14 @@ impl App {
             return Err(refused("prop-exists", format!("{season_name} has a prop {name:?} already"))
                 .hint("change it in Kit (5, e), or give this one another name"));
         }
-        let n = self.yard.placements.iter().filter(|p| p.season_id == id).count() + 1;
+        let n = self.current.yard.placements.iter().filter(|p| p.season_id == id).count() + 1;
         let said = format!("Added {name} to {season_name}: {n} so far");
-        self.apply(&Deed { verb: "prop-add", what: said.clone(), at_ms: self.now_ms(), rows: handful.rows })?;
+        self.apply(&Deed {
+            verb: "prop-add",
+            what: said.clone(),
+            at_ms: self.now().timestamp_millis(),
+            rows: handful.rows,
+        })?;
         Ok(said)
     }
 }

@@ -1,9 +1,10 @@
 //! Meter readings of the load rehearsal: kept beside what was computed; one that lies too far off raises a fault.
 
-use crate::app::owner::App;
-use crate::app::power::rehearsal::{Expected, LOAD_STEP, expected, reading_limit};
-use crate::app::power::words::amps;
-use crate::app::problem::Problem;
+use crate::answers::power::rehearsal::{Expected, LOAD_STEP, expected, reading_limit};
+use crate::answers::power::study;
+use crate::answers::power::words::amps;
+use crate::answers::problem::Problem;
+use crate::app::app::App;
 use crate::domain::{
     Deed, Fact, Fault, FaultId, MeterReading, MeterReadingId, Moment, RowChange, Season, TickKind,
 };
@@ -29,25 +30,25 @@ impl App {
         if readings.is_empty() {
             return Err(refused("no-reading", "no reading is given").hint("SUP-01=21.8"));
         }
-        let season = self.yard.seasons.iter().find(|s| s.id == found.season).cloned();
+        let season = self.current.yard.seasons.iter().find(|s| s.id == found.season).cloned();
         let season: Season = season.ok_or_else(|| refused("no-season", "the season of this step is gone"))?;
         let places = {
-            let facts = self.facts();
-            let study = self.study(&facts, &season, None);
+            let facts = self.outlook().facts();
+            let study = study(&self.outlook(), &facts, &season, None);
             expected(&facts, &season, &study)
         };
-        let (limit, _) = reading_limit(self);
+        let (limit, _) = reading_limit(&self.outlook());
         let now = self.now();
         let at_ms = Moment(now.timestamp_millis());
-        let mut codes: Vec<String> = self.yard.faults.iter().map(|f| f.code.clone()).collect();
+        let mut codes: Vec<String> = self.current.yard.faults.iter().map(|f| f.code.clone()).collect();
         let (mut rows, mut said): (Vec<RowChange>, Vec<String>) = (Vec::new(), Vec::new());
         for (target, typed) in readings {
             let place = places
                 .iter()
                 .find(|e| e.target.eq_ignore_ascii_case(target.trim()))
                 .ok_or_else(|| no_place(target, &places))?;
-            let read =
-                Current::parse(typed, self.units()).map_err(|e| refused("bad-reading", e.to_string()))?;
+            let read = Current::parse(typed, self.outlook().units())
+                .map_err(|e| refused("bad-reading", e.to_string()))?;
             if read.ma() < 0 {
                 return Err(refused("bad-reading", format!("{typed:?} is below nothing"))
                     .hint("turn the clamp round and give the amperes without a sign"));
@@ -105,7 +106,7 @@ impl App {
         }
         let what = format!("Read: {}", said.join("; "));
         let deed = Deed { verb: "meter-read", what: what.clone(), at_ms: at_ms.0, rows };
-        self.apply_kept(&deed)?;
+        self.apply(&deed)?;
         Ok(what)
     }
 }

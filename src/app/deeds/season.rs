@@ -1,9 +1,10 @@
 //! Seasons: a new one, closing one, holding a placement back.
 
+use crate::answers::read_local;
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::app::owner::{App, read_local};
-use crate::app::problem::Problem;
+use crate::answers::problem::Problem;
+use crate::app::app::App;
 use crate::domain::{
     Decision, Deed, Differed, Fact, Link, LinkId, PlaceId, Placement, PlacementId, RowChange, Season,
     SeasonDifference, SeasonDifferenceId, SeasonId, Value, local_time,
@@ -40,7 +41,7 @@ impl App {
             "" => lights_on.map_or_else(|| "lights".to_owned(), |t| t.format("lights-%Y").to_string()),
             typed => typed.to_owned(),
         };
-        if self.yard.seasons.iter().any(|s| s.code == code) {
+        if self.current.yard.seasons.iter().any(|s| s.code == code) {
             return Err(refused("season-exists", format!("there is a season {code} already"))
                 .hint("choose another code"));
         }
@@ -76,7 +77,12 @@ impl App {
             "New season {code}{}",
             if n > 0 { format!(", {n} placements as last time") } else { String::new() }
         );
-        self.apply(&Deed { verb: "season-new", what: said.clone(), at_ms: self.now_ms(), rows })?;
+        self.apply(&Deed {
+            verb: "season-new",
+            what: said.clone(),
+            at_ms: self.now().timestamp_millis(),
+            rows,
+        })?;
         Ok(said)
     }
 
@@ -84,6 +90,7 @@ impl App {
     /// was done differently and not kept is as it was before.
     fn copy_placements(&mut self, show: &str, season: &Season) -> (Vec<Placement>, Copied) {
         let before = self
+            .current
             .yard
             .seasons
             .iter()
@@ -92,8 +99,14 @@ impl App {
             .map(|s| s.id);
         let Some(before) = before else { return Default::default() };
         let now = self.now();
-        let old: Vec<Placement> =
-            self.yard.placements.iter().filter(|p| p.season_id == before && !p.wished).cloned().collect();
+        let old: Vec<Placement> = self
+            .current
+            .yard
+            .placements
+            .iter()
+            .filter(|p| p.season_id == before && !p.wished)
+            .cloned()
+            .collect();
         let mut ids = Copied::new();
         for p in &old {
             ids.insert(p.id, PlacementId(self.ids.make(now)));
@@ -122,18 +135,24 @@ impl App {
         let dropped = |d: &&SeasonDifference| {
             d.placement_id == Some(p.id) && d.what == Differed::Place && d.decision == Decision::Dropped
         };
-        let first = self.yard.season_differences.iter().filter(dropped).min_by_key(|d| d.at_ms)?;
-        self.yard.places.iter().find(|x| x.code == first.before_text).map(|x| x.id)
+        let first = self.current.yard.season_differences.iter().filter(dropped).min_by_key(|d| d.at_ms)?;
+        self.current.yard.places.iter().find(|x| x.code == first.before_text).map(|x| x.id)
     }
 
     /// The leads of the placements copied, of the season they come from; what was done differently and is not kept is
     /// as it was before.
     fn copy_links(&mut self, season: &Season, ids: &Copied) -> Vec<Link> {
         let now = self.now();
-        let from: BTreeSet<SeasonId> =
-            self.yard.placements.iter().filter(|p| ids.contains_key(&p.id)).map(|p| p.season_id).collect();
+        let from: BTreeSet<SeasonId> = self
+            .current
+            .yard
+            .placements
+            .iter()
+            .filter(|p| ids.contains_key(&p.id))
+            .map(|p| p.season_id)
+            .collect();
         let Some(before) = from.first().copied() else { return Vec::new() };
-        let facts = self.facts();
+        let facts = self.outlook().facts();
         let mut links: Vec<Link> = facts
             .links_in(before)
             .into_iter()
@@ -142,6 +161,7 @@ impl App {
             .collect();
         // The latest is taken back first.
         let mut dropped: Vec<&SeasonDifference> = self
+            .current
             .yard
             .season_differences
             .iter()
@@ -153,7 +173,8 @@ impl App {
             match d.what {
                 Differed::Port => l.from_port = Some(d.before_text.clone()).filter(|t| t != NOT_TOLD),
                 Differed::Lead => {
-                    l.lead_id = self.yard.pieces.iter().find(|p| p.code == d.before_text).map(|p| p.id);
+                    l.lead_id =
+                        self.current.yard.pieces.iter().find(|p| p.code == d.before_text).map(|p| p.id);
                 }
                 Differed::Place | Differed::Count | Differed::Level => {}
             }
@@ -172,7 +193,7 @@ impl App {
     /// Closes a season. What was done differently in it is decided on where `keep` says so; once closed it is not
     /// asked again.
     pub(super) fn close_season(&mut self, code: &str, keep: Option<bool>) -> Result<String, Problem> {
-        let season = self.yard.seasons.iter().find(|s| s.code == code).ok_or_else(|| {
+        let season = self.current.yard.seasons.iter().find(|s| s.code == code).ok_or_else(|| {
             refused("no-season", format!("there is no season {code:?}")).hint("ladderday season list")
         })?;
         if let Some(on) = season.closed_on {
@@ -181,6 +202,7 @@ impl App {
         let today = self.now().with_timezone(&self.zone()).format("%Y-%m-%d").to_string();
         let mut rows = vec![RowChange::new("season", season.id.0, vec![("closed_on", Value::Text(today))])];
         let open: Vec<SeasonDifferenceId> = self
+            .current
             .yard
             .season_differences
             .iter()
@@ -201,27 +223,18 @@ impl App {
             (n, None) => format!("; {n} changes stay undecided: next year begins as it ended"),
         };
         let said = format!("Closed season {code}{differently}");
-        self.apply(&Deed { verb: "season-close", what: said.clone(), at_ms: self.now_ms(), rows })?;
+        self.apply(&Deed {
+            verb: "season-close",
+            what: said.clone(),
+            at_ms: self.now().timestamp_millis(),
+            rows,
+        })?;
         Ok(said)
-    }
-
-    /// What was done differently in a season and is not decided on, one line each.
-    pub fn differences(&self, season: &str) -> Vec<String> {
-        let id = self.yard.seasons.iter().find(|s| s.code == season).map(|s| s.id);
-        let yard = &self.yard;
-        let named = |id| yard.placements.iter().find(|p| p.id == id);
-        yard.season_differences
-            .iter()
-            .filter(|d| Some(d.season_id) == id && d.decision == Decision::Open)
-            .map(|d| {
-                let name = d.placement_id.and_then(named).map_or("", |p| p.name.as_str());
-                format!("{name}: {} {} instead of {}", d.what.as_str(), d.after_text, d.before_text)
-            })
-            .collect()
     }
 
     pub(super) fn hold_placement(&mut self, code: &str, why: Option<&str>) -> Result<String, Problem> {
         let placement = self
+            .current
             .yard
             .placements
             .iter()
@@ -236,7 +249,7 @@ impl App {
         self.apply(&Deed {
             verb: "placement-hold",
             what: said.clone(),
-            at_ms: self.now_ms(),
+            at_ms: self.now().timestamp_millis(),
             rows: vec![row],
         })?;
         Ok(said)

@@ -1,9 +1,10 @@
 //! Sessions: new ones, and a forecast typed in one line.
 
+use crate::answers::{Outlook, read_local};
 use chrono::NaiveDateTime;
 
-use crate::app::owner::{App, read_local};
-use crate::app::problem::Problem;
+use crate::answers::problem::Problem;
+use crate::app::app::App;
 use crate::domain::{
     Deed, Fact, PersonId, RowChange, Session, SessionId, SessionPerson, SessionPersonId, Value, local_time,
 };
@@ -88,17 +89,18 @@ impl App {
 
     pub(super) fn person_called(&self, name: &str) -> Result<PersonId, Problem> {
         let is = |text: &str| text.eq_ignore_ascii_case(name.trim());
-        let known = || self.yard.people.iter().map(|p| p.name.as_str()).collect::<Vec<_>>().join(", ");
-        self.yard.people.iter().find(|p| is(&p.code) || is(&p.name)).map(|p| p.id).ok_or_else(|| {
+        let known =
+            || self.current.yard.people.iter().map(|p| p.name.as_str()).collect::<Vec<_>>().join(", ");
+        self.current.yard.people.iter().find(|p| is(&p.code) || is(&p.name)).map(|p| p.id).ok_or_else(|| {
             refused("no-person", format!("there is nobody called {name:?}"))
                 .hint(format!("people: {}", known()))
         })
     }
 
     pub(super) fn set_forecast(&mut self, code: &str, text: &str) -> Result<String, Problem> {
-        let f = read_forecast(text, self.units())?;
-        let session = self.yard.sessions.iter().find(|s| s.code == code).map(|s| s.id);
-        let night = if code == "tonight" { Some(self.tonight()) } else { code.parse().ok() };
+        let f = read_forecast(text, self.outlook().units())?;
+        let session = self.current.yard.sessions.iter().find(|s| s.code == code).map(|s| s.id);
+        let night = if code == "tonight" { Some(self.outlook().tonight()) } else { code.parse().ok() };
         let (table, id) = match (session, night) {
             (Some(id), _) => ("session", id.0),
             (None, Some(day)) => ("night", self.night_id(day)),
@@ -128,7 +130,7 @@ impl App {
         self.apply(&Deed {
             verb: "session-forecast",
             what: said.clone(),
-            at_ms: self.now_ms(),
+            at_ms: self.now().timestamp_millis(),
             rows: vec![row],
         })?;
         Ok(said)
@@ -136,7 +138,7 @@ impl App {
 
     /// The row of a night, known or new.
     fn night_id(&mut self, day: chrono::NaiveDate) -> uuid::Uuid {
-        let known = self.yard.nights.iter().find(|n| n.night_on == day).map(|n| n.id.0);
+        let known = self.current.yard.nights.iter().find(|n| n.night_on == day).map(|n| n.id.0);
         let now = self.now();
         known.unwrap_or_else(|| self.ids.make(now))
     }
@@ -153,8 +155,8 @@ impl App {
         self.check_span(starts, ends)?;
         let now = self.now();
         let code = format!("S-{}", starts.format("%m%d-%H%M"));
-        let code = if self.yard.sessions.iter().any(|s| s.code == code) {
-            next_code(self.store.device(), "S", self.yard.sessions.iter().map(|s| s.code.as_str()))
+        let code = if self.current.yard.sessions.iter().any(|s| s.code == code) {
+            next_code(self.store.device(), "S", self.current.yard.sessions.iter().map(|s| s.code.as_str()))
         } else {
             code
         };
@@ -191,22 +193,14 @@ impl App {
                 .to_row(),
             );
         }
-        let said = format!("New session {code}: {} to {}", Self::say_local(starts), ends.format("%H:%M"));
-        self.apply(&Deed { verb: "session-add", what: said.clone(), at_ms: self.now_ms(), rows })?;
+        let said = format!("New session {code}: {} to {}", Outlook::say_local(starts), ends.format("%H:%M"));
+        self.apply(&Deed {
+            verb: "session-add",
+            what: said.clone(),
+            at_ms: self.now().timestamp_millis(),
+            rows,
+        })?;
         Ok(said)
-    }
-
-    /// A session's forecast in words, in the site's units.
-    pub(in crate::app) fn forecast_words(&self, s: &Session) -> String {
-        let units = self.units();
-        let flags = [(s.rain, "rain"), (s.snow, "snow"), (s.ice, "ice"), (s.frozen, "frozen")]
-            .into_iter()
-            .filter(|(f, _)| *f == Some(true))
-            .map(|(_, word)| word.to_owned());
-        let gust = s.gust_mms.map(|g| format!("gust {}", g.show(units)));
-        let low = s.low_mc.map(|l| format!("low {}", l.show(units)));
-        let words: Vec<String> = flags.chain(gust).chain(low).collect();
-        if words.is_empty() && s.forecast_on.is_some() { "fair".to_owned() } else { words.join(", ") }
     }
 }
 

@@ -1,7 +1,8 @@
 //! A told session changed: other times, other people, or none of it.
 
-use crate::app::owner::App;
-use crate::app::problem::Problem;
+use crate::answers::Outlook;
+use crate::answers::problem::Problem;
+use crate::app::app::App;
 use crate::domain::{
     Cell as _, Deed, Fact, RowChange, Session, SessionPerson, SessionPersonId, Value, local_time,
 };
@@ -11,7 +12,7 @@ use super::session::{read_end, read_start};
 
 impl App {
     fn session_coded(&self, code: &str) -> Result<&Session, Problem> {
-        self.yard.sessions.iter().find(|s| s.code.eq_ignore_ascii_case(code)).ok_or_else(|| {
+        self.current.yard.sessions.iter().find(|s| s.code.eq_ignore_ascii_case(code)).ok_or_else(|| {
             refused("no-session", format!("there is no session {code:?}")).hint("ladderday session list")
         })
     }
@@ -24,7 +25,7 @@ impl App {
     ) -> Result<String, Problem> {
         let session = self.session_coded(code)?;
         let (id, code, length) = (session.id, session.code.clone(), session.ends - session.starts);
-        let before = Self::say_local(session.starts);
+        let before = Outlook::say_local(session.starts);
         let forecast = session.forecast_on.is_some() && session.starts.date() != read_start(starts)?.date();
         let starts = read_start(starts)?;
         let ends = ends.map_or(Ok(starts + length), |e| read_end(e, starts))?;
@@ -37,7 +38,7 @@ impl App {
         }
         // Hours told for one person belong to the old times.
         let mut rows = vec![RowChange::new("session", id.0, set)];
-        for p in self.yard.session_people.iter().filter(|p| p.session_id == id) {
+        for p in self.current.yard.session_people.iter().filter(|p| p.session_id == id) {
             if p.comes.is_some() || p.goes.is_some() {
                 let set = vec![("comes", Value::Null), ("goes", Value::Null)];
                 rows.push(RowChange::new("session_person", p.id.0, set));
@@ -46,10 +47,15 @@ impl App {
         let gone = if forecast { "; its forecast was of the other day and is gone" } else { "" };
         let said = format!(
             "Moved session {code} from {before} to {} until {}{gone}",
-            Self::say_local(starts),
+            Outlook::say_local(starts),
             ends.format("%H:%M")
         );
-        self.apply(&Deed { verb: "session-move", what: said.clone(), at_ms: self.now_ms(), rows })?;
+        self.apply(&Deed {
+            verb: "session-move",
+            what: said.clone(),
+            at_ms: self.now().timestamp_millis(),
+            rows,
+        })?;
         Ok(said)
     }
 
@@ -64,16 +70,17 @@ impl App {
             }
         }
         let now = self.now();
-        let at_ms = self.now_ms();
+        let at_ms = self.now().timestamp_millis();
         let told = |p: &&SessionPerson| p.session_id == id;
         let mut rows: Vec<RowChange> = Vec::new();
-        for p in self.yard.session_people.iter().filter(told) {
+        for p in self.current.yard.session_people.iter().filter(told) {
             if !wanted.contains(&p.person_id) {
                 rows.push(RowChange::end("session_person", p.id.0, at_ms));
             }
         }
         for person_id in &wanted {
-            let there = self.yard.session_people.iter().filter(told).any(|p| p.person_id == *person_id);
+            let there =
+                self.current.yard.session_people.iter().filter(told).any(|p| p.person_id == *person_id);
             if !there {
                 let row = SessionPerson {
                     id: SessionPersonId(self.ids.make(now)),
@@ -88,7 +95,7 @@ impl App {
         }
         let names: Vec<&str> = wanted
             .iter()
-            .filter_map(|id| self.yard.people.iter().find(|p| p.id == *id))
+            .filter_map(|id| self.current.yard.people.iter().find(|p| p.id == *id))
             .map(|p| p.name.as_str())
             .collect();
         let who =
@@ -105,16 +112,16 @@ impl App {
         let session = self.session_coded(code)?;
         let (id, code, starts, ends) = (session.id, session.code.clone(), session.starts, session.ends);
         let past = local_time(self.zone(), ends).is_ok_and(|t| t < self.now());
-        if past || self.yard.ticks.iter().any(|t| t.session_id == Some(id)) {
+        if past || self.current.yard.ticks.iter().any(|t| t.session_id == Some(id)) {
             return Err(refused("session-begun", format!("session {code} is over or has ticks of its own"))
                 .hint("what happened in it stays; move it, or change who comes"));
         }
-        let at_ms = self.now_ms();
-        let people = self.yard.session_people.iter().filter(|p: &&SessionPerson| p.session_id == id);
+        let at_ms = self.now().timestamp_millis();
+        let people = self.current.yard.session_people.iter().filter(|p: &&SessionPerson| p.session_id == id);
         let mut rows: Vec<RowChange> =
             people.map(|p| RowChange::end("session_person", p.id.0, at_ms)).collect();
         rows.push(RowChange::end("session", id.0, at_ms));
-        let said = format!("Session {code} of {} falls away", Self::say_local(starts));
+        let said = format!("Session {code} of {} falls away", Outlook::say_local(starts));
         self.apply(&Deed { verb: "session-drop", what: said.clone(), at_ms, rows })?;
         Ok(said)
     }

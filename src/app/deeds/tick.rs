@@ -1,14 +1,11 @@
 //! Ticks: what happened to a step, as an event that is added and never changed.
 
+use crate::answers::words::code_key;
 use std::sync::Arc;
 
-use uuid::Uuid;
-
-use crate::app::owner::App;
-use crate::app::problem::Problem;
-use crate::domain::{
-    Deed, Fact, Moment, Phase, RowChange, SeasonId, SessionId, Tick, TickId, TickKind, Value, local_time,
-};
+use crate::answers::problem::Problem;
+use crate::app::app::App;
+use crate::domain::{Deed, Fact, Moment, Phase, RowChange, SeasonId, Tick, TickId, TickKind, Value};
 use crate::steps::{Derived, Scope, State, Step};
 
 use super::refused;
@@ -37,13 +34,13 @@ impl App {
             None => vec![Phase::Up, Phase::Down],
         };
         let mut seasons: Vec<SeasonId> =
-            phases.iter().filter_map(|p| self.season_for(*p).ok()).map(|s| s.id).collect();
-        seasons.extend(self.yard.seasons.iter().rev().map(|s| s.id));
+            phases.iter().filter_map(|p| self.outlook().season_for(*p).ok()).map(|s| s.id).collect();
+        seasons.extend(self.current.yard.seasons.iter().rev().map(|s| s.id));
         let mut tried: Vec<(SeasonId, Phase, chrono::NaiveDate)> = Vec::new();
         // What is put back tomorrow is listed the evening before.
         let days: Vec<chrono::NaiveDate> = match day {
             Some(d) => [Some(d), d.pred_opt()].into_iter().flatten().collect(),
-            None => vec![self.tonight()],
+            None => vec![self.outlook().tonight()],
         };
         for (season, day) in seasons.into_iter().flat_map(|s| days.iter().map(move |d| (s, *d))) {
             for phase in &phases {
@@ -51,9 +48,12 @@ impl App {
                     continue;
                 }
                 tried.push((season, *phase, day));
-                let Ok(derived) = self.derived(Scope { season, phase: *phase, day }) else { continue };
+                let Ok(derived) = self.outlook().derived(Scope { season, phase: *phase, day }) else {
+                    continue;
+                };
                 let by_id = derived.steps.iter().find(|s| s.key.as_str() == key);
-                let hit = by_id.or_else(|| derived.steps.iter().find(|s| self.code_key(s) == key));
+                let hit =
+                    by_id.or_else(|| derived.steps.iter().find(|s| code_key(&self.outlook(), s) == key));
                 if let Some(step) = hit.cloned() {
                     return Ok(Found { season, step, derived });
                 }
@@ -61,33 +61,6 @@ impl App {
         }
         Err(refused("no-step", format!("there is no step {key:?}"))
             .hint("ladderday step list shows the keys"))
-    }
-
-    /// The key with codes instead of ids, as people can type it.
-    pub fn code_key(&self, step: &Step) -> String {
-        let mut text = String::new();
-        for part in step.key.as_str().split_inclusive([':', '/']) {
-            let word = part.trim_end_matches([':', '/']);
-            match Uuid::try_parse(word).ok().and_then(|id| self.step_word(id)) {
-                Some(code) => text.extend([code, part.get(word.len()..).unwrap_or_default()]),
-                None => text.push_str(part),
-            }
-        }
-        text
-    }
-
-    /// The code of anything that a step can be about.
-    fn step_word(&self, id: Uuid) -> Option<&str> {
-        let yard = &self.yard;
-        let placement = || yard.placements.iter().find(|p| p.id.0 == id).map(|p| &p.code);
-        let place = || yard.places.iter().find(|p| p.id.0 == id).map(|p| &p.code);
-        let piece = || yard.pieces.iter().find(|p| p.id.0 == id).map(|p| &p.code);
-        let season = || yard.seasons.iter().find(|s| s.id.0 == id).map(|s| &s.code);
-        let task = || yard.desk_tasks.iter().find(|t| t.id.0 == id).map(|t| &t.code);
-        let duty = || yard.duties.iter().find(|d| d.id.0 == id).map(|d| &d.code);
-        let fault = || yard.faults.iter().find(|f| f.id.0 == id).map(|f| &f.code);
-        let code = placement().or_else(place).or_else(piece).or_else(season);
-        code.or_else(task).or_else(duty).or_else(fault).map(String::as_str)
     }
 
     pub(super) fn tick(
@@ -99,6 +72,7 @@ impl App {
     ) -> Result<String, Problem> {
         let found = self.find_step(key)?;
         check_count(&found.step, kind, count)?;
+        self.keep_running((found.season, found.step.phase))?;
         let row = self.tick_row(&found, kind, count, why);
         let said = say(&found.step, kind, count, why);
         let note = notes(&found, kind);
@@ -109,8 +83,8 @@ impl App {
         }
         // Held by nobody else, the steps are kept over the tick.
         drop(found);
-        let deed = Deed { verb: verb(kind), what: said.clone(), at_ms: self.now_ms(), rows };
-        self.apply_kept(&deed)?;
+        let deed = Deed { verb: verb(kind), what: said.clone(), at_ms: self.now().timestamp_millis(), rows };
+        self.apply(&deed)?;
         Ok(if note.is_empty() { said } else { format!("{said} ({note})") })
     }
 
@@ -119,6 +93,7 @@ impl App {
         let mut titles = Vec::new();
         for key in keys {
             let found = self.find_step(key)?;
+            self.keep_running((found.season, found.step.phase))?;
             titles.push(found.step.title.clone());
             rows.push(self.tick_row(&found, TickKind::Done, None, None).to_row());
             rows.extend(self.mended_by(&found.step));
@@ -128,17 +103,9 @@ impl App {
             return Err(refused("nothing-open", "nothing here is open"));
         }
         let what = format!("Ticked {} steps: {}", titles.len(), titles.join("; "));
-        let deed = Deed { verb: "step-done", what, at_ms: self.now_ms(), rows };
-        self.apply_kept(&deed)?;
+        let deed = Deed { verb: "step-done", what, at_ms: self.now().timestamp_millis(), rows };
+        self.apply(&deed)?;
         Ok(format!("ticked {} steps", titles.len()))
-    }
-
-    /// Applies a tick; the plans in memory stay, so that the walk does not shift under one's hands.
-    pub(super) fn apply_kept(&mut self, deed: &Deed) -> Result<(), Problem> {
-        let plans = std::mem::take(&mut self.plans);
-        let done = self.apply(deed);
-        self.plans = plans;
-        done.map(|_| ())
     }
 
     pub(super) fn tick_row(
@@ -149,9 +116,9 @@ impl App {
         why: Option<&str>,
     ) -> Tick {
         let now = self.now();
-        let session = self.session_now();
+        let session = self.outlook().session_now().map(|s| s.id);
         let step = &found.step;
-        let began = self.began(session);
+        let began = self.outlook().began();
         let done_count = match kind {
             TickKind::Done => step.of,
             TickKind::Count => count,
@@ -187,37 +154,9 @@ impl App {
     /// A yearly look-over is remembered by the piece itself.
     fn looked_over(&self, step: &Step) -> Option<RowChange> {
         let owner = step.key.as_str().strip_prefix("piece:")?.split_once("/look_over/")?.0;
-        let piece = self.yard.pieces.iter().find(|p| p.id.to_string() == owner)?;
+        let piece = self.current.yard.pieces.iter().find(|p| p.id.to_string() == owner)?;
         let today = self.now().with_timezone(&self.zone()).date_naive().to_string();
         Some(RowChange::new("piece", piece.id.0, vec![("looked_over_on", Value::Text(today))]))
-    }
-
-    /// The session going on now.
-    pub(in crate::app) fn session_now(&self) -> Option<SessionId> {
-        let (zone, now) = (self.zone(), self.now());
-        self.yard
-            .sessions
-            .iter()
-            .find(|s| {
-                let span = local_time(zone, s.starts).ok().zip(local_time(zone, s.ends).ok());
-                span.is_some_and(|(a, b)| a <= now && now <= b)
-            })
-            .map(|s| s.id)
-    }
-
-    /// When the work ticked now began: at the last tick of this session, or at its start.
-    pub(in crate::app) fn began(&self, session: Option<SessionId>) -> Option<Moment> {
-        let session = session?;
-        let last =
-            self.yard.ticks.iter().filter(|t| t.session_id == Some(session)).filter_map(|t| t.at_ms).max();
-        let start = self
-            .yard
-            .sessions
-            .iter()
-            .find(|s| s.id == session)
-            .and_then(|s| local_time(self.zone(), s.starts).ok())
-            .map(|t| Moment(t.timestamp_millis()));
-        last.or(start)
     }
 }
 

@@ -1,8 +1,8 @@
 //! The time of a ticked step put right: pauses are asked about when the session is over, not on the lawn.
 
-use crate::app::owner::App;
-use crate::app::problem::Problem;
-use crate::domain::{Deed, Fact, Moment, Tick, TickKind, TimeCorrection, TimeCorrectionId};
+use crate::answers::problem::Problem;
+use crate::app::app::App;
+use crate::domain::{Deed, Fact, Moment, TickKind, TimeCorrection, TimeCorrectionId};
 use crate::units::Span;
 
 use super::refused;
@@ -22,6 +22,7 @@ impl App {
         let found = self.find_step(key)?;
         let key = found.step.key.to_string();
         let tick = self
+            .current
             .yard
             .ticks
             .iter()
@@ -53,17 +54,12 @@ impl App {
             |n| format!("took {}", Span::from_minutes(n).show()),
         );
         let said = format!("{}: {took}", super::tick::full_title(&found.step));
-        self.apply_kept(&Deed {
+        self.apply(&Deed {
             verb: "time-correct",
             what: said.clone(),
-            at_ms: self.now_ms(),
+            at_ms: self.now().timestamp_millis(),
             rows: vec![row.to_row()],
         })?;
         Ok(said)
     }
-}
-
-/// Whether a tick was put right.
-pub(in crate::app) fn corrected(corrections: &[TimeCorrection], tick: &Tick) -> bool {
-    corrections.iter().any(|c| *c.step_key == *tick.step_key && Some(c.ticked_ms) == tick.at_ms)
 }

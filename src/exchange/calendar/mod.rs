@@ -2,26 +2,9 @@
 //!
 //! Not here: which dates (`app`), files.
 
-use chrono::{DateTime, NaiveDate, NaiveDateTime, Utc};
+use chrono::{DateTime, NaiveDateTime, Utc};
 
-/// When something is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum When {
-    /// A whole day.
-    Day(NaiveDate),
-    /// From, to, in UTC.
-    Span(DateTime<Utc>, DateTime<Utc>),
-}
-
-/// One entry.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Event {
-    /// Stays the same as long as it is the same event, so that a calendar replaces it.
-    pub uid: String,
-    pub when: When,
-    pub title: String,
-    pub note: String,
-}
+use crate::answers::view::{Event, When};
 
 /// Most octets of a line before it is folded (RFC 5545, 3.1).
 const LINE: usize = 75;

@@ -6,6 +6,80 @@ use serde::Serialize;
 #[derive(Debug, Clone, Serialize)]
 pub struct DeedDoc {
     pub said: String,
+    /// Nothing where nothing was written to the journal.
+    pub entry: Option<EntryDoc>,
+    pub made: Vec<NamedDoc>,
+    pub changed: Vec<NamedDoc>,
+}
+
+/// An entry of the journal.
+#[derive(Debug, Clone, Serialize)]
+pub struct EntryDoc {
+    pub device: String,
+    pub number: i64,
+}
+
+/// A row by its table and its code; of a tick the step's key, of a row without a code its id.
+#[derive(Debug, Clone, Serialize)]
+pub struct NamedDoc {
+    pub kind: String,
+    pub code: String,
+}
+
+/// What could not be done.
+#[derive(Debug, Clone, Serialize)]
+pub struct ErrorDoc {
+    pub error: ProblemDoc,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct ProblemDoc {
+    pub code: String,
+    pub what: String,
+    pub hints: Vec<String>,
+}
+
+/// Everything that is owned or placed.
+#[derive(Debug, Clone, Serialize)]
+pub struct KitDoc {
+    pub kit: Vec<KitRowDoc>,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct KitRowDoc {
+    pub code: String,
+    /// Its table.
+    pub kind: String,
+    pub name: String,
+    pub sort: String,
+    pub state: String,
+    pub home: String,
+}
+
+/// What to try for a fault.
+#[derive(Debug, Clone, Serialize)]
+pub struct GuideDoc {
+    pub fault: String,
+    pub target: String,
+    pub symptom: String,
+    pub cautions: Vec<String>,
+    pub steps: Vec<GuideStepDoc>,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct GuideStepDoc {
+    pub code: String,
+    pub text: String,
+    pub results: Vec<GuideResultDoc>,
+    pub answered: bool,
+}
+
+/// What may be seen, and what it means.
+#[derive(Debug, Clone, Serialize)]
+pub struct GuideResultDoc {
+    pub code: String,
+    pub what: String,
+    pub why: String,
 }
 
 /// One deed of the journal.

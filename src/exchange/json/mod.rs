@@ -9,8 +9,9 @@ mod record;
 
 pub use choices::{DropDoc, DropListDoc, WhatIfDoc, WhatIfSideDoc};
 pub use lists::{
-    BasketDoc, BasketLineDoc, BuyDoc, DeedDoc, EnergyDoc, ExpectedDoc, FaultDoc, FaultsDoc, FindingDoc,
-    FindingsDoc, JournalDoc, NeedDoc, NetworkDoc, NumbersDoc, OverviewDoc, PastDeedDoc, SeasonDoc,
+    BasketDoc, BasketLineDoc, BuyDoc, DeedDoc, EnergyDoc, EntryDoc, ErrorDoc, ExpectedDoc, FaultDoc,
+    FaultsDoc, FindingDoc, FindingsDoc, GuideDoc, GuideResultDoc, GuideStepDoc, JournalDoc, KitDoc,
+    KitRowDoc, NamedDoc, NeedDoc, NetworkDoc, NumbersDoc, OverviewDoc, PastDeedDoc, ProblemDoc, SeasonDoc,
     SeasonsDoc, SessionRowDoc, SessionsDoc, StartPhaseDoc, StepRowDoc, StepsDoc, TriedChangeDoc, TriedDoc,
 };
 pub use plan::{

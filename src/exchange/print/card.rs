@@ -5,39 +5,7 @@ use std::fmt::Write as _;
 use maud::html;
 
 use super::page::page;
-
-/// One port's lead.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct CardLine {
-    pub port: String,
-    /// `dc` or `data`.
-    pub kind: String,
-    pub prop: String,
-    /// Empty where not told, like all that follow.
-    pub pixels: String,
-    /// The pixel at which it enters.
-    pub at: String,
-    pub universe: String,
-    pub slot: String,
-    /// Multicast group of its universe, or the first and the last of several.
-    pub group: String,
-    /// As told, or as proposed.
-    pub fuse: String,
-    pub wire: String,
-    pub colour: String,
-}
-
-/// One box.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct BoxCard {
-    pub title: String,
-    pub address: String,
-    /// Something was done differently since the card was printed.
-    pub stale: bool,
-    /// When it is switched on among the boxes of its circuit; empty where that is all the same or not known.
-    pub start: String,
-    pub lines: Vec<CardLine>,
-}
+use crate::answers::view::{BoxCard, CardLine};
 
 const CAUTION: &str = "Supply off before any plug is made or parted. A fuse that blows is a fault to find, never a bigger one. Plus is never joined between supplies. Behind the terminal cover: licensed electrician only. A planning aid: local code decides.";
 const HEAD: [&str; 11] =

@@ -5,45 +5,7 @@ use std::fmt::Write as _;
 use maud::html;
 
 use super::page::page;
-
-/// One step.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ChecklistLine {
-    /// "09:40", or its number where no dates are told.
-    pub when: String,
-    pub title: String,
-    /// "0 of 8", empty for a single deed.
-    pub count: String,
-    pub minutes: String,
-    /// People, ladder, tools.
-    pub with: String,
-    /// Codes of its cautions, explained at the end.
-    pub cautions: Vec<String>,
-    /// Notes such as what goes into which port.
-    pub notes: Vec<String>,
-}
-
-/// Steps at one place, in order.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ChecklistGroup {
-    /// The session; empty where no dates are told or it is that of the group before.
-    pub session: String,
-    pub place: String,
-    pub lines: Vec<ChecklistLine>,
-}
-
-/// A whole checklist.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ChecklistSheet {
-    pub title: String,
-    /// Dates, sums, what was assumed and not told.
-    pub head: Vec<String>,
-    pub groups: Vec<ChecklistGroup>,
-    /// Steps without a place in the plan, with why and what helps.
-    pub unplaced: Vec<String>,
-    /// Code, text and source of every caution used.
-    pub cautions: Vec<(String, String, String)>,
-}
+use crate::answers::view::ChecklistSheet;
 
 /// As plain text.
 pub fn checklist_text(sheet: &ChecklistSheet) -> String {

@@ -7,6 +7,6 @@ mod checklist;
 mod page;
 mod shopping;
 
-pub use card::{BoxCard, CardLine, cards_html, cards_text};
-pub use checklist::{ChecklistGroup, ChecklistLine, ChecklistSheet, checklist_html, checklist_text};
-pub use shopping::{ShoppingLine, ShoppingSheet, ShoppingVendor, shopping_html, shopping_text};
+pub use card::{cards_html, cards_text};
+pub use checklist::{checklist_html, checklist_text};
+pub use shopping::{shopping_html, shopping_text};

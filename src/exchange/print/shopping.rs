@@ -5,39 +5,7 @@ use std::fmt::Write as _;
 use maud::html;
 
 use super::page::page;
-
-/// One thing at one vendor.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ShoppingLine {
-    /// "2 packs of 5".
-    pub count: String,
-    pub item: String,
-    pub price: String,
-    /// The day of the price, in words; empty where it is not told.
-    pub priced: String,
-    /// Why it is bought.
-    pub reasons: Vec<String>,
-}
-
-/// One vendor's basket.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ShoppingVendor {
-    pub vendor: String,
-    /// "order by Mon 3 Aug 2026", with "LATE" where that is past.
-    pub order_by: String,
-    pub lines: Vec<ShoppingLine>,
-    /// Goods, shipping, total.
-    pub sums: String,
-}
-
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ShoppingSheet {
-    pub title: String,
-    pub vendors: Vec<ShoppingVendor>,
-    /// What no basket holds, with why.
-    pub unmet: Vec<String>,
-    pub total: String,
-}
+use crate::answers::view::ShoppingSheet;
 
 /// As plain text.
 pub fn shopping_text(sheet: &ShoppingSheet) -> String {

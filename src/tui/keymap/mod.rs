@@ -9,7 +9,7 @@ pub use key::Key;
 pub use table::{LINES, Line};
 
 use super::action::Action;
-use crate::app::view::ScreenId;
+use crate::answers::view::ScreenId;
 use crate::app::{Problem, ProblemKind};
 
 /// Where a row holds.

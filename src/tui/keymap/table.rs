@@ -1,6 +1,6 @@
 //! The shipped key rows: where, key, action, and the word of the hint line where it matters there.
 
-use crate::app::view::ScreenId;
+use crate::answers::view::ScreenId;
 #[allow(clippy::enum_glob_use, reason = "a table of actions reads as a table")]
 use crate::tui::action::Action::{self, *};
 

@@ -21,8 +21,8 @@ use super::listing::Listing;
 use super::state::State;
 use super::update;
 use super::widgets::Canvas;
+use crate::answers::view::ScreenId;
 use crate::app::Page;
-use crate::app::view::ScreenId;
 
 /// An action on the screen that is shown.
 pub fn update(state: &mut State, action: Action) -> Vec<Effect> {

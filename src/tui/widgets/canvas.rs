@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 
 use super::ascii;
 use super::text::{clean, cut, width};
-use crate::app::view::ScreenId;
+use crate::answers::view::ScreenId;
 use crate::tui::action::Action;
 use crate::tui::look::{Look, Role, Theme, Tint};
 

@@ -4,7 +4,7 @@ use ratatui::layout::Rect;
 
 use super::canvas::{Canvas, Click};
 use super::text::{cut, width};
-use crate::app::view::ScreenId;
+use crate::answers::view::ScreenId;
 use crate::tui::look::Role;
 use crate::tui::state::{State, Tone};
 

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use ladderday::app::view::ScreenId;
+use ladderday::answers::view::ScreenId;
 use ladderday::app::{App, Choices};
 use ladderday::domain::{Deed, RowChange, Value, Yard};
 use ladderday::store::{PastDeed, Store};
@@ -112,12 +112,15 @@ fn look(whole: &Whole, path: &Path, counted: &mut [u64; WHAT.len()]) {
         }
         Ok(mut app) => {
             for screen in [ScreenId::Today, ScreenId::Walk, ScreenId::Kit] {
-                counted[8] += u64::from(app.page(screen, None, None).is_err());
+                counted[8] += u64::from(app.page(screen, &ladderday::app::PageWant::default()).is_err());
             }
         }
     }
     // What the screens open without looking first, and a helper's file brought in.
-    drop(App::open_to_show(path, &choices()).map(|mut app| app.page(ScreenId::Today, None, None).is_ok()));
+    drop(
+        App::open_to_show(path, &choices())
+            .map(|mut app| app.page(ScreenId::Today, &ladderday::app::PageWant::default()).is_ok()),
+    );
     let other = path.with_extension("other");
     fs::write(&other, &whole.file).unwrap();
     let mut store = Store::open(&other).unwrap();

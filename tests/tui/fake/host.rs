@@ -1,8 +1,8 @@
 //! The made-up host: keeps states of steps in memory and remembers what was asked.
 
 use super::*;
+use ladderday::answers::view::PastRow;
 use ladderday::app::LookWord;
-use ladderday::app::view::PastRow;
 use ladderday::domain::Phase;
 
 /// How much the yard holds.
@@ -23,7 +23,7 @@ pub(in crate::tui) struct Fake {
     /// What was tried each time that Buy was computed.
     pub(in crate::tui) bought: Vec<ladderday::app::BuyChoice>,
     pub(in crate::tui) work: Option<Background>,
-    pub(in crate::tui) pauses: Vec<ladderday::app::view::PauseRow>,
+    pub(in crate::tui) pauses: Vec<ladderday::answers::view::PauseRow>,
     pub(in crate::tui) opened: Vec<(String, usize)>,
     pub(super) states: BTreeMap<String, (StepState, i64, String)>,
     /// A change being weighed.

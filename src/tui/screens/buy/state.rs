@@ -1,7 +1,7 @@
 //! Where one stands in Buy.
 
+use crate::answers::view::Buy;
 use crate::app::BuyChoice;
-use crate::app::view::Buy;
 use crate::tui::listing::Listing;
 
 /// The four parts of Buy.

@@ -3,7 +3,7 @@
 use ratatui::layout::Rect;
 
 use super::state::{Part, State as Here};
-use crate::app::view::{Buy, NeedRow};
+use crate::answers::view::{Buy, NeedRow};
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::Canvas;

@@ -9,7 +9,7 @@ pub use state::State;
 
 use super::super::state::State as Tui;
 use super::no_use;
-use crate::app::view::ScreenId;
+use crate::answers::view::ScreenId;
 use crate::app::{Ask, NewFault, NewRepair, Tonight};
 use crate::domain::RepairDeed;
 use crate::tui::action::Action;

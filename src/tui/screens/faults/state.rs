@@ -1,7 +1,7 @@
 //! Where one stands in Faults.
 
+use crate::answers::view::{FaultDetail, FaultRow, Faults};
 use crate::app::DetailOf;
-use crate::app::view::{FaultDetail, FaultRow, Faults};
 use crate::tui::listing::Listing;
 
 /// The faults and the marked one.

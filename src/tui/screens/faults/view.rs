@@ -2,7 +2,7 @@
 
 use ratatui::layout::Rect;
 
-use crate::app::view::{FaultDetail, FaultRow};
+use crate::answers::view::{FaultDetail, FaultRow};
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::Canvas;

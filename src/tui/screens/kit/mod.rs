@@ -9,8 +9,8 @@ pub use state::State;
 
 use super::super::state::State as Tui;
 use super::no_use;
+use crate::answers::view::KitKind;
 use crate::app::Ask;
-use crate::app::view::KitKind;
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt, Reading};

@@ -1,7 +1,7 @@
 //! Where one stands in Kit.
 
+use crate::answers::view::{Kit, KitDetail, KitKind, KitRow};
 use crate::app::DetailOf;
-use crate::app::view::{Kit, KitDetail, KitKind, KitRow};
 use crate::tui::listing::Listing;
 
 /// By what the rows are sorted.

@@ -3,7 +3,7 @@
 use ratatui::layout::Rect;
 
 use super::state::Group;
-use crate::app::view::KitRow;
+use crate::answers::view::KitRow;
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::Canvas;

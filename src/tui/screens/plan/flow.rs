@@ -1,8 +1,8 @@
 //! What Plan asks for, and what an answer does.
 
 use super::none;
+use crate::answers::view::PlanSession;
 use crate::app::Ask;
-use crate::app::view::PlanSession;
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::popup::{Answer, Flow as Any, Pick, Prompt};

@@ -1,6 +1,6 @@
 //! Where one stands in Plan.
 
-use crate::app::view::{Plan, PlanSession, PlanStep};
+use crate::answers::view::{Plan, PlanSession, PlanStep};
 
 /// The three parts of Plan.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]

@@ -3,7 +3,7 @@
 use ratatui::layout::Rect;
 
 use super::state::Part;
-use crate::app::view::{Plan, PlanSession, PlanStep, StepState};
+use crate::answers::view::{Plan, PlanSession, PlanStep, StepState};
 use crate::tui::look::{Role, Tint};
 use crate::tui::screens::walk::view::tint;
 use crate::tui::state::State;

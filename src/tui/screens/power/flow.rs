@@ -2,9 +2,9 @@
 
 use super::super::super::state::State as Tui;
 use super::state::Part;
+use crate::answers::power::WhatIf;
+use crate::answers::view::Power;
 use crate::app::Ask;
-use crate::app::power::WhatIf;
-use crate::app::view::Power;
 use crate::domain::Numbering;
 use crate::tui::effect::Effect;
 use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt};

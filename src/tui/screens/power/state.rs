@@ -1,7 +1,7 @@
 //! Where one stands in Power.
 
-use crate::app::power::WhatIf;
-use crate::app::view::Power;
+use crate::answers::power::WhatIf;
+use crate::answers::view::Power;
 use crate::domain::Numbering;
 
 /// The parts of Power.
@@ -73,10 +73,10 @@ impl State {
 /// What a trial changes: of what kind, where, before and after.
 pub fn tried_lines(page: &Power) -> Vec<[String; 4]> {
     let Some(tried) = &page.tried else { return Vec::new() };
-    let changes = |kind: &'static str, list: &[crate::app::view::TriedChange]| -> Vec<[String; 4]> {
+    let changes = |kind: &'static str, list: &[crate::answers::view::TriedChange]| -> Vec<[String; 4]> {
         list.iter().map(|c| [kind.to_owned(), c.name.clone(), c.before.clone(), c.after.clone()]).collect()
     };
-    let findings = |kind: &'static str, list: &[crate::app::view::Finding]| -> Vec<[String; 4]> {
+    let findings = |kind: &'static str, list: &[crate::answers::view::Finding]| -> Vec<[String; 4]> {
         list.iter().map(|f| [kind.to_owned(), f.place.clone(), f.what.clone(), f.value.clone()]).collect()
     };
     [

@@ -4,7 +4,7 @@ use ratatui::layout::Rect;
 
 use super::flow::way_words;
 use super::state::{Part, tried_lines};
-use crate::app::view::{Power, PowerNode, StringVoltage};
+use crate::answers::view::{Power, PowerNode, StringVoltage};
 use crate::tui::look::{Role, Tint};
 use crate::tui::screens::today::view::level;
 use crate::tui::state::State;

@@ -1,6 +1,6 @@
 //! Where one stands in Seasons.
 
-use crate::app::view::{SeasonRow, Seasons};
+use crate::answers::view::{SeasonRow, Seasons};
 
 /// The parts of Seasons.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]

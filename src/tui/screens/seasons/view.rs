@@ -3,7 +3,7 @@
 use ratatui::layout::Rect;
 
 use super::state::Part;
-use crate::app::view::{RecordBar, SeasonRow, Seasons};
+use crate::answers::view::{RecordBar, SeasonRow, Seasons};
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::Canvas;

@@ -1,7 +1,7 @@
 //! What a first-timer is asked: the date, then a line a prop, or a file to bring in.
 
+use crate::answers::view::ScreenId;
 use crate::app::Ask;
-use crate::app::view::ScreenId;
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::popup::{Answer, Flow as Any, Popup, Prompt};

@@ -11,7 +11,7 @@ pub use state::State;
 
 use super::super::state::State as Tui;
 use super::no_use;
-use crate::app::view::ScreenId;
+use crate::answers::view::ScreenId;
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::listing::moved;

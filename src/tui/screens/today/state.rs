@@ -1,6 +1,6 @@
 //! Where one stands in Today.
 
-use crate::app::view::Today;
+use crate::answers::view::Today;
 
 /// The day and the marked line.
 #[derive(Debug, Clone, Default)]

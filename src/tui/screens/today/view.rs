@@ -2,7 +2,7 @@
 
 use ratatui::layout::Rect;
 
-use crate::app::view::{Level, Today};
+use crate::answers::view::{Level, Today};
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::table::{self, Cell, Line};

@@ -1,6 +1,6 @@
 //! Where one stands in Totes.
 
-use crate::app::view::{ToteRow, Totes};
+use crate::answers::view::{ToteRow, Totes};
 use crate::tui::listing::Listing;
 
 /// The containers and the marked one.

@@ -2,7 +2,7 @@
 
 use ratatui::layout::Rect;
 
-use crate::app::view::ToteRow;
+use crate::answers::view::ToteRow;
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::Canvas;

@@ -3,7 +3,7 @@
 use ratatui::layout::Rect;
 
 use super::view::tint;
-use crate::app::view::WalkStep;
+use crate::answers::view::WalkStep;
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::text::minutes;

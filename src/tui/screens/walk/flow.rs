@@ -2,7 +2,7 @@
 
 use super::super::super::state::State as Tui;
 use super::{State, ask, cap, tick, with_step};
-use crate::app::view::{PauseRow, WalkStep};
+use crate::answers::view::{PauseRow, WalkStep};
 use crate::app::{Ask, Difference};
 use crate::domain::{Phase, TickKind};
 use crate::tui::effect::Effect;

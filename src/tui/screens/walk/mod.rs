@@ -13,8 +13,8 @@ use state::{Pending, is_open};
 
 use super::super::state::State as Tui;
 use super::{faults, no_use};
+use crate::answers::view::{StepState, WalkStep};
 use crate::app::Ask;
-use crate::app::view::{StepState, WalkStep};
 use crate::domain::{Phase, TickKind};
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::app::view::{StepState, Walk, WalkStep};
+use crate::answers::view::{StepState, Walk, WalkStep};
 
 /// The checklist and the marked step.
 #[derive(Debug, Clone, Default)]

@@ -3,7 +3,7 @@
 use ratatui::layout::Rect;
 
 use super::detail;
-use crate::app::view::{StepState, Walk, WalkStep};
+use crate::answers::view::{StepState, Walk, WalkStep};
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::Canvas;

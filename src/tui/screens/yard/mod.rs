@@ -9,7 +9,7 @@ pub use state::{Marks, State};
 
 use super::super::state::State as Tui;
 use super::no_use;
-use crate::app::view::{ScreenId, YardPlace};
+use crate::answers::view::{ScreenId, YardPlace};
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::update::go;

@@ -1,6 +1,6 @@
 //! Where one stands in Yard.
 
-use crate::app::view::{YardMap, YardPlace};
+use crate::answers::view::{YardMap, YardPlace};
 
 /// What the map marks.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]

@@ -3,7 +3,7 @@
 use ratatui::layout::Rect;
 
 use super::state::Marks;
-use crate::app::view::YardPlace;
+use crate::answers::view::YardPlace;
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::Canvas;

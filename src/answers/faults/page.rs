@@ -1,0 +1,130 @@
+//! Faults: what was logged and what to do next, a row each.
+//!
+//! Not here: all about one fault (`fault_detail`).
+
+use crate::answers::record::bench::{bench_jobs, bench_order};
+use crate::answers::words::target_name;
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::answers::Outlook;
+use crate::answers::faults::symptoms::{SYMPTOMS, symptom};
+use crate::answers::record::BenchJob;
+use crate::answers::view::{FaultRow, Faults, Symptom};
+use crate::domain::{Fault, FaultId, Phase, PieceId, Placement, PlacementId, RepairDeed};
+use crate::planner::Plan;
+use crate::steps::Facts;
+
+/// A tick this long ago, milliseconds, says no more where one stands.
+const STANDS_HERE_MS: i64 = 2 * 3_600_000;
+
+/// The faults of this yard, with days from the plan: those just found, then the bench by its dates, then what is over.
+pub fn faults_page(outlook: &Outlook, plan: Option<&Plan>) -> Faults {
+    let facts = outlook.facts();
+    let jobs = bench_jobs(outlook, plan);
+    let mut faults: Vec<&Fault> = outlook.yard.faults.iter().collect();
+    faults.sort_by_cached_key(|f| {
+        let over = facts.fault_over(f);
+        let bench = jobs.contains_key(&f.id);
+        (over, bench, bench_order(&jobs, f.id), std::cmp::Reverse(f.found_ms), f.code.clone())
+    });
+    let rows = faults.iter().map(|f| fault_row(outlook, &facts, &jobs, f)).collect();
+    let seen = |code: &str| {
+        outlook.yard.faults.iter().filter(|f| symptom(&f.symptom).is_some_and(|s| s.code == code)).count()
+    };
+    let mut symptoms: Vec<(usize, Symptom)> = SYMPTOMS
+        .iter()
+        .map(|s| (seen(s.code), Symptom { code: s.code, text: s.text, asks_pixel: s.asks_pixel }))
+        .collect();
+    symptoms.sort_by_key(|(n, _)| std::cmp::Reverse(*n));
+    Faults {
+        rows,
+        symptoms: symptoms.into_iter().map(|(_, s)| s).collect(),
+        targets: targets(outlook, &facts),
+    }
+}
+
+/// How a fault stands, and what to do next.
+pub(crate) fn fault_state(facts: &Facts, f: &Fault) -> (&'static str, &'static str) {
+    match facts.fault_stands(f.id) {
+        None | Some(RepairDeed::Looked | RepairDeed::Reopened) => {
+            ("open", "mend tonight, patch it, or switch it off")
+        }
+        Some(RepairDeed::Patched) => ("patched", "mend it on the bench in summer"),
+        Some(RepairDeed::SwitchedOff) => ("off", "mend it on the bench in summer"),
+        Some(RepairDeed::WaitingPart) => ("waiting for a part", "order the part, or receive it"),
+        Some(RepairDeed::Mended) => ("mended, to be tested", "test it on the bench"),
+        Some(RepairDeed::Replaced) => ("replaced, piece on the bench", "mend or scrap the piece"),
+        Some(RepairDeed::Tested) => ("ended", ""),
+        Some(RepairDeed::Scrapped) => ("scrapped", ""),
+    }
+}
+
+pub(crate) fn fault_row(
+    outlook: &Outlook,
+    facts: &Facts,
+    jobs: &BTreeMap<FaultId, BenchJob>,
+    f: &Fault,
+) -> FaultRow {
+    let (state, next) = fault_state(facts, f);
+    let job = jobs.get(&f.id);
+    FaultRow {
+        id: f.id.0,
+        code: f.code.clone(),
+        target: target_name(outlook, f.piece_id, f.placement_id),
+        symptom: symptom_words(f),
+        state,
+        ended: facts.fault_over(f),
+        bench: job.is_some(),
+        next: job.map_or_else(|| next.to_owned(), |j| j.next.clone()),
+    }
+}
+
+/// "dark from pixel 37 on".
+pub(crate) fn symptom_words(f: &Fault) -> String {
+    let text = symptom(&f.symptom).map_or_else(|| f.symptom.replace('_', " "), |s| s.text.to_owned());
+    match (f.at_pixel, &f.segment) {
+        (Some(n), _) if text.contains("pixel N") => text.replace("pixel N", &format!("pixel {n}")),
+        (Some(n), _) => format!("{text} (pixel {n})"),
+        (None, Some(s)) => format!("{text} ({s})"),
+        (None, None) => text,
+    }
+}
+
+/// What can carry a fault: where one stands by the last tick, the placements of the season that is lit and of the
+/// one that goes up, then every piece that is not alone at one of them: there the two are one thing.
+pub(crate) fn targets(outlook: &Outlook, facts: &Facts) -> Vec<(String, String)> {
+    let since = outlook.now_ms() - STANDS_HERE_MS;
+    let ticks = outlook.yard.ticks.iter().filter(|t| t.at_ms.is_some_and(|at| at.0 >= since));
+    let here = ticks.max_by_key(|t| (t.at_ms, t.id)).and_then(|t| t.placement_id);
+    let mut placements: Vec<&Placement> = here.and_then(|id| facts.placement(id)).into_iter().collect();
+    for phase in [Phase::Tonight, Phase::Up] {
+        placements
+            .extend(outlook.season_for(phase).ok().map(|s| facts.placements_in(s.id)).unwrap_or_default());
+    }
+    let mut targets: Vec<(String, String)> = Vec::new();
+    let (mut named, mut covered) = (BTreeSet::<PieceId>::new(), BTreeSet::<PieceId>::new());
+    let mut seen: BTreeSet<PlacementId> = BTreeSet::new();
+    for p in placements {
+        let pieces = facts.pieces_of(p.id);
+        // The same pieces in another show are no other thing.
+        let again = !pieces.is_empty() && pieces.iter().all(|x| covered.contains(x));
+        if !seen.insert(p.id) || again {
+            continue;
+        }
+        covered.extend(pieces);
+        let name = match pieces {
+            [one] => {
+                named.insert(*one);
+                facts.piece(*one).map_or_else(|| p.name.clone(), |x| format!("{} ({})", p.name, x.code))
+            }
+            _ => p.name.clone(),
+        };
+        targets.push((p.code.clone(), name));
+    }
+    for piece in outlook.yard.pieces.iter().filter(|p| !named.contains(&p.id)) {
+        let product = facts.product(piece.product_id);
+        let name = if piece.name.is_empty() { product.map_or("", |p| p.name.as_str()) } else { &piece.name };
+        targets.push((piece.code.clone(), name.to_owned()));
+    }
+    targets
+}

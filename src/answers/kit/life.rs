@@ -1,0 +1,129 @@
+//! A piece's whole life in the order of its days: bought, placed, moved, lent, failed, mended, what it cost.
+
+use crate::answers::Outlook;
+use crate::answers::faults::page::symptom_words;
+use crate::answers::kit::page::placement_place;
+use crate::answers::walk::page::container_name;
+use crate::answers::words::deed_words;
+use crate::domain::{PastChange, Piece, ProductId, Value};
+use crate::steps::Facts;
+use crate::units::Money;
+
+/// One line an event, oldest first, then the money.
+pub(crate) fn life(
+    outlook: &Outlook,
+    facts: &Facts,
+    p: &Piece,
+    moves: &[PastChange],
+) -> Vec<(String, String)> {
+    let mut lines: Vec<(i64, &str, String)> = Vec::new();
+    let zone = outlook.zone();
+    let at_day = |d: chrono::NaiveDate| {
+        crate::domain::local_time(zone, d.and_time(chrono::NaiveTime::MIN))
+            .map_or(0, |t| t.timestamp_millis())
+    };
+    if let Some(day) = p.got_on {
+        let from = if p.source.is_empty() { String::new() } else { format!(" from {}", p.source) };
+        let paid = p.price_cents.map_or_else(String::new, |m| format!(", {}", m.show(&outlook.currency())));
+        lines.push((at_day(day), "got", format!("{}{from}{paid}", day.format("%a %-d %b %Y"))));
+    }
+    for placement in facts.placements_of(p.id) {
+        let season = facts.season(placement.season_id);
+        let at = placement_place(facts, placement);
+        let when = season.and_then(|s| s.lights_on).map_or(i64::MAX, |t| at_day(t.date()));
+        let name = season.map_or("", |s| s.name.as_str());
+        lines.push((when, "placed", format!("{name}: {} at {at}", placement.name)));
+    }
+    for change in moves {
+        lines.push((
+            change.at_ms,
+            "moved",
+            format!("{} {}", outlook.say_ms(change.at_ms), moved(outlook, change)),
+        ));
+    }
+    let mut spent = p.price_cents.map_or(0, Money::cents);
+    let mut parts_cost = 0;
+    let mut minutes = 0;
+    let mut unpriced = 0;
+    for fault in facts.faults_of_piece(p.id) {
+        let text = format!("{} {}: {}", fault.code, outlook.say_ms(fault.found_ms.0), symptom_words(fault));
+        lines.push((fault.found_ms.0, "fault", text));
+        for e in facts.repairs(fault.id) {
+            let part = e.part_id.zip(e.parts_used);
+            if let Some((product, n)) = part {
+                match price_of(outlook, product) {
+                    Some(cents) => parts_cost += cents * n,
+                    None => unpriced += n,
+                }
+            }
+            let with = part.and_then(|(id, n)| {
+                let cost = price_of(outlook, id).map(|c| Money::from_cents(c * n).show(&outlook.currency()));
+                let cost = cost.map_or_else(String::new, |c| format!(" for {c}"));
+                Some(format!(", {n} x {}{cost}", facts.product(id)?.name))
+            });
+            let took = e.minutes_s.map_or_else(String::new, |m| format!(", {}", m.show()));
+            minutes += e.minutes_s.map_or(0, crate::units::Span::minutes_up);
+            let text = format!(
+                "{} {}{took}{} {}",
+                outlook.say_ms(e.at_ms.0),
+                deed_words(e.deed),
+                with.unwrap_or_default(),
+                e.note
+            );
+            lines.push((e.at_ms.0, "repair", text.trim_end().to_owned()));
+        }
+    }
+    lines.sort_by_key(|l| l.0);
+    spent += parts_cost;
+    let mut rows: Vec<(String, String)> =
+        lines.into_iter().map(|(_, label, text)| (label.to_owned(), text)).collect();
+    if spent > 0 || minutes > 0 || unpriced > 0 {
+        let currency = outlook.currency();
+        let price = p.price_cents.map_or_else(|| "price not told".to_owned(), |m| m.show(&currency));
+        let parts = Money::from_cents(parts_cost).show(&currency);
+        let more = if unpriced > 0 { format!(", {unpriced} parts without a price") } else { String::new() };
+        let total = Money::from_cents(spent).show(&currency);
+        rows.push((
+            "money".to_owned(),
+            format!("{price}, parts {parts}{more}: {total} so far; {minutes} min of mending"),
+        ));
+    }
+    rows
+}
+
+/// "from T-01 … to the bench", "lent, was good".
+pub(crate) fn moved(outlook: &Outlook, change: &PastChange) -> String {
+    let word = |value: &Value| match value {
+        Value::Text(text) if change.column == "home_id" => {
+            let home = outlook.yard.containers.iter().find(|c| c.id.to_string() == *text);
+            home.and_then(|c| container_name(outlook, c.id))
+                .unwrap_or_else(|| "a home that is gone".to_owned())
+        }
+        Value::Text(text) => text.replace('_', " "),
+        _ => "no home".to_owned(),
+    };
+    let (before, after) = (word(&change.before), word(&change.after));
+    if change.column == "home_id" {
+        format!("from {before} to {after}")
+    } else {
+        format!("{after}, was {before}")
+    }
+}
+
+/// What one of a product cost last: by the latest order, else by the latest offer.
+pub(crate) fn price_of(outlook: &Outlook, product: ProductId) -> Option<i64> {
+    let ordered = outlook
+        .yard
+        .order_lines
+        .iter()
+        .filter(|l| l.product_id == product)
+        .max_by_key(|l| {
+            outlook.yard.purchase_orders.iter().find(|o| o.id == l.order_id).map(|o| o.ordered_on)
+        })
+        .map(|l| l.price_cents.cents() / l.pack.max(1));
+    let offered = || {
+        let own = outlook.yard.offers.iter().filter(|o| o.product_id == product);
+        own.max_by_key(|o| (o.priced_on, o.id)).map(|o| o.price_cents.cents() / o.pack.max(1))
+    };
+    ordered.or_else(offered)
+}

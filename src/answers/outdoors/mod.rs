@@ -1,0 +1,11 @@
+//! What the weather does to the yard: what stands in the wind and from which gust it is lowered; what a forecast does to work.
+//!
+//! Not here: formulas (`calc`), steps of the watch (`steps`).
+
+pub(crate) mod ladder;
+pub(crate) mod light;
+pub(crate) mod weather;
+pub(crate) mod wind;
+
+pub(crate) use weather::weather_findings;
+pub(crate) use wind::{wind_findings, wind_line, wind_short};

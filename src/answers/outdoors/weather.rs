@@ -1,0 +1,271 @@
+//! `check weather`: what the forecast of each coming session does to the steps that are still open.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::answers::Outlook;
+use crate::answers::view::{Finding, Level};
+use crate::calc::weather::go::{Decision, Input, Task};
+use crate::calc::weather::wind_chill::{self, Form};
+use crate::domain::{Access, Phase, Season};
+use crate::planner::{Calendar, Forecast, cold_wait};
+use crate::steps::{Derived, Facts, Role, Scope, State, Step, derive};
+use crate::units::si::{Celsius, MetresPerSecond};
+use crate::units::{Span, Speed, System, Temperature};
+
+/// Titles named in one finding; the rest is counted.
+const NAMED: usize = 3;
+/// Felt temperature from which it is said: bare hands stop being nimble; common practice, no published source.
+const CHILL_SAID_C: f64 = 0.0;
+
+pub(crate) fn weather_findings(
+    outlook: &Outlook,
+    facts: &Facts,
+    season: &Season,
+) -> (Vec<Finding>, Vec<String>) {
+    let (mut found, mut not_told) = (Vec::new(), Vec::new());
+    let scope = Scope { season: season.id, phase: Phase::Up, day: outlook.tonight() };
+    let Ok(derived) = derive(facts, scope) else {
+        return (found, vec!["steps contradict each other: weather not checked; see plan".to_owned()]);
+    };
+    let open = open_steps(&derived);
+    let calendar = Calendar::new(facts.yard, outlook.now(), None);
+    let kept: BTreeMap<String, Option<String>> = outlook
+        .kept_plan(Phase::Up)
+        .into_iter()
+        .map(|k| (k.step_key.clone(), k.session_code.clone()))
+        .collect();
+    let mut dark = 0;
+    for session in &calendar.sessions {
+        let Some(forecast) = session.forecast else {
+            dark += 1;
+            continue;
+        };
+        // Kept in another session: this forecast is none of its business.
+        let here: Vec<&Step> = open
+            .iter()
+            .copied()
+            .filter(|s| {
+                kept.get(s.key.as_str())
+                    .is_none_or(|code| code.as_ref().is_none_or(|code| code == &session.code))
+            })
+            .collect();
+        let at = format!("session {}, {}", session.code, outlook.say_moment(session.from));
+        let units = outlook.units();
+        let meant = |s: &Step| kept.contains_key(s.key.as_str());
+        found.extend(broken(&at, &here, &forecast, units, &meant));
+        found.extend(aloft(&at, &here, &forecast, units, &meant));
+        found.extend(cures(&at, &here, &forecast, units));
+        found.extend(chill(&at, &forecast, units));
+    }
+    if dark > 0 {
+        not_told.push(format!("forecast not told for {dark} coming sessions: weather not checked there"));
+    }
+    found.extend(nights(outlook, facts));
+    found.extend(super::ladder::ladder_findings(outlook, facts, &open, &mut not_told));
+    (found, not_told)
+}
+
+fn open_steps(derived: &Derived) -> Vec<&Step> {
+    let over = |s: &Step| {
+        derived
+            .progress
+            .get(&s.key)
+            .is_some_and(|p| matches!(p.state_for(s.of), State::Done | State::Skipped))
+    };
+    derived
+        .steps
+        .iter()
+        .map(|s| &**s)
+        .filter(|s| s.role == Role::Work && s.held.is_none() && !over(s))
+        .collect()
+}
+
+/// Steps whose own limits the forecast breaks, one finding a limit; it stops only what a kept plan has here.
+fn broken(
+    at: &str,
+    steps: &[&Step],
+    forecast: &Forecast,
+    units: System,
+    meant: &dyn Fn(&Step) -> bool,
+) -> Vec<Finding> {
+    let mut by_limit: BTreeMap<(&str, String), Vec<&Step>> = BTreeMap::new();
+    for step in steps {
+        if let (Some(word), Some(said)) =
+            (forecast.breaks(&step.limits), forecast.breaks_in_words(&step.limits, units))
+        {
+            by_limit.entry((word, said)).or_default().push(step);
+        }
+    }
+    by_limit
+        .into_iter()
+        .map(|((word, said), steps)| {
+            let figures = said.split_once(": ").map_or(said.as_str(), |(_, f)| f);
+            let (value, limit) = figures.split_once(", limit ").unwrap_or(("ground frozen", "unfrozen ground"));
+            finding(
+                at,
+                if steps.iter().any(|s| meant(s)) { Level::Stop } else { Level::Note },
+                &format!("weather_{}", word.replace(' ', "_")),
+                format!("{word} for {}", named(&steps)),
+                (value.to_owned(), limit.to_owned()),
+                "the plan keeps them out of it: do them in another session, or correct the forecast: session forecast CODE \"…\"",
+            )
+        })
+        .collect()
+}
+
+/// Ladder and roof work by gust and slippery surface, for what has no limit of its own that is broken.
+fn aloft(
+    at: &str,
+    steps: &[&Step],
+    forecast: &Forecast,
+    units: System,
+    meant: &dyn Fn(&Step) -> bool,
+) -> Vec<Finding> {
+    let slippery = [forecast.rain, forecast.snow, forecast.ice].contains(&Some(true));
+    let gust = forecast.gust.unwrap_or_default();
+    let ms = MetresPerSecond::new(gust.metres_per_second()).unwrap_or_default();
+    let input = |mean| Input { mean, gust: ms, slippery };
+    let mut found = Vec::new();
+    for (task, word, is) in [
+        (Task::Roof, "roof", (|a| a == Access::Roof) as fn(Access) -> bool),
+        (Task::Ladder, "ladder", |a| matches!(a, Access::StepLadder | Access::ExtensionLadder)),
+    ] {
+        let mine: Vec<&Step> =
+            steps.iter().copied().filter(|s| is(s.access) && forecast.breaks(&s.limits).is_none()).collect();
+        // Only the gust is forecast; the mean is at most that, and its own rows are not looked at.
+        let decision = task.decide(input(MetresPerSecond::default()));
+        if mine.is_empty() || decision == Decision::Go {
+            continue;
+        }
+        let (level, mph) = match decision {
+            Decision::Stop if mine.iter().any(|s| meant(s)) => (Level::Stop, 35.0),
+            Decision::Stop => (Level::Mend, 35.0),
+            _ => (Level::Mend, 26.0),
+        };
+        let limit = Speed::from_metres_per_second(mph * crate::calc::weather::go::MS_PER_MPH)
+            .unwrap_or_default()
+            .show(units);
+        let figures = if slippery {
+            ("rain, snow or ice".to_owned(), "dry".to_owned())
+        } else {
+            (format!("gust {}", gust.show(units)), format!("gust {limit}"))
+        };
+        let mut f = finding(
+            at,
+            level,
+            &format!("weather_{word}_{}", decision.name()),
+            format!("{} on {word}: {}", decision.name(), named(&mine)),
+            figures,
+            "work on the ground instead, or wait: any person may call it off",
+        );
+        f.caution = Some(
+            "Limits by a national regulator's advice on roof work and by common practice; local rules go first."
+                .to_owned(),
+        );
+        found.push(f);
+    }
+    found
+}
+
+/// Waits for a cure that the cold of this session would lengthen.
+fn cures(at: &str, steps: &[&Step], forecast: &Forecast, units: System) -> Vec<Finding> {
+    let Some(low) = forecast.low else { return Vec::new() };
+    let here: BTreeSet<_> = steps.iter().map(|s| &s.key).collect();
+    let mut longer: BTreeMap<(i64, i64), Vec<&Step>> = BTreeMap::new();
+    for step in steps {
+        for edge in step.after.iter().filter(|e| here.contains(&e.key)) {
+            let Some(rule) = edge.cure else { continue };
+            let wait = cold_wait(rule, edge.wait_min, low);
+            if wait > edge.wait_min {
+                longer.entry((edge.wait_min, wait)).or_default().push(step);
+            }
+        }
+    }
+    longer
+        .into_iter()
+        .map(|((usual, wait), steps)| {
+            let show = |min| Span::from_minutes(min).show();
+            let (value, more) = if wait >= crate::planner::NEVER_MIN {
+                ("does not cure".to_owned(), "not before it is warmer".to_owned())
+            } else {
+                (format!("{} at {}", show(wait), low.show(units)), format!("{} longer", show(wait - usual)))
+            };
+            finding(
+                at,
+                Level::Mend,
+                "cure_longer",
+                format!("begun here, the wait before {} is {more}", named(&steps)),
+                (value, format!("{} in mild weather", show(usual))),
+                "begin it in a warmer session, cure it indoors, or wait: the plan counts the longer wait",
+            )
+        })
+        .collect()
+}
+
+/// How cold it feels at the low and the gust; a gust is no mean wind, so this is the worst of it.
+fn chill(at: &str, forecast: &Forecast, units: System) -> Option<Finding> {
+    let (low, gust) = forecast.low.zip(forecast.gust)?;
+    let felt = felt(low, gust)?;
+    (felt < CHILL_SAID_C).then(|| {
+        let felt = Temperature::from_mc((felt * 1000.0).round() as i64).show(units);
+        finding(
+            at,
+            Level::Note,
+            "wind_chill",
+            format!("feels as cold as {felt} in the gusts (wind chill index of 2001)"),
+            (format!("low {}, gust {}", low.show(units), gust.show(units)), format!("{} felt", Temperature::from_mc((CHILL_SAID_C * 1000.0) as i64).show(units))),
+            "gloves that still grip, turns of work, a warm place to go to; fine work on connectors last or indoors",
+        )
+    })
+}
+
+fn felt(low: Temperature, gust: Speed) -> Option<f64> {
+    let air = Celsius::new(low.celsius()).ok()?;
+    let wind = MetresPerSecond::new(gust.metres_per_second()).ok()?;
+    // In calm or warm air there is nothing to tell.
+    wind_chill::wind_chill(wind_chill::Input { air, wind, form: Form::Us }).ok()
+}
+
+/// Nights that have a forecast of their own: how cold the round is.
+fn nights(outlook: &Outlook, facts: &Facts) -> Vec<Finding> {
+    let mut nights: Vec<_> = facts.yard.nights.iter().filter(|n| n.night_on >= outlook.tonight()).collect();
+    nights.sort_by_key(|n| n.night_on);
+    nights
+        .into_iter()
+        .filter_map(|n| {
+            let forecast = Forecast { gust: n.gust_mms, low: n.low_mc, ..Forecast::default() };
+            chill(&format!("night of {}", n.night_on.format("%-d %b %Y")), &forecast, outlook.units())
+        })
+        .collect()
+}
+
+fn named(steps: &[&Step]) -> String {
+    let one = |s: &&Step| {
+        if s.subject.is_empty() { s.title.clone() } else { format!("{} ({})", s.title, s.subject) }
+    };
+    let first: Vec<String> = steps.iter().take(NAMED).map(one).collect();
+    match steps.len().saturating_sub(NAMED) {
+        0 => first.join("; "),
+        more => format!("{}; and {more} more", first.join("; ")),
+    }
+}
+
+fn finding(
+    at: &str,
+    level: Level,
+    code: &str,
+    what: String,
+    (value, limit): (String, String),
+    remedy: &str,
+) -> Finding {
+    Finding {
+        level,
+        code: code.to_owned(),
+        place: at.to_owned(),
+        what,
+        value,
+        limit,
+        remedy: remedy.to_owned(),
+        caution: None,
+    }
+}

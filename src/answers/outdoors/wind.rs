@@ -1,0 +1,265 @@
+//! `check wind`: each thing that stands on its own, against the gust of the site and the owner's own limit.
+
+use std::collections::BTreeMap;
+
+use crate::answers::Outlook;
+use crate::answers::view::{Finding, Level};
+use crate::calc::refusal::Refusal;
+use crate::calc::structural::{ballast, guyed};
+use crate::domain::{HoldingBy, Placement, PlacementId, Season, SeasonId};
+use crate::steps::{Facts, Held, WindLook, wind_at, wind_look, wind_looks};
+use crate::units::Speed;
+use crate::units::si::MetresPerSecond;
+
+pub(crate) fn wind_findings(
+    outlook: &Outlook,
+    facts: &Facts,
+    season: &Season,
+) -> (Vec<Finding>, Vec<String>) {
+    let mut found = Vec::new();
+    let mut untold: BTreeMap<&str, usize> = BTreeMap::new();
+    let looks = wind_looks(facts, season.id);
+    let mut guessed_friction = 0;
+    for look in &looks {
+        for what in &look.missing {
+            *untold.entry(what).or_default() += 1;
+        }
+        guessed_friction += usize::from(
+            matches!(look.held, Some(Held::Weight(_)))
+                && look.stand.is_some_and(|s| s.friction_pct.is_none()),
+        );
+        let outcome = match (&look.refused, &look.held) {
+            (Some(refusal), _) => Err(*refusal),
+            (None, Some(held)) => judge(outlook, look, held),
+            (None, None) => continue,
+        };
+        match outcome {
+            Ok(list) => found.extend(list),
+            Err(refusal) => found.push(not_computed(look, &refusal)),
+        }
+    }
+    let mut not_told: Vec<String> = untold
+        .iter()
+        .map(|(what, n)| format!("{what} not told for {n} placements: wind not checked"))
+        .collect();
+    if guessed_friction > 0 {
+        not_told
+            .push(format!("friction not told for {guessed_friction} placements: 0.3 assumed, as wet grass"));
+    }
+    let site = facts.yard.sites.first();
+    if !looks.is_empty() {
+        if site.is_none_or(|s| s.design_gust_mms.is_none()) {
+            not_told.push("design gust not told: only the gust at which each is lowered is given".to_owned());
+        }
+        if site.is_none_or(|s| s.wind_method.is_none()) {
+            not_told
+                .push("wind method not told: stagnation pressure of the gust at the thing itself".to_owned());
+        }
+    }
+    (found, not_told)
+}
+
+/// What is said of what no gust is weak enough for.
+const CALM: &str = "it does not hold even in calm air: don't leave it standing";
+
+/// How far a placement that stands in the wind holds, and from when it is lowered.
+pub(crate) fn wind_line(outlook: &Outlook, facts: &Facts, placement: &Placement) -> Option<String> {
+    let units = outlook.units();
+    let look = wind_look(facts, placement)?;
+    Some(match (&look.refused, &look.held) {
+        (Some(r), _) => format!("not computed: {r}"),
+        (None, None) => format!("not checked: {} not told", look.missing.join(", ")),
+        (None, Some(held)) => match (held.holds_to(), look.lower_at()) {
+            (Err(r), _) => format!("not computed: {r}"),
+            (Ok(None), _) => CALM.to_owned(),
+            (Ok(to), lower) => format!(
+                "holds to {}; lower it from a gust of {} ({})",
+                speed(to).show(units),
+                lower.unwrap_or(speed(to)).show(units),
+                method(facts)
+            ),
+        },
+    })
+}
+
+/// The same in a few words, for whoever stands before it.
+pub(crate) fn wind_short(
+    outlook: &Outlook,
+    facts: &Facts,
+    season: SeasonId,
+) -> BTreeMap<PlacementId, String> {
+    let words = |look: &WindLook| match (&look.refused, &look.held) {
+        (Some(r), _) => format!("not known: {r}"),
+        (None, None) => format!("not known: {} not told", look.missing.join(", ")),
+        (None, Some(held)) => match held.holds_to() {
+            Err(r) => format!("not known: {r}"),
+            Ok(None) => CALM.to_owned(),
+            Ok(to) => {
+                let lower = look.lower_at().unwrap_or(speed(to));
+                format!("lower it from a gust of {}", lower.show(outlook.units()))
+            }
+        },
+    };
+    wind_looks(facts, season).iter().map(|look| (look.placement.id, words(look))).collect()
+}
+
+fn speed(v: Option<MetresPerSecond>) -> Speed {
+    Speed::from_metres_per_second(v.map_or(0.0, MetresPerSecond::get)).unwrap_or_default()
+}
+
+/// The method with its edition.
+fn method(facts: &Facts) -> String {
+    let source = wind_at(facts.yard.sites.first(), MetresPerSecond::default()).method.source();
+    let edition = source.edition.split(" (").next().unwrap_or_default();
+    format!("{} {edition}", source.title).trim().to_owned()
+}
+
+fn judge(outlook: &Outlook, look: &WindLook, held: &Held) -> Result<Vec<Finding>, Refusal> {
+    let facts = outlook.facts();
+    let (units, by) = (outlook.units(), method(&facts));
+    // At the gust of the site first: what lies outside the formulas there is said.
+    match held {
+        Held::Guys(input) => guyed::solve(input).map(|_| ())?,
+        Held::Weight(input) => ballast::check(input).map(|_| ())?,
+    }
+    let holds = speed(held.holds_to()?);
+    let told = look.stand.and_then(|s| s.lower_gust_mms);
+    let design = facts.yard.sites.first().and_then(|s| s.design_gust_mms);
+    let mut found = Vec::new();
+    let say = |level, code: &str, what: String, value: String, limit: String, remedy: &str| {
+        finding(look, level, code, what, value, limit, remedy)
+    };
+    if let Some(told) = told.filter(|t| *t > holds) {
+        found.push(say(
+            Level::Stop,
+            "lowered_too_late",
+            format!("it is to be lowered only after it stops to hold ({by})"),
+            told.show(units),
+            holds.show(units),
+            "lower it earlier, or mend what holds it: more ballast, pull-tested anchors, wider base",
+        ));
+    }
+    let lower = told.map_or(holds, |t| t.min(holds));
+    match design {
+        Some(design) if holds >= design => found.push(say(
+            Level::Note,
+            "wind_holds",
+            format!("stands the design gust ({by})"),
+            design.show(units),
+            holds.show(units),
+            "nothing to do but the round after each windy night",
+        )),
+        _ => found.push(say(
+            if told.is_some() { Level::Note } else { Level::Mend },
+            "wind_lower_at",
+            format!("is to be lowered or taken in before gusts of {} ({by})", lower.show(units)),
+            design.map_or_else(|| "design gust not told".to_owned(), |d| d.show(units)),
+            holds.show(units),
+            if told.is_some() {
+                "tell the forecast of the night: it comes on the watch list"
+            } else {
+                "tell the gust at which you lower it, and how; or mend what holds it"
+            },
+        )),
+    }
+    if let Held::Guys(input) = held {
+        guys(look, input, lower, &mut found)?;
+    }
+    Ok(found)
+}
+
+/// The worst pull at the gust of lowering, anchors that were not pulled, one guy lost.
+fn guys(
+    look: &WindLook,
+    input: &guyed::Input,
+    lower: Speed,
+    found: &mut Vec<Finding>,
+) -> Result<(), Refusal> {
+    let gust = MetresPerSecond::new(lower.metres_per_second()).unwrap_or_default();
+    let wind = wind_at_gust(input, gust);
+    let at = guyed::Input { wind, ..input.clone() };
+    let solved = guyed::solve(&at)?;
+    let name = |i: usize| look.guys.get(i).map_or("guy", |g| g.code.as_str());
+    let capacity = solved.anchors.get(solved.worst_guy).map_or(0.0, |a| a.capacity.get());
+    found.push(finding(
+        look,
+        Level::Note,
+        "guy_pull",
+        format!(
+            "largest pull, in {} when the wind blows toward {:.0}°",
+            name(solved.worst_guy),
+            solved.worst_toward.get()
+        ),
+        format!("{:.0} N", solved.worst.get()),
+        format!("{capacity:.0} N, factor {}", input.required_factor),
+        "look at ratchets and anchors after each windy night",
+    ));
+    for guy in look.guys.iter().filter(|g| g.holding_by != Some(HoldingBy::Tested)) {
+        found.push(finding(
+            look,
+            Level::Mend,
+            "anchor_untested",
+            format!("the anchor of {} was not pull-tested; half of what is told is counted", guy.code),
+            guy.holding_by.map_or("not told", HoldingBy::as_str).to_owned(),
+            "tested".to_owned(),
+            "pull-test it and tell what it held",
+        ));
+    }
+    let lost = guyed::one_lost(&at).iter().filter(|r| r.is_err()).count();
+    if lost > 0 {
+        found.push(finding(
+            look,
+            Level::Note,
+            "guy_lost",
+            "does not stand every wind with one guy lost".to_owned(),
+            format!("{lost} of {} guys", look.guys.len()),
+            "0".to_owned(),
+            "keep the fall zone clear in wind; five guys or more stand the loss of one",
+        ));
+    }
+    Ok(())
+}
+
+fn wind_at_gust(input: &guyed::Input, gust: MetresPerSecond) -> crate::calc::structural::force::Wind {
+    crate::calc::structural::force::Wind { gust, ..input.wind }
+}
+
+/// What lies outside the formulas is said, not computed; an anchor or guy that can't hold stops the work.
+fn not_computed(look: &WindLook, r: &Refusal) -> Finding {
+    let stops = ["anchor_in_base", "anchor_near", "guy_slope", "anchor_level", "guys_do_not_hold"];
+    let level = if stops.contains(&r.code) { Level::Stop } else { Level::Mend };
+    let unit = |v: f64| if r.unit.is_empty() { format!("{v:.2}") } else { format!("{v:.2} {}", r.unit) };
+    finding(
+        look,
+        level,
+        r.code,
+        format!("not computed: {} outside its range", r.what),
+        unit(r.value),
+        format!("{} to {}", unit(r.range.0), unit(r.range.1)),
+        r.remedy,
+    )
+}
+
+fn finding(
+    look: &WindLook,
+    level: Level,
+    code: &str,
+    what: String,
+    value: String,
+    limit: String,
+    remedy: &str,
+) -> Finding {
+    Finding {
+        level,
+        code: code.to_owned(),
+        place: format!("{} {}", look.placement.code, look.placement.name),
+        what,
+        value,
+        limit,
+        remedy: remedy.to_owned(),
+        caution: (level != Level::Note).then(|| {
+            "A planning estimate, no structural design: an engineer decides where people or lines are near."
+                .to_owned()
+        }),
+    }
+}

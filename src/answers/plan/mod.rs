@@ -1,0 +1,8 @@
+//! A plan in words and figures: the page, the checklist, why, odds, what-if, what to leave out.
+
+pub(crate) mod checklist;
+pub(crate) mod drops;
+pub(crate) mod odds;
+pub(crate) mod page;
+pub(crate) mod what_if;
+pub(crate) mod why;

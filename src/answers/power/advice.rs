@@ -1,0 +1,89 @@
+//! Where to feed a string that runs low: the fewest added feeds, and the cable for them.
+
+use std::collections::BTreeSet;
+
+use crate::answers::power::study::Study;
+use crate::answers::power::wiring::resistance;
+use crate::calc::electrical::added_feeds::{self, added_feeds};
+use crate::calc::electrical::network::{Network, Point};
+use crate::domain::{LinkKind, PlacementId, Season};
+use crate::steps::Facts;
+use crate::units::si::{Metres, Ohms, Volts};
+
+/// More feeds than this are no advice: the string wants splitting.
+const MOST: u32 = 4;
+
+/// In words; nothing where the string hangs on no lead whose wire, length and pitch are told.
+pub(crate) fn feeds(
+    facts: &Facts,
+    season: &Season,
+    study: &Study,
+    prop: PlacementId,
+    limit: f64,
+) -> Option<String> {
+    let placement = facts.placement(prop)?;
+    let whole = &study.wiring.network;
+    let (lead, cable) = facts
+        .links_in(season.id)
+        .into_iter()
+        .filter(|l| l.kind == LinkKind::Dc && l.to_placement_id == Some(prop) && l.from_piece_id.is_some())
+        .find_map(|l| whole.cables.iter().find(|c| c.name == l.code).map(|c| (l, c)))?;
+    let gauge = lead.wire?;
+    let answer = added_feeds(&added_feeds::Input {
+        network: &together(whole, &placement.code),
+        chain: &placement.code,
+        from: cable.from.clone(),
+        base: Metres::new(lead.length_mm?.metres()).ok()?,
+        pitch: Metres::new(facts.product_of(placement)?.pitch_mm?.metres()).ok()?,
+        wire: resistance(gauge).ok()?,
+        series: Ohms::new(0.0).ok()?,
+        limit: Volts::new(limit).ok()?,
+        most_added: MOST,
+    })
+    .ok()?;
+    let Some(plan) = answer.plan else {
+        return Some(format!(
+            "not even {MOST} more feeds are enough: thicker lead-in, a nearer supply, or a lower level"
+        ));
+    };
+    let at: Vec<String> = plan.added.iter().map(u32::to_string).collect();
+    Some(format!(
+        "{} more feeds, at pixel {} ({:.1} m of {} in all), give {:.2} V at the lowest; or a lower level",
+        plan.added.len(),
+        at.join(", "),
+        plan.cable_m,
+        gauge.show(),
+        plan.lowest_v
+    ))
+}
+
+fn name(point: &Point) -> (u8, &str) {
+    match point {
+        Point::Supply(n) => (0, n),
+        Point::Junction(n) => (1, n),
+        Point::Pixel(n, _) => (2, n),
+    }
+}
+
+/// The part of the yard that hangs together with a string.
+fn together(whole: &Network, chain: &str) -> Network {
+    let mut reached: BTreeSet<(u8, &str)> = BTreeSet::from([(2, chain)]);
+    loop {
+        let before = reached.len();
+        for cable in &whole.cables {
+            let ends = [name(&cable.from), name(&cable.to)];
+            if ends.iter().any(|e| reached.contains(e)) {
+                reached.extend(ends);
+            }
+        }
+        if reached.len() == before {
+            break;
+        }
+    }
+    let mut part = whole.clone();
+    part.supplies.retain(|s| reached.contains(&(0, s.name.as_str())));
+    part.junctions.retain(|j| reached.contains(&(1, j.as_str())));
+    part.chains.retain(|c| reached.contains(&(2, c.name.as_str())));
+    part.cables.retain(|c| reached.contains(&name(&c.from)));
+    part
+}

@@ -1,0 +1,233 @@
+//! Will it light, evenly, without tripping, at the frame rate: the yard's facts put to the electrical formulas.
+//!
+//! `wiring` builds the real DC network of a season from supplies, boxes, ports, leads and props; `study` solves it and
+//! gathers loads; `ends`, `zones`, `feeds`, `mains`, `running`, `start_up` and `signal` say what is wrong, each finding
+//! with value, limit and remedy; `segments` and `numbers` lay universes and slots; `what_if` tries changes without
+//! touching facts; `answer`, `page`, `tree`, `card`, `rehearsal` say it where it is wanted, in the words of the site.
+//!
+//! Not here: formulas (`calc`), drawing, facts changed but for the proposed numbers.
+
+pub(crate) mod advice;
+pub(crate) mod card;
+pub(crate) mod ends;
+pub(crate) mod feeds;
+pub(crate) mod mains;
+pub(crate) mod numbers;
+pub mod page;
+pub mod rehearsal;
+pub(crate) mod running;
+pub(crate) mod segments;
+pub(crate) mod signal;
+pub(crate) mod start_up;
+pub(crate) mod study;
+pub(crate) mod tree;
+pub(crate) mod what_if;
+pub(crate) mod wiring;
+pub(crate) mod words;
+pub(crate) mod zones;
+
+pub(crate) use feeds::CONTINUOUS;
+pub(crate) use study::Study;
+pub use what_if::{WhatIf, try_power};
+
+use crate::answers::Outlook;
+use crate::answers::problem::{Problem, ProblemKind};
+use crate::answers::shopping::stock::stock_findings;
+use crate::answers::view::{BoxCard, Finding, Level, NumberRow, SeasonEnergy, StartPhase, Tried};
+use crate::calc::electrical::network::Network;
+use crate::domain::{Numbering, Phase, Season};
+use crate::steps::Facts;
+use crate::units::Percent;
+
+/// What is looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CheckKind {
+    Power,
+    Signal,
+    /// What the plan needs against what is usable.
+    Stock,
+    /// What stands in the wind, and from which gust it is lowered.
+    Wind,
+    /// What the forecasts of coming sessions do to open steps.
+    Weather,
+}
+
+/// What a check came to.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Checked {
+    pub findings: Vec<Finding>,
+    /// One line a kind of thing that keeps something from being checked.
+    pub not_told: Vec<String>,
+    /// How boxes are switched on, circuit by circuit; empty where start-up currents are not told.
+    pub start_up: Vec<StartPhase>,
+    /// Universes and slots of every data lead, set or proposed.
+    pub numbers: Vec<NumberRow>,
+    /// What the season takes, where power was looked at and nights, hours and average level are told.
+    pub energy: Option<SeasonEnergy>,
+}
+
+/// What `check` answers: what was found, and with changes tried what they change.
+pub struct CheckAnswer {
+    pub checked: Checked,
+    pub tried: Option<Tried>,
+    /// Currents to expect at the load part of the rehearsal.
+    pub expected: Vec<rehearsal::Expected>,
+    /// Nothing where it could not be solved.
+    pub network: Option<NetworkSums>,
+    /// The same sums in words.
+    pub sums: Option<String>,
+    /// Power was looked at.
+    pub of_power: bool,
+}
+
+/// What the network takes at the level.
+pub struct NetworkSums {
+    pub load_w: f64,
+    pub wire_loss_w: f64,
+    pub supply_w: f64,
+}
+
+/// Checks what is asked for; with changes tried, as it would be then, and what they change. Numbers are proposed in the
+/// way asked for, else in the season's.
+///
+/// # Errors
+/// `no-season` where there is none; what the trial names and is not there.
+pub fn check_answer(
+    outlook: &Outlook,
+    kinds: &[CheckKind],
+    what_if: &WhatIf,
+    numbering: Option<Numbering>,
+) -> Result<CheckAnswer, Problem> {
+    let season = outlook.season_for(Phase::Up)?;
+    let yard = what_if.yard(outlook.yard, season)?;
+    let facts = Facts::new(&yard);
+    let study = study(outlook, &facts, season, what_if.level);
+    let of_power = kinds.contains(&CheckKind::Power);
+    let solved = study.at_level.as_ref().ok().filter(|_| of_power);
+    Ok(CheckAnswer {
+        checked: checked_as(outlook, &facts, season, &study, kinds, numbering.or(season.numbering)),
+        tried: if what_if.is_empty() { None } else { Some(try_power(outlook, what_if)?) },
+        expected: if of_power { rehearsal::expected(&facts, season, &study) } else { Vec::new() },
+        network: solved.map(|s| NetworkSums {
+            load_w: s.load_w,
+            wire_loss_w: s.wire_loss_w,
+            supply_w: s.supply_w,
+        }),
+        sums: study.sums().filter(|_| of_power),
+        of_power,
+    })
+}
+
+/// A card for each box lid, in the order of their codes.
+///
+/// # Errors
+/// `no-season`; `no-box` where no box is told.
+pub fn wiring_cards(outlook: &Outlook) -> Result<Vec<BoxCard>, Problem> {
+    let season = outlook.season_for(Phase::Up)?;
+    let facts = outlook.facts();
+    let study = study(outlook, &facts, season, None);
+    let checked = checked(outlook, &facts, season, &study, &[CheckKind::Power, CheckKind::Signal]);
+    let cards = card::cards(outlook, &facts, season, &study, &checked);
+    if cards.is_empty() {
+        return Err(Problem::new(ProblemKind::Data, "no-box", "no box with a lead from it is told")
+            .hint("tell them in link.csv: from_piece, from_port, to_placement"));
+    }
+    Ok(cards)
+}
+
+impl Checked {
+    pub fn must_stop(&self) -> bool {
+        self.findings.iter().any(|f| f.level == Level::Stop)
+    }
+}
+
+/// Checks power, signal, stock, or all of them; with changes tried, as it would be then.
+///
+/// # Errors
+/// `no-season` where there is none; what the trial names and is not there.
+pub fn check(outlook: &Outlook, kinds: &[CheckKind], what_if: &WhatIf) -> Result<Checked, Problem> {
+    let season = outlook.season_for(Phase::Up)?;
+    let yard = what_if.yard(outlook.yard, season)?;
+    let facts = Facts::new(&yard);
+    let study = study(outlook, &facts, season, what_if.level);
+    Ok(checked(outlook, &facts, season, &study, kinds))
+}
+
+/// The season's DC network at the show's level limit.
+///
+/// # Errors
+/// `no-season` where there is none.
+pub fn power_network(outlook: &Outlook) -> Result<Network, Problem> {
+    let season = outlook.season_for(Phase::Up)?;
+    let level = level_limit(outlook).unwrap_or_else(|| Percent::new(100).unwrap_or_default());
+    let fraction = crate::units::si::Fraction::new(level.fraction()).unwrap_or_default();
+    Ok(wiring::wire(&outlook.facts(), season, fraction).network)
+}
+
+pub(crate) fn level_limit(outlook: &Outlook) -> Option<Percent> {
+    outlook.yard.sites.first().and_then(|s| s.level_limit_pct)
+}
+
+pub(crate) fn checked(
+    outlook: &Outlook,
+    facts: &Facts,
+    season: &Season,
+    study: &Study,
+    kinds: &[CheckKind],
+) -> Checked {
+    checked_as(outlook, facts, season, study, kinds, season.numbering)
+}
+
+pub(crate) fn checked_as(
+    outlook: &Outlook,
+    facts: &Facts,
+    season: &Season,
+    study: &Study,
+    kinds: &[CheckKind],
+    numbering: Option<Numbering>,
+) -> Checked {
+    let mut checked = Checked::default();
+    if kinds.contains(&CheckKind::Power) {
+        let words = outlook.yard.terms();
+        checked.findings.extend(ends::look(outlook, facts, season));
+        checked.findings.extend(feeds::look(facts, season, study));
+        checked.not_told.extend(study.not_told.clone());
+        checked.findings.extend(mains::look(outlook, facts, season, study, &mut checked.not_told));
+        let (energy, found) = running::look(outlook, facts, season, &mut checked.not_told);
+        checked.energy = energy;
+        checked.findings.extend(found);
+        let (phases, found) = start_up::look(facts, season, study, words, &mut checked.not_told);
+        checked.start_up = phases;
+        checked.findings.extend(found);
+    }
+    if kinds.contains(&CheckKind::Signal) {
+        let signal = signal::look(outlook, facts, season, numbering);
+        checked.findings.extend(signal.findings);
+        checked.not_told.extend(signal.not_told);
+        checked.numbers = signal.numbers;
+    }
+    if kinds.contains(&CheckKind::Stock) {
+        let (findings, not_told) = stock_findings(outlook, facts, season);
+        checked.findings.extend(findings);
+        checked.not_told.extend(not_told);
+    }
+    if kinds.contains(&CheckKind::Wind) {
+        let (findings, not_told) = crate::answers::outdoors::wind_findings(outlook, facts, season);
+        checked.findings.extend(findings);
+        checked.not_told.extend(not_told);
+    }
+    if kinds.contains(&CheckKind::Weather) {
+        let (findings, not_told) = crate::answers::outdoors::weather_findings(outlook, facts, season);
+        checked.findings.extend(findings);
+        checked.not_told.extend(not_told);
+    }
+    checked.findings.sort_by(|a, b| (a.level, &a.place, &a.code).cmp(&(b.level, &b.place, &b.code)));
+    // One lead that carries both dc and data is one thing to mend.
+    checked.findings.dedup();
+    checked
+}
+
+/// Solves the season's DC network at a level, else at the show's limit.
+pub(crate) fn study(outlook: &Outlook, facts: &Facts, season: &Season, level: Option<Percent>) -> Study {
+    study::study(facts, season, level.or(level_limit(outlook)))
+}

@@ -1,0 +1,91 @@
+//! Which pixels each data lead drives, and from which port.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::answers::power::wiring::pixels;
+use crate::domain::{Link, LinkId, LinkKind, PieceId, Placement, PlacementId, Product};
+use crate::steps::Facts;
+
+/// The pixels of a prop that one data lead drives.
+pub(crate) struct Segment<'a> {
+    pub(crate) link: LinkId,
+    /// The lead's code.
+    pub(crate) code: &'a str,
+    pub(crate) prop: &'a Placement,
+    pub(crate) product: &'a Product,
+    /// The port the data comes from, through other props where leads run from prop to prop; nothing where not told.
+    pub(crate) port: Option<(PieceId, String)>,
+    /// First pixel, counted from 1.
+    pub(crate) from: u32,
+    pub(crate) pixels: u32,
+    /// Slots a pixel.
+    pub(crate) channels: u32,
+    /// Universe and slot as told, slot 1 where only the universe is.
+    pub(crate) set: Option<(u64, u32)>,
+    /// Whether a pixel may straddle two universes, where told.
+    pub(crate) split: Option<bool>,
+}
+
+impl Segment<'_> {
+    /// "Cone tree (HM26-17) from pixel 601".
+    pub(crate) fn show(&self) -> String {
+        let at = if self.from > 1 { format!(" from pixel {}", self.from) } else { String::new() };
+        format!("{} ({}){at}", self.prop.name, self.prop.code)
+    }
+}
+
+/// Every data lead to a prop with pixels, in the order of the leads' codes; a lead drives up to the next one's pixel.
+pub(crate) fn segments<'a>(facts: &Facts<'a>, links: &[&'a Link]) -> Vec<Segment<'a>> {
+    let data: Vec<&Link> =
+        links.iter().copied().filter(|l| l.kind == LinkKind::Data && l.to_placement_id.is_some()).collect();
+    let at = |l: &Link| l.at_pixel.and_then(|p| u32::try_from(p).ok()).unwrap_or(1).max(1);
+    let mut entries: BTreeMap<PlacementId, BTreeSet<u32>> = BTreeMap::new();
+    for link in &data {
+        if let Some(to) = link.to_placement_id {
+            entries.entry(to).or_default().insert(at(link));
+        }
+    }
+    let mut all: Vec<(&str, Segment)> = data
+        .iter()
+        .filter_map(|link| {
+            let prop = facts.placement(link.to_placement_id?)?;
+            let product = facts.product_of(prop)?;
+            let total = pixels(prop, product)?;
+            let from = at(link).min(total);
+            let next = entries.get(&prop.id)?.range(from + 1..).next().copied().unwrap_or(total + 1);
+            let set = link.start_universe.and_then(|u| u64::try_from(u).ok()).filter(|u| *u > 0);
+            let slot = link.start_slot.and_then(|s| u32::try_from(s).ok()).unwrap_or(1);
+            Some((
+                link.code.as_str(),
+                Segment {
+                    link: link.id,
+                    code: link.code.as_str(),
+                    prop,
+                    product,
+                    port: port_of(link, &data),
+                    from,
+                    pixels: next.min(total + 1) - from,
+                    channels: product.channels_per_pixel.and_then(|c| u32::try_from(c).ok()).unwrap_or(3),
+                    set: set.map(|u| (u, slot)),
+                    split: link.pixel_split,
+                },
+            ))
+        })
+        .collect();
+    all.sort_by_key(|(code, _)| *code);
+    all.into_iter().map(|(_, s)| s).collect()
+}
+
+/// The port at the head of a row of props.
+fn port_of(link: &Link, data: &[&Link]) -> Option<(PieceId, String)> {
+    let mut at = link;
+    // A row longer than there are leads runs in a ring.
+    for _ in 0..=data.len() {
+        if let Some(piece) = at.from_piece_id {
+            return Some((piece, at.from_port.clone()?));
+        }
+        let before = at.from_placement_id?;
+        at = data.iter().copied().find(|l| l.to_placement_id == Some(before))?;
+    }
+    None
+}

@@ -1,0 +1,137 @@
+//! Switching on: which boxes in which phase, with the peak and what runs after it, circuit by circuit.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::answers::power::mains::{POWER_FACTOR, piece_watts};
+use crate::answers::power::running::behind;
+use crate::answers::power::study::Study;
+use crate::answers::power::words::{amps, outside, place};
+use crate::answers::view::{Finding, Level, StartPhase};
+use crate::calc::electrical::startup_phases::{Curve, Input, startup_phases};
+use crate::domain::{Circuit, PieceId, Season, Terms, TripCurve};
+use crate::steps::Facts;
+use crate::units::si::Amps;
+
+/// A box on a circuit, with the peak of its supplies and what it draws once it runs.
+struct OneBox {
+    piece: PieceId,
+    peak: Option<f64>,
+    runs: Option<f64>,
+}
+
+/// Peak of all supplies of a box, which its plug starts together; nothing where one was not told.
+fn peak(facts: &Facts, piece: PieceId, supplies: &BTreeSet<PieceId>) -> Option<f64> {
+    let own = BTreeSet::from([piece]);
+    let all = if supplies.is_empty() { &own } else { supplies };
+    all.iter()
+        .map(|p| facts.piece(*p).and_then(|p| facts.product(p.product_id)?.startup_ma))
+        .map(|ma| ma.map(crate::units::Current::amps))
+        .sum()
+}
+
+fn by_circuit<'a>(facts: &Facts<'a>, season: &Season, study: &Study) -> Vec<(&'a Circuit, Vec<OneBox>)> {
+    let links = facts.links_in(season.id);
+    let loads = study.supplies();
+    let mut by: BTreeMap<&str, (&Circuit, Vec<OneBox>)> = BTreeMap::new();
+    for (outlet, piece, supplies) in behind(facts, season) {
+        let Some(circuit) = facts.yard.circuits.iter().find(|c| Some(c.id) == outlet.circuit_id) else {
+            continue;
+        };
+        let volts = circuit.volts_mv.map(crate::units::Voltage::volts).filter(|v| *v > 0.0);
+        let runs = volts.map(|v| piece_watts(facts, &links, piece, &loads) / v / POWER_FACTOR);
+        let one = OneBox { piece, peak: peak(facts, piece, &supplies), runs };
+        by.entry(&circuit.code).or_insert((circuit, Vec::new())).1.push(one);
+    }
+    by.into_values().collect()
+}
+
+/// The phases of every circuit whose start-up currents are told, and what keeps the others from being computed.
+pub(crate) fn look(
+    facts: &Facts,
+    season: &Season,
+    study: &Study,
+    words: Terms,
+    not_told: &mut Vec<String>,
+) -> (Vec<StartPhase>, Vec<Finding>) {
+    let (mut phases, mut found) = (Vec::new(), Vec::new());
+    let (mut unknown, mut unrated) = (0, 0);
+    for (circuit, boxes) in by_circuit(facts, season, study) {
+        let untold = boxes.iter().filter(|b| b.peak.is_none()).count();
+        unknown += untold;
+        let Some(breaker) = circuit.breaker_ma.and_then(|b| Amps::new(b.amps()).ok()) else {
+            unrated += 1;
+            continue;
+        };
+        if untold > 0 {
+            continue;
+        }
+        let peaks: Vec<Amps> =
+            boxes.iter().filter_map(|b| Amps::new(b.peak.unwrap_or_default()).ok()).collect();
+        let curve = match circuit.trip_curve {
+            Some(TripCurve::C) => Curve::C,
+            Some(TripCurve::D) => Curve::D,
+            // The safe side where no letter is told.
+            Some(TripCurve::B) | None => Curve::B,
+        };
+        let answer = match startup_phases(&Input { peaks, breaker, curve }) {
+            Ok(answer) => answer,
+            Err(refusal) => {
+                found.push(outside(&place(circuit), &refusal, words));
+                continue;
+            }
+        };
+        let name = |b: &OneBox| facts.piece(b.piece).map_or_else(String::new, |p| p.code.clone());
+        let mut running = 0.0;
+        let mut order = Vec::new();
+        for (n, members) in answer.phases.iter().enumerate() {
+            let members: Vec<&OneBox> = members.iter().filter_map(|at| boxes.get(*at)).collect();
+            let peak: f64 = members.iter().filter_map(|b| b.peak).sum();
+            running += members.iter().filter_map(|b| b.runs).sum::<f64>();
+            let codes: Vec<String> = members.iter().map(|b| name(b)).collect();
+            order.push(format!("{} ({})", codes.join(" with "), amps(peak)));
+            phases.push(StartPhase {
+                circuit: place(circuit),
+                phase: n + 1,
+                boxes: codes,
+                peak: amps(peak),
+                limit: amps(answer.limit_a),
+                share: (peak / answer.limit_a * 1000.0).round() as u32,
+                runs: boxes.iter().all(|b| b.runs.is_some()).then(|| amps(running)),
+                over: peak > answer.limit_a,
+            });
+        }
+        let all: f64 = boxes.iter().filter_map(|b| b.peak).sum();
+        if all > answer.limit_a {
+            let letter = if circuit.trip_curve.is_some() { "" } else { "; letter not told, B assumed" };
+            let alone = answer.over_alone.iter().filter_map(|at| boxes.get(*at)).map(name);
+            let alone: Vec<String> = alone.collect();
+            let more = if alone.is_empty() {
+                String::new()
+            } else {
+                format!("; {} passes it alone: switch its supplies on one by one", alone.join(", "))
+            };
+            found.push(Finding {
+                level: Level::Note,
+                code: "start_up".to_owned(),
+                place: place(circuit),
+                what: format!("all at once may trip this {}{letter}", words.breaker()),
+                value: amps(all),
+                limit: amps(answer.limit_a),
+                remedy: format!("switch on some seconds apart: {}{more}", order.join(", then ")),
+                caution: None,
+            });
+        }
+    }
+    if unknown > 0 {
+        not_told.push(format!(
+            "start-up current not told for {unknown} boxes: phases of switching on not computed"
+        ));
+    }
+    if unrated > 0 {
+        not_told.push(format!(
+            "{} rating not told for {unrated} circuits: phases of switching on not computed",
+            words.breaker()
+        ));
+    }
+    (phases, found)
+}

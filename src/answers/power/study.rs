@@ -1,0 +1,167 @@
+//! The network solved at the show's level and at full white, and what was not known.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::answers::power::wiring::{Wiring, wire};
+use crate::answers::power::words::some;
+use crate::calc::electrical::network::{NetworkError, Solution, solve};
+use crate::domain::{LinkKind, PieceId, PlacementId, Season};
+use crate::steps::Facts;
+use crate::units::Percent;
+use crate::units::si::Fraction;
+
+/// The season's power, computed.
+pub(crate) struct Study {
+    /// The level it is computed at; full where no limit is told.
+    pub(crate) level: Percent,
+    pub(crate) wiring: Wiring,
+    /// At the level; or why there is no answer.
+    pub(crate) at_level: Result<Solution, Unsolved>,
+    pub(crate) at_white: Result<Solution, Unsolved>,
+    pub(crate) not_told: Vec<String>,
+}
+
+/// Why a network has no answer.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Unsolved {
+    pub(crate) code: &'static str,
+    pub(crate) why: String,
+}
+
+impl From<NetworkError> for Unsolved {
+    fn from(error: NetworkError) -> Self {
+        Self { code: error.code(), why: error.to_string() }
+    }
+}
+
+/// The voltages along one string.
+pub(crate) struct StringState<'a> {
+    pub(crate) placement: PlacementId,
+    pub(crate) volts: Vec<f64>,
+    pub(crate) feeds: &'a [u32],
+}
+
+pub(crate) fn study(facts: &Facts, season: &Season, level: Option<Percent>) -> Study {
+    let full = Percent::new(100).unwrap_or_default();
+    let used = level.unwrap_or(full);
+    let fraction = |p: Percent| Fraction::new(p.fraction()).unwrap_or_default();
+    let wiring = wire(facts, season, fraction(used));
+    let white = wire(facts, season, fraction(full));
+    let answer = |w: &Wiring| {
+        if w.network.supplies.is_empty() {
+            let why = "no supply is told with what it feeds".to_owned();
+            return Err(Unsolved { code: "no_supply", why });
+        }
+        solve(&w.network).map_err(Unsolved::from)
+    };
+    let at_level = answer(&wiring);
+    let at_white = if used == full { at_level.clone() } else { answer(&white) };
+    let mut not_told = not_told(facts, season, &wiring);
+    if level.is_none() && !wiring.network.supplies.is_empty() {
+        not_told.push("level limit not told: computed at full white".to_owned());
+    }
+    Study { level: used, wiring, at_level, at_white, not_told }
+}
+
+fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
+    let mut lines: Vec<String> = w
+        .missing
+        .iter()
+        .map(|(kind, what)| {
+            let names = some(what.iter().cloned());
+            format!("{kind} not told for {} ({names}): voltage and load not checked", what.len())
+        })
+        .collect();
+    if !w.assumed.is_empty() {
+        lines.push(format!(
+            "current of a pixel not told for {} props: assumed by their chip",
+            w.assumed.len()
+        ));
+    }
+    let links = facts.links_in(season.id);
+    let bare = links
+        .iter()
+        .filter(|l| l.to_placement_id.is_some() && l.fuse_ma.is_none())
+        .filter(|l| w.network.cables.iter().any(|c| c.name == l.code))
+        .count();
+    if bare > 0 {
+        lines.push(format!("fuse not told for {bare} feeders: one is proposed on the lid card"));
+    }
+    let supplies: BTreeSet<PieceId> = w.supplies.values().copied().collect();
+    let open = links
+        .iter()
+        .filter(|l| l.kind == LinkKind::Dc && l.to_piece_id.is_some() && l.minus_joined.is_none())
+        .filter_map(|l| l.from_piece_id.filter(|p| supplies.contains(p)))
+        .collect::<BTreeSet<_>>()
+        .len();
+    if supplies.len() > 1 && open > 0 {
+        lines
+            .push(format!("whether the minus of {open} supplies meets the others not told: taken as joined"));
+    }
+    let fed: BTreeSet<PlacementId> = facts
+        .links_in(season.id)
+        .iter()
+        .filter(|l| matches!(l.kind, LinkKind::Dc | LinkKind::Data))
+        .filter_map(|l| l.to_placement_id)
+        .collect();
+    let unfed = facts
+        .placements_in(season.id)
+        .iter()
+        .filter(|p| !fed.contains(&p.id))
+        .filter(|p| facts.product_of(p).is_some_and(|x| x.pixels.is_some_and(|n| n > 0)))
+        .count();
+    if unfed > 0 {
+        lines.push(format!("what feeds it not told for {unfed} props with pixels: power not checked"));
+    }
+    lines
+}
+
+impl Study {
+    /// Amperes out of each supply at the level and at full white, by supply piece.
+    pub(crate) fn supplies(&self) -> BTreeMap<PieceId, (f64, f64)> {
+        let amps = |s: &Result<Solution, Unsolved>, name: &str| {
+            s.as_ref().ok().and_then(|s| s.supplies.iter().find(|x| x.name == name)).map_or(0.0, |x| x.amps)
+        };
+        self.wiring
+            .supplies
+            .iter()
+            .map(|(name, id)| (*id, (amps(&self.at_level, name), amps(&self.at_white, name))))
+            .collect()
+    }
+
+    /// Amperes in a lead's plus conductor at the level.
+    pub(crate) fn lead_amps(&self, link: &str) -> Option<f64> {
+        let s = self.at_level.as_ref().ok()?;
+        s.cables.iter().find(|c| c.name == link).map(|c| c.amps_pos.abs())
+    }
+
+    /// "412 W lit, 31 W lost in wires"; nothing where there is no answer.
+    pub(crate) fn sums(&self) -> Option<String> {
+        let s = self.at_level.as_ref().ok()?;
+        Some(format!("{:.0} W lit, {:.1} W lost in wires", s.load_w, s.wire_loss_w))
+    }
+
+    /// Amperes that a prop takes at the level, through all its feeds; nothing where it is not computed.
+    pub(crate) fn prop_amps(&self, prop: &str) -> Option<f64> {
+        let chain = self.at_level.as_ref().ok()?.chains.iter().find(|c| c.name == prop)?;
+        Some(chain.pixels.iter().map(|p| p.amps).sum())
+    }
+
+    /// The strings at the level, in the order of their placements' codes.
+    pub(crate) fn strings(&self) -> Vec<StringState<'_>> {
+        let Ok(s) = &self.at_level else { return Vec::new() };
+        let mut all: Vec<StringState> = s
+            .chains
+            .iter()
+            .filter_map(|c| {
+                Some(StringState {
+                    placement: *self.wiring.chains.get(&c.name)?,
+                    volts: c.pixels.iter().map(|p| p.v).collect(),
+                    feeds: self.wiring.feeds.get(&c.name).map_or(&[], Vec::as_slice),
+                })
+            })
+            .collect();
+        all.sort_by_key(|s| s.placement);
+        all
+    }
+}

@@ -1,0 +1,332 @@
+//! From facts to the DC network: supplies, the buses of boxes, ports, leads, strings.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::calc::electrical::network::{
+    Cable, Chain, Conductors, LoadModel, NegativeBond, Network, PixelLoad, Point, Supply,
+};
+use crate::calc::electrical::pixel_defaults::PARTS;
+use crate::calc::electrical::wire_resistance::{self, wire_resistance};
+use crate::calc::refusal::Refusal;
+use crate::domain::{
+    Link, LinkKind, LoadModel as Told, Piece, PieceId, Placement, PlacementId, Product, Role, Season,
+};
+use crate::steps::Facts;
+use crate::units::si::{Amps, Celsius, Fraction, Metres, Ohms, OhmsPerMetre, Volts, Watts};
+use crate::units::{Gauge, Length, Voltage};
+
+/// Copper on a cold evening resists less than at 20 °C; 20 °C is the safe side.
+const COPPER_C: f64 = 20.0;
+
+/// A network and how its parts are called in the yard.
+pub(crate) struct Wiring {
+    pub(crate) network: Network,
+    /// Chain name → placement.
+    pub(crate) chains: BTreeMap<String, PlacementId>,
+    /// Supply name → piece.
+    pub(crate) supplies: BTreeMap<String, PieceId>,
+    /// Pixels at which feeds enter, by chain.
+    pub(crate) feeds: BTreeMap<String, Vec<u32>>,
+    /// What kept something out, counted by kind.
+    pub(crate) missing: BTreeMap<&'static str, BTreeSet<String>>,
+    /// Props whose current is assumed by their chip.
+    pub(crate) assumed: BTreeSet<String>,
+    /// What is told and outside what can be computed, with the place of it.
+    pub(crate) refused: Vec<(String, Refusal)>,
+}
+
+impl Wiring {
+    fn miss(&mut self, kind: &'static str, what: &str) {
+        self.missing.entry(kind).or_default().insert(what.to_owned());
+    }
+
+    /// A conductor pair from what was told; what is missing is counted as `kind`, what is out of range named.
+    fn pair(
+        &mut self,
+        kind: &'static str,
+        code: &str,
+        gauge: Option<Gauge>,
+        length: Option<Length>,
+    ) -> Option<Conductors> {
+        let Some((gauge, length)) = gauge.zip(length) else {
+            self.miss(kind, code);
+            return None;
+        };
+        self.take(code, conductors(gauge, length))
+    }
+
+    fn take<T>(&mut self, code: &str, answer: Result<T, Refusal>) -> Option<T> {
+        answer.map_err(|refusal| self.refused.push((code.to_owned(), refusal))).ok()
+    }
+}
+
+/// The bus of a port: the letters before its number, as `A` of `A3`; empty where a port is only a number.
+pub(crate) fn bus_of(port: &str) -> String {
+    port.chars().take_while(|c| c.is_alphabetic()).collect::<String>().to_uppercase()
+}
+
+/// Pixels of a placement: those of one piece times the count.
+pub(crate) fn pixels(placement: &Placement, product: &Product) -> Option<u32> {
+    let each = product.pixels.filter(|n| *n > 0)?;
+    u32::try_from(each.checked_mul(placement.count)?).ok()
+}
+
+/// What a supply is set to: the voltage on its tag, else what its product gives.
+pub(crate) fn set_point(supply: &Piece, product: &Product) -> Option<Voltage> {
+    supply.tag_mv.or(product.output_mv)
+}
+
+pub(crate) fn resistance(gauge: Gauge) -> Result<OhmsPerMetre, Refusal> {
+    let temperature = Celsius::new(COPPER_C)?;
+    wire_resistance(wire_resistance::Input { gauge, temperature })
+}
+
+fn conductors(gauge: Gauge, length: Length) -> Result<Conductors, Refusal> {
+    let ohm = resistance(gauge)?;
+    Ok(Conductors::new(Metres::new(length.metres())?, ohm, ohm, Ohms::new(0.0)?)?)
+}
+
+/// The season's network at a level; what lacks a wire, a length or a load stays out and is counted.
+pub(crate) fn wire(facts: &Facts, season: &Season, level: Fraction) -> Wiring {
+    let mut w = Wiring {
+        network: Network {
+            supplies: Vec::new(),
+            bond: NegativeBond::Ideal,
+            chains: Vec::new(),
+            junctions: Vec::new(),
+            cables: Vec::new(),
+        },
+        chains: BTreeMap::new(),
+        supplies: BTreeMap::new(),
+        feeds: BTreeMap::new(),
+        missing: BTreeMap::new(),
+        assumed: BTreeSet::new(),
+        refused: Vec::new(),
+    };
+    let links = facts.links_in(season.id);
+    let dc: Vec<&Link> = links.into_iter().filter(|l| l.kind == LinkKind::Dc).collect();
+    let buses = supplies(facts, &dc, &mut w);
+    for link in &dc {
+        let Some(placement) = link.to_placement_id.and_then(|p| facts.placement(p)) else { continue };
+        let Some(source) = source_of(facts, link, &buses, &w) else {
+            w.miss("supply or port", &link.code);
+            continue;
+        };
+        let told = (link.wire, link.length_mm);
+        let Some(pair) = w.pair("wire or length of a lead", &link.code, told.0, told.1) else { continue };
+        let name = placement.code.clone();
+        if !w.chains.contains_key(&name) {
+            let Some(chain) = chain(facts, placement, level, &mut w) else { continue };
+            w.network.chains.push(chain);
+            w.chains.insert(name.clone(), placement.id);
+        }
+        let most = w.network.chains.iter().find(|c| c.name == name).map_or(1, |c| c.pixels);
+        let at = link.at_pixel.unwrap_or(1);
+        let Some(at) = u32::try_from(at).ok().filter(|at| (1..=most).contains(at)) else {
+            w.refused.push((
+                link.code.clone(),
+                Refusal {
+                    code: "feed_beyond_end",
+                    what: "the pixel a feed enters at",
+                    value: at as f64,
+                    unit: "",
+                    range: (1.0, f64::from(most)),
+                    remedy: "count the prop's pixels again, or correct where the feed enters",
+                },
+            ));
+            continue;
+        };
+        if link.plus_cut == Some(true)
+            && at > 1
+            && let Some(chain) = w.network.chains.iter_mut().find(|c| c.name == name)
+        {
+            chain.pos_cuts.push(at - 1);
+        }
+        w.feeds.entry(name.clone()).or_default().push(at);
+        w.network.cables.push(Cable {
+            name: link.code.clone(),
+            from: source,
+            to: Point::Pixel(name, at),
+            conductors: pair,
+        });
+    }
+    drop_unfed(&mut w);
+    w
+}
+
+/// Supplies and the buses they feed; a bus is a junction inside its box.
+fn supplies(facts: &Facts, dc: &[&Link], w: &mut Wiring) -> BTreeMap<(PieceId, String), String> {
+    let mut buses = BTreeMap::new();
+    for link in dc {
+        let (Some(from), Some(to)) = (link.from_piece_id, link.to_piece_id) else { continue };
+        let Some((supply, product)) =
+            facts.piece(from).and_then(|p| facts.product(p.product_id).map(|x| (p, x)))
+        else {
+            continue;
+        };
+        if product.role != Role::Supply {
+            continue;
+        }
+        let Some(volts) = set_point(supply, product) else {
+            w.miss("output voltage of a supply", &supply.code);
+            continue;
+        };
+        let Some(volts) = w.take(&supply.code, Volts::new(volts.volts()).map_err(Refusal::from)) else {
+            continue;
+        };
+        let told = (link.wire, link.length_mm);
+        let Some(pair) = w.pair("wire or length of a lead", &link.code, told.0, told.1) else { continue };
+        let Ok(source) = Ohms::new(0.0) else { continue };
+        let bus = link.to_end.clone().unwrap_or_default().to_uppercase();
+        let code = facts.piece(to).map_or_else(String::new, |b| b.code.clone());
+        let junction = format!("{code} {bus}");
+        if !w.network.supplies.iter().any(|s| s.name == supply.code) {
+            w.network.supplies.push(Supply { name: supply.code.clone(), volts, source });
+            w.supplies.insert(supply.code.clone(), supply.id);
+        }
+        if !w.network.junctions.contains(&junction) {
+            w.network.junctions.push(junction.clone());
+        }
+        w.network.cables.push(Cable {
+            name: link.code.clone(),
+            from: Point::Supply(supply.code.clone()),
+            to: Point::Junction(junction.clone()),
+            conductors: pair,
+        });
+        buses.insert((to, bus), junction);
+    }
+    buses
+}
+
+/// Where a lead to a prop gets its power: a port's bus, the box's only bus, or the end of the prop before.
+fn source_of(
+    facts: &Facts,
+    link: &Link,
+    buses: &BTreeMap<(PieceId, String), String>,
+    w: &Wiring,
+) -> Option<Point> {
+    if let Some(piece) = link.from_piece_id {
+        let bus = bus_of(link.from_port.as_deref().unwrap_or_default());
+        let of_box: Vec<&String> = buses.iter().filter(|((p, _), _)| *p == piece).map(|(_, j)| j).collect();
+        return match (buses.get(&(piece, bus)), of_box.as_slice()) {
+            (Some(junction), _) => Some(Point::Junction(junction.clone())),
+            (None, [only]) => Some(Point::Junction((*only).clone())),
+            _ => None,
+        };
+    }
+    let before = link.from_placement_id.and_then(|p| facts.placement(p))?;
+    let chain = w.network.chains.iter().find(|c| c.name == before.code)?;
+    Some(Point::Pixel(chain.name.clone(), chain.pixels))
+}
+
+fn chain(facts: &Facts, placement: &Placement, level: Fraction, w: &mut Wiring) -> Option<Chain> {
+    let product = facts.product_of(placement);
+    let Some((product, load)) =
+        product.and_then(|p| load_of(placement, p).or_else(|| by_chip(placement, p, w)).map(|l| (p, l)))
+    else {
+        w.miss("current or watts of a prop", &placement.code);
+        return None;
+    };
+    let pixels = if product.pixels.is_some_and(|n| n > 0) {
+        let Some(pixels) = pixels(placement, product) else {
+            let refusal = Refusal {
+                code: "too_many_pixels",
+                what: "pixels of a prop",
+                value: product.pixels.unwrap_or_default() as f64 * placement.count as f64,
+                unit: "",
+                range: (1.0, f64::from(u32::MAX)),
+                remedy: "correct its pixels or its count",
+            };
+            w.refused.push((placement.code.clone(), refusal));
+            return None;
+        };
+        pixels
+    } else {
+        1
+    };
+    let piece = if pixels > 1 {
+        w.pair("rail wire or pitch of a prop", &placement.code, product.wire, product.pitch_mm)?
+    } else {
+        conductors(Gauge::awg(18)?, Length::from_mm(1)).ok()?
+    };
+    Some(Chain {
+        name: placement.code.clone(),
+        pixels,
+        piece,
+        load: PixelLoad { model: load, level },
+        overrides: Vec::new(),
+        pos_cuts: Vec::new(),
+    })
+}
+
+/// The current a chip is known for, where the owner told none.
+fn by_chip(placement: &Placement, p: &Product, w: &mut Wiring) -> Option<LoadModel> {
+    p.pixels.filter(|n| *n > 0)?;
+    let chip = p.chip.as_deref()?;
+    let part = PARTS.iter().find(|part| part.name.eq_ignore_ascii_case(chip))?;
+    let amps = part.amps().ok()?;
+    w.assumed.insert(placement.code.clone());
+    Some(LoadModel::ConstantCurrent { amps })
+}
+
+/// What one pixel takes at full level, or the whole of a thing without pixels.
+fn load_of(placement: &Placement, p: &Product) -> Option<LoadModel> {
+    let volts = |v: Option<crate::units::Voltage>| v.and_then(|v| Volts::new(v.volts()).ok());
+    let amps = p.pixel_ma.and_then(|a| Amps::new(a.amps()).ok());
+    let watts = p.pixel_mw.and_then(|x| Watts::new(x.watts()).ok());
+    let floor = p.volts_mv.and_then(|v| Volts::new(v.volts() * 0.5).ok());
+    if p.pixels.is_some_and(|n| n > 0) {
+        return match (p.load_model, amps, watts) {
+            (Some(Told::ConstantPower), _, Some(watts)) => {
+                Some(LoadModel::ConstantPower { watts, cutoff: volts(p.cutoff_mv).or(floor)? })
+            }
+            (Some(Told::CurrentWithKnee), Some(amps), _) => {
+                Some(LoadModel::CurrentWithKnee { amps, knee: volts(p.knee_mv)?, off: volts(p.off_mv)? })
+            }
+            (_, Some(amps), _) => Some(LoadModel::ConstantCurrent { amps }),
+            (_, None, Some(watts)) => {
+                Some(LoadModel::ConstantPower { watts, cutoff: volts(p.cutoff_mv).or(floor)? })
+            }
+            _ => None,
+        };
+    }
+    let all = p.load_mw.map(|x| x.watts() * placement.count as f64)?;
+    Some(LoadModel::ConstantPower { watts: Watts::new(all).ok()?, cutoff: floor? })
+}
+
+/// A chain fed only from a chain that is left out floats: it goes out too, and so does a bus nothing hangs on.
+fn drop_unfed(w: &mut Wiring) {
+    let mut reached: BTreeSet<String> = w.network.supplies.iter().map(|s| format!("s {}", s.name)).collect();
+    let name = |p: &Point| match p {
+        Point::Supply(n) => format!("s {n}"),
+        Point::Junction(n) => format!("j {n}"),
+        Point::Pixel(n, _) => format!("c {n}"),
+    };
+    loop {
+        let more: Vec<String> = w
+            .network
+            .cables
+            .iter()
+            .filter(|c| reached.contains(&name(&c.from)) != reached.contains(&name(&c.to)))
+            .flat_map(|c| [name(&c.from), name(&c.to)])
+            .collect();
+        if more.is_empty() {
+            break;
+        }
+        reached.extend(more);
+    }
+    w.network.cables.retain(|c| reached.contains(&name(&c.from)) && reached.contains(&name(&c.to)));
+    w.network.junctions.retain(|j| reached.contains(&format!("j {j}")));
+    let lost: Vec<String> = w
+        .network
+        .chains
+        .iter()
+        .filter(|c| !reached.contains(&format!("c {}", c.name)))
+        .map(|c| c.name.clone())
+        .collect();
+    w.network.chains.retain(|c| reached.contains(&format!("c {}", c.name)));
+    for chain in lost {
+        w.chains.remove(&chain);
+        w.miss("supply or port", &chain);
+    }
+}

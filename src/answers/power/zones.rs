@@ -1,0 +1,140 @@
+//! Supplies among each other: fed in a ring, joined at their outputs, or without a common minus.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::answers::power::feeds::{JOINED, plain};
+use crate::answers::view::{Finding, Level};
+use crate::domain::{Link, LinkKind, PieceId, Role, Season};
+use crate::steps::Facts;
+
+fn is_supply(facts: &Facts, piece: PieceId) -> bool {
+    facts.piece(piece).and_then(|p| facts.product(p.product_id)).is_some_and(|p| p.role == Role::Supply)
+}
+
+fn code(facts: &Facts, piece: PieceId) -> String {
+    facts.piece(piece).map_or_else(String::new, |p| p.code.clone())
+}
+
+/// The dc leads from piece to piece.
+fn between<'a>(facts: &Facts<'a>, season: &Season) -> Vec<(PieceId, PieceId, &'a Link)> {
+    facts
+        .links_in(season.id)
+        .into_iter()
+        .filter(|l| l.kind == LinkKind::Dc)
+        .filter_map(|l| Some((l.from_piece_id?, l.to_piece_id?, l)))
+        .collect()
+}
+
+/// A supply or box that feeds itself through others, named once.
+pub(crate) fn rings(facts: &Facts, season: &Season) -> Vec<Finding> {
+    let mut next: BTreeMap<PieceId, BTreeSet<PieceId>> = BTreeMap::new();
+    for (from, to, _) in between(facts, season) {
+        next.entry(from).or_default().insert(to);
+    }
+    let reach = |start: PieceId| {
+        let mut seen = BTreeSet::new();
+        let mut open: Vec<PieceId> = vec![start];
+        while let Some(at) = open.pop() {
+            for to in next.get(&at).into_iter().flatten() {
+                if seen.insert(*to) {
+                    open.push(*to);
+                }
+            }
+        }
+        seen
+    };
+    let reached: BTreeMap<PieceId, BTreeSet<PieceId>> = next.keys().map(|p| (*p, reach(*p))).collect();
+    let both = |a: PieceId, b: PieceId| reached.get(&a).is_some_and(|r| r.contains(&b));
+    let rings: BTreeSet<Vec<PieceId>> = reached
+        .keys()
+        .filter(|p| both(**p, **p))
+        .map(|p| reached.keys().copied().filter(|o| both(*p, *o) && both(*o, *p)).collect())
+        .collect();
+    rings
+        .into_iter()
+        .map(|ring| {
+            let mut names: Vec<String> = ring.into_iter().map(|p| code(facts, p)).collect();
+            names.sort();
+            plain(
+                Level::Stop,
+                "supply_ring",
+                &names.join(", "),
+                "feed each other in a ring".to_owned(),
+                "a ring",
+                "one way from a supply",
+                "take out the lead that leads back",
+            )
+        })
+        .collect()
+}
+
+/// Outputs of several supplies on one bus.
+pub(crate) fn joined(facts: &Facts, season: &Season) -> Vec<Finding> {
+    let mut by: BTreeMap<(PieceId, String), BTreeSet<String>> = BTreeMap::new();
+    for (from, to, link) in between(facts, season) {
+        if is_supply(facts, from) {
+            let bus = link.to_end.clone().unwrap_or_default().to_uppercase();
+            by.entry((to, bus)).or_default().insert(code(facts, from));
+        }
+    }
+    by.into_iter()
+        .filter(|(_, supplies)| supplies.len() > 1)
+        .map(|((to, bus), supplies)| {
+            let supplies: Vec<String> = supplies.into_iter().collect();
+            let mut found = plain(
+                Level::Stop,
+                "supplies_joined",
+                &format!("{} {bus}", code(facts, to)),
+                "outputs of several supplies are joined".to_owned(),
+                &supplies.join(", "),
+                "one supply a bus",
+                "give each supply its own bus: plus cut between them, minus common",
+            );
+            found.caution = Some(JOINED.to_owned());
+            found
+        })
+        .collect()
+}
+
+/// A minus that was told not to meet: a supply's and its box's, or a data port's and the prop's own supply.
+pub(crate) fn apart(facts: &Facts, season: &Season) -> Vec<Finding> {
+    let links = facts.links_in(season.id);
+    let join = format!(
+        "join the minus of every supply and controller that share data; never through mains {}",
+        facts.yard.terms().earth()
+    );
+    let mut found: Vec<Finding> = Vec::new();
+    for link in links.iter().filter(|l| l.minus_joined == Some(false)) {
+        let Some(from) = link.from_piece_id else { continue };
+        let (place, what) = match (link.kind, link.to_piece_id, link.to_placement_id) {
+            (LinkKind::Dc, Some(to), _) => (
+                code(facts, from),
+                format!("its minus does not meet that of {}: data has no return", code(facts, to)),
+            ),
+            (LinkKind::Data | LinkKind::Dc, _, Some(to)) => {
+                // One box for power and data has one minus already.
+                let other = links.iter().any(|l| {
+                    l.to_placement_id == Some(to)
+                        && l.kind != link.kind
+                        && matches!(l.kind, LinkKind::Dc | LinkKind::Data)
+                        && l.from_piece_id.is_some_and(|p| p != from)
+                });
+                if !other {
+                    continue;
+                }
+                let prop =
+                    facts.placement(to).map_or_else(String::new, |p| format!("{} ({})", p.name, p.code));
+                (
+                    prop,
+                    format!(
+                        "data and power come from two boxes whose minus does not meet, lead {}",
+                        link.code
+                    ),
+                )
+            }
+            _ => continue,
+        };
+        found.push(plain(Level::Stop, "no_common_minus", &place, what, "apart", "common minus", &join));
+    }
+    found
+}

@@ -1,0 +1,19 @@
+//! What to buy: needs gathered, baskets, the stock check, sheets for paper.
+//!
+//! Not here: the least-cost search (`crate::buying`), orders written and received (`deeds`), drawing.
+
+pub(crate) mod builds;
+pub(crate) mod calendar;
+pub(crate) mod leads;
+pub(crate) mod list;
+pub(crate) mod needs;
+pub(crate) mod page;
+pub(crate) mod sheet;
+pub(crate) mod stock;
+pub(crate) mod trial;
+
+pub use list::{BuyChoice, Shopping};
+pub use needs::Wanted;
+
+pub(crate) use list::missing_words;
+pub(crate) use sheet::VendorBasket;

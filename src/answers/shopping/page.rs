@@ -1,0 +1,158 @@
+//! Buy: needs with their reasons, baskets by vendor with order-by dates, orders.
+
+use crate::answers::shopping::list::shopping;
+use crate::answers::shopping::sheet::vendor_baskets;
+use crate::answers::shopping::trial::{changes, choice_words};
+use chrono::NaiveDate;
+
+use crate::answers::Outlook;
+use crate::answers::problem::Problem;
+use crate::answers::shopping::{BuyChoice, missing_words};
+use crate::answers::view::{Basket, BasketLine, Buy, NeedRow, OrderRow};
+use crate::buying::Proof;
+use crate::planner::Plan;
+use crate::units::Money;
+
+/// What to buy, where, and by when; with something tried: a budget, fewer vendors, less wanted.
+///
+/// # Errors
+/// `no-item`, `no-vendor` where the choice names something that is not there.
+pub(crate) fn buy_page(outlook: &Outlook, plan: Option<&Plan>, choice: &BuyChoice) -> Result<Buy, Problem> {
+    let basket_of = shopping(outlook, plan, choice)?;
+    let currency = outlook.currency();
+    let today = outlook.now().with_timezone(&outlook.zone()).date_naive();
+    let mut buy = Buy { orders: orders(outlook), ..Buy::default() };
+    // For each wanted row: the vendor chosen and the last day to order there.
+    let mut chosen: Vec<Option<(String, Option<NaiveDate>)>> = vec![None; basket_of.wanted.len()];
+    let mut calendar: Vec<(NaiveDate, String)> = Vec::new();
+    for b in vendor_baskets(outlook, &basket_of) {
+        for (at, by) in b.lines.iter().flat_map(|l| &l.wanted) {
+            if let Some(slot) = chosen.get_mut(*at) {
+                *slot = Some((b.vendor_name.clone(), *by));
+            }
+        }
+        if let Some(day) = b.opens {
+            calendar.push((day, format!("{}: the sale begins, order at {}", say_date(day), b.vendor_name)));
+        }
+        if let Some(by) = b.order_by {
+            calendar.push((by, format!("{}: order at {} by then", say_date(by), b.vendor_name)));
+        }
+        buy.baskets.push(Basket {
+            vendor: b.vendor_name,
+            order_by: b.order_by.map_or_else(|| "any day".to_owned(), say_date),
+            late: b.order_by.is_some_and(|d| d < today),
+            lines: b
+                .lines
+                .into_iter()
+                .map(|l| BasketLine {
+                    priced: l.priced_words(today),
+                    item: l.item,
+                    packs: l.packs,
+                    pack: l.pack,
+                    price: Money::from_cents(l.price.cents() * l.packs).show(&currency),
+                })
+                .collect(),
+            goods: b.goods.show(&currency),
+            shipping: b.shipping.show(&currency),
+            total: Money::from_cents(b.goods.cents() + b.shipping.cents()).show(&currency),
+        });
+    }
+    calendar.sort();
+    buy.calendar = calendar.into_iter().map(|(_, line)| line).collect();
+    for (w, choice) in basket_of.wanted.iter().zip(&chosen) {
+        buy.needs.push(NeedRow {
+            title: w.title.clone(),
+            quantity: w.quantity,
+            need_by: w.need_by.map_or_else(|| "not told".to_owned(), say_date),
+            order_by: choice.as_ref().and_then(|c| c.1).map(say_date),
+            vendor: choice.as_ref().map(|c| c.0.clone()),
+            reasons: w.reasons.clone(),
+        });
+    }
+    let title = |at: usize| basket_of.wanted.get(at).map_or("", |w| w.title.as_str());
+    if let Some(basket) = &basket_of.basket {
+        buy.total = basket.total.show(&currency);
+        buy.proven = basket.proof == Proof::Proven && basket_of.left_out.is_empty();
+        for missing in &basket.missing {
+            let at = basket_of.of_need.get(missing.need).copied().unwrap_or(usize::MAX);
+            let need_by = basket_of.wanted.get(at).and_then(|w| w.need_by);
+            if !basket_of.left_out.contains(&at) {
+                buy.unmet.push(format!("{}: {}", title(at), missing_words(missing, need_by)));
+            }
+        }
+    }
+    for w in basket_of.wanted.iter().filter(|w| w.product.is_none()) {
+        buy.unmet.push(format!("{}: not a product yet, no offer is known", w.title));
+    }
+    buy.left_out = basket_of
+        .left_out
+        .iter()
+        .filter_map(|at| basket_of.wanted.get(*at))
+        .map(|w| format!("{} x {} (worth {})", w.quantity, w.title, w.worth))
+        .collect();
+    buy.unmet.extend(basket_of.refused.clone());
+    let open = outlook.yard.vendors.iter().filter(|v| !v.closed);
+    buy.vendors = open.map(|v| (v.code.clone(), v.name.clone())).collect();
+    if !choice.is_plain() {
+        let plain = shopping(outlook, plan, &BuyChoice::default())?;
+        buy.against = against(plain.basket.as_ref(), basket_of.basket.as_ref(), &currency);
+        buy.tried = choice_words(outlook, choice);
+        buy.changes = changes(outlook, &plain, &basket_of);
+    }
+    Ok(buy)
+}
+
+/// What a choice changes: the cost, and how many needs are met.
+pub(crate) fn against(
+    plain: Option<&crate::buying::Basket>,
+    now: Option<&crate::buying::Basket>,
+    currency: &str,
+) -> Option<String> {
+    let (plain, now) = (plain?, now?);
+    let diff = now.total.cents() - plain.total.cents();
+    let by = Money::from_cents(diff.abs()).show(currency);
+    let cost = match diff {
+        0 => "costs the same".to_owned(),
+        d if d > 0 => format!("costs {by} more"),
+        _ => format!("costs {by} less"),
+    };
+    let unmet = format!("{} needs have no offer in time, before {}", now.missing.len(), plain.missing.len());
+    Some(format!("without these choices {}; this way it {cost}; {unmet}", plain.total.show(currency)))
+}
+
+pub(crate) fn orders(outlook: &Outlook) -> Vec<OrderRow> {
+    let today = outlook.now().with_timezone(&outlook.zone()).date_naive();
+    let mut orders: Vec<_> = outlook.yard.purchase_orders.iter().collect();
+    orders.sort_by(|a, b| (b.ordered_on, &b.code).cmp(&(a.ordered_on, &a.code)));
+    orders
+        .into_iter()
+        .map(|o| {
+            let lines: Vec<_> = outlook.yard.order_lines.iter().filter(|l| l.order_id == o.id).collect();
+            let open = lines.iter().filter(|l| l.received < l.packs * l.pack).count();
+            let late = o.expected_on.filter(|d| open > 0 && *d < today);
+            OrderRow {
+                code: o.code.clone(),
+                vendor: outlook
+                    .yard
+                    .vendors
+                    .iter()
+                    .find(|v| v.id == o.vendor_id)
+                    .map_or_else(String::new, |v| v.name.clone()),
+                ordered: say_date(o.ordered_on),
+                expected: o.expected_on.map_or_else(|| "not told".to_owned(), say_date),
+                state: match (open, late) {
+                    (0, _) => "received".to_owned(),
+                    (n, Some(d)) => {
+                        let days = (today - d).num_days();
+                        format!("LATE by {days} days: {n} of {} lines to come", lines.len())
+                    }
+                    (n, None) => format!("{n} of {} lines to come", lines.len()),
+                },
+            }
+        })
+        .collect()
+}
+
+fn say_date(d: NaiveDate) -> String {
+    d.format("%a %-d %b %Y").to_string()
+}

@@ -1,0 +1,336 @@
+//! `check stock`: what this plan needs against what is usable. Expired, frozen, lent, lost and faulty are not.
+
+use crate::answers::shopping::leads::{adaptor_needs, lead_gaps};
+use std::collections::BTreeMap;
+
+use chrono::{Duration, NaiveDate};
+
+use crate::answers::Outlook;
+use crate::answers::view::{Finding, Level};
+use crate::domain::{Condition, Phase, Placement, Product, ProductId, Role, Season, Stock};
+use crate::planner::Plan;
+use crate::steps::{Facts, Progress, Scope, State, Step, on_hand};
+use crate::units::Length;
+
+/// So long before the first step of a season its stock is to be looked over.
+pub(crate) const SIX_WEEKS: Duration = Duration::weeks(6);
+/// One spare fuse for so many in use, at least one. Common practice, no published source.
+const FUSES_A_SPARE: i64 = 10;
+
+/// What one recipe step of a placement uses up.
+pub(crate) fn uses(outlook: &Outlook, placement: &Placement, recipe_step: &str) -> Vec<(ProductId, i64)> {
+    let Some(recipe) = outlook.yard.recipe_steps.iter().find(|r| r.code == recipe_step) else {
+        return Vec::new();
+    };
+    // A begun metre is used whole.
+    let metres = placement.length_mm.map_or(0, |l| (l.mm() + 999) / 1000);
+    outlook
+        .yard
+        .recipe_uses
+        .iter()
+        .filter(|u| u.recipe_step_id == recipe.id)
+        .map(|u| (u.product_id, u.per_placement + u.per_piece * placement.count + u.per_metre * metres))
+        .collect()
+}
+
+/// Consumables that the open steps of a plan use, less what is on hand and usable. `again`: the plan's season is
+/// lit, so that all its steps will be done again next year.
+pub(crate) fn shortfall(
+    outlook: &Outlook,
+    facts: &Facts,
+    plan: Option<&Plan>,
+    again: bool,
+) -> Vec<(ProductId, i64)> {
+    let steps = plan.iter().flat_map(|p| &p.steps);
+    let open = steps.filter(|p| again || p.state == State::Open).map(|p| &*p.step);
+    let year = |d: NaiveDate| d + Duration::days(if again { 365 } else { 0 });
+    let last_use = outlook.season_for(Phase::Up).ok().and_then(first_lit).map(year);
+    used(outlook, facts, open)
+        .into_iter()
+        .filter_map(|(product, wanted)| {
+            let have = usable(outlook, product, last_use);
+            (wanted > have).then_some((product, wanted - have))
+        })
+        .collect()
+}
+
+pub(crate) fn used<'a>(
+    outlook: &Outlook,
+    facts: &Facts,
+    steps: impl Iterator<Item = &'a Step>,
+) -> BTreeMap<ProductId, i64> {
+    let mut used: BTreeMap<ProductId, i64> = BTreeMap::new();
+    for step in steps {
+        let Some(placement) = step.placement.and_then(|id| facts.placement(id)) else { continue };
+        for (product, n) in uses(outlook, placement, &step.recipe_step) {
+            *used.entry(product).or_default() += n;
+        }
+    }
+    used
+}
+
+pub(crate) fn usable(outlook: &Outlook, product: ProductId, last_use: Option<NaiveDate>) -> i64 {
+    let lots =
+        outlook.yard.stock.iter().filter(|s| s.product_id == product && spoiled(s, last_use).is_none());
+    lots.map(|s| on_hand(outlook.yard, s.id)).sum()
+}
+
+/// The findings of `check stock`, and what keeps something from being checked.
+pub(crate) fn stock_findings(
+    outlook: &Outlook,
+    facts: &Facts,
+    season: &Season,
+) -> (Vec<Finding>, Vec<String>) {
+    let (mut found, mut not_told) = (Vec::new(), Vec::new());
+    let last_use = first_lit(season);
+    let scope = Scope { season: season.id, phase: Phase::Up, day: outlook.tonight() };
+    let derived = outlook
+        .season_for(Phase::Up)
+        .ok()
+        .filter(|s| s.id == season.id)
+        .and_then(|_| outlook.derived(scope).ok());
+    if let Some(derived) = &derived {
+        let state =
+            |s: &&Step| derived.progress.get(&s.key).map_or(State::Open, |p: &Progress| p.state_for(s.of));
+        let open =
+            derived.steps.iter().map(|s| &**s).filter(|s| matches!(state(s), State::Open | State::Held));
+        for (product, wanted) in used(outlook, facts, open) {
+            short(outlook, facts, product, wanted, last_use, "used by this plan's open steps", &mut found);
+        }
+    }
+    for (product, wanted, why) in parts_wanted(outlook, facts, season, &mut not_told) {
+        short(outlook, facts, product, wanted, last_use, &why, &mut found);
+    }
+    leads(outlook, facts, season, &mut found, &mut not_told);
+    not_usable(facts, season, &mut found);
+    (found, not_told)
+}
+
+pub(crate) fn short(
+    outlook: &Outlook,
+    facts: &Facts,
+    product: ProductId,
+    wanted: i64,
+    last_use: Option<NaiveDate>,
+    why: &str,
+    found: &mut Vec<Finding>,
+) {
+    let have = usable(outlook, product, last_use) + labelled_good(facts, product);
+    if wanted <= have {
+        return;
+    }
+    let spoiled: Vec<String> = outlook
+        .yard
+        .stock
+        .iter()
+        .filter(|s| s.product_id == product)
+        .filter_map(|s| {
+            let n = on_hand(outlook.yard, s.id);
+            spoiled(s, last_use).filter(|_| n > 0).map(|why| format!("; {n} more {why} ({})", s.code))
+        })
+        .collect();
+    let (code, name) = facts.product(product).map_or(("", ""), |p| (p.code.as_str(), p.name.as_str()));
+    found.push(Finding {
+        level: Level::Mend,
+        code: "stock.short".to_owned(),
+        place: code.to_owned(),
+        what: format!("{name}: {} short, {why}{}", wanted - have, spoiled.concat()),
+        value: format!("{have} usable"),
+        limit: format!("{wanted} needed"),
+        remedy: "buy it, or find it: it is on the buying list".to_owned(),
+        caution: None,
+    });
+}
+
+/// The stake that this yard drives.
+pub(crate) fn stake(outlook: &Outlook) -> Option<ProductId> {
+    let is_stake =
+        |p: &&Product| matches!(p.role, Role::Part | Role::Mount) && p.kind.to_lowercase().contains("stake");
+    outlook.yard.products.iter().find(is_stake).map(|p| p.id)
+}
+
+/// Stakes of a season's placements and spare fuses for its leads: product, how many, why.
+pub(crate) fn parts_wanted(
+    outlook: &Outlook,
+    facts: &Facts,
+    season: &Season,
+    not_told: &mut Vec<String>,
+) -> Vec<(ProductId, i64, String)> {
+    let mut out = Vec::new();
+    let stakes: i64 = facts.placements_in(season.id).iter().filter_map(|p| p.stakes).sum();
+    match stake(outlook) {
+        _ if stakes == 0 => {}
+        Some(id) => out.push((id, stakes, format!("stakes of the placements of {}", season.name))),
+        None => not_told.push(format!("stakes owned: {stakes} needed, not checked")),
+    }
+    for need in adaptor_needs(outlook, facts, season) {
+        if let Some(product) = need.product {
+            let (a, b) = &need.families;
+            out.push((
+                product,
+                need.needed,
+                format!("joints of {a} and {b} plugs: {}", need.links.join(", ")),
+            ));
+        }
+    }
+    let mut ratings: BTreeMap<i64, i64> = BTreeMap::new();
+    for fuse in facts.links_in(season.id).iter().filter_map(|l| l.fuse_ma) {
+        *ratings.entry(fuse.ma()).or_default() += 1;
+    }
+    for (ma, n) in ratings {
+        let amps = crate::units::Current::from_ma(ma).show(outlook.units());
+        let is_fuse = |p: &&Product| {
+            p.role == Role::Consumable
+                && (p.fuse_ma.is_some_and(|f| f.ma() == ma)
+                    || p.name.to_lowercase().contains("fuse") && p.name.contains(&format!(" {amps}")))
+        };
+        match outlook.yard.products.iter().find(is_fuse) {
+            Some(p) => {
+                out.push((p.id, (n / FUSES_A_SPARE).max(1), format!("spares for {n} fuses in use")));
+            }
+            None => not_told.push(format!("fuses of {amps} owned: {n} in use, not checked")),
+        }
+    }
+    out
+}
+
+/// What is short of those, for the buying list.
+pub(crate) fn parts_short(
+    outlook: &Outlook,
+    facts: &Facts,
+    season: &Season,
+) -> Vec<(ProductId, i64, String)> {
+    let last_use = first_lit(season);
+    let missing = lead_gaps(outlook, facts, season, &mut Vec::new()).into_iter().filter_map(|gap| {
+        let length = Length::from_mm(gap.length_mm).show(outlook.units());
+        Some((gap.product?, gap.needed - gap.have, format!("leads of {length} for {}", season.name)))
+    });
+    parts_wanted(outlook, facts, season, &mut Vec::new())
+        .into_iter()
+        .map(|(p, n, why)| (p, n - usable(outlook, p, last_use) - labelled_good(facts, p), why))
+        .chain(missing)
+        .filter(|(_, short, _)| *short > 0)
+        .collect()
+}
+
+/// Leads that a link names but that can't be used; leads and adaptors that are missing.
+pub(crate) fn leads(
+    outlook: &Outlook,
+    facts: &Facts,
+    season: &Season,
+    found: &mut Vec<Finding>,
+    not_told: &mut Vec<String>,
+) {
+    for link in &facts.links_in(season.id) {
+        let lead = link.lead_id.and_then(|id| facts.piece(id));
+        if let Some(lead) = lead.filter(|l| l.condition != Condition::Good) {
+            found.push(Finding {
+                level: Level::Mend,
+                code: "stock.lead".to_owned(),
+                place: lead.code.clone(),
+                what: format!("the lead of {} is {}", link.code, lead.condition.as_str()),
+                value: lead.condition.as_str().to_owned(),
+                limit: "good".to_owned(),
+                remedy: "mend and test it, or tell another lead for it".to_owned(),
+                caution: None,
+            });
+        }
+    }
+    for gap in lead_gaps(outlook, facts, season, not_told) {
+        let length = Length::from_mm(gap.length_mm).show(outlook.units());
+        let buy = gap.product.and_then(|p| facts.product(p)).map_or_else(
+            || "buy or make them, or tell which lead each link uses".to_owned(),
+            |p| format!("{} would do: it is on the buying list; or tell which lead each link uses", p.name),
+        );
+        found.push(Finding {
+            level: Level::Mend,
+            code: "stock.leads".to_owned(),
+            place: gap.kind.as_str().to_owned(),
+            what: format!(
+                "{} leads of {length} are missing, plug {} at the feeding end, {} at the other",
+                gap.needed - gap.have,
+                gap.ends.0,
+                gap.ends.1
+            ),
+            value: format!("{} free, long enough and with these plugs", gap.have),
+            limit: format!("{} needed", gap.needed),
+            remedy: buy,
+            caution: None,
+        });
+    }
+    for need in adaptor_needs(outlook, facts, season).iter().filter(|n| n.product.is_none()) {
+        found.push(Finding {
+            level: Level::Mend,
+            code: "stock.adaptor".to_owned(),
+            place: need.links.join(", "),
+            what: format!(
+                "{} joints of {} and {} plugs, and no adaptor between them is known",
+                need.needed, need.families.0, need.families.1
+            ),
+            value: "0 known".to_owned(),
+            limit: format!("{} needed", need.needed),
+            remedy: "add the adaptor and its two ends as a product, or tell another lead".to_owned(),
+            caution: None,
+        });
+    }
+}
+
+/// Pieces that this season puts out though they are lent, lost or scrapped.
+pub(crate) fn not_usable(facts: &Facts, season: &Season, found: &mut Vec<Finding>) {
+    for placement in facts.placements_in(season.id) {
+        for piece in facts.pieces_of(placement.id).iter().filter_map(|p| facts.piece(*p)) {
+            let remedy = match piece.condition {
+                Condition::Good => continue,
+                Condition::Faulty => "mend and test it, or put out a spare",
+                Condition::Lent => "ask for it back, or put out another",
+                Condition::Lost | Condition::Scrapped => "put out another, or buy one",
+            };
+            found.push(Finding {
+                level: Level::Mend,
+                code: format!("stock.{}", piece.condition.as_str()),
+                place: piece.code.clone(),
+                what: format!(
+                    "goes out for {} ({}), but is {}",
+                    placement.name,
+                    placement.code,
+                    piece.condition.as_str()
+                ),
+                value: piece.condition.as_str().to_owned(),
+                limit: "good".to_owned(),
+                remedy: remedy.to_owned(),
+                caution: None,
+            });
+        }
+    }
+}
+
+/// Once six weeks before the first step have come: how many things are short, and since when it is due.
+pub(crate) fn stock_due(outlook: &Outlook, season: &Season, plan: &Plan) -> Option<(usize, NaiveDate)> {
+    let first = plan.steps.iter().filter(|p| p.state == State::Open).filter_map(|p| p.from).min();
+    let first = first.map(|t| t.with_timezone(&outlook.zone()).date_naive());
+    let due = first.into_iter().chain(season.work_from).min()? - SIX_WEEKS;
+    let today = outlook.now().with_timezone(&outlook.zone()).date_naive();
+    if today < due || season.lights_on.is_some_and(|t| t.date() < today) {
+        return None;
+    }
+    let found = stock_findings(outlook, &outlook.facts(), season).0.len();
+    (found > 0).then_some((found, due))
+}
+
+/// Why a lot can't be used for work up to a day.
+fn spoiled(stock: &Stock, last_use: Option<NaiveDate>) -> Option<&'static str> {
+    if stock.frozen {
+        return Some("were frozen");
+    }
+    stock.use_by.is_some_and(|d| last_use.is_some_and(|l| d < l)).then_some("are out of date by then")
+}
+
+/// The day by which everything of a season is used.
+fn first_lit(season: &Season) -> Option<NaiveDate> {
+    season.lights_on.map(|t| t.date())
+}
+
+fn labelled_good(facts: &Facts, product: ProductId) -> i64 {
+    let good = |p: &&crate::domain::Piece| p.product_id == product && p.condition == Condition::Good;
+    facts.yard.pieces.iter().filter(good).count() as i64
+}

@@ -1,0 +1,120 @@
+//! Today: will it be ready, what can be done now, what is in the way.
+
+use crate::answers::today::alarms::alarms;
+use crate::answers::today::untold::not_told;
+use crate::answers::walk::states::states;
+use std::collections::BTreeMap;
+
+use crate::answers::Outlook;
+use crate::answers::plan::odds::percent;
+use crate::answers::view::{HeldRow, ReadyPlace, Today};
+use crate::answers::walk::states::States;
+use crate::domain::{Phase, Season};
+use crate::planner::{Odds, Plan, PlannedStep};
+use crate::steps::{Role, State};
+
+/// The page of a season and its plan, with the odds where they are known.
+pub(crate) fn today_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: Option<&Odds>) -> Today {
+    let phase = plan.phase;
+    let states = states(outlook, plan);
+    let now = outlook.now();
+    let today = now.with_timezone(&outlook.zone()).date_naive();
+    let work: Vec<&PlannedStep> = plan.steps.iter().filter(|p| p.step.role == Role::Work).collect();
+    let left: Vec<&&PlannedStep> = work.iter().filter(|p| !states.over(&p.step.key)).collect();
+    let ahead: Vec<_> = plan.sessions.iter().filter(|s| s.to > now).collect();
+    let horizon = plan.rehearsal.filter(|_| phase != Phase::Down);
+    let counted: Vec<_> = ahead.iter().filter(|s| horizon.is_none_or(|h| s.from < h)).collect();
+    let minutes_there = |s: &&&crate::planner::SessionSpan| -> i64 {
+        if s.people.is_empty() {
+            (s.to - s.from.max(now)).num_minutes()
+        } else {
+            s.people.iter().map(|a| (a.to - a.from.max(now)).num_minutes().max(0)).sum()
+        }
+    };
+    Today {
+        days_to_lights_on: season.lights_on.map(|t| (t.date() - today).num_days()),
+        lights_on: season.lights_on.map(Outlook::say_local),
+        rehearsal: season.rehearsal.map(Outlook::say_local),
+        finish: plan.finish.map(|t| outlook.say_moment(t)),
+        odds_pct: odds.map(|o| percent(o.in_time)),
+        steps_done: work.len() - left.len(),
+        steps_total: work.len(),
+        work_left_min: left.iter().map(|p| p.minutes_left() * p.step.hands).sum(),
+        sessions_left_min: plan.told.sessions.then(|| counted.iter().map(minutes_there).sum()),
+        sessions_left: counted.len(),
+        next_session: ahead.first().map(|s| {
+            let who: Vec<&str> = s.people.iter().map(|a| a.name.as_str()).collect();
+            let to = s.to.with_timezone(&outlook.zone()).format("%H:%M");
+            let who = if who.is_empty() { String::new() } else { format!(", {}", who.join(", ")) };
+            format!("{} to {to}{who}", outlook.say_moment(s.from))
+        }),
+        ready: ready(outlook, plan, &states),
+        held: plan
+            .steps
+            .iter()
+            .filter(|p| states.of(p) == State::Held)
+            .map(|p| HeldRow { title: title(p), why: p.why.clone() })
+            .collect(),
+        alarms: alarms(outlook, season, phase, plan),
+        not_told: not_told(outlook, Some(season)),
+        assumed: plan.assumed.clone(),
+    }
+}
+
+/// Steps whose every predecessor is over, by place.
+pub(crate) fn ready(outlook: &Outlook, plan: &Plan, states: &States) -> Vec<ReadyPlace> {
+    let now = outlook.now();
+    let mut by_place: BTreeMap<String, ReadyPlace> = BTreeMap::new();
+    for p in plan.steps.iter().filter(|p| p.step.role == Role::Work && states.of(p) == State::Open) {
+        let free = p.after.iter().all(|e| {
+            states.over(&e.key)
+                && states
+                    .step(&e.key)
+                    .is_none_or(|b| b.to.is_none_or(|to| to + chrono::Duration::minutes(e.wait_min) <= now))
+        });
+        if !free {
+            continue;
+        }
+        let place = place_name(outlook, p);
+        let row = by_place.entry(place.clone()).or_insert_with(|| ReadyPlace {
+            place,
+            steps: 0,
+            minutes: 0,
+            first: Vec::new(),
+        });
+        row.steps += 1;
+        row.minutes += p.minutes;
+        if row.first.len() < 3 {
+            row.first.push(title(p));
+        }
+    }
+    let mut rows: Vec<ReadyPlace> = by_place.into_values().collect();
+    rows.sort_by_key(|r| (std::cmp::Reverse(r.steps), r.place.clone()));
+    rows
+}
+
+/// Where a step is done, in words.
+pub(crate) fn place_name(outlook: &Outlook, p: &PlannedStep) -> String {
+    match p.step.place {
+        Some(id) => outlook
+            .yard
+            .places
+            .iter()
+            .find(|x| x.id == id)
+            .map_or_else(|| "somewhere".to_owned(), |x| x.name.clone()),
+        None if p.step.deed == crate::domain::StepDeed::Desk => "desk".to_owned(),
+        None if p.step.phase == Phase::Bench || p.step.deed == crate::domain::StepDeed::Pack => {
+            "bench".to_owned()
+        }
+        None => "anywhere".to_owned(),
+    }
+}
+
+/// "boat cut-outs, 8: drive stakes".
+pub(crate) fn title(p: &PlannedStep) -> String {
+    if p.step.subject.is_empty() {
+        p.step.title.clone()
+    } else {
+        format!("{}: {}", p.step.subject, p.step.title)
+    }
+}

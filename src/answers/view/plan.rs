@@ -1,0 +1,86 @@
+//! The Plan screen: a timeline by day and person.
+
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Plan {
+    pub phase: String,
+    pub lights_on: Option<String>,
+    pub rehearsal: Option<String>,
+    pub finish: Option<String>,
+    pub goals: Vec<PlanGoal>,
+    pub proven: bool,
+    /// "93 %", once computed.
+    pub odds: Option<String>,
+    /// "50 % by 12 Nov, 80 % by 14 Nov, 95 % by 20 Nov".
+    pub finish_odds: Option<String>,
+    pub ladder_moves: usize,
+    pub place_moves: usize,
+    pub sessions: Vec<PlanSession>,
+    pub unplaced: Vec<UnplacedRow>,
+    /// What drives the risk, once computed.
+    pub risks: Vec<String>,
+    pub not_told: Vec<String>,
+    /// Everybody who is told of, to choose who comes.
+    pub people: Vec<String>,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PlanGoal {
+    pub name: String,
+    pub value: String,
+    pub bound: String,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PlanSession {
+    pub code: String,
+    /// "Sat 17 Oct".
+    pub day: String,
+    /// "2026-10-17", as it is typed.
+    pub date: String,
+    /// Minutes of the local day.
+    pub from_min: i64,
+    pub to_min: i64,
+    pub people: Vec<String>,
+    pub work_lights: bool,
+    /// Minutes of the local day of sunrise, sunset, dawn, dusk; nothing where they don't happen.
+    pub sunrise_min: Option<i64>,
+    pub sunset_min: Option<i64>,
+    pub dawn_min: Option<i64>,
+    pub dusk_min: Option<i64>,
+    /// "rain, gust 25 mph, low 31 °F"; nothing where none was entered.
+    pub forecast: Option<String>,
+    pub past: bool,
+    pub steps: Vec<PlanStep>,
+    /// Person-minutes used and there.
+    pub used_min: i64,
+    pub there_min: i64,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PlanStep {
+    pub key: String,
+    pub title: String,
+    pub prop: String,
+    pub place: String,
+    pub from_min: i64,
+    pub to_min: i64,
+    pub setup_min: i64,
+    pub people: Vec<String>,
+    pub tools: Vec<String>,
+    pub state: crate::answers::view::StepState,
+    pub critical: bool,
+    pub late: bool,
+    /// The placement's code, where it belongs to one.
+    pub placement: Option<String>,
+    /// Why it is where it is, one line each.
+    pub why: Vec<String>,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct UnplacedRow {
+    pub key: String,
+    pub title: String,
+    pub code: String,
+    pub why: String,
+    pub remedy: String,
+}

@@ -1,0 +1,58 @@
+//! The Today screen: will it be ready, what can be done now, what is in the way.
+
+use crate::answers::view::{Level, ScreenId};
+
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Today {
+    /// Days to lights on; negative once it is past. Nothing where no date is told.
+    pub days_to_lights_on: Option<i64>,
+    /// "Fri 27 Nov 2026 17:00".
+    pub lights_on: Option<String>,
+    pub rehearsal: Option<String>,
+    /// "Sat 14 Nov 15:40", the end of the last work step in the plan.
+    pub finish: Option<String>,
+    /// Chance of lights on in time, in percent, once computed.
+    pub odds_pct: Option<u8>,
+    pub steps_done: usize,
+    pub steps_total: usize,
+    /// Work left, minutes of one person's hands.
+    pub work_left_min: i64,
+    /// People's minutes in the sessions left; nothing where no sessions are told.
+    pub sessions_left_min: Option<i64>,
+    pub sessions_left: usize,
+    /// "Sat 17 Oct 09:00 to 16:30, three people".
+    pub next_session: Option<String>,
+    pub ready: Vec<ReadyPlace>,
+    pub held: Vec<HeldRow>,
+    pub alarms: Vec<Alarm>,
+    /// One line a kind of thing not told.
+    pub not_told: Vec<String>,
+    /// What was assumed, one line each.
+    pub assumed: Vec<String>,
+}
+
+/// Steps of one place that could be done now.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ReadyPlace {
+    pub place: String,
+    pub steps: usize,
+    pub minutes: i64,
+    /// The first few titles.
+    pub first: Vec<String>,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct HeldRow {
+    pub title: String,
+    pub why: String,
+}
+
+/// Something in the way, with what to do about it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Alarm {
+    pub level: Level,
+    pub what: String,
+    pub remedy: String,
+    /// The screen where the remedy is.
+    pub screen: ScreenId,
+}

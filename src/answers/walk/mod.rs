@@ -1,0 +1,6 @@
+//! Walk: the checklist of one session, what to fetch, cautions in words.
+
+pub(crate) mod fetch;
+pub(crate) mod page;
+pub(crate) mod states;
+pub(crate) mod words;

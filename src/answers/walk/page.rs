@@ -1,0 +1,396 @@
+//! Walk: the checklist of one session, in the order people expect.
+
+use crate::answers::record::pauses::pauses;
+use crate::answers::today::page::place_name;
+use crate::answers::walk::fetch::{clock_words, fetch, lead_choices, timer_words};
+use crate::answers::walk::states::states;
+use crate::answers::walk::words::{broken_by, say_cautions};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+
+use crate::answers::Outlook;
+use crate::answers::power::rehearsal::{self, LOAD_STEP};
+use crate::answers::view::{ConnectLine, StepState, Walk, WalkPlace, WalkStep};
+use crate::answers::walk::states::States;
+use crate::domain::{KeptStep, Link, Phase, Placement, PlacementId, SeasonId, StepDeed};
+use crate::planner::{Plan, PlannedStep};
+use crate::steps::{Facts, Progress, Role, State, StepKey};
+
+/// Asked before every connect (common practice, no published source).
+const CONNECT_QUESTION: &str =
+    "Supply off? Voltage on the tag the same? Polarity metered if the lead is new?";
+
+/// A step in the walk: where it belongs and in which order.
+pub(crate) struct Row<'a> {
+    pub(crate) step: &'a PlannedStep,
+    session: Option<String>,
+    order: (i64, usize),
+}
+
+/// What Walk shows where there is no season.
+pub(crate) fn no_season(phase: Phase) -> Walk {
+    Walk {
+        empty_hint: Some(
+            "No season yet. Import a file, or make a season with its lights-on date.".to_owned(),
+        ),
+        phase: phase.as_str().to_owned(),
+        ..Walk::default()
+    }
+}
+
+/// The checklist of one session of a plan, in the order of the kept plan; `session` chooses which, nothing takes the
+/// one that is due.
+pub(crate) fn walk_page(outlook: &Outlook, season: SeasonId, plan: &Plan, session: Option<usize>) -> Walk {
+    let phase = plan.phase;
+    let states = states(outlook, plan);
+    let rows = rows(plan, &outlook.kept_plan(phase));
+    let codes = session_codes(plan, &rows);
+    let at = session
+        .unwrap_or_else(|| due_session(outlook, plan, &codes, &rows, &states))
+        .min(codes.len().saturating_sub(1));
+    let code = codes.get(at).cloned().flatten();
+    let mine: Vec<&Row> = rows.iter().filter(|r| codes.is_empty() || r.session == code).collect();
+    let facts = outlook.facts();
+    let progress = outlook.progress();
+    let wind = crate::answers::outdoors::wind_short(outlook, &facts, season);
+    let mut places: Vec<WalkPlace> = Vec::new();
+    for row in &mine {
+        let place = place_name(outlook, row.step);
+        let ticked = progress.get(&row.step.step.key);
+        let mut step = walk_step(outlook, &facts, season, row.step, &states, ticked);
+        if step.why.is_none() {
+            step.why = broken_by(outlook, plan, row.session.as_deref(), &row.step.step.limits);
+        }
+        // A step of the watch says its gust itself.
+        step.wind = row
+            .step
+            .step
+            .placement
+            .filter(|_| row.step.step.role == Role::Work)
+            .and_then(|p| wind.get(&p).cloned());
+        match places.last_mut().filter(|p| p.place == place) {
+            Some(last) => last.steps.push(step),
+            None => places.push(WalkPlace { place, steps: vec![step] }),
+        }
+    }
+    for place in &mut places {
+        say_cautions(outlook, place);
+    }
+    // As Today counts: the rehearsal and lights on are dates, the watch is a night's own list.
+    let counted = |p: &&PlannedStep| phase == Phase::Tonight || p.step.role == Role::Work;
+    let work = || plan.steps.iter().filter(counted);
+    Walk {
+        phase: phase.as_str().to_owned(),
+        session: session_title(outlook, plan, code.as_deref()),
+        fetch: fetch(outlook, &facts, &mine, &states),
+        phase_done: work().filter(|p| states.over(&p.step.key)).count(),
+        phase_total: work().count(),
+        pauses: pauses(outlook),
+        sessions: codes.iter().map(|c| session_title(outlook, plan, c.as_deref())).collect(),
+        session_at: at,
+        since: outlook.began().map(|m| clock_words(outlook, m.0)),
+        leads: lead_choices(outlook, &facts, season),
+        all_places: outlook.yard.places.iter().map(|p| (p.code.clone(), p.name.clone())).collect(),
+        empty_hint: places.is_empty().then(|| {
+            if plan.told.sessions {
+                "Nothing is planned here. Add a session, or look at Plan for what has no place.".to_owned()
+            } else {
+                "No steps. Import what goes where, or add placements.".to_owned()
+            }
+        }),
+        places,
+    }
+}
+
+/// The session going on now, else the first from now on with something open, else the last.
+pub(crate) fn due_session(
+    outlook: &Outlook,
+    plan: &Plan,
+    codes: &[Option<String>],
+    rows: &[Row],
+    states: &States,
+) -> usize {
+    let now = outlook.now();
+    let span = |code: &Option<String>| plan.sessions.iter().find(|s| Some(&s.code) == code.as_ref());
+    if let Some(at) = codes.iter().position(|c| span(c).is_some_and(|s| s.from <= now && now < s.to)) {
+        return at;
+    }
+    let open = |c: &Option<String>| {
+        rows.iter().any(|r| &r.session == c && matches!(states.of(r.step), State::Open | State::Doing))
+    };
+    codes
+        .iter()
+        .position(|c| open(c) && span(c).is_none_or(|s| s.to > now))
+        .unwrap_or(codes.len().saturating_sub(1))
+}
+
+pub(crate) fn session_title(outlook: &Outlook, plan: &Plan, code: Option<&str>) -> String {
+    if plan.phase == Phase::Tonight {
+        return format!("the night of {}", outlook.tonight().format("%a %-d %b %Y"));
+    }
+    if !plan.told.sessions {
+        return "all steps in order, no dates told".to_owned();
+    }
+    plan.sessions.iter().find(|s| Some(s.code.as_str()) == code).map_or_else(
+        || "not in any session".to_owned(),
+        |s| {
+            format!(
+                "{} to {}",
+                outlook.say_moment(s.from),
+                s.to.with_timezone(&outlook.zone()).format("%H:%M")
+            )
+        },
+    )
+}
+
+pub(crate) fn walk_step(
+    outlook: &Outlook,
+    facts: &Facts,
+    season: crate::domain::SeasonId,
+    p: &PlannedStep,
+    states: &States,
+    ticked: Option<&Progress>,
+) -> WalkStep {
+    let step = &p.step;
+    let placement = step.placement.and_then(|id| facts.placement(id));
+    let is = states.of(p);
+    let done = match (is, step.of) {
+        (State::Done, Some(of)) => of,
+        (_, Some(of)) => ticked.map_or(0, |t| t.done.min(of)),
+        _ => 0,
+    };
+    let connects = match (step.deed, placement) {
+        (StepDeed::Connect, Some(pl)) => connect_lines(outlook, facts, season, pl),
+        _ => Vec::new(),
+    };
+    let why = ticked.map(|t| t.why.clone()).or(step.held.clone()).filter(|w| !w.is_empty());
+    let (mut notes, mut readings) = (Vec::new(), Vec::new());
+    if let Some(pl) = placement {
+        notes.extend([&pl.measures, &pl.note].into_iter().filter(|t| !t.is_empty()).cloned());
+    }
+    if step.key.as_str().contains(LOAD_STEP)
+        && let Some(season) = facts.season(season)
+    {
+        notes.extend(rehearsal::notes(outlook, facts, season));
+        readings = rehearsal::lines(outlook, facts, season, step.key.as_str());
+    }
+    WalkStep {
+        key: step.key.to_string(),
+        title: step.title.clone(),
+        prop: step.subject.clone(),
+        placement: placement.map(|pl| pl.code.clone()),
+        place: place_name(outlook, p),
+        state: match is {
+            State::Open => StepState::Open,
+            State::Doing => StepState::Doing,
+            State::Held => StepState::Held,
+            State::Done => StepState::Done,
+            State::Skipped => StepState::Skipped,
+        },
+        count: step.of.map(|of| (done, of)),
+        minutes: p.minutes,
+        from: p.from.map(|t| t.with_timezone(&outlook.zone()).format("%H:%M").to_string()),
+        people: p.people.clone(),
+        tools: tools(outlook, p),
+        light: step.light.as_str(),
+        cautions: step.cautions.clone(),
+        question: (!connects.is_empty() || step.deed == StepDeed::Connect)
+            .then(|| CONNECT_QUESTION.to_owned()),
+        connects,
+        home: placement.and_then(|pl| home_of(outlook, facts, pl.id)),
+        why,
+        waits: p
+            .after
+            .iter()
+            .filter_map(|e| {
+                let before = states.step(&e.key)?;
+                let open = !states.over(&before.step.key);
+                let wait = crate::units::Span::from_minutes(e.wait_min).show();
+                match (open, e.wait_min > 0) {
+                    (true, _) => Some(format!("{} (not ticked yet)", e.why)),
+                    (false, true) => Some(format!("{}: {wait}", e.why)),
+                    (false, false) => None,
+                }
+            })
+            .collect(),
+        critical: p.critical,
+        timer: ticked.and_then(|t| timer_words(outlook, &step.key, is, t)),
+        wind: None,
+        notes,
+        readings,
+    }
+}
+
+/// Ladder and tools by name; a ladder by its kind where none was told.
+pub(crate) fn tools(outlook: &Outlook, p: &PlannedStep) -> Vec<String> {
+    let mut tools: Vec<String> = p.equipment.iter().map(|(n, _)| n.replace('_', " ")).collect();
+    if let Some(word) = p.step.ladder().filter(|_| !has_ladders(outlook)) {
+        tools.insert(0, word.replace('_', " "));
+    }
+    for word in &p.step.equipment {
+        let word = word.replace('_', " ");
+        if !tools.contains(&word) {
+            tools.push(word);
+        }
+    }
+    tools
+}
+
+pub(crate) fn has_ladders(outlook: &Outlook) -> bool {
+    outlook.yard.products.iter().any(|p| p.role == crate::domain::Role::Ladder)
+}
+
+/// "tote T-07, shelf 2": where the placement's first piece lives.
+pub(crate) fn home_of(outlook: &Outlook, facts: &Facts, placement: PlacementId) -> Option<String> {
+    let homes: BTreeSet<_> =
+        facts.pieces_of(placement).iter().filter_map(|p| facts.piece(*p)).filter_map(|p| p.home_id).collect();
+    let names: Vec<String> = homes.into_iter().take(3).filter_map(|h| container_name(outlook, h)).collect();
+    (!names.is_empty()).then(|| names.join("; "))
+}
+
+pub(crate) fn container_name(outlook: &Outlook, id: crate::domain::ContainerId) -> Option<String> {
+    let c = outlook.yard.containers.iter().find(|c| c.id == id)?;
+    let parent = c.parent_id.and_then(|p| outlook.yard.containers.iter().find(|c| c.id == p));
+    Some(match parent {
+        Some(p) => format!("{} {}, {}", c.code, c.name, p.name),
+        None => format!("{} {}", c.code, c.name),
+    })
+}
+
+/// What goes into which port for a placement, with what the tags say.
+pub(crate) fn connect_lines(
+    outlook: &Outlook,
+    facts: &Facts,
+    season: crate::domain::SeasonId,
+    pl: &Placement,
+) -> Vec<ConnectLine> {
+    let mut lines: Vec<ConnectLine> = Vec::new();
+    for link in facts.links_in(season).into_iter().filter(|l| l.to_placement_id == Some(pl.id)) {
+        let from = match (link.from_piece_id, link.from_placement_id) {
+            (Some(p), _) => facts.piece(p).map_or_else(String::new, |p| p.code.clone()),
+            (None, Some(p)) => facts.placement(p).map_or_else(String::new, |p| p.name.clone()),
+            (None, None) => "not told".to_owned(),
+        };
+        let port = link.from_port.as_deref().map_or_else(String::new, |p| format!(" port {p}"));
+        let end = link.to_end.as_deref().map_or_else(String::new, |e| format!(", end {e}"));
+        let at = link.at_pixel.map_or_else(String::new, |n| format!(", at pixel {n}"));
+        lines.push(ConnectLine {
+            link: link.code.clone(),
+            port: format!("{from}{port}"),
+            to: format!("{}{end}{at}", pl.name),
+            lead: lead_words(outlook, facts, link),
+            check: tag_check(outlook, facts, link, pl),
+        });
+    }
+    lines
+}
+
+pub(crate) fn lead_words(outlook: &Outlook, facts: &Facts, link: &Link) -> String {
+    let units = outlook.units();
+    let mut words: Vec<String> = Vec::new();
+    if let Some(lead) = link.lead_id.and_then(|l| facts.piece(l)) {
+        words.push(lead.code.clone());
+    }
+    words.extend(link.length_mm.map(|l| l.show(units)));
+    words.extend(link.wire.map(crate::units::Gauge::show));
+    if !link.colour.is_empty() {
+        words.push(link.colour.clone());
+    }
+    if words.is_empty() { "lead not told".to_owned() } else { words.join(", ") }
+}
+
+/// What the tag says against what the prop takes; not known where either was not told.
+pub(crate) fn tag_check(outlook: &Outlook, facts: &Facts, link: &Link, pl: &Placement) -> String {
+    let prop = facts.product_of(pl).and_then(|p| p.volts_mv);
+    let lead = link.lead_id.and_then(|l| facts.piece(l));
+    let tag = lead.and_then(|l| l.tag_mv);
+    let units = outlook.units();
+    match (prop, tag) {
+        (Some(p), Some(t)) if p != t => {
+            format!("STOP: tag says {}, the prop takes {}: do not plug", t.show(units), p.show(units))
+        }
+        (Some(p), Some(_)) => format!("tag {}, as the prop", p.show(units)),
+        (Some(p), None) => format!("prop takes {}; tag not told", p.show(units)),
+        _ => "voltage not told".to_owned(),
+    }
+}
+
+/// Every step with its session and order: as kept where that still goes, as planned now otherwise.
+///
+/// What was really done stays where it was done. What is open stays where people expect it, unless that session is
+/// over, or runs and has no room for it any more, or it would come before what it waits for.
+fn rows<'a>(plan: &'a Plan, kept: &[&KeptStep]) -> Vec<Row<'a>> {
+    let by_key: BTreeMap<&str, &KeptStep> = kept.iter().map(|k| (k.step_key.as_str(), *k)).collect();
+    let of = |p: &PlannedStep| by_key.get(p.step.key.as_str());
+    let place: HashMap<&StepKey, usize> = plan.steps.iter().map(|p| &p.step.key).zip(0..).collect();
+    let before = |p: &PlannedStep| -> Vec<usize> {
+        p.after.iter().filter_map(|e| place.get(&e.key).copied()).collect()
+    };
+    // The session of each step of the plan, in its order.
+    let mut at: Vec<Option<usize>> = plan
+        .steps
+        .iter()
+        .map(|p| {
+            let expected = of(p).filter(|_| p.state == State::Open).and_then(|k| k.session_code.as_ref());
+            let there = expected.and_then(|c| plan.sessions.iter().position(|s| &s.code == c));
+            let stands = there.filter(|n| {
+                let span = plan.sessions.get(*n);
+                p.session.is_none() || p.session == there || span.is_some_and(|s| s.from > plan.now)
+            });
+            stands.or(p.session)
+        })
+        .collect();
+    // The plan itself keeps every order, so giving way to it step by step ends.
+    loop {
+        let open = |n: usize| plan.steps.get(n).is_some_and(|p| p.state == State::Open);
+        let session = |n: usize| at.get(n).copied().flatten();
+        let early = |n: usize, b: usize| open(b) && session(n).zip(session(b)).is_some_and(|(o, b)| o < b);
+        let mut give: Vec<usize> = Vec::new();
+        for (n, p) in plan.steps.iter().enumerate().filter(|(n, _)| open(*n)) {
+            let before = before(p);
+            if before.iter().any(|b| early(n, *b)) {
+                give.push(n);
+                give.extend(before);
+            }
+        }
+        let mut changed = false;
+        for n in give {
+            if let (Some(session), Some(p)) = (at.get_mut(n), plan.steps.get(n))
+                && p.session.is_some()
+                && *session != p.session
+            {
+                *session = p.session;
+                changed = true;
+            }
+        }
+        if !changed {
+            break;
+        }
+    }
+    // What nobody expected here comes after what was planned right before it.
+    let mut last: BTreeMap<Option<usize>, i64> = BTreeMap::new();
+    let mut rows: Vec<Row> = Vec::new();
+    for (p, session) in plan.steps.iter().zip(at) {
+        let code = session.and_then(|n| plan.sessions.get(n)).map(|s| s.code.clone());
+        let expected = of(p).filter(|k| k.session_code == code).map(|k| k.position);
+        let last = last.entry(session).or_default();
+        let position = expected.unwrap_or(*last);
+        *last = position.max(*last);
+        rows.push(Row { step: p, session: code, order: (position, p.order) });
+    }
+    rows.sort_by_key(|r| r.order);
+    rows
+}
+
+/// Sessions with something in them, in order; steps without a session come last.
+fn session_codes(plan: &Plan, rows: &[Row]) -> Vec<Option<String>> {
+    if !plan.told.sessions {
+        return Vec::new();
+    }
+    let used: BTreeSet<&String> = rows.iter().filter_map(|r| r.session.as_ref()).collect();
+    let mut codes: Vec<Option<String>> =
+        plan.sessions.iter().filter(|s| used.contains(&s.code)).map(|s| Some(s.code.clone())).collect();
+    if rows.iter().any(|r| r.session.is_none()) {
+        codes.push(None);
+    }
+    codes
+}

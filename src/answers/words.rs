@@ -1,0 +1,99 @@
+//! Names of things in words, the same on screens, in commands and on paper.
+
+use uuid::Uuid;
+
+use super::Outlook;
+use crate::domain::{Attachment, PieceId, PlacementId, RepairDeed, Session};
+use crate::steps::Step;
+
+/// The key with codes instead of ids, as people can type it.
+pub fn code_key(outlook: &Outlook, step: &Step) -> String {
+    let mut text = String::new();
+    for part in step.key.as_str().split_inclusive([':', '/']) {
+        let word = part.trim_end_matches([':', '/']);
+        match Uuid::try_parse(word).ok().and_then(|id| step_word(outlook, id)) {
+            Some(code) => text.extend([code, part.get(word.len()..).unwrap_or_default()]),
+            None => text.push_str(part),
+        }
+    }
+    text
+}
+
+/// The code of anything that a step can be about.
+pub(crate) fn step_word<'a>(outlook: &Outlook<'a>, id: Uuid) -> Option<&'a str> {
+    let yard = outlook.yard;
+    let placement = || yard.placements.iter().find(|p| p.id.0 == id).map(|p| &p.code);
+    let place = || yard.places.iter().find(|p| p.id.0 == id).map(|p| &p.code);
+    let piece = || yard.pieces.iter().find(|p| p.id.0 == id).map(|p| &p.code);
+    let season = || yard.seasons.iter().find(|s| s.id.0 == id).map(|s| &s.code);
+    let task = || yard.desk_tasks.iter().find(|t| t.id.0 == id).map(|t| &t.code);
+    let duty = || yard.duties.iter().find(|d| d.id.0 == id).map(|d| &d.code);
+    let fault = || yard.faults.iter().find(|f| f.id.0 == id).map(|f| &f.code);
+    let code = placement().or_else(place).or_else(piece).or_else(season);
+    code.or_else(task).or_else(duty).or_else(fault).map(String::as_str)
+}
+
+/// A session's forecast in words, in the site's units.
+pub fn forecast_words(outlook: &Outlook, s: &Session) -> String {
+    let units = outlook.units();
+    let flags = [(s.rain, "rain"), (s.snow, "snow"), (s.ice, "ice"), (s.frozen, "frozen")]
+        .into_iter()
+        .filter(|(f, _)| *f == Some(true))
+        .map(|(_, word)| word.to_owned());
+    let gust = s.gust_mms.map(|g| format!("gust {}", g.show(units)));
+    let low = s.low_mc.map(|l| format!("low {}", l.show(units)));
+    let words: Vec<String> = flags.chain(gust).chain(low).collect();
+    if words.is_empty() && s.forecast_on.is_some() { "fair".to_owned() } else { words.join(", ") }
+}
+
+pub fn target_name(outlook: &Outlook, piece: Option<PieceId>, placement: Option<PlacementId>) -> String {
+    let facts = outlook.facts();
+    if let Some(p) = piece.and_then(|id| facts.piece(id)) {
+        let name = if p.name.is_empty() {
+            facts.product(p.product_id).map_or("", |x| x.name.as_str())
+        } else {
+            p.name.as_str()
+        };
+        return format!("{name} ({})", p.code);
+    }
+    placement
+        .and_then(|id| facts.placement(id))
+        .map_or_else(|| "something".to_owned(), |p| format!("{} ({})", p.name, p.code))
+}
+
+/// What was done about a fault.
+pub const fn deed_words(deed: RepairDeed) -> &'static str {
+    match deed {
+        RepairDeed::Looked => "looked at",
+        RepairDeed::Patched => "patched for now",
+        RepairDeed::SwitchedOff => "switched off",
+        RepairDeed::WaitingPart => "waits for a part",
+        RepairDeed::Mended => "mended, to be tested",
+        RepairDeed::Tested => "tested, good again",
+        RepairDeed::Scrapped => "scrapped",
+        RepairDeed::Replaced => "replaced by a spare",
+        RepairDeed::Reopened => "opened again",
+    }
+}
+
+/// "1  sign.jpg, 12 KiB, 14 Dec 2025", one line a photo.
+pub fn photo_lines(photos: &[&Attachment]) -> Vec<String> {
+    photos
+        .iter()
+        .enumerate()
+        .map(|(n, a)| {
+            let on = a.noted_on.map_or_else(String::new, |d| d.format(", %-d %b %Y").to_string());
+            format!("{}  {}{on}", n + 1, a.name)
+        })
+        .collect()
+}
+
+/// A caution's text with its source; its code where the text was not told.
+pub fn caution_text(outlook: &Outlook, code: &str) -> String {
+    outlook
+        .yard
+        .cautions
+        .iter()
+        .find(|c| c.code == code)
+        .map_or_else(|| code.replace('_', " "), |c| outlook.yard.terms().say(&c.text))
+}

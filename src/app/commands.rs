@@ -1,0 +1,404 @@
+//! What commands answer: an answer is asked for and written as text or as a JSON document.
+
+use std::fmt::Write as _;
+
+use super::app::App;
+use super::done::{Done, Named};
+use super::planning::QUICK;
+use crate::answers::faults::detail::fault_detail;
+use crate::answers::faults::page::faults_page;
+use crate::answers::kit::page::kit_page;
+use crate::answers::plan::checklist::sheet;
+use crate::answers::plan::odds::odds_lines;
+use crate::answers::plan::what_if::{Change, Side, both, weigh};
+use crate::answers::plan::why::why;
+use crate::answers::power::{CheckAnswer, CheckKind, Checked, WhatIf, check_answer, wiring_cards};
+use crate::answers::problem::Problem;
+use crate::answers::record::history::history;
+use crate::answers::record::{bench, spares_by_need};
+use crate::answers::seasons::{differences, seasons_page};
+use crate::answers::shopping::BuyChoice;
+use crate::answers::shopping::calendar::calendar;
+use crate::answers::shopping::page::buy_page;
+use crate::answers::shopping::sheet::shopping_sheet;
+use crate::domain::{Numbering, Phase};
+use crate::exchange::calendar::calendar_text;
+use crate::exchange::commands as say;
+use crate::exchange::json::{DeedDoc, EntryDoc, ErrorDoc, NamedDoc, OverviewDoc, ProblemDoc, text};
+use crate::exchange::print::{
+    cards_html, cards_text, checklist_html, checklist_text, shopping_html, shopping_text,
+};
+use crate::planner::Effort;
+
+/// How an answer is wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Form {
+    Text,
+    Json,
+}
+
+/// What a deed did.
+pub fn deed_answer(done: &Done, form: Form) -> String {
+    let named = |list: &[Named]| {
+        list.iter().map(|n| NamedDoc { kind: n.kind.to_owned(), code: n.code.clone() }).collect()
+    };
+    match form {
+        Form::Text => format!("{}\n", done.said),
+        Form::Json => text(&DeedDoc {
+            said: done.said.clone(),
+            entry: done.entry.as_ref().map(|e| EntryDoc { device: e.device.clone(), number: e.number }),
+            made: named(&done.made),
+            changed: named(&done.changed),
+        }),
+    }
+}
+
+/// A problem as a document.
+pub fn problem_document(problem: &Problem) -> String {
+    text(&ErrorDoc {
+        error: ProblemDoc {
+            code: problem.code.to_owned(),
+            what: problem.what.clone(),
+            hints: problem.hints.clone(),
+        },
+    })
+}
+
+impl App {
+    /// The plan of a phase.
+    ///
+    /// # Errors
+    /// As [`App::plan`].
+    pub fn plan_answer(&mut self, phase: Phase, schedules: u64, form: Form) -> Result<String, Problem> {
+        let plan = self.plan(phase, schedules)?;
+        if cfg!(debug_assertions) {
+            self.judge(&plan)?;
+        }
+        let odds = self.odds(phase, schedules)?;
+        let outlook = self.outlook();
+        Ok(match form {
+            Form::Json => text(&say::plan::document(&outlook, &plan, odds.as_ref())),
+            Form::Text => {
+                let mut out = checklist_text(&sheet(&outlook, &plan));
+                for line in odds.iter().flat_map(|o| odds_lines(&outlook, o)) {
+                    let _ = writeln!(out, "{line}");
+                }
+                out
+            }
+        })
+    }
+
+    /// The steps of a phase with their keys and states.
+    ///
+    /// # Errors
+    /// As [`App::plan`].
+    pub fn steps_answer(&mut self, phase: Phase, form: Form) -> Result<String, Problem> {
+        let plan = self.plan(phase, QUICK)?;
+        Ok(match form {
+            Form::Json => text(&say::steps::document(&self.outlook(), &plan)),
+            Form::Text => say::steps::text(&self.outlook(), &plan),
+        })
+    }
+
+    /// Why a step of a phase is where it is.
+    ///
+    /// # Errors
+    /// As [`App::plan`]; `no-step` where that phase has no such step.
+    pub fn why_answer(&mut self, phase: Phase, key: &str, form: Form) -> Result<String, Problem> {
+        let plan = self.plan(phase, QUICK)?;
+        let outlook = self.outlook();
+        let (step, bound, lines) = why(&outlook, &plan, key)?;
+        Ok(match form {
+            Form::Json => text(&say::why::document(&plan, step, bound)),
+            Form::Text => say::why::text(&outlook, step, &lines),
+        })
+    }
+
+    /// What to leave out for a wanted level of the odds.
+    ///
+    /// # Errors
+    /// As [`App::drop_list`].
+    pub fn drop_answer(
+        &mut self,
+        phase: Phase,
+        wanted: u8,
+        schedules: u64,
+        form: Form,
+    ) -> Result<String, Problem> {
+        let list = self.drop_list(phase, wanted, schedules)?;
+        Ok(match form {
+            Form::Json => text(&say::drops::document(&self.outlook(), &list)),
+            Form::Text => say::drops::text(&self.outlook(), phase, wanted, &list),
+        })
+    }
+
+    /// Plans and weighs a phase as it is, and with the changes; no fact is touched.
+    ///
+    /// # Errors
+    /// As [`App::plan`]; `bad-what-if`, `no-such` for changes that make no sense here.
+    pub fn what_if(
+        &mut self,
+        phase: Phase,
+        changes: &[Change],
+        schedules: u64,
+    ) -> Result<(Side, Side), Problem> {
+        self.catch_up()?;
+        let of = (self.current.shared(), self.plan_now(), self.expects(phase)?.kept);
+        let both = both(&self.outlook(), of, phase, changes)?;
+        weigh(&both, Effort { schedules, stop: &|| false, progress: &|_| () })
+    }
+
+    /// Finish and odds as they are, and as they would be.
+    ///
+    /// # Errors
+    /// As [`App::what_if`].
+    pub fn what_if_answer(
+        &mut self,
+        phase: Phase,
+        changes: &[String],
+        schedules: u64,
+        form: Form,
+    ) -> Result<String, Problem> {
+        let changes = changes.iter().map(|c| Change::parse(c)).collect::<Result<Vec<_>, _>>()?;
+        let (before, after) = self.what_if(phase, &changes, schedules)?;
+        Ok(match form {
+            Form::Json => text(&say::what_if::document(&changes, &before, &after)),
+            Form::Text => say::what_if::text(&self.outlook(), &changes, &before, &after),
+        })
+    }
+
+    /// Faults: open ones, or all.
+    ///
+    /// # Errors
+    /// What the store says of the file.
+    pub fn faults_answer(&mut self, all: bool, form: Form) -> Result<String, Problem> {
+        self.catch_up()?;
+        let plan = self.build_plan();
+        let outlook = self.outlook();
+        let mut rows = faults_page(&outlook, plan.as_deref()).rows;
+        rows.retain(|r| all || !r.ended);
+        Ok(match form {
+            Form::Json => text(&say::faults::document(&outlook, rows)),
+            Form::Text => say::faults::text(&outlook, &rows),
+        })
+    }
+
+    /// What to try for a fault's symptom, in order, with the words that `fault guide` takes.
+    ///
+    /// # Errors
+    /// `no-fault`.
+    pub fn guide_answer(&mut self, fault: &str, form: Form) -> Result<String, Problem> {
+        self.catch_up()?;
+        let fault = self.fault_by_code(fault)?;
+        let outlook = self.outlook();
+        let detail = fault_detail(&outlook, fault.id, &[]).unwrap_or_default();
+        Ok(match form {
+            Form::Json => text(&say::faults::guide_document(&outlook, &fault, detail)),
+            Form::Text => say::faults::guide_text(&outlook, &fault, &detail),
+        })
+    }
+
+    /// The bench list in the order of its dates, with days from the plan.
+    ///
+    /// # Errors
+    /// What the store says of the file.
+    pub fn bench_answer(&mut self, form: Form) -> Result<String, Problem> {
+        self.catch_up()?;
+        let plan = self.build_plan();
+        let rows = bench(&self.outlook(), plan.as_deref());
+        Ok(match form {
+            Form::Json => text(&say::bench::document(rows)),
+            Form::Text => say::bench::text(&rows),
+        })
+    }
+
+    /// What to buy, where, by when; with something tried where `choice` says so.
+    ///
+    /// # Errors
+    /// `no-item`, `no-vendor` where the choice names something that is not there.
+    pub fn buy_answer(&mut self, choice: &BuyChoice, form: Form) -> Result<String, Problem> {
+        self.catch_up()?;
+        let plan = self.build_plan();
+        let buy = buy_page(&self.outlook(), plan.as_deref(), choice)?;
+        Ok(match form {
+            Form::Json => text(&say::buy::document(buy)),
+            Form::Text => say::buy::text(&buy),
+        })
+    }
+
+    /// What is owned or placed, as far as `find` names its lines, in that order.
+    ///
+    /// # Errors
+    /// What the store says of the file.
+    pub fn kit_answer(
+        &mut self,
+        find: impl FnOnce(&[String]) -> Vec<usize>,
+        form: Form,
+    ) -> Result<String, Problem> {
+        let rows = kit_page(&self.look()?).rows;
+        let lines: Vec<String> = rows.iter().map(say::kit::line).collect();
+        let found: Vec<_> = find(&lines).into_iter().filter_map(|n| rows.get(n).cloned()).collect();
+        Ok(match form {
+            Form::Json => text(&say::kit::document(found)),
+            Form::Text => say::kit::text(&found),
+        })
+    }
+
+    /// Spares to carry at a service level in percent, else at the usual one.
+    ///
+    /// # Errors
+    /// `bad-service` outside 50 to 99.9 %.
+    pub fn spares_answer(&mut self, service_pct: Option<f64>, form: Form) -> Result<String, Problem> {
+        let outlook = self.look()?;
+        let (service, list) = spares_by_need(&outlook, service_pct)?;
+        Ok(match form {
+            Form::Json => text(&say::spares::document(&outlook, service, &list)),
+            Form::Text => say::spares::text(&outlook, service, &list),
+        })
+    }
+
+    /// Failure rates, comparisons, survival, durations, and what they say.
+    ///
+    /// # Errors
+    /// What the store says of the file.
+    pub fn history_answer(&mut self, form: Form) -> Result<String, Problem> {
+        let history = history(&self.look()?);
+        Ok(match form {
+            Form::Json => text(&say::history::document(&history)),
+            Form::Text => say::history::text(&history),
+        })
+    }
+
+    /// Seasons, newest first.
+    ///
+    /// # Errors
+    /// What the store says of the file.
+    pub fn seasons_answer(&mut self, form: Form) -> Result<String, Problem> {
+        let rows = seasons_page(&self.look()?).rows;
+        Ok(match form {
+            Form::Json => text(&say::seasons::document(rows)),
+            Form::Text => say::seasons::text(&rows),
+        })
+    }
+
+    /// What was done differently in a season and is not decided on, one line each.
+    ///
+    /// # Errors
+    /// What the store says of the file.
+    pub fn differences(&mut self, season: &str) -> Result<Vec<String>, Problem> {
+        Ok(differences(&self.look()?, season))
+    }
+
+    /// Sessions from today on, or all.
+    ///
+    /// # Errors
+    /// What the store says of the file.
+    pub fn sessions_answer(&mut self, all: bool, form: Form) -> Result<String, Problem> {
+        let outlook = self.look()?;
+        let list = say::sessions::sessions(&outlook, all);
+        Ok(match form {
+            Form::Json => text(&say::sessions::document(&outlook, &list)),
+            Form::Text => say::sessions::text(&outlook, &list),
+        })
+    }
+
+    /// Checks power, signal, stock, or all of them; with changes tried, as it would be then.
+    ///
+    /// # Errors
+    /// `no-season` where there is none; what the trial names and is not there.
+    pub fn check(&mut self, kinds: &[CheckKind], what_if: &WhatIf) -> Result<Checked, Problem> {
+        Ok(check_answer(&self.look()?, kinds, what_if, None)?.checked)
+    }
+
+    /// The answer of `check`; true where nothing must stop the work. With changes tried, what they change and what would
+    /// then be found. Numbers are proposed in the way asked for, else in the season's.
+    ///
+    /// # Errors
+    /// As [`App::check`].
+    pub fn check_answer(
+        &mut self,
+        kinds: &[CheckKind],
+        what_if: &WhatIf,
+        numbering: Option<Numbering>,
+        form: Form,
+    ) -> Result<(bool, String), Problem> {
+        let answer: CheckAnswer = check_answer(&self.look()?, kinds, what_if, numbering)?;
+        let fine = !answer.checked.must_stop();
+        Ok((
+            fine,
+            match form {
+                Form::Json => text(&say::check::document(answer)),
+                Form::Text => say::check::text(&answer),
+            },
+        ))
+    }
+
+    /// What `demo` prints without a terminal: today's plan, open faults, the buying list.
+    ///
+    /// # Errors
+    /// As [`App::plan`].
+    pub fn overview(&mut self, form: Form) -> Result<String, Problem> {
+        self.catch_up()?;
+        let plan = self.plan(self.outlook().phase_now(), QUICK)?;
+        let build = self.build_plan();
+        let outlook = self.outlook();
+        let mut open = faults_page(&outlook, build.as_deref()).rows;
+        open.retain(|r| !r.ended);
+        let buy = buy_page(&outlook, build.as_deref(), &BuyChoice::default())?;
+        Ok(match form {
+            Form::Json => text(&OverviewDoc {
+                plan: say::plan::document(&outlook, &plan, None),
+                faults: say::faults::document(&outlook, open).faults,
+                buy: say::buy::document(buy),
+            }),
+            Form::Text => format!(
+                "{}\nOpen faults\n{}\nTo buy\n{}",
+                checklist_text(&sheet(&outlook, &plan)),
+                say::faults::text(&outlook, &open),
+                say::buy::text(&buy)
+            ),
+        })
+    }
+
+    /// The checklist of a phase for paper, as HTML or plain text.
+    ///
+    /// # Errors
+    /// As [`App::plan`].
+    pub fn checklist(&mut self, phase: Phase, schedules: u64, html: bool) -> Result<String, Problem> {
+        let plan = self.plan(phase, schedules)?;
+        let sheet = sheet(&self.outlook(), &plan);
+        Ok(if html { checklist_html(&sheet) } else { checklist_text(&sheet) })
+    }
+
+    /// A card for each box lid, as text or HTML.
+    ///
+    /// # Errors
+    /// `no-season`; `no-box` where no box is told.
+    pub fn wiring_cards(&mut self, html: bool) -> Result<String, Problem> {
+        let cards = wiring_cards(&self.look()?)?;
+        Ok(if html { cards_html(&cards) } else { cards_text(&cards) })
+    }
+
+    /// The shopping list for paper, as HTML or plain text.
+    ///
+    /// # Errors
+    /// What the store says of the file.
+    pub fn shopping_sheet(&mut self, html: bool) -> Result<String, Problem> {
+        self.catch_up()?;
+        let plan = self.build_plan();
+        let sheet = shopping_sheet(&self.outlook(), plan.as_deref())?;
+        Ok(if html { shopping_html(&sheet) } else { shopping_text(&sheet) })
+    }
+
+    /// The dates to keep, as iCalendar text.
+    ///
+    /// # Errors
+    /// `no-season` where there is none.
+    pub fn calendar(&mut self) -> Result<String, Problem> {
+        self.catch_up()?;
+        let plan = self.build_plan();
+        let outlook = self.outlook();
+        let (name, events) = calendar(&outlook, plan.as_deref())?;
+        Ok(calendar_text(&name, &events, outlook.now()))
+    }
+}

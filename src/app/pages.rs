@@ -1,0 +1,144 @@
+//! One screen's content, by screen: what other programs wrote is taken in, a plan is found, an answer is asked.
+
+use super::app::App;
+use super::planning::QUICK;
+use crate::answers::faults::detail::fault_detail;
+use crate::answers::faults::page::faults_page;
+use crate::answers::kit::detail::kit_detail;
+use crate::answers::kit::page::kit_page;
+use crate::answers::page::{Detail, DetailOf, Page};
+use crate::answers::plan::page::plan_page;
+use crate::answers::power::WhatIf;
+use crate::answers::power::page::power_page;
+use crate::answers::problem::Problem;
+use crate::answers::seasons::seasons_page;
+use crate::answers::shopping::BuyChoice;
+use crate::answers::shopping::page::buy_page;
+use crate::answers::today::page::today_page;
+use crate::answers::today::untold::not_told;
+use crate::answers::totes::totes_page;
+use crate::answers::view::{Alarm, Frame, KitKind, Level, Plan as PlanView, ScreenId, Today};
+use crate::answers::walk::page::{no_season, walk_page};
+use crate::answers::yard_map::yard_page;
+use crate::domain::{FaultId, Numbering, Phase};
+use crate::store::Mode;
+
+/// Which part of a page is wanted.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct PageWant {
+    /// Which session Walk shows; nothing takes the one that is due.
+    pub walk_session: Option<usize>,
+    /// Which phase Today, Walk, Yard and Plan show; nothing takes the one of the day.
+    pub phase: Option<Phase>,
+    /// What Power tries without touching facts.
+    pub what_if: WhatIf,
+    /// How Power proposes numbers; nothing takes the season's way.
+    pub numbering: Option<Numbering>,
+    /// What Buy tries without touching facts.
+    pub buy: BuyChoice,
+}
+
+impl App {
+    /// Computes one screen.
+    ///
+    /// # Errors
+    /// What keeps the steps from being derived, or what a trial names and is not there; a yard without a season gives
+    /// empty pages, not errors.
+    pub fn page(&mut self, screen: ScreenId, want: &PageWant) -> Result<Page, Problem> {
+        let outlook = self.look()?;
+        let phase = want.phase.unwrap_or_else(|| outlook.phase_now());
+        match screen {
+            ScreenId::Kit => return Ok(Page::Kit(kit_page(&outlook))),
+            ScreenId::Totes => return Ok(Page::Totes(totes_page(&outlook))),
+            ScreenId::Seasons => return Ok(Page::Seasons(seasons_page(&outlook))),
+            ScreenId::Power => return Ok(Page::Power(power_page(&outlook, &want.what_if, want.numbering)?)),
+            ScreenId::Today | ScreenId::Walk | ScreenId::Yard | ScreenId::Plan => {}
+            ScreenId::Faults | ScreenId::Buy => {}
+        }
+        // Days to buy and to mend by are those of the build, whatever is walked.
+        let of = if matches!(screen, ScreenId::Faults | ScreenId::Buy) { Phase::Up } else { phase };
+        let told = outlook.season_for(of).is_ok();
+        let shown = match (told, screen) {
+            (false, _) => None,
+            (true, ScreenId::Faults | ScreenId::Buy) => self.plan_to_show(of).ok(),
+            (true, _) => Some(self.plan_to_show(of)?),
+        };
+        let outlook = self.outlook();
+        let plan = shown.as_ref().map(|(plan, _)| &**plan);
+        let odds = shown.as_ref().and_then(|(_, odds)| odds.as_ref());
+        let season = outlook.season_for(of).ok();
+        let both = season.zip(plan);
+        Ok(match screen {
+            ScreenId::Today => Page::Today(match both {
+                Some((season, plan)) => self.with_damage(today_page(&outlook, season, plan, odds)),
+                None => Today { not_told: not_told(&outlook, None), ..Today::default() },
+            }),
+            ScreenId::Walk => Page::Walk(match both {
+                Some((season, plan)) => walk_page(&outlook, season.id, plan, want.walk_session),
+                None => no_season(phase),
+            }),
+            ScreenId::Plan => Page::Plan(match both {
+                Some((season, plan)) => plan_page(&outlook, season, plan, odds),
+                None => PlanView { phase: phase.as_str().to_owned(), ..PlanView::default() },
+            }),
+            ScreenId::Faults => Page::Faults(faults_page(&outlook, plan)),
+            ScreenId::Buy => Page::Buy(buy_page(&outlook, plan, &want.buy)?),
+            _ => Page::Yard(yard_page(&outlook, both)),
+        })
+    }
+
+    /// Computes all about one row of a page; nothing where it is not there.
+    pub fn detail(&self, of: DetailOf) -> Option<Detail> {
+        let outlook = self.outlook();
+        Some(match of {
+            DetailOf::Kit(kind, id) => {
+                // A past that can't be read is no reason to hide the piece; verify says what is wrong.
+                let moves = match kind {
+                    KitKind::Piece => self.store.changes("piece", &id.to_string(), &["home_id", "condition"]),
+                    _ => Ok(Vec::new()),
+                };
+                Detail::Kit(kit_detail(&outlook, kind, id, &moves.unwrap_or_default())?)
+            }
+            DetailOf::Fault(id) => {
+                // A photo that can't be listed is no reason to hide the fault.
+                let photos = self.store.list_attachments().unwrap_or_default();
+                Detail::Fault(fault_detail(&outlook, FaultId(id), &photos)?)
+            }
+        })
+    }
+
+    /// Season, clock, whether anything can be written, and the last deed on disk.
+    pub fn frame(&self) -> Frame {
+        let outlook = self.outlook();
+        let season = outlook.season_for(outlook.phase_now()).ok();
+        let last = self.store.last_deed().ok().flatten();
+        Frame {
+            season: season.map_or_else(String::new, |s| s.name.clone()),
+            now: outlook.say_moment(outlook.now()),
+            demo_clock: self.clock.is_shifted(),
+            read_only: self.store.notice(),
+            last_deed: last.map(|d| format!("{} {}", outlook.say_ms(d.at_ms), d.what)),
+            empty: outlook.yard.seasons.is_empty() && outlook.yard.placements.is_empty(),
+        }
+    }
+
+    /// Damage to the file comes before everything else.
+    fn with_damage(&self, mut today: Today) -> Today {
+        if let Mode::Damaged { what } = self.store.mode() {
+            let alarm = Alarm {
+                level: Level::Stop,
+                what: format!("the yard file is damaged: {what}"),
+                remedy: "bring back a backup with `ladderday restore`; nothing is written any more"
+                    .to_owned(),
+                screen: ScreenId::Today,
+            };
+            today.alarms.insert(0, alarm);
+        }
+        today
+    }
+
+    /// The quick plan of the build, where there is one: for days to buy and to mend by.
+    pub(super) fn build_plan(&mut self) -> Option<std::sync::Arc<crate::planner::Plan>> {
+        self.plan(Phase::Up, QUICK).ok()
+    }
+}

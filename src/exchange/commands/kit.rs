@@ -1,0 +1,29 @@
+//! `kit list`: everything that is owned or placed.
+
+use crate::answers::view::KitRow;
+use crate::exchange::json::{KitDoc, KitRowDoc};
+
+pub fn document(rows: Vec<KitRow>) -> KitDoc {
+    let doc = |r: KitRow| KitRowDoc {
+        code: r.code,
+        kind: r.kind.word().to_owned(),
+        name: r.name,
+        sort: r.sort,
+        state: r.state,
+        home: r.home,
+    };
+    KitDoc { kit: rows.into_iter().map(doc).collect() }
+}
+
+/// What `kit list WORDS` looks through, and prints.
+pub fn line(r: &KitRow) -> String {
+    let parts = [&r.code, &r.name, &r.kind.word().to_owned(), &r.sort, &r.state, &r.home];
+    parts.into_iter().filter(|p| !p.is_empty()).cloned().collect::<Vec<_>>().join("  ")
+}
+
+pub fn text(rows: &[KitRow]) -> String {
+    if rows.is_empty() {
+        return "nothing is found\n".to_owned();
+    }
+    rows.iter().fold(String::new(), |out, r| format!("{out}{}\n", line(r)))
+}
