@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock};
 
 use chrono::format::{Item, StrftimeItems};
-use chrono::{DateTime, NaiveDate, NaiveDateTime, Utc};
+use chrono::{DateTime, NaiveDate, NaiveDateTime, SecondsFormat, Utc};
 use chrono_tz::Tz;
 
 use super::problem::{Problem, ProblemKind};
@@ -227,6 +227,12 @@ impl<'a> Outlook<'a> {
 
     pub fn say_ms(&self, ms: i64) -> String {
         DateTime::from_timestamp_millis(ms).map_or_else(String::new, |t| self.say_moment(t))
+    }
+
+    /// The same as documents have it, with the offset of the site.
+    pub fn rfc3339(&self, ms: i64) -> String {
+        DateTime::from_timestamp_millis(ms)
+            .map_or_else(String::new, |t| t.with_timezone(&self.zone()).to_rfc3339_opts(SecondsFormat::Secs, false))
     }
 
     pub fn say_local(t: NaiveDateTime) -> String {

@@ -17,7 +17,7 @@ pub fn seasons_page(outlook: &Outlook) -> Seasons {
     outlook.remembered.seasons.get(of, || seasons_of(outlook, of.0))
 }
 
-pub(crate) fn seasons_of(outlook: &Outlook, today: chrono::NaiveDate) -> Seasons {
+fn seasons_of(outlook: &Outlook, today: chrono::NaiveDate) -> Seasons {
     let corrections = corrections(outlook.yard);
     let mut rows: Vec<SeasonRow> = outlook
         .yard

@@ -1,9 +1,11 @@
 //! Names of things in words, the same on screens, in commands and on paper.
 
+use chrono::NaiveDate;
 use uuid::Uuid;
 
 use super::Outlook;
-use crate::domain::{Attachment, PieceId, PlacementId, RepairDeed, Session};
+use crate::domain::{Attachment, Phase, PieceId, PlacementId, RepairDeed, Session, StepDeed};
+use crate::planner::PlannedStep;
 use crate::steps::Step;
 
 /// The key with codes instead of ids, as people can type it.
@@ -20,7 +22,7 @@ pub fn code_key(outlook: &Outlook, step: &Step) -> String {
 }
 
 /// The code of anything that a step can be about.
-pub(crate) fn step_word<'a>(outlook: &Outlook<'a>, id: Uuid) -> Option<&'a str> {
+fn step_word<'a>(outlook: &Outlook<'a>, id: Uuid) -> Option<&'a str> {
     let yard = outlook.yard;
     let placement = || yard.placements.iter().find(|p| p.id.0 == id).map(|p| &p.code);
     let place = || yard.places.iter().find(|p| p.id.0 == id).map(|p| &p.code);
@@ -96,4 +98,33 @@ pub fn caution_text(outlook: &Outlook, code: &str) -> String {
         .iter()
         .find(|c| c.code == code)
         .map_or_else(|| code.replace('_', " "), |c| outlook.yard.terms().say(&c.text))
+}
+
+/// Where a step is done, in words.
+pub(crate) fn place_name(outlook: &Outlook, p: &PlannedStep) -> String {
+    match p.step.place {
+        Some(id) => outlook
+            .yard
+            .places
+            .iter()
+            .find(|x| x.id == id)
+            .map_or_else(|| "somewhere".to_owned(), |x| x.name.clone()),
+        None if p.step.deed == StepDeed::Desk => "desk".to_owned(),
+        None if p.step.phase == Phase::Bench || p.step.deed == StepDeed::Pack => "bench".to_owned(),
+        None => "anywhere".to_owned(),
+    }
+}
+
+/// "boat cut-outs, 8: drive stakes".
+pub(crate) fn title(p: &PlannedStep) -> String {
+    if p.step.subject.is_empty() {
+        p.step.title.clone()
+    } else {
+        format!("{}: {}", p.step.subject, p.step.title)
+    }
+}
+
+/// "Mon 3 Aug 2026".
+pub fn say_date(d: NaiveDate) -> String {
+    d.format("%a %-d %b %Y").to_string()
 }

@@ -1,10 +1,10 @@
 //! The yard as a map of its places, with progress and faults.
 
-use crate::answers::walk::states::states;
 use std::collections::BTreeMap;
 
 use crate::answers::Outlook;
 use crate::answers::view::{YardMap, YardPlace};
+use crate::answers::walk::states::states;
 use crate::domain::{Place, Season};
 use crate::planner::Plan;
 use crate::steps::State;

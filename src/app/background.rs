@@ -40,14 +40,14 @@ impl Drop for Job {
 
 /// What a search takes along: nothing of what happens while it runs, so that a tick changes its tables where they are
 /// instead of copying them.
-struct Own {
+struct SearchFacts {
     yard: Yard,
     index: Arc<Index>,
     derived: Derived,
     record: Learned,
 }
 
-impl Own {
+impl SearchFacts {
     fn of(yard: Arc<Yard>, index: Arc<Index>, derived: Arc<Derived>, own_times: bool) -> Self {
         let mut steps = Derived::clone(&derived);
         steps.progress = Arc::new(derived.progress_of_steps());
@@ -106,7 +106,7 @@ impl App {
                 stop: &|| stop.load(Ordering::Relaxed),
                 progress: &|n| made.store(n, Ordering::Relaxed),
             };
-            let own = Own::of(yard, index, derived, own_times);
+            let own = SearchFacts::of(yard, index, derived, own_times);
             let facts = &Facts::with(&own.yard, own.index);
             let (season, derived) = (&season, &own.derived);
             let request = Request { facts, derived, season, phase, now, seed, kept: &expects.kept };
@@ -122,18 +122,19 @@ impl App {
     }
 
     /// Improves the plan that shows, where it was only made quickly, facts have changed since (a tick), or its odds are
-    /// not known.
+    /// not known; and after it that of the build, which days to buy and to mend by follow from.
     ///
     /// # Errors
     /// As [`App::steps`].
     pub fn improve_once(&mut self, phase: Phase) -> Result<(), Problem> {
-        let of = self.plan_of(phase)?;
-        let made = self.current.plan(of, self.made_from());
-        if made.is_some_and(|made| made.thorough && made.odds != OddsKnown::NotYet) {
-            Ok(())
-        } else {
-            self.improve(phase)
+        for phase in [phase, Phase::Up] {
+            let of = self.plan_of(phase)?;
+            let made = self.current.plan(of, self.made_from());
+            if !made.is_some_and(|made| made.thorough && made.odds != OddsKnown::NotYet) {
+                return self.improve(phase);
+            }
         }
+        Ok(())
     }
 
     /// Takes in a plan that was improved meanwhile; true where it changed what shows.
@@ -156,7 +157,11 @@ impl App {
             self.current.keep_odds(of, odds);
         }
         // Where the season is gone meanwhile there is nothing to improve.
-        let _ = job.then.map_or(Ok(()), |phase| self.improve(phase));
+        let _ = match job.then {
+            Some(phase) => self.improve(phase),
+            None if changed => self.improve_once(job.phase),
+            None => Ok(()),
+        };
         changed
     }
 

@@ -39,9 +39,9 @@ pub use planning::{QUICK, THOROUGH};
 pub use sample::DEMO;
 pub use settings::{Setup, refuse_settings};
 
-pub use crate::answers::faults::symptoms::CAUSES;
 pub use crate::answers::page::{Detail, DetailOf, Page};
 pub use crate::answers::plan::what_if::Change;
 pub use crate::answers::problem::{Problem, ProblemKind};
 pub use crate::answers::shopping::{BuyChoice, Shopping, Wanted};
+pub use crate::answers::symptoms::CAUSES;
 pub use crate::exchange::settings::{KeyLine, LookWord, Settings, SettingsFault};

@@ -1,8 +1,7 @@
 //! The text of a panic: left in one file of the state folder, named once by the next start.
 
-use std::fs;
-use std::io;
 use std::path::{Path, PathBuf};
+use std::{fs, io};
 
 use super::paths::Paths;
 

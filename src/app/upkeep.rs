@@ -120,7 +120,7 @@ impl App {
         let deeds = self.store.history(limit)?;
         if form == Form::Json {
             let row = |d: crate::store::PastDeed| PastDeedDoc {
-                at: self.outlook().say_ms(d.at_ms),
+                at: self.outlook().rfc3339(d.at_ms),
                 what: d.what,
                 undone: d.undone,
             };

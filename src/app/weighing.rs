@@ -1,6 +1,5 @@
 //! Weighing a change beside the screens: off their thread, with progress, and stopped when asked.
 
-use crate::answers::plan::what_if::{both, side_words};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
@@ -8,7 +7,7 @@ use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use super::app::App;
 use super::low_priority::run_later;
 use super::planning::QUICK;
-use crate::answers::plan::what_if::{Change, Side, weigh};
+use crate::answers::plan::what_if::{Change, Side, both, side_words, weigh};
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::domain::Phase;
 use crate::planner::Effort;

@@ -104,7 +104,7 @@ fn deed_cautions(recipe: &RecipeStep) -> impl Iterator<Item = &'static str> {
     deed.into_iter().chain(recipe.cure_rule.map(CureRule::as_str))
 }
 
-/// Day for roof and extension ladder, twilight for the step ladder, a lamp will do on the ground (job.md practice).
+/// Day for roof and extension ladder, twilight for the step ladder, a lamp will do on the ground.
 fn light(light: RecipeLight, access: Access, indoors: bool) -> Light {
     if indoors {
         return Light::Indoors;

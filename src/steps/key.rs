@@ -3,6 +3,8 @@
 use std::fmt;
 use std::sync::Arc;
 
+use uuid::Uuid;
+
 use crate::domain::Phase;
 
 /// `owner kind:owner id/recipe step/phase`, as `placement:0198…/stake.drive/up`. Copies share the text: plans, edges and
@@ -33,6 +35,38 @@ impl StepKey {
 
     pub fn as_str(&self) -> &str {
         &self.0
+    }
+
+    /// The parts of a key of the usual form; nothing of any other text.
+    pub fn parts(&self) -> Option<KeyParts<'_>> {
+        let (owner, rest) = self.0.split_once('/')?;
+        let (kind, owner) = owner.split_once(':')?;
+        let (deed, phase) = rest.rsplit_once('/')?;
+        Some(KeyParts { kind, owner, deed, phase })
+    }
+
+    /// Whether it is a step of an owner of this kind.
+    pub fn is_of(&self, kind: &str) -> bool {
+        self.parts().is_some_and(|p| p.kind == kind)
+    }
+}
+
+/// What a key says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct KeyParts<'a> {
+    /// `placement`, `mount`, `piece`, `box`, `link`, `desk`, `season`, `fault`, `watch` ….
+    pub kind: &'a str,
+    /// The owner's id; of a box with its place, of a watch with its day, parted by `:`.
+    pub owner: &'a str,
+    /// The recipe step.
+    pub deed: &'a str,
+    pub phase: &'a str,
+}
+
+impl KeyParts<'_> {
+    /// The id that the owner begins with.
+    pub fn owner_id(&self) -> Option<Uuid> {
+        Uuid::try_parse(self.owner.split(':').next()?).ok()
     }
 }
 

@@ -31,7 +31,7 @@ mod yearly;
 pub use derive::{DeriveError, Derived, Scope, derive};
 pub use facts::Facts;
 pub use index::Index;
-pub use key::StepKey;
+pub use key::{KeyParts, StepKey};
 pub use mend::{Mend, PartState, Spare, cause_word, mend, spares_at_home, spares_for};
 pub use order::{Cycle, topological};
 pub use progress::{Progress, State, progress};

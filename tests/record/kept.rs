@@ -12,6 +12,7 @@ const NOW: &str = "2026-10-17T15:00";
 
 /// Everything that is looked up or counted from facts, in one text; nothing that follows a kept plan.
 fn picture(app: &mut App) -> String {
+    crate::running::settle(app, Phase::Up);
     let mut text = String::new();
     for phase in [Phase::Bench, Phase::Up, Phase::Down] {
         writeln!(text, "{:#?}", app.steps(phase).unwrap()).unwrap();

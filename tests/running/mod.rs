@@ -68,10 +68,9 @@ pub fn at(now: &str) -> Choices {
     Choices { now: Some(now.to_owned()), ..Choices::default() }
 }
 
-/// Lets the work beside the screens end.
-pub fn settle(app: &mut App) {
+/// Lets the work beside the screens end, with a phase shown.
+pub fn settle(app: &mut App, phase: Phase) {
     let deadline = Instant::now() + Duration::from_secs(120);
-    let phase = app.outlook().phase_now();
     // What another program wrote is taken in with the first page.
     app.page(ScreenId::Kit, &PageWant::default()).unwrap();
     let _ = app.improve_once(phase);
@@ -82,15 +81,16 @@ pub fn settle(app: &mut App) {
     }
 }
 
-/// All ten screens once the work beside them has ended, with every session of Walk.
+/// All ten screens once the work beside them has ended, and Walk of two other phases.
 pub fn ten_screens(app: &mut App) -> Vec<(String, Page)> {
-    settle(app);
+    settle(app, app.outlook().phase_now());
     let mut out = Vec::new();
     for screen in ScreenId::ALL {
         let page = app.page(screen, &PageWant::default()).unwrap();
         out.push((screen.name().to_owned(), page));
     }
     for phase in [Phase::Bench, Phase::Down] {
+        settle(app, phase);
         let want = PageWant { phase: Some(phase), ..PageWant::default() };
         out.push((format!("Walk {}", phase.as_str()), app.page(ScreenId::Walk, &want).unwrap()));
     }

@@ -42,7 +42,8 @@ fn two_programs_with_one_clock_name_their_faults_apart_and_mend_their_own() {
         afresh.yard().pieces.iter().find(|p| Some(p.id) == f.piece_id).unwrap().code.clone()
     };
     assert_eq!((piece(of(&first)).as_str(), piece(of(&second)).as_str()), ("CANE-01", "CANE-02"));
-    let patched: Vec<_> = afresh.yard().repair_entries.iter().filter(|e| e.deed == RepairDeed::Patched).collect();
+    let patched: Vec<_> =
+        afresh.yard().repair_entries.iter().filter(|e| e.deed == RepairDeed::Patched).collect();
     assert!(patched.iter().any(|e| e.fault_id == of(&second).id));
     assert!(!patched.iter().any(|e| e.fault_id == of(&first).id));
     assert!(one.store().verify().unwrap().is_empty());

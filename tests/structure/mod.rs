@@ -1,5 +1,6 @@
 //! The shape of the source tree: who may import whom, how long files are, what head comments say.
 
+mod circles;
 mod layers;
 mod read;
 mod table;

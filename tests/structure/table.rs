@@ -32,7 +32,7 @@ pub const LAYERS: &[Layer] = &[
     row("units", &[], &[]),
     row("domain", &["units"], &["chrono", "chrono_tz", "uuid"]),
     row("calc", &["units"], &["chrono", "solar_positioning"]),
-    row("steps", &["units", "domain", "calc"], &["chrono"]),
+    row("steps", &["units", "domain", "calc"], &["chrono", "uuid"]),
     row("planner", &["units", "domain", "calc", "steps"], &["chrono", "chrono_tz", "fastrand", "rayon"]),
     row("planner/engine", &[], &["fastrand", "rayon"]),
     row("stats", &["units", "domain"], &["chrono", "statrs"]),
@@ -46,7 +46,7 @@ pub const LAYERS: &[Layer] = &[
     },
     row(
         "exchange",
-        &["units", "domain"],
+        &["units", "domain", "answers"],
         &[
             "chrono",
             "chrono_tz",
@@ -61,23 +61,28 @@ pub const LAYERS: &[Layer] = &[
             "uuid",
         ],
     ),
+    // Some answers are plans, their steps and rates themselves.
+    row("exchange/commands", &["calc", "planner", "stats"], &[]),
+    row(
+        "answers",
+        &["units", "domain", "calc", "steps", "planner", "stats", "buying", "packing"],
+        &["chrono", "chrono_tz", "uuid"],
+    ),
     Layer {
         folder: "app",
-        layers: &[
-            "units", "domain", "calc", "steps", "planner", "stats", "buying", "packing", "store", "exchange",
-        ],
+        layers: &["units", "domain", "steps", "planner", "store", "answers", "exchange"],
         crates: &["chrono", "chrono_tz", "directories", "fastrand", "uuid"],
         powers: &["files", "environment", "threads", "clock"],
     },
-    row("app/beside.rs", &[], &["rayon", "rustix"]),
+    row("app/low_priority.rs", &[], &["rayon", "rustix"]),
     row(
         "tui",
-        &["units", "domain", "app"],
+        &["units", "domain", "answers", "app"],
         &["chrono", "crossterm", "nucleo_matcher", "ratatui", "tui_input", "unicode_width"],
     ),
     Layer {
         folder: "tui/run.rs",
-        layers: &["units", "domain", "app"],
+        layers: &["units", "domain", "answers", "app"],
         crates: &["chrono", "crossterm", "ratatui", "signal_hook"],
         powers: &["environment", "processes", "threads", "clock", "terminal"],
     },

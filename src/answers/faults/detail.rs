@@ -1,11 +1,10 @@
 //! All about one fault: its record, what to try, what may go out instead.
 
 use crate::answers::Outlook;
-use crate::answers::faults::guide::Try;
-use crate::answers::faults::symptoms::{answer_words, symptom};
+use crate::answers::symptoms::guide::Try;
+use crate::answers::symptoms::{answer_words, symptom};
 use crate::answers::view::{FaultDetail, GuideStep};
-use crate::answers::words::deed_words;
-use crate::answers::words::photo_lines;
+use crate::answers::words::{deed_words, photo_lines};
 use crate::domain::{Attachment, Fault, FaultId, Phase, PieceId, RepairEntry, Terms};
 use crate::steps::{Facts, Spare, spares_at_home, spares_for};
 
@@ -54,7 +53,7 @@ pub(crate) fn entry_lines(outlook: &Outlook, facts: &Facts, f: &Fault) -> Vec<St
 }
 
 /// What may go out in the place of the faulty piece, in the season that is put up next; the one proposed first.
-pub(crate) fn spare_codes(outlook: &Outlook, facts: &Facts, f: &Fault) -> Vec<String> {
+fn spare_codes(outlook: &Outlook, facts: &Facts, f: &Fault) -> Vec<String> {
     let Ok(season) = outlook.season_for(Phase::Up).map(|s| s.id) else { return Vec::new() };
     let Some(piece) = f.piece_id.and_then(|p| facts.piece(p)) else { return Vec::new() };
     let (home, proposed) = (spares_at_home(facts, season), spares_for(facts, season));

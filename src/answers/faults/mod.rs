@@ -1,9 +1,11 @@
-//! Faults: the log, one fault with its record, what to try by symptom.
+//! Faults: the log, the bench, one fault with its record.
+//!
+//! Not here: symptoms and what to try (`symptoms`), statistics (`record`), deeds.
 
+pub(crate) mod bench;
 pub(crate) mod detail;
-pub(crate) mod guide;
 pub(crate) mod page;
-pub(crate) mod symptoms;
 
+pub use bench::{BenchJob, BenchRow, bench};
 pub use detail::fault_detail;
 pub use page::faults_page;

@@ -2,14 +2,14 @@
 //!
 //! Not here: all about one fault (`fault_detail`).
 
-use crate::answers::record::bench::{bench_jobs, bench_order};
-use crate::answers::words::target_name;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
-use crate::answers::faults::symptoms::{SYMPTOMS, symptom};
-use crate::answers::record::BenchJob;
+use crate::answers::faults::BenchJob;
+use crate::answers::faults::bench::{bench_jobs, bench_order};
+use crate::answers::symptoms::{SYMPTOMS, symptom};
 use crate::answers::view::{FaultRow, Faults, Symptom};
+use crate::answers::words::target_name;
 use crate::domain::{Fault, FaultId, Phase, PieceId, Placement, PlacementId, RepairDeed};
 use crate::planner::Plan;
 use crate::steps::Facts;
@@ -59,12 +59,7 @@ pub(crate) fn fault_state(facts: &Facts, f: &Fault) -> (&'static str, &'static s
     }
 }
 
-pub(crate) fn fault_row(
-    outlook: &Outlook,
-    facts: &Facts,
-    jobs: &BTreeMap<FaultId, BenchJob>,
-    f: &Fault,
-) -> FaultRow {
+fn fault_row(outlook: &Outlook, facts: &Facts, jobs: &BTreeMap<FaultId, BenchJob>, f: &Fault) -> FaultRow {
     let (state, next) = fault_state(facts, f);
     let job = jobs.get(&f.id);
     FaultRow {

@@ -1,12 +1,12 @@
 //! All about one row of Kit: its facts, its life, and what can be changed.
 
-use crate::answers::kit::life::life;
-use crate::answers::kit::page::home_words;
-use crate::answers::record::history::product_record;
 use uuid::Uuid;
 
 use crate::answers::Outlook;
+use crate::answers::kit::life::life;
+use crate::answers::kit::page::home_words;
 use crate::answers::outdoors::wind_line;
+use crate::answers::record::history::product_record;
 use crate::answers::view::{Field, KitDetail, KitKind};
 use crate::domain::{CellKind, Fact, PastChange, Piece, PieceId, Table, Value};
 use crate::steps::Facts;
@@ -68,7 +68,7 @@ fn piece_detail(outlook: &Outlook, facts: &Facts, p: &Piece, moves: &[PastChange
 }
 
 /// Every column that is told, and those that can be changed.
-pub(crate) fn columns_of<F: Fact>(outlook: &Outlook, fact: &F) -> KitDetail {
+fn columns_of<F: Fact>(outlook: &Outlook, fact: &F) -> KitDetail {
     let values = fact.to_row().set;
     let value = |column: &str| values.iter().find(|(c, _)| *c == column).map(|(_, v)| v);
     let mut lines = Vec::new();
@@ -93,7 +93,7 @@ pub(crate) fn columns_of<F: Fact>(outlook: &Outlook, fact: &F) -> KitDetail {
 }
 
 /// A value the way it would be typed, in the site's units.
-pub(crate) fn value_words(outlook: &Outlook, kind: CellKind, value: &Value) -> String {
+fn value_words(outlook: &Outlook, kind: CellKind, value: &Value) -> String {
     use crate::units as u;
     let units = outlook.units();
     match (kind, value) {
@@ -120,7 +120,7 @@ pub(crate) fn value_words(outlook: &Outlook, kind: CellKind, value: &Value) -> S
 }
 
 /// The code of a row that is referred to.
-pub(crate) fn code_of(outlook: &Outlook, table: &str, id: &str) -> String {
+fn code_of(outlook: &Outlook, table: &str, id: &str) -> String {
     let Ok(id) = uuid::Uuid::parse_str(id) else { return id.to_owned() };
     let y = outlook.yard;
     let found = match table {

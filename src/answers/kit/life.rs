@@ -111,7 +111,7 @@ pub(crate) fn moved(outlook: &Outlook, change: &PastChange) -> String {
 }
 
 /// What one of a product cost last: by the latest order, else by the latest offer.
-pub(crate) fn price_of(outlook: &Outlook, product: ProductId) -> Option<i64> {
+fn price_of(outlook: &Outlook, product: ProductId) -> Option<i64> {
     let ordered = outlook
         .yard
         .order_lines

@@ -2,11 +2,11 @@
 //!
 //! Not here: all about one row (`kit_detail`).
 
-use crate::answers::walk::page::container_name;
 use std::collections::BTreeMap;
 
 use crate::answers::Outlook;
 use crate::answers::view::{Kit, KitKind, KitRow};
+use crate::answers::walk::page::container_name;
 use crate::domain::{Fact, Piece, PieceId, Placement, Product};
 use crate::steps::Facts;
 
@@ -59,7 +59,7 @@ pub(crate) fn home_words(outlook: &Outlook, p: &Piece) -> String {
 }
 
 /// Where each piece hangs in the season of the day.
-pub(crate) fn placed_now(outlook: &Outlook, facts: &Facts) -> BTreeMap<PieceId, String> {
+fn placed_now(outlook: &Outlook, facts: &Facts) -> BTreeMap<PieceId, String> {
     let now = outlook.now().with_timezone(&outlook.zone()).naive_local();
     let lit = outlook.yard.seasons.iter().find(|s| {
         s.lights_on.is_some_and(|t| t <= now)

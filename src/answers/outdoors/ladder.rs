@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 
 use crate::answers::Outlook;
 use crate::answers::view::{Finding, Level};
-use crate::calc::weather::lift::{self, Grip};
-use crate::calc::weather::{duty, ladder};
+use crate::calc::weather::lift::Grip;
+use crate::calc::weather::{duty, ladder, lift};
 use crate::domain::{Access, Role};
 use crate::steps::{Facts, Step};
 use crate::units::Length;

@@ -1,14 +1,12 @@
 //! The checklist of a phase as a sheet: for the terminal and for paper.
 
-use crate::answers::today::page::place_name;
-use crate::answers::today::untold::not_told;
-use crate::answers::walk::page::{connect_lines, tools};
-use crate::answers::words::caution_text;
 use std::collections::BTreeSet;
 
 use crate::answers::Outlook;
-use crate::answers::today::page::title;
+use crate::answers::untold::not_told;
 use crate::answers::view::{ChecklistGroup, ChecklistLine, ChecklistSheet};
+use crate::answers::walk::page::{connect_lines, tools};
+use crate::answers::words::{caution_text, place_name, title};
 use crate::planner::{Plan, PlannedStep};
 use crate::steps::{Facts, State};
 use crate::units::Span;
@@ -64,11 +62,7 @@ pub(crate) fn sheet(outlook: &Outlook, plan: &Plan) -> ChecklistSheet {
     }
 }
 
-pub(crate) fn sheet_head(
-    outlook: &Outlook,
-    plan: &Plan,
-    season: Option<&crate::domain::Season>,
-) -> Vec<String> {
+fn sheet_head(outlook: &Outlook, plan: &Plan, season: Option<&crate::domain::Season>) -> Vec<String> {
     let mut head = Vec::new();
     for (label, t) in
         [("lights on", plan.lights_on), ("rehearsal", plan.rehearsal), ("work ends", plan.finish)]
@@ -98,7 +92,7 @@ pub(crate) fn sheet_head(
     head
 }
 
-pub(crate) fn session_words(outlook: &Outlook, plan: &Plan, session: Option<usize>) -> String {
+fn session_words(outlook: &Outlook, plan: &Plan, session: Option<usize>) -> String {
     session.and_then(|s| plan.sessions.get(s)).map_or_else(String::new, |s| {
         let who: Vec<&str> = s.people.iter().map(|a| a.name.as_str()).collect();
         let to = s.to.with_timezone(&plan.zone).format("%H:%M");
@@ -106,7 +100,7 @@ pub(crate) fn session_words(outlook: &Outlook, plan: &Plan, session: Option<usiz
     })
 }
 
-pub(crate) fn sheet_line(outlook: &Outlook, facts: &Facts, plan: &Plan, p: &PlannedStep) -> ChecklistLine {
+fn sheet_line(outlook: &Outlook, facts: &Facts, plan: &Plan, p: &PlannedStep) -> ChecklistLine {
     let mut with = p.people.clone();
     with.extend(tools(outlook, p));
     let connects = p

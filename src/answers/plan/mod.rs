@@ -1,4 +1,6 @@
 //! A plan in words and figures: the page, the checklist, why, odds, what-if, what to leave out.
+//!
+//! Not here: the search (`planner`).
 
 pub(crate) mod checklist;
 pub(crate) mod drops;

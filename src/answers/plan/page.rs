@@ -1,17 +1,14 @@
 //! The plan as a timeline.
 
-use crate::answers::plan::odds::finish_odds;
-use crate::answers::today::page::place_name;
-use crate::answers::today::untold::not_told;
-use crate::answers::walk::states::states;
-use crate::answers::words::forecast_words;
 use chrono::Timelike;
 
 use crate::answers::Outlook;
-use crate::answers::plan::odds::percent;
+use crate::answers::plan::odds::{finish_odds, percent};
 use crate::answers::plan::why::why_lines;
-use crate::answers::today::page::title;
+use crate::answers::untold::not_told;
 use crate::answers::view::{Plan as PlanView, PlanGoal, PlanSession, PlanStep, StepState, UnplacedRow};
+use crate::answers::walk::states::states;
+use crate::answers::words::{forecast_words, place_name, title};
 use crate::domain::Season;
 use crate::planner::{Explainer, Odds, Plan};
 use crate::steps::State;
@@ -121,7 +118,7 @@ pub(crate) fn plan_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: O
     }
 }
 
-pub(crate) fn goal_rows(outlook: &Outlook, plan: &Plan) -> Vec<PlanGoal> {
+fn goal_rows(outlook: &Outlook, plan: &Plan) -> Vec<PlanGoal> {
     let words = |name: &str, value: i64| match name {
         "finish_minutes" => String::new(),
         "setup_minutes" => crate::units::Span::from_minutes(value).show(),

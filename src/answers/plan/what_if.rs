@@ -1,15 +1,14 @@
 //! What-if without touching facts: changes made on a copy of the yard, planned and weighed beside the plan as it is.
 
-use crate::answers::plan::odds::finish_odds;
 use std::sync::Arc;
 
-use crate::answers::{Outlook, night_of, read_local, zone_of};
 use chrono::{DateTime, NaiveDateTime, Utc};
 use uuid::Uuid;
 
 use crate::answers::outlook::{drawn, refuse};
-use crate::answers::plan::odds::{odds_of, percent};
+use crate::answers::plan::odds::{finish_odds, odds_of, percent};
 use crate::answers::problem::{Problem, ProblemKind};
+use crate::answers::{Outlook, night_of, read_local, zone_of};
 use crate::domain::{
     Condition, Person, PersonId, Phase, PieceId, PlacementId, Role, Season, Session, SessionId,
     SessionPerson, SessionPersonId, Words, Yard, local_time,

@@ -4,7 +4,8 @@ use std::collections::BTreeSet;
 
 use crate::answers::power::study::Study;
 use crate::answers::power::wiring::resistance;
-use crate::calc::electrical::added_feeds::{self, added_feeds};
+use crate::calc::electrical::added_feeds;
+use crate::calc::electrical::added_feeds::added_feeds;
 use crate::calc::electrical::network::{Network, Point};
 use crate::domain::{LinkKind, PlacementId, Season};
 use crate::steps::Facts;

@@ -10,7 +10,6 @@ use crate::answers::power::{Checked, Study};
 use crate::answers::view::{BoxCard, CardLine, StartPhase};
 use crate::calc::electrical::fuse::Choice;
 use crate::domain::{Link, LinkId, LinkKind, PieceId, Season};
-
 use crate::steps::Facts;
 use crate::units::{Current, System};
 

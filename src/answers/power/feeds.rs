@@ -5,17 +5,16 @@ use crate::answers::power::wiring::set_point;
 use crate::answers::power::words::outside;
 use crate::answers::power::zones::{apart, joined, rings};
 use crate::answers::view::{Finding, Level};
-use crate::calc::electrical::fuse::{self, Choice, fuse};
-use crate::calc::electrical::network;
+use crate::calc::electrical::fuse::{Choice, fuse};
 use crate::calc::electrical::pixel_defaults::lowest_voltage;
+use crate::calc::electrical::supply_load::CONTINUOUS;
 use crate::calc::electrical::wire_amps::wire_amps;
+use crate::calc::electrical::{fuse, network};
 use crate::domain::{Link, PieceId, PlacementId, Season};
 use crate::steps::Facts;
 use crate::units::Gauge;
 use crate::units::si::{Amps, Volts};
 
-/// Continuous share of a supply's rating (common practice, no published source).
-pub(crate) const CONTINUOUS: f64 = 0.8;
 const FUSE_MARGIN: f64 = 1.25;
 const FUSE: &str = "A fuse protects its wire: one that blows is a fault to find, never a bigger one. Low voltage at many amperes can start a fire.";
 const SUPPLY: &str =

@@ -5,13 +5,15 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::answers::Outlook;
 use crate::answers::power::feeds::rating;
 use crate::answers::power::study::Study;
-use crate::answers::power::words::{self, amps, some};
+use crate::answers::power::words;
+use crate::answers::power::words::{amps, some};
 use crate::answers::view::{Finding, Level};
-use crate::calc::electrical::branch_load::{self, Load, branch_load};
-use crate::calc::electrical::cord_amps::{self, cord_amps};
-use crate::calc::electrical::cord_choice::{self, Sizes, cord_choice};
+use crate::calc::electrical::branch_load::{Load, branch_load};
+use crate::calc::electrical::cord_amps::cord_amps;
+use crate::calc::electrical::cord_choice::{Sizes, cord_choice};
 use crate::calc::electrical::mains_resistance::mains_resistance;
-use crate::calc::electrical::voltage_drop::{self, voltage_drop};
+use crate::calc::electrical::voltage_drop::voltage_drop;
+use crate::calc::electrical::{branch_load, cord_amps, cord_choice, voltage_drop};
 use crate::calc::refusal::Refusal;
 use crate::domain::{CircuitId, LinkKind, OutletId, PieceId, Season, Terms};
 use crate::steps::Facts;
@@ -22,7 +24,6 @@ use crate::units::si::{Amps, Fraction, Metres, Volts, Watts};
 pub(crate) const POWER_FACTOR: f64 = 0.6;
 /// Efficiency assumed where none is told.
 const EFFICIENCY: f64 = 0.85;
-const CONTINUOUS: f64 = 0.8;
 /// Advice on drop over a cord (NEC 210.19 informational note).
 const DROP: f64 = 0.03;
 
@@ -143,7 +144,7 @@ fn circuit_answer(
         branch_load(&branch_load::Input {
             volts: Volts::new(volts)?,
             breaker: Amps::new(breaker)?,
-            continuous: Fraction::new(CONTINUOUS)?,
+            continuous: Fraction::new(branch_load::CONTINUOUS)?,
             loads: vec![Load { watts: Watts::new(watts)?, power_factor }],
         })
     };

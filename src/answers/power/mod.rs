@@ -26,7 +26,6 @@ pub(crate) mod wiring;
 pub(crate) mod words;
 pub(crate) mod zones;
 
-pub(crate) use feeds::CONTINUOUS;
 pub(crate) use study::Study;
 pub use what_if::{WhatIf, try_power};
 
@@ -164,7 +163,7 @@ pub fn power_network(outlook: &Outlook) -> Result<Network, Problem> {
     Ok(wiring::wire(&outlook.facts(), season, fraction).network)
 }
 
-pub(crate) fn level_limit(outlook: &Outlook) -> Option<Percent> {
+fn level_limit(outlook: &Outlook) -> Option<Percent> {
     outlook.yard.sites.first().and_then(|s| s.level_limit_pct)
 }
 

@@ -4,9 +4,10 @@ use crate::answers::Outlook;
 use crate::answers::power::segments::{Segment, segments};
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::view::{Finding, Level, NumberRow};
-use crate::calc::signal::allocation::{self, Mode, Place, Prop, Span, allocation};
-use crate::calc::signal::network_load::{self, network_load};
+use crate::calc::signal::allocation::{Mode, Place, Prop, Span, allocation};
+use crate::calc::signal::network_load::network_load;
 use crate::calc::signal::universe::{LAST_UNIVERSE, multicast_group};
+use crate::calc::signal::{allocation, network_load};
 use crate::domain::{Numbering, Phase, RowChange, Season, Terms, Value};
 
 /// Octets of a full universe inside UDP (ANSI E1.31).

@@ -4,10 +4,9 @@ use crate::answers::Outlook;
 use crate::answers::power::feeds::lowest;
 use crate::answers::power::tree::tree;
 use crate::answers::power::what_if::compare;
-use crate::answers::power::{CheckKind, WhatIf};
-use crate::answers::power::{checked_as, study};
+use crate::answers::power::{CheckKind, WhatIf, checked_as, study};
 use crate::answers::problem::Problem;
-use crate::answers::today::untold::not_told;
+use crate::answers::untold::not_told;
 use crate::answers::view::{Power, StringVoltage};
 use crate::domain::{LimitIn, Numbering};
 use crate::steps::Facts;
@@ -74,7 +73,7 @@ pub fn power_page(outlook: &Outlook, what_if: &WhatIf, way: Option<Numbering>) -
     })
 }
 
-pub(crate) fn level_words(outlook: &Outlook) -> String {
+fn level_words(outlook: &Outlook) -> String {
     let site = outlook.yard.sites.first();
     site.and_then(|s| s.level_limit_pct).map(crate::units::Percent::get).map_or_else(
         || "level limit not told: full white".to_owned(),

@@ -1,11 +1,11 @@
 //! The load part of the rehearsal: the currents to expect, and what the meter showed.
 
-use crate::answers::power::study;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
 use crate::answers::power::feeds::rating;
 use crate::answers::power::mains::{POWER_FACTOR, circuit_load, outlet_watts, piece_watts};
+use crate::answers::power::study;
 use crate::answers::power::study::Study;
 use crate::answers::power::words::amps;
 use crate::answers::view::ReadingLine;
@@ -154,7 +154,7 @@ pub(crate) fn lines(outlook: &Outlook, facts: &Facts, season: &Season, step: &st
 }
 
 /// What the key of the load part says.
-pub(crate) const LOAD_STEP: &str = "/rehearsal_load/";
+pub(crate) const LOAD_STEP: &str = "rehearsal_load";
 
 /// On the level and where its limit sits, how far a reading may lie off, and what the figures leave out.
 pub(crate) fn notes(outlook: &Outlook, facts: &Facts, season: &Season) -> Vec<String> {

@@ -1,14 +1,15 @@
 //! The season as it runs: energy and cost, leakage that adds up.
 
-use crate::answers::power::study;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
 use crate::answers::power::mains::outlet_watts;
+use crate::answers::power::study;
 use crate::answers::power::words::outside;
 use crate::answers::view::{Finding, Level, SeasonEnergy};
-use crate::calc::electrical::energy::{self, Item, energy};
-use crate::calc::electrical::leakage::{self, leakage};
+use crate::calc::electrical::energy::{Item, energy};
+use crate::calc::electrical::leakage::leakage;
+use crate::calc::electrical::{energy, leakage};
 use crate::calc::refusal::Refusal;
 use crate::domain::{LinkKind, Outlet, PieceId, Season, Terms};
 use crate::steps::Facts;

@@ -2,14 +2,16 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::answers::power::feeds::{CONTINUOUS, lowest, rating};
+use crate::answers::power::feeds::{lowest, rating};
 use crate::answers::power::mains::{POWER_FACTOR, circuit_load, outlet_watts, piece_watts};
 use crate::answers::power::page::millivolts;
 use crate::answers::power::study::Study;
 use crate::answers::power::wiring::bus_of;
 use crate::answers::power::words::amps;
 use crate::answers::view::{PowerNode, StartPhase};
-use crate::calc::electrical::cord_amps::{self, cord_amps};
+use crate::calc::electrical::cord_amps;
+use crate::calc::electrical::cord_amps::cord_amps;
+use crate::calc::electrical::supply_load::CONTINUOUS;
 use crate::domain::{Circuit, Link, LinkKind, Outlet, OutletId, Piece, PieceId, PlacementId, Role, Season};
 use crate::steps::Facts;
 use crate::units::si::{Amps, Metres};

@@ -1,6 +1,5 @@
 //! What if: another level, another gauge, another feed, with the facts left as they are.
 
-use crate::answers::power::{checked, study};
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -10,7 +9,7 @@ use crate::answers::Outlook;
 use crate::answers::power::feeds::rating;
 use crate::answers::power::study::Study;
 use crate::answers::power::words::amps;
-use crate::answers::power::{CheckKind, Checked};
+use crate::answers::power::{CheckKind, Checked, checked, study};
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::view::{Tried, TriedChange};
 use crate::domain::{Link, LinkId, LinkKind, Phase, Season, Yard};
@@ -188,7 +187,7 @@ pub(crate) fn compare(
             .filter_map(|(id, (level, _))| {
                 let code = facts.piece(*id)?.code.clone();
                 let of = rating(facts, *id).map_or_else(String::new, |(_, r)| {
-                    format!(" of {}", amps(r * crate::answers::power::feeds::CONTINUOUS))
+                    format!(" of {}", amps(r * crate::calc::electrical::supply_load::CONTINUOUS))
                 });
                 Some((code, if known { format!("{}{of}", amps(*level)) } else { "not known".to_owned() }))
             })

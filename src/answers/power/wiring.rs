@@ -6,7 +6,8 @@ use crate::calc::electrical::network::{
     Cable, Chain, Conductors, LoadModel, NegativeBond, Network, PixelLoad, Point, Supply,
 };
 use crate::calc::electrical::pixel_defaults::PARTS;
-use crate::calc::electrical::wire_resistance::{self, wire_resistance};
+use crate::calc::electrical::wire_resistance;
+use crate::calc::electrical::wire_resistance::wire_resistance;
 use crate::calc::refusal::Refusal;
 use crate::domain::{
     Link, LinkKind, LoadModel as Told, Piece, PieceId, Placement, PlacementId, Product, Role, Season,

@@ -32,7 +32,7 @@ pub(crate) fn amps(a: f64) -> String {
 }
 
 /// One decimal, never "-0.0".
-pub(crate) fn tenths(x: f64) -> String {
+fn tenths(x: f64) -> String {
     let text = format!("{x:.1}");
     if text == "-0.0" { "0.0".to_owned() } else { text }
 }

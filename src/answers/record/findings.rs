@@ -7,7 +7,7 @@ use crate::answers::record::verdicts::{REST, Verdict};
 use crate::stats::{Interval, proportion};
 
 /// "9 of 12 unit-seasons failed (75 %, 95 % 43 to 95 %)".
-pub(crate) fn share_words((failed, sound): (u64, u64)) -> String {
+fn share_words((failed, sound): (u64, u64)) -> String {
     let n = failed + sound;
     let interval = proportion(failed, n, CONFIDENCE).map_or_else(|_| String::new(), |i| interval_words(&i));
     format!("{failed} of {n} unit-seasons failed ({interval})")
@@ -30,7 +30,7 @@ pub(crate) fn percent(share: f64) -> String {
 }
 
 /// "0.03", "less than 0.0001".
-pub(crate) fn chance_words(p: f64) -> String {
+fn chance_words(p: f64) -> String {
     if p < 0.000_1 { "p below 0.0001".to_owned() } else { format!("p {p:.4}") }
 }
 

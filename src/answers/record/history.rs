@@ -126,7 +126,7 @@ pub(crate) fn failures_told(outlook: &Outlook) -> (Vec<String>, Vec<RecordBar>) 
     (findings(&failures), bars)
 }
 
-pub(crate) fn step_durations(outlook: &Outlook, learned: &Learned) -> Vec<Duration> {
+fn step_durations(outlook: &Outlook, learned: &Learned) -> Vec<Duration> {
     let methods: BTreeMap<_, &str> = outlook.yard.methods.iter().map(|m| (m.id, m.name.as_str())).collect();
     let titles: BTreeMap<&str, String> = outlook
         .yard

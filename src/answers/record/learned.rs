@@ -4,7 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use crate::domain::{Moment, PersonId, SessionId, Tick, TickKind, TimeCorrection, Yard, local_time};
-use crate::stats::{self, Estimate, Observation, share_out};
+use crate::stats;
+use crate::stats::{Estimate, Observation, share_out};
 use crate::steps::Derived;
 use crate::units::Span;
 

@@ -1,12 +1,11 @@
-//! What the owner's own record says: failures by unit-season, durations, spares, the bench.
+//! What the owner's own record says: failures by unit-season, durations, spares.
 //!
 //! `units` turns facts into unit-seasons with their failures; `groups` and `verdicts` rate and compare them, `lives`
 //! says how long pieces last and when faults come, `findings` puts it into sentences; `learned` draws durations from
-//! the ticks; `spare_list` and `bench` look ahead. `history` is the answer for screens and commands.
+//! the ticks; `spare_list` looks ahead. `history` is the answer for screens and commands.
 //!
-//! Not here: the statistics themselves (`stats`), deeds, drawing.
+//! Not here: the statistics themselves (`stats`), the bench (`faults`), deeds, drawing.
 
-pub(crate) mod bench;
 pub(crate) mod dark;
 pub(crate) mod findings;
 pub(crate) mod groups;
@@ -18,7 +17,6 @@ pub(crate) mod spare_list;
 pub(crate) mod units;
 pub(crate) mod verdicts;
 
-pub use bench::{BenchJob, BenchRow, bench};
 pub(crate) use findings::percent;
 pub(crate) use learned::{Corrections, Learned, corrections, learned, own_record};
 pub(crate) use spare_list::{Shares, Spare, spares_by_need};

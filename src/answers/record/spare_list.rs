@@ -1,6 +1,5 @@
 //! How many spares to carry of each product, with the reason.
 
-use crate::answers::record::history::units_of;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -8,6 +7,7 @@ use crate::answers::Outlook;
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::record::findings::percent;
 use crate::answers::record::groups::usual;
+use crate::answers::record::history::units_of;
 use crate::domain::{Condition, ProductId, RepairDeed, SeasonId};
 use crate::stats::{BetaPrior, Demand, spares};
 use crate::steps::{Facts, on_hand};
@@ -17,7 +17,7 @@ const SERVICE: f64 = 0.9;
 
 /// What to carry of one product.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Spare {
+pub(crate) struct Spare {
     pub product: ProductId,
     pub carry: u64,
     pub on_hand: i64,
@@ -49,7 +49,7 @@ pub(crate) fn usual_spares(outlook: &Outlook) -> Vec<Spare> {
 ///
 /// # Errors
 /// `bad-service` outside 0.5 to 0.999.
-pub(crate) fn spares_at(outlook: &Outlook, service: f64) -> Result<Vec<Spare>, Problem> {
+fn spares_at(outlook: &Outlook, service: f64) -> Result<Vec<Spare>, Problem> {
     if !(0.5..=0.999).contains(&service) {
         return Err(Problem::new(
             ProblemKind::Data,
@@ -64,7 +64,7 @@ pub(crate) fn spares_at(outlook: &Outlook, service: f64) -> Result<Vec<Spare>, P
     Ok(list)
 }
 
-pub(crate) fn spare_things(outlook: &Outlook, facts: &Facts, service: f64) -> Vec<Spare> {
+fn spare_things(outlook: &Outlook, facts: &Facts, service: f64) -> Vec<Spare> {
     let Some(shares) = shares(outlook) else { return Vec::new() };
     let usual = shares.usual;
     let seasons: Vec<SeasonId> = outlook.coming_seasons().iter().map(|s| s.id).collect();
@@ -120,7 +120,7 @@ fn counted_shares(outlook: &Outlook) -> Option<Arc<Shares>> {
     })
 }
 
-pub(crate) fn spare_parts(outlook: &Outlook, facts: &Facts, service: f64) -> Vec<Spare> {
+fn spare_parts(outlook: &Outlook, facts: &Facts, service: f64) -> Vec<Spare> {
     let mut used: BTreeMap<ProductId, i64> = BTreeMap::new();
     let mut days: BTreeSet<i64> = BTreeSet::new();
     for e in &outlook.yard.repair_entries {
@@ -162,7 +162,7 @@ pub(crate) fn spare_parts(outlook: &Outlook, facts: &Facts, service: f64) -> Vec
 }
 
 /// Good pieces of a product that no coming season puts out, and those only counted.
-pub(crate) fn free_spares(outlook: &Outlook, facts: &Facts, seasons: &[SeasonId], product: ProductId) -> i64 {
+fn free_spares(outlook: &Outlook, facts: &Facts, seasons: &[SeasonId], product: ProductId) -> i64 {
     let labelled = outlook
         .yard
         .pieces

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDateTime;
 
-use crate::answers::faults::symptoms::symptom;
+use crate::answers::symptoms::symptom;
 use crate::domain::{
     Fault, FaultId, Piece, PieceId, Placement, PlacementId, Product, Role, Season, SeasonId,
 };

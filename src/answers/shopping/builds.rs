@@ -1,12 +1,11 @@
 //! The bill of materials of a new build: a wished placement through its recipe, its load and its ends.
 
-use crate::answers::shopping::leads::lead_product;
-use crate::answers::shopping::stock::{stake, usable, used, uses};
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
-use crate::answers::power::CONTINUOUS;
-use crate::calc::electrical::supply_load::{Input, supply_load};
+use crate::answers::shopping::leads::lead_product;
+use crate::answers::shopping::stock::{stake, usable, used, uses};
+use crate::calc::electrical::supply_load::{CONTINUOUS, Input, supply_load};
 use crate::domain::{Direction, LinkKind, Phase, PieceId, Placement, Product, ProductId, Role, SeasonId};
 use crate::planner::Plan;
 use crate::steps::{Facts, State, spares_at_home};
@@ -17,7 +16,7 @@ use crate::units::si::{Amps, Fraction, Volts, Watts};
 const ASSUMED_STAKES: i64 = 2;
 
 /// One line of a bill: what, how many are missing, and why.
-pub(crate) type BillLine = (ProductId, i64, String);
+type BillLine = (ProductId, i64, String);
 
 /// What the wished placements need beyond what is on hand and not wanted by the plan. On hand counts once over all
 /// of them; the one that is worth most comes first.
@@ -125,7 +124,7 @@ pub(crate) fn electrical(
 }
 
 /// The supply of that voltage, how many at continuous load, and its watts.
-pub(crate) fn supplies_for(outlook: &Outlook, volts: f64, watts: f64) -> Option<(ProductId, i64, f64)> {
+fn supplies_for(outlook: &Outlook, volts: f64, watts: f64) -> Option<(ProductId, i64, f64)> {
     let supply = outlook
         .yard
         .products
@@ -154,7 +153,7 @@ pub(crate) fn sold(outlook: &Outlook, product: ProductId) -> bool {
 
 /// Ports of pixel boxes and controllers in use that no lead is told for; none where no lead is told at all, since
 /// then nothing is known of them.
-pub(crate) fn free_ports(facts: &Facts, season: SeasonId) -> i64 {
+fn free_ports(facts: &Facts, season: SeasonId) -> i64 {
     let links = facts.links_in(season);
     let mut used: BTreeMap<PieceId, BTreeSet<&str>> = BTreeMap::new();
     for link in links.iter().filter(|l| matches!(l.kind, LinkKind::Dc | LinkKind::Data)) {

@@ -1,12 +1,12 @@
 //! The dates to keep, for a calendar program: order-by days, deliveries, sessions, the stock check, lights on.
 
-use crate::answers::shopping::list::shopping;
-use crate::answers::shopping::sheet::vendor_baskets;
 use chrono::{NaiveDate, NaiveDateTime};
 
 use crate::answers::Outlook;
 use crate::answers::problem::Problem;
 use crate::answers::shopping::BuyChoice;
+use crate::answers::shopping::list::shopping;
+use crate::answers::shopping::sheet::vendor_baskets;
 use crate::answers::shopping::stock::SIX_WEEKS;
 use crate::answers::view::{Event, When};
 use crate::domain::{Phase, local_time};
@@ -76,7 +76,7 @@ pub(crate) fn calendar(outlook: &Outlook, plan: Option<&Plan>) -> Result<(String
 }
 
 /// Vendor, last day to order there, what.
-pub(crate) fn order_days(
+fn order_days(
     outlook: &Outlook,
     plan: Option<&Plan>,
 ) -> Result<Vec<(String, NaiveDate, Vec<String>)>, Problem> {

@@ -1,6 +1,5 @@
 //! Needs put to the offers: the least-cost basket, within a budget or of fewer vendors where asked.
 
-use crate::answers::shopping::needs::wanted;
 use std::collections::BTreeSet;
 
 use chrono::{Duration, NaiveDate};
@@ -8,6 +7,7 @@ use chrono::{Duration, NaiveDate};
 use crate::answers::Outlook;
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::shopping::Wanted;
+use crate::answers::shopping::needs::wanted;
 use crate::buying::{
     Basket, Delivery, Missing, MissingReason, Need, Offer, Request, ShippingTier, TransitDays, Vendor,
     cheapest, order_by as last_day, within_budget,
@@ -146,11 +146,7 @@ pub(crate) fn chosen(
 }
 
 /// Today, and each later day on which a sale of a vendor begins.
-pub(crate) fn order_days_at(
-    outlook: &Outlook,
-    v: &crate::domain::Vendor,
-    today: NaiveDate,
-) -> BTreeSet<NaiveDate> {
+fn order_days_at(outlook: &Outlook, v: &crate::domain::Vendor, today: NaiveDate) -> BTreeSet<NaiveDate> {
     let own = outlook.yard.offers.iter().filter(|o| o.vendor_id == v.id);
     let later = own.filter_map(|o| o.sale_from).filter(|d| *d > today);
     std::iter::once(today).chain(later).collect()

@@ -1,15 +1,15 @@
 //! What next year needs, gathered from the record, with its reasons and the day it must be there.
 
-use crate::answers::faults::page::symptom_words;
-use crate::answers::record::spare_list::usual_spares;
-use crate::answers::shopping::builds::bills;
-use crate::answers::shopping::stock::{parts_short, shortfall};
-use crate::answers::words::target_name;
 use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{Duration, NaiveDate};
 
 use crate::answers::Outlook;
+use crate::answers::faults::page::symptom_words;
+use crate::answers::record::spare_list::usual_spares;
+use crate::answers::shopping::builds::bills;
+use crate::answers::shopping::stock::{parts_short, shortfall};
+use crate::answers::words::target_name;
 use crate::domain::{Condition, NeedReason, Phase, Placement, PlacementId, ProductId, RepairDeed};
 use crate::planner::Plan;
 use crate::steps::State;
@@ -225,7 +225,7 @@ pub(crate) fn recent(outlook: &Outlook, ms: i64) -> bool {
 }
 
 /// The day before which each product's first step begins, less time on the bench.
-pub(crate) fn first_use(outlook: &Outlook, plan: Option<&Plan>) -> BTreeMap<ProductId, NaiveDate> {
+fn first_use(outlook: &Outlook, plan: Option<&Plan>) -> BTreeMap<ProductId, NaiveDate> {
     let facts = outlook.facts();
     let mut first: BTreeMap<PlacementId, NaiveDate> = BTreeMap::new();
     for p in plan.iter().flat_map(|p| &p.steps).filter(|p| p.state == State::Open) {
@@ -258,7 +258,7 @@ pub(crate) fn first_use(outlook: &Outlook, plan: Option<&Plan>) -> BTreeMap<Prod
 
 /// The day the parts of a new build are to be there: a month of building before its season's work begins, or its
 /// lights go on; nothing where that is over.
-pub(crate) fn build_by(outlook: &Outlook, p: &Placement) -> Option<NaiveDate> {
+fn build_by(outlook: &Outlook, p: &Placement) -> Option<NaiveDate> {
     let today = outlook.now().with_timezone(&outlook.zone()).date_naive();
     let season = outlook.yard.seasons.iter().find(|s| s.id == p.season_id)?;
     let begins = season.lights_on.map(|t| t.date() - Duration::days(BEFORE_LIGHTS_ON_DAYS));
@@ -267,7 +267,7 @@ pub(crate) fn build_by(outlook: &Outlook, p: &Placement) -> Option<NaiveDate> {
 }
 
 /// Takes off what is ordered and comes in time, and says so.
-pub(crate) fn less_on_order(outlook: &Outlook, by: &mut BTreeMap<(Option<ProductId>, String), Wanted>) {
+fn less_on_order(outlook: &Outlook, by: &mut BTreeMap<(Option<ProductId>, String), Wanted>) {
     for line in &outlook.yard.order_lines {
         let coming = line.packs * line.pack - line.received;
         let order = outlook.yard.purchase_orders.iter().find(|o| o.id == line.order_id);

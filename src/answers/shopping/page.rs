@@ -1,13 +1,14 @@
 //! Buy: needs with their reasons, baskets by vendor with order-by dates, orders.
 
-use crate::answers::shopping::list::shopping;
-use crate::answers::shopping::sheet::vendor_baskets;
-use crate::answers::shopping::trial::{changes, choice_words};
 use chrono::NaiveDate;
 
 use crate::answers::Outlook;
 use crate::answers::problem::Problem;
+use crate::answers::shopping::list::shopping;
+use crate::answers::shopping::sheet::vendor_baskets;
+use crate::answers::shopping::trial::{changes, choice_words};
 use crate::answers::shopping::{BuyChoice, missing_words};
+use crate::answers::words::say_date;
 use crate::answers::view::{Basket, BasketLine, Buy, NeedRow, OrderRow};
 use crate::buying::Proof;
 use crate::planner::Plan;
@@ -21,7 +22,7 @@ pub(crate) fn buy_page(outlook: &Outlook, plan: Option<&Plan>, choice: &BuyChoic
     let basket_of = shopping(outlook, plan, choice)?;
     let currency = outlook.currency();
     let today = outlook.now().with_timezone(&outlook.zone()).date_naive();
-    let mut buy = Buy { orders: orders(outlook), ..Buy::default() };
+    let mut buy = Buy { orders: orders(outlook), currency: currency.clone(), ..Buy::default() };
     // For each wanted row: the vendor chosen and the last day to order there.
     let mut chosen: Vec<Option<(String, Option<NaiveDate>)>> = vec![None; basket_of.wanted.len()];
     let mut calendar: Vec<(NaiveDate, String)> = Vec::new();
@@ -39,22 +40,23 @@ pub(crate) fn buy_page(outlook: &Outlook, plan: Option<&Plan>, choice: &BuyChoic
         }
         buy.baskets.push(Basket {
             vendor: b.vendor_name,
-            order_by: b.order_by.map_or_else(|| "any day".to_owned(), say_date),
+            order_by: b.order_by,
             late: b.order_by.is_some_and(|d| d < today),
             lines: b
                 .lines
                 .into_iter()
                 .map(|l| BasketLine {
                     priced: l.priced_words(today),
+                    priced_on: l.priced_on,
                     item: l.item,
                     packs: l.packs,
                     pack: l.pack,
-                    price: Money::from_cents(l.price.cents() * l.packs).show(&currency),
+                    price: Money::from_cents(l.price.cents() * l.packs),
                 })
                 .collect(),
-            goods: b.goods.show(&currency),
-            shipping: b.shipping.show(&currency),
-            total: Money::from_cents(b.goods.cents() + b.shipping.cents()).show(&currency),
+            goods: b.goods,
+            shipping: b.shipping,
+            total: Money::from_cents(b.goods.cents() + b.shipping.cents()),
         });
     }
     calendar.sort();
@@ -63,15 +65,15 @@ pub(crate) fn buy_page(outlook: &Outlook, plan: Option<&Plan>, choice: &BuyChoic
         buy.needs.push(NeedRow {
             title: w.title.clone(),
             quantity: w.quantity,
-            need_by: w.need_by.map_or_else(|| "not told".to_owned(), say_date),
-            order_by: choice.as_ref().and_then(|c| c.1).map(say_date),
+            need_by: w.need_by,
+            order_by: choice.as_ref().and_then(|c| c.1),
             vendor: choice.as_ref().map(|c| c.0.clone()),
             reasons: w.reasons.clone(),
         });
     }
     let title = |at: usize| basket_of.wanted.get(at).map_or("", |w| w.title.as_str());
     if let Some(basket) = &basket_of.basket {
-        buy.total = basket.total.show(&currency);
+        buy.total = Some(basket.total);
         buy.proven = basket.proof == Proof::Proven && basket_of.left_out.is_empty();
         for missing in &basket.missing {
             let at = basket_of.of_need.get(missing.need).copied().unwrap_or(usize::MAX);
@@ -153,6 +155,4 @@ pub(crate) fn orders(outlook: &Outlook) -> Vec<OrderRow> {
         .collect()
 }
 
-fn say_date(d: NaiveDate) -> String {
-    d.format("%a %-d %b %Y").to_string()
-}
+

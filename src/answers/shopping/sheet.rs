@@ -1,12 +1,11 @@
 //! Baskets in the yard's words, and the shopping sheet.
 
-use crate::answers::shopping::list::{order_by, shopping};
-use crate::answers::shopping::page::buy_page;
 use chrono::NaiveDate;
 
 use crate::answers::Outlook;
 use crate::answers::problem::Problem;
-use crate::answers::shopping::list::order_parts;
+use crate::answers::shopping::list::{order_by, order_parts, shopping};
+use crate::answers::shopping::page::buy_page;
 use crate::answers::shopping::{BuyChoice, Shopping};
 use crate::answers::view::{ShoppingLine, ShoppingSheet, ShoppingVendor};
 use crate::domain::{Offer, OfferId, ProductId, VendorId};
@@ -107,7 +106,7 @@ pub(crate) fn vendor_baskets(outlook: &Outlook, shopping: &Shopping) -> Vec<Vend
     out
 }
 
-pub(crate) fn offer_row<'a>(outlook: &Outlook<'a>, offer: &crate::buying::Offer) -> Option<&'a Offer> {
+fn offer_row<'a>(outlook: &Outlook<'a>, offer: &crate::buying::Offer) -> Option<&'a Offer> {
     let today = outlook.now().with_timezone(&outlook.zone()).date_naive();
     let (vendor, later) = order_parts(&offer.vendor);
     let day = later.unwrap_or(today);
@@ -175,6 +174,6 @@ pub(crate) fn shopping_sheet(outlook: &Outlook, plan: Option<&Plan>) -> Result<S
         title: "Shopping".to_owned(),
         vendors,
         unmet: page.unmet,
-        total: if page.total.is_empty() { String::new() } else { format!("total {} ({proof})", page.total) },
+        total: page.total.map_or_else(String::new, |t| format!("total {} ({proof})", t.show(&currency))),
     })
 }

@@ -1,11 +1,11 @@
 //! `check stock`: what this plan needs against what is usable. Expired, frozen, lent, lost and faulty are not.
 
-use crate::answers::shopping::leads::{adaptor_needs, lead_gaps};
 use std::collections::BTreeMap;
 
 use chrono::{Duration, NaiveDate};
 
 use crate::answers::Outlook;
+use crate::answers::shopping::leads::{adaptor_needs, lead_gaps};
 use crate::answers::view::{Finding, Level};
 use crate::domain::{Condition, Phase, Placement, Product, ProductId, Role, Season, Stock};
 use crate::planner::Plan;
@@ -150,7 +150,7 @@ pub(crate) fn stake(outlook: &Outlook) -> Option<ProductId> {
 }
 
 /// Stakes of a season's placements and spare fuses for its leads: product, how many, why.
-pub(crate) fn parts_wanted(
+fn parts_wanted(
     outlook: &Outlook,
     facts: &Facts,
     season: &Season,
@@ -276,7 +276,7 @@ pub(crate) fn leads(
 }
 
 /// Pieces that this season puts out though they are lent, lost or scrapped.
-pub(crate) fn not_usable(facts: &Facts, season: &Season, found: &mut Vec<Finding>) {
+fn not_usable(facts: &Facts, season: &Season, found: &mut Vec<Finding>) {
     for placement in facts.placements_in(season.id) {
         for piece in facts.pieces_of(placement.id).iter().filter_map(|p| facts.piece(*p)) {
             let remedy = match piece.condition {

@@ -1,10 +1,10 @@
 //! What a choice is in words, and what it changes against the plain answer.
 
-use crate::answers::shopping::sheet::vendor_baskets;
 use std::collections::BTreeMap;
 
 use crate::answers::Outlook;
 use crate::answers::problem::{Problem, ProblemKind};
+use crate::answers::shopping::sheet::vendor_baskets;
 use crate::answers::shopping::{BuyChoice, Shopping};
 use crate::units::Money;
 

@@ -1,14 +1,14 @@
 //! Today: will it be ready, what can be done now, what is in the way.
 
-use crate::answers::today::alarms::alarms;
-use crate::answers::today::untold::not_told;
-use crate::answers::walk::states::states;
 use std::collections::BTreeMap;
 
 use crate::answers::Outlook;
 use crate::answers::plan::odds::percent;
+use crate::answers::today::alarms::alarms;
+use crate::answers::untold::not_told;
 use crate::answers::view::{HeldRow, ReadyPlace, Today};
-use crate::answers::walk::states::States;
+use crate::answers::walk::states::{States, states};
+use crate::answers::words::{place_name, title};
 use crate::domain::{Phase, Season};
 use crate::planner::{Odds, Plan, PlannedStep};
 use crate::steps::{Role, State};
@@ -91,30 +91,4 @@ pub(crate) fn ready(outlook: &Outlook, plan: &Plan, states: &States) -> Vec<Read
     let mut rows: Vec<ReadyPlace> = by_place.into_values().collect();
     rows.sort_by_key(|r| (std::cmp::Reverse(r.steps), r.place.clone()));
     rows
-}
-
-/// Where a step is done, in words.
-pub(crate) fn place_name(outlook: &Outlook, p: &PlannedStep) -> String {
-    match p.step.place {
-        Some(id) => outlook
-            .yard
-            .places
-            .iter()
-            .find(|x| x.id == id)
-            .map_or_else(|| "somewhere".to_owned(), |x| x.name.clone()),
-        None if p.step.deed == crate::domain::StepDeed::Desk => "desk".to_owned(),
-        None if p.step.phase == Phase::Bench || p.step.deed == crate::domain::StepDeed::Pack => {
-            "bench".to_owned()
-        }
-        None => "anywhere".to_owned(),
-    }
-}
-
-/// "boat cut-outs, 8: drive stakes".
-pub(crate) fn title(p: &PlannedStep) -> String {
-    if p.step.subject.is_empty() {
-        p.step.title.clone()
-    } else {
-        format!("{}: {}", p.step.subject, p.step.title)
-    }
 }

@@ -1,11 +1,17 @@
 //! The Buy screen: needs, baskets by vendor, orders.
 
+use chrono::NaiveDate;
+
+use crate::units::Money;
+
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Buy {
     pub needs: Vec<NeedRow>,
     pub baskets: Vec<Basket>,
-    /// "$412.30".
-    pub total: String,
+    /// Of all baskets; nothing where there is none.
+    pub total: Option<Money>,
+    /// ISO 4217.
+    pub currency: String,
     /// The baskets are proven to be the least cost.
     pub proven: bool,
     /// Needs that no offer meets, with why and what to do.
@@ -29,10 +35,10 @@ pub struct Buy {
 pub struct NeedRow {
     pub title: String,
     pub quantity: i64,
-    /// "12 Oct 2026"; "not told" where no step uses it.
-    pub need_by: String,
+    /// Nothing where no step uses it.
+    pub need_by: Option<NaiveDate>,
     /// The latest day to order it, where an offer is known.
-    pub order_by: Option<String>,
+    pub order_by: Option<NaiveDate>,
     pub vendor: Option<String>,
     /// Each with its source: "scrapped: bridge arch 2", "one spare".
     pub reasons: Vec<String>,
@@ -41,12 +47,13 @@ pub struct NeedRow {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Basket {
     pub vendor: String,
-    pub order_by: String,
+    /// Nothing where any day will do.
+    pub order_by: Option<NaiveDate>,
     pub late: bool,
     pub lines: Vec<BasketLine>,
-    pub goods: String,
-    pub shipping: String,
-    pub total: String,
+    pub goods: Money,
+    pub shipping: Money,
+    pub total: Money,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -54,7 +61,10 @@ pub struct BasketLine {
     pub item: String,
     pub packs: i64,
     pub pack: i64,
-    pub price: String,
+    /// Of all packs.
+    pub price: Money,
+    /// The day of the price.
+    pub priced_on: Option<NaiveDate>,
     /// "priced 29 Nov 2025"; empty where no day is told.
     pub priced: String,
 }

@@ -1,23 +1,18 @@
 //! What a walk needs at hand: the fetch list, leads to choose from, and what the timer says.
 
-use crate::answers::walk::page::{container_name, tools};
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
 use crate::answers::view::FetchLine;
-use crate::answers::walk::page::Row;
+use crate::answers::walk::page::{Row, container_name, tools};
 use crate::answers::walk::states::States;
 use crate::domain::{PlacementId, StepDeed, TickKind};
-use crate::planner::PlannedStep;
+use crate::planner::{Plan, PlannedStep};
 use crate::steps::{Facts, State, StepKey};
 
 /// What to carry of some pieces: the totes they live in, and by name what stands loose on a shelf.
 /// What stays up the year round ("place") is not fetched.
-pub(crate) fn to_carry(
-    outlook: &Outlook,
-    pieces: &BTreeSet<crate::domain::PieceId>,
-    facts: &Facts,
-) -> Vec<FetchLine> {
+fn to_carry(outlook: &Outlook, pieces: &BTreeSet<crate::domain::PieceId>, facts: &Facts) -> Vec<FetchLine> {
     let mut totes: BTreeMap<String, String> = BTreeMap::new();
     let mut loose: BTreeMap<String, Vec<String>> = BTreeMap::new();
     for piece in pieces.iter().filter_map(|p| facts.piece(*p)) {
@@ -102,7 +97,13 @@ pub(crate) fn lead_choices(
 }
 
 /// Ladders, tools, leads, totes and consumables of the steps still open.
-pub(crate) fn fetch(outlook: &Outlook, facts: &Facts, rows: &[&Row], states: &States) -> Vec<FetchLine> {
+pub(crate) fn fetch(
+    outlook: &Outlook,
+    plan: &Plan,
+    facts: &Facts,
+    rows: &[&Row],
+    states: &States,
+) -> Vec<FetchLine> {
     let open: Vec<&PlannedStep> =
         rows.iter().map(|r| r.step).filter(|p| matches!(states.of(p), State::Open | State::Doing)).collect();
     let mut lines: Vec<FetchLine> = Vec::new();
@@ -111,9 +112,12 @@ pub(crate) fn fetch(outlook: &Outlook, facts: &Facts, rows: &[&Row], states: &St
             lines.push(FetchLine { what, name, from });
         }
     };
+    let owned = plan.equipment.iter().filter(|e| e.ladder).map(|e| e.name.as_str());
+    let asked = open.iter().filter_map(|p| p.step.ladder());
+    let ladders: BTreeSet<String> = owned.chain(asked).map(|name| name.replace('_', " ")).collect();
     for p in &open {
         for tool in tools(outlook, p) {
-            let what = if tool.contains("ladder") { "ladder" } else { "tool" };
+            let what = if ladders.contains(&tool) { "ladder" } else { "tool" };
             add(what, tool, String::new());
         }
     }

@@ -1,4 +1,6 @@
 //! Walk: the checklist of one session, what to fetch, cautions in words.
+//!
+//! Not here: ticks (`app::deeds`), drawing.
 
 pub(crate) mod fetch;
 pub(crate) mod page;

@@ -1,16 +1,16 @@
 //! Walk: the checklist of one session, in the order people expect.
 
-use crate::answers::record::pauses::pauses;
-use crate::answers::today::page::place_name;
-use crate::answers::walk::fetch::{clock_words, fetch, lead_choices, timer_words};
-use crate::answers::walk::states::states;
-use crate::answers::walk::words::{broken_by, say_cautions};
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use crate::answers::Outlook;
-use crate::answers::power::rehearsal::{self, LOAD_STEP};
+use crate::answers::power::rehearsal;
+use crate::answers::power::rehearsal::LOAD_STEP;
+use crate::answers::record::pauses::pauses;
 use crate::answers::view::{ConnectLine, StepState, Walk, WalkPlace, WalkStep};
-use crate::answers::walk::states::States;
+use crate::answers::walk::fetch::{clock_words, fetch, lead_choices, timer_words};
+use crate::answers::walk::states::{States, states};
+use crate::answers::walk::words::{broken_by, say_cautions};
+use crate::answers::words::place_name;
 use crate::domain::{KeptStep, Link, Phase, Placement, PlacementId, SeasonId, StepDeed};
 use crate::planner::{Plan, PlannedStep};
 use crate::steps::{Facts, Progress, Role, State, StepKey};
@@ -81,7 +81,7 @@ pub(crate) fn walk_page(outlook: &Outlook, season: SeasonId, plan: &Plan, sessio
     Walk {
         phase: phase.as_str().to_owned(),
         session: session_title(outlook, plan, code.as_deref()),
-        fetch: fetch(outlook, &facts, &mine, &states),
+        fetch: fetch(outlook, plan, &facts, &mine, &states),
         phase_done: work().filter(|p| states.over(&p.step.key)).count(),
         phase_total: work().count(),
         pauses: pauses(outlook),
@@ -102,7 +102,7 @@ pub(crate) fn walk_page(outlook: &Outlook, season: SeasonId, plan: &Plan, sessio
 }
 
 /// The session going on now, else the first from now on with something open, else the last.
-pub(crate) fn due_session(
+fn due_session(
     outlook: &Outlook,
     plan: &Plan,
     codes: &[Option<String>],
@@ -123,7 +123,7 @@ pub(crate) fn due_session(
         .unwrap_or(codes.len().saturating_sub(1))
 }
 
-pub(crate) fn session_title(outlook: &Outlook, plan: &Plan, code: Option<&str>) -> String {
+fn session_title(outlook: &Outlook, plan: &Plan, code: Option<&str>) -> String {
     if plan.phase == Phase::Tonight {
         return format!("the night of {}", outlook.tonight().format("%a %-d %b %Y"));
     }
@@ -142,7 +142,7 @@ pub(crate) fn session_title(outlook: &Outlook, plan: &Plan, code: Option<&str>) 
     )
 }
 
-pub(crate) fn walk_step(
+fn walk_step(
     outlook: &Outlook,
     facts: &Facts,
     season: crate::domain::SeasonId,
@@ -167,7 +167,7 @@ pub(crate) fn walk_step(
     if let Some(pl) = placement {
         notes.extend([&pl.measures, &pl.note].into_iter().filter(|t| !t.is_empty()).cloned());
     }
-    if step.key.as_str().contains(LOAD_STEP)
+    if step.key.parts().is_some_and(|k| k.deed == LOAD_STEP)
         && let Some(season) = facts.season(season)
     {
         notes.extend(rehearsal::notes(outlook, facts, season));
@@ -235,12 +235,12 @@ pub(crate) fn tools(outlook: &Outlook, p: &PlannedStep) -> Vec<String> {
     tools
 }
 
-pub(crate) fn has_ladders(outlook: &Outlook) -> bool {
+fn has_ladders(outlook: &Outlook) -> bool {
     outlook.yard.products.iter().any(|p| p.role == crate::domain::Role::Ladder)
 }
 
 /// "tote T-07, shelf 2": where the placement's first piece lives.
-pub(crate) fn home_of(outlook: &Outlook, facts: &Facts, placement: PlacementId) -> Option<String> {
+fn home_of(outlook: &Outlook, facts: &Facts, placement: PlacementId) -> Option<String> {
     let homes: BTreeSet<_> =
         facts.pieces_of(placement).iter().filter_map(|p| facts.piece(*p)).filter_map(|p| p.home_id).collect();
     let names: Vec<String> = homes.into_iter().take(3).filter_map(|h| container_name(outlook, h)).collect();
@@ -284,7 +284,7 @@ pub(crate) fn connect_lines(
     lines
 }
 
-pub(crate) fn lead_words(outlook: &Outlook, facts: &Facts, link: &Link) -> String {
+fn lead_words(outlook: &Outlook, facts: &Facts, link: &Link) -> String {
     let units = outlook.units();
     let mut words: Vec<String> = Vec::new();
     if let Some(lead) = link.lead_id.and_then(|l| facts.piece(l)) {
@@ -299,7 +299,7 @@ pub(crate) fn lead_words(outlook: &Outlook, facts: &Facts, link: &Link) -> Strin
 }
 
 /// What the tag says against what the prop takes; not known where either was not told.
-pub(crate) fn tag_check(outlook: &Outlook, facts: &Facts, link: &Link, pl: &Placement) -> String {
+fn tag_check(outlook: &Outlook, facts: &Facts, link: &Link, pl: &Placement) -> String {
     let prop = facts.product_of(pl).and_then(|p| p.volts_mv);
     let lead = link.lead_id.and_then(|l| facts.piece(l));
     let tag = lead.and_then(|l| l.tag_mv);

@@ -1,10 +1,10 @@
 //! What Walk says at a step besides what is to be done: cautions at the right moment, the limit a forecast breaks.
 
-use crate::answers::words::caution_text;
 use std::collections::BTreeSet;
 
 use crate::answers::Outlook;
 use crate::answers::view::WalkPlace;
+use crate::answers::words::caution_text;
 use crate::planner::Plan;
 use crate::steps::Limits;
 

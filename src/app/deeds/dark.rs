@@ -2,12 +2,11 @@
 
 use chrono::{Duration, NaiveDate, NaiveDateTime, Timelike};
 
+use super::refused;
 use crate::answers::problem::Problem;
 use crate::app::app::App;
 use crate::domain::{DarkTime, DarkTimeId, Deed, Fact, Moment, Season};
 use crate::units::Span;
-
-use super::refused;
 
 /// The word for all of it.
 const WHOLE: &str = "show";

@@ -1,5 +1,7 @@
 //! A step done otherwise than planned: this season's lead changes, the lid card is stale, settings are desk work.
 
+use super::next_code;
+use super::refused;
 use crate::answers::problem::Problem;
 use crate::app::app::App;
 use crate::app::ask::Difference;
@@ -9,8 +11,6 @@ use crate::domain::{
 };
 use crate::steps::State;
 use crate::units::Span;
-
-use super::{next_code, refused};
 
 /// How a port, lead or place was before, where it was not told.
 pub(super) const NOT_TOLD: &str = "not told";

@@ -1,17 +1,15 @@
 //! A field of a fact changed in place, as typed.
 
-use crate::answers::kit::detail::kit_detail;
-use crate::answers::kit::page::kit_page;
 use uuid::Uuid;
 
-use crate::answers::kit::detail::editable;
+use super::refused;
+use crate::answers::kit::detail::{editable, kit_detail};
+use crate::answers::kit::page::kit_page;
 use crate::answers::problem::Problem;
 use crate::app::app::App;
 use crate::app::ask::Ask;
 use crate::domain::{CellKind, Deed, RowChange, TABLES, Value};
 use crate::exchange::csv::read_typed;
-
-use super::refused;
 
 impl App {
     pub(super) fn edit(

@@ -1,8 +1,10 @@
 //! Faults: logged in the dark, mended in summer.
 
+use super::next_code;
+use super::refused;
 use crate::answers::faults::page::symptom_words;
-use crate::answers::faults::symptoms::{SYMPTOMS, answer_words, cause_known, causes, symptom};
 use crate::answers::problem::Problem;
+use crate::answers::symptoms::{SYMPTOMS, answer_words, cause_known, causes, symptom};
 use crate::answers::words::{deed_words, forecast_words, target_name};
 use crate::app::app::App;
 use crate::app::ask::{NewFault, NewRepair, Tonight};
@@ -11,8 +13,6 @@ use crate::domain::{
     RepairEntry, RepairEntryId, RowChange, StockMove, StockMoveId, Value,
 };
 use crate::units::Span;
-
-use super::{next_code, refused};
 
 /// Where the file remembers who logs on this laptop.
 const LOGS: &str = "logged_by";

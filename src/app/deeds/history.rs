@@ -1,11 +1,10 @@
 //! Undo and redo.
 
+use super::refused;
 use crate::answers::problem::Problem;
 use crate::answers::view::PastRow;
 use crate::app::app::App;
 use crate::store::Undone;
-
-use super::refused;
 
 impl App {
     pub(super) fn undo(&mut self) -> Result<String, Problem> {

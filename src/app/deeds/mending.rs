@@ -1,7 +1,7 @@
 //! Mending as it follows from other deeds: a spare put out in a piece's place, a bench step ticked.
 
-use uuid::Uuid;
-
+use super::fault::condition;
+use super::refused;
 use crate::answers::problem::Problem;
 use crate::app::app::App;
 use crate::domain::{
@@ -9,9 +9,6 @@ use crate::domain::{
     Value,
 };
 use crate::steps::Step;
-
-use super::fault::condition;
-use super::refused;
 
 impl App {
     /// Puts a spare out where the faulty piece was meant to go; the fault stays with the piece on the bench.
@@ -110,8 +107,7 @@ impl App {
 
     /// A bench step "mend and test" that is ticked done ends its fault: mended means tested.
     pub(super) fn mended_by(&mut self, step: &Step) -> Vec<RowChange> {
-        let owner = step.key.as_str().strip_prefix("fault:").and_then(|rest| rest.split('/').next());
-        let id = owner.and_then(|id| Uuid::try_parse(id).ok());
+        let id = step.key.parts().filter(|k| k.kind == "fault").and_then(|k| k.owner_id());
         let of = |f: &&Fault| Some(f.id.0) == id;
         let Some(fault) = self.current.yard.faults.iter().find(of).cloned() else { return Vec::new() };
         let facts = self.outlook().facts();

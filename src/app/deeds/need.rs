@@ -1,10 +1,10 @@
 //! Needs that the owner notes.
 
+use super::next_code;
+use super::refused;
 use crate::answers::problem::Problem;
 use crate::app::app::App;
 use crate::domain::{Deed, Fact, Need, NeedId, NeedReason, Phase};
-
-use super::{next_code, refused};
 
 /// "improve: a second feed" is a note of what to do better; the rest is a plain need.
 fn improvement(title: &str) -> (&str, NeedReason) {

@@ -2,14 +2,14 @@
 
 use chrono::NaiveDate;
 
+use super::next_code;
+use super::refused;
 use crate::answers::problem::Problem;
 use crate::app::app::App;
 use crate::app::ask::NewOffer;
 use crate::domain::{Deed, Fact, Offer, OfferId};
 use crate::exchange::csv::other_currency;
 use crate::units::Money;
-
-use super::{next_code, refused};
 
 const MOST_CENTS: i64 = 100_000_000;
 

@@ -1,11 +1,13 @@
 //! Orders: written from the basket, received in parts into stock and pieces.
 
-use crate::answers::shopping::list::{lead_days, shopping};
-use crate::answers::shopping::sheet::vendor_baskets;
 use chrono::{Datelike, Duration, NaiveDate};
 
+use super::next_code;
+use super::refused;
 use crate::answers::problem::Problem;
 use crate::answers::shopping::VendorBasket;
+use crate::answers::shopping::list::{lead_days, shopping};
+use crate::answers::shopping::sheet::vendor_baskets;
 use crate::app::BuyChoice;
 use crate::app::app::App;
 use crate::app::planning::QUICK;
@@ -16,8 +18,6 @@ use crate::domain::{
 };
 use crate::steps::{PartState, mend};
 use crate::units::Money;
-
-use super::{next_code, refused};
 
 impl App {
     /// Writes an order of what the least-cost basket has at a vendor.

@@ -1,15 +1,14 @@
 //! Photos of a fault: copied into the yard by their hash, written out again to be looked at.
 
-use crate::answers::words::photo_lines;
 use std::path::{Path, PathBuf};
 
+use super::refused;
 use crate::answers::problem::{Problem, ProblemKind};
+use crate::answers::words::photo_lines;
 use crate::app::app::App;
 use crate::app::opening::io_problem;
 use crate::domain::{Attachment, AttachmentId, Deed, Fact, FaultId};
 use crate::store::{MOST_BYTES, decode, encode, sha256_hex};
-
-use super::refused;
 
 /// A sort of picture: how its file begins, its media type, the ending it is written out with.
 struct Sort {

@@ -1,11 +1,10 @@
 //! A prop told in one line, as the short form of files has it: name, how many, where, how mounted.
 
+use super::refused;
 use crate::answers::problem::Problem;
 use crate::app::app::App;
 use crate::domain::{Deed, Phase};
 use crate::exchange::csv::{CsvFile, Target, read_handful};
-
-use super::refused;
 
 const HEAD: &str = "name,how many,where,how mounted";
 /// Quoted cells may hold commas; more than these are no part of the line.

@@ -1,5 +1,6 @@
 //! Meter readings of the load rehearsal: kept beside what was computed; one that lies too far off raises a fault.
 
+use super::refused;
 use crate::answers::power::rehearsal::{Expected, LOAD_STEP, expected, reading_limit};
 use crate::answers::power::study;
 use crate::answers::power::words::amps;
@@ -9,8 +10,6 @@ use crate::domain::{
     Deed, Fact, Fault, FaultId, MeterReading, MeterReadingId, Moment, RowChange, Season, TickKind,
 };
 use crate::units::Current;
-
-use super::refused;
 
 impl App {
     /// Keeps readings, each a code and amperes as typed, with the faults they raise and, where wanted, the tick of the
@@ -23,7 +22,7 @@ impl App {
         why: Option<&str>,
     ) -> Result<String, Problem> {
         let found = self.find_step(key)?;
-        if !found.step.key.as_str().contains(LOAD_STEP) {
+        if found.step.key.parts().is_none_or(|k| k.deed != LOAD_STEP) {
             return Err(refused("no-load-step", "currents are read at the load part of the rehearsal only")
                 .hint("its key ends with rehearsal_load/up"));
         }

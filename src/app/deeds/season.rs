@@ -1,17 +1,16 @@
 //! Seasons: a new one, closing one, holding a placement back.
 
-use crate::answers::read_local;
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::differently::NOT_TOLD;
+use super::refused;
 use crate::answers::problem::Problem;
+use crate::answers::read_local;
 use crate::app::app::App;
 use crate::domain::{
     Decision, Deed, Differed, Fact, Link, LinkId, PlaceId, Placement, PlacementId, RowChange, Season,
     SeasonDifference, SeasonDifferenceId, SeasonId, Value, local_time,
 };
-
-use super::differently::NOT_TOLD;
-use super::refused;
 
 /// The placements that a new season takes over, with their new ids.
 type Copied = BTreeMap<PlacementId, PlacementId>;

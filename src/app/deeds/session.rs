@@ -1,16 +1,16 @@
 //! Sessions: new ones, and a forecast typed in one line.
 
-use crate::answers::{Outlook, read_local};
 use chrono::NaiveDateTime;
 
+use super::next_code;
+use super::refused;
 use crate::answers::problem::Problem;
+use crate::answers::{Outlook, read_local};
 use crate::app::app::App;
 use crate::domain::{
     Deed, Fact, PersonId, RowChange, Session, SessionId, SessionPerson, SessionPersonId, Value, local_time,
 };
 use crate::units::{Speed, System, Temperature};
-
-use super::{next_code, refused};
 
 /// A forecast as typed: every part told or not.
 #[derive(Debug, Default, PartialEq, Eq)]

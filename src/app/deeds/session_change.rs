@@ -1,14 +1,13 @@
 //! A told session changed: other times, other people, or none of it.
 
+use super::refused;
+use super::session::{read_end, read_start};
 use crate::answers::Outlook;
 use crate::answers::problem::Problem;
 use crate::app::app::App;
 use crate::domain::{
     Cell as _, Deed, Fact, RowChange, Session, SessionPerson, SessionPersonId, Value, local_time,
 };
-
-use super::refused;
-use super::session::{read_end, read_start};
 
 impl App {
     fn session_coded(&self, code: &str) -> Result<&Session, Problem> {

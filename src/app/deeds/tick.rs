@@ -1,14 +1,13 @@
 //! Ticks: what happened to a step, as an event that is added and never changed.
 
-use crate::answers::words::code_key;
 use std::sync::Arc;
 
+use super::refused;
 use crate::answers::problem::Problem;
+use crate::answers::words::code_key;
 use crate::app::app::App;
 use crate::domain::{Deed, Fact, Moment, Phase, RowChange, SeasonId, Tick, TickId, TickKind, Value};
 use crate::steps::{Derived, Scope, State, Step};
-
-use super::refused;
 
 /// A step found by its key, with the season it was derived for.
 pub(in crate::app) struct Found {
@@ -153,8 +152,8 @@ impl App {
 
     /// A yearly look-over is remembered by the piece itself.
     fn looked_over(&self, step: &Step) -> Option<RowChange> {
-        let owner = step.key.as_str().strip_prefix("piece:")?.split_once("/look_over/")?.0;
-        let piece = self.current.yard.pieces.iter().find(|p| p.id.to_string() == owner)?;
+        let key = step.key.parts().filter(|k| (k.kind, k.deed) == ("piece", "look_over"))?;
+        let piece = self.current.yard.pieces.iter().find(|p| Some(p.id.0) == key.owner_id())?;
         let today = self.now().with_timezone(&self.zone()).date_naive().to_string();
         Some(RowChange::new("piece", piece.id.0, vec![("looked_over_on", Value::Text(today))]))
     }

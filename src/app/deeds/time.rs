@@ -1,11 +1,10 @@
 //! The time of a ticked step put right: pauses are asked about when the session is over, not on the lawn.
 
+use super::refused;
 use crate::answers::problem::Problem;
 use crate::app::app::App;
 use crate::domain::{Deed, Fact, Moment, TickKind, TimeCorrection, TimeCorrectionId};
 use crate::units::Span;
-
-use super::refused;
 
 /// Longest time a step is told to have taken.
 const MOST_MINUTES: i64 = 24 * 60;

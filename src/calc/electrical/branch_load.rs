@@ -12,6 +12,9 @@ pub const SOURCE: Source = Source {
     standing: Standing::Published,
 };
 
+/// Continuous share of a breaker's rating.
+pub const CONTINUOUS: f64 = 0.8;
+
 const ROUNDING: f64 = 1e-9;
 
 /// One load of the circuit.

@@ -12,6 +12,9 @@ pub const SOURCE: Source = Source {
     standing: Standing::CommonPractice,
 };
 
+/// Continuous share of a supply's rating where its maker tells no other.
+pub const CONTINUOUS: f64 = 0.8;
+
 const ROUNDING: f64 = 1e-9;
 
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -2,10 +2,10 @@
 
 use std::fmt::Write as _;
 
-use crate::answers::record::BenchRow;
+use crate::answers::faults::BenchRow;
 use crate::exchange::json::{BenchDoc, BenchListDoc};
 
-pub fn document(rows: Vec<BenchRow>) -> BenchListDoc {
+pub(crate) fn document(rows: Vec<BenchRow>) -> BenchListDoc {
     let doc = |r: BenchRow| BenchDoc {
         fault: r.fault,
         target: r.target,
@@ -16,12 +16,12 @@ pub fn document(rows: Vec<BenchRow>) -> BenchListDoc {
         part: r.job.part,
         part_in: r.job.part_in,
         needed_by: r.job.needed_by.map(|d| d.to_string()),
-        next: r.job.next,
+        remedy: r.job.next,
     };
     BenchListDoc { bench: rows.into_iter().map(doc).collect() }
 }
 
-pub fn text(rows: &[BenchRow]) -> String {
+pub(crate) fn text(rows: &[BenchRow]) -> String {
     if rows.is_empty() {
         return "nothing waits on the bench\n".to_owned();
     }

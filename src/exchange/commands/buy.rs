@@ -3,9 +3,10 @@
 use std::fmt::Write as _;
 
 use crate::answers::view::Buy;
+use crate::answers::words::say_date;
 use crate::exchange::json::{BasketDoc, BasketLineDoc, BuyDoc, NeedDoc};
 
-pub fn document(buy: Buy) -> BuyDoc {
+pub(crate) fn document(buy: Buy) -> BuyDoc {
     BuyDoc {
         needs: buy
             .needs
@@ -13,10 +14,10 @@ pub fn document(buy: Buy) -> BuyDoc {
             .map(|n| NeedDoc {
                 title: n.title,
                 quantity: n.quantity,
-                need_by: (n.need_by != "not told").then_some(n.need_by),
-                order_by: n.order_by,
+                need_by: n.need_by.map(|d| d.to_string()),
+                order_by: n.order_by.map(|d| d.to_string()),
                 vendor: n.vendor,
-                reasons: n.reasons,
+                why: n.reasons,
             })
             .collect(),
         baskets: buy
@@ -24,11 +25,11 @@ pub fn document(buy: Buy) -> BuyDoc {
             .into_iter()
             .map(|b| BasketDoc {
                 vendor: b.vendor,
-                order_by: b.order_by,
+                order_by: b.order_by.map(|d| d.to_string()),
                 late: b.late,
-                goods: b.goods,
-                shipping: b.shipping,
-                total: b.total,
+                goods_cents: b.goods.cents(),
+                shipping_cents: b.shipping.cents(),
+                total_cents: b.total.cents(),
                 lines: b
                     .lines
                     .into_iter()
@@ -36,13 +37,14 @@ pub fn document(buy: Buy) -> BuyDoc {
                         item: l.item,
                         packs: l.packs,
                         pack: l.pack,
-                        price: l.price,
-                        priced: l.priced,
+                        price_cents: l.price.cents(),
+                        priced_on: l.priced_on.map(|d| d.to_string()),
                     })
                     .collect(),
             })
             .collect(),
-        total: buy.total,
+        total_cents: buy.total.map(crate::units::Money::cents),
+        currency: buy.currency,
         proven: buy.proven,
         unmet: buy.unmet,
         left_out: buy.left_out,
@@ -52,15 +54,17 @@ pub fn document(buy: Buy) -> BuyDoc {
     }
 }
 
-pub fn text(buy: &Buy) -> String {
+pub(crate) fn text(buy: &Buy) -> String {
+    let currency = &buy.currency;
     let mut out = String::new();
     if buy.needs.is_empty() {
         out.push_str("nothing is needed\n");
     }
     for n in &buy.needs {
-        let by = n.order_by.as_ref().map_or_else(String::new, |d| format!(", order by {d}"));
+        let by = n.order_by.map_or_else(String::new, |d| format!(", order by {}", say_date(d)));
+        let need_by = n.need_by.map_or_else(|| "by a day not told".to_owned(), say_date);
         let at = n.vendor.as_ref().map_or_else(String::new, |v| format!(" at {v}"));
-        let _ = writeln!(out, "{:>4} x {} (needed {}{by}{at})", n.quantity, n.title, n.need_by);
+        let _ = writeln!(out, "{:>4} x {} (needed {need_by}{by}{at})", n.quantity, n.title);
         for reason in &n.reasons {
             let _ = writeln!(out, "         {reason}");
         }
@@ -70,11 +74,14 @@ pub fn text(buy: &Buy) -> String {
         let _ = writeln!(
             out,
             "{}: {} with shipping {}, order by {}{late}",
-            b.vendor, b.total, b.shipping, b.order_by
+            b.vendor,
+            b.total.show(currency),
+            b.shipping.show(currency),
+            b.order_by.map_or_else(|| "any day".to_owned(), say_date)
         );
         for l in &b.lines {
             let priced = if l.priced.is_empty() { String::new() } else { format!(", {}", l.priced) };
-            let _ = writeln!(out, "  {} packs of {} x {}  {}{priced}", l.packs, l.pack, l.item, l.price);
+            let _ = writeln!(out, "  {} packs of {} x {}  {}{priced}", l.packs, l.pack, l.item, l.price.show(currency));
         }
     }
     for line in &buy.unmet {
@@ -83,9 +90,9 @@ pub fn text(buy: &Buy) -> String {
     for line in &buy.left_out {
         let _ = writeln!(out, "left out, over the budget: {line}");
     }
-    if !buy.total.is_empty() {
+    if let Some(total) = buy.total {
         let proof = if buy.proven { "least cost, proven" } else { "best found" };
-        let _ = writeln!(out, "total {} ({proof})", buy.total);
+        let _ = writeln!(out, "total {} ({proof})", total.show(currency));
     }
     if let Some(line) = &buy.against {
         let _ = writeln!(out, "{line}");

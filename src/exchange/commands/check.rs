@@ -84,7 +84,7 @@ fn numbers_text(checked: &Checked) -> String {
 }
 
 /// The document of `check`.
-pub fn document(a: CheckAnswer) -> FindingsDoc {
+pub(crate) fn document(a: CheckAnswer) -> FindingsDoc {
     FindingsDoc {
         what_if: a.tried.map(tried_doc),
         findings: a.checked.findings.into_iter().map(finding_doc).collect(),
@@ -138,7 +138,7 @@ pub fn document(a: CheckAnswer) -> FindingsDoc {
 }
 
 /// The text of `check`.
-pub fn text(a: &CheckAnswer) -> String {
+pub(crate) fn text(a: &CheckAnswer) -> String {
     let mut out = a.tried.as_ref().map(tried_text).unwrap_or_default();
     for f in &a.checked.findings {
         finding_text(&mut out, f);

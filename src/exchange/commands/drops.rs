@@ -14,7 +14,7 @@ fn name(outlook: &Outlook, id: PlacementId) -> String {
     found.map_or_else(String::new, |p| format!("{} {}", p.code, p.name))
 }
 
-pub fn document(outlook: &Outlook, list: &DropList) -> DropListDoc {
+pub(crate) fn document(outlook: &Outlook, list: &DropList) -> DropListDoc {
     DropListDoc {
         wanted: list.wanted,
         before: list.before,
@@ -33,7 +33,7 @@ pub fn document(outlook: &Outlook, list: &DropList) -> DropListDoc {
     }
 }
 
-pub fn text(outlook: &Outlook, phase: Phase, wanted: u8, list: &DropList) -> String {
+pub(crate) fn text(outlook: &Outlook, phase: Phase, wanted: u8, list: &DropList) -> String {
     let mut out = format!("in time as it is: {} %, wanted: {wanted} %\n", percent(list.before));
     if list.drops.is_empty() && list.reached {
         out.push_str("nothing need be left out\n");

@@ -14,26 +14,26 @@ fn fault<'a>(outlook: &Outlook<'a>, row: &FaultRow) -> Option<&'a Fault> {
     outlook.yard.faults.iter().find(|f| f.id.0 == row.id)
 }
 
-pub fn document(outlook: &Outlook, rows: Vec<FaultRow>) -> FaultsDoc {
+pub(crate) fn document(outlook: &Outlook, rows: Vec<FaultRow>) -> FaultsDoc {
     let facts = outlook.facts();
     let doc = |r: FaultRow| {
         let fault = fault(outlook, &r);
         FaultDoc {
-            found: fault.map_or_else(String::new, |f| found_words(outlook, f)),
-            entries: fault.map_or_else(Vec::new, |f| entry_lines(outlook, &facts, f)),
+            found: fault.map(|f| outlook.rfc3339(f.found_ms.0)),
+            note: fault.map_or_else(Vec::new, |f| entry_lines(outlook, &facts, f)),
             code: r.code,
             target: r.target,
             symptom: r.symptom,
             state: r.state.to_owned(),
             ended: r.ended,
             bench: r.bench,
-            next: r.next,
+            remedy: r.next,
         }
     };
     FaultsDoc { faults: rows.into_iter().map(doc).collect() }
 }
 
-pub fn text(outlook: &Outlook, rows: &[FaultRow]) -> String {
+pub(crate) fn text(outlook: &Outlook, rows: &[FaultRow]) -> String {
     if rows.is_empty() {
         return "no open faults\n".to_owned();
     }
@@ -48,7 +48,7 @@ pub fn text(outlook: &Outlook, rows: &[FaultRow]) -> String {
 }
 
 /// What to try for a fault's symptom, in order.
-pub fn guide_document(outlook: &Outlook, fault: &Fault, detail: FaultDetail) -> GuideDoc {
+pub(crate) fn guide_document(outlook: &Outlook, fault: &Fault, detail: FaultDetail) -> GuideDoc {
     GuideDoc {
         fault: fault.code.clone(),
         target: target_name(outlook, fault.piece_id, fault.placement_id),
@@ -72,7 +72,7 @@ pub fn guide_document(outlook: &Outlook, fault: &Fault, detail: FaultDetail) -> 
 }
 
 /// The same, with the words that `fault guide` takes.
-pub fn guide_text(outlook: &Outlook, fault: &Fault, detail: &FaultDetail) -> String {
+pub(crate) fn guide_text(outlook: &Outlook, fault: &Fault, detail: &FaultDetail) -> String {
     let target = target_name(outlook, fault.piece_id, fault.placement_id);
     let mut out = format!("{} {target}: {}\n", fault.code, symptom_words(fault));
     for caution in &detail.cautions {

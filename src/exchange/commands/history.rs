@@ -16,7 +16,7 @@ fn interval(i: &Interval) -> IntervalDoc {
     IntervalDoc { estimate: i.estimate, lower: i.lower, upper: i.upper }
 }
 
-pub fn document(h: &History) -> HistoryDoc {
+pub(crate) fn document(h: &History) -> HistoryDoc {
     let groups = h
         .failures
         .groups
@@ -143,7 +143,7 @@ fn dark(out: &mut String, h: &History) {
     }
 }
 
-pub fn text(h: &History) -> String {
+pub(crate) fn text(h: &History) -> String {
     if h.failures.unit_seasons == 0 {
         let mut out = "nothing was out for a season yet: the record says nothing\n".to_owned();
         dark(&mut out, h);

@@ -3,7 +3,7 @@
 use crate::answers::view::KitRow;
 use crate::exchange::json::{KitDoc, KitRowDoc};
 
-pub fn document(rows: Vec<KitRow>) -> KitDoc {
+pub(crate) fn document(rows: Vec<KitRow>) -> KitDoc {
     let doc = |r: KitRow| KitRowDoc {
         code: r.code,
         kind: r.kind.word().to_owned(),
@@ -16,12 +16,12 @@ pub fn document(rows: Vec<KitRow>) -> KitDoc {
 }
 
 /// What `kit list WORDS` looks through, and prints.
-pub fn line(r: &KitRow) -> String {
+pub(crate) fn line(r: &KitRow) -> String {
     let parts = [&r.code, &r.name, &r.kind.word().to_owned(), &r.sort, &r.state, &r.home];
     parts.into_iter().filter(|p| !p.is_empty()).cloned().collect::<Vec<_>>().join("  ")
 }
 
-pub fn text(rows: &[KitRow]) -> String {
+pub(crate) fn text(rows: &[KitRow]) -> String {
     if rows.is_empty() {
         return "nothing is found\n".to_owned();
     }

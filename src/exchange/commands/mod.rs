@@ -2,17 +2,17 @@
 //!
 //! Not here: what the answer is (`answers`), document types (`json`), reading the command line (`cli`).
 
-pub mod bench;
-pub mod buy;
-pub mod check;
-pub mod drops;
-pub mod faults;
-pub mod history;
-pub mod kit;
-pub mod plan;
-pub mod seasons;
-pub mod sessions;
-pub mod spares;
-pub mod steps;
-pub mod what_if;
-pub mod why;
+pub(crate) mod bench;
+pub(crate) mod buy;
+pub(crate) mod check;
+pub(crate) mod drops;
+pub(crate) mod faults;
+pub(crate) mod history;
+pub(crate) mod kit;
+pub(crate) mod plan;
+pub(crate) mod seasons;
+pub(crate) mod sessions;
+pub(crate) mod spares;
+pub(crate) mod steps;
+pub(crate) mod what_if;
+pub(crate) mod why;

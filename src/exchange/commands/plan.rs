@@ -1,18 +1,20 @@
 //! A plan as its `--json` document and as text.
 
-use crate::answers::words::caution_text;
 use chrono::{DateTime, SecondsFormat, Utc};
+use chrono_tz::Tz;
 
 use crate::answers::Outlook;
+use crate::answers::words::caution_text;
 use crate::exchange::json::{
     AfterDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, OddsDoc, PartDoc,
     PersonDoc, PlanDoc, SessionDoc, SetUpDoc, StepDoc, ToldDoc, ToolDoc, UnplacedDoc,
 };
-use crate::planner::{Odds, Plan, PlannedStep, SessionSpan};
+use crate::calc::daylight::SunTimes;
+use crate::planner::{Forecast, Odds, Plan, PlannedStep, SessionSpan};
 use crate::units::{Speed, Temperature};
 
 /// The document of a plan of this yard, with its odds where they are known.
-pub fn document(outlook: &Outlook, plan: &Plan, odds: Option<&Odds>) -> PlanDoc {
+pub(crate) fn document(outlook: &Outlook, plan: &Plan, odds: Option<&Odds>) -> PlanDoc {
     let say = |t: DateTime<Utc>| say(plan, t);
     PlanDoc {
         season: plan.season.clone(),
@@ -162,22 +164,32 @@ fn session_doc(plan: &Plan, s: &SessionSpan) -> SessionDoc {
                 dawn: None,
                 dusk: None,
             },
-            |l| LightDoc {
-                sun: l.sun_status().to_owned(),
-                civil: l.civil_status().to_owned(),
-                sunrise: l.sunrise().map(say),
-                sunset: l.sunset().map(say),
-                dawn: l.dawn().map(say),
-                dusk: l.dusk().map(say),
-            },
+            |l| light(plan.zone, &l),
         ),
-        forecast: s.forecast.map(|f| ForecastDoc {
-            rain: f.rain,
-            snow: f.snow,
-            ice: f.ice,
-            frozen: f.frozen,
-            gust_ms: f.gust.map(Speed::metres_per_second),
-            low_c: f.low.map(Temperature::celsius),
-        }),
+        forecast: s.forecast.map(|f| forecast(&f)),
+    }
+}
+
+/// The light of a session's day.
+pub(super) fn light(zone: Tz, l: &SunTimes) -> LightDoc {
+    let say = |t: DateTime<Utc>| t.with_timezone(&zone).to_rfc3339_opts(SecondsFormat::Secs, false);
+    LightDoc {
+        sun: l.sun_status().to_owned(),
+        civil: l.civil_status().to_owned(),
+        sunrise: l.sunrise().map(say),
+        sunset: l.sunset().map(say),
+        dawn: l.dawn().map(say),
+        dusk: l.dusk().map(say),
+    }
+}
+
+pub(super) fn forecast(f: &Forecast) -> ForecastDoc {
+    ForecastDoc {
+        rain: f.rain,
+        snow: f.snow,
+        ice: f.ice,
+        frozen: f.frozen,
+        gust_ms: f.gust.map(Speed::metres_per_second),
+        low_c: f.low.map(Temperature::celsius),
     }
 }

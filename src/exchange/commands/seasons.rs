@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use crate::answers::view::SeasonRow;
 use crate::exchange::json::{SeasonDoc, SeasonsDoc};
 
-pub fn document(rows: Vec<SeasonRow>) -> SeasonsDoc {
+pub(crate) fn document(rows: Vec<SeasonRow>) -> SeasonsDoc {
     let doc = |r: SeasonRow| SeasonDoc {
         code: r.code,
         name: r.name,
@@ -21,7 +21,7 @@ pub fn document(rows: Vec<SeasonRow>) -> SeasonsDoc {
     SeasonsDoc { seasons: rows.into_iter().map(doc).collect() }
 }
 
-pub fn text(rows: &[SeasonRow]) -> String {
+pub(crate) fn text(rows: &[SeasonRow]) -> String {
     rows.iter().fold(String::new(), |mut out, r| {
         let _ = writeln!(
             out,

@@ -11,19 +11,19 @@ fn name<'a>(outlook: &Outlook<'a>, id: ProductId) -> (&'a str, &'a str) {
     outlook.facts().product(id).map_or(("", ""), |p| (p.code.as_str(), p.name.as_str()))
 }
 
-pub fn document(outlook: &Outlook, service: f64, list: &[Spare]) -> SparesDoc {
+pub(crate) fn document(outlook: &Outlook, service: f64, list: &[Spare]) -> SparesDoc {
     let doc = |s: &Spare| SpareDoc {
         product: name(outlook, s.product).0.to_owned(),
         name: name(outlook, s.product).1.to_owned(),
         carry: s.carry,
         on_hand: s.on_hand,
         achieved: s.achieved,
-        reason: s.reason.clone(),
+        why: s.reason.clone(),
     };
     SparesDoc { service, spares: list.iter().map(doc).collect() }
 }
 
-pub fn text(outlook: &Outlook, service: f64, list: &[Spare]) -> String {
+pub(crate) fn text(outlook: &Outlook, service: f64, list: &[Spare]) -> String {
     if list.iter().all(|s| s.carry == 0) {
         return format!("no spares are needed at a service level of {}\n", percent(service));
     }

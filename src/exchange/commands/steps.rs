@@ -7,7 +7,7 @@ use crate::answers::words::code_key;
 use crate::exchange::json::{StepRowDoc, StepsDoc};
 use crate::planner::Plan;
 
-pub fn document(outlook: &Outlook, plan: &Plan) -> StepsDoc {
+pub(crate) fn document(outlook: &Outlook, plan: &Plan) -> StepsDoc {
     let say = |t: chrono::DateTime<chrono::Utc>| t.with_timezone(&plan.zone).to_rfc3339();
     let row = |p: &crate::planner::PlannedStep| StepRowDoc {
         key: p.step.key.to_string(),
@@ -26,7 +26,7 @@ pub fn document(outlook: &Outlook, plan: &Plan) -> StepsDoc {
     }
 }
 
-pub fn text(outlook: &Outlook, plan: &Plan) -> String {
+pub(crate) fn text(outlook: &Outlook, plan: &Plan) -> String {
     plan.steps.iter().fold(String::new(), |mut out, p| {
         let (state, key) = (p.state.as_str(), code_key(outlook, &p.step));
         let _ = writeln!(out, "{state:<8} {key}\n         {}: {}", p.step.subject, p.step.title);

@@ -4,7 +4,7 @@ use crate::answers::Outlook;
 use crate::answers::plan::what_if::{Change, Side, not_placed, side_words};
 use crate::exchange::json::{WhatIfDoc, WhatIfSideDoc};
 
-pub fn document(changes: &[Change], before: &Side, after: &Side) -> WhatIfDoc {
+pub(crate) fn document(changes: &[Change], before: &Side, after: &Side) -> WhatIfDoc {
     WhatIfDoc {
         changes: changes.iter().map(Change::words).collect(),
         before: side(before),
@@ -24,7 +24,7 @@ fn side((plan, odds): &Side) -> WhatIfSideDoc {
     }
 }
 
-pub fn text(outlook: &Outlook, changes: &[Change], before: &Side, after: &Side) -> String {
+pub(crate) fn text(outlook: &Outlook, changes: &[Change], before: &Side, after: &Side) -> String {
     let words: Vec<String> = changes.iter().map(Change::words).collect();
     format!(
         "what if: {}\nas it is: {}\nthen:     {}\n",

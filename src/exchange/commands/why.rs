@@ -3,11 +3,11 @@
 use std::fmt::Write as _;
 
 use crate::answers::Outlook;
-use crate::answers::today::page::title;
+use crate::answers::words::title;
 use crate::exchange::json::{BoundDoc, WhyDoc};
 use crate::planner::{Plan, PlannedStep, Why};
 
-pub fn document(plan: &Plan, step: &PlannedStep, why: Why) -> WhyDoc {
+pub(crate) fn document(plan: &Plan, step: &PlannedStep, why: Why) -> WhyDoc {
     WhyDoc {
         key: step.step.key.to_string(),
         title: title(step),
@@ -27,7 +27,7 @@ pub fn document(plan: &Plan, step: &PlannedStep, why: Why) -> WhyDoc {
     }
 }
 
-pub fn text(outlook: &Outlook, step: &PlannedStep, lines: &[String]) -> String {
+pub(crate) fn text(outlook: &Outlook, step: &PlannedStep, lines: &[String]) -> String {
     let at = step.from.map_or_else(|| "not placed".to_owned(), |t| outlook.say_moment(t));
     let mut out = format!("{}, {at}\n", title(step));
     if step.critical {

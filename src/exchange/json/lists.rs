@@ -100,12 +100,15 @@ pub struct FaultDoc {
     pub code: String,
     pub target: String,
     pub symptom: String,
-    pub found: String,
+    /// RFC 3339.
+    pub found: Option<String>,
     pub state: String,
     pub ended: bool,
     pub bench: bool,
-    pub next: String,
-    pub entries: Vec<String>,
+    /// What to do next.
+    pub remedy: String,
+    /// What was done, a line an entry.
+    pub note: Vec<String>,
 }
 
 #[derive(Debug, Clone, Serialize)]
@@ -120,7 +123,7 @@ pub struct NeedDoc {
     pub need_by: Option<String>,
     pub order_by: Option<String>,
     pub vendor: Option<String>,
-    pub reasons: Vec<String>,
+    pub why: Vec<String>,
 }
 
 #[derive(Debug, Clone, Serialize)]
@@ -128,19 +131,21 @@ pub struct BasketLineDoc {
     pub item: String,
     pub packs: i64,
     pub pack: i64,
-    pub price: String,
-    /// The day of the price, in words.
-    pub priced: String,
+    /// Of all packs.
+    pub price_cents: i64,
+    /// The day of the price.
+    pub priced_on: Option<String>,
 }
 
 #[derive(Debug, Clone, Serialize)]
 pub struct BasketDoc {
     pub vendor: String,
-    pub order_by: String,
+    /// Nothing where any day will do.
+    pub order_by: Option<String>,
     pub late: bool,
-    pub goods: String,
-    pub shipping: String,
-    pub total: String,
+    pub goods_cents: i64,
+    pub shipping_cents: i64,
+    pub total_cents: i64,
     pub lines: Vec<BasketLineDoc>,
 }
 
@@ -148,7 +153,10 @@ pub struct BasketDoc {
 pub struct BuyDoc {
     pub needs: Vec<NeedDoc>,
     pub baskets: Vec<BasketDoc>,
-    pub total: String,
+    /// Nothing where there is no basket.
+    pub total_cents: Option<i64>,
+    /// ISO 4217.
+    pub currency: String,
     pub proven: bool,
     pub unmet: Vec<String>,
     /// What the budget does not reach.
@@ -210,13 +218,15 @@ pub struct StepsDoc {
 #[derive(Debug, Clone, Serialize)]
 pub struct SessionRowDoc {
     pub code: String,
+    /// RFC 3339.
     pub from: String,
     pub to: String,
     pub people: Vec<String>,
     pub work_lights: bool,
-    pub forecast: String,
-    /// Sunset, dusk …, and how long each light of a step lasts within it.
-    pub light: String,
+    /// Nothing where none is told.
+    pub forecast: Option<super::ForecastDoc>,
+    /// Nothing where the position is not told.
+    pub light: Option<super::LightDoc>,
     pub lost: bool,
 }
 

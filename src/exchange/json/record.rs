@@ -119,7 +119,7 @@ pub struct SpareDoc {
     pub carry: u64,
     pub on_hand: i64,
     pub achieved: f64,
-    pub reason: String,
+    pub why: String,
 }
 
 #[derive(Debug, Clone, Serialize)]
@@ -140,7 +140,8 @@ pub struct BenchDoc {
     pub part: Option<String>,
     pub part_in: bool,
     pub needed_by: Option<String>,
-    pub next: String,
+    /// What to do next.
+    pub remedy: String,
 }
 
 #[derive(Debug, Clone, Serialize)]

@@ -118,7 +118,9 @@ fn season_begins(view: &View, step: &Step) -> Option<DateTime<Utc>> {
         .and_then(|id| view.facts.placement(id))
         .and_then(|placement| view.facts.season(placement.season_id))
         .or_else(|| {
-            let owns = |s: &&Season| step.key.as_str().starts_with(&format!("season:{}/", s.id));
+            let owns = |s: &&Season| {
+                step.key.parts().is_some_and(|k| k.kind == "season" && k.owner_id() == Some(s.id.0))
+            };
             view.facts.yard.seasons.iter().find(owns)
         })?;
     let day = match step.phase {
@@ -197,5 +199,5 @@ fn goes_up(p: &PlannedStep) -> bool {
     p.step.phase == Phase::Up
         && p.step.role == Role::Work
         && p.step.deed != StepDeed::Desk
-        && !p.step.key.as_str().starts_with("mount:")
+        && !p.step.key.is_of("mount")
 }

@@ -10,6 +10,7 @@ pub use state::{Part, State};
 
 use super::super::state::State as Tui;
 use super::no_use;
+use crate::answers::words::say_date;
 use crate::app::{Ask, NewOffer};
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
@@ -81,8 +82,8 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
         (Action::OpenRow, Some(need)) => {
             let mut lines = vec![
                 ("quantity".to_owned(), need.quantity.to_string()),
-                ("need by".to_owned(), need.need_by),
-                ("order by".to_owned(), need.order_by.unwrap_or_else(|| "not known".to_owned())),
+                ("need by".to_owned(), need.need_by.map_or_else(|| "not told".to_owned(), say_date)),
+                ("order by".to_owned(), need.order_by.map_or_else(|| "not known".to_owned(), say_date)),
                 ("from".to_owned(), need.vendor.unwrap_or_else(|| "no offer told".to_owned())),
             ];
             lines.extend(need.reasons.into_iter().map(|r| ("because".to_owned(), r)));
@@ -119,7 +120,7 @@ fn orders(state: &mut Tui, action: Action) -> Option<Vec<Effect>> {
         Action::PlaceOrder => {
             let vendors: Vec<String> = page.baskets.iter().map(|b| b.vendor.clone()).collect();
             let rows =
-                page.baskets.iter().map(|b| (b.vendor.clone(), format!("{}, {}", b.total, b.order_by)));
+                page.baskets.iter().map(|b| (b.vendor.clone(), format!("{}, {}", b.total.show(&page.currency), view::order_by(b))));
             ("Order at which vendor?", rows.collect(), Flow::Place { vendors }, "The basket is empty")
         }
         Action::ReceiveOrder => {

@@ -1,9 +1,11 @@
 //! Buy drawn: needs, baskets by vendor, order-by dates.
 
+use chrono::NaiveDate;
 use ratatui::layout::Rect;
 
 use super::state::{Part, State as Here};
-use crate::answers::view::{Buy, NeedRow};
+use crate::answers::view::{Basket, Buy, NeedRow};
+use crate::answers::words::say_date;
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::Canvas;
@@ -20,7 +22,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     canvas.text(area, col, 0, "Tab", Role::Key);
     let proven = if page.proven { "proven least cost" } else { "best found" };
     if !page.baskets.is_empty() {
-        canvas.right(area, 0, &format!("{}, {proven}", page.total), Role::Strong);
+        canvas.right(area, 0, &format!("{}, {proven}", total(page)), Role::Strong);
     }
     if let Some(tried) = &page.tried {
         let used = canvas.chip(area, 0, 1, Tint::Held, "what if");
@@ -92,14 +94,25 @@ fn needs(state: &State, page: &Buy, canvas: &mut Canvas, area: Rect) {
     }
 }
 
+/// Of all baskets.
+fn total(page: &Buy) -> String {
+    page.total.map_or_else(String::new, |t| t.show(&page.currency))
+}
+
+/// "order by Mon 3 Aug 2026".
+pub fn order_by(basket: &Basket) -> String {
+    basket.order_by.map_or_else(|| "any day".to_owned(), |d| format!("order by {}", say_date(d)))
+}
+
 fn cells(need: &NeedRow) -> Vec<Cell> {
-    let order = need.order_by.clone().unwrap_or_else(|| "–".to_owned());
+    let day = |d: Option<NaiveDate>, none: &str| d.map_or_else(|| none.to_owned(), say_date);
+    let order = day(need.order_by, "–");
     let from = need.vendor.clone().unwrap_or_else(|| "not met".to_owned());
     vec![
         need.quantity.to_string().into(),
         (&need.title).into(),
         order.into(),
-        (&need.need_by).into(),
+        day(need.need_by, "not told").into(),
         from.into(),
     ]
 }
@@ -111,17 +124,18 @@ pub fn lines(here: &Here) -> Vec<(String, Role)> {
     if here.part == Part::Baskets {
         for basket in &page.baskets {
             let late = if basket.late { "  ✗ too late" } else { "" };
-            let head = format!("{}   order by {}{late}", basket.vendor, basket.order_by);
+            let head = format!("{}   {}{late}", basket.vendor, order_by(basket));
             out.push((head, Role::Strong));
             for line in &basket.lines {
                 let pack = if line.pack == 1 { String::new() } else { format!(" of {}", line.pack) };
                 out.push((
-                    format!("  {:>4} ×{pack}  {}   {}   {}", line.packs, line.item, line.price, line.priced),
+                    format!("  {:>4} ×{pack}  {}   {}   {}", line.packs, line.item, line.price.show(&page.currency), line.priced),
                     Role::Text,
                 ));
             }
-            let sum =
-                format!("  goods {}, shipping {}, total {}", basket.goods, basket.shipping, basket.total);
+            let [goods, shipping, total] =
+                [basket.goods, basket.shipping, basket.total].map(|m| m.show(&page.currency));
+            let sum = format!("  goods {goods}, shipping {shipping}, total {total}");
             out.push((sum, Role::Text));
             out.push((String::new(), Role::Text));
         }

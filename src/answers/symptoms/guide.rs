@@ -120,7 +120,7 @@ pub(crate) const ORDER: Try = Try {
     results: &[
         ("swapped", "Colours are swapped all along", "the colour order of this port is set wrong"),
         ("from", "They are wrong from one pixel on", "another sort of pixel was spliced in there"),
-        ("right", "They are right", "it is the show's file or the start channel"),
+        ("right", "They are right", "it is the show's file or the start slot"),
     ],
 };
 pub(crate) const CARD: Try = Try {

@@ -1,7 +1,11 @@
 //! Symptoms and causes of the trade, and what to try by symptom. Common practice, no published source.
+//!
+//! Not here: faults themselves (`faults`), what the record says of them (`record`).
+
+pub(crate) mod guide;
 
 #[allow(clippy::wildcard_imports, reason = "a table of things to try reads as a table")]
-use crate::answers::faults::guide::*;
+use crate::answers::symptoms::guide::*;
 use crate::domain::Terms;
 
 /// What is seen.

@@ -1,13 +1,13 @@
 //! The bench: what is to be mended, with what, by whom, and by when.
 
-use crate::answers::faults::page::{fault_state, symptom_words};
-use crate::answers::words::target_name;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use chrono::NaiveDate;
 
 use crate::answers::Outlook;
+use crate::answers::faults::page::{fault_state, symptom_words};
+use crate::answers::words::target_name;
 use crate::domain::{Fault, FaultId, Phase, PieceId, RepairDeed};
 use crate::planner::Plan;
 use crate::steps::{Facts, PartState, Spare, State, mend, spares_for};
@@ -28,7 +28,7 @@ pub struct BenchJob {
 }
 
 /// Whether a fault is a job of the bench: not over, and more than just found, or its season is over.
-pub(crate) fn on_bench(outlook: &Outlook, facts: &Facts, fault: &Fault) -> bool {
+fn on_bench(outlook: &Outlook, facts: &Facts, fault: &Fault) -> bool {
     let today = outlook.now().with_timezone(&outlook.zone()).date_naive();
     let told = facts.fault_stands(fault.id).is_some_and(|d| d != RepairDeed::Reopened);
     let season = crate::answers::record::units::season_of(facts, fault).and_then(|s| facts.season(s));
@@ -66,7 +66,7 @@ pub(crate) fn bench_order(
 
 /// For each piece the first day a coming season uses it, and the placement's name: by the plan where it is that
 /// season's, else by the season's own dates.
-pub(crate) fn first_uses(
+fn first_uses(
     outlook: &Outlook,
     facts: &Facts,
     plan: Option<&Plan>,
