@@ -231,8 +231,9 @@ impl<'a> Outlook<'a> {
 
     /// The same as documents have it, with the offset of the site.
     pub fn rfc3339(&self, ms: i64) -> String {
-        DateTime::from_timestamp_millis(ms)
-            .map_or_else(String::new, |t| t.with_timezone(&self.zone()).to_rfc3339_opts(SecondsFormat::Secs, false))
+        DateTime::from_timestamp_millis(ms).map_or_else(String::new, |t| {
+            t.with_timezone(&self.zone()).to_rfc3339_opts(SecondsFormat::Secs, false)
+        })
     }
 
     pub fn say_local(t: NaiveDateTime) -> String {

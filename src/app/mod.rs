@@ -25,6 +25,7 @@ mod paths;
 mod planning;
 mod sample;
 mod settings;
+mod sheets;
 mod upkeep;
 mod weighing;
 
@@ -41,6 +42,7 @@ pub use settings::{Setup, refuse_settings};
 
 pub use crate::answers::page::{Detail, DetailOf, Page};
 pub use crate::answers::plan::what_if::Change;
+pub use crate::answers::power::{CheckKind, WhatIf};
 pub use crate::answers::problem::{Problem, ProblemKind};
 pub use crate::answers::shopping::{BuyChoice, Shopping, Wanted};
 pub use crate::answers::symptoms::CAUSES;

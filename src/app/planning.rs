@@ -1,6 +1,7 @@
 //! Plans of the open yard: made for the facts, the hour and what people expect, and from nothing else, so that a
 //! program opened afresh makes the same.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::app::App;
@@ -181,21 +182,27 @@ impl App {
         Ok(said)
     }
 
-    /// Keeps the order of the session that runs now, where none is kept yet: from its first tick on people walk it.
+    /// Keeps the order of the session that runs now, where none is kept yet: from its first tick on people walk it. Of
+    /// all other steps only the order is kept, which a later plan begins from.
     pub(super) fn keep_running(&mut self, of: PlanOf) -> Result<(), Problem> {
         let Some(session) = self.outlook().session_now().map(|s| s.code.clone()) else { return Ok(()) };
         let from = self.made_from();
         let made = self.current.plan(of, from).or_else(|| self.current.stand_in(of));
         let Some(plan) = made.map(|made| Arc::clone(&made.plan)) else { return Ok(()) };
-        let at = plan.sessions.iter().position(|s| s.code == session);
-        let is_there =
-            self.outlook().kept_plan(plan.phase).iter().any(|k| k.session_code.as_ref() == Some(&session));
-        if at.is_none() || is_there || self.store.notice().is_some() {
+        let kept = self.outlook().kept_plan(plan.phase);
+        let here = |code: &Option<String>| code.as_ref() == Some(&session);
+        if kept.iter().any(|k| here(&k.session_code)) || !plan.sessions.iter().any(|s| s.code == session) {
             return Ok(());
         }
-        let rows = kept_rows(&plan, |p| p.session == at && p.from.is_some());
-        let mine: Vec<String> = rows.iter().map(|r| r.step_key.clone()).collect();
-        self.keep_rows(&plan, rows, |k| !mine.contains(&k.step_key))
+        let promised: BTreeSet<String> =
+            kept.iter().filter(|k| k.session_code.is_some()).map(|k| k.step_key.clone()).collect();
+        let mut rows = kept_rows(&plan, |p| p.from.is_some());
+        rows.retain(|r| here(&r.session_code) || !promised.contains(&r.step_key));
+        for row in rows.iter_mut().filter(|r| !here(&r.session_code)) {
+            (row.session_code, row.from, row.to) = (None, None, None);
+        }
+        let now: BTreeSet<String> = rows.iter().map(|r| r.step_key.clone()).collect();
+        self.keep_rows(&plan, rows, |k| k.session_code.is_some() && !now.contains(&k.step_key))
     }
 
     /// Writes kept rows of a plan; of those kept before, other phases and seasons stay, and what `stays` says.

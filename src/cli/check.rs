@@ -4,8 +4,7 @@ use std::process::ExitCode;
 
 use super::args::{Args, CheckArg, CheckChoice, NumberingArg};
 use super::{deeds, output, wrong_use};
-use crate::answers::power::{CheckKind, WhatIf};
-use crate::app::{Ask, Problem};
+use crate::app::{Ask, CheckKind, Problem, WhatIf};
 use crate::domain::Numbering;
 use crate::units::Percent;
 

@@ -264,6 +264,10 @@ impl Store {
     /// `Full`, `Refused` and the like where it could not be written; then nothing of it was.
     pub fn release(&mut self, keep: bool) -> Result<(), StoreError> {
         self.held = false;
+        // A disk that is full may have ended it already.
+        if !keep && self.conn.is_autocommit() {
+            return Ok(());
+        }
         let ended =
             if keep { self.conn.execute_batch("COMMIT") } else { self.conn.execute_batch("ROLLBACK") };
         ended.map_err(|e| {

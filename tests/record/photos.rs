@@ -22,7 +22,11 @@ fn png(more: usize) -> Vec<u8> {
 
 fn fault_detail(app: &App, code: &str) -> ladderday::answers::view::FaultDetail {
     let id = app.yard().faults.iter().find(|f| f.code == code).unwrap().id;
-    ladderday::answers::faults::fault_detail(&app.outlook(), id, &[]).unwrap()
+    {
+        let of = ladderday::app::DetailOf::Fault(id.0);
+        let ladderday::app::Detail::Fault(detail) = app.detail(of).unwrap() else { panic!("a fault") };
+        detail
+    }
 }
 
 #[test]

@@ -8,8 +8,8 @@ use crate::answers::shopping::list::shopping;
 use crate::answers::shopping::sheet::vendor_baskets;
 use crate::answers::shopping::trial::{changes, choice_words};
 use crate::answers::shopping::{BuyChoice, missing_words};
-use crate::answers::words::say_date;
 use crate::answers::view::{Basket, BasketLine, Buy, NeedRow, OrderRow};
+use crate::answers::words::say_date;
 use crate::buying::Proof;
 use crate::planner::Plan;
 use crate::units::Money;
@@ -154,5 +154,3 @@ pub(crate) fn orders(outlook: &Outlook) -> Vec<OrderRow> {
         })
         .collect()
 }
-
-

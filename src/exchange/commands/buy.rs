@@ -81,7 +81,14 @@ pub(crate) fn text(buy: &Buy) -> String {
         );
         for l in &b.lines {
             let priced = if l.priced.is_empty() { String::new() } else { format!(", {}", l.priced) };
-            let _ = writeln!(out, "  {} packs of {} x {}  {}{priced}", l.packs, l.pack, l.item, l.price.show(currency));
+            let _ = writeln!(
+                out,
+                "  {} packs of {} x {}  {}{priced}",
+                l.packs,
+                l.pack,
+                l.item,
+                l.price.show(currency)
+            );
         }
     }
     for line in &buy.unmet {

@@ -5,11 +5,11 @@ use chrono_tz::Tz;
 
 use crate::answers::Outlook;
 use crate::answers::words::caution_text;
+use crate::calc::daylight::SunTimes;
 use crate::exchange::json::{
     AfterDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, OddsDoc, PartDoc,
     PersonDoc, PlanDoc, SessionDoc, SetUpDoc, StepDoc, ToldDoc, ToolDoc, UnplacedDoc,
 };
-use crate::calc::daylight::SunTimes;
 use crate::planner::{Forecast, Odds, Plan, PlannedStep, SessionSpan};
 use crate::units::{Speed, Temperature};
 

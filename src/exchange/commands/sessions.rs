@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use chrono::{DateTime, Utc};
 
+use super::plan;
 use crate::answers::Outlook;
 use crate::answers::outdoors::light::light_words;
 use crate::answers::words::forecast_words;
@@ -11,7 +12,6 @@ use crate::domain::{Session, local_time};
 use crate::exchange::json::{SessionRowDoc, SessionsDoc};
 use crate::planner;
 use crate::planner::SessionSpan;
-use super::plan;
 
 /// Sessions from now on, or all, in the order of their dates.
 pub(crate) fn sessions<'a>(outlook: &Outlook<'a>, all: bool) -> Vec<&'a Session> {
@@ -46,7 +46,9 @@ pub(crate) fn document(outlook: &Outlook, list: &[&Session]) -> SessionsDoc {
 
 fn people(outlook: &Outlook, session: &Session) -> Vec<String> {
     let of = outlook.yard.session_people.iter().filter(|x| x.session_id == session.id);
-    of.filter_map(|x| outlook.yard.people.iter().find(|p| p.id == x.person_id)).map(|p| p.name.clone()).collect()
+    of.filter_map(|x| outlook.yard.people.iter().find(|p| p.id == x.person_id))
+        .map(|p| p.name.clone())
+        .collect()
 }
 
 pub(crate) fn text(outlook: &Outlook, list: &[&Session]) -> String {

@@ -119,8 +119,9 @@ fn orders(state: &mut Tui, action: Action) -> Option<Vec<Effect>> {
     let (title, rows, flow, none) = match action {
         Action::PlaceOrder => {
             let vendors: Vec<String> = page.baskets.iter().map(|b| b.vendor.clone()).collect();
-            let rows =
-                page.baskets.iter().map(|b| (b.vendor.clone(), format!("{}, {}", b.total.show(&page.currency), view::order_by(b))));
+            let rows = page.baskets.iter().map(|b| {
+                (b.vendor.clone(), format!("{}, {}", b.total.show(&page.currency), view::order_by(b)))
+            });
             ("Order at which vendor?", rows.collect(), Flow::Place { vendors }, "The basket is empty")
         }
         Action::ReceiveOrder => {

@@ -129,7 +129,13 @@ pub fn lines(here: &Here) -> Vec<(String, Role)> {
             for line in &basket.lines {
                 let pack = if line.pack == 1 { String::new() } else { format!(" of {}", line.pack) };
                 out.push((
-                    format!("  {:>4} ×{pack}  {}   {}   {}", line.packs, line.item, line.price.show(&page.currency), line.priced),
+                    format!(
+                        "  {:>4} ×{pack}  {}   {}   {}",
+                        line.packs,
+                        line.item,
+                        line.price.show(&page.currency),
+                        line.priced
+                    ),
                     Role::Text,
                 ));
             }
