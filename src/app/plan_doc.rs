@@ -100,6 +100,12 @@ impl App {
                 })
                 .collect(),
             light: step.light.as_str().to_owned(),
+            deed: step.deed.as_str().to_owned(),
+            r#box: step
+                .box_mode
+                .and_then(|(id, _)| self.yard.pieces.iter().find(|x| x.id == id))
+                .map(|x| x.code.clone()),
+            mode: step.box_mode.map(|(_, mode)| mode.as_str().to_owned()),
             not_alone: step.not_alone,
             limits: LimitsDoc {
                 min_c: step.limits.min.map(Temperature::celsius),

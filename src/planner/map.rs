@@ -8,13 +8,15 @@ use chrono::{DateTime, Duration, Utc};
 use super::calendar::{Calendar, lenient_moment};
 use super::cure::wait_in;
 use super::engine::{
-    Activity, Edge, Group, Hold, Lag, Mode, Problem, Resource, Session, SetUp, Time, Wait, Window, Worker,
+    Activity, Edge, Group, Hold, Lag, Mode, Problem, Resource, Session, SetUp, Stretch, Time, Wait, Window, Worker,
 };
 use super::fixed::{begun_ladders, fixed};
 use super::make::Request;
 use super::resources::Equipment;
 use super::windows::{CalendarKey, cut, midnights, windows};
-use crate::domain::{BoxMode, CureRule, PersonId, Phase, PieceId, PlaceId, PlacementId, Yard};
+use crate::domain::{
+    Access, BoxMode, CureRule, PersonId, Phase, PieceId, PlaceId, PlacementId, StepDeed, Yard,
+};
 use crate::steps::{Facts, Role, State, Step, StepKey};
 
 /// A step with its state, as the planner takes it.
@@ -247,6 +249,8 @@ pub(super) fn map(
             }),
             group,
             work: step.role == Role::Work,
+            up: climbs(step.access),
+            before_up: step.deed == StepDeed::GroundLight && climbs(request.facts.access(step.place)),
         });
     }
     begun_ladders(items, &mut activities);
@@ -284,6 +288,7 @@ pub(super) fn map(
         activities,
         edges,
         resources,
+        stretches: stretches(items, &boxes),
         mode_resources: boxes.len(),
         workers: workers.iter().map(|w| w.2.clone()).collect(),
         units: equipment.units.iter().filter(|u| u.ladder).count(),
@@ -306,6 +311,33 @@ pub(super) fn map(
         rests,
         cut_by,
     }
+}
+
+/// Who goes there on a roof or an extension ladder climbs; up and down again is what a day on the roof is spared.
+pub(super) const fn climbs(access: Access) -> bool {
+    matches!(access, Access::Roof | Access::ExtensionLadder)
+}
+
+/// What is done in one session; a round of a box keeps it off until its last step, which lights it.
+fn stretches(items: &[Item], boxes: &BTreeMap<PieceId, usize>) -> Vec<Stretch> {
+    let mut at: BTreeMap<&StepKey, usize> = BTreeMap::new();
+    let mut all: Vec<Stretch> = Vec::new();
+    for (i, item) in items.iter().enumerate() {
+        let Some(key) = &item.step.stretch else { continue };
+        let n = *at.entry(key).or_insert(all.len());
+        if n == all.len() {
+            all.push(Stretch::default());
+        }
+        let Some(stretch) = all.get_mut(n) else { continue };
+        // A step that is skipped binds nothing.
+        if item.state != State::Skipped {
+            stretch.activities.push(i);
+        }
+        if let Some((piece, _)) = item.step.box_mode {
+            stretch.off = boxes.get(&piece).copied();
+        }
+    }
+    all
 }
 
 /// The rest of a step of which a part is planned: never placed now, so that what follows the whole step waits, and

@@ -149,7 +149,12 @@ fn pinned(problem: &Problem, stay: &[usize], session: u32, chained: bool) -> Pro
         p.calendars.push(here);
     }
     if chained {
-        let pairs = stay.iter().zip(stay.iter().skip(1));
+        // What follows within a stretch is bound to its first already; what others do meanwhile must not come between.
+        let later = |i: &usize| {
+            problem.stretches.iter().any(|s| s.activities.iter().skip(1).any(|k| k == i))
+        };
+        let free: Vec<usize> = stay.iter().copied().filter(|i| !later(i)).collect();
+        let pairs = free.iter().zip(free.iter().skip(1));
         p.edges.extend(pairs.map(|(a, b)| Edge { pred: *a, succ: *b, lag: Lag::StartStart { min: 0 } }));
     }
     p

@@ -67,6 +67,7 @@ pub(super) fn recipe_step(facts: &Facts, placement: &Placement, recipe: &RecipeS
         },
         cautions,
         box_mode: None,
+        stretch: None,
         drying_min: None,
         not_before: None,
         not_after: None,

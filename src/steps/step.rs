@@ -172,6 +172,9 @@ pub struct Step {
     pub cautions: Vec<String>,
     /// The box that must be off or on meanwhile.
     pub box_mode: Option<(PieceId, BoxMode)>,
+    /// The first step of the stretch it belongs to: all of it is done in one session, and where that is a round of a box,
+    /// the box stays off until the last of it.
+    pub stretch: Option<StepKey>,
     /// It fills a slot of the drying place until its wait is over: minutes.
     pub drying_min: Option<i64>,
     /// Not before this local time, as `2026-11-22T13:00`.

@@ -177,6 +177,10 @@ pub struct StepDoc {
     pub equipment: Vec<ToolDoc>,
     pub after: Vec<AfterDoc>,
     pub light: String,
+    pub deed: String,
+    /// Code of the box that must be off or on meanwhile, and which.
+    pub r#box: Option<String>,
+    pub mode: Option<String>,
     pub not_alone: bool,
     pub limits: LimitsDoc,
     pub cautions: Vec<String>,

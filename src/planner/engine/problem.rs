@@ -128,6 +128,19 @@ pub struct Activity {
     pub group: Option<usize>,
     /// Does its end count for the finish and the comfort time?
     pub work: bool,
+    /// Somebody goes up for it: what one worker does up at one place in one session is one unbroken run.
+    pub up: bool,
+    /// Comes before all that is `up` at its place in its session.
+    pub before_up: bool,
+}
+
+/// Activities that are done in one session, in this order by their edges.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Stretch {
+    /// The first one first, the last one last.
+    pub activities: Vec<usize>,
+    /// This two-mode resource stays off from the start of the first to the start of the last.
+    pub off: Option<usize>,
 }
 
 /// A cumulative resource.
@@ -174,6 +187,8 @@ pub struct Problem {
     pub activities: Vec<Activity>,
     pub edges: Vec<Edge>,
     pub resources: Vec<Resource>,
+    /// An activity lies in one of them at most; the first of each comes before, the last after its others.
+    pub stretches: Vec<Stretch>,
     /// How many two-mode resources there are.
     pub mode_resources: usize,
     pub workers: Vec<Worker>,

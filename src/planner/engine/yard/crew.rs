@@ -98,6 +98,9 @@ impl Decoder<'_, '_> {
             for (w, worker) in m.p.workers.iter().enumerate() {
                 self.stands[w] = presence(&worker.present, t, end).and_then(|from| {
                     let s = self.state.rows[w].stand(t, end, place, session, bounds)?;
+                    if !self.state.rows[w].keeps_climbs(t, place, session, a.up) {
+                        return None;
+                    }
                     Some(Stand { free_from: s.free_from.max(from), ..s })
                 });
                 if self.stands[w].is_some() && comes_for(a, worker) && g.spare[i] >> w & 1 == 0 {

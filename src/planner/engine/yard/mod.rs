@@ -2,6 +2,7 @@
 //!
 //! Not here: the fast path for plain cumulative problems (`plain`), the checks of a problem (`order`).
 
+mod blocks;
 mod bounds;
 mod crew;
 mod decode;

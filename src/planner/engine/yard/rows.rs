@@ -18,6 +18,8 @@ pub(super) struct Entry {
     pub(super) activity: u32,
     /// The move to its place is paid for, so that another place may come before it.
     pub(super) paid: bool,
+    /// Somebody went up for it.
+    pub(super) up: bool,
 }
 
 /// Sorted by start, then end.
@@ -105,6 +107,25 @@ impl Row {
             }
         }
         NOWHERE
+    }
+
+    /// Would something that starts at `start`, `up` or not, leave what is done up at each place one unbroken run?
+    pub(super) fn keeps_climbs(&self, start: Time, place: u32, session: u32, up: bool) -> bool {
+        let i = self.entries.partition_point(|e| (e.start, e.end) <= (start, start));
+        let (before, after) = self.entries.split_at(i.min(self.entries.len()));
+        let mut before = before.iter().rev().filter(|e| e.session == session);
+        let mut after = after.iter().filter(|e| e.session == session);
+        let (prev, next) = (before.next(), after.next());
+        if let (Some(p), Some(n)) = (prev, next)
+            && p.up
+            && n.up
+            && p.place == n.place
+        {
+            return up && place == p.place;
+        }
+        let there = |e: &Entry| e.up && e.place == place;
+        // Who came down, or goes up elsewhere, is not up there a second time.
+        !up || ((prev.is_none_or(there) || !before.any(there)) && (next.is_none_or(there) || !after.any(there)))
     }
 
     /// Can an activity lie at `start..end`? `None` where it clashes or would break the row after it.
