@@ -37,7 +37,12 @@ impl App {
             proven: plan.proven,
             odds: odds.and_then(|o| odds_doc(plan, o)),
             moves: MovesDoc { ladder: plan.moves.ladder, place: plan.moves.place },
-            setup: SetUpDoc { place_minutes: plan.setup.place, ladder_minutes: plan.setup.ladder },
+            setup: SetUpDoc {
+                place_minutes: plan.setup.place,
+                ladder_minutes: plan.setup.ladder,
+                session_minutes: plan.setup.session,
+                indoors_breaks: plan.setup.indoors_breaks,
+            },
             sessions: plan.sessions.iter().map(|s| session_doc(plan, s)).collect(),
             equipment: plan
                 .equipment
@@ -82,6 +87,7 @@ impl App {
             setup_minutes: p.setup_minutes,
             hands: step.hands,
             skills: step.skills.clone(),
+            needs: step.needs(),
             equipment: p
                 .equipment
                 .iter()

@@ -11,6 +11,7 @@ use super::engine::{
     Activity, Edge, Group, Hold, Lag, Mode, Problem, Resource, Session, SetUp, Stretch, Time, Wait, Window, Worker,
 };
 use super::fixed::{begun_ladders, fixed};
+use super::lit::{LitShows, without};
 use super::make::Request;
 use super::resources::Equipment;
 use super::windows::{CalendarKey, cut, midnights, windows};
@@ -69,6 +70,8 @@ pub(super) struct Mapped {
     pub(super) rests: BTreeMap<usize, usize>,
     /// For each activity: the forecast limit that cut windows away, if any did.
     pub(super) cut_by: Vec<Option<String>>,
+    /// For each activity: the other show whose lit nights cut windows away, if one did.
+    pub(super) lit_by: Vec<Option<String>>,
 }
 
 /// A person over all sessions.
@@ -183,18 +186,27 @@ pub(super) fn map(
     let mut boxes: BTreeMap<PieceId, usize> = BTreeMap::new();
     let mut groups: BTreeMap<PlacementId, usize> = BTreeMap::new();
     let mut group_list: Vec<Group> = Vec::new();
-    let mut calendars: BTreeMap<CalendarKey, usize> = BTreeMap::new();
+    let lit = LitShows::new(request.facts, request.season.id, calendar.local(request.now));
+    let mut calendars: BTreeMap<(CalendarKey, Vec<_>), usize> = BTreeMap::new();
     let mut calendar_list: Vec<Vec<Window>> = Vec::new();
     let units = site.map(|s| s.units).unwrap_or_default();
     let mut cut_by: Vec<Option<String>> = Vec::with_capacity(items.len());
+    let mut lit_by: Vec<Option<String>> = Vec::with_capacity(items.len());
     let mut activities: Vec<Activity> = Vec::with_capacity(items.len());
     for item in items {
         let step = item.step;
-        let key = CalendarKey::of(step.light, &step.limits);
-        let index = *calendars.entry(key).or_insert_with(|| {
-            calendar_list.push(windows(calendar, origin, step.light, &step.limits));
-            calendar_list.len() - 1
-        });
+        let kept = if item.state == State::Open { lit.keep_off(step) } else { Vec::new() };
+        lit_by.push(kept.last().map(|(.., show)| (*show).to_owned()));
+        let key = (CalendarKey::of(step.light, &step.limits), kept);
+        let index = match calendars.get(&key) {
+            Some(index) => *index,
+            None => {
+                let all = windows(calendar, origin, step.light, &step.limits);
+                calendar_list.push(without(&all, &key.1, calendar, origin));
+                calendars.insert(key, calendar_list.len() - 1);
+                calendar_list.len() - 1
+            }
+        };
         cut_by.push(cut(calendar, &step.limits, units));
         let group = step.placement.and_then(|p| request.facts.placement(p)).map(|p| {
             *groups.entry(p.id).or_insert_with(|| {
@@ -241,6 +253,12 @@ pub(super) fn map(
             modes: mode.into_iter().collect(),
             hands: if people_told { step.hands as u32 } else { 0 },
             skills: if people_told { bits(&mut step.skills.iter()) } else { 0 },
+            needs: if people_told {
+                let each = step.needs().into_iter().map(|hand| bits(&mut hand.iter()));
+                each.filter(|b| *b != 0).collect()
+            } else {
+                Vec::new()
+            },
             not_alone: people_told && step.not_alone,
             tools,
             place: step.place.map(|p| {
@@ -297,6 +315,9 @@ pub(super) fn map(
         setup: SetUp {
             place_minutes: request.setup().place as Time,
             tool_minutes: request.setup().ladder as Time,
+            session_minutes: request.setup().session as Time,
+            waiting: people_told,
+            inside_breaks: request.setup().indoors_breaks,
         },
         midnights: midnights(calendar, origin),
         due,
@@ -310,6 +331,7 @@ pub(super) fn map(
         resources: resource_names,
         rests,
         cut_by,
+        lit_by,
     }
 }
 

@@ -104,7 +104,7 @@ pub(super) fn solve_steady(
     goals.worth.bound = bound.worth.bound.max(goals.worth.value);
     goals.unplaced.bound = bound.unplaced.bound.min(goals.unplaced.value);
     goals.days_over.bound = bound.days_over.bound.min(goals.days_over.value);
-    goals.setup.bound = bound.setup.bound.min(goals.setup.value);
+    goals.given.bound = bound.given.bound.min(goals.given.value);
     goals.finish.bound = bound.finish.bound.min(goals.finish.value);
     if steady.stopped_by == StoppedBy::Bound && !goals.proven() {
         steady.stopped_by = StoppedBy::Schedules;

@@ -196,6 +196,7 @@ pub(super) fn plain_step(key: StepKey, deed: StepDeed, title: &str, seconds: i64
         of: None,
         hands: 1,
         skills: Vec::new(),
+        by_hand: Vec::new(),
         equipment: Vec::new(),
         light: Light::Lamp,
         not_alone: false,

@@ -129,7 +129,7 @@ impl App {
     fn goal_rows(&self, plan: &Plan) -> Vec<PlanGoal> {
         let words = |name: &str, value: i64| match name {
             "finish_minutes" => String::new(),
-            "setup_minutes" => crate::units::Span::from_minutes(value).show(),
+            "given_minutes" => crate::units::Span::from_minutes(value).show(),
             _ => value.to_string(),
         };
         plan.goals
@@ -139,7 +139,7 @@ impl App {
                     "worth_ready" => "worth ready by the rehearsal",
                     "unplaced" => "steps without a place",
                     "days_over" => "days past the comfort date",
-                    "setup_minutes" => "moving and ladder set-up",
+                    "given_minutes" => "moving, set-up, waiting, evenings",
                     _ => "finish",
                 };
                 let finish = g.name == "finish_minutes";

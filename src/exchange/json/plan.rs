@@ -67,6 +67,9 @@ pub struct MovesDoc {
 pub struct SetUpDoc {
     pub place_minutes: i64,
     pub ladder_minutes: i64,
+    /// Of each session used.
+    pub session_minutes: i64,
+    pub indoors_breaks: bool,
 }
 
 #[derive(Debug, Clone, Serialize)]
@@ -174,6 +177,8 @@ pub struct StepDoc {
     pub setup_minutes: i64,
     pub hands: i64,
     pub skills: Vec<String>,
+    /// One list a hand; whoever fills it can do all of it.
+    pub needs: Vec<Vec<String>>,
     pub equipment: Vec<ToolDoc>,
     pub after: Vec<AfterDoc>,
     pub light: String,

@@ -4,7 +4,7 @@
 //! `given` looks at what the plan says of the facts, `shape` at the list of steps, `cautions` at what must be said on
 //! a step, `time` at when each step lies, `hands` at who and what does it, `load` at what is taken twice, `moves` at
 //! the minutes and counts of moving, `ends` at finish, bounds and lateness. `order`, `placed`, `firsts`, `rounds` and
-//! `climbs` read the order of the steps from the facts once more, so that a rule that was forgotten is seen.
+//! `climbs` read the order of the steps from the facts once more, so that a rule that was forgotten is seen; `lit` at what another show keeps.
 //!
 //! Not here: anything that makes a plan. No code is shared with `map`, `make`, `order` or `engine`, so that one
 //! mistake is not made on both sides.
@@ -15,6 +15,7 @@ mod ends;
 mod firsts;
 mod given;
 mod hands;
+mod lit;
 mod load;
 mod moves;
 mod order;
@@ -77,6 +78,7 @@ pub fn check(
         moves::look(&view, &mut found);
         ends::look(&view, &mut found);
         climbs::look(&view, &steps, &mut found);
+        lit::look(&view, &mut found);
     } else {
         shape::look_undated(&view, &mut found);
     }

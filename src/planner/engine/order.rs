@@ -73,6 +73,7 @@ pub(super) fn check(p: &Problem) -> Result<(), ProblemError> {
     }
     range("set-up minutes of place", 0, p.setup.place_minutes, 0, FAR)?;
     range("set-up minutes of tool", 0, p.setup.tool_minutes, 0, FAR)?;
+    range("minutes of a session used", 0, p.setup.session_minutes, 0, FAR)?;
     for (t, table) in p.wait_tables.iter().enumerate() {
         for w in table {
             range("wait table", t, *w, -FAR, FAR)?;

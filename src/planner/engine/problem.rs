@@ -119,6 +119,8 @@ pub struct Activity {
     pub hands: u32,
     /// Bits that its workers must cover together.
     pub skills: u64,
+    /// Bits that one worker each must have, every one by another worker.
+    pub needs: Vec<u64>,
     /// At least two workers present (not necessarily free) while it lasts.
     pub not_alone: bool,
     /// For each need the tool units that would do; the solver takes one of each need.
@@ -169,11 +171,17 @@ pub struct Group {
     pub worth: i64,
 }
 
-/// What going to another place costs, in minutes.
+/// What going to another place costs, in minutes, and what else people give.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct SetUp {
     pub place_minutes: Time,
     pub tool_minutes: Time,
+    /// What a session costs in which anything is done at all.
+    pub session_minutes: Time,
+    /// What a worker waits between their first and last activity of a session is given too.
+    pub waiting: bool,
+    /// A worker who comes to a place from an activity without one comes from elsewhere.
+    pub inside_breaks: bool,
 }
 
 /// The whole problem.

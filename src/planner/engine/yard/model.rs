@@ -1,6 +1,7 @@
 //! A problem made ready for decoding: neighbours, order, tails, set-up levels.
 
 use super::blocks::{Block, blocks};
+use super::rows::{INSIDE, NOWHERE};
 use crate::planner::engine::order;
 use crate::planner::engine::problem::{FAR, Lag, Problem, ProblemError, Time, Window};
 
@@ -26,6 +27,8 @@ pub(super) struct Model<'a> {
     pub(super) cheapest: [(Option<Time>, Option<Time>); 4],
     /// Successors bound by a latest time or the same day.
     pub(super) tight: Vec<Vec<usize>>,
+    /// Sessions in which something is done or begun already.
+    pub(super) used: Vec<bool>,
     /// What is placed together or not at all, and the block of each activity.
     pub(super) blocks: Vec<Block>,
     pub(super) block_of: Vec<Option<u16>>,
@@ -119,6 +122,12 @@ impl<'a> Model<'a> {
                 climb_places += 1;
             }
         }
+        let mut used = vec![false; p.sessions.len()];
+        for s in p.activities.iter().filter_map(|a| a.fixed.as_ref()?.session) {
+            if let Some(u) = used.get_mut(s as usize) {
+                *u = true;
+            }
+        }
         let forward = p.edges.iter().all(|e| match e.lag {
             Lag::FinishStart { wait, .. } => {
                 let table = wait.table.and_then(|t| p.wait_tables.get(t));
@@ -130,6 +139,7 @@ impl<'a> Model<'a> {
             forward,
             circle,
             out,
+            used,
             blocks,
             block_of,
             climb_at,
@@ -159,6 +169,12 @@ impl<'a> Model<'a> {
     /// Where an activity's floor is kept, see [`super::genes::Genes::floor`].
     pub(super) fn kind(&self, a: usize) -> usize {
         2 * self.place[a] + usize::from(!self.p.activities[a].tools.is_empty())
+    }
+
+    /// Where a worker is during an activity.
+    pub(super) fn worker_place(&self, a: usize) -> u32 {
+        let inside = if self.p.setup.inside_breaks { INSIDE } else { NOWHERE };
+        self.p.activities[a].place.unwrap_or(inside)
     }
 
     /// Where the climbs at an activity's place are kept, see [`super::state::State::climbs`].

@@ -4,6 +4,8 @@ use crate::planner::engine::problem::Time;
 
 /// No place: neither moves nor breaks a row.
 pub(super) const NOWHERE: u32 = u32::MAX;
+/// Without a place where that breaks a row: who comes out of it moves, who goes there does not.
+pub(super) const INSIDE: u32 = u32::MAX - 1;
 /// No session: an activity without a calendar.
 pub(super) const NO_SESSION: u32 = u32::MAX;
 
@@ -57,7 +59,7 @@ impl Row {
         let mut free = i.checked_sub(1).and_then(|k| self.entries.get(k)).map_or(Time::MIN, |e| e.end);
         loop {
             let next = self.entries.get(i);
-            let start = if gap.place == NOWHERE || there == gap.place {
+            let start = if gap.place >= INSIDE || there == gap.place {
                 Some(t.max(free))
             } else {
                 gap.lead.map(|lead| t.max(free.max(gap.from).saturating_add(lead)))
@@ -86,7 +88,7 @@ impl Row {
         for e in self.entries.get(i..).unwrap_or(&[]) {
             if e.session == session {
                 if e.place != NOWHERE {
-                    return e.place == place || e.paid;
+                    return e.place == place || e.paid || e.place == INSIDE;
                 }
             } else if e.start >= to {
                 break;
@@ -150,7 +152,8 @@ impl Row {
         if !self.may_precede(i, place, session, bounds.1) {
             return None;
         }
-        Some(Stand { free_from, moves: self.place_before(i, session, bounds.0) != place })
+        let moves = place != INSIDE && self.place_before(i, session, bounds.0) != place;
+        Some(Stand { free_from, moves })
     }
 
     pub(super) fn insert(&mut self, e: Entry) {

@@ -200,7 +200,7 @@ impl State {
             self.seen[k][1] += u16::from(spot.units[0] != u16::MAX);
         }
         for w in bits(spot.workers) {
-            self.rows[w].insert(Entry { paid: spot.pays_place, ..entry });
+            self.rows[w].insert(Entry { paid: spot.pays_place, place: m.worker_place(i), ..entry });
         }
         for u in spot.units.iter().filter(|u| **u != u16::MAX) {
             self.rows[m.p.workers.len() + usize::from(*u)].insert(Entry { paid: spot.pays_tool, ..entry });
