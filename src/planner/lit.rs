@@ -37,7 +37,9 @@ impl<'a> LitShows<'a> {
         };
         for season in &facts.yard.seasons {
             let last = season.lights_off.and_then(|d| d.succ_opt()).and_then(|d| d.and_hms_opt(0, 0, 0));
-            let Some((on, over)) = season.lights_on.zip(last).filter(|(_, over)| *over > now) else { continue };
+            let Some((on, over)) = season.lights_on.zip(last).filter(|(_, over)| *over > now) else {
+                continue;
+            };
             for p in facts.placements_in(season.id) {
                 for piece in facts.pieces_of(p.id) {
                     shows.pieces.entry(*piece).or_default().insert(season.id);
@@ -58,7 +60,8 @@ impl<'a> LitShows<'a> {
         let own = placement.map_or(self.own, |p| p.season_id);
         let mut kept: Vec<Kept> = Vec::new();
         if let Some(p) = placement.filter(|_| self.handles(step)) {
-            let shows = self.facts.pieces_of(p.id).iter().filter_map(|piece| self.pieces.get(piece)).flatten();
+            let shows =
+                self.facts.pieces_of(p.id).iter().filter_map(|piece| self.pieces.get(piece)).flatten();
             kept.extend(shows.filter(|s| **s != own).filter_map(|s| self.until_last_night.get(s)));
         }
         if let Some(place) = step.place.filter(|_| step.light != Light::Indoors) {

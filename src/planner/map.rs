@@ -8,7 +8,8 @@ use chrono::{DateTime, Duration, Utc};
 use super::calendar::{Calendar, lenient_moment};
 use super::cure::wait_in;
 use super::engine::{
-    Activity, Edge, Group, Hold, Lag, Mode, Problem, Resource, Session, SetUp, Stretch, Time, Wait, Window, Worker,
+    Activity, Edge, Group, Hold, Lag, Mode, Problem, Resource, Session, SetUp, Stretch, Time, Wait, Window,
+    Worker,
 };
 use super::fixed::{begun_ladders, fixed};
 use super::lit::{LitShows, without};
@@ -191,6 +192,8 @@ pub(super) fn map(
     let mut calendar_list: Vec<Vec<Window>> = Vec::new();
     let units = site.map(|s| s.units).unwrap_or_default();
     let mut cut_by: Vec<Option<String>> = Vec::with_capacity(items.len());
+    let high: BTreeSet<PlaceId> =
+        items.iter().filter(|i| climbs(i.step.access)).filter_map(|i| i.step.place).collect();
     let mut lit_by: Vec<Option<String>> = Vec::with_capacity(items.len());
     let mut activities: Vec<Activity> = Vec::with_capacity(items.len());
     for item in items {
@@ -268,7 +271,7 @@ pub(super) fn map(
             group,
             work: step.role == Role::Work,
             up: climbs(step.access),
-            before_up: step.deed == StepDeed::GroundLight && climbs(request.facts.access(step.place)),
+            before_up: step.deed == StepDeed::GroundLight && step.place.is_some_and(|p| high.contains(&p)),
         });
     }
     begun_ladders(items, &mut activities);
@@ -295,18 +298,16 @@ pub(super) fn map(
     let due = if request.phase == Phase::Down { None } else { request.season.rehearsal };
     let due = due.map(|r| minutes(origin, calendar.moment(r), false));
     let comfort = due.map(|d| d - (request.season.buffer_days as Time) * 1440);
+    let sessions: Vec<Session> = calendar
+        .sessions
+        .iter()
+        .map(|s| Session { from: minutes(origin, s.from, true), to: min(s.to) })
+        .collect();
     let problem = Problem {
         now: minutes(origin, request.now, true),
-        sessions: calendar
-            .sessions
-            .iter()
-            .map(|s| Session { from: minutes(origin, s.from, true), to: min(s.to) })
-            .collect(),
-        calendars: calendar_list,
-        activities,
         edges,
         resources,
-        stretches: stretches(items, &boxes),
+        stretches: stretches(items, &boxes, (&sessions, &activities, &calendar_list)),
         mode_resources: boxes.len(),
         workers: workers.iter().map(|w| w.2.clone()).collect(),
         units: equipment.units.iter().filter(|u| u.ladder).count(),
@@ -320,6 +321,9 @@ pub(super) fn map(
             inside_breaks: request.setup().indoors_breaks,
         },
         midnights: midnights(calendar, origin),
+        sessions,
+        calendars: calendar_list,
+        activities,
         due,
         comfort,
     };
@@ -341,7 +345,12 @@ pub(super) const fn climbs(access: Access) -> bool {
 }
 
 /// What is done in one session; a round of a box keeps it off until its last step, which lights it.
-fn stretches(items: &[Item], boxes: &BTreeMap<PieceId, usize>) -> Vec<Stretch> {
+/// What is hung and tied is parted where no session has room for both, or only a part of it is planned.
+fn stretches(
+    items: &[Item],
+    boxes: &BTreeMap<PieceId, usize>,
+    (sessions, activities, calendars): (&[Session], &[Activity], &[Vec<Window>]),
+) -> Vec<Stretch> {
     let mut at: BTreeMap<&StepKey, usize> = BTreeMap::new();
     let mut all: Vec<Stretch> = Vec::new();
     for (i, item) in items.iter().enumerate() {
@@ -359,6 +368,21 @@ fn stretches(items: &[Item], boxes: &BTreeMap<PieceId, usize>) -> Vec<Stretch> {
             stretch.off = boxes.get(&piece).copied();
         }
     }
+    all.retain(|stretch| {
+        let of = || stretch.activities.iter().filter_map(|i| Some((items.get(*i)?, activities.get(*i)?)));
+        let open = || of().filter(|(_, a)| a.fixed.is_none());
+        let length: Time = open().map(|(_, a)| a.duration).sum();
+        let room = |s: usize, session: &Session| {
+            open().all(|(_, a)| {
+                let windows = a.calendar.and_then(|c| calendars.get(c)).into_iter().flatten();
+                let mut here = windows.filter(|w| w.session as usize == s);
+                here.any(|w| w.to.min(session.to) - w.from.max(session.from) >= length)
+            })
+        };
+        stretch.off.is_some()
+            || (of().all(|(item, _)| item.part.is_none())
+                && sessions.iter().enumerate().any(|(s, x)| room(s, x)))
+    });
     all
 }
 

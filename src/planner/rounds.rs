@@ -32,33 +32,25 @@ pub(super) fn begin_again(items: &mut [Item], calendar: &Calendar, now: DateTime
     for (key, steps) in rounds {
         let off = steps.iter().find(|i| is(items, **i, StepDeed::Power));
         let Some(off) = off.and_then(|i| items.get(*i)) else { continue };
-        let over = |i: &usize| {
-            items.get(*i).is_some_and(|s| matches!(s.state, State::Done | State::Skipped))
-        };
-        if off.state != State::Done || steps.iter().all(over) {
+        let over = |i: &usize| items.get(*i).is_some_and(|s| matches!(s.state, State::Done | State::Skipped));
+        let begun = steps.iter().any(|i| items.get(*i).is_some_and(|s| s.state == State::Doing));
+        if begun || off.state == State::Skipped || steps.iter().all(over) {
             continue;
         }
-        let begun = steps.iter().any(|i| items.get(*i).is_some_and(|s| s.state == State::Doing));
         let piece = off.step.box_mode.map(|b| b.0);
         let left = off.to.is_none_or(|t| {
             let session = calendar.sessions.iter().find(|s| s.from <= t && t <= s.to);
             let since = lit.iter().any(|(p, at, round)| Some(*p) == piece && *at > t && *round != key);
             since || session.map_or(now - t > LEFT, |s| s.to <= now)
         });
-        if begun || !left {
-            continue;
-        }
         let connected = steps.iter().filter(|i| is(items, **i, StepDeed::Connect)).all(over);
-        let again: Vec<usize> = steps
-            .iter()
-            .copied()
-            .filter(|i| {
-                is(items, *i, StepDeed::Power)
-                    || is(items, *i, StepDeed::Check)
-                    || (!connected && is(items, *i, StepDeed::Test))
-            })
-            .collect();
-        for i in again {
+        // What was looked at and lit before all was connected is looked at and lit again.
+        let again = |i: &usize| {
+            (left && is(items, *i, StepDeed::Power))
+                || ((left || !connected) && is(items, *i, StepDeed::Check))
+                || (!connected && is(items, *i, StepDeed::Test))
+        };
+        for i in steps.iter().copied().filter(again).collect::<Vec<_>>() {
             if let Some(item) = items.get_mut(i).filter(|s| s.state == State::Done) {
                 item.state = State::Open;
                 item.done = 0;

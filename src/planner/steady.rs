@@ -2,8 +2,8 @@
 
 use super::check::check;
 use super::engine::{
-    Control, Edge, Lag, Limits as EngineLimits, Problem, ProblemError, Solution, StoppedBy, Time, Window,
-    solve,
+    Control, Edge, Lag, Limits as EngineLimits, Problem, ProblemError, Solution, StoppedBy, Stretch, Time,
+    Window, solve,
 };
 use super::make::{Effort, Frame, Request, share, solve_kept};
 use super::map::Item;
@@ -149,10 +149,12 @@ fn pinned(problem: &Problem, stay: &[usize], session: u32, chained: bool) -> Pro
         p.calendars.push(here);
     }
     if chained {
+        // All of it is held in the session: only the rounds of the boxes bind more than the order that runs.
+        let whole = |s: &Stretch| s.activities.iter().all(|i| stay.contains(i));
+        p.stretches.retain(|s| s.off.is_some() || !whole(s));
         // What follows within a stretch is bound to its first already; what others do meanwhile must not come between.
-        let later = |i: &usize| {
-            problem.stretches.iter().any(|s| s.activities.iter().skip(1).any(|k| k == i))
-        };
+        let stretches = &p.stretches;
+        let later = |i: &usize| stretches.iter().any(|s| s.activities.iter().skip(1).any(|k| k == i));
         let free: Vec<usize> = stay.iter().copied().filter(|i| !later(i)).collect();
         let pairs = free.iter().zip(free.iter().skip(1));
         p.edges.extend(pairs.map(|(a, b)| Edge { pred: *a, succ: *b, lag: Lag::StartStart { min: 0 } }));

@@ -8,6 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::facts::Facts;
 use super::key::StepKey;
+use super::progress::Asked;
 use super::rounds::{OFF_S, before_connects, plugs_s, rounds, stuck, test_s};
 use super::step::{Edge, Light, Limits, Reason, Role, Step};
 use crate::domain::{Access, BoxMode, LinkKind, Phase, PieceId, PlaceId, PlacementId, SeasonId, StepDeed};
@@ -16,9 +17,9 @@ const CAUTIONS: &[&str] = &["supply_off", "mains"];
 
 /// Adds the rounds of every box, and binds connects, tests and boxes to them. `steps` holds the season's up steps with
 /// all that must come before a connect.
-pub(super) fn add_rounds(facts: &Facts, season: SeasonId, steps: &mut Vec<Step>) {
+pub(super) fn add_rounds(facts: &Facts, season: SeasonId, progress: &Asked, steps: &mut Vec<Step>) {
     let fed = facts.fed_by(season);
-    let stuck = stuck(steps);
+    let stuck = stuck(steps, progress);
     let mut groups: BTreeMap<(PieceId, Option<PlaceId>), Vec<PlacementId>> = BTreeMap::new();
     for placement in facts.placements_in(season) {
         if let Some(piece) = fed.get(&placement.id).filter(|_| !stuck.contains(&placement.id)) {

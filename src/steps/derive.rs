@@ -113,7 +113,7 @@ fn up(facts: &Facts, season: &Season, progress: &Asked) -> Vec<Step> {
     season::buried_line_edges(facts, season, &mut steps);
     steps.extend(yearly::yearly_steps(facts, season));
     rules::look_over(facts, season, &mut steps);
-    boxes::add_rounds(facts, season.id, &mut steps);
+    boxes::add_rounds(facts, season.id, progress, &mut steps);
     rules::feeds_up(facts, season.id, &mut steps);
     let desk = season::desk_steps(facts, season, &steps);
     steps.extend(desk);

@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::facts::Facts;
 use super::key::StepKey;
+use super::progress::{Asked, State};
 use super::step::Step;
 use crate::domain::{PlacementId, SeasonId, StepDeed};
 
@@ -26,8 +27,7 @@ struct Around {
 
 impl Around {
     fn new(steps: &[Step]) -> Self {
-        let at: BTreeMap<&StepKey, usize> =
-            steps.iter().enumerate().map(|(i, s)| (&s.key, i)).collect();
+        let at: BTreeMap<&StepKey, usize> = steps.iter().enumerate().map(|(i, s)| (&s.key, i)).collect();
         let after =
             steps.iter().map(|s| s.after.iter().filter_map(|e| at.get(&e.key).copied()).collect()).collect();
         let of = |deed: StepDeed| {
@@ -97,9 +97,14 @@ impl Around {
 
 /// Placements whose connect comes, by whatever way, after a step that the owner holds: they go into no round, so that
 /// what waits for a part keeps nothing else in the dark.
-pub(super) fn stuck(steps: &[Step]) -> BTreeSet<PlacementId> {
+pub(super) fn stuck(steps: &[Step], progress: &Asked) -> BTreeSet<PlacementId> {
     let around = Around::new(steps);
-    let mut held: Vec<bool> = steps.iter().map(|s| s.held.is_some()).collect();
+    // What is done, or left out, in spite of it holds nothing up.
+    let over = |s: &Step| {
+        let state = progress.get(&s.key).map(|p| p.state_for(s.of));
+        matches!(state, Some(State::Done | State::Skipped))
+    };
+    let mut held: Vec<bool> = steps.iter().map(|s| s.held.is_some() && !over(s)).collect();
     let mut next: Vec<Vec<usize>> = vec![Vec::new(); steps.len()];
     for (i, list) in around.after.iter().enumerate() {
         for b in list {
@@ -111,7 +116,8 @@ pub(super) fn stuck(steps: &[Step]) -> BTreeSet<PlacementId> {
     let mut todo: Vec<usize> = (0..steps.len()).filter(|i| held.get(*i) == Some(&true)).collect();
     while let Some(i) = todo.pop() {
         for then in next.get(i).into_iter().flatten() {
-            if let Some(h) = held.get_mut(*then).filter(|h| !**h) {
+            let open = steps.get(*then).is_some_and(|s| !over(s));
+            if let Some(h) = held.get_mut(*then).filter(|h| !**h && open) {
                 *h = true;
                 todo.push(*then);
             }
@@ -175,10 +181,7 @@ pub(super) fn rounds(
             }
         }
     }
-    of_group
-        .iter()
-        .map(|mine| mine.iter().filter_map(|r| flat.get(*r).cloned()).collect())
-        .collect()
+    of_group.iter().map(|mine| mine.iter().filter_map(|r| flat.get(*r).cloned()).collect()).collect()
 }
 
 /// The longest session told before the show is over, with the moving to it; nothing where none is told.

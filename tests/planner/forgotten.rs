@@ -42,7 +42,7 @@ fn own() -> &'static Case {
         let yard = small_yard::yard(&[
             ("person.csv", "code,name,skills\nA,Ada,roof\nB,Ben,\n"),
             ("session.csv", &sessions),
-            ("product.csv", "code,name,role,volts_mv,pixels,ports,kind,serves_as\nPANEL,Board,prop,5000,1536,,,\nSTAR,Star,prop,12000,80,,,\nBOAT,Boat,prop,5000,50,,,\nFRAME,Frame,mount,,,,,\nBOX,Box,box,,,4,,\nTX,Transmitter,sound,12000,,,,\nLEAD,Lead,wire,,,,,\nLADDER,Ladder,ladder,,,,,extension_ladder\n"),
+            ("product.csv", "code,name,role,volts_mv,pixels,ports,kind,serves_as\nPANEL,Board,prop,5000,1536,,,\nSTAR,Star,prop,12000,80,,,\nBOAT,Boat,prop,5000,50,,,\nFRAME,Frame,mount,,,,,\nBOX,Box,box,,,4,,\nTX,Transmitter,sound,12000,,,,\nLEAD,Lead,lead,,,,,\nLADDER,Ladder,ladder,,,,,extension_ladder\n"),
             ("piece.csv", "code,product,looked_over_on\nBX,BOX,\nLD-1,LEAD,\nCRD,LEAD,\nLAD-1,LADDER,2025-01-05\n"),
             ("placement.csv", "code,name,season,product,count,place,method,carried_by\nFR,Frame,glow-2026,FRAME,1,LAWN,bare_frame,\nPA,Board,glow-2026,PANEL,1,LAWN,frame_panel,FR\nST,Star,glow-2026,STAR,2,ROOF,roof_strap,\nSU,Sun,glow-2026,STAR,1,ROOF,clamp,\nBO,Boats,glow-2026,BOAT,4,LAWN,stake,\nRU,Lead run,glow-2026,LEAD,1,PORCH,cable_run,\nBX,Box,glow-2026,BOX,1,PORCH,box,\nTX,Transmitter,glow-2026,TX,1,PORCH,radio,\n"),
             ("placement_piece.csv", "placement,piece\nBX,BX\nRU,LD-1\nRU,CRD\n"),

@@ -14,9 +14,12 @@ fn two_places() -> Build {
     let mut b = Build::new();
     let (lawn, porch) = (b.place("lawn", Access::Ground), b.place("porch", Access::Ground));
     let (bx, _) = b.boxed("BX-1", lawn);
-    for (name, place, method) in
-        [("trees", lawn, "stake"), ("floods", lawn, "flood"), ("gnomes", porch, "stake"), ("owls", porch, "flood")]
-    {
+    for (name, place, method) in [
+        ("trees", lawn, "stake"),
+        ("floods", lawn, "flood"),
+        ("gnomes", porch, "stake"),
+        ("owls", porch, "flood"),
+    ] {
         let (_, id) = b.pieced(name, place, method);
         b.feeds(bx, id);
     }
@@ -113,7 +116,8 @@ fn an_interrupted_round_begins_again_with_off_and_tag() {
     assert_eq!(state(&b, "2026-10-25T08:00:00-04:00"), State::Open);
     // On for another place since: off again, even in the same session.
     let other = b.steps(Phase::Up);
-    let lit = other.iter().find(|s| s.key.as_str().contains("/test") && s.stretch.as_ref() != Some(&off)).unwrap();
+    let lit =
+        other.iter().find(|s| s.key.as_str().contains("/test") && s.stretch.as_ref() != Some(&off)).unwrap();
     let of = lit.of;
     b.tick(&lit.key.clone(), TickKind::Done, Some("2026-10-24T10:02:00-04:00")).of_count = of;
     assert_eq!(state(&b, "2026-10-24T10:05:00-04:00"), State::Open);
@@ -123,7 +127,8 @@ fn an_interrupted_round_begins_again_with_off_and_tag() {
 fn a_round_that_is_over_is_not_begun_again() {
     let mut b = two_places();
     let off = left_after_the_first_connect(&mut b);
-    let rest: Vec<_> = b.steps(Phase::Up).into_iter().filter(|s| s.phase == Phase::Up && s.place.is_some()).collect();
+    let rest: Vec<_> =
+        b.steps(Phase::Up).into_iter().filter(|s| s.phase == Phase::Up && s.place.is_some()).collect();
     for s in &rest {
         b.tick(&s.key, TickKind::Done, Some("2026-10-24T11:00:00-04:00")).of_count = s.of;
     }
@@ -185,7 +190,9 @@ fn a_lit_show_is_not_touched() {
     assert_eq!(breaches(&b.yard, b.winter(), &made), Vec::<String>::new());
     let first = |id| {
         let own = made.steps.iter().filter(|p| p.step.placement == Some(id));
-        own.filter(|p| p.step.place.is_some() || p.step.deed == StepDeed::BenchTest).filter_map(|p| p.from).min()
+        own.filter(|p| p.step.place.is_some() || p.step.deed == StepDeed::BenchTest)
+            .filter_map(|p| p.from)
+            .min()
     };
     assert!(first(new).unwrap().date_naive() >= day("2026-11-01"), "{:?}", first(new));
     let at_porch = made.steps.iter().filter(|p| p.step.place == Some(porch) && p.from.is_some());

@@ -2,9 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, Duration, Utc};
 
 use super::order::Steps;
+use super::time::lit;
 use super::{Found, View};
 use crate::domain::{Access, PlaceId, StepDeed};
 use crate::planner::PlannedStep;
@@ -13,7 +14,7 @@ use crate::steps::State;
 pub(super) fn look(view: &View, steps: &Steps, found: &mut Found) {
     climbs(view, found);
     lit_first(view, found);
-    tied(steps, found);
+    tied(view, steps, found);
 }
 
 fn high(access: Access) -> bool {
@@ -23,8 +24,7 @@ fn high(access: Access) -> bool {
 /// Steps of this plan that are not over, by when they begin.
 fn live<'a>(view: &View<'a>) -> Vec<(&'a PlannedStep, DateTime<Utc>)> {
     let live = |p: &&PlannedStep| matches!(p.state, State::Open | State::Doing) && p.session.is_some();
-    let mut all: Vec<_> =
-        view.plan.steps.iter().filter(live).filter_map(|p| Some((p, p.from?))).collect();
+    let mut all: Vec<_> = view.plan.steps.iter().filter(live).filter_map(|p| Some((p, p.from?))).collect();
     all.sort_by_key(|(p, from)| (*from, p.to));
     all
 }
@@ -72,7 +72,7 @@ fn lit_first(view: &View, found: &mut Found) {
 
 /// What is hung, set or raised is tied or tightened in the same session, where its recipe does so before it is
 /// connected.
-fn tied(steps: &Steps, found: &mut Found) {
+fn tied(view: &View, steps: &Steps, found: &mut Found) {
     for id in steps.of.keys() {
         let mut hung: Option<&PlannedStep> = None;
         for p in steps.ups(*id) {
@@ -80,7 +80,9 @@ fn tied(steps: &Steps, found: &mut Found) {
                 StepDeed::Hang | StepDeed::Raise | StepDeed::Set => hung = Some(p),
                 StepDeed::Tension | StepDeed::Tie => {
                     let both = hung.take().filter(|h| h.state == State::Open && p.state == State::Open);
-                    if let Some(h) = both.filter(|h| h.session != p.session && h.from.is_some()) {
+                    let loose =
+                        both.filter(|h| h.session != p.session && h.from.is_some() && h.part.is_none());
+                    if let Some(h) = loose.filter(|h| room_for_both(view, h, p)) {
                         let what = format!("hangs loose from {:?} on: {}", h.from, h.step.key);
                         found.say("left_loose", &p.step.key, what);
                     }
@@ -90,4 +92,20 @@ fn tied(steps: &Steps, found: &mut Found) {
             }
         }
     }
+}
+
+/// Whether any session still to come has the light and the time for both, one after the other.
+fn room_for_both(view: &View, a: &PlannedStep, b: &PlannedStep) -> bool {
+    let length = Duration::minutes(a.minutes + b.minutes);
+    view.plan.sessions.iter().any(|s| {
+        let mut from =
+            s.from.max(view.now) + Duration::minutes(view.plan.setup.place + view.plan.setup.ladder);
+        while from + length <= s.to {
+            if [a, b].iter().all(|p| lit(s, p.step.light, from, from + length)) {
+                return true;
+            }
+            from += Duration::minutes(15);
+        }
+        false
+    })
 }

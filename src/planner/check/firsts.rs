@@ -6,6 +6,7 @@ use super::order::{Steps, is_mount, must, step_of};
 use super::{Found, View};
 use crate::domain::{Access, DutyKind, Phase, Role, StepDeed};
 use crate::planner::PlannedStep;
+use crate::steps::State;
 
 const NONE: Duration = Duration::zero();
 
@@ -74,8 +75,12 @@ fn tools(view: &View, found: &mut Found) {
 /// A mount is looked over before anything is hung on it.
 fn mounts(view: &View, steps: &Steps, found: &mut Found) {
     for (id, list) in &steps.of {
+        let uses = || steps.ups(*id).filter(|p| p.step.deed != StepDeed::GroundLight);
+        if uses().any(|p| matches!(p.state, State::Done | State::Doing)) {
+            continue;
+        }
         for first in list.iter().filter(|p| is_mount(p) && p.step.deed == StepDeed::LookOver) {
-            for then in steps.ups(*id).filter(|p| p.step.deed != StepDeed::GroundLight) {
+            for then in uses() {
                 must(view, found, "not_looked_over", (first, then), NONE);
             }
         }
@@ -118,7 +123,7 @@ fn on_air(view: &View, steps: &Steps, found: &mut Found) {
         let Some(then) = step_of(view, &format!("duty:{}/", duty.id)) else { continue };
         for id in steps.of.keys() {
             let radio = steps.ups(*id).any(|p| p.step.cautions.iter().any(|c| c == "radio"));
-            for first in steps.ups(*id).filter(|_| radio) {
+            if let Some(first) = steps.ups(*id).next_back().filter(|_| radio) {
                 must(view, found, "not_on_air", (first, then), NONE);
             }
         }

@@ -51,7 +51,7 @@ fn people(view: &View, p: &PlannedStep, from: DateTime<Utc>, to: DateTime<Utc>, 
     if let Some(skill) = p.step.skills.iter().find(|s| !able.contains(s.as_str())) {
         found.say("no_skill", key, format!("nobody of them can do {skill}"));
     }
-    if !each_filled(view, &p.step.needs(), &names, (lead, to)) {
+    if names.len() as i64 >= p.step.hands && !each_filled(view, &p.step.needs(), &names, (lead, to)) {
         let what = format!("{names:?} do not fill the hands {:?}", p.step.needs());
         found.say("hands_unfilled", key, what);
     }

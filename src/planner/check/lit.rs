@@ -12,19 +12,24 @@ pub(super) fn look(view: &View, found: &mut Found) {
         let (Some(on), Some(off)) = (show.lights_on, show.lights_off) else { continue };
         let placed = view.facts.placements_in(show.id);
         for (p, from, to) in view.placed() {
-            let (from, to) =
-                (from.with_timezone(&view.plan.zone).naive_local(), to.with_timezone(&view.plan.zone).naive_local());
+            let (from, to) = (
+                from.with_timezone(&view.plan.zone).naive_local(),
+                to.with_timezone(&view.plan.zone).naive_local(),
+            );
             let placement = p.step.placement.and_then(|id| view.facts.placement(id));
             if placement.map_or(view.season.id, |x| x.season_id) == show.id || from.date() > off || to <= on {
                 continue;
             }
             let own = p.step.placement.map_or(&[][..], |id| view.facts.pieces_of(id));
-            let piece = own.iter().find(|piece| {
-                placed.iter().any(|q| view.facts.pieces_of(q.id).contains(piece))
-            });
+            let piece =
+                own.iter().find(|piece| placed.iter().any(|q| view.facts.pieces_of(q.id).contains(piece)));
             if let Some(piece) = piece.filter(|_| takes_in_hand(view, p)) {
                 let code = view.facts.piece(*piece).map_or("", |p| p.code.as_str());
-                found.say("lit_elsewhere", &p.step.key, format!("{code} stands lit in {} until {off}", show.name));
+                found.say(
+                    "lit_elsewhere",
+                    &p.step.key,
+                    format!("{code} stands lit in {} until {off}", show.name),
+                );
             }
             let here = p.step.place.is_some() && placed.iter().any(|q| q.place_id == p.step.place);
             if here && p.step.light != Light::Indoors && in_lit_hours(show, from.time(), to.time()) {
@@ -50,9 +55,5 @@ fn takes_in_hand(view: &View, p: &PlannedStep) -> bool {
 
 fn in_lit_hours(show: &Season, from: NaiveTime, to: NaiveTime) -> bool {
     let Some((on, off)) = show.nightly() else { return false };
-    if on < off {
-        from < off && to > on
-    } else {
-        to > on || from < off
-    }
+    if on < off { from < off && to > on } else { to > on || from < off }
 }

@@ -35,7 +35,9 @@ pub(super) fn look(view: &View, found: &mut Found) {
         for p in row {
             let Some(place) = p.step.place else {
                 // Who was out and goes in comes from elsewhere the next time.
-                if let Some(at) = last.get_mut(&p.session).filter(|_| !ladder && view.plan.setup.indoors_breaks) {
+                if let Some(at) =
+                    last.get_mut(&p.session).filter(|_| !ladder && view.plan.setup.indoors_breaks)
+                {
                     *at = None;
                 }
                 continue;

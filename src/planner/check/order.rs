@@ -48,11 +48,17 @@ impl<'a> Steps<'a> {
         self.recipes.get(&(p.step.method?, p.step.recipe_step.as_str())).copied()
     }
 
-    pub(super) fn of(&self, id: PlacementId) -> impl DoubleEndedIterator<Item = &'a PlannedStep> + Clone + '_ {
+    pub(super) fn of(
+        &self,
+        id: PlacementId,
+    ) -> impl DoubleEndedIterator<Item = &'a PlannedStep> + Clone + '_ {
         self.of.get(&id).unwrap_or(&self.empty).iter().copied()
     }
 
-    pub(super) fn ups(&self, id: PlacementId) -> impl DoubleEndedIterator<Item = &'a PlannedStep> + Clone + '_ {
+    pub(super) fn ups(
+        &self,
+        id: PlacementId,
+    ) -> impl DoubleEndedIterator<Item = &'a PlannedStep> + Clone + '_ {
         self.of(id).filter(|p| p.step.phase == Phase::Up && p.step.deed != StepDeed::Desk && !is_mount(p))
     }
 }
@@ -128,7 +134,8 @@ fn in_recipe_order(view: &View, steps: &Steps, own: &[&PlannedStep], found: &mut
         own.iter().filter_map(|p| Some((*p, steps.recipe(p)?))).collect();
     for (k, (then, r)) in with.iter().enumerate() {
         let named: Vec<_> = with.iter().filter(|(_, b)| r.after.iter().any(|c| c == b.code)).collect();
-        let before = if named.is_empty() { with.get(..k).and_then(|l| l.last()).into_iter().collect() } else { named };
+        let before =
+            if named.is_empty() { with.get(..k).and_then(|l| l.last()).into_iter().collect() } else { named };
         for (first, b) in before {
             let wait = Duration::minutes(b.wait_s.minutes_up());
             must(view, found, "recipe_order", (first, then), wait);
@@ -166,19 +173,39 @@ fn buried_lines(view: &View, found: &mut Found) {
 
 fn power_off(view: &View, found: &mut Found) {
     let down = |p: &&PlannedStep| p.step.phase == Phase::Down;
-    let off = view.plan.steps.iter().filter(down).find(|p| {
-        p.step.deed == StepDeed::Power && p.step.key.as_str().starts_with("season:")
-    });
+    let off = view
+        .plan
+        .steps
+        .iter()
+        .filter(down)
+        .find(|p| p.step.deed == StepDeed::Power && p.step.key.as_str().starts_with("season:"));
     let Some(off) = off else { return };
-    for p in view.plan.steps.iter().filter(down) {
+    // What has begun to come down, out of order, is past it.
+    let begun: BTreeSet<_> = view
+        .plan
+        .steps
+        .iter()
+        .filter(|p| down(p) && matches!(p.state, State::Done | State::Doing))
+        .filter_map(|p| p.step.placement)
+        .collect();
+    let whole = |p: &&PlannedStep| p.step.placement.is_none_or(|id| !begun.contains(&id));
+    for p in view.plan.steps.iter().filter(down).filter(whole) {
         must(view, found, "power_still_on", (off, p), Duration::zero());
     }
+}
+
+fn key_owner(p: &PlannedStep) -> String {
+    p.step.key.as_str().split('/').next().unwrap_or("").to_owned()
 }
 
 /// The load part after all work of the season, the show after the load part, the lights on last.
 fn rehearsal(view: &View, found: &mut Found) {
     let of = |role: Role| view.plan.steps.iter().filter(move |p| p.step.role == role);
-    let own = |p: &&PlannedStep| !matches!(p.step.phase, Phase::Down);
+    // Where something later of the same was done out of order, that stands for what came before.
+    let owner = |p: &PlannedStep| p.step.placement.map_or_else(|| key_owner(p), |id| id.to_string());
+    let done = |p: &&PlannedStep| matches!(p.state, State::Done | State::Doing | State::Skipped);
+    let begun: BTreeSet<String> = view.plan.steps.iter().filter(done).map(owner).collect();
+    let own = |p: &&PlannedStep| p.step.phase != Phase::Down && !begun.contains(&owner(p));
     for last in of(Role::Rehearsal) {
         for p in of(Role::Work).filter(own) {
             must(view, found, "rehearsed_too_soon", (p, last), Duration::zero());

@@ -5,10 +5,11 @@ use std::collections::BTreeSet;
 use chrono::Duration;
 
 use super::order::{Steps, breaks, must};
+use super::rounds::of_box;
 use super::{Found, View};
 use crate::domain::{Access, BoxMode, LinkKind, Phase, PieceId, Placement, StepDeed};
 use crate::planner::PlannedStep;
-use crate::steps::StepKey;
+use crate::steps::{State, StepKey};
 
 const NONE: Duration = Duration::zero();
 
@@ -29,6 +30,10 @@ fn goes_up(p: &PlannedStep) -> bool {
     matches!(p.step.deed, Drive | Hang | Raise | Set | Tension | Tie)
 }
 
+fn begun(p: &PlannedStep) -> bool {
+    matches!(p.state, State::Done | State::Doing)
+}
+
 fn comes_down(p: &PlannedStep) -> bool {
     matches!(p.step.deed, StepDeed::Lower | StepDeed::Pull | StepDeed::Release)
 }
@@ -38,9 +43,12 @@ fn comes_down(p: &PlannedStep) -> bool {
 fn carried(view: &View, steps: &Steps, p: &Placement, found: &mut Found) {
     let Some(carrier) = p.carried_by_id else { return };
     let dark = |s: &&PlannedStep| !matches!(s.step.deed, StepDeed::Connect | StepDeed::Test);
-    for first in steps.ups(carrier).take_while(dark) {
-        for then in steps.ups(p.id).filter(|s| goes_up(s)) {
-            must(view, found, "carrier_not_ready", (first, then), NONE);
+    // Once some of it is up, out of order, nothing is left to be first.
+    if !steps.ups(p.id).any(|s| goes_up(s) && begun(s)) {
+        if let Some(first) = steps.ups(carrier).take_while(dark).last() {
+            for then in steps.ups(p.id).filter(|s| goes_up(s)) {
+                must(view, found, "carrier_not_ready", (first, then), NONE);
+            }
         }
     }
     let down = |s: &&PlannedStep| s.step.phase == Phase::Down && comes_down(s);
@@ -57,8 +65,9 @@ fn fed(view: &View, steps: &Steps, found: &mut Found) {
         let season = view.facts.placement(*prop).map(|p| p.season_id);
         let own = season.and_then(|s| view.facts.placement_of_piece(s, *piece));
         let Some(own) = own else { continue };
-        for first in steps.ups(own.id) {
-            for then in steps.ups(*prop).filter(|s| s.step.deed == StepDeed::Connect) {
+        let place = view.facts.placement(*prop).and_then(|p| p.place_id);
+        if let Some(first) = steps.ups(own.id).next_back() {
+            for then in of_box(view, (*piece, place), StepDeed::Power) {
                 must(view, found, "box_not_ready", (first, then), NONE);
             }
         }

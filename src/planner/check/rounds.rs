@@ -27,7 +27,7 @@ fn is_open(p: &PlannedStep) -> bool {
 }
 
 /// The steps of a box at a place, of one deed.
-fn of_box<'a>(
+pub(super) fn of_box<'a>(
     view: &View<'a>,
     (piece, place): (PieceId, Option<PlaceId>),
     deed: StepDeed,
@@ -126,15 +126,17 @@ pub(super) fn begun_again<'a>(view: &View<'a>) -> BTreeSet<&'a StepKey> {
         matches!(of, Some(State::Done | State::Skipped))
     };
     for off in view.plan.steps.iter().filter(|p| p.step.stretch.as_ref() == Some(&p.step.key)) {
-        let (Some((piece, _)), true) = (off.step.box_mode, off.step.deed == StepDeed::Power) else { continue };
+        let (Some((piece, _)), true) = (off.step.box_mode, off.step.deed == StepDeed::Power) else {
+            continue;
+        };
         let mine = view.plan.steps.iter().filter(|p| p.step.stretch == off.step.stretch);
         let mine: Vec<&PlannedStep> = mine.collect();
         let state = ticked(&off.step.key).map(|t| t.state_for(None));
         let going_on = |p: &&PlannedStep| ticked(&p.step.key).is_some_and(|t| t.state == State::Doing);
-        if state != Some(State::Done) || mine.iter().all(|p| done(p)) || mine.iter().any(going_on) {
+        if state == Some(State::Skipped) || mine.iter().all(|p| done(p)) || mine.iter().any(going_on) {
             continue;
         }
-        let over = match at(ticked(&off.step.key).and_then(|t| t.to)) {
+        let left = match at(ticked(&off.step.key).and_then(|t| t.to)) {
             None => true,
             Some(then) => {
                 let since = view.plan.steps.iter().any(|p| {
@@ -146,13 +148,15 @@ pub(super) fn begun_again<'a>(view: &View<'a>) -> BTreeSet<&'a StepKey> {
                 since || in_session.map_or((view.now - then).num_minutes() > 180, |s| s.to <= view.now)
             }
         };
-        if !over {
-            continue;
-        }
         let all_in = mine.iter().filter(|p| p.step.deed == StepDeed::Connect).all(|p| done(p));
         for p in mine {
-            let deed = p.step.deed;
-            if matches!(deed, StepDeed::Power | StepDeed::Check) || (deed == StepDeed::Test && !all_in) {
+            let due = match p.step.deed {
+                StepDeed::Power => left,
+                StepDeed::Check => left || !all_in,
+                StepDeed::Test => !all_in,
+                _ => false,
+            };
+            if due {
                 again.insert(&p.step.key);
             }
         }

@@ -176,7 +176,7 @@ pub struct Group {
 pub struct SetUp {
     pub place_minutes: Time,
     pub tool_minutes: Time,
-    /// What a session costs in which anything is done at all.
+    /// What a session costs in which any work is done.
     pub session_minutes: Time,
     /// What a worker waits between their first and last activity of a session is given too.
     pub waiting: bool,

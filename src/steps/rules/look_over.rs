@@ -20,10 +20,11 @@ struct Of {
 
 /// Puts every look-over of the season before each step that uses what it looks at.
 pub(in crate::steps) fn look_over(facts: &Facts, season: &Season, steps: &mut [Step]) {
-    let there: BTreeMap<StepKey, usize> =
-        steps.iter().enumerate().map(|(i, s)| (s.key.clone(), i)).collect();
-    let all: Vec<Of> =
-        of_pieces(facts, steps).chain(of_duties(facts, season)).filter(|of| there.contains_key(&of.key)).collect();
+    let there: BTreeMap<StepKey, usize> = steps.iter().enumerate().map(|(i, s)| (s.key.clone(), i)).collect();
+    let all: Vec<Of> = of_pieces(facts, steps)
+        .chain(of_duties(facts, season))
+        .filter(|of| there.contains_key(&of.key))
+        .collect();
     for step in steps.iter_mut().filter(|s| s.deed != StepDeed::Desk) {
         for of in &all {
             let held = of.roof && step.access == Access::Roof;

@@ -70,7 +70,11 @@ pub(super) fn pack(p: &Problem) -> Result<Option<Instance>, ProblemError> {
             && !a.up
             && !a.before_up
     });
-    if !plain || n == 0 || n > 30_000 || p.resources.len() > LANES || p.comfort.is_some()
+    if !plain
+        || n == 0
+        || n > 30_000
+        || p.resources.len() > LANES
+        || p.comfort.is_some()
         || !p.stretches.is_empty()
     {
         return Ok(None);

@@ -50,7 +50,7 @@ pub(super) fn bounds(m: &Model) -> Score {
 
 /// The fewest sessions, besides those begun, that offer the person-minutes of all work.
 fn sessions(m: &Model) -> i64 {
-    let open = m.p.activities.iter().filter(|a| a.fixed.is_none() && a.calendar.is_some() && a.duration > 0);
+    let open = m.p.activities.iter().filter(|a| a.work && a.fixed.is_none() && a.calendar.is_some());
     let mut left: i64 = open.map(|a| i64::from(hands(a)) * i64::from(a.duration)).sum();
     let mut offers: Vec<i64> = Vec::with_capacity(m.p.sessions.len());
     for (s, used) in m.p.sessions.iter().zip(&m.used) {

@@ -270,8 +270,11 @@ impl<'m, 'p> Decoder<'m, 'p> {
         let levels = self.m.levels.len();
         let a = &self.m.p.activities[i];
         let moving = a.place.is_some() && (a.hands > 0 || a.skills != 0 || !a.tools.is_empty());
-        let patience =
-            if moving && ask.patient { usize::from(g.cap.get(i).copied().unwrap_or(3)).min(levels - 1) } else { levels - 1 };
+        let patience = if moving && ask.patient {
+            usize::from(g.cap.get(i).copied().unwrap_or(3)).min(levels - 1)
+        } else {
+            levels - 1
+        };
         // A floor is a wish: what does not fit above it by the end of patience comes when it can.
         let floor = if moving && ask.patient { g.floor[self.m.kind(i)].max(g.wait[i]) } else { est };
         // Patience ends at the comfort time: later work would cost a higher goal.

@@ -45,7 +45,7 @@ pub(super) fn score(m: &Model, s: &State) -> Score {
             continue;
         }
         given += i64::from(spot.setup);
-        if let Some(u) = used.get_mut(spot.session as usize).filter(|u| !**u && a.fixed.is_none()) {
+        if let Some(u) = used.get_mut(spot.session as usize).filter(|u| !**u && a.work && a.fixed.is_none()) {
             *u = true;
             given += i64::from(m.p.setup.session_minutes);
         }

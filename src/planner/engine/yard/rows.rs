@@ -127,7 +127,8 @@ impl Row {
         }
         let there = |e: &Entry| e.up && e.place == place;
         // Who came down, or goes up elsewhere, is not up there a second time.
-        !up || ((prev.is_none_or(there) || !before.any(there)) && (next.is_none_or(there) || !after.any(there)))
+        !up || ((prev.is_none_or(there) || !before.any(there))
+            && (next.is_none_or(there) || !after.any(there)))
     }
 
     /// Can an activity lie at `start..end`? `None` where it clashes or would break the row after it.

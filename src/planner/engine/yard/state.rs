@@ -258,8 +258,7 @@ impl State {
         }
         if let Some(c) = m.climb(i) {
             let climb = self.climb_of(m, c, spot.session);
-            let (list, t) =
-                if a.before_up { (&mut climb[0], spot.end) } else { (&mut climb[1], spot.start) };
+            let (list, t) = if a.before_up { (&mut climb[0], spot.end) } else { (&mut climb[1], spot.start) };
             if let Some(k) = list.iter().rposition(|x| *x == t) {
                 list.swap_remove(k);
             }
