@@ -77,6 +77,13 @@ fn edges(out: &'static dyn Fn(&Edge) -> bool) -> Box<dyn Fn(&mut Step)> {
     Box::new(move |s| s.after.retain(|e| !out(e)))
 }
 
+/// Its parts come late, so that nothing but the rule would keep others from going first.
+fn late(s: &mut Step, recipe_step: &str) {
+    if s.recipe_step == recipe_step {
+        s.not_before = super::yard::day("2026-11-18").and_hms_opt(9, 0, 0);
+    }
+}
+
 /// Each of `codes` is found on both yards once the rule is left out, and nothing is found with it.
 fn seen(codes: &[&str], forget: &dyn Fn(&mut Step)) {
     for (name, case) in [("demo", demo()), ("own", own())] {
@@ -101,7 +108,10 @@ fn looking_tools_over_is_missed() {
 
 #[test]
 fn laying_leads_is_missed() {
-    seen(&["not_laid"], &*edges(&|e| e.why.contains("is laid before")));
+    seen(&["not_laid"], &|s| {
+        s.after.retain(|e| !e.why.contains("is laid before"));
+        late(s, "cable_run.lay");
+    });
 }
 
 #[test]
@@ -132,7 +142,10 @@ fn the_desk_is_missed() {
 
 #[test]
 fn measuring_what_is_not_on_air_is_missed() {
-    seen(&["not_on_air"], &*edges(&|e| e.why.contains("field strength")));
+    seen(&["not_on_air"], &|s| {
+        s.after.retain(|e| !e.why.contains("field strength"));
+        late(s, "radio.antenna");
+    });
 }
 
 #[test]

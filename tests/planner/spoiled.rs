@@ -233,8 +233,7 @@ fn a_held_or_skipped_step_has_no_place_and_a_begun_one_has_a_start() {
     let spoilt = made.steps.iter_mut().find(|p| is("desk:")(p)).unwrap();
     assert_eq!(spoilt.to, Some(utc("2026-10-23T09:30:00-04:00")));
     (spoilt.from, spoilt.to) = (None, None);
-    let wanted = ["before_unplaced", "begun_without_start", "record_moved", "rehearsed_too_soon"];
-    assert_eq!(codes(&b.yard, b.winter(), &made), wanted);
+    assert_eq!(codes(&b.yard, b.winter(), &made), ["before_unplaced", "begun_without_start", "record_moved"]);
 }
 
 #[test]

@@ -48,10 +48,10 @@ fn people(view: &View, p: &PlannedStep, from: DateTime<Utc>, to: DateTime<Utc>, 
             None => found.say("not_there", key, format!("{name} is not there {lead} to {to}")),
         }
     }
-    if let Some(skill) = p.step.skills.iter().find(|s| !able.contains(s.as_str())) {
+    let lacking = p.step.skills.iter().find(|s| !able.contains(s.as_str()));
+    if let Some(skill) = lacking {
         found.say("no_skill", key, format!("nobody of them can do {skill}"));
-    }
-    if names.len() as i64 >= p.step.hands && !each_filled(view, &p.step.needs(), &names, (lead, to)) {
+    } else if names.len() as i64 >= p.step.hands && !each_filled(view, &p.step.needs(), &names, (lead, to)) {
         let what = format!("{names:?} do not fill the hands {:?}", p.step.needs());
         found.say("hands_unfilled", key, what);
     }
