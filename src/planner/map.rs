@@ -8,17 +8,15 @@ use chrono::{DateTime, Duration, Utc};
 use super::calendar::{Calendar, lenient_moment};
 use super::cure::wait_in;
 use super::engine::{
-    Activity, Edge, Group, Hold, Lag, Mode, Problem, Resource, Session, SetUp, Stretch, Time, Wait, Window,
-    Worker,
+    Activity, Edge, Group, Hold, Lag, Mode, Problem, Resource, Session, SetUp, Time, Wait, Window, Worker,
 };
 use super::fixed::{begun_ladders, fixed};
 use super::lit::{LitShows, without};
 use super::make::Request;
 use super::resources::Equipment;
+use super::stretches::{climbs, stretches};
 use super::windows::{CalendarKey, cut, midnights, windows};
-use crate::domain::{
-    Access, BoxMode, CureRule, PersonId, Phase, PieceId, PlaceId, PlacementId, StepDeed, Yard,
-};
+use crate::domain::{BoxMode, CureRule, PersonId, Phase, PieceId, PlaceId, PlacementId, StepDeed, Yard};
 use crate::steps::{Facts, Role, State, Step, StepKey};
 
 /// A step with its state, as the planner takes it.
@@ -337,53 +335,6 @@ pub(super) fn map(
         cut_by,
         lit_by,
     }
-}
-
-/// Who goes there on a roof or an extension ladder climbs; up and down again is what a day on the roof is spared.
-pub(super) const fn climbs(access: Access) -> bool {
-    matches!(access, Access::Roof | Access::ExtensionLadder)
-}
-
-/// What is done in one session; a round of a box keeps it off until its last step, which lights it.
-/// What is hung and tied is parted where no session has room for both, or only a part of it is planned.
-fn stretches(
-    items: &[Item],
-    boxes: &BTreeMap<PieceId, usize>,
-    (sessions, activities, calendars): (&[Session], &[Activity], &[Vec<Window>]),
-) -> Vec<Stretch> {
-    let mut at: BTreeMap<&StepKey, usize> = BTreeMap::new();
-    let mut all: Vec<Stretch> = Vec::new();
-    for (i, item) in items.iter().enumerate() {
-        let Some(key) = &item.step.stretch else { continue };
-        let n = *at.entry(key).or_insert(all.len());
-        if n == all.len() {
-            all.push(Stretch::default());
-        }
-        let Some(stretch) = all.get_mut(n) else { continue };
-        // A step that is skipped binds nothing.
-        if item.state != State::Skipped {
-            stretch.activities.push(i);
-        }
-        if let Some((piece, _)) = item.step.box_mode {
-            stretch.off = boxes.get(&piece).copied();
-        }
-    }
-    all.retain(|stretch| {
-        let of = || stretch.activities.iter().filter_map(|i| Some((items.get(*i)?, activities.get(*i)?)));
-        let open = || of().filter(|(_, a)| a.fixed.is_none());
-        let length: Time = open().map(|(_, a)| a.duration).sum();
-        let room = |s: usize, session: &Session| {
-            open().all(|(_, a)| {
-                let windows = a.calendar.and_then(|c| calendars.get(c)).into_iter().flatten();
-                let mut here = windows.filter(|w| w.session as usize == s);
-                here.any(|w| w.to.min(session.to) - w.from.max(session.from) >= length)
-            })
-        };
-        stretch.off.is_some()
-            || (of().all(|(item, _)| item.part.is_none())
-                && sessions.iter().enumerate().any(|(s, x)| room(s, x)))
-    });
-    all
 }
 
 /// The rest of a step of which a part is planned: never placed now, so that what follows the whole step waits, and

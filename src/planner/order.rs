@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::map::climbs;
+use super::stretches::climbs;
 use crate::domain::{Access, Phase, PlaceId, StepDeed};
 use crate::steps::{Role, Step, StepKey};
 

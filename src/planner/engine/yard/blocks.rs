@@ -89,7 +89,7 @@ fn comes_after(preds: &[Vec<usize>], i: usize, items: &[usize]) -> bool {
 impl Decoder<'_, '_> {
     /// Whether all that a block waits for was tried.
     pub(super) fn block_ready(&self, block: usize) -> bool {
-        let waits = |q: &usize| !self.tried(*q) && !self.state.spots[*q].placed() && !self.m.out[*q];
+        let waits = |q: &usize| !self.tried[*q] && !self.state.spots[*q].placed() && !self.m.out[*q];
         !self.m.blocks[block].outside.iter().any(waits)
     }
 

@@ -16,6 +16,7 @@ mod rows;
 mod search;
 mod start;
 mod state;
+mod tight;
 mod visits;
 
 pub(super) use search::solve;
