@@ -134,6 +134,11 @@ impl Calendar {
         lenient_moment(self.zone, local)
     }
 
+    /// A moment in the yard's local time.
+    pub fn local(&self, at: DateTime<Utc>) -> NaiveDateTime {
+        at.with_timezone(&self.zone).naive_local()
+    }
+
     /// The stretches of a session in which a step of that light may lie.
     pub fn lit(session: &SessionSpan, light: Light) -> Vec<(DateTime<Utc>, DateTime<Utc>)> {
         let whole = vec![(session.from, session.to)];

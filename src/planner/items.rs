@@ -9,6 +9,7 @@ use super::map::{Binding, Item, bindings, minutes};
 use super::order::positions;
 use super::plan::minutes_of;
 use super::resources::Equipment;
+use super::rounds;
 use super::windows::windows;
 use crate::domain::{Moment, Phase};
 use crate::steps::{State, Step, StepKey};
@@ -36,6 +37,7 @@ impl<'a> Prepared<'a> {
             let at = positions(items.iter().map(|i| &i.step.key));
             bindings(&items, &at)
         };
+        rounds::begin_again(&mut items, &calendar, request.now);
         find_unknown_times(&mut items, &bound);
         let equipment = Equipment::new(yard);
         if request.phase != Phase::Tonight {

@@ -26,6 +26,10 @@ const ASSUMED_PLACE_MINUTES: i64 = 5;
 /// Minutes to set up a ladder where the site does not tell.
 const ASSUMED_LADDER_MINUTES: i64 = 10;
 
+/// Minutes that a session costs in which anything is done: fetching, opening, tidying up (common practice, no published
+/// source).
+const SESSION_MINUTES: i64 = 30;
+
 /// How far the search goes.
 #[derive(Clone, Copy)]
 pub struct Effort<'a> {
@@ -55,6 +59,8 @@ impl Request<'_> {
         SetUpMinutes {
             place: site.and_then(|s| s.place_minutes).unwrap_or(ASSUMED_PLACE_MINUTES),
             ladder: site.and_then(|s| s.ladder_minutes).unwrap_or(ASSUMED_LADDER_MINUTES),
+            session: SESSION_MINUTES,
+            indoors_breaks: true,
         }
     }
 }
@@ -357,7 +363,7 @@ impl Frame<'_> {
             GoalRow { name: "worth_ready", value: goals.worth.value, bound: goals.worth.bound },
             GoalRow { name: "unplaced", value: goals.unplaced.value, bound: goals.unplaced.bound },
             GoalRow { name: "days_over", value: goals.days_over.value, bound: goals.days_over.bound },
-            GoalRow { name: "setup_minutes", value: goals.setup.value, bound: goals.setup.bound },
+            GoalRow { name: "given_minutes", value: goals.given.value, bound: goals.given.bound },
             GoalRow { name: "finish_minutes", value: goals.finish.value, bound: goals.finish.bound },
         ];
         plan.finish_lower_bound = plan.finish.map(|f| moment(goals.finish.bound as i32).min(f));

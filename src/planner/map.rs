@@ -11,10 +11,12 @@ use super::engine::{
     Activity, Edge, Group, Hold, Lag, Mode, Problem, Resource, Session, SetUp, Time, Wait, Window, Worker,
 };
 use super::fixed::{begun_ladders, fixed};
+use super::lit::{LitShows, without};
 use super::make::Request;
 use super::resources::Equipment;
+use super::stretches::{climbs, stretches};
 use super::windows::{CalendarKey, cut, midnights, windows};
-use crate::domain::{BoxMode, CureRule, PersonId, Phase, PieceId, PlaceId, PlacementId, Yard};
+use crate::domain::{BoxMode, CureRule, PersonId, Phase, PieceId, PlaceId, PlacementId, StepDeed, Yard};
 use crate::steps::{Facts, Role, State, Step, StepKey};
 
 /// A step with its state, as the planner takes it.
@@ -67,6 +69,8 @@ pub(super) struct Mapped {
     pub(super) rests: BTreeMap<usize, usize>,
     /// For each activity: the forecast limit that cut windows away, if any did.
     pub(super) cut_by: Vec<Option<String>>,
+    /// For each activity: the other show whose lit nights cut windows away, if one did.
+    pub(super) lit_by: Vec<Option<String>>,
 }
 
 /// A person over all sessions.
@@ -181,18 +185,29 @@ pub(super) fn map(
     let mut boxes: BTreeMap<PieceId, usize> = BTreeMap::new();
     let mut groups: BTreeMap<PlacementId, usize> = BTreeMap::new();
     let mut group_list: Vec<Group> = Vec::new();
-    let mut calendars: BTreeMap<CalendarKey, usize> = BTreeMap::new();
+    let lit = LitShows::new(request.facts, request.season.id, calendar.local(request.now));
+    let mut calendars: BTreeMap<(CalendarKey, Vec<_>), usize> = BTreeMap::new();
     let mut calendar_list: Vec<Vec<Window>> = Vec::new();
     let units = site.map(|s| s.units).unwrap_or_default();
     let mut cut_by: Vec<Option<String>> = Vec::with_capacity(items.len());
+    let high: BTreeSet<PlaceId> =
+        items.iter().filter(|i| climbs(i.step.access)).filter_map(|i| i.step.place).collect();
+    let mut lit_by: Vec<Option<String>> = Vec::with_capacity(items.len());
     let mut activities: Vec<Activity> = Vec::with_capacity(items.len());
     for item in items {
         let step = item.step;
-        let key = CalendarKey::of(step.light, &step.limits);
-        let index = *calendars.entry(key).or_insert_with(|| {
-            calendar_list.push(windows(calendar, origin, step.light, &step.limits));
-            calendar_list.len() - 1
-        });
+        let kept = if item.state == State::Open { lit.keep_off(step) } else { Vec::new() };
+        lit_by.push(kept.last().map(|(.., show)| (*show).to_owned()));
+        let key = (CalendarKey::of(step.light, &step.limits), kept);
+        let index = match calendars.get(&key) {
+            Some(index) => *index,
+            None => {
+                let all = windows(calendar, origin, step.light, &step.limits);
+                calendar_list.push(without(&all, &key.1, calendar, origin));
+                calendars.insert(key, calendar_list.len() - 1);
+                calendar_list.len() - 1
+            }
+        };
         cut_by.push(cut(calendar, &step.limits, units));
         let group = step.placement.and_then(|p| request.facts.placement(p)).map(|p| {
             *groups.entry(p.id).or_insert_with(|| {
@@ -239,6 +254,12 @@ pub(super) fn map(
             modes: mode.into_iter().collect(),
             hands: if people_told { step.hands as u32 } else { 0 },
             skills: if people_told { bits(&mut step.skills.iter()) } else { 0 },
+            needs: if people_told {
+                let each = step.needs().into_iter().map(|hand| bits(&mut hand.iter()));
+                each.filter(|b| *b != 0).collect()
+            } else {
+                Vec::new()
+            },
             not_alone: people_told && step.not_alone,
             tools,
             place: step.place.map(|p| {
@@ -247,6 +268,8 @@ pub(super) fn map(
             }),
             group,
             work: step.role == Role::Work,
+            up: climbs(step.access),
+            before_up: step.deed == StepDeed::GroundLight && step.place.is_some_and(|p| high.contains(&p)),
         });
     }
     begun_ladders(items, &mut activities);
@@ -273,17 +296,16 @@ pub(super) fn map(
     let due = if request.phase == Phase::Down { None } else { request.season.rehearsal };
     let due = due.map(|r| minutes(origin, calendar.moment(r), false));
     let comfort = due.map(|d| d - (request.season.buffer_days as Time) * 1440);
+    let sessions: Vec<Session> = calendar
+        .sessions
+        .iter()
+        .map(|s| Session { from: minutes(origin, s.from, true), to: min(s.to) })
+        .collect();
     let problem = Problem {
         now: minutes(origin, request.now, true),
-        sessions: calendar
-            .sessions
-            .iter()
-            .map(|s| Session { from: minutes(origin, s.from, true), to: min(s.to) })
-            .collect(),
-        calendars: calendar_list,
-        activities,
         edges,
         resources,
+        stretches: stretches(items, &boxes, (&sessions, &activities, &calendar_list)),
         mode_resources: boxes.len(),
         workers: workers.iter().map(|w| w.2.clone()).collect(),
         units: equipment.units.iter().filter(|u| u.ladder).count(),
@@ -292,8 +314,14 @@ pub(super) fn map(
         setup: SetUp {
             place_minutes: request.setup().place as Time,
             tool_minutes: request.setup().ladder as Time,
+            session_minutes: request.setup().session as Time,
+            waiting: people_told,
+            inside_breaks: request.setup().indoors_breaks,
         },
         midnights: midnights(calendar, origin),
+        sessions,
+        calendars: calendar_list,
+        activities,
         due,
         comfort,
     };
@@ -305,6 +333,7 @@ pub(super) fn map(
         resources: resource_names,
         rests,
         cut_by,
+        lit_by,
     }
 }
 

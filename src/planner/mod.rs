@@ -1,10 +1,10 @@
 //! When each step is done, by whom, with which ladder, and whether the date holds.
 //!
 //! [`engine`] solves the scheduling problem and knows nothing of yards. Around it: `calendar` (sessions, people and
-//! light as moments), `resources` (ladders and tools), `map` (steps to activities), `plan` (the answer in the yard's
+//! light as moments), `resources` (ladders and tools), `stretches` (what is done in one session), `map` (steps to activities), `plan` (the answer in the yard's
 //! terms), `refusal` (why a step is not placed, and what would help), `order` (no sessions told: order without
 //! dates), `explain` (why a step is where it is), `odds` (whether the date holds), `drop_list` (what to leave out), `cure` (waits in the cold),
-//! `windows` (when a kind of step may lie), `fixed` (done and begun work), `steady` (planning again with little disturbance), `moves`, `telling` (the answer in words), and `check`, which judges a finished plan and shares no code with what made it.
+//! `windows` (when a kind of step may lie), `fixed` (done and begun work), `rounds` (rounds of a box that were interrupted), `lit` (what another show keeps while it is lit), `steady` (planning again with little disturbance), `moves`, `telling` (the answer in words), and `check`, which judges a finished plan and shares no code with what made it.
 //!
 //! Not here: clock, SQL, JSON, screens.
 
@@ -16,6 +16,7 @@ pub mod engine;
 mod explain;
 mod fixed;
 mod items;
+mod lit;
 mod make;
 mod map;
 mod moves;
@@ -24,7 +25,9 @@ mod order;
 mod plan;
 mod refusal;
 mod resources;
+mod rounds;
 mod steady;
+mod stretches;
 mod telling;
 mod windows;
 

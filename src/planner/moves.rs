@@ -1,4 +1,4 @@
-//! How often people change place and ladders are set up in a plan.
+//! How often people change place, coming out again from desk or bench too, and ladders are set up in a plan.
 
 use std::collections::BTreeMap;
 
@@ -11,7 +11,7 @@ use crate::steps::State;
 pub(super) fn count_moves(plan: &Plan) -> Moves {
     let mut moves = Moves::default();
     let mut rows: BTreeMap<(bool, &str), Vec<&PlannedStep>> = BTreeMap::new();
-    for p in plan.steps.iter().filter(|p| p.from.is_some() && p.step.place.is_some()) {
+    for p in plan.steps.iter().filter(|p| p.from.is_some()) {
         let over = p.state == State::Done && p.to.is_some_and(|t| t <= plan.now - Duration::days(1));
         if over || p.state == State::Skipped {
             continue;
@@ -29,6 +29,12 @@ pub(super) fn count_moves(plan: &Plan) -> Moves {
         list.sort_by_key(|p| (p.from, p.to));
         let mut last: BTreeMap<Option<usize>, Option<crate::domain::PlaceId>> = BTreeMap::new();
         for p in list {
+            if p.step.place.is_none() {
+                if plan.setup.indoors_breaks && !*ladder && last.contains_key(&p.session) {
+                    last.insert(p.session, None);
+                }
+                continue;
+            }
             let before = last.insert(p.session, p.step.place);
             let moved = before.is_none_or(|b| b != p.step.place);
             if moved && p.state == State::Open {

@@ -36,6 +36,10 @@ pub struct Moves {
 pub struct SetUpMinutes {
     pub place: i64,
     pub ladder: i64,
+    /// What a session used costs besides: fetching, opening, tidying up.
+    pub session: i64,
+    /// Coming out again from desk or bench is a change of place.
+    pub indoors_breaks: bool,
 }
 
 /// An order edge with the wait in force at the planned time.

@@ -22,7 +22,11 @@ pub(super) struct Wording<'a> {
     pub(super) resource: &'a dyn Fn(usize) -> String,
     /// What is said where the rest of a divided step is what is waited for.
     pub(super) rest: &'a dyn Fn(usize) -> Option<String>,
+    /// Who lacks what of what the hands of a step need.
+    pub(super) lacks: &'a dyn Fn(&Step) -> String,
     pub(super) cut_by: &'a dyn Fn(usize) -> Option<String>,
+    /// The other show that keeps the step's pieces or place while it is lit.
+    pub(super) lit_by: &'a dyn Fn(usize) -> Option<String>,
 }
 
 impl Wording<'_> {
@@ -48,6 +52,14 @@ impl Wording<'_> {
                 format!("it comes after \"{}\", which is not placed", (self.title)(p)),
                 "settle that step first".to_owned(),
             ),
+            Reason::NoWindow if (self.lit_by)(unplaced.activity).is_some() => {
+                let show = (self.lit_by)(unplaced.activity).unwrap_or_default();
+                (
+                    "no_session",
+                    format!("{show} is lit: no session left lies after its last night, or outside its hours"),
+                    format!("add a session after the last night of {show}"),
+                )
+            }
             Reason::NoWindow => match (self.cut_by)(unplaced.activity) {
                 Some(limit) => (
                     "no_session",
@@ -98,6 +110,11 @@ impl Wording<'_> {
                 format!("nobody who comes can do \"{}\"", (self.skill)(bit)),
                 "ask someone who can, or enter the skill".to_owned(),
             ),
+            Reason::Needs => (
+                "no_skill",
+                format!("its hands are never filled at once ({}): {}", hands(step), (self.lacks)(step)),
+                "ask someone who can, or enter the skill".to_owned(),
+            ),
             Reason::Alone => (
                 "alone",
                 "it is not done alone, and nobody else is there".to_owned(),
@@ -124,4 +141,10 @@ impl Wording<'_> {
         };
         Refusal { key: step.key.clone(), code, why, remedy }
     }
+}
+
+/// As `roof + any`.
+fn hands(step: &Step) -> String {
+    let hand = |h: &Vec<String>| if h.is_empty() { "any".to_owned() } else { h.join(" ") };
+    step.needs().iter().map(hand).collect::<Vec<_>>().join(" + ")
 }

@@ -1,8 +1,8 @@
 //! Planning again with the smallest disturbance: the session that runs keeps its order.
 
 use super::engine::{
-    Control, Edge, Lag, Limits as EngineLimits, Problem, ProblemError, Solution, StoppedBy, Time, Window,
-    solve,
+    Control, Edge, Lag, Limits as EngineLimits, Problem, ProblemError, Solution, StoppedBy, Stretch, Time,
+    Window, solve,
 };
 use super::make::{Frame, share, solve_kept};
 use super::map::Item;
@@ -50,7 +50,7 @@ pub(super) fn solve_steady(
     goals.worth.bound = bound.worth.bound.max(goals.worth.value);
     goals.unplaced.bound = bound.unplaced.bound.min(goals.unplaced.value);
     goals.days_over.bound = bound.days_over.bound.min(goals.days_over.value);
-    goals.setup.bound = bound.setup.bound.min(goals.setup.value);
+    goals.given.bound = bound.given.bound.min(goals.given.value);
     goals.finish.bound = bound.finish.bound.min(goals.finish.value);
     if steady.stopped_by == StoppedBy::Bound && !goals.proven() {
         steady.stopped_by = StoppedBy::Schedules;
@@ -95,7 +95,14 @@ fn pinned(problem: &Problem, stay: &[usize], session: u32, chained: bool) -> Pro
         p.calendars.push(here);
     }
     if chained {
-        let pairs = stay.iter().zip(stay.iter().skip(1));
+        // All of it is held in the session: only the rounds of the boxes bind more than the order that runs.
+        let whole = |s: &Stretch| s.activities.iter().all(|i| stay.contains(i));
+        p.stretches.retain(|s| s.off.is_some() || !whole(s));
+        // What follows within a stretch is bound to its first already; what others do meanwhile must not come between.
+        let stretches = &p.stretches;
+        let later = |i: &usize| stretches.iter().any(|s| s.activities.iter().skip(1).any(|k| k == i));
+        let free: Vec<usize> = stay.iter().copied().filter(|i| !later(i)).collect();
+        let pairs = free.iter().zip(free.iter().skip(1));
         p.edges.extend(pairs.map(|(a, b)| Edge { pred: *a, succ: *b, lag: Lag::StartStart { min: 0 } }));
     }
     p

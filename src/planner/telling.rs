@@ -4,12 +4,13 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, Utc};
 
+use super::calendar::SessionSpan;
 use super::cure::wait_in;
 use super::engine::{Activity, Placed, Solution};
 use super::map::{Item, Mapped};
 use super::plan::{Plan, PlannedStep};
 use super::refusal::{Refusal, Wording};
-use crate::steps::{State, StepKey};
+use crate::steps::{State, Step, StepKey};
 
 /// Begun work shows the ladder it is taken to stand on.
 pub(super) fn begun_with(p: &mut PlannedStep, activity: &Activity, ladders: &[&str]) {
@@ -85,6 +86,7 @@ pub(super) fn tell_unplaced(plan: &mut Plan, items: &[Item], mapped: &Mapped, so
             }
         })
     };
+    let sessions = plan.sessions.clone();
     let wording = Wording {
         title: &title,
         skill: &|bit| mapped.skills.get(bit as usize).cloned().unwrap_or_default(),
@@ -100,6 +102,8 @@ pub(super) fn tell_unplaced(plan: &mut Plan, items: &[Item], mapped: &Mapped, so
             ))
         },
         cut_by: &|a| mapped.cut_by.get(a).cloned().flatten(),
+        lacks: &|step| lacks(&sessions, step),
+        lit_by: &|a| mapped.lit_by.get(a).cloned().flatten(),
     };
     for unplaced in &solution.unplaced {
         let Some(item) = items.get(unplaced.activity) else { continue };
@@ -129,4 +133,16 @@ pub(super) fn tell_unplaced(plan: &mut Plan, items: &[Item], mapped: &Mapped, so
 
 fn at_title(items: &[Item], key: &StepKey) -> String {
     items.iter().find(|i| &i.step.key == key).map_or_else(String::new, |i| i.step.title.clone())
+}
+
+/// Of everyone who ever comes, what each lacks for the hand that asks for most.
+fn lacks(sessions: &[SessionSpan], step: &Step) -> String {
+    let most = step.needs().into_iter().max_by_key(Vec::len).unwrap_or_default();
+    let people: BTreeMap<&str, &[String]> =
+        sessions.iter().flat_map(|s| &s.people).map(|a| (a.name.as_str(), a.skills.as_slice())).collect();
+    let lines = people.into_iter().map(|(name, has)| {
+        let lacks: Vec<&str> = most.iter().filter(|s| !has.contains(s)).map(String::as_str).collect();
+        if lacks.is_empty() { format!("{name} can") } else { format!("{name} lacks {}", lacks.join(" and ")) }
+    });
+    lines.collect::<Vec<_>>().join(", ")
 }

@@ -1,4 +1,5 @@
-//! The connect-and-test round of one box at one place: off, connect all that hangs, look at plugs, light-test, off.
+//! The connect-and-test round of one box at one place: off and tagged, connect all that hangs, look at plugs, on and
+//! light-test the group. One unbroken stretch for the box: nothing of it is on in between.
 //!
 //! The group is fixed by facts (which box feeds what, at which place), never by what a schedule joined, so its steps
 //! keep their keys.
@@ -7,17 +8,21 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::facts::Facts;
 use super::key::StepKey;
+use super::progress::Asked;
+use super::rounds::{OFF_S, before_connects, plugs_s, rounds, stuck, test_s};
 use super::step::{Edge, Light, Limits, Reason, Role, Step};
 use crate::domain::{Access, BoxMode, LinkKind, Phase, PieceId, PlaceId, PlacementId, SeasonId, StepDeed};
 
 const CAUTIONS: &[&str] = &["supply_off", "mains"];
 
-/// Adds the rounds of every box, and binds connects, tests and boxes to them. `steps` holds the season's up steps.
-pub(super) fn add_rounds(facts: &Facts, season: SeasonId, steps: &mut Vec<Step>) {
+/// Adds the rounds of every box, and binds connects, tests and boxes to them. `steps` holds the season's up steps with
+/// all that must come before a connect.
+pub(super) fn add_rounds(facts: &Facts, season: SeasonId, progress: &Asked, steps: &mut Vec<Step>) {
     let fed = facts.fed_by(season);
+    let stuck = stuck(steps, progress);
     let mut groups: BTreeMap<(PieceId, Option<PlaceId>), Vec<PlacementId>> = BTreeMap::new();
     for placement in facts.placements_in(season) {
-        if let Some(piece) = fed.get(&placement.id) {
+        if let Some(piece) = fed.get(&placement.id).filter(|_| !stuck.contains(&placement.id)) {
             let connects =
                 steps.iter().any(|s| s.placement == Some(placement.id) && s.deed == StepDeed::Connect);
             if connects {
@@ -26,11 +31,16 @@ pub(super) fn add_rounds(facts: &Facts, season: SeasonId, steps: &mut Vec<Step>)
         }
     }
     let mut tests_of: BTreeMap<PieceId, Vec<StepKey>> = BTreeMap::new();
-    for ((piece, place), members) in &groups {
-        let round = Round::new(facts, *piece, *place, members);
-        round.bind(facts, steps);
-        tests_of.entry(*piece).or_default().push(round.test.clone());
-        steps.extend(round.steps(steps));
+    let members: Vec<Vec<PlacementId>> = groups.values().cloned().collect();
+    let split = rounds(facts, season, &members, steps);
+    for ((piece, place), of_group) in groups.keys().zip(&split) {
+        for (nth, members) in of_group.iter().enumerate() {
+            let round = Round::new(facts, *piece, *place, nth + 1, members);
+            let before = before_connects(steps, members);
+            round.bind(facts, steps);
+            tests_of.entry(*piece).or_default().push(round.test.clone());
+            steps.extend(round.steps(steps, before));
+        }
     }
     for (piece, tests) in tests_of {
         add_data_test(facts, season, piece, tests, steps);
@@ -49,12 +59,20 @@ struct Round<'a> {
 }
 
 impl<'a> Round<'a> {
-    fn new(facts: &Facts, piece: PieceId, place: Option<PlaceId>, members: &'a [PlacementId]) -> Self {
+    fn new(
+        facts: &Facts,
+        piece: PieceId,
+        place: Option<PlaceId>,
+        nth: usize,
+        members: &'a [PlacementId],
+    ) -> Self {
         let owner = match place {
             Some(p) => format!("{piece}:{p}"),
             None => format!("{piece}:nowhere"),
         };
-        let key = |deed: &str| StepKey::of("box", &owner, deed, Phase::Up);
+        // The first keeps the key it has where one round does.
+        let nth = if nth == 1 { String::new() } else { nth.to_string() };
+        let key = |deed: &str| StepKey::of("box", &owner, &format!("{deed}{nth}"), Phase::Up);
         let name = facts
             .piece(piece)
             .map_or_else(String::new, |p| if p.name.is_empty() { p.code.clone() } else { p.name.clone() });
@@ -72,6 +90,7 @@ impl<'a> Round<'a> {
         for step in steps.iter_mut().filter(|s| mine(s)) {
             if step.deed == StepDeed::Connect {
                 step.box_mode = Some((self.piece, BoxMode::Off));
+                step.stretch = Some(self.off.clone());
                 step.add_edge(Edge::after(
                     self.off.clone(),
                     Reason::Unpowered,
@@ -95,25 +114,31 @@ impl<'a> Round<'a> {
         }
     }
 
-    fn steps(&self, steps: &[Step]) -> Vec<Step> {
+    /// `before`: what the members' connects wait for.
+    fn steps(&self, steps: &[Step], before: Vec<Edge>) -> Vec<Step> {
         let connects: Vec<&Step> = steps
             .iter()
             .filter(|s| s.deed == StepDeed::Connect && s.placement.is_some_and(|p| self.members.contains(&p)))
             .collect();
         let n = self.members.len() as i64;
         let subject = format!("{} at {}", self.name, self.at);
-        let off = self.step(
+        let mut off = self.step(
             self.off.clone(),
             StepDeed::Power,
             "Box off at its switch; say so; tag it",
-            60,
+            OFF_S,
             &subject,
         );
+        off.box_mode = Some((self.piece, BoxMode::Off));
+        for edge in before {
+            let why = format!("all that is connected to {} at {} is there first", self.name, self.at);
+            off.add_edge(Edge { within_min: None, same_day: false, reason: Reason::Unpowered, why, ..edge });
+        }
         let mut plugs = self.step(
             self.plugs.clone(),
             StepDeed::Check,
             "Look at every plug: seated, locked, drip loop",
-            60 + 30 * n,
+            plugs_s(n),
             &subject,
         );
         plugs.box_mode = Some((self.piece, BoxMode::Off));
@@ -124,7 +149,7 @@ impl<'a> Round<'a> {
             self.test.clone(),
             StepDeed::Test,
             "On, light-test the group with the controller's own pattern, off again",
-            120 + 60 * n,
+            test_s(n),
             &subject,
         );
         test.box_mode = Some((self.piece, BoxMode::On));
@@ -134,7 +159,11 @@ impl<'a> Round<'a> {
             Reason::Unpowered,
             "plugs are looked at before power is on",
         ));
-        vec![off, plugs, test]
+        let mut all = vec![off, plugs, test];
+        for step in &mut all {
+            step.stretch = Some(self.off.clone());
+        }
+        all
     }
 
     fn step(&self, key: StepKey, deed: StepDeed, title: &str, seconds: i64, subject: &str) -> Step {
@@ -168,12 +197,14 @@ pub(super) fn plain_step(key: StepKey, deed: StepDeed, title: &str, seconds: i64
         of: None,
         hands: 1,
         skills: Vec::new(),
+        by_hand: Vec::new(),
         equipment: Vec::new(),
         light: Light::Lamp,
         not_alone: false,
         limits: Limits::default(),
         cautions: CAUTIONS.iter().map(|c| (*c).to_owned()).collect(),
         box_mode: None,
+        stretch: None,
         drying_min: None,
         not_before: None,
         not_after: None,

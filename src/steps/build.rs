@@ -39,7 +39,7 @@ pub(super) fn recipe_step(facts: &Facts, placement: &Placement, recipe: &RecipeS
             cautions.push(code.to_owned());
         }
     }
-    Step {
+    let mut step = Step {
         key,
         role: Role::Work,
         phase: recipe.phase,
@@ -55,7 +55,8 @@ pub(super) fn recipe_step(facts: &Facts, placement: &Placement, recipe: &RecipeS
         assumed,
         of: (recipe.piece_s.s() > 0 && placement.count > 1).then_some(placement.count),
         hands: recipe.hands,
-        skills: recipe.skills.iter().map(str::to_owned).collect(),
+        skills: Vec::new(),
+        by_hand: Vec::new(),
         equipment: recipe.equipment.iter().map(str::to_owned).collect(),
         light: light(recipe.light, access, indoors_work || facts.indoors(placement.place_id)),
         not_alone: recipe.not_alone || access == Access::Roof,
@@ -67,12 +68,15 @@ pub(super) fn recipe_step(facts: &Facts, placement: &Placement, recipe: &RecipeS
         },
         cautions,
         box_mode: None,
+        stretch: None,
         drying_min: None,
         not_before: None,
         not_after: None,
         held: placement.held_why.clone(),
         after: Vec::new(),
-    }
+    };
+    step.set_skills(recipe.skills.iter());
+    step
 }
 
 /// "boat cut-outs, 8": the name, and how many where more than one.

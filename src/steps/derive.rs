@@ -99,25 +99,25 @@ fn up(facts: &Facts, season: &Season, progress: &Asked) -> Vec<Step> {
         let gates = mounts::mount_steps(facts, placement, &year, progress, &mut seen, &mut steps);
         steps.extend(placements::phase_steps(facts, placement, Phase::Bench));
         let mut own = placements::phase_steps(facts, placement, Phase::Up);
-        if let Some(first) = own.first_mut() {
-            for gate in gates {
-                first.add_edge(gate);
-            }
-        }
+        mounts::gate(gates, &mut own);
         steps.extend(own);
     }
-    boxes::add_rounds(facts, season.id, &mut steps);
     rules::bench(facts, season.id, &mut steps);
     rules::faults(facts, season, progress, &mut steps);
     rules::deliveries(facts, season, progress, &mut steps);
     rules::carries_up(facts, season.id, &mut steps);
-    rules::feeds_up(facts, season.id, &mut steps);
+    rules::lays(facts, season.id, &mut steps);
     rules::above(facts, season.id, Phase::Up, &mut steps);
+    rules::tied(facts, season.id, &mut steps);
     steps.extend(season::duty_steps(facts, season));
     season::buried_line_edges(facts, season, &mut steps);
     steps.extend(yearly::yearly_steps(facts, season));
+    rules::look_over(facts, season, &mut steps);
+    boxes::add_rounds(facts, season.id, progress, &mut steps);
+    rules::feeds_up(facts, season.id, &mut steps);
     let desk = season::desk_steps(facts, season, &steps);
     steps.extend(desk);
+    rules::desk(facts, season, &mut steps);
     let rehearsal = season::rehearsal_steps(season, &steps);
     steps.extend(rehearsal);
     steps
@@ -165,6 +165,8 @@ fn change(facts: &Facts, season: &Season, progress: &Asked) -> Vec<Step> {
         rules::shared(facts, before.id, season.id, &mut steps, &mut ups);
     }
     steps.extend(ups);
+    // What is looked over for this show comes down from the last one by the same ladders.
+    rules::look_over(facts, season, &mut steps);
     steps
 }
 

@@ -1,8 +1,8 @@
 //! Placements × methods → steps, each order edge with its reason. Steps are derived, never stored.
 //!
 //! [`derive()`] takes the yard's facts and answers with the [`Step`]s of one season and phase. The parts: `mounts`
-//! (once and look-over steps), `placements` (bench, up, down by recipe), `boxes` (the connect-and-test round of one
-//! box at one place), `season` (power off, duties, desk work, rehearsal, lights on), and `rules` (the edges across
+//! (once and look-over steps), `placements` (bench, up, down by recipe), `boxes` (the connect-and-test rounds of one
+//! box at one place) with `rounds` (who is in which), `season` (power off, duties, desk work, rehearsal, lights on), and `rules` (the edges across
 //! placements, one rule a file), `tonight` (the nightly round and the watch on the wind), `yearly` (look-overs).
 //! `progress` reads the ticks; `wind` hands facts to the wind formulas.
 //!
@@ -19,6 +19,7 @@ mod mounts;
 mod order;
 mod placements;
 mod progress;
+mod rounds;
 mod rules;
 mod sail;
 mod season;

@@ -9,6 +9,8 @@ use super::progress::{Asked, Progress, State};
 use super::step::{Edge, Reason, Step};
 use crate::domain::{Phase, Placement, StepDeed};
 
+const LOOKED_OVER: &str = "the mount is looked over once a year";
+
 /// What a mount is called in a key: its piece, or the place, method and name it is known by.
 fn mount_owner(placement: &Placement) -> String {
     if let Some(mount) = placement.mount_id {
@@ -92,7 +94,7 @@ pub(super) fn mount_steps(
             if seen_already && !progress.contains_key(&key) {
                 continue;
             }
-            gates.push(Edge::after(key.clone(), Reason::Sequence, "the mount is looked over once a year"));
+            gates.push(Edge::after(key.clone(), Reason::Sequence, LOOKED_OVER));
             if seen.insert(key.clone()) {
                 let mut step = build::recipe_step(facts, placement, r, key);
                 step.phase = Phase::Up;
@@ -101,6 +103,18 @@ pub(super) fn mount_steps(
         }
     }
     gates
+}
+
+/// Puts what makes and looks over the mount before the placement's first step up. A look-over waits for its use: what
+/// is lit on the ground first needs no mount, and one climb does for both.
+pub(super) fn gate(gates: Vec<Edge>, own: &mut [Step]) {
+    let first = own.iter().position(|s| s.deed != StepDeed::GroundLight);
+    for (edge, looked) in gates.into_iter().map(|e| (e.clone(), e.why == LOOKED_OVER)) {
+        let at = if looked { first.unwrap_or(0) } else { 0 };
+        if let Some(step) = own.get_mut(at) {
+            step.add_edge(edge);
+        }
+    }
 }
 
 /// Whether a once step was recorded in the season's own year, so that its cure may still matter.

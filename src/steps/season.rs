@@ -69,7 +69,7 @@ pub(super) fn desk_steps(facts: &Facts, season: &Season, steps: &[Step]) -> Vec<
             step.light = Light::Indoors;
             step.cautions = Vec::new();
             step.placement = t.placement_id;
-            step.skills = t.skills.iter().map(str::to_owned).collect();
+            step.set_skills(t.skills.iter());
             if t.after_placement {
                 let last = steps.iter().rfind(|s| {
                     s.placement == t.placement_id && s.phase == Phase::Up && s.deed != StepDeed::Desk

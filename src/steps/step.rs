@@ -162,7 +162,10 @@ pub struct Step {
     /// Over how many pieces it goes, where it can be done in part.
     pub of: Option<i64>,
     pub hands: i64,
+    /// Of all hands together.
     pub skills: Vec<String>,
+    /// What each hand must be able to do, where the recipe tells it hand by hand; see [`Step::needs`].
+    pub by_hand: Vec<Vec<String>>,
     /// Equipment words; ladders by what its access asks.
     pub equipment: Vec<String>,
     pub light: Light,
@@ -172,6 +175,9 @@ pub struct Step {
     pub cautions: Vec<String>,
     /// The box that must be off or on meanwhile.
     pub box_mode: Option<(PieceId, BoxMode)>,
+    /// The first step of the stretch it belongs to: all of it is done in one session, and where that is a round of a box,
+    /// the box stays off until the last of it.
+    pub stretch: Option<StepKey>,
     /// It fills a slot of the drying place until its wait is over: minutes.
     pub drying_min: Option<i64>,
     /// Not before this local time, as `2026-11-22T13:00`.
@@ -187,6 +193,35 @@ impl Step {
     /// Whole minutes, a begun one counted whole.
     pub fn minutes(&self) -> i64 {
         crate::units::Span::from_s(self.seconds).minutes_up()
+    }
+
+    /// The skills of each hand, one list a hand. Where they were told in one heap, one person has them all and the others
+    /// hold, hand up or watch.
+    pub fn needs(&self) -> Vec<Vec<String>> {
+        let told = if self.by_hand.is_empty() { vec![self.skills.clone()] } else { self.by_hand.clone() };
+        let hands = usize::try_from(self.hands).unwrap_or(0);
+        let any = std::iter::repeat_with(Vec::new);
+        told.into_iter().chain(any).take(hands).collect()
+    }
+
+    /// Takes skills as they are told: `roof`, or hand by hand as `roof + any`. Fewer hands than are told so are mended.
+    pub(super) fn set_skills<'a>(&mut self, words: impl Iterator<Item = &'a str>) {
+        let mut by_hand: Vec<Vec<String>> = vec![Vec::new()];
+        for word in words {
+            match (word, by_hand.last_mut()) {
+                ("+", _) => by_hand.push(Vec::new()),
+                ("any", _) => {}
+                (skill, Some(hand)) => hand.push(skill.to_owned()),
+                (_, None) => {}
+            }
+        }
+        self.skills = by_hand.concat();
+        self.skills.sort();
+        self.skills.dedup();
+        if by_hand.len() > 1 {
+            self.hands = self.hands.max(by_hand.len() as i64);
+            self.by_hand = by_hand;
+        }
     }
 
     /// The ladder word its access asks for.

@@ -56,7 +56,7 @@ fn latest_times_and_holds_have_the_goal_row_of_the_exact_search() {
 /// Ladder moves of a solution: units that come from another place or are used first in their session.
 fn ladder_moves(p: &Problem, s: &Solution) -> usize {
     let only = Problem {
-        setup: ladderday::planner::engine::SetUp { place_minutes: 0, tool_minutes: 1 },
+        setup: ladderday::planner::engine::SetUp { place_minutes: 0, tool_minutes: 1, ..Default::default() },
         ..p.clone()
     };
     check::moves(&only, &s.placed).iter().filter(|m| **m > 0).count()

@@ -190,8 +190,13 @@ pub(super) fn moves(p: &Problem, placed: &[Option<Placed>]) -> Vec<i32> {
             row.sort_unstable();
             let mut last = std::collections::BTreeMap::new();
             for (_, _, i) in row {
-                let Some(place) = p.activities[i].place else { continue };
                 let session = placed[i].as_ref().and_then(|x| x.session);
+                let Some(place) = p.activities[i].place else {
+                    if p.setup.inside_breaks && !tool {
+                        last.remove(&session);
+                    }
+                    continue;
+                };
                 if last.insert(session, place) != Some(place) && p.activities[i].fixed.is_none() {
                     moved[i][usize::from(tool)] = true;
                 }
@@ -225,5 +230,30 @@ pub(super) fn row(p: &Problem, placed: &[Option<Placed>]) -> [i64; 5] {
     let finish = ends.max().unwrap_or(p.now);
     let days = p.comfort.map_or(0, |c| (f64::from(finish - c).max(0.0) / 1440.0).ceil() as i64);
     let setup: i32 = placed.iter().flatten().map(|x| x.setup).sum();
-    [-worth, out, days, i64::from(setup), i64::from(finish)]
+    [-worth, out, days, i64::from(setup) + waiting(p, placed) + sessions(p, placed), i64::from(finish)]
+}
+
+/// Minutes between what each worker does in one session, where they count; begun work aside.
+fn waiting(p: &Problem, placed: &[Option<Placed>]) -> i64 {
+    let mut all = 0;
+    for w in (0..p.workers.len()).filter(|_| p.setup.waiting) {
+        let open = p.activities.iter().zip(placed).filter(|(a, _)| a.fixed.is_none());
+        let mut row: Vec<&Placed> = open.filter_map(|(_, x)| x.as_ref()).collect();
+        row.retain(|x| x.workers.contains(&w) && x.session.is_some());
+        row.sort_by_key(|x| (x.start, x.end));
+        let pairs = row.windows(2).filter(|r| r[0].session == r[1].session);
+        all += pairs.map(|r| i64::from((r[1].start - r[1].setup - r[0].end).max(0))).sum::<i64>();
+    }
+    all
+}
+
+/// What the sessions cost in which work is done, those begun aside.
+fn sessions(p: &Problem, placed: &[Option<Placed>]) -> i64 {
+    let begun: Vec<u32> = p.activities.iter().filter_map(|a| a.fixed.as_ref()?.session).collect();
+    let work = p.activities.iter().zip(placed).filter(|(a, _)| a.work && a.fixed.is_none());
+    let mut used: Vec<u32> = work.filter_map(|(_, x)| x.as_ref()?.session).collect();
+    used.sort_unstable();
+    used.dedup();
+    used.retain(|s| !begun.contains(s));
+    i64::from(p.setup.session_minutes) * used.len() as i64
 }

@@ -19,7 +19,7 @@ proptest! {
         let s = run(&p);
         prop_assert_eq!(check::faults(&p, &s), Vec::<String>::new());
         let g = s.goals;
-        let bound = [-g.worth.bound, g.unplaced.bound, g.days_over.bound, g.setup.bound, g.finish.bound];
+        let bound = [-g.worth.bound, g.unplaced.bound, g.days_over.bound, g.given.bound, g.finish.bound];
         let best = match exact::better(&p, g.row(), later, 60_000) {
             Err(()) => return Ok(()),
             Ok(better) => better.unwrap_or(g.row()),

@@ -7,4 +7,5 @@ mod laws;
 mod psplib;
 #[path = "../harness/psplib/read.rs"]
 mod read;
+mod stretches;
 mod yards;

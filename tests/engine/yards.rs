@@ -12,7 +12,7 @@ const UNIT: i32 = 60;
 pub(super) fn small(rng: &mut Rng, n: usize, later: bool) -> Problem {
     let days = rng.i32(2..=3);
     let mut p = Problem {
-        setup: SetUp { place_minutes: UNIT, tool_minutes: UNIT * rng.i32(1..=2) },
+        setup: SetUp { place_minutes: UNIT, tool_minutes: UNIT * rng.i32(1..=2), ..SetUp::default() },
         ..Problem::default()
     };
     for d in 0..days {
@@ -83,8 +83,11 @@ pub(super) fn small(rng: &mut Rng, n: usize, later: bool) -> Problem {
 pub(super) fn yard(rng: &mut Rng, n: usize) -> Problem {
     let places = (n / 16).max(2) as u32;
     let days = (n / 8).max(8) as i32;
-    let mut p =
-        Problem { setup: SetUp { place_minutes: 5, tool_minutes: 10 }, units: 3, ..Problem::default() };
+    let mut p = Problem {
+        setup: SetUp { place_minutes: 5, tool_minutes: 10, ..SetUp::default() },
+        units: 3,
+        ..Problem::default()
+    };
     for d in 0..days {
         let (from, to) = if d % 7 >= 5 { (9 * 60, 17 * 60) } else { (17 * 60, 21 * 60) };
         p.sessions.push(Session { from: d * 1440 + from, to: d * 1440 + to });

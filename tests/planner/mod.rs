@@ -3,11 +3,13 @@
 mod again;
 mod drop;
 mod explain;
+mod forgotten;
 mod generated;
 mod laws;
 mod odds;
 mod parts;
 mod refusals;
+mod rounds;
 mod spoiled;
 mod visits;
 mod whatif;

@@ -2,7 +2,8 @@
 
 mod cautions;
 mod demo;
+mod order_rules;
 mod outdoors;
 mod progress;
 mod rules;
-mod small_yard;
+pub mod small_yard;

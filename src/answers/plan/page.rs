@@ -121,7 +121,7 @@ pub(crate) fn plan_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: O
 fn goal_rows(outlook: &Outlook, plan: &Plan) -> Vec<PlanGoal> {
     let words = |name: &str, value: i64| match name {
         "finish_minutes" => String::new(),
-        "setup_minutes" => crate::units::Span::from_minutes(value).show(),
+        "given_minutes" => crate::units::Span::from_minutes(value).show(),
         _ => value.to_string(),
     };
     plan.goals
@@ -131,7 +131,7 @@ fn goal_rows(outlook: &Outlook, plan: &Plan) -> Vec<PlanGoal> {
                 "worth_ready" => "worth ready by the rehearsal",
                 "unplaced" => "steps without a place",
                 "days_over" => "days past the comfort date",
-                "setup_minutes" => "moving and ladder set-up",
+                "given_minutes" => "moving, set-up, waiting, evenings",
                 _ => "finish",
             };
             let finish = g.name == "finish_minutes";

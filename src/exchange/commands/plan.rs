@@ -39,7 +39,12 @@ pub(crate) fn document(outlook: &Outlook, plan: &Plan, odds: Option<&Odds>) -> P
         proven: plan.proven,
         odds: odds.and_then(|o| odds_doc(plan, o)),
         moves: MovesDoc { ladder: plan.moves.ladder, place: plan.moves.place },
-        setup: SetUpDoc { place_minutes: plan.setup.place, ladder_minutes: plan.setup.ladder },
+        setup: SetUpDoc {
+            place_minutes: plan.setup.place,
+            ladder_minutes: plan.setup.ladder,
+            session_minutes: plan.setup.session,
+            indoors_breaks: plan.setup.indoors_breaks,
+        },
         sessions: plan.sessions.iter().map(|s| session_doc(plan, s)).collect(),
         equipment: plan
             .equipment
@@ -84,6 +89,7 @@ fn step_doc(outlook: &Outlook, plan: &Plan, p: &PlannedStep) -> StepDoc {
         setup_minutes: p.setup_minutes,
         hands: step.hands,
         skills: step.skills.clone(),
+        needs: step.needs(),
         equipment: p
             .equipment
             .iter()
@@ -102,6 +108,12 @@ fn step_doc(outlook: &Outlook, plan: &Plan, p: &PlannedStep) -> StepDoc {
             })
             .collect(),
         light: step.light.as_str().to_owned(),
+        deed: step.deed.as_str().to_owned(),
+        r#box: step
+            .box_mode
+            .and_then(|(id, _)| outlook.yard.pieces.iter().find(|x| x.id == id))
+            .map(|x| x.code.clone()),
+        mode: step.box_mode.map(|(_, mode)| mode.as_str().to_owned()),
         not_alone: step.not_alone,
         limits: LimitsDoc {
             min_c: step.limits.min.map(Temperature::celsius),

@@ -67,6 +67,9 @@ pub struct MovesDoc {
 pub struct SetUpDoc {
     pub place_minutes: i64,
     pub ladder_minutes: i64,
+    /// Of each session used.
+    pub session_minutes: i64,
+    pub indoors_breaks: bool,
 }
 
 #[derive(Debug, Clone, Serialize)]
@@ -174,9 +177,15 @@ pub struct StepDoc {
     pub setup_minutes: i64,
     pub hands: i64,
     pub skills: Vec<String>,
+    /// One list a hand; whoever fills it can do all of it.
+    pub needs: Vec<Vec<String>>,
     pub equipment: Vec<ToolDoc>,
     pub after: Vec<AfterDoc>,
     pub light: String,
+    pub deed: String,
+    /// Code of the box that must be off or on meanwhile, and which.
+    pub r#box: Option<String>,
+    pub mode: Option<String>,
     pub not_alone: bool,
     pub limits: LimitsDoc,
     pub cautions: Vec<String>,

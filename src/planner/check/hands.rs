@@ -48,8 +48,12 @@ fn people(view: &View, p: &PlannedStep, from: DateTime<Utc>, to: DateTime<Utc>, 
             None => found.say("not_there", key, format!("{name} is not there {lead} to {to}")),
         }
     }
-    if let Some(skill) = p.step.skills.iter().find(|s| !able.contains(s.as_str())) {
+    let lacking = p.step.skills.iter().find(|s| !able.contains(s.as_str()));
+    if let Some(skill) = lacking {
         found.say("no_skill", key, format!("nobody of them can do {skill}"));
+    } else if names.len() as i64 >= p.step.hands && !each_filled(view, &p.step.needs(), &names, (lead, to)) {
+        let what = format!("{names:?} do not fill the hands {:?}", p.step.needs());
+        found.say("hands_unfilled", key, what);
     }
     for name in &names {
         let told: Vec<_> =
@@ -72,6 +76,21 @@ fn people(view: &View, p: &PlannedStep, from: DateTime<Utc>, to: DateTime<Utc>, 
             found.say("alone", key, format!("{there} there, two asked"));
         }
     }
+}
+
+/// Whether each hand can be another of these people, with all that it needs.
+fn each_filled(
+    view: &View,
+    needs: &[Vec<String>],
+    names: &BTreeSet<&String>,
+    (from, to): (DateTime<Utc>, DateTime<Utc>),
+) -> bool {
+    let Some((need, rest)) = needs.split_first() else { return true };
+    names.iter().any(|name| {
+        let has = skills_of(view, name, from, to).unwrap_or_default();
+        let others: BTreeSet<&String> = names.iter().copied().filter(|n| n != name).collect();
+        need.iter().all(|s| has.contains(&s.as_str())) && each_filled(view, rest, &others, (from, to))
+    })
 }
 
 fn named(view: &View, person: crate::domain::PersonId, name: &str) -> bool {

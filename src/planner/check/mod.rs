@@ -3,21 +3,28 @@
 //! [`check`] answers with every breach: a code, the step (or session, person, tool) it is about, and the figures.
 //! `given` looks at what the plan says of the facts, `shape` at the list of steps, `cautions` at what must be said on
 //! a step, `time` at when each step lies, `hands` at who and what does it, `load` at what is taken twice, `moves` at
-//! the minutes and counts of moving, `ends` at finish, bounds and lateness.
+//! the minutes and counts of moving, `ends` at finish, bounds and lateness. `order`, `placed`, `firsts`, `rounds` and
+//! `climbs` read the order of the steps from the facts once more, so that a rule that was forgotten is seen; `lit` at what another show keeps.
 //!
 //! Not here: anything that makes a plan. No code is shared with `map`, `make`, `order` or `engine`, so that one
 //! mistake is not made on both sides.
 
 mod cautions;
+mod climbs;
 mod ends;
+mod firsts;
 mod given;
 mod hands;
+mod lit;
 mod load;
 mod moves;
+mod order;
+mod placed;
+mod rounds;
 mod shape;
 mod time;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DateTime, NaiveDateTime, TimeZone, Utc};
 use chrono_tz::Tz;
@@ -52,17 +59,26 @@ pub fn check(
         season,
         now,
         steps: plan.steps.iter().map(|p| (&p.step.key, p)).collect(),
+        again: BTreeSet::new(),
     };
+    let view = View { again: rounds::begun_again(&view), ..view };
     let mut found = Found::default();
     given::look(&view, &mut found);
     shape::look(&view, &mut found);
     cautions::look(&view, &mut found);
+    let steps = order::Steps::new(&view);
+    order::look(&view, &steps, &mut found);
+    placed::look(&view, &steps, &mut found);
+    firsts::look(&view, &steps, &mut found);
+    rounds::look(&view, &steps, &mut found);
     if plan.told.sessions {
         time::look(&view, &mut found);
         hands::look(&view, &mut found);
         load::look(&view, &mut found);
         moves::look(&view, &mut found);
         ends::look(&view, &mut found);
+        climbs::look(&view, &steps, &mut found);
+        lit::look(&view, &mut found);
     } else {
         shape::look_undated(&view, &mut found);
     }
@@ -77,6 +93,8 @@ struct View<'a> {
     season: &'a Season,
     now: DateTime<Utc>,
     steps: BTreeMap<&'a StepKey, &'a PlannedStep>,
+    /// Steps of rounds that were left between off and on: due again, whatever was ticked.
+    again: BTreeSet<&'a StepKey>,
 }
 
 /// An order edge in force, skipped steps bridged.

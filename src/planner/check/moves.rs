@@ -14,7 +14,7 @@ pub(super) fn look(view: &View, found: &mut Found) {
     let long_over = view.now - Duration::days(1);
     for p in &view.plan.steps {
         let (Some(_), Some(to)) = (p.from, p.to) else { continue };
-        if p.step.place.is_none() || (p.state == State::Done && to <= long_over) {
+        if p.state == State::Done && to <= long_over {
             continue;
         }
         for name in &p.people {
@@ -31,11 +31,19 @@ pub(super) fn look(view: &View, found: &mut Found) {
     let mut due: BTreeMap<&StepKey, (bool, bool)> = BTreeMap::new();
     for ((ladder, _), mut row) in rows {
         row.sort_by_key(|p| (p.from, p.to));
-        let mut last: BTreeMap<Option<usize>, PlaceId> = BTreeMap::new();
+        let mut last: BTreeMap<Option<usize>, Option<PlaceId>> = BTreeMap::new();
         for p in row {
-            let Some(place) = p.step.place else { continue };
-            let before = last.insert(p.session, place);
-            if before == Some(place) || p.state != State::Open {
+            let Some(place) = p.step.place else {
+                // Who was out and goes in comes from elsewhere the next time.
+                if let Some(at) =
+                    last.get_mut(&p.session).filter(|_| !ladder && view.plan.setup.indoors_breaks)
+                {
+                    *at = None;
+                }
+                continue;
+            };
+            let before = last.insert(p.session, Some(place));
+            if before == Some(Some(place)) || p.state != State::Open {
                 continue;
             }
             let pays = due.entry(&p.step.key).or_default();

@@ -109,7 +109,7 @@ fn as_ticked(view: &View, p: &PlannedStep, found: &mut Found) {
     let grown = ticked
         .is_some_and(|t| t.state == State::Done && t.of.zip(p.step.of).is_some_and(|(then, now)| now > then));
     let state = match ticked.map_or(State::Open, |t| t.state) {
-        State::Done if grown => State::Open,
+        State::Done if grown || view.again.contains(key) => State::Open,
         State::Open if p.step.held.is_some() => State::Held,
         other => other,
     };
@@ -117,7 +117,8 @@ fn as_ticked(view: &View, p: &PlannedStep, found: &mut Found) {
         found.say("state_wrong", key, format!("said {}, ticked {}", p.state.as_str(), state.as_str()));
         return;
     }
-    let counted = ticked.map_or(0, |t| t.done);
+    let again = view.again.contains(key) && ticked.is_some_and(|t| t.state == State::Done);
+    let counted = ticked.map_or(0, |t| t.done).min(if again { 0 } else { i64::MAX });
     let done = match p.step.of {
         Some(of) if state == State::Done => of,
         Some(of) => counted.min(of),

@@ -85,7 +85,7 @@ fn marks_expire(view: &View, p: &PlannedStep) -> Option<DateTime<Utc>> {
 }
 
 /// Whether the whole of `from` to `to` has the light asked for; always where no position is told.
-fn lit(session: &SessionSpan, light: Light, from: DateTime<Utc>, to: DateTime<Utc>) -> bool {
+pub(super) fn lit(session: &SessionSpan, light: Light, from: DateTime<Utc>, to: DateTime<Utc>) -> bool {
     let Some(sky) = session.light else { return true };
     let between = |up: Option<DateTime<Utc>>, down: Option<DateTime<Utc>>| {
         up.is_some_and(|u| u <= from) && down.is_some_and(|d| to <= d)

@@ -12,7 +12,7 @@ mod yard;
 
 pub use problem::{
     Activity, Edge, FAR, Fixed, Group, Hold, Lag, Mode, Problem, ProblemError, Resource, Session, SetUp,
-    Time, Wait, Window, Worker,
+    Stretch, Time, Wait, Window, Worker,
 };
 pub use schedule::{Control, Goal, Goals, Limits, Placed, Progress, Reason, Solution, StoppedBy, Unplaced};
 pub use solve::solve;

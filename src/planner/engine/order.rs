@@ -73,6 +73,7 @@ pub(super) fn check(p: &Problem) -> Result<(), ProblemError> {
     }
     range("set-up minutes of place", 0, p.setup.place_minutes, 0, FAR)?;
     range("set-up minutes of tool", 0, p.setup.tool_minutes, 0, FAR)?;
+    range("minutes of a session used", 0, p.setup.session_minutes, 0, FAR)?;
     for (t, table) in p.wait_tables.iter().enumerate() {
         for w in table {
             range("wait table", t, *w, -FAR, FAR)?;
@@ -80,6 +81,12 @@ pub(super) fn check(p: &Problem) -> Result<(), ProblemError> {
     }
     activities(p)?;
     let n = p.activities.len();
+    for (k, s) in p.stretches.iter().enumerate() {
+        for i in &s.activities {
+            index("stretch", k, *i, n)?;
+        }
+        s.off.map_or(Ok(()), |r| index("stretch", k, r, p.mode_resources))?;
+    }
     for (i, Edge { pred, succ, lag }) in p.edges.iter().enumerate() {
         index("edge", i, *pred, n)?;
         index("edge", i, *succ, n)?;
@@ -145,19 +152,24 @@ pub(super) fn topological(p: &Problem) -> Result<Vec<usize>, ProblemError> {
 /// The same for a problem with circles: which activities lie on one (or between two); edges among those are not
 /// looked at in the order.
 pub(super) fn order_and_circles(p: &Problem) -> (Vec<usize>, Vec<bool>) {
-    let n = p.activities.len();
-    let left = after_all(n, p.edges.iter().map(|e| (e.pred, e.succ)));
+    let edges: Vec<(usize, usize)> = p.edges.iter().map(|e| (e.pred, e.succ)).collect();
+    order_of(p.activities.len(), &edges)
+}
+
+/// The same for plain pairs of what comes first and what then.
+pub(super) fn order_of(n: usize, edges: &[(usize, usize)]) -> (Vec<usize>, Vec<bool>) {
+    let left = after_all(n, edges.iter().copied());
     let mut circle: Vec<bool> = left.1;
     if circle.iter().any(|c| *c) {
         // What only comes after a circle is no part of it.
         let on = |i: usize| circle.get(i) == Some(&true);
-        let within = p.edges.iter().filter(|e| on(e.pred) && on(e.succ));
-        let back: Vec<(usize, usize)> = within.map(|e| (e.succ, e.pred)).collect();
+        let within = edges.iter().filter(|e| on(e.0) && on(e.1));
+        let back: Vec<(usize, usize)> = within.map(|e| (e.1, e.0)).collect();
         circle = after_all(n, back.into_iter()).1;
     }
     let on = |i: usize| circle.get(i) == Some(&true);
-    let free = p.edges.iter().filter(|e| !(on(e.pred) && on(e.succ)));
-    let order = after_all(n, free.map(|e| (e.pred, e.succ))).0;
+    let free = edges.iter().copied().filter(|e| !(on(e.0) && on(e.1)));
+    let order = after_all(n, free).0;
     (order, circle)
 }
 

@@ -119,6 +119,8 @@ pub struct Activity {
     pub hands: u32,
     /// Bits that its workers must cover together.
     pub skills: u64,
+    /// Bits that one worker each must have, every one by another worker.
+    pub needs: Vec<u64>,
     /// At least two workers present (not necessarily free) while it lasts.
     pub not_alone: bool,
     /// For each need the tool units that would do; the solver takes one of each need.
@@ -128,6 +130,19 @@ pub struct Activity {
     pub group: Option<usize>,
     /// Does its end count for the finish and the comfort time?
     pub work: bool,
+    /// Somebody goes up for it: what one worker does up at one place in one session is one unbroken run.
+    pub up: bool,
+    /// Comes before all that is `up` at its place in its session.
+    pub before_up: bool,
+}
+
+/// Activities that are done in one session, in this order by their edges.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Stretch {
+    /// The first one first, the last one last.
+    pub activities: Vec<usize>,
+    /// This two-mode resource stays off from the start of the first to the start of the last.
+    pub off: Option<usize>,
 }
 
 /// A cumulative resource.
@@ -156,11 +171,17 @@ pub struct Group {
     pub worth: i64,
 }
 
-/// What going to another place costs, in minutes.
+/// What going to another place costs, in minutes, and what else people give.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct SetUp {
     pub place_minutes: Time,
     pub tool_minutes: Time,
+    /// What a session costs in which any work is done.
+    pub session_minutes: Time,
+    /// What a worker waits between their first and last activity of a session is given too.
+    pub waiting: bool,
+    /// A worker who comes to a place from an activity without one comes from elsewhere.
+    pub inside_breaks: bool,
 }
 
 /// The whole problem.
@@ -174,6 +195,8 @@ pub struct Problem {
     pub activities: Vec<Activity>,
     pub edges: Vec<Edge>,
     pub resources: Vec<Resource>,
+    /// An activity lies in one of them at most; the first of each comes before, the last after its others.
+    pub stretches: Vec<Stretch>,
     /// How many two-mode resources there are.
     pub mode_resources: usize,
     pub workers: Vec<Worker>,

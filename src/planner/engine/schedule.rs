@@ -39,6 +39,8 @@ pub enum Reason {
     Hands { needed: u32, most: u32 },
     /// Nobody present in its windows has this skill bit.
     Skill { bit: u32 },
+    /// Its hands ask for more than those present at once have between them.
+    Needs,
     /// Never two present at once in its windows.
     Alone,
     /// This tool need has no unit.
@@ -72,8 +74,8 @@ pub struct Goals {
     pub unplaced: Goal,
     /// Days by which the finish passes the comfort time.
     pub days_over: Goal,
-    /// Set-up minutes in total.
-    pub setup: Goal,
+    /// Minutes that people give besides the work: set-up, waiting, and what each session used costs.
+    pub given: Goal,
     /// End of the last activity that counts as work.
     pub finish: Goal,
 }
@@ -81,14 +83,14 @@ pub struct Goals {
 impl Goals {
     /// Every value meets its bound.
     pub fn proven(&self) -> bool {
-        [self.worth, self.unplaced, self.days_over, self.setup, self.finish]
+        [self.worth, self.unplaced, self.days_over, self.given, self.finish]
             .iter()
             .all(|g| g.value == g.bound)
     }
 
     /// Smaller is better, in the order of the goals.
     pub fn row(&self) -> [i64; 5] {
-        [-self.worth.value, self.unplaced.value, self.days_over.value, self.setup.value, self.finish.value]
+        [-self.worth.value, self.unplaced.value, self.days_over.value, self.given.value, self.finish.value]
     }
 }
 

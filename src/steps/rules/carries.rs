@@ -14,9 +14,8 @@ pub(in crate::steps) fn carries_up(facts: &Facts, season: SeasonId, steps: &mut 
         // What comes after its light test, as guys tensioned again after a windy night, carries nothing new: waiting
         // for it would close a circle through the test of a box that feeds both.
         let ups: Vec<&Step> = of(steps, carrier.id).filter(|s| s.phase == Phase::Up).collect();
-        let lit = |s: &Step| {
-            matches!(s.deed, StepDeed::Connect | StepDeed::Test | StepDeed::Adjust | StepDeed::Desk)
-        };
+        // A frame carries once it is squared, which is an adjustment before anything is lit.
+        let lit = |s: &Step| matches!(s.deed, StepDeed::Connect | StepDeed::Test | StepDeed::Desk);
         let structural = ups.iter().take_while(|s| !lit(s)).last().or(ups.last()).copied();
         let first = of(steps, placement.id)
             .find(|s| s.phase == Phase::Up && puts_up(s.deed))

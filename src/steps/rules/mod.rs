@@ -6,19 +6,27 @@ mod above;
 mod bench;
 mod carries;
 mod deliveries;
+mod desk;
 mod faults;
 mod feeds;
+mod lays;
+mod look_over;
 mod packing;
 mod shared;
+mod tied;
 
 pub(super) use above::above;
 pub(super) use bench::bench;
 pub(super) use carries::{carries_down, carries_up};
 pub(super) use deliveries::deliveries;
+pub(super) use desk::desk;
 pub(super) use faults::faults;
 pub(super) use feeds::{feeds_down, feeds_up};
+pub(super) use lays::lays;
+pub(super) use look_over::look_over;
 pub(super) use packing::pack_by_condition;
 pub(super) use shared::shared;
+pub(super) use tied::tied;
 
 use crate::domain::{Phase, PlacementId, StepDeed};
 use crate::steps::Step;

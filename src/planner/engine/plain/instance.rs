@@ -67,8 +67,16 @@ pub(super) fn pack(p: &Problem) -> Result<Option<Instance>, ProblemError> {
             && !a.not_alone
             && a.tools.is_empty()
             && a.group.is_none()
+            && !a.up
+            && !a.before_up
     });
-    if !plain || n == 0 || n > 30_000 || p.resources.len() > LANES || p.comfort.is_some() {
+    if !plain
+        || n == 0
+        || n > 30_000
+        || p.resources.len() > LANES
+        || p.comfort.is_some()
+        || !p.stretches.is_empty()
+    {
         return Ok(None);
     }
     let small = p.resources.iter().all(|r| r.capacity <= 0x7f);

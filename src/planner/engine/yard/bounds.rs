@@ -8,7 +8,7 @@ use super::evaluate::Score;
 use super::model::Model;
 use super::reach::{Reach, length};
 use super::visits::visits;
-use crate::planner::engine::problem::{Activity, Session, Time, Window};
+use crate::planner::engine::problem::{Activity, Session, Time, Window, Worker};
 
 /// From how many times on the work still to begin is summed up.
 const MOST_CUTS: usize = 24;
@@ -43,8 +43,35 @@ pub(super) fn bounds(m: &Model) -> Score {
     } else {
         come
     };
+    let sessions = sessions(m) * i64::from(m.p.setup.session_minutes);
     let end = if moving > 0 { end.max(finish(m, &reach, true, moving)) } else { end };
-    [worth, left_out, days, come + set, i64::from(end)]
+    [worth, left_out, days, come + set + sessions, i64::from(end)]
+}
+
+/// The fewest sessions, besides those begun, that offer the person-minutes of all work.
+fn sessions(m: &Model) -> i64 {
+    let open = m.p.activities.iter().filter(|a| a.work && a.fixed.is_none() && a.calendar.is_some());
+    let mut left: i64 = open.map(|a| i64::from(hands(a)) * i64::from(a.duration)).sum();
+    let mut offers: Vec<i64> = Vec::with_capacity(m.p.sessions.len());
+    for (s, used) in m.p.sessions.iter().zip(&m.used) {
+        let from = s.from.max(m.p.now);
+        let stay = |w: &Worker| {
+            let here = w.present.iter().map(|x| i64::from((x.1.min(s.to) - x.0.max(from)).max(0)));
+            here.sum::<i64>()
+        };
+        let offered: i64 = m.p.workers.iter().map(stay).sum();
+        if *used { left -= offered } else { offers.push(offered) }
+    }
+    offers.sort_unstable_by(|a, b| b.cmp(a));
+    let mut many = 0;
+    for offered in offers.into_iter().filter(|o| *o > 0) {
+        if left <= 0 {
+            break;
+        }
+        left -= offered;
+        many += 1;
+    }
+    many
 }
 
 /// `moving`: minutes in which somebody at least moves, besides all work.

@@ -44,6 +44,7 @@ impl Decoder<'_, '_> {
                 if !able || g.spare[i] >> w & 1 == 1 || self.state.gap(w, session) < a.duration {
                     continue;
                 }
+                let place = m.worker_place(i);
                 let gap = Gap { session, bounds, place, duration: a.duration, from: base, lead: by_place };
                 let k = worker.present.partition_point(|x| x.1 <= t);
                 for (from, to) in &worker.present[k..] {
@@ -94,10 +95,14 @@ impl Decoder<'_, '_> {
         let place = a.place.unwrap_or(NOWHERE);
         let people = m.p.workers.len();
         let mut free = 0u64;
+        let worker_place = m.worker_place(i);
         if hands > 0 {
             for (w, worker) in m.p.workers.iter().enumerate() {
                 self.stands[w] = presence(&worker.present, t, end).and_then(|from| {
-                    let s = self.state.rows[w].stand(t, end, place, session, bounds)?;
+                    let s = self.state.rows[w].stand(t, end, worker_place, session, bounds)?;
+                    if !self.state.rows[w].keeps_climbs(t, worker_place, session, a.up) {
+                        return None;
+                    }
                     Some(Stand { free_from: s.free_from.max(from), ..s })
                 });
                 if self.stands[w].is_some() && comes_for(a, worker) && g.spare[i] >> w & 1 == 0 {
@@ -212,7 +217,7 @@ impl Decoder<'_, '_> {
         let list = &mut list[..len];
         list.sort_unstable();
         let mut got = 0u64;
-        cover(list, workers, a.skills, hands, &mut got).then_some(got)
+        cover(list, workers, a, (a.skills, hands), &mut got).then_some(got)
     }
 
     /// The next time at which anybody or anything asked for may be free, with room for each set-up.
@@ -250,12 +255,12 @@ impl Decoder<'_, '_> {
 fn cover(
     list: &[(bool, u32, i32, usize)],
     workers: &[Worker],
-    skills: u64,
-    hands: u32,
+    a: &Activity,
+    (skills, hands): (u64, u32),
     got: &mut u64,
 ) -> bool {
     if hands == 0 {
-        return skills == 0;
+        return skills == 0 && filled(&a.needs, workers, *got);
     }
     for (k, c) in list.iter().enumerate() {
         if list.len() - k < hands as usize {
@@ -266,10 +271,16 @@ fn cover(
             continue;
         }
         *got |= 1 << c.3;
-        if cover(&list[k + 1..], workers, skills & !own, hands - 1, got) {
+        if cover(&list[k + 1..], workers, a, (skills & !own, hands - 1), got) {
             return true;
         }
         *got &= !(1 << c.3);
     }
     false
+}
+
+/// Can each need be filled by another worker of `mask`?
+pub(super) fn filled(needs: &[u64], workers: &[Worker], mask: u64) -> bool {
+    let Some((need, rest)) = needs.split_first() else { return true };
+    bits(mask).any(|w| need & !workers[w].skills == 0 && filled(rest, workers, mask & !(1 << w)))
 }

@@ -8,10 +8,20 @@ use super::genes::{Genes, LEFT_OUT};
 use super::model::Model;
 use super::rows::{NO_SESSION, Stand};
 use super::state::{Spot, State};
-use crate::planner::engine::problem::{Activity, FAR, Lag, Time, Worker};
+use crate::planner::engine::problem::{Activity, FAR, Time, Worker};
 
 /// How often a decode may go back to push a predecessor later for the sake of a latest time.
 const MOST_PUSHES: usize = 24;
+
+/// What is asked of [`Decoder::find`]: when it may start, how many windows it leaves out, in which session alone, and
+/// whether it may wait for cheaper places.
+pub(super) struct Ask {
+    pub(super) est: Time,
+    pub(super) lst: Time,
+    pub(super) skip: u8,
+    pub(super) only: Option<u32>,
+    pub(super) patient: bool,
+}
 
 /// Scratch space of the decoder, used again for each schedule.
 pub(super) struct Decoder<'m, 'p> {
@@ -19,14 +29,14 @@ pub(super) struct Decoder<'m, 'p> {
     base: State,
     pub(super) state: State,
     pub(super) stands: Vec<Option<Stand>>,
-    push: Vec<Time>,
-    tried: Vec<bool>,
+    pub(super) push: Vec<Time>,
+    pub(super) tried: Vec<bool>,
     /// What was tried, in that order; `marks` has its length before each position of the list, `at` the position at
     /// which an activity was tried.
     trail: Vec<u32>,
     marks: Vec<u32>,
     at: Vec<u32>,
-    stack: Vec<usize>,
+    pub(super) stack: Vec<usize>,
 }
 
 impl<'m, 'p> Decoder<'m, 'p> {
@@ -74,6 +84,7 @@ impl<'m, 'p> Decoder<'m, 'p> {
             let Some(i) = self.trail.pop().map(|i| i as usize) else { break };
             self.tried[i] = false;
             if self.m.p.activities[i].fixed.is_none() && self.state.spots[i].placed() {
+                self.open_block(i);
                 self.state.take_back(self.m, i);
             }
         }
@@ -89,21 +100,40 @@ impl<'m, 'p> Decoder<'m, 'p> {
             if self.tried[i] || m.out[i] {
                 continue;
             }
-            let waits = |q: usize| !self.tried[q] && !self.state.spots[q].placed() && !m.out[q];
-            if m.preds[i].iter().any(|(q, _)| waits(*q)) {
+            if let Some(b) = m.block_of[i].map(usize::from) {
+                if self.block_ready(b) {
+                    let head = m.blocks[b].items.first().copied();
+                    if !self.place_block(b, g)
+                        && may_push
+                        && let Some(q) = head.and_then(|i| self.push_block(b, i, g))
+                    {
+                        return Some(q);
+                    }
+                    for i in m.blocks[b].items.iter().copied() {
+                        self.try_once(i, k);
+                        if g.eager {
+                            self.stack.extend(m.tight[i].iter().rev());
+                        }
+                    }
+                }
                 continue;
             }
-            self.tried[i] = true;
-            self.trail.push(i as u32);
-            self.at[i] = k as u32;
+            if self.waits(i) {
+                continue;
+            }
+            self.try_once(i, k);
             if a.fixed.is_none() {
                 if g.skip[i] == LEFT_OUT {
                     continue;
                 }
                 let Some(est) = self.ready(i) else { continue };
                 let (lst, by) = self.latest(i);
-                if let Some(spot) = self.find(i, est, lst, g) {
+                let ask = Ask { est, lst, skip: g.skip[i], only: None, patient: true };
+                if let Some(spot) = self.find(i, &ask, g) {
                     self.state.put(m, i, spot);
+                    if a.before_up && g.eager {
+                        self.with_mates(i, k, spot.session, g);
+                    }
                 } else if let Some(q) = by.filter(|_| may_push)
                     && self.push_back(i, q, est, g)
                 {
@@ -118,6 +148,18 @@ impl<'m, 'p> Decoder<'m, 'p> {
         None
     }
 
+    pub(super) fn try_once(&mut self, i: usize, k: usize) {
+        self.tried[i] = true;
+        self.trail.push(i as u32);
+        self.at[i] = k as u32;
+    }
+
+    /// Is something before it still to be tried?
+    pub(super) fn waits(&self, i: usize) -> bool {
+        let waits = |q: usize| !self.tried[q] && !self.state.spots[q].placed() && !self.m.out[q];
+        self.m.preds[i].iter().any(|(q, _)| waits(*q))
+    }
+
     pub(super) fn ready(&self, i: usize) -> Option<Time> {
         let est = self.m.ready(i, self.m.p.now, |q| {
             let s = self.state.spots[q];
@@ -126,105 +168,70 @@ impl<'m, 'p> Decoder<'m, 'p> {
         est.ok().map(|t| t.max(self.push[i]))
     }
 
-    /// The latest start, and the predecessor that sets it.
-    pub(super) fn latest(&self, i: usize) -> (Time, Option<usize>) {
-        let a = &self.m.p.activities[i];
-        let mut best = (a.deadline.map_or(FAR, |d| d - a.duration), None);
-        for (q, lag) in &self.m.preds[i] {
-            let Lag::FinishStart { within, same_day, .. } = lag else { continue };
-            let s = self.state.spots[*q];
-            if !s.placed() || self.m.p.activities[*q].fixed.as_ref().is_some_and(|f| f.done) {
-                continue;
-            }
-            let by_within = within.map(|w| s.end.saturating_add(w));
-            let by_day = same_day.then(|| self.day_end(s.end));
-            for t in by_within.into_iter().chain(by_day) {
-                if t < best.0 {
-                    best = (t, Some(*q));
-                }
-            }
-        }
-        best
-    }
-
-    /// The last minute of the local day of `t`.
-    fn day_end(&self, t: Time) -> Time {
-        let cuts = &self.m.p.midnights;
-        if cuts.is_empty() {
-            return t.div_euclid(1440) * 1440 + 1439;
-        }
-        cuts.get(cuts.partition_point(|c| *c <= t)).map_or(FAR, |c| c - 1)
-    }
-
-    /// Activity `i` came too late after `q`: asks for a later `q`.
-    fn push_back(&mut self, i: usize, q: usize, est: Time, g: &Genes) -> bool {
-        let a = &self.m.p.activities[i];
-        if self.m.p.activities[q].fixed.is_some() {
-            return false;
-        }
-        let lst = a.deadline.map_or(FAR, |d| d - a.duration);
-        let Some(spot) = self.find(i, est, lst, g) else { return false };
-        let own = self.state.spots[q];
-        let mut to = own.start + 1;
-        for (p, lag) in &self.m.preds[i] {
-            let Lag::FinishStart { within, same_day, .. } = lag else { continue };
-            if *p == q {
-                let by_within = within.map_or(Time::MIN, |w| spot.start - w);
-                let day_start = if self.m.p.midnights.is_empty() {
-                    spot.start.div_euclid(1440) * 1440
-                } else {
-                    let cuts = &self.m.p.midnights;
-                    cuts.partition_point(|c| *c <= spot.start).checked_sub(1).map_or(-FAR, |k| cuts[k])
-                };
-                let by_day = if *same_day { day_start } else { Time::MIN };
-                to = to.max(by_within.max(by_day).saturating_sub(own.end - own.start));
-            }
-        }
-        self.push[q] = self.push[q].max(to);
-        true
-    }
-
     /// The first place from `est` on, not after `lst`; cheaper ones first where the genes ask for patience.
-    pub(super) fn find(&mut self, i: usize, est: Time, lst: Time, g: &Genes) -> Option<Spot> {
+    pub(super) fn find(&mut self, i: usize, ask: &Ask, g: &Genes) -> Option<Spot> {
+        let (est, lst) = (ask.est, ask.lst);
         let levels = self.m.levels.len();
         let a = &self.m.p.activities[i];
         let moving = a.place.is_some() && (a.hands > 0 || a.skills != 0 || !a.tools.is_empty());
-        let patience =
-            if moving { usize::from(g.cap.get(i).copied().unwrap_or(3)).min(levels - 1) } else { levels - 1 };
+        let patience = if moving && ask.patient {
+            usize::from(g.cap.get(i).copied().unwrap_or(3)).min(levels - 1)
+        } else {
+            levels - 1
+        };
         // A floor is a wish: what does not fit above it by the end of patience comes when it can.
-        let floor = if moving { g.floor[self.m.kind(i)].max(g.wait[i]) } else { est };
+        let floor = if moving && ask.patient { g.floor[self.m.kind(i)].max(g.wait[i]) } else { est };
         // Patience ends at the comfort time: later work would cost a higher goal.
         let patient = lst.min(g.patient_until - self.m.tail[i]);
         if floor > est {
             for most in patience..levels {
-                if let Some(s) = self.find_capped(i, floor, patient, most, g) {
+                if let Some(s) = self.find_capped(i, floor, patient, most, ask, g) {
                     return Some(s);
                 }
             }
         }
         for most in patience..levels {
             let until = if most + 1 < levels { patient } else { lst };
-            if let Some(s) = self.find_capped(i, est, until, most, g) {
+            if let Some(s) = self.find_capped(i, est, until, most, ask, g) {
                 return Some(s);
             }
         }
         None
     }
 
-    fn find_capped(&mut self, i: usize, est: Time, lst: Time, most: usize, g: &Genes) -> Option<Spot> {
+    fn find_capped(
+        &mut self,
+        i: usize,
+        est: Time,
+        lst: Time,
+        most: usize,
+        ask: &Ask,
+        g: &Genes,
+    ) -> Option<Spot> {
         let m = self.m;
         let a = &m.p.activities[i];
         let hands = hands(a);
         let moving = hands > 0 || !a.tools.is_empty();
         let windows = m.windows(i);
         let first = windows.partition_point(|w| w.to < est.saturating_add(a.duration));
-        let mut skip = g.skip.get(i).copied().unwrap_or(0);
+        let mut skip = ask.skip;
         for w in &windows[first..] {
             if w.from > lst {
                 break;
             }
-            let last = (w.to - a.duration).min(lst);
+            if ask.only.is_some_and(|s| s != w.session) {
+                continue;
+            }
+            let mut last = (w.to - a.duration).min(lst);
             let mut t = est.max(w.from);
+            if a.up || a.before_up {
+                let (from, until) = self.state.climb_bounds(m, i, w.session);
+                if a.before_up {
+                    last = last.min(until.saturating_sub(a.duration));
+                } else {
+                    t = t.max(from);
+                }
+            }
             if t > last {
                 continue;
             }

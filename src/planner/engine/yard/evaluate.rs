@@ -1,12 +1,12 @@
-//! The goal row of a finished state, with set-up counted as it truly falls.
+//! The goal row of a finished state, with set-up counted as it truly falls and all else that people give.
 
 use super::model::Model;
-use super::rows::{NO_SESSION, NOWHERE};
+use super::rows::{INSIDE, NO_SESSION};
 use super::state::{State, bits};
 use crate::planner::engine::problem::Time;
 use crate::planner::engine::schedule::Placed;
 
-/// Goal values in order, smaller is better: worth not ready, left out, days over, set-up, finish.
+/// Goal values in order, smaller is better: worth not ready, left out, days over, minutes given, finish.
 pub(super) type Score = [i64; 5];
 
 /// Set-up minutes each activity truly bears: what was kept free for a move that later fell away is given back.
@@ -15,7 +15,7 @@ pub(super) fn settle(m: &Model, s: &mut State) {
     let mut moved = vec![(false, false); m.n];
     for (o, row) in s.rows.iter().enumerate() {
         for (k, e) in row.entries.iter().enumerate() {
-            if e.place == NOWHERE || m.p.activities[e.activity as usize].fixed.is_some() {
+            if e.place >= INSIDE || m.p.activities[e.activity as usize].fixed.is_some() {
                 continue;
             }
             if row.place_before(k, e.session, m.bounds(e.session).0) != e.place {
@@ -34,7 +34,8 @@ pub(super) fn settle(m: &Model, s: &mut State) {
 /// Scores a settled state.
 pub(super) fn score(m: &Model, s: &State) -> Score {
     let mut ready = vec![true; m.p.groups.len()];
-    let (mut left_out, mut setup, mut finish) = (0, 0, Time::MIN);
+    let (mut left_out, mut given, mut finish) = (0, waiting(m, s), Time::MIN);
+    let mut used = m.used.clone();
     for (a, spot) in m.p.activities.iter().zip(&s.spots) {
         if let Some(g) = a.group {
             ready[g] &= spot.placed() && m.p.due.is_none_or(|d| spot.end <= d);
@@ -43,14 +44,40 @@ pub(super) fn score(m: &Model, s: &State) -> Score {
             left_out += 1;
             continue;
         }
-        setup += i64::from(spot.setup);
+        given += i64::from(spot.setup);
+        if let Some(u) = used.get_mut(spot.session as usize).filter(|u| !**u && a.work && a.fixed.is_none()) {
+            *u = true;
+            given += i64::from(m.p.setup.session_minutes);
+        }
         if a.work {
             finish = finish.max(spot.end);
         }
     }
     let lost: i64 = m.p.groups.iter().zip(&ready).filter(|(_, r)| !**r).map(|(g, _)| g.worth).sum();
     let finish = if finish == Time::MIN { m.p.now } else { finish };
-    [lost, left_out, m.p.days_over(finish), setup, i64::from(finish)]
+    [lost, left_out, m.p.days_over(finish), given, i64::from(finish)]
+}
+
+/// What workers wait between what they do in one session.
+fn waiting(m: &Model, s: &State) -> i64 {
+    if !m.p.setup.waiting {
+        return 0;
+    }
+    let mut all = 0;
+    for row in s.rows.iter().take(m.p.workers.len()) {
+        let mut last: Option<(u32, Time)> = None;
+        for e in &row.entries {
+            if e.session == NO_SESSION || m.p.activities[e.activity as usize].fixed.is_some() {
+                continue;
+            }
+            if let Some((_, end)) = last.filter(|l| l.0 == e.session) {
+                let lead = e.start - s.spots[e.activity as usize].setup;
+                all += i64::from((lead - end).max(0));
+            }
+            last = Some((e.session, e.end));
+        }
+    }
+    all
 }
 
 /// The state as it is handed out.

@@ -2,6 +2,7 @@
 //!
 //! Not here: the fast path for plain cumulative problems (`plain`), the checks of a problem (`order`).
 
+mod blocks;
 mod bounds;
 mod crew;
 mod decode;
@@ -15,6 +16,7 @@ mod rows;
 mod search;
 mod start;
 mod state;
+mod tight;
 mod visits;
 
 pub(super) use search::solve;

@@ -1,5 +1,7 @@
 //! A problem made ready for decoding: neighbours, order, tails, set-up levels.
 
+use super::blocks::{Block, blocks};
+use super::rows::{INSIDE, NOWHERE};
 use crate::planner::engine::order;
 use crate::planner::engine::problem::{FAR, Lag, Problem, ProblemError, Time, Window};
 
@@ -25,6 +27,14 @@ pub(super) struct Model<'a> {
     pub(super) cheapest: [(Option<Time>, Option<Time>); 4],
     /// Successors bound by a latest time or the same day.
     pub(super) tight: Vec<Vec<usize>>,
+    /// Sessions in which something is done or begun already.
+    pub(super) used: Vec<bool>,
+    /// What is placed together or not at all, and the block of each activity.
+    pub(super) blocks: Vec<Block>,
+    pub(super) block_of: Vec<Option<u16>>,
+    /// For each place with activities that come before all that is up there: where that is kept.
+    pub(super) climb_at: Vec<Option<u16>>,
+    pub(super) climb_places: usize,
     /// How many places there are, and each activity's among them.
     pub(super) places: usize,
     pub(super) place: Vec<usize>,
@@ -42,8 +52,12 @@ pub(super) struct Model<'a> {
 impl<'a> Model<'a> {
     pub(super) fn new(p: &'a Problem) -> Result<Self, ProblemError> {
         order::check(p)?;
-        let (order, circle) = order::order_and_circles(p);
+        let (_, circle) = order::order_and_circles(p);
         let n = p.activities.len();
+        let (blocks, block_of, first) = blocks(p, &circle);
+        let pairs: Vec<(usize, usize)> =
+            p.edges.iter().map(|e| (e.pred, e.succ)).chain(first.iter().copied()).collect();
+        let (order, _) = order::order_of(n, &pairs);
         let out: Vec<bool> =
             p.activities.iter().zip(&circle).map(|(a, c)| a.held || (*c && a.fixed.is_none())).collect();
         let mut preds = vec![Vec::new(); n];
@@ -56,6 +70,11 @@ impl<'a> Model<'a> {
             if matches!(e.lag, Lag::FinishStart { within, same_day, .. } if within.is_some() || same_day) {
                 tight[e.pred].push(e.succ);
             }
+        }
+        // Only the order is asked for: a block is begun when all that it waits for is placed.
+        for (q, i) in first {
+            preds[i].push((q, Lag::StartStart { min: -FAR }));
+            succs[q].push((i, Lag::StartStart { min: -FAR }));
         }
         let mut tail = vec![0; n];
         for i in order.iter().rev() {
@@ -95,6 +114,20 @@ impl<'a> Model<'a> {
         {
             at_place[place[i]].push(i as u32);
         }
+        let mut climb_at = vec![None; all.len().max(1)];
+        let mut climb_places = 0;
+        for (i, _) in p.activities.iter().enumerate().filter(|(_, a)| a.before_up && a.place.is_some()) {
+            if climb_at[place[i]].is_none() {
+                climb_at[place[i]] = u16::try_from(climb_places).ok();
+                climb_places += 1;
+            }
+        }
+        let mut used = vec![false; p.sessions.len()];
+        for s in p.activities.iter().filter_map(|a| a.fixed.as_ref()?.session) {
+            if let Some(u) = used.get_mut(s as usize) {
+                *u = true;
+            }
+        }
         let forward = p.edges.iter().all(|e| match e.lag {
             Lag::FinishStart { wait, .. } => {
                 let table = wait.table.and_then(|t| p.wait_tables.get(t));
@@ -106,6 +139,11 @@ impl<'a> Model<'a> {
             forward,
             circle,
             out,
+            used,
+            blocks,
+            block_of,
+            climb_at,
+            climb_places,
             places: all.len().max(1),
             place,
             at_place,
@@ -131,6 +169,19 @@ impl<'a> Model<'a> {
     /// Where an activity's floor is kept, see [`super::genes::Genes::floor`].
     pub(super) fn kind(&self, a: usize) -> usize {
         2 * self.place[a] + usize::from(!self.p.activities[a].tools.is_empty())
+    }
+
+    /// Where a worker is during an activity.
+    pub(super) fn worker_place(&self, a: usize) -> u32 {
+        let inside = if self.p.setup.inside_breaks { INSIDE } else { NOWHERE };
+        self.p.activities[a].place.unwrap_or(inside)
+    }
+
+    /// Where the climbs at an activity's place are kept, see [`super::state::State::climbs`].
+    pub(super) fn climb(&self, a: usize) -> Option<usize> {
+        let own = &self.p.activities[a];
+        own.place.filter(|_| own.up || own.before_up)?;
+        self.climb_at[self.place[a]].map(usize::from)
     }
 
     /// The bounds of a session; set-up lies within them too.

@@ -1,5 +1,6 @@
 //! Why an activity is left out: first what no order could mend, then what this schedule leaves no room for.
 
+use super::crew::filled;
 use super::decode::{Decoder, comes_for, hands, presence};
 use super::model::Model;
 use super::state::bits;
@@ -79,7 +80,8 @@ fn crew(m: &Model, i: usize, open: &[(Time, Time)]) -> Option<Reason> {
             skills |= mask;
             most = most.max(there.len() as u32);
             company_most = company_most.max(company);
-            if there.len() as u32 >= need && a.skills & !mask == 0 {
+            let all = there.iter().fold(0u64, |s, w| s | 1 << w);
+            if there.len() as u32 >= need && a.skills & !mask == 0 && filled(&a.needs, workers, all) {
                 enough_skill = true;
             }
         }
@@ -92,6 +94,9 @@ fn crew(m: &Model, i: usize, open: &[(Time, Time)]) -> Option<Reason> {
     }
     if let Some(bit) = bits(a.skills & !skills).next() {
         return Some(Reason::Skill { bit: bit as u32 });
+    }
+    if !enough_skill && !a.needs.is_empty() {
+        return Some(Reason::Needs);
     }
     if !enough_skill {
         return bits(a.skills).next().map(|bit| Reason::Skill { bit: bit as u32 });

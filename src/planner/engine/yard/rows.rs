@@ -4,6 +4,8 @@ use crate::planner::engine::problem::Time;
 
 /// No place: neither moves nor breaks a row.
 pub(super) const NOWHERE: u32 = u32::MAX;
+/// Without a place where that breaks a row: who comes out of it moves, who goes there does not.
+pub(super) const INSIDE: u32 = u32::MAX - 1;
 /// No session: an activity without a calendar.
 pub(super) const NO_SESSION: u32 = u32::MAX;
 
@@ -18,6 +20,8 @@ pub(super) struct Entry {
     pub(super) activity: u32,
     /// The move to its place is paid for, so that another place may come before it.
     pub(super) paid: bool,
+    /// Somebody went up for it.
+    pub(super) up: bool,
 }
 
 /// Sorted by start, then end.
@@ -55,7 +59,7 @@ impl Row {
         let mut free = i.checked_sub(1).and_then(|k| self.entries.get(k)).map_or(Time::MIN, |e| e.end);
         loop {
             let next = self.entries.get(i);
-            let start = if gap.place == NOWHERE || there == gap.place {
+            let start = if gap.place >= INSIDE || there == gap.place {
                 Some(t.max(free))
             } else {
                 gap.lead.map(|lead| t.max(free.max(gap.from).saturating_add(lead)))
@@ -84,7 +88,7 @@ impl Row {
         for e in self.entries.get(i..).unwrap_or(&[]) {
             if e.session == session {
                 if e.place != NOWHERE {
-                    return e.place == place || e.paid;
+                    return e.place == place || e.paid || e.place == INSIDE;
                 }
             } else if e.start >= to {
                 break;
@@ -105,6 +109,26 @@ impl Row {
             }
         }
         NOWHERE
+    }
+
+    /// Would something that starts at `start`, `up` or not, leave what is done up at each place one unbroken run?
+    pub(super) fn keeps_climbs(&self, start: Time, place: u32, session: u32, up: bool) -> bool {
+        let i = self.entries.partition_point(|e| (e.start, e.end) <= (start, start));
+        let (before, after) = self.entries.split_at(i.min(self.entries.len()));
+        let mut before = before.iter().rev().filter(|e| e.session == session);
+        let mut after = after.iter().filter(|e| e.session == session);
+        let (prev, next) = (before.next(), after.next());
+        if let (Some(p), Some(n)) = (prev, next)
+            && p.up
+            && n.up
+            && p.place == n.place
+        {
+            return up && place == p.place;
+        }
+        let there = |e: &Entry| e.up && e.place == place;
+        // Who came down, or goes up elsewhere, is not up there a second time.
+        !up || ((prev.is_none_or(there) || !before.any(there))
+            && (next.is_none_or(there) || !after.any(there)))
     }
 
     /// Can an activity lie at `start..end`? `None` where it clashes or would break the row after it.
@@ -129,7 +153,8 @@ impl Row {
         if !self.may_precede(i, place, session, bounds.1) {
             return None;
         }
-        Some(Stand { free_from, moves: self.place_before(i, session, bounds.0) != place })
+        let moves = place != INSIDE && self.place_before(i, session, bounds.0) != place;
+        Some(Stand { free_from, moves })
     }
 
     pub(super) fn insert(&mut self, e: Entry) {

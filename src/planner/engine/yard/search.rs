@@ -249,7 +249,7 @@ fn goals(p: &Problem, s: &Score, bound: &Score) -> Goals {
         worth: Goal { value: total - s[0], bound: total - bound[0].min(s[0]) },
         unplaced: goal(1),
         days_over: goal(2),
-        setup: goal(3),
+        given: goal(3),
         finish: Goal { value: finish.value.min(i64::from(FAR)), ..finish },
     }
 }

@@ -58,6 +58,9 @@ pub(super) struct State {
     pub(super) profiles: Vec<Profile>,
     /// Sorted by start; runs of one mode may overlap.
     pub(super) modes: Vec<Vec<ModeRun>>,
+    /// By session and place with something that comes before all that is up there: ends of what comes before, starts
+    /// of what is up.
+    climbs: Vec<[Vec<Time>; 2]>,
     /// Longest free stretch by worker and session.
     pub(super) gaps: Vec<Time>,
     /// By session and place: how much there was done by workers, with units.
@@ -73,6 +76,7 @@ impl Clone for State {
             load: self.load.clone(),
             profiles: self.profiles.clone(),
             modes: self.modes.clone(),
+            climbs: self.climbs.clone(),
             gaps: self.gaps.clone(),
             seen: self.seen.clone(),
             sessions: self.sessions,
@@ -92,6 +96,10 @@ impl Clone for State {
         for (own, runs) in self.modes.iter_mut().zip(&o.modes) {
             own.clone_from(runs);
         }
+        for (own, climb) in self.climbs.iter_mut().zip(&o.climbs) {
+            own[0].clone_from(&climb[0]);
+            own[1].clone_from(&climb[1]);
+        }
         self.gaps.clone_from(&o.gaps);
         self.seen.clone_from(&o.seen);
     }
@@ -108,6 +116,7 @@ impl State {
             load: vec![0; p.workers.len()],
             profiles: p.resources.iter().map(Profile::new).collect(),
             modes: vec![Vec::new(); p.mode_resources],
+            climbs: vec![[Vec::new(), Vec::new()]; (sessions + 1) * m.climb_places],
             gaps: vec![0; p.workers.len() * sessions],
             seen: vec![[0; 2]; (sessions + 1) * m.places],
             sessions,
@@ -172,17 +181,59 @@ impl State {
             session: spot.session,
             activity: i as u32,
             paid: false,
+            // What is over can't be done otherwise.
+            up: a.up && !a.fixed.as_ref().is_some_and(|f| f.done),
         };
+        if !a.fixed.as_ref().is_some_and(|f| f.done)
+            && let Some(c) = m.climb(i)
+        {
+            let climb = self.climb_of(m, c, spot.session);
+            if a.before_up {
+                climb[0].push(spot.end);
+            } else {
+                climb[1].push(spot.start);
+            }
+        }
         if a.place.is_some() {
             let k = self.seen_at(m, i, spot.session);
             self.seen[k][0] += u16::from(spot.workers != 0);
             self.seen[k][1] += u16::from(spot.units[0] != u16::MAX);
         }
         for w in bits(spot.workers) {
-            self.rows[w].insert(Entry { paid: spot.pays_place, ..entry });
+            self.rows[w].insert(Entry { paid: spot.pays_place, place: m.worker_place(i), ..entry });
         }
         for u in spot.units.iter().filter(|u| **u != u16::MAX) {
             self.rows[m.p.workers.len() + usize::from(*u)].insert(Entry { paid: spot.pays_tool, ..entry });
+        }
+    }
+
+    fn climb_of(&mut self, m: &Model, climb: usize, session: u32) -> &mut [Vec<Time>; 2] {
+        &mut self.climbs[(session as usize).min(self.sessions) * m.climb_places + climb]
+    }
+
+    /// From when on somebody may go up at the place of `i` in a session, and by when all before it must be over.
+    pub(super) fn climb_bounds(&self, m: &Model, i: usize, session: u32) -> (Time, Time) {
+        let Some(c) = m.climb(i) else { return (Time::MIN, Time::MAX) };
+        let [before, up] = &self.climbs[(session as usize).min(self.sessions) * m.climb_places + c];
+        let from = before.iter().copied().max().unwrap_or(Time::MIN);
+        (from, up.iter().copied().min().unwrap_or(Time::MAX))
+    }
+
+    /// Keeps a two-mode resource off during `from..to`.
+    pub(super) fn keep_off(&mut self, resource: usize, from: Time, to: Time) {
+        if from < to {
+            let runs = &mut self.modes[resource];
+            let k = runs.partition_point(|x| x.start <= from);
+            runs.insert(k, ModeRun { start: from, end: to, mode: Mode::Off });
+        }
+    }
+
+    /// Keeps it off no longer.
+    pub(super) fn let_go(&mut self, resource: usize, from: Time, to: Time) {
+        let runs = &mut self.modes[resource];
+        let own = |x: &ModeRun| (x.start, x.end, x.mode) == (from, to, Mode::Off);
+        if let Some(k) = runs.iter().rposition(own) {
+            runs.remove(k);
         }
     }
 
@@ -204,6 +255,13 @@ impl State {
             let k = self.seen_at(m, i, spot.session);
             self.seen[k][0] -= u16::from(spot.workers != 0);
             self.seen[k][1] -= u16::from(spot.units[0] != u16::MAX);
+        }
+        if let Some(c) = m.climb(i) {
+            let climb = self.climb_of(m, c, spot.session);
+            let (list, t) = if a.before_up { (&mut climb[0], spot.end) } else { (&mut climb[1], spot.start) };
+            if let Some(k) = list.iter().rposition(|x| *x == t) {
+                list.swap_remove(k);
+            }
         }
         for u in spot.units.iter().filter(|u| **u != u16::MAX) {
             self.rows[m.p.workers.len() + usize::from(*u)].remove(i as u32, spot.start);
