@@ -73,7 +73,7 @@ fn a_faulty_piece_blocks_its_first_step_up_until_mended_and_tested() {
     let faults = json(&app.faults_answer(true, Form::Json).unwrap());
     let fault = rows(&faults, "faults").iter().find(|f| f["code"] == "F25-10").unwrap().clone();
     assert_eq!(text(&fault, "state"), "ended", "mended means tested: the tick is both");
-    assert_eq!(rows(&fault, "entries").len(), 4);
+    assert_eq!(rows(&fault, "note").len(), 4);
 }
 
 #[test]
@@ -155,7 +155,7 @@ fn looking_at_a_fault_keeps_its_answers_and_changes_nothing_else() {
     let faults = json(&app.faults_answer(false, Form::Json).unwrap());
     let row = rows(&faults, "faults").iter().find(|f| f["code"] == "F25-14").unwrap();
     assert_eq!(row["state"], "off");
-    assert!(rows(row, "entries").iter().any(|e| e.as_str().unwrap().contains("fed from the far end")));
+    assert!(rows(row, "note").iter().any(|e| e.as_str().unwrap().contains("fed from the far end")));
 }
 
 #[test]

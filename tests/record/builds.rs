@@ -50,7 +50,7 @@ fn yard(placements: &str) -> Yard {
 fn needs(yard: &Yard, now: &str) -> Vec<(String, i64, String, String)> {
     let doc = json(&yard.at(now).buy_answer(&BuyChoice::default(), Form::Json).unwrap());
     let of = |n: &serde_json::Value| {
-        let why: Vec<&str> = rows(n, "reasons").iter().filter_map(|r| r.as_str()).collect();
+        let why: Vec<&str> = rows(n, "why").iter().filter_map(|r| r.as_str()).collect();
         let by = n["need_by"].as_str().unwrap_or_default().to_owned();
         (text(n, "title").to_owned(), n["quantity"].as_i64().unwrap(), by, why.join("; "))
     };

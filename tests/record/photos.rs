@@ -99,7 +99,7 @@ fn answers_to_the_guide_stay_with_the_fault_and_say_what_they_mean() {
     assert_eq!(row.state, "off", "looking changes nothing of how it stands");
     let doc = json(&app.faults_answer(true, Form::Json).unwrap());
     let fault = rows(&doc, "faults").iter().find(|f| text(f, "code") == "F25-14").unwrap();
-    assert!(rows(fault, "entries").iter().any(|e| e.as_str().unwrap().contains("tried: Swap or bridge")));
+    assert!(rows(fault, "note").iter().any(|e| e.as_str().unwrap().contains("tried: Swap or bridge")));
     let mut app = yard.at(NOW);
     for (tried, result) in [("first_dark", "green"), ("mains", "mains"), ("", "")] {
         assert_eq!(app.perform(&ask(tried, result)).unwrap_err().code, "bad-answer");

@@ -13,6 +13,7 @@ use ladderday::app::PageWant;
 use ladderday::app::{Ask, Detail, DetailOf, Page, Problem, ProblemKind};
 use ladderday::domain::TickKind;
 use ladderday::tui::{Background, Host};
+use ladderday::units::Money;
 use uuid::Uuid;
 
 mod desk;
@@ -118,13 +119,17 @@ fn faults(fill: Fill) -> Faults {
     }
 }
 
+fn day(text: &str) -> Option<chrono::NaiveDate> {
+    text.parse().ok()
+}
+
 fn buy(fill: Fill) -> Buy {
     let need =
         |title: &str, quantity, order_by: Option<&str>, vendor: Option<&str>, reasons: &[&str]| NeedRow {
             title: title.into(),
             quantity,
-            need_by: "12 Oct 2026".into(),
-            order_by: order_by.map(str::to_owned),
+            need_by: day("2026-10-12"),
+            order_by: order_by.and_then(day),
             vendor: vendor.map(str::to_owned),
             reasons: words(reasons),
         };
@@ -132,12 +137,12 @@ fn buy(fill: Fill) -> Buy {
         need(
             "strip 60/m, coated, 5 m",
             3,
-            Some("3 Aug 2026"),
+            Some("2026-08-03"),
             Some("Harbor Parts"),
             &["scrapped: bridge arch 2", "one spare"],
         ),
-        need("lead 12 ft, 3-pin", 3, Some("21 Sep 2026"), Some("Quay Wire"), &["plan needs 31, 28 usable"]),
-        need("ties, UV, 200 mm", 400, Some("28 Sep 2026"), Some("Quay Wire"), &["last year's use: 380"]),
+        need("lead 12 ft, 3-pin", 3, Some("2026-09-21"), Some("Quay Wire"), &["plan needs 31, 28 usable"]),
+        need("ties, UV, 200 mm", 400, Some("2026-09-28"), Some("Quay Wire"), &["last year's use: 380"]),
         need("foot for boat cut-outs", 8, None, None, &["note: stiffer feet for the boat cut-outs"]),
     ];
     if fill == Fill::Overfull {
@@ -156,45 +161,49 @@ fn buy(fill: Fill) -> Buy {
         baskets: vec![
             Basket {
                 vendor: "Harbor Parts".into(),
-                order_by: "Mon 3 Aug 2026".into(),
+                order_by: day("2026-08-03"),
                 late: false,
                 lines: vec![BasketLine {
+                    priced_on: day("2025-11-29"),
                     priced: "priced 29 Nov 2025".into(),
                     item: "strip 60/m, coated, 5 m".into(),
                     packs: 3,
                     pack: 1,
-                    price: "$21.40".into(),
+                    price: Money::from_cents(2140),
                 }],
-                goods: "$64.20".into(),
-                shipping: "$18.00".into(),
-                total: "$82.20".into(),
+                goods: Money::from_cents(6420),
+                shipping: Money::from_cents(1800),
+                total: Money::from_cents(8220),
             },
             Basket {
                 vendor: "Quay Wire".into(),
-                order_by: "Mon 21 Sep 2026".into(),
+                order_by: day("2026-09-21"),
                 late: true,
                 lines: vec![
                     BasketLine {
+                        priced_on: day("2025-11-29"),
                         priced: "priced 29 Nov 2025".into(),
                         item: "lead 12 ft, 3-pin".into(),
                         packs: 1,
                         pack: 5,
-                        price: "$19.90".into(),
+                        price: Money::from_cents(1990),
                     },
                     BasketLine {
+                        priced_on: day("2025-11-29"),
                         priced: "priced 29 Nov 2025".into(),
                         item: "ties, UV, 200 mm".into(),
                         packs: 4,
                         pack: 100,
-                        price: "$6.10".into(),
+                        price: Money::from_cents(610),
                     },
                 ],
-                goods: "$44.30".into(),
-                shipping: "$6.50".into(),
-                total: "$50.80".into(),
+                goods: Money::from_cents(4430),
+                shipping: Money::from_cents(650),
+                total: Money::from_cents(5080),
             },
         ],
-        total: "$133.00".into(),
+        total: Some(Money::from_cents(13_300)),
+        currency: "USD".into(),
         proven: true,
         unmet: words(&["foot for boat cut-outs: no offer told; build them, or tell an offer"]),
         orders: vec![OrderRow {

@@ -37,7 +37,7 @@ fn a_failed_strip_is_patched_mended_and_found_on_the_bench() {
     let buy: serde_json::Value = serde_json::from_str(&buy).unwrap();
     let needs = buy["needs"].as_array().unwrap();
     let reasons = |n: &serde_json::Value| {
-        n["reasons"].as_array().unwrap().iter().any(|r| r.as_str().unwrap().contains(&code))
+        n["why"].as_array().unwrap().iter().any(|r| r.as_str().unwrap().contains(&code))
     };
     assert!(needs.iter().any(reasons), "{code} asks for something: {buy:#}");
     assert!(needs.len() > 3, "and it is not alone: {buy:#}");
