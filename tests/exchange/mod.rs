@@ -3,6 +3,7 @@
 mod faults;
 mod handful;
 mod limits;
+mod methods;
 mod random;
 mod round_trip;
 pub(crate) mod small_yard;
