@@ -6,7 +6,7 @@ use std::process::ExitCode;
 
 use super::args::Args;
 use super::{output, plain, settings, wrong_use};
-use crate::app::{App, Ask, Paths, Problem};
+use crate::app::{App, Ask, ImportChoices, Paths, Problem};
 use crate::tui::run::{Ended, run};
 
 /// Whether someone sits at a terminal.
@@ -60,18 +60,20 @@ pub(super) fn new(args: &Args, lights_on: Option<&str>) -> Result<ExitCode, Prob
     Ok(output::answer(&App::deed_answer(&said, args.form())))
 }
 
-pub(super) fn import(args: &Args, files: &[PathBuf]) -> Result<ExitCode, Problem> {
+pub(super) fn import(args: &Args, files: &[PathBuf], how: &ImportChoices) -> Result<ExitCode, Problem> {
     if files.is_empty() {
         return Err(wrong_use("no-files", "no file is named").hint("ladderday import FOLDER"));
     }
     let path = args.yard_path()?;
-    // The first import makes one's own yard; a named file that is not there is a slip.
-    let mut app = if args.yard.is_none() && !path.exists() {
-        App::create(&path, &args.choices())?
-    } else {
-        args.open()?
-    };
-    let said = app.import(files)?;
+    // The first import makes the yard; where the list is refused, no empty one is left behind.
+    if !path.exists() {
+        let tried = App::try_import(&path, files, how, &args.choices())?;
+        if how.try_only {
+            return Ok(output::answer(&App::deed_answer(&tried, args.form())));
+        }
+        App::create(&path, &args.choices())?;
+    }
+    let said = args.open()?.import_as(files, how)?;
     Ok(output::answer(&App::deed_answer(&said, args.form())))
 }
 

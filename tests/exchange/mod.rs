@@ -1,9 +1,12 @@
 //! CSV in and out: what is read, what is refused and how it is told, what comes back.
 
+mod again;
 mod faults;
 mod handful;
 mod limits;
+mod lists;
 mod methods;
+mod mounting;
 mod random;
 mod round_trip;
 pub(crate) mod small_yard;
