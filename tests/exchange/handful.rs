@@ -115,6 +115,7 @@ fn its_faults_are_told_all_at_once() {
             (3, "not-a-number", "how many"),
             (3, "unknown-method", "how mounted"),
             (3, "out-of-range", "worth"),
+            (3, "unknown-reference", "carried by"),
             (4, "missing-value", "name"),
         ]
     );

@@ -1,6 +1,7 @@
 //! CSV in and out: what is read, what is refused and how it is told, what comes back.
 
 mod again;
+mod exact;
 mod faults;
 mod handful;
 mod limits;
@@ -10,6 +11,7 @@ mod mounting;
 mod random;
 mod round_trip;
 pub(crate) mod small_yard;
+mod spoiled;
 
 use ladderday::domain::{Deed, RowChange, Yard};
 use ladderday::exchange::csv::{CsvFault, CsvFile, Target, read_folder};

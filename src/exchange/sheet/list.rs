@@ -191,14 +191,11 @@ pub fn read_list(
     let mut reader =
         Reader { file: file.name, target, columns: &columns, mounts, places: Places::of(target), faults };
     let told: Vec<Told> = props.iter().map(|line| reader.line(line)).collect();
-    let Reader { mounts, places, mut faults, .. } = reader;
-    let Some(season) = season.filter(|_| faults.is_empty()) else {
-        faults.sort_by_key(|f| f.line);
-        return Err(faults);
-    };
+    let Reader { mounts, places, faults, .. } = reader;
     said.extend(rows::assumed(&told, &columns));
     said.extend(mounts.said.iter().cloned());
-    rows::list(file.name, &told, season, places, mounts.untold(), target, said)
+    let untold = mounts.untold();
+    rows::list(rows::Read { file: file.name, told, season, places, untold, said, faults }, target)
 }
 
 /// The lines before the titles that were read over.

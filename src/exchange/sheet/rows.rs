@@ -42,18 +42,26 @@ fn id_text(id: Uuid) -> Value {
     Value::Text(id.hyphenated().to_string())
 }
 
+/// What was read of a file, before it is compared with the yard.
+pub(super) struct Read<'a> {
+    pub(super) file: &'a str,
+    pub(super) told: Vec<Told>,
+    /// Nothing where it could not be made out; that is among the faults then.
+    pub(super) season: Option<SeasonRow>,
+    pub(super) places: Places,
+    /// The method where none is told.
+    pub(super) untold: Option<Uuid>,
+    pub(super) said: Vec<String>,
+    pub(super) faults: Vec<CsvFault>,
+}
+
 /// Makes the rows.
-pub(super) fn list(
-    file: &str,
-    told: &[Told],
-    season: SeasonRow,
-    places: Places,
-    untold: Option<Uuid>,
-    target: &Target<'_>,
-    said: Vec<String>,
-) -> Result<List, Vec<CsvFault>> {
+pub(super) fn list(read: Read<'_>, target: &Target<'_>) -> Result<List, Vec<CsvFault>> {
+    let Read { file, told, season, places, untold, said, mut faults } = read;
+    let told = told.as_slice();
     let yard = target.existing;
-    let of_season = |p: &&Placement| p.season_id.0 == season.id;
+    let season_id = season.as_ref().map(|s| s.id);
+    let of_season = |p: &&Placement| Some(p.season_id.0) == season_id;
     let there: Vec<&Placement> =
         yard.placements.iter().filter(of_season).filter(|p| p.ended_at.is_none()).collect();
     let lines: Vec<known::Line<'_>> = told
@@ -61,14 +69,11 @@ pub(super) fn list(
         .map(|t| known::Line { code: &t.code, name: &t.name, place: t.place, count: t.count })
         .collect();
     let known = match_lines(&lines, &there);
-    let ended: BTreeMap<(String, Option<Uuid>), &Placement> = yard
-        .placements
-        .iter()
-        .filter(of_season)
-        .filter(|p| p.ended_at.is_some())
-        .map(|p| ((plain(&p.name), p.place_id.map(|i| i.0)), p))
-        .collect();
-    let mut was: Vec<(Was, Option<&Placement>)> = told
+    let mut ended: BTreeMap<(String, Option<Uuid>), Vec<&Placement>> = BTreeMap::new();
+    for p in yard.placements.iter().filter(of_season).filter(|p| p.ended_at.is_some()) {
+        ended.entry((plain(&p.name), p.place_id.map(|i| i.0))).or_default().push(p);
+    }
+    let was: Vec<(Was, Option<&Placement>)> = told
         .iter()
         .zip(&known)
         .map(|(t, known)| match known {
@@ -78,14 +83,17 @@ pub(super) fn list(
                 let old = there.get(*at).copied();
                 (Was::Renamed(old.map_or_else(String::new, |p| p.name.clone())), old)
             }
-            Known::New => match ended.get(&(plain(&t.name), t.place)).filter(|_| t.code.is_empty()) {
-                Some(old) => (Was::Ended, Some(*old)),
-                None => (Was::New, None),
-            },
+            Known::New => {
+                let of_that_name = ended.get_mut(&(plain(&t.name), t.place)).filter(|_| t.code.is_empty());
+                match of_that_name.and_then(Vec::pop) {
+                    Some(old) => (Was::Ended, Some(old)),
+                    None => (Was::New, None),
+                }
+            }
         })
         .collect();
-    let codes = new_codes(told, &mut was, target, &season.year);
-    let mut faults = twice(file, told, &codes);
+    let codes = new_codes(told, &was, target, season.as_ref().map_or("", |s| s.year.as_str()));
+    faults.extend(twice(file, told, &codes));
     let ids: Vec<Uuid> = was
         .iter()
         .zip(&codes)
@@ -94,10 +102,10 @@ pub(super) fn list(
         })
         .collect();
     let carriers = carriers(file, told, &ids, &codes, &there, &mut faults);
-    if !faults.is_empty() {
+    let Some(season) = season.filter(|_| faults.is_empty()) else {
         faults.sort_by_key(|f| f.line);
         return Err(faults);
-    }
+    };
     let new_places: BTreeMap<Uuid, String> = places.new.iter().filter_map(named).collect();
     let name_of = |value: &Value| show(value, target, &new_places);
     let mut rows = places.new;
@@ -163,7 +171,7 @@ fn show(value: &Value, target: &Target<'_>, new_places: &BTreeMap<Uuid, String>)
 /// places, so that a sorted sheet gives the same.
 fn new_codes(
     told: &[Told],
-    was: &mut [(Was, Option<&Placement>)],
+    was: &[(Was, Option<&Placement>)],
     target: &Target<'_>,
     year: &str,
 ) -> Vec<String> {
