@@ -172,3 +172,37 @@ fn the_demo_comes_back_the_same() {
         panic!("{fault}");
     }
 }
+
+/// Codes that hold what parts a key, and words that stand for nothing told: every tick comes back to its step.
+#[test]
+fn codes_that_look_like_parts_of_a_key_come_back() {
+    let folder = tempfile::tempdir().unwrap();
+    let csv = folder.path().join("csv");
+    std::fs::create_dir(&csv).unwrap();
+    let codes = ["A/B", "C:D/up", "nowhere", "set_out", "50%2F", "x.y.z", "%6Eowhere", "=1+1"];
+    let mut places = "code,name,access\n".to_owned();
+    let mut lines = "code,name,season,count,place,method\n".to_owned();
+    for (n, code) in codes.iter().enumerate() {
+        places.push_str(&format!("{code},Place {n},ground\n"));
+        let method = ["bracket", "glue", "tie", ""][n % 4];
+        lines.push_str(&format!("{code},Prop {n},frost,1,{code},{method}\n"));
+    }
+    lines.push_str("none,Prop none,frost,1,,bracket\n");
+    std::fs::write(csv.join("place.csv"), places).unwrap();
+    std::fs::write(csv.join("placement.csv"), lines).unwrap();
+    std::fs::write(csv.join("season.csv"), "code,name,lights_on\nfrost,Frost,2026-11-27T17:00\n").unwrap();
+    let mut app = App::create(&folder.path().join("y.ladderday"), &choices(1, 0)).unwrap();
+    app.import(&[csv]).unwrap();
+    let mut ticked = 0;
+    for phase in [Phase::Bench, Phase::Up] {
+        let keys: Vec<String> = app.steps(phase).unwrap().steps.iter().map(|s| s.key.to_string()).collect();
+        for key in keys {
+            let done = Ask::Tick { key, kind: TickKind::Done, count: None, why: None };
+            ticked += usize::from(app.perform(&done).is_ok());
+        }
+    }
+    assert!(ticked > 40, "{ticked}");
+    if let Err(fault) = round_trip(&app, folder.path()) {
+        panic!("{fault}");
+    }
+}

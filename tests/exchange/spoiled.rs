@@ -131,14 +131,32 @@ fn wrong(bytes: &[u8], read: &List, existing: &Yard) -> Option<String> {
     let lines = plain_lines(bytes);
     let said = read.said.join("\n");
     let squeezed = |t: &str| t.chars().filter(|c| c.is_alphanumeric()).collect::<String>().to_lowercase();
+    // The one line of titles: the first with a cell of the words that the sheets have as titles.
+    let titles = [
+        "item",
+        "qty",
+        "howmounted",
+        "howmany",
+        "prop",
+        "count",
+        "what",
+        "pcs",
+        "location",
+        "where",
+        "area",
+        "spot",
+    ];
+    let title = |line: &str| {
+        let cells = line.split([',', ';', '\t']).map(squeezed).filter(|c| titles.contains(&c.as_str()));
+        cells.count() >= 1
+    };
+    let header = lines.iter().position(|l| title(l)).map(|at| at + 1);
     for (n, line) in (1..).zip(&lines) {
         let blank = squeezed(line).is_empty();
         let prop = read.props.iter().any(|p| p.line == n);
         let named = said.contains(&format!("line {n} "));
-        let header = said.contains("columns:")
-            || ["qty", "mounted", "count", "pcs"].iter().any(|w| line.to_lowercase().contains(w));
-        let day = line.to_lowercase().contains("lights on");
-        if !(blank || prop || named || header || day) {
+        let day = line.to_lowercase().contains("lights on") && header.is_none_or(|h| n < h as u64);
+        if !(blank || prop || named || day || header == Some(n as usize)) {
             return Some(format!("line {n} went without a word: {line:?}"));
         }
     }

@@ -74,8 +74,9 @@ impl<'a> Mounts<'a> {
         match reading {
             Reading::Understood { code, because } => {
                 let name = self.name(code);
-                if first && !name.eq_ignore_ascii_case(phrase) {
-                    self.said.push(format!("{phrase:?} is {name}, because of {because:?}"));
+                let line = format!("{phrase:?} is {name}, because of {because:?}");
+                if first && !name.eq_ignore_ascii_case(phrase) && !self.said.contains(&line) {
+                    self.said.push(line);
                 }
                 Ok(self.ids.get(code).copied())
             }
