@@ -1,6 +1,7 @@
 //! Out and back in, exactly: after any deeds an export that is read into another file is exported the same again.
 
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 use std::path::Path;
 
 use ladderday::app::{App, Ask, Choices, Difference, NewFault, NewRepair, Tonight};
@@ -89,12 +90,12 @@ fn deed(app: &App, kind: u8, a: usize, b: usize) -> Ask {
             part: None,
             note: String::new(),
         }),
-        11 => Ask::HoldPlacement { code: code(placement), why: (b % 2 == 0).then(|| odd.to_owned()) },
+        11 => Ask::HoldPlacement { code: code(placement), why: b.is_multiple_of(2).then(|| odd.to_owned()) },
         12 => Ask::AddSession {
             starts: format!("2026-11-{:02}T09:00", a % 14 + 12),
             ends: "12:00".to_owned(),
             people: Vec::new(),
-            work_lights: b % 2 == 0,
+            work_lights: b.is_multiple_of(2),
         },
         13 => Ask::DoneDifferently { key, what: Difference::Count, text: "2".to_owned() },
         14 => Ask::Undo,
@@ -183,9 +184,9 @@ fn codes_that_look_like_parts_of_a_key_come_back() {
     let mut places = "code,name,access\n".to_owned();
     let mut lines = "code,name,season,count,place,method\n".to_owned();
     for (n, code) in codes.iter().enumerate() {
-        places.push_str(&format!("{code},Place {n},ground\n"));
+        writeln!(places, "{code},Place {n},ground").unwrap();
         let method = ["bracket", "glue", "tie", ""][n % 4];
-        lines.push_str(&format!("{code},Prop {n},frost,1,{code},{method}\n"));
+        writeln!(lines, "{code},Prop {n},frost,1,{code},{method}").unwrap();
     }
     lines.push_str("none,Prop none,frost,1,,bracket\n");
     std::fs::write(csv.join("place.csv"), places).unwrap();

@@ -228,6 +228,8 @@ fn what_can_be_read_two_ways_or_not_at_all_is_refused() {
             "twice",
         ),
         ("Item,Qty,Location,Mount\nStar,1,Gable,clips\n".to_owned(), "no-lights-on", 1, "not told"),
+        (format!("{head}Star;1;Gable;clips\n"), "other-separator", 3, "parted by ';'"),
+        (format!("{head}Total,12,,\n"), "no-props", 0, "no line"),
         ("lights on,2026-11-27\nfoo\nbar\n".to_owned(), "no-header", 1, "no line names"),
         (String::new(), "no-header", 1, ""),
     ] {

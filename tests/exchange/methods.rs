@@ -1,6 +1,7 @@
 //! The general ways of mounting, each planned up and down on a yard of its own, at every height.
 
 use std::collections::BTreeSet;
+use std::fmt::Write as _;
 
 use ladderday::app::{App, Choices};
 use ladderday::domain::{Access, Phase, StepDeed};
@@ -55,7 +56,7 @@ fn each_general_method_is_planned_up_and_down_at_every_height() {
     for (method, makes) in GENERAL {
         let mut lines = "code,name,season,count,place,method\n".to_owned();
         for place in ["G", "S", "X", "R"] {
-            lines.push_str(&format!("P-{place},Prop {place},glow-2026,3,{place},{method}\n"));
+            writeln!(lines, "P-{place},Prop {place},glow-2026,3,{place},{method}").unwrap();
         }
         let (_folder, mut app) = yard(&lines);
         let known: BTreeSet<String> = app.yard().cautions.iter().map(|c| c.code.clone()).collect();
@@ -101,10 +102,10 @@ fn what_stays_is_cared_for_and_not_taken_down() {
     let mut lines = "code,name,season,count,place,method,permanent\n".to_owned();
     let staying: Vec<_> = GENERAL.iter().map(|m| m.0).filter(|m| *m != "suction").collect();
     for method in &staying {
-        lines.push_str(&format!("P-{method},Prop {method},glow-2026,1,G,{method},yes\n"));
+        writeln!(lines, "P-{method},Prop {method},glow-2026,1,G,{method},yes").unwrap();
     }
     for method in ["trim_channel", "trim_tape"] {
-        lines.push_str(&format!("P-{method},Prop {method},glow-2026,1,G,{method},\n"));
+        writeln!(lines, "P-{method},Prop {method},glow-2026,1,G,{method},").unwrap();
     }
     let (_folder, mut app) = yard(&lines);
     for phase in [Phase::Up, Phase::Down] {

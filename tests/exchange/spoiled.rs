@@ -3,6 +3,7 @@
 
 use ladderday::domain::Yard;
 use ladderday::exchange::sheet::List;
+use std::fmt::Write as _;
 
 use super::lists::{list, yard};
 
@@ -71,7 +72,8 @@ fn spoil(random: &mut Random) -> Vec<u8> {
             4 | 5 => {
                 let mut cells: Vec<String> = lines[at].split(separator).map(str::to_owned).collect();
                 let n = cells.len();
-                cells[random.below(n)] = CELLS[random.below(CELLS.len())].to_owned();
+                let cell = random.below(n);
+                CELLS[random.below(CELLS.len())].clone_into(&mut cells[cell]);
                 lines[at] = cells.join(&separator.to_string());
             }
             6 => {
@@ -89,8 +91,8 @@ fn spoil(random: &mut Random) -> Vec<u8> {
                 let cut = (0..=cut).rev().find(|c| lines[at].is_char_boundary(*c)).unwrap_or(0);
                 lines[at].truncate(cut);
             }
-            8 => lines[at].push_str(&format!("{separator}extra")),
-            9 => lines[at] = lines[at].replace(separator, &[",", ";", "\t", " "][random.below(4)].to_owned()),
+            8 => lines[at].extend([&separator.to_string(), "extra"]),
+            9 => lines[at] = lines[at].replace(separator, [",", ";", "\t", " "][random.below(4)]),
             10 => lines[at].insert(0, '"'),
             _ => encoding = random.below(5),
         }
@@ -155,7 +157,8 @@ fn wrong(bytes: &[u8], read: &List, existing: &Yard) -> Option<String> {
         let blank = squeezed(line).is_empty();
         let prop = read.props.iter().any(|p| p.line == n);
         let named = said.contains(&format!("line {n} "));
-        let day = line.to_lowercase().contains("lights on") && header.is_none_or(|h| n < h as u64);
+        let first = read.props.iter().map(|p| p.line).min().unwrap_or(u64::MAX);
+        let day = line.to_lowercase().contains("lights on") && n < first;
         if !(blank || prop || named || day || header == Some(n as usize)) {
             return Some(format!("line {n} went without a word: {line:?}"));
         }
@@ -182,10 +185,10 @@ fn wrong(bytes: &[u8], read: &List, existing: &Yard) -> Option<String> {
         if let Some(ladderday::domain::Value::Text(id)) = cell("place_id") {
             let place = read.rows.iter().find(|r| r.table == "place" && r.id.to_string() == id);
             let name = place.and_then(|p| p.set.iter().find(|(c, _)| *c == "name").map(|(_, v)| v.clone()));
-            if let Some(ladderday::domain::Value::Text(name)) = name {
-                if !line.contains(&squeezed(&name)) {
-                    return Some(format!("line {} does not say {name:?}", prop.line));
-                }
+            if let Some(ladderday::domain::Value::Text(name)) = name
+                && !line.contains(&squeezed(&name))
+            {
+                return Some(format!("line {} does not say {name:?}", prop.line));
             }
         }
         if let Some(ladderday::domain::Value::Text(id)) = cell("method_id") {
@@ -252,7 +255,7 @@ fn ten_thousand_lines_are_known_again() {
         ["stakes", "zip-tied to the fence", "gutter clips", "sandbags", "hung from a branch", "suction cups"];
     for n in 0..10_000 {
         let mount = mounts[n % mounts.len()];
-        text.push_str(&format!("Prop {n},{},Place {},{mount},note {n}\n", n % 9 + 1, n % 300));
+        writeln!(text, "Prop {n},{},Place {},{mount},note {n}", n % 9 + 1, n % 300).unwrap();
     }
     let first = super::lists::apply(&mut store, text.as_bytes());
     assert_eq!(first.props.len(), 10_000);

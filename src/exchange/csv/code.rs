@@ -8,6 +8,9 @@ use crate::domain::{RowChange, TABLES, Value, Yard};
 
 use super::identity;
 
+/// Rows that tell the same: those that ended last.
+type Told = BTreeSet<(bool, Uuid)>;
+
 /// What the codes of a yard and its files stand for.
 #[derive(Default)]
 pub(super) struct Codes {
@@ -17,7 +20,7 @@ pub(super) struct Codes {
     new: BTreeMap<(&'static str, String), Uuid>,
     names: BTreeMap<(&'static str, Uuid), String>,
     /// By table and natural key: rows of the yard without code, those that hold first.
-    keyed: BTreeMap<(&'static str, Vec<Value>), BTreeSet<(bool, Uuid)>>,
+    keyed: BTreeMap<(&'static str, Vec<Value>), Told>,
 }
 
 /// Why a code stands for no row.

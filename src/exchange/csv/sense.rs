@@ -159,10 +159,6 @@ fn placed_again(drafts: &[Draft<'_>], target: &Target<'_>, faults: &mut Vec<CsvF
         _ => None,
     };
     let id = |d: &Draft<'_>, column: &str| text(d, column).and_then(|t| Uuid::parse_str(&t).ok());
-    let int = |d: &Draft<'_>, column: &str| match d.cells.get(column) {
-        Some(Value::Int(n)) => Some(*n),
-        _ => None,
-    };
     let of = |table: &'static str| drafts.iter().filter(move |d| d.table.name == table);
     // Existing rows first, then what the files say of them.
     let mut piece_of: BTreeMap<Uuid, (Option<Uuid>, String)> =

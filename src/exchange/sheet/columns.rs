@@ -222,7 +222,9 @@ impl Columns {
             let Some((_, others)) = with.split_first() else { continue };
             match role {
                 Role::Name | Role::Place => {
-                    others.iter().for_each(|at| set(&mut roles, *at, Some(Role::Kept)))
+                    for at in others {
+                        set(&mut roles, *at, Some(Role::Kept));
+                    }
                 }
                 _ => {
                     if let Some(other) = others.first() {
@@ -268,7 +270,9 @@ impl Columns {
                     && all.iter().all(|c| is_number(&c))
                     && !(rows.len() > 2 && numbers_lines(rows, *at))
             });
-            found.into_iter().for_each(|at| take(self, at, Role::Count));
+            if let Some(at) = found {
+                take(self, at, Role::Count);
+            }
         }
         if !self.has(Role::How) {
             let share = |at: usize| {
@@ -279,7 +283,9 @@ impl Columns {
             let found = (0..width)
                 .filter(|at| open(self, *at) && share(*at) > 0)
                 .max_by_key(|at| (share(*at), width - at));
-            found.into_iter().for_each(|at| take(self, at, Role::How));
+            if let Some(at) = found {
+                take(self, at, Role::How);
+            }
         }
         if !self.has(Role::Name) {
             let found = (0..width).find(|at| {
@@ -287,7 +293,9 @@ impl Columns {
                 let texts = all.iter().filter(|c| c.chars().any(char::is_alphabetic)).count();
                 open(self, *at) && most(texts, rows.len())
             });
-            found.into_iter().for_each(|at| take(self, at, Role::Name));
+            if let Some(at) = found {
+                take(self, at, Role::Name);
+            }
         }
         if !self.has(Role::Place) {
             let found = (0..width).find(|at| {
@@ -296,7 +304,9 @@ impl Columns {
                     && !all.is_empty()
                     && all.iter().all(|c| c.chars().any(char::is_alphabetic))
             });
-            found.into_iter().for_each(|at| take(self, at, Role::Place));
+            if let Some(at) = found {
+                take(self, at, Role::Place);
+            }
         }
         for at in 0..width {
             if untitled(self, at) && !cells(at).is_empty() {

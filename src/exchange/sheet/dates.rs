@@ -156,7 +156,7 @@ fn day_of(numbers: &[Number], month: Option<u32>, dotted: bool) -> Result<NaiveD
                 (d, m) => d.or(m),
             }
         }
-        ([_], None) | ([_, _], None) => return refuse("not-a-date", "day, month and year are not all told"),
+        ([_] | [_, _], None) => return refuse("not-a-date", "day, month and year are not all told"),
         _ => None,
     };
     found

@@ -118,10 +118,18 @@ fn keep(lines: &mut Vec<Line>, line: &mut Line, next: u64) -> Result<(), NoGrid>
     Ok(())
 }
 
-/// Without hidden characters and blanks around it, and a formula's guard taken off.
+/// Without hidden characters and blanks around it, and a formula's guard taken off. A tab inside stays until it is
+/// known that it parts no cells.
 fn tidy(cell: &str) -> String {
-    let plain: String = clean(cell).replace('\u{A0}', " ");
-    clean::restore(plain.trim()).to_owned()
+    let parts: Vec<String> = cell.split('\t').map(|part| clean(part).replace('\u{A0}', " ")).collect();
+    clean::restore(parts.join("\t").trim()).to_owned()
+}
+
+/// Takes the tabs out of cells.
+pub(super) fn without_tabs(lines: &mut [Line]) {
+    for cell in lines.iter_mut().flat_map(|l| &mut l.cells).filter(|c| c.contains('\t')) {
+        *cell = cell.replace('\t', " ");
+    }
 }
 
 #[cfg(test)]

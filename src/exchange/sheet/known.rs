@@ -68,11 +68,11 @@ pub(super) fn match_lines(lines: &[Line<'_>], there: &[&Placement]) -> Vec<Known
     for (name, of) in &left {
         let free: Vec<usize> =
             names.get(name).into_iter().flatten().copied().filter(|at| !taken.contains(at)).collect();
-        if let ([n], [at]) = (of.as_slice(), free.as_slice()) {
-            if let Some(slot) = known.get_mut(*n) {
-                *slot = Known::Moved(*at);
-                taken.insert(*at);
-            }
+        if let ([n], [at]) = (of.as_slice(), free.as_slice())
+            && let Some(slot) = known.get_mut(*n)
+        {
+            *slot = Known::Moved(*at);
+            taken.insert(*at);
         }
     }
     // One left at that place with a name much like it, or of the same number.

@@ -7,7 +7,7 @@ use super::grid::{self, Line, NoGrid};
 use super::line::{Mounts, Reader, Told};
 use super::places::Places;
 use super::text::{NoText, decode};
-use super::{rows, season, skip};
+use super::{rows, season, skip, torn};
 use crate::domain::{RowChange, TABLES, Table};
 use crate::exchange::csv::{CsvFault, CsvFile, Target, field};
 
@@ -67,10 +67,17 @@ pub struct Missing {
 }
 
 /// The lines of a file, the separator that fits them best, and how the text was read.
-fn lines_of(file: &CsvFile<'_>) -> Result<(Vec<Line>, Option<&'static str>), CsvFault> {
+struct Lines {
+    all: Vec<Line>,
+    separator: char,
+    said: Option<&'static str>,
+}
+
+fn lines_of(file: &CsvFile<'_>) -> Result<Lines, Box<CsvFault>> {
     let text = decode(file.bytes)
-        .map_err(|NoText(what, remedy, line)| CsvFault::new("not-text", file.name, line, what, remedy))?;
-    let mut best: Option<(usize, Vec<Line>)> = None;
+        .map_err(|NoText(what, remedy, line)| CsvFault::new("not-text", file.name, line, what, remedy))
+        .map_err(Box::new)?;
+    let mut best: Option<(usize, Vec<Line>, char)> = None;
     let mut fault = None;
     for separator in grid::SEPARATORS {
         match grid::lines(&text.text, *separator) {
@@ -79,8 +86,8 @@ fn lines_of(file: &CsvFile<'_>) -> Result<(Vec<Line>, Option<&'static str>), Csv
                 let known = |l: &Line| l.cells.iter().filter(|c| columns::role_of(c).is_some()).count();
                 let width = lines.iter().map(|l| l.cells.len()).max().unwrap_or(0).min(50);
                 let score = at.and_then(|at| lines.get(at)).map_or(0, |l| 1000 * known(l)) + width;
-                if best.as_ref().is_none_or(|(most, _)| score > *most) {
-                    best = Some((score, lines));
+                if best.as_ref().is_none_or(|b| score > b.0) {
+                    best = Some((score, lines, *separator));
                 }
             }
             Err(found) if text.text.contains(*separator) => {
@@ -90,17 +97,16 @@ fn lines_of(file: &CsvFile<'_>) -> Result<(Vec<Line>, Option<&'static str>), Csv
         }
     }
     match (best, fault) {
-        (Some((score, lines)), fault) if score >= 1000 || fault.is_none() => Ok((lines, text.said)),
-        (_, Some(NoGrid(code, line, what, remedy))) => {
-            Err(CsvFault::new(code, file.name, line, what, remedy))
+        (Some((score, all, separator)), fault) if score >= 1000 || fault.is_none() => {
+            Ok(Lines { all, separator, said: text.said })
         }
-        _ => Err(CsvFault::new(
-            "no-header",
-            file.name,
-            1,
-            "the file is empty",
-            "begin with Item, Qty, Location, Mount",
-        )),
+        (_, Some(NoGrid(code, line, what, remedy))) => {
+            Err(Box::new(CsvFault::new(code, file.name, line, what, remedy)))
+        }
+        _ => {
+            let remedy = "begin with Item, Qty, Location, Mount";
+            Err(Box::new(CsvFault::new("no-header", file.name, 1, "the file is empty", remedy)))
+        }
     }
 }
 
@@ -118,8 +124,8 @@ pub fn is_list(file: &CsvFile<'_>) -> bool {
         lines.iter().take(2).any(heads)
     };
     match lines_of(file) {
-        Ok((lines, _)) if table => short(&lines),
-        Ok((lines, _)) => !lines.first().is_some_and(of_table),
+        Ok(lines) if table => short(&lines.all),
+        Ok(lines) => !lines.all.first().is_some_and(of_table),
         Err(_) => !table,
     }
 }
@@ -144,7 +150,11 @@ pub fn read_list(
     target: &Target<'_>,
     lights_on: Option<&str>,
 ) -> Result<List, Vec<CsvFault>> {
-    let (lines, encoding) = lines_of(file).map_err(|f| vec![f])?;
+    let Lines { all: mut lines, separator, said: encoding } = lines_of(file).map_err(|f| vec![*f])?;
+    let widest = lines.iter().map(|l| l.cells.len()).max().unwrap_or(0);
+    let wide = columns::header(&lines).and_then(|at| lines.get(at)).map_or(widest, |l| l.cells.len());
+    let mut faults = torn::faults(file.name, &lines, wide, separator);
+    grid::without_tabs(&mut lines);
     let mounts = Mounts::of(&target.existing.methods);
     let head = columns::header(&lines);
     let start = lines.iter().take(head.unwrap_or(0)).cloned().collect::<Vec<_>>();
@@ -159,7 +169,8 @@ pub fn read_list(
         Err(Twice(title, remedy)) => {
             let line = head.and_then(|at| lines.get(at)).map_or(1, |l| l.number);
             let fault = CsvFault::new("column-twice", file.name, line, "this column is there twice", remedy);
-            return Err(vec![fault.at(&title, "")]);
+            faults.push(fault.at(&title, ""));
+            return Err(faults);
         }
     };
     let told = |role| columns.has(role);
@@ -174,9 +185,14 @@ pub fn read_list(
         };
         let remedy = "put titles over the columns, as Item, Qty, Location, Mount, Notes";
         let line = head.and_then(|at| lines.get(at)).or(lines.first()).map_or(1, |l| l.number);
-        return Err(vec![CsvFault::new("no-header", file.name, line, what, remedy).at("", &shown)]);
+        faults.push(CsvFault::new("no-header", file.name, line, what, remedy).at("", &shown));
+        return Err(faults);
     }
     let (props, skipped) = skip::props(rest, titles, &columns);
+    if props.is_empty() {
+        let remedy = "put a line for each prop under the titles";
+        faults.push(CsvFault::new("no-props", file.name, 0, "no line under the titles tells a prop", remedy));
+    }
     let mut said: Vec<String> = encoding.map(str::to_owned).into_iter().collect();
     said.extend(columns.read_back());
     said.extend(columns.said.iter().cloned());
@@ -186,7 +202,6 @@ pub fn read_list(
     said.extend(titles_said(before));
     said.extend(skipped);
     let day = season::told(before).or_else(|| lights_on.map(|t| (0, t.to_owned())));
-    let mut faults = Vec::new();
     let season = season::season_of(file.name, day.as_ref(), target).map_err(|fault| faults.push(*fault)).ok();
     let mut reader =
         Reader { file: file.name, target, columns: &columns, mounts, places: Places::of(target), faults };

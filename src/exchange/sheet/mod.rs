@@ -18,5 +18,6 @@ mod rows;
 mod season;
 mod skip;
 mod text;
+mod torn;
 
 pub use list::{Different, List, Missing, ReadProp, Was, is_list, read_list};

@@ -49,16 +49,12 @@ pub(super) fn props<'a>(
         } else {
             None
         };
-        match skip {
-            Some(why) => said.push(format!(
-                "line {} {:?} {why}: no prop",
-                line.number,
-                if told.is_empty() { first } else { &told }
-            )),
-            None => {
-                sum += number::how_many(count).unwrap_or(if number::is_untold(count) { 1 } else { 0 });
-                props.push(line);
-            }
+        if let Some(why) = skip {
+            let shown = if told.is_empty() { first } else { &told };
+            said.push(format!("line {} {shown:?} {why}: no prop", line.number));
+        } else {
+            sum += number::how_many(count).unwrap_or(i64::from(number::is_untold(count)));
+            props.push(line);
         }
     }
     (props, said)

@@ -128,10 +128,10 @@ fn mend(told: &mut [Word]) {
     for word in told.iter_mut().filter(|w| w.stem.chars().count() >= LEAST_MENDED && !is_known(&w.stem)) {
         let all = CUES.iter().flat_map(|(_, cue, _)| cue.split(' '));
         let mut near = all.filter(|s| s.chars().count() >= LEAST_MENDED && one_off(s, &word.stem));
-        if let Some(first) = near.next() {
-            if near.all(|other| other == first) {
-                first.clone_into(&mut word.stem);
-            }
+        if let Some(first) = near.next()
+            && near.all(|other| other == first)
+        {
+            first.clone_into(&mut word.stem);
         }
     }
 }
@@ -148,7 +148,7 @@ fn cue_of(cue: &str, told: &[Word], there: &[Word]) -> Option<Vec<usize>> {
         let here = told.iter().enumerate().find(|(at, w)| !w.denied && !used.contains(at) && fits(w));
         match here {
             Some((at, _)) => used.push(at),
-            None if group.is_some() && part != "GLASS" && there.iter().any(|w| fits(w)) => {}
+            None if group.is_some() && part != "GLASS" && there.iter().any(fits) => {}
             None => return None,
         }
     }
@@ -227,12 +227,12 @@ fn likeness(a: &str, b: &str) -> u32 {
     let pairs = |t: &str| -> Vec<(char, char)> { t.chars().zip(t.chars().skip(1)).collect() };
     let (a, mut b) = (pairs(a), pairs(b));
     let all = (a.len() + b.len()) as u32;
-    let mut shared = 0;
+    let mut shared = 0_u32;
     for pair in a {
         if let Some(at) = b.iter().position(|p| *p == pair) {
             b.swap_remove(at);
             shared += 1;
         }
     }
-    if all == 0 { 0 } else { 120 * shared / all }
+    (120 * shared).checked_div(all).unwrap_or(0)
 }
