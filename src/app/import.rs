@@ -134,7 +134,7 @@ impl App {
                         found.notes.push("lights on at 17:00 assumed".to_owned());
                     }
                     found.notes.extend(list.said.iter().cloned());
-                    found.rows.extend(list.rows.iter().cloned());
+                    found.rows.extend(list.rows_with_renamed_places());
                     found.lists.push(list);
                 }
                 Err(f) => faults.extend(f),
@@ -185,7 +185,11 @@ fn renames(list: &List) -> Vec<String> {
         }
         _ => None,
     });
-    renamed.collect()
+    let places = list
+        .places
+        .iter()
+        .map(|p| format!("where {:?} seems to be {:?} under another name", p.new_name, p.old_name));
+    renamed.chain(places).collect()
 }
 
 /// New, changed, moved, the same, no longer there: a line each.

@@ -227,3 +227,24 @@ fn an_older_yard_learns_the_new_methods() {
     assert!(app.yard().recipe_steps.iter().any(|r| r.method_id == tie));
     assert_eq!(app.yard().placements[0].method_id, Some(tie));
 }
+
+/// A place with a name much like the old one, to which all that stood there went, is asked about as a rename.
+#[test]
+fn a_renamed_place_keeps_its_row() {
+    let home = Home::new();
+    let mut app = home.app();
+    app.import(&home.file(&LINES)).unwrap();
+    let path = app.yard().places.iter().find(|p| p.name == "Path").unwrap().id;
+    let mut lines = LINES.to_vec();
+    lines[3] = "Candy cane,10,Paths,stakes,";
+    let files = home.file(&lines);
+    let refused = app.import(&files).unwrap_err();
+    assert!(refused.what.contains("where \"Paths\" seems to be \"Path\""), "{}", refused.what);
+    app.import_as(&files, &ImportChoices { yes: true, ..ImportChoices::default() }).unwrap();
+    let place = app.yard().places.iter().find(|p| p.id == path).unwrap();
+    assert_eq!((place.name.as_str(), app.yard().places.len()), ("Paths", 5));
+    // Another name is another place: that is a move, and no question.
+    lines[3] = "Candy cane,10,Gravel drive,stakes,";
+    app.import(&home.file(&lines)).unwrap();
+    assert_eq!(app.yard().places.len(), 6);
+}

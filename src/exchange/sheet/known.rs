@@ -103,7 +103,7 @@ pub(super) fn match_lines(lines: &[Line<'_>], there: &[&Placement]) -> Vec<Known
 }
 
 /// Whether two names may be one thing: a shared word of some length, or most letters.
-fn alike(a: &str, b: &str, same_count: bool) -> bool {
+pub(super) fn alike(a: &str, b: &str, same_count: bool) -> bool {
     let words = |t: &str| -> BTreeSet<String> {
         let stem = |w: &str| w.trim_end_matches('s').to_owned();
         plain(t).split(|c: char| !c.is_alphanumeric()).filter(|w| w.len() >= 3).map(stem).collect()

@@ -8,7 +8,7 @@ use super::line::{Mounts, Reader, Told};
 use super::places::Places;
 use super::text::{NoText, decode};
 use super::{rows, season, skip, torn};
-use crate::domain::{RowChange, TABLES, Table};
+use crate::domain::{RowChange, TABLES, Table, Value};
 use crate::exchange::csv::{CsvFault, CsvFile, Target, field};
 
 /// What a list came to.
@@ -22,6 +22,8 @@ pub struct List {
     /// Parents before children.
     pub rows: Vec<RowChange>,
     pub props: Vec<ReadProp>,
+    /// Places that seem to be renamed; `rows` has them as new ones.
+    pub places: Vec<PlaceRenamed>,
     /// Props of the season that no line tells.
     pub missing: Vec<Missing>,
 }
@@ -56,6 +58,37 @@ pub struct Different {
     pub column: &'static str,
     pub before: String,
     pub after: String,
+}
+
+/// A place that seems to have another name now: all that stood there stands at a place of a name much like it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PlaceRenamed {
+    pub old: Uuid,
+    pub old_name: String,
+    /// As it is among the rows.
+    pub new: Uuid,
+    pub new_name: String,
+}
+
+impl List {
+    /// The rows with every likely rename of a place taken as one: the place keeps its row.
+    pub fn rows_with_renamed_places(&self) -> Vec<RowChange> {
+        let of = |id: Uuid| self.places.iter().find(|p| p.new == id);
+        let text = |id: Uuid| Value::Text(id.hyphenated().to_string());
+        let mut rows = self.rows.clone();
+        for row in &mut rows {
+            if let Some(place) = of(row.id).filter(|_| row.table == "place") {
+                *row =
+                    RowChange::new("place", place.old, vec![("name", Value::Text(place.new_name.clone()))]);
+            }
+            for (column, value) in row.set.iter_mut().filter(|(c, _)| *c == "place_id") {
+                if let Some(place) = self.places.iter().find(|p| text(p.new) == *value) {
+                    (*column, *value) = ("place_id", text(place.old));
+                }
+            }
+        }
+        rows
+    }
 }
 
 /// A prop of the season that the list does not tell.

@@ -20,4 +20,4 @@ mod skip;
 mod text;
 mod torn;
 
-pub use list::{Different, List, Missing, ReadProp, Was, is_list, read_list};
+pub use list::{Different, List, Missing, PlaceRenamed, ReadProp, Was, is_list, read_list};

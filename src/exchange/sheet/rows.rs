@@ -7,7 +7,7 @@ use uuid::Uuid;
 use super::columns::{Columns, Role};
 use super::known::{self, Known, match_lines, plain};
 use super::line::Told;
-use super::list::{Different, List, Missing, ReadProp, Was};
+use super::list::{Different, List, Missing, PlaceRenamed, ReadProp, Was};
 use super::places::{Places, free, slug};
 use super::season::SeasonRow;
 use crate::domain::{Fact, Placement, RowChange, Value};
@@ -107,6 +107,7 @@ pub(super) fn list(read: Read<'_>, target: &Target<'_>) -> Result<List, Vec<CsvF
         return Err(faults);
     };
     let new_places: BTreeMap<Uuid, String> = places.new.iter().filter_map(named).collect();
+    let renamed = renamed_places(told, &was, &there, &new_places, target);
     let name_of = |value: &Value| show(value, target, &new_places);
     let mut rows = places.new;
     rows.push(season.row);
@@ -137,7 +138,43 @@ pub(super) fn list(read: Read<'_>, target: &Target<'_>) -> Result<List, Vec<CsvF
         .filter(|p| !found.contains(&p.id.0))
         .map(|p| Missing { id: p.id.0, code: p.code.clone(), name: p.name.clone() })
         .collect();
-    Ok(List { season_code: season.code, hour_assumed: season.hour_assumed, said, rows, props, missing })
+    let (season_code, hour_assumed) = (season.code, season.hour_assumed);
+    Ok(List { season_code, hour_assumed, said, rows, props, places: renamed, missing })
+}
+
+/// Places of the yard that seem to be called otherwise in the list.
+fn renamed_places(
+    told: &[Told],
+    was: &[(Was, Option<&Placement>)],
+    there: &[&Placement],
+    new_places: &BTreeMap<Uuid, String>,
+    target: &Target<'_>,
+) -> Vec<PlaceRenamed> {
+    // Where what stood at a place of the yard went, by the lines; a line that still tells it keeps it.
+    let mut went: BTreeMap<Uuid, BTreeSet<Uuid>> = BTreeMap::new();
+    let mut moved: BTreeMap<Uuid, usize> = BTreeMap::new();
+    for (t, (was, old)) in told.iter().zip(was) {
+        if let Some(new) = t.place.filter(|p| !new_places.contains_key(p)) {
+            went.entry(new).or_default().insert(new);
+        }
+        let from = old.and_then(|p| p.place_id).filter(|_| *was == Was::Moved);
+        if let (Some(from), Some(to)) = (from, t.place) {
+            went.entry(from.0).or_default().insert(to);
+            *moved.entry(from.0).or_default() += 1;
+        }
+    }
+    let stood = |id: Uuid| there.iter().filter(|p| p.place_id.is_some_and(|i| i.0 == id)).count();
+    let mut all = Vec::new();
+    for (old, to) in went {
+        let Some(new) = to.first().filter(|_| to.len() == 1) else { continue };
+        let place = target.existing.places.iter().find(|p| p.id.0 == old);
+        let (Some(place), Some(new_name)) = (place, new_places.get(new)) else { continue };
+        if moved.get(&old) == Some(&stood(old)) && known::alike(&place.name, new_name, false) {
+            let (old_name, new_name) = (place.name.clone(), new_name.clone());
+            all.push(PlaceRenamed { old, old_name, new: *new, new_name });
+        }
+    }
+    all
 }
 
 fn named(row: &RowChange) -> Option<(Uuid, String)> {
