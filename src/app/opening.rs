@@ -85,20 +85,22 @@ impl App {
         self.import_as(paths, &ImportChoices::default())
     }
 
-    /// What an import into a new yard at `path` would do; the file is not left there.
+    /// Makes a new yard at `path` of what the files tell. Where they are refused, or only tried, no file is left there.
     ///
     /// # Errors
     /// As [`App::create`] and [`App::import_as`].
-    pub fn try_import(
+    pub fn import_new(
         path: &Path,
         files: &[PathBuf],
         how: &ImportChoices,
         choices: &Choices,
     ) -> Result<String, Problem> {
         let mut app = Self::create(path, choices)?;
-        let said = app.import_as(files, &ImportChoices { try_only: true, ..how.clone() });
+        let said = app.import_as(files, how);
         drop(app);
-        remove_yard(path)?;
+        if how.try_only || said.is_err() {
+            remove_yard(path)?;
+        }
         said
     }
 }

@@ -65,15 +65,12 @@ pub(super) fn import(args: &Args, files: &[PathBuf], how: &ImportChoices) -> Res
         return Err(wrong_use("no-files", "no file is named").hint("ladderday import FOLDER"));
     }
     let path = args.yard_path()?;
-    // The first import makes the yard; where the list is refused, no empty one is left behind.
-    if !path.exists() {
-        let tried = App::try_import(&path, files, how, &args.choices())?;
-        if how.try_only {
-            return Ok(output::answer(&App::deed_answer(&tried, args.form())));
-        }
-        App::create(&path, &args.choices())?;
-    }
-    let said = args.open()?.import_as(files, how)?;
+    // The first import makes the yard.
+    let said = if path.exists() {
+        args.open()?.import_as(files, how)?
+    } else {
+        App::import_new(&path, files, how, &args.choices())?
+    };
     Ok(output::answer(&App::deed_answer(&said, args.form())))
 }
 

@@ -248,3 +248,34 @@ fn a_renamed_place_keeps_its_row() {
     app.import(&home.file(&lines)).unwrap();
     assert_eq!(app.yard().places.len(), 6);
 }
+
+/// The next year's list after a new season: the placements it took along are those of the list, and last year's stay.
+#[test]
+fn next_years_list_makes_no_twins() {
+    let home = Home::new();
+    let mut app = home.app();
+    let list = |year: i32, code: &str| {
+        let path = home.folder.path().join("list.csv");
+        let text = format!(
+            "lights on,{year}-11-26\nCode,Item,Qty,Location,Mount\n{code},Star,1,Gable,clips\n,Elf,2,Porch,sandbags\n"
+        );
+        std::fs::write(&path, text).unwrap();
+        vec![path]
+    };
+    app.import(&list(2026, "S-1")).unwrap();
+    let new = Ask::NewSeason {
+        code: "lights-2027".into(),
+        name: String::new(),
+        lights_on: Some("2027-11-26".into()),
+    };
+    app.perform(&new).unwrap();
+    let before: Vec<_> = app.yard().placements.iter().map(|p| (p.id, p.season_id)).collect();
+    assert_eq!(before.len(), 4);
+    // Last year's code in this year's list is this year's prop.
+    let said = app.import(&list(2027, "S-1")).unwrap();
+    let after: Vec<_> = app.yard().placements.iter().map(|p| (p.id, p.season_id)).collect();
+    assert_eq!(after, before, "{said}");
+    app.import(&list(2028, "S-1")).unwrap();
+    let seasons: std::collections::BTreeSet<_> = app.yard().placements.iter().map(|p| p.season_id).collect();
+    assert_eq!((app.yard().placements.len(), seasons.len()), (6, 3), "a list for a year of its own");
+}

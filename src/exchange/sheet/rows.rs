@@ -58,9 +58,16 @@ pub(super) struct Read<'a> {
 /// Makes the rows.
 pub(super) fn list(read: Read<'_>, target: &Target<'_>) -> Result<List, Vec<CsvFault>> {
     let Read { file, told, season, places, untold, said, mut faults } = read;
-    let told = told.as_slice();
     let yard = target.existing;
     let season_id = season.as_ref().map(|s| s.id);
+    // Last year's code is of last year's row: this season's is known by name and place, or gets its own.
+    let mut told = told;
+    let elsewhere = |p: &&Placement| p.ended_at.is_none() && Some(p.season_id.0) != season_id;
+    let others: BTreeSet<&str> = yard.placements.iter().filter(elsewhere).map(|p| p.code.as_str()).collect();
+    for t in told.iter_mut().filter(|t| others.contains(t.code.as_str())) {
+        t.code.clear();
+    }
+    let told = told.as_slice();
     let of_season = |p: &&Placement| Some(p.season_id.0) == season_id;
     let there: Vec<&Placement> =
         yard.placements.iter().filter(of_season).filter(|p| p.ended_at.is_none()).collect();
