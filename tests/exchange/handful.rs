@@ -104,7 +104,7 @@ fn its_faults_are_told_all_at_once() {
     let existing = store.load_whole_yard().unwrap();
     let text = "lights on,Friday\n\
         name,how many,where,how mounted,worth,carried by,colour\n\
-        Star,many,roof,blu tack,9,Moon,\n\
+        Star,many,roof,poster tack,9,Moon,\n\
         ,1,roof,hooks,,,\n";
     let faults = handful(text, &existing).unwrap_err();
     let told: Vec<_> = faults.iter().map(|f| (f.line, f.code, f.column.as_str())).collect();

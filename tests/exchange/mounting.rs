@@ -5,6 +5,7 @@ use proptest::prelude::*;
 
 const METHODS: &str = include_str!("../../sample-data/method.csv");
 const PHRASES: &str = include_str!("../fixtures/mounting/phrases.txt");
+const SECOND: &str = include_str!("../fixtures/mounting/second_held_out.txt");
 const HELD_OUT: &str = include_str!("../fixtures/mounting/held_out.txt");
 /// Methods that drill, screw or nail, with the words of which one must have been said.
 const HOLES: &[(&str, &str)] = &[
@@ -92,18 +93,15 @@ fn what_people_say_is_understood() {
     assert!(tally.all >= 150 && tally.wrong.is_empty() && tally.asked.is_empty(), "{tally:?}");
 }
 
-/// First try, before anything was mended for it: 122 of 127 understood, 5 asked back, none wrong (96 %).
+/// First try, before anything was mended for them: 122 of 127 understood, 5 asked back, none wrong (96 %); 76 of 80
+/// understood, 1 asked back, 3 wrong (95 %).
 #[test]
 fn what_people_say_is_understood_on_a_list_the_words_were_not_made_for() {
-    let tally = tally(HELD_OUT);
-    assert!(tally.all >= 100 && tally.wrong.is_empty(), "{tally:?}");
-    assert!(
-        10 * tally.understood >= 9 * tally.all,
-        "{} of {}: {:?}",
-        tally.understood,
-        tally.all,
-        tally.asked
-    );
+    for text in [HELD_OUT, SECOND] {
+        let Tally { all, understood, asked, wrong } = tally(text);
+        assert!(all >= 80 && wrong.is_empty(), "{wrong:?}");
+        assert!(10 * understood >= 9 * all, "{understood} of {all}: {asked:?}");
+    }
 }
 
 #[test]
@@ -147,7 +145,7 @@ fn a_word_is_never_a_dangerous_deed() {
         assert!(matches!(understand(line, "", &ways), Reading::Unsure { never: Some(_), .. }), "{line}");
     }
     assert_eq!(code("laid on the roof"), "");
-    assert_eq!(code("blu tack"), "");
+    assert_eq!(code("poster tack"), "");
 }
 
 /// A yard whose methods are the owner's own, or fewer: their words hold, and nothing is taken that is not there.

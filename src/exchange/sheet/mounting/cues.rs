@@ -7,9 +7,10 @@
 pub(super) const CUES: &[(&str, &str, u32)] = &[
     // What stands on or in the ground.
     ("guyed_mast", "guy mast", 95),
+    ("guyed_mast", "mast tree", 90),
     ("guyed_mast", "guy pole", 92),
     ("guyed_mast", "guy flag pole", 94),
-    ("guyed_mast", "mast", 78),
+    ("guyed_mast", "mast", 56),
     ("guyed_mast", "mega tree", 90),
     ("strut_frame", "strut", 88),
     ("strut_frame", "frame post", 86),
@@ -301,7 +302,7 @@ pub(super) const CUES: &[(&str, &str, u32)] = &[
     ("tie", "cord", 56),
     ("tie", "paracord", 64),
     ("tie", "wire", 54),
-    ("tie", "bungee", 72),
+    ("tie", "bungee", 78),
     ("tie", "elastic", 62),
     ("tie", "rubber band", 70),
     ("tie", "strap", 60),

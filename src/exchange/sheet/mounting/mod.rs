@@ -88,7 +88,8 @@ pub fn understand<'a>(phrase: &str, place: &str, ways: &[Way<'a>]) -> Reading<'a
     let on_roof = cue_of("ROOF", &told, &[]).is_some() && NOT_ON_A_ROOF.contains(code);
     // "Hook" alone makes holes; with a word beside it that is not known, it may be a hook of another kind.
     let bare = CUES.get(*at).is_some_and(|c| DOUBTFUL.contains(&c.1));
-    let strange = bare && told.iter().any(|w| !is_known(&w.stem) && !is_filling(&w.stem));
+    // Where only the place is understood, a word that is not may say how.
+    let strange = (bare || *weight < HOW) && told.iter().any(|w| !is_known(&w.stem) && !is_filling(&w.stem));
     if let Some(rival) = rival {
         return unsure(&[code, rival.2]);
     }
@@ -96,7 +97,7 @@ pub fn understand<'a>(phrase: &str, place: &str, ways: &[Way<'a>]) -> Reading<'a
         return unsure(&["roof_strap", "clip", "bracket"]);
     }
     if strange {
-        return unsure(&[code, "adhesive_hook", "hang_from"]);
+        return unsure(if bare { &["hook", "adhesive_hook", "hang_from"] } else { &[] });
     }
     Reading::Understood { code, because: because.clone() }
 }
