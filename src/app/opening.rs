@@ -1,4 +1,4 @@
-//! Making yards: a new one, the demo, and bringing files in.
+//! Making yards: a new one and the demo.
 
 use std::path::{Path, PathBuf};
 
@@ -8,17 +8,13 @@ use uuid::Uuid;
 use super::app::{App, Choices, parse_now};
 use super::clock::machine_now;
 use super::deeds::HOME;
+use super::import::ImportChoices;
 use super::sample::{DEMO, RECIPES};
 use crate::answers::problem::{Problem, ProblemKind};
-use crate::domain::{Deed, RowChange};
-use crate::exchange::csv::{CsvFault, CsvFile, Target, is_handful, read_folder, read_handful};
-use crate::store::{Applied, NewYard, Store};
+use crate::store::{NewYard, Store};
 
 /// The zone of the demo yard's site.
 const DEMO_ZONE: chrono_tz::Tz = chrono_tz::Tz::America__New_York;
-
-/// Files larger than this are no table that a person keeps.
-const LARGEST_FILE: u64 = 64 * 1024 * 1024;
 
 impl App {
     /// Makes a new yard at `path` with the shipped recipes and nothing else.
@@ -36,7 +32,7 @@ impl App {
             NewYard { yard_id: ids.make(now), device: HOME.to_owned(), clock_shift_ms: None, demo: false };
         let store = Store::create(path, &new)?;
         let mut app = Self::with_store(store, &Choices { season: None, ..choices.clone() })?;
-        app.bring_in(&texts(RECIPES), "The shipped recipes")?;
+        app.bring_in(&texts(RECIPES), "The shipped recipes", &ImportChoices::default())?;
         app.season.clone_from(&choices.season);
         Ok(app)
     }
@@ -76,81 +72,40 @@ impl App {
             NewYard { yard_id: DEMO_ID, device: HOME.to_owned(), clock_shift_ms: Some(shift), demo: true };
         let mut app =
             Self::with_store(Store::create(path, &new)?, &Choices { season: None, ..choices.clone() })?;
-        app.bring_in(&texts(DEMO), "The demo yard")?;
+        app.bring_in(&texts(DEMO), "The demo yard", &ImportChoices::default())?;
         drop(app);
         Self::open(path, choices)
     }
 
-    /// Brings in a folder of CSV files, single files, or the short form with a handful of props.
+    /// Brings in files and writes at once; where something was changed since, it asks.
     ///
     /// # Errors
-    /// `bad-data` tells every fault with file, line and column; then nothing was written.
+    /// As [`App::import_as`].
     pub fn import(&mut self, paths: &[PathBuf]) -> Result<String, Problem> {
-        let mut files: Vec<(String, Vec<u8>)> = Vec::new();
-        for path in paths {
-            read_path(path, &mut files)?;
-        }
-        if files.is_empty() {
-            return Err(Problem::new(ProblemKind::Use, "no-files", "there is no CSV file there")
-                .hint("name a folder with place.csv, placement.csv …, or one file"));
-        }
-        let names: Vec<&str> = files.iter().map(|f| f.0.as_str()).collect();
-        let what = format!("Imported {}", names.join(", "));
-        self.as_one(|app| app.bring_in(&files, &what))
+        self.import_as(paths, &ImportChoices::default())
     }
 
-    fn bring_in(&mut self, files: &[(String, Vec<u8>)], what: &str) -> Result<String, Problem> {
-        let existing = self.store.load_whole_yard()?;
-        let target = Target { yard_id: self.store.yard_id(), existing: &existing };
-        let mut faults: Vec<CsvFault> = Vec::new();
-        let mut rows: Vec<RowChange> = Vec::new();
-        let mut notes: Vec<String> = Vec::new();
-        let (short, tables): (Vec<_>, Vec<_>) =
-            files.iter().map(|(name, bytes)| CsvFile { name, bytes }).partition(is_handful);
-        if !tables.is_empty() {
-            match read_folder(&tables, &target) {
-                Ok(r) => rows.extend(r),
-                Err(f) => faults.extend(f),
-            }
+    /// Makes a new yard at `path` of what the files tell. Where they are refused, or only tried, no file is left there.
+    ///
+    /// # Errors
+    /// As [`App::create`] and [`App::import_as`].
+    pub fn import_new(
+        path: &Path,
+        files: &[PathBuf],
+        how: &ImportChoices,
+        choices: &Choices,
+    ) -> Result<String, Problem> {
+        let mut app = Self::create(path, choices)?;
+        let said = app.import_as(files, how);
+        drop(app);
+        if how.try_only || said.is_err() {
+            remove_yard(path)?;
         }
-        for file in &short {
-            match read_handful(file, &target) {
-                Ok(handful) => {
-                    if handful.hour_assumed {
-                        notes.push("lights on at 17:00 assumed".to_owned());
-                    }
-                    notes.push(format!("season {}", handful.season_code));
-                    rows.extend(handful.rows);
-                }
-                Err(f) => faults.extend(f),
-            }
-        }
-        if !faults.is_empty() {
-            return Err(refuse(&faults));
-        }
-        let deed = Deed { verb: "import", what: what.to_owned(), at_ms: self.now().timestamp_millis(), rows };
-        let said = match self.apply(&deed)? {
-            Applied::Nothing => "nothing new: all of it is there already".to_owned(),
-            Applied::Entry(_) => format!("{what}: {} rows", deed.rows.len()),
-        };
-        Ok(if notes.is_empty() { said } else { format!("{said} ({})", notes.join("; ")) })
+        said
     }
 }
 
-/// Every fault in its own line.
-fn refuse(faults: &[CsvFault]) -> Problem {
-    let lines: Vec<String> = faults.iter().map(ToString::to_string).collect();
-    let n = faults.len();
-    let head = if n == 1 {
-        "one fault, nothing was written:".to_owned()
-    } else {
-        format!("{n} faults, nothing was written:")
-    };
-    Problem::new(ProblemKind::Data, "bad-data", format!("{head}\n{}", lines.join("\n")))
-        .hint("correct them and import again")
-}
-
-fn texts(files: &[(&str, &str)]) -> Vec<(String, Vec<u8>)> {
+pub(super) fn texts(files: &[(&str, &str)]) -> Vec<(String, Vec<u8>)> {
     files.iter().map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec())).collect()
 }
 
@@ -184,31 +139,6 @@ fn remove_yard(path: &Path) -> Result<(), Problem> {
 pub(super) fn io_problem(path: &Path, what: &str, error: &std::io::Error) -> Problem {
     Problem::new(ProblemKind::File, "file", format!("{} could not be {what}: {error}", path.display()))
         .hint("look at its name and permissions")
-}
-
-fn read_path(path: &Path, files: &mut Vec<(String, Vec<u8>)>) -> Result<(), Problem> {
-    if path.is_dir() {
-        let mut inside: Vec<PathBuf> = std::fs::read_dir(path)
-            .map_err(|e| io_problem(path, "read", &e))?
-            .filter_map(Result::ok)
-            .map(|e| e.path())
-            .filter(|p| p.is_file() && p.extension().is_some_and(|x| x.eq_ignore_ascii_case("csv")))
-            .collect();
-        inside.sort();
-        return inside.iter().try_for_each(|p| read_path(p, files));
-    }
-    let size = std::fs::metadata(path).map_err(|e| io_problem(path, "read", &e))?.len();
-    if size > LARGEST_FILE {
-        return Err(Problem::new(
-            ProblemKind::Data,
-            "file-too-large",
-            format!("{} has {size} bytes", path.display()),
-        )
-        .hint(format!("at most {LARGEST_FILE} bytes are read")));
-    }
-    let name = path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
-    files.push((name, std::fs::read(path).map_err(|e| io_problem(path, "read", &e))?));
-    Ok(())
 }
 
 #[cfg(test)]

@@ -104,7 +104,7 @@ impl App {
     /// What the file system refuses.
     pub fn export(&self, folder: &Path) -> Result<String, Problem> {
         std::fs::create_dir_all(folder).map_err(|e| io_problem(folder, "made", &e))?;
-        let files = write_folder(&self.current.yard);
+        let files = write_folder(&self.store.load_whole_yard()?);
         for (name, content) in &files {
             let path = folder.join(name);
             std::fs::write(&path, content).map_err(|e| io_problem(&path, "written", &e))?;

@@ -56,10 +56,22 @@ pub(super) enum Command {
         #[arg(long, value_name = "DATE")]
         lights_on: Option<String>,
     },
-    /// Bring in a folder of CSV files, or single files
+    /// Bring in a folder of CSV files, or a list of props from a spreadsheet
     Import {
         #[arg(required = true, value_name = "FOLDER|FILE")]
         files: Vec<PathBuf>,
+        /// Only say what would be done
+        #[arg(long = "try")]
+        try_only: bool,
+        /// Take the list's word over what was changed here since, and likely names as renames
+        #[arg(long)]
+        yes: bool,
+        /// End the props of the season that the list no longer tells
+        #[arg(long)]
+        end_missing: bool,
+        /// Day, or day and time, the lights go on, where the list does not tell it
+        #[arg(long, value_name = "DATE")]
+        lights_on: Option<String>,
     },
     /// Write every table as CSV into a folder
     Export { folder: PathBuf },

@@ -45,7 +45,15 @@ fn dispatch(args: &Args) -> Result<ExitCode, Problem> {
         None => start::screens(args),
         Some(Command::Demo { fresh }) => start::demo(args, *fresh),
         Some(Command::New { lights_on }) => start::new(args, lights_on.as_deref()),
-        Some(Command::Import { files }) => start::import(args, files),
+        Some(Command::Import { files, try_only, yes, end_missing, lights_on }) => {
+            let how = crate::app::ImportChoices {
+                try_only: *try_only,
+                yes: *yes,
+                end_missing: *end_missing,
+                lights_on: lights_on.clone(),
+            };
+            start::import(args, files, &how)
+        }
         Some(Command::Export { folder }) => upkeep::export(args, folder),
         Some(Command::Plan { deed: Some(args::PlanDeed::Why { key, phase }), .. }) => {
             plan::why(args, key, *phase)

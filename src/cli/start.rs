@@ -6,7 +6,7 @@ use std::process::ExitCode;
 
 use super::args::Args;
 use super::{output, plain, settings, wrong_use};
-use crate::app::{App, Ask, Done, Paths, Problem};
+use crate::app::{App, Ask, Done, ImportChoices, Paths, Problem};
 use crate::tui::run::{Ended, run};
 
 /// Whether someone sits at a terminal.
@@ -60,18 +60,17 @@ pub(super) fn new(args: &Args, lights_on: Option<&str>) -> Result<ExitCode, Prob
     Ok(output::answer(&crate::app::deed_answer(&Done::only(said), args.form())))
 }
 
-pub(super) fn import(args: &Args, files: &[PathBuf]) -> Result<ExitCode, Problem> {
+pub(super) fn import(args: &Args, files: &[PathBuf], how: &ImportChoices) -> Result<ExitCode, Problem> {
     if files.is_empty() {
         return Err(wrong_use("no-files", "no file is named").hint("ladderday import FOLDER"));
     }
     let path = args.yard_path()?;
-    // The first import makes one's own yard; a named file that is not there is a slip.
-    let mut app = if args.yard.is_none() && !path.exists() {
-        App::create(&path, &args.choices())?
+    // The first import makes the yard.
+    let said = if path.exists() {
+        args.open()?.import_as(files, how)?
     } else {
-        args.open()?
+        App::import_new(&path, files, how, &args.choices())?
     };
-    let said = app.import(files)?;
     Ok(output::answer(&crate::app::deed_answer(&Done::only(said), args.form())))
 }
 

@@ -7,6 +7,8 @@ use super::cell::Value;
 pub struct PastChange {
     /// UTC milliseconds of the entry's clock.
     pub at_ms: i64,
+    /// The verb of the entry, as `import`.
+    pub verb: String,
     pub column: String,
     pub before: Value,
     pub after: Value,

@@ -10,3 +10,4 @@ pub mod csv;
 pub mod json;
 pub mod print;
 pub mod settings;
+pub mod sheet;

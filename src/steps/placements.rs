@@ -8,20 +8,25 @@ use super::key::StepKey;
 use super::step::{Edge, Reason, Step};
 use crate::domain::{Access, Applies, Phase, Placement, RecipeStep, Role, StepDeed, Terms, WaitKind};
 
+/// Whether a thing stays up all year: told so, or so by its method.
+fn stays(facts: &Facts, placement: &Placement) -> bool {
+    placement.permanent || facts.method_of(placement).is_some_and(|m| m.stays)
+}
+
 /// Whether a recipe step is done for this placement at all.
 fn applies(facts: &Facts, placement: &Placement, recipe: &RecipeStep) -> bool {
     let above_reach = facts.access(placement.place_id) != Access::Ground;
     match recipe.applies {
         Applies::Always => true,
-        Applies::Seasonal => !placement.permanent,
-        Applies::Permanent => placement.permanent,
-        Applies::AboveReach => above_reach && !placement.permanent,
+        Applies::Seasonal => !stays(facts, placement),
+        Applies::Permanent => stays(facts, placement),
+        Applies::AboveReach => above_reach && !stays(facts, placement),
     }
 }
 
 /// A permanent thing is looked after, not put up again: of its up steps, only looking, connecting and testing.
-fn stays_up(placement: &Placement, recipe: &RecipeStep) -> bool {
-    placement.permanent
+fn stays_up(facts: &Facts, placement: &Placement, recipe: &RecipeStep) -> bool {
+    stays(facts, placement)
         && recipe.phase == Phase::Up
         && !matches!(
             recipe.deed,
@@ -47,7 +52,7 @@ fn bench_testable(facts: &Facts, placement: &Placement) -> bool {
 /// Steps of `phase` (bench, up or down) for a placement, in the recipe's order, with the recipe's own edges.
 pub(super) fn phase_steps(facts: &Facts, placement: &Placement, phase: Phase) -> Vec<Step> {
     let Some(method) = facts.method_of(placement) else { return Vec::new() };
-    if phase == Phase::Bench && (placement.permanent || !bench_testable(facts, placement)) {
+    if phase == Phase::Bench && (stays(facts, placement) || !bench_testable(facts, placement)) {
         return Vec::new();
     }
     let recipe: Vec<&RecipeStep> = facts
@@ -55,7 +60,7 @@ pub(super) fn phase_steps(facts: &Facts, placement: &Placement, phase: Phase) ->
         .iter()
         .copied()
         .filter(|r| r.phase == phase)
-        .filter(|r| applies(facts, placement, r) && !stays_up(placement, r))
+        .filter(|r| applies(facts, placement, r) && !stays_up(facts, placement, r))
         .collect();
     let key_of = |code: &str| StepKey::of("placement", placement.id, code, phase);
     let by_code: BTreeMap<&str, &RecipeStep> = recipe.iter().map(|r| (r.code.as_str(), *r)).collect();

@@ -119,7 +119,7 @@ fn changes(
 ) -> rusqlite::Result<Vec<PastChange>> {
     let undone = undone(conn)?;
     let mut select = conn.prepare(
-        "SELECT e.device, e.number, e.clock_ms, l.before, l.after FROM journal_line l
+        "SELECT e.device, e.number, e.clock_ms, l.before, l.after, e.verb FROM journal_line l
          JOIN journal_entry e ON e.id = l.entry_id
          WHERE l.table_name = ?1 AND l.row_id = ?2 AND l.before IS NOT NULL AND e.undoes_device IS NULL
          ORDER BY e.clock_ms, e.clock_tie, e.device, e.number, l.line",
@@ -138,7 +138,7 @@ fn changes(
             let was = before.get(*column).cloned().unwrap_or(Value::Null);
             if was != *now {
                 let column = (*column).to_owned();
-                out.push(PastChange { at_ms, column, before: was, after: now.clone() });
+                out.push(PastChange { at_ms, verb: row.get(5)?, column, before: was, after: now.clone() });
             }
         }
     }

@@ -109,20 +109,6 @@ const CASES: &[Case] = &[
         2,
         "price_cents",
     ),
-    (
-        &[
-            SITE,
-            SEASONS,
-            PRODUCTS,
-            PIECES,
-            SCRAPPED,
-            ENTRIES,
-            ("placement.csv", "code,name,season,piece\nP,Arch,S,A1\n"),
-        ],
-        "scrapped-piece",
-        2,
-        "piece",
-    ),
     (&[("placement.csv", "code,name,season,photo\nP,Star,S,dusk.jpg\n")], "no-attachments", 2, "photo"),
 ];
 
@@ -230,4 +216,19 @@ fn two_rows_of_the_yard_with_one_code_are_not_guessed_between() {
     store.apply(&ladderday::domain::Deed { verb: "add", what: "Two".into(), at_ms: 1, rows }).unwrap();
     let faults = read(&[("place.csv", "code,name,parent\nB,Porch,A\n")], &store.load_whole_yard().unwrap());
     assert_eq!(faults.unwrap_err()[0].code, "ambiguous-reference");
+}
+
+/// What the yard knows as scrapped is not placed again; both in one folder are what happened, and are read back.
+#[test]
+fn a_scrapped_piece_is_not_placed_again() {
+    let placed = ("placement.csv", "code,name,season,piece\nP,Arch,S,A1\n");
+    let before = [SITE, SEASONS, PRODUCTS, PIECES, SCRAPPED, ENTRIES];
+    let (_folder, mut kept) = store();
+    import(&mut kept, &before);
+    let faults = read(&[placed], &kept.load_whole_yard().unwrap()).unwrap_err();
+    assert_eq!((faults[0].code, faults[0].line, faults[0].column.as_str()), ("scrapped-piece", 2, "piece"));
+    let (_other, mut whole) = store();
+    let all: Vec<_> = before.into_iter().chain([placed]).collect();
+    import(&mut whole, &all);
+    import(&mut whole, &all);
 }

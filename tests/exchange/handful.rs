@@ -1,7 +1,8 @@
 //! A handful of lines is enough to start.
 
 use ladderday::domain::{Deed, Yard};
-use ladderday::exchange::csv::{CsvFault, CsvFile, Handful, Target, is_handful, read_handful};
+use ladderday::exchange::csv::{CsvFault, CsvFile, Target};
+use ladderday::exchange::sheet::{List, is_list, read_list};
 use ladderday::store::{Applied, Store};
 
 use super::small_yard::FILES;
@@ -16,9 +17,9 @@ const LINES: &str = "lights on,2027-11-26\n\
     Penguin,1,,,,,,\n\
     Mini trees,2,Gate,stake,,,,\n";
 
-fn handful(text: &str, existing: &Yard) -> Result<Handful, Vec<CsvFault>> {
+fn handful(text: &str, existing: &Yard) -> Result<List, Vec<CsvFault>> {
     let file = CsvFile { name: "props.csv", bytes: text.as_bytes() };
-    read_handful(&file, &Target { yard_id: YARD, existing })
+    read_list(&file, &Target { yard_id: YARD, existing }, None)
 }
 
 fn with_methods() -> (tempfile::TempDir, Store) {
@@ -88,11 +89,13 @@ fn it_is_known_by_its_header() {
         (LINES, true),
         ("Name,How Many,Where,How Mounted\n", true),
         ("where,how_mounted,name,how_many\nlawn,stake,x,1\n", true),
-        ("code,name\nA,Lawn\n", false),
-        ("", false),
+        ("code,name,access\nA,Lawn,ground\n", false),
     ] {
-        assert_eq!(is_handful(&CsvFile { name: "x.csv", bytes: text.as_bytes() }), is, "{text}");
+        assert_eq!(is_list(&CsvFile { name: "x.csv", bytes: text.as_bytes() }), is, "{text}");
+        assert_eq!(is_list(&CsvFile { name: "place.csv", bytes: text.as_bytes() }), is, "{text}");
     }
+    let bare = CsvFile { name: "place.csv", bytes: b"code,name\nA,Lawn\n" };
+    assert!(!is_list(&bare));
 }
 
 #[test]
@@ -101,27 +104,23 @@ fn its_faults_are_told_all_at_once() {
     let existing = store.load_whole_yard().unwrap();
     let text = "lights on,Friday\n\
         name,how many,where,how mounted,worth,carried by,colour\n\
-        Star,many,roof,blu tack,9,Moon,\n\
+        Star,many,roof,poster tack,9,Moon,\n\
         ,1,roof,hooks,,,\n";
     let faults = handful(text, &existing).unwrap_err();
     let told: Vec<_> = faults.iter().map(|f| (f.line, f.code, f.column.as_str())).collect();
     assert_eq!(
         told,
         [
-            (1, "not-a-time", "lights on"),
-            (2, "unknown-column", "colour"),
+            (1, "not-a-date", "lights on"),
             (3, "not-a-number", "how many"),
-            (3, "out-of-range", "worth"),
             (3, "unknown-method", "how mounted"),
+            (3, "out-of-range", "worth"),
             (3, "unknown-reference", "carried by"),
             (4, "missing-value", "name"),
         ]
     );
     let unknown = faults.iter().find(|f| f.code == "unknown-method").unwrap();
-    assert!(
-        unknown.remedy.contains("ground stake") && unknown.remedy.contains("hang from hooks"),
-        "{unknown}"
-    );
+    assert!(unknown.remedy.matches('"').count() == 6, "three are offered: {unknown}");
     let ring = "lights on,2027-11-26\nname,how many,where,how mounted,carried by\nA,1,,,B\nB,1,,,A\n";
     assert_eq!(handful(ring, &existing).unwrap_err()[0].code, "ring");
     let dayless = "name,how many,where,how mounted\nA,1,,\n";

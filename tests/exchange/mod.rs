@@ -1,11 +1,17 @@
 //! CSV in and out: what is read, what is refused and how it is told, what comes back.
 
+mod again;
+mod exact;
 mod faults;
 mod handful;
 mod limits;
+mod lists;
+mod methods;
+mod mounting;
 mod random;
 mod round_trip;
 pub(crate) mod small_yard;
+mod spoiled;
 
 use ladderday::domain::{Deed, RowChange, Yard};
 use ladderday::exchange::csv::{CsvFault, CsvFile, Target, read_folder};

@@ -1,7 +1,8 @@
 //! Whatever bytes come: faults or rows, never a panic; and rows that come are taken by the tables.
 
 use ladderday::domain::{Deed, Yard};
-use ladderday::exchange::csv::{CsvFile, Target, is_handful, read_folder, read_handful, write_folder};
+use ladderday::exchange::csv::{CsvFile, Target, read_folder, write_folder};
+use ladderday::exchange::sheet::{is_list, read_list};
 use proptest::prelude::*;
 
 use super::small_yard::FILES;
@@ -11,8 +12,8 @@ fn feed(name: &str, bytes: &[u8], existing: &Yard) {
     let target = Target { yard_id: YARD, existing };
     let file = CsvFile { name, bytes };
     let _ = read_folder(&[file], &target);
-    if is_handful(&file) {
-        let _ = read_handful(&file, &target);
+    if is_list(&file) {
+        let _ = read_list(&file, &target, None);
     }
 }
 

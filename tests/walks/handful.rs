@@ -59,3 +59,40 @@ fn a_handful_of_lines_becomes_a_walk() {
     // What was not told is one line a kind, never one for each thing.
     assert_eq!(paper.matches("not told: sessions not told").count(), 1, "{paper}");
 }
+
+const STRANGER: &str = "Our lights\nLights on: Fri 27 Nov 2026\n\nItem;Qty;Location;Attachment;Remarks\n\
+    Boat cut-out;8x;path left;zip-tied to the fence;new ties\nStar;1;Porch;suction cups;\nWreath;2;Front door;over the door;\nTotal;11;;;\n";
+
+/// One command from a stranger's sheet to a yard that can be walked; looked at first, then again after a change.
+#[test]
+fn a_strangers_sheet_makes_the_yard_it_is_for() {
+    let home = Home::new();
+    let csv = home.path().join("our list.csv");
+    std::fs::write(&csv, STRANGER).unwrap();
+    let (yard, csv) = (home.path().join("ours.ladderday"), csv.to_str().unwrap());
+    let on = |args: &[&str]| {
+        home.run(&[args, &["--yard", yard.to_str().unwrap(), "--now", "2026-10-01T09:00"]].concat())
+    };
+    let (code, tried, err) = on(&["import", csv, "--try"]);
+    assert!(code == 0 && tried.contains("new: 3") && !yard.exists(), "{tried}{err}");
+    let (code, said, err) = on(&["import", csv]);
+    assert_eq!(code, 0, "{err}");
+    for part in ["Tied on", "because of \"zip-tied\"", "Suction cup on glass", "is a total", "17:00 assumed"]
+    {
+        assert!(said.contains(part), "{part} is not in\n{said}");
+    }
+    for phase in ["up", "down"] {
+        let (code, plan, _) = on(&["plan", phase, "--json"]);
+        let plan: serde_json::Value = serde_json::from_str(&plan).unwrap();
+        assert!(code == 0 && plan["unplaced"].as_array().unwrap().is_empty());
+        assert!(plan["steps"].as_array().unwrap().len() >= 12, "{phase}");
+    }
+    let (code, again, _) = on(&["import", csv]);
+    assert!(code == 0 && again.contains("nothing new"), "{again}");
+    // A sheet that is refused leaves no empty yard behind.
+    let bad = home.path().join("bad.csv");
+    std::fs::write(&bad, STRANGER.replace("suction cups", "telekinesis")).unwrap();
+    let none = home.path().join("none.ladderday");
+    let (code, _, err) = home.run(&["import", bad.to_str().unwrap(), "--yard", none.to_str().unwrap()]);
+    assert!(code == 4 && err.contains("line 6, Attachment \"telekinesis\"") && !none.exists(), "{err}");
+}

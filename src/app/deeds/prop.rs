@@ -4,7 +4,8 @@ use super::refused;
 use crate::answers::problem::Problem;
 use crate::app::app::App;
 use crate::domain::{Deed, Phase};
-use crate::exchange::csv::{CsvFile, Target, read_handful};
+use crate::exchange::csv::{CsvFile, Target};
+use crate::exchange::sheet::read_list;
 
 const HEAD: &str = "name,how many,where,how mounted";
 /// Quoted cells may hold commas; more than these are no part of the line.
@@ -29,7 +30,7 @@ impl App {
         let existing = self.store.load_whole_yard()?;
         let target = Target { yard_id: self.store.yard_id(), existing: &existing };
         let csv = CsvFile { name: "this line", bytes: file.as_bytes() };
-        let handful = read_handful(&csv, &target).map_err(|faults| {
+        let handful = read_list(&csv, &target, None).map_err(|faults| {
             let first = faults.first();
             let what = first.map_or_else(String::new, |f| {
                 if f.column.is_empty() {

@@ -26,7 +26,7 @@ pub(super) fn neutralise(text: &str) -> String {
 }
 
 /// Takes that `'` away again.
-pub(super) fn restore(text: &str) -> &str {
+pub(in crate::exchange) fn restore(text: &str) -> &str {
     match text.strip_prefix('\'') {
         Some(rest) if begins_formula(rest) => rest,
         _ => text,

@@ -8,6 +8,9 @@ use crate::domain::{RowChange, TABLES, Value, Yard};
 
 use super::identity;
 
+/// Rows that tell the same: those that ended last.
+type Told = BTreeSet<(bool, Uuid)>;
+
 /// What the codes of a yard and its files stand for.
 #[derive(Default)]
 pub(super) struct Codes {
@@ -16,8 +19,8 @@ pub(super) struct Codes {
     /// By table and code: rows of the files.
     new: BTreeMap<(&'static str, String), Uuid>,
     names: BTreeMap<(&'static str, Uuid), String>,
-    /// By table and natural key: rows of the yard without code.
-    keyed: BTreeMap<(&'static str, Vec<Value>), BTreeSet<Uuid>>,
+    /// By table and natural key: rows of the yard without code, those that hold first.
+    keyed: BTreeMap<(&'static str, Vec<Value>), Told>,
 }
 
 /// Why a code stands for no row.
@@ -37,7 +40,7 @@ impl Codes {
                 codes.known.entry((row.table, code)).or_default().push((ended, row.id));
             } else {
                 let key = identity::natural_key(row.table).iter().map(|c| cell(&row, c)).collect();
-                codes.keyed.entry((row.table, key)).or_default().insert(row.id);
+                codes.keyed.entry((row.table, key)).or_default().insert((ended, row.id));
             }
         }
         for rows in codes.known.values_mut() {
@@ -76,6 +79,23 @@ impl Codes {
         }
     }
 
+    /// Gives every row a code of its own: of several with the same, the first that holds keeps it, the others get a
+    /// number. A file with the same code twice could not be read back.
+    pub(super) fn make_unique(&mut self) {
+        for ((table, code), rows) in &self.known {
+            let mut n = 2;
+            for (_, id) in rows.iter().skip(1) {
+                let mut own = format!("{code}~{n}");
+                while self.known.contains_key(&(table, own.clone())) {
+                    n += 1;
+                    own = format!("{code}~{n}");
+                }
+                n += 1;
+                self.names.insert((table, *id), own);
+            }
+        }
+    }
+
     /// The code of a row.
     pub(super) fn name(&self, table: &'static str, id: Uuid) -> Option<&str> {
         self.names.get(&(table, id)).map(String::as_str)
@@ -83,7 +103,7 @@ impl Codes {
 
     /// The `nth` row of the yard with this natural key.
     pub(super) fn keyed(&self, table: &'static str, key: &[Value], nth: usize) -> Option<Uuid> {
-        self.keyed.get(&(table, key.to_vec()))?.iter().nth(nth).copied()
+        self.keyed.get(&(table, key.to_vec()))?.iter().nth(nth).map(|(_, id)| *id)
     }
 
     /// The codes of a table that come nearest, for a remedy.

@@ -12,7 +12,7 @@ pub(super) const PARENTS: &[(&str, &str, &str)] = &[
 ];
 
 /// Every ring of `parents`, each once, beginning with its smallest id.
-pub(super) fn rings(parents: &BTreeMap<Uuid, Uuid>) -> Vec<Vec<Uuid>> {
+pub(in crate::exchange) fn rings(parents: &BTreeMap<Uuid, Uuid>) -> Vec<Vec<Uuid>> {
     let mut done: BTreeSet<Uuid> = BTreeSet::new();
     let mut rings = Vec::new();
     for start in parents.keys() {

@@ -22,7 +22,7 @@ pub struct CsvFault {
 const REPEATED: usize = 60;
 
 impl CsvFault {
-    pub(super) fn new(
+    pub(in crate::exchange) fn new(
         code: &'static str,
         file: &str,
         line: u64,
@@ -40,7 +40,7 @@ impl CsvFault {
         }
     }
 
-    pub(super) fn at(mut self, column: &str, value: &str) -> Self {
+    pub(in crate::exchange) fn at(mut self, column: &str, value: &str) -> Self {
         let clean = super::clean(value);
         self.column = super::clean(column);
         self.value = clean.chars().take(REPEATED).collect();

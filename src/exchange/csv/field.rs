@@ -13,14 +13,18 @@ use crate::units::{
 };
 
 /// Why a cell is refused: code, what, remedy.
-pub(super) struct Refusal(pub(super) &'static str, pub(super) String, pub(super) String);
+pub(in crate::exchange) struct Refusal(
+    pub(in crate::exchange) &'static str,
+    pub(in crate::exchange) String,
+    pub(in crate::exchange) String,
+);
 
 fn refuse<T>(code: &'static str, what: impl Into<String>, remedy: impl Into<String>) -> Result<T, Refusal> {
     Err(Refusal(code, what.into(), remedy.into()))
 }
 
 /// The header of a column: a reference without `_id`, a moment without `_ms`.
-pub(super) fn header(column: &Column) -> &'static str {
+pub(in crate::exchange) fn header(column: &Column) -> &'static str {
     match column.kind {
         CellKind::Refers(_) => column.name.strip_suffix("_id").unwrap_or(column.name),
         CellKind::Moment => column.name.strip_suffix("_ms").unwrap_or(column.name),
@@ -114,7 +118,7 @@ pub fn other_currency(text: &str, own: &str) -> Option<String> {
     (!same).then_some(mark)
 }
 
-pub(super) fn yes_no(text: &str) -> Result<Value, Refusal> {
+pub(in crate::exchange) fn yes_no(text: &str) -> Result<Value, Refusal> {
     match text.to_lowercase().as_str() {
         "yes" | "y" | "1" | "true" => Ok(Value::Int(1)),
         "no" | "n" | "0" | "false" => Ok(Value::Int(0)),
@@ -151,7 +155,7 @@ fn civil(text: &str) -> Option<NaiveDateTime> {
         .filter(|_| text.len() == 16)
 }
 
-pub(super) fn local(text: &str, zone: Option<Tz>) -> Result<Value, Refusal> {
+pub(in crate::exchange) fn local(text: &str, zone: Option<Tz>) -> Result<Value, Refusal> {
     let Some(time) = civil(text) else {
         return refuse("not-a-time", "this is no local time", "write it like 2026-11-27T17:00");
     };

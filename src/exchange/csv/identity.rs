@@ -4,7 +4,7 @@ use sha2::{Digest, Sha256};
 use uuid::Uuid;
 
 /// A UUID version 8 (RFC 9562, 5.8) from the first 16 bytes of SHA-256 over yard, table and code.
-pub(super) fn id_of(yard: Uuid, table: &str, code: &str) -> Uuid {
+pub(in crate::exchange) fn id_of(yard: Uuid, table: &str, code: &str) -> Uuid {
     let mut hash = Sha256::new();
     hash.update(yard.as_bytes());
     for part in [table, code] {

@@ -1,4 +1,4 @@
-//! Facts as a folder of CSV files, one a table, and the short form of a handful of props.
+//! Facts as a folder of CSV files, one a table.
 //!
 //! A header cell is the column's name; what refers to another row drops `_id` and holds that row's code, a moment
 //! drops `_ms` and holds local civil time (`2025-11-02T14:20`) or a time with offset. A bare whole number is in the
@@ -7,15 +7,14 @@
 //!
 //! All faults are told at once, and nothing is returned unless all is well.
 //!
-//! Not here: files and folders (`app`), writing the rows (`store`), attachments (their bytes are no table for people).
+//! Not here: lists of props as people keep them (`sheet`), files and folders (`app`), writing the rows (`store`), attachments (their bytes are no table for people).
 
-mod clean;
+pub(in crate::exchange) mod clean;
 mod code;
-mod cycle;
+pub(in crate::exchange) mod cycle;
 mod fault;
-mod field;
-mod handful;
-mod identity;
+pub(in crate::exchange) mod field;
+pub(in crate::exchange) mod identity;
 mod sense;
 mod sheet;
 mod step_key;
@@ -25,7 +24,6 @@ mod write;
 pub use clean::clean;
 pub use fault::CsvFault;
 pub use field::other_currency;
-pub use handful::{Handful, is_handful, read_handful};
 pub use table::read_folder;
 pub use write::write_folder;
 
@@ -55,7 +53,7 @@ impl Target<'_> {
         self.existing.sites.iter().find(|s| s.ended_at.is_none()).map(|s| s.currency.clone())
     }
 
-    fn zone(&self) -> Option<Tz> {
+    pub(in crate::exchange) fn zone(&self) -> Option<Tz> {
         let site = self.existing.sites.iter().find(|s| s.ended_at.is_none())?;
         time_zone(site.time_zone.as_deref()?)
     }

@@ -1,6 +1,6 @@
 //! What makes no sense together: cells of a row, rings of parents, a scrapped piece placed again.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDateTime;
 use uuid::Uuid;
@@ -150,7 +150,8 @@ struct Scrapped {
     fault: String,
 }
 
-/// Refuses a placement of a piece in a season that is lit after the piece was scrapped.
+/// Refuses to place a piece that the yard knows as scrapped in a season that is lit after that. Where the files bring
+/// both, or the piece was placed before, it is what happened: a yard that was written out is read back as it was.
 fn placed_again(drafts: &[Draft<'_>], target: &Target<'_>, faults: &mut Vec<CsvFault>) {
     let yard = target.existing;
     let text = |d: &Draft<'_>, column: &str| match d.cells.get(column) {
@@ -158,20 +159,16 @@ fn placed_again(drafts: &[Draft<'_>], target: &Target<'_>, faults: &mut Vec<CsvF
         _ => None,
     };
     let id = |d: &Draft<'_>, column: &str| text(d, column).and_then(|t| Uuid::parse_str(&t).ok());
-    let int = |d: &Draft<'_>, column: &str| match d.cells.get(column) {
-        Some(Value::Int(n)) => Some(*n),
-        _ => None,
-    };
     let of = |table: &'static str| drafts.iter().filter(move |d| d.table.name == table);
     // Existing rows first, then what the files say of them.
     let mut piece_of: BTreeMap<Uuid, (Option<Uuid>, String)> =
         yard.faults.iter().map(|f| (f.id.0, (f.piece_id.map(|p| p.0), f.code.clone()))).collect();
     piece_of.extend(of("fault").filter_map(|d| Some((d.id?, (id(d, "piece_id"), text(d, "code")?)))));
-    let mut deeds: Vec<(Uuid, i64, String)> =
-        yard.repair_entries.iter().map(|e| (e.fault_id.0, e.at_ms.0, e.deed.as_str().to_owned())).collect();
-    deeds.extend(
-        of("repair_entry").filter_map(|d| Some((id(d, "fault_id")?, int(d, "at_ms")?, text(d, "deed")?))),
-    );
+    let deeds = yard.repair_entries.iter().map(|e| (e.fault_id.0, e.at_ms.0, e.deed.as_str().to_owned()));
+    let placed: BTreeSet<(Uuid, Uuid)> = (yard.placements.iter())
+        .filter_map(|p| Some((p.id.0, p.piece_id?.0)))
+        .chain(yard.placement_pieces.iter().map(|p| (p.placement_id.0, p.piece_id.0)))
+        .collect();
     let mut scrapped: BTreeMap<Uuid, Scrapped> = BTreeMap::new();
     for (fault, at_ms, deed) in deeds {
         if deed != RepairDeed::Scrapped.as_str() {
@@ -195,7 +192,9 @@ fn placed_again(drafts: &[Draft<'_>], target: &Target<'_>, faults: &mut Vec<CsvF
     for draft in of("placement").chain(of("placement_piece")) {
         let placement = if draft.table.name == "placement" { draft.id } else { id(draft, "placement_id") };
         let Some((piece, placement)) = id(draft, "piece_id").zip(placement) else { continue };
-        let Some(gone) = scrapped.get(&piece) else { continue };
+        let Some(gone) = scrapped.get(&piece).filter(|_| !placed.contains(&(placement, piece))) else {
+            continue;
+        };
         let on = season_of.get(&placement).and_then(|s| lit.get(s));
         if on.is_some_and(|t| t.and_utc().timestamp_millis() > gone.at_ms) {
             let day = chrono::DateTime::from_timestamp_millis(gone.at_ms)

@@ -1,7 +1,8 @@
 //! The keys of steps: with codes in files, with row ids in the yard.
 //!
 //! `placement:HM-01/stake.drive/up`, `box:BOX-MAIN:LAWN/test/up`: the owner's kind, the owner and where, then the
-//! recipe step and the phase, which stay as they are.
+//! recipe step and the phase, which stay as they are. A mount without a piece is known by place, method and name:
+//! `mount:GABLE.clip.star/…`. What parts a key is written in a code as `%2F`, `%3A`, `%2E`, a percent sign as `%25`.
 
 use uuid::Uuid;
 
@@ -31,6 +32,25 @@ fn tables(kind: &str, part: usize) -> Option<&'static [&'static str]> {
     })
 }
 
+/// Where there is no place, and what is just set out: words, no codes.
+const NOWHERE: &str = "nowhere";
+const SET_OUT: &str = "set_out";
+
+/// A code as part of a key.
+fn guard(code: &str) -> String {
+    if code == NOWHERE {
+        return code.replacen('n', "%6E", 1);
+    }
+    code.replace('%', "%25").replace('/', "%2F").replace(':', "%3A").replace('.', "%2E")
+}
+
+/// The code that a part of a key stands for; parts written without guards stay.
+fn unguard(part: &str) -> String {
+    let plain = part.replace("%2F", "/").replace("%3A", ":").replace("%2E", ".");
+    let plain = plain.replace("%6E", "n").replace("%5F", "_");
+    plain.replace("%25", "%")
+}
+
 /// Why a key is refused.
 pub(super) enum KeyFault {
     Form,
@@ -50,20 +70,15 @@ pub(super) fn with_ids(key: &str, codes: &Codes) -> Result<String, KeyFault> {
     for (part, at) in parts.split(':').zip(0..) {
         let tables = tables(kind, at).ok_or_else(|| KeyFault::Owner(kind.to_owned()))?;
         out.push(':');
-        if Uuid::parse_str(part).is_ok() || (at > 0 && part.is_empty()) {
+        if Uuid::parse_str(part).is_ok() || (at > 0 && (part.is_empty() || part == NOWHERE)) {
             out.push_str(part);
             continue;
         }
-        let mut id = Err(KeyFault::Unknown(part.to_owned()));
-        for table in tables {
-            match codes.find(table, part) {
-                Ok(found) => id = Ok(found),
-                Err(NoRow::Several) => id = Err(KeyFault::Several(part.to_owned())),
-                Err(NoRow::Unknown) => continue,
-            }
-            break;
+        if let Some(mount) = mount_ids(kind, part, codes) {
+            out.push_str(&mount);
+            continue;
         }
-        match id {
+        match find(tables, part, codes) {
             Ok(id) => out.push_str(&id.hyphenated().to_string()),
             // A watch may be of a kind that is no row, as `wind`.
             Err(KeyFault::Unknown(_)) if matches!(kind, "watch" | "round" | "change") => out.push_str(part),
@@ -73,14 +88,57 @@ pub(super) fn with_ids(key: &str, codes: &Codes) -> Result<String, KeyFault> {
     Ok(format!("{out}/{rest}"))
 }
 
+/// The row of the first table that has the code.
+fn find(tables: &[&'static str], part: &str, codes: &Codes) -> Result<Uuid, KeyFault> {
+    let code = unguard(part);
+    for table in tables {
+        match codes.find(table, &code) {
+            Ok(found) => return Ok(found),
+            Err(NoRow::Several) => return Err(KeyFault::Several(code)),
+            Err(NoRow::Unknown) => {}
+        }
+    }
+    Err(KeyFault::Unknown(code))
+}
+
+/// `PLACE.method.name` of a mount with ids, where that is what it is.
+fn mount_ids(kind: &str, part: &str, codes: &Codes) -> Option<String> {
+    let (place, rest) = part.split_once('.').filter(|_| kind == "mount")?;
+    let (method, name) = rest.split_once('.')?;
+    let id = |word: &str, table: &'static str, stays: &str| {
+        if word == stays || Uuid::parse_str(word).is_ok() {
+            return Some(word.to_owned());
+        }
+        find(&[table], word, codes).ok().map(|id| id.hyphenated().to_string())
+    };
+    Some(format!("{}.{}.{name}", id(place, "place", NOWHERE)?, id(method, "method", SET_OUT)?))
+}
+
+/// The same with codes.
+fn mount_codes(kind: &str, part: &str, codes: &Codes) -> Option<String> {
+    let (place, rest) = part.split_once('.').filter(|_| kind == "mount")?;
+    let (method, name) = rest.split_once('.')?;
+    let code = |id: &str, table: &'static str| {
+        let named = Uuid::parse_str(id).ok().and_then(|id| codes.name(table, id));
+        // A method of that very code must not be taken for the word.
+        let guarded = |code: &str| if code == SET_OUT { "set%5Fout".to_owned() } else { guard(code) };
+        named.map_or_else(|| id.to_owned(), guarded)
+    };
+    Some(format!("{}.{}.{name}", code(place, "place"), code(method, "method")))
+}
+
 /// Puts codes in the place of row ids; what has no code stays.
 pub(super) fn with_codes(key: &str, codes: &Codes) -> String {
     let Some((owner, rest)) = key.split_once('/') else { return key.to_owned() };
     let Some((kind, parts)) = owner.split_once(':') else { return key.to_owned() };
     let named = parts.split(':').zip(0..).map(|(part, at)| {
+        if let Some(mount) = mount_codes(kind, part, codes) {
+            return Some(mount);
+        }
         let id = Uuid::parse_str(part).ok()?;
-        tables(kind, at)?.iter().find_map(|table| codes.name(table, id))
+        tables(kind, at)?.iter().find_map(|table| codes.name(table, id)).map(guard)
     });
-    let parts: Vec<_> = parts.split(':').zip(named).map(|(part, name)| name.unwrap_or(part)).collect();
+    let parts: Vec<_> =
+        parts.split(':').zip(named).map(|(part, name)| name.unwrap_or_else(|| part.to_owned())).collect();
     format!("{kind}:{}/{rest}", parts.join(":"))
 }

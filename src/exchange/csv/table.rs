@@ -321,7 +321,9 @@ fn identify(drafts: &mut [Draft<'_>], yard: Uuid, codes: &Codes, faults: &mut Ve
         let (count, line) = seen.entry((draft.table.name, key.clone())).or_insert((0, draft.line));
         let nth = *count;
         *count += 1;
-        if nth > 0 && !identity::may_repeat(draft.table.name) {
+        // A row that ended tells nothing any more: one that holds may tell it again.
+        let ended = draft.cells.get("ended_at").is_some_and(|v| *v != Value::Null);
+        if nth > 0 && !ended && !identity::may_repeat(draft.table.name) {
             let what = format!("line {line} tells the same thing");
             faults.push(CsvFault::new("row-twice", draft.file, draft.line, what, "take one of them out"));
             continue;

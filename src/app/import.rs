@@ -1,0 +1,310 @@
+//! Bringing files in: tables by their name, lists of props as people keep them; looked at first, or written at once.
+
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+use super::app::App;
+use super::opening::{io_problem, texts};
+use super::sample::RECIPES;
+use crate::answers::problem::{Problem, ProblemKind};
+use crate::domain::{Deed, Method, MethodId, RowChange, Value, Yard};
+use crate::exchange::csv::{CsvFault, CsvFile, Target, read_folder};
+use crate::exchange::sheet::{List, ReadProp, Was, is_list, read_list};
+use crate::store::Applied;
+
+/// Files larger than this are no table that a person keeps.
+const LARGEST_FILE: u64 = 64 * 1024 * 1024;
+/// Props named in a line; of more only the number is said.
+const NAMED: usize = 8;
+
+/// How files are brought in.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct ImportChoices {
+    /// Only say what would be done.
+    pub try_only: bool,
+    /// Take the list's word where the program was told something else since, and names as renames.
+    pub yes: bool,
+    /// End the props of the season that the list no longer tells.
+    pub end_missing: bool,
+    /// The day of lights on, where the list does not tell it.
+    pub lights_on: Option<String>,
+}
+
+/// What the files came to, before anything is written.
+#[derive(Default)]
+struct Found {
+    rows: Vec<RowChange>,
+    notes: Vec<String>,
+    lists: Vec<List>,
+}
+
+impl App {
+    /// Brings in a folder of CSV files, single files, or lists of props as people keep them.
+    ///
+    /// # Errors
+    /// `bad-data` tells every fault with file, line and column; `changed-since` and `renamed` ask first. Then nothing
+    /// was written.
+    pub fn import_as(&mut self, paths: &[PathBuf], choices: &ImportChoices) -> Result<String, Problem> {
+        let mut files: Vec<(String, Vec<u8>)> = Vec::new();
+        for path in paths {
+            read_path(path, &mut files)?;
+        }
+        if files.is_empty() {
+            return Err(Problem::new(ProblemKind::Use, "no-files", "there is no CSV file there")
+                .hint("name a folder with place.csv, placement.csv …, or one file"));
+        }
+        let names: Vec<&str> = files.iter().map(|f| f.0.as_str()).collect();
+        let what = format!("Imported {}", names.join(", "));
+        self.as_one(|app| app.bring_in(&files, &what, choices))
+    }
+
+    pub(super) fn bring_in(
+        &mut self,
+        files: &[(String, Vec<u8>)],
+        what: &str,
+        choices: &ImportChoices,
+    ) -> Result<String, Problem> {
+        let existing = self.store.load_whole_yard()?;
+        let found = self.read_files(files, &existing, choices)?;
+        let mut asks = Vec::new();
+        let mut told = Vec::new();
+        for list in &found.lists {
+            let conflicts = self.conflicts(list)?;
+            told.extend(outcome(list, &conflicts, choices.end_missing));
+            asks.extend(conflicts);
+            asks.extend(renames(list));
+        }
+        let mut rows = found.rows;
+        let now = self.now().timestamp_millis();
+        if choices.end_missing {
+            let gone = found.lists.iter().flat_map(|l| &l.missing);
+            rows.extend(gone.map(|m| RowChange::end("placement", m.id, now)));
+        }
+        if choices.try_only {
+            let lines = [vec![what.replacen("Imported", "Would import", 1)], told, found.notes].concat();
+            return Ok(lines.join("\n"));
+        }
+        if !asks.is_empty() && !choices.yes {
+            let head = "the list tells otherwise than what was changed here since; nothing was written:";
+            return Err(Problem::new(
+                ProblemKind::Data,
+                "changed-since",
+                format!("{head}\n{}", asks.join("\n")),
+            )
+            .hint("--yes takes the list's word; or change the list, and give a new prop its own code")
+            .hint("--try shows all that would be done"));
+        }
+        let deed = Deed { verb: "import", what: what.to_owned(), at_ms: now, rows };
+        let said = match self.apply(&deed)? {
+            Applied::Nothing => "nothing new: all of it is there already".to_owned(),
+            Applied::Entry(_) => format!("{what}: {} rows", deed.rows.len()),
+        };
+        Ok([vec![said], told, found.notes].concat().join("\n"))
+    }
+
+    fn read_files(
+        &self,
+        files: &[(String, Vec<u8>)],
+        existing: &Yard,
+        choices: &ImportChoices,
+    ) -> Result<Found, Problem> {
+        let yard_id = self.store.yard_id();
+        let target = Target { yard_id, existing };
+        let (short, tables): (Vec<_>, Vec<_>) =
+            files.iter().map(|(name, bytes)| CsvFile { name, bytes }).partition(is_list);
+        let mut faults: Vec<CsvFault> = Vec::new();
+        let mut found = Found::default();
+        if !tables.is_empty() {
+            match read_folder(&tables, &target) {
+                Ok(rows) => found.rows.extend(rows),
+                Err(f) => faults.extend(f),
+            }
+        }
+        // A yard made before a shipped method was gets it with the first list that may need it.
+        let (mut with_methods, more) = (existing.clone(), missing_recipes(&target));
+        with_methods.methods.extend(more.iter().filter_map(method_of));
+        let target = Target { yard_id, existing: &with_methods };
+        if !short.is_empty() {
+            found.rows.extend(more);
+        }
+        for file in &short {
+            match read_list(file, &target, choices.lights_on.as_deref()) {
+                Ok(list) => {
+                    if list.hour_assumed {
+                        found.notes.push("lights on at 17:00 assumed".to_owned());
+                    }
+                    found.notes.extend(list.said.iter().cloned());
+                    found.rows.extend(list.rows_with_renamed_places());
+                    found.lists.push(list);
+                }
+                Err(f) => faults.extend(f),
+            }
+        }
+        if faults.is_empty() { Ok(found) } else { Err(refuse(&faults)) }
+    }
+
+    /// What a list would put back: columns whose last change here was no import, and props that were ended here.
+    fn conflicts(&self, list: &List) -> Result<Vec<String>, Problem> {
+        let mut said = Vec::new();
+        for prop in list.props.iter().filter(|p| !p.different.is_empty()) {
+            let columns: Vec<&str> = prop.different.iter().map(|d| d.column).collect();
+            let id = prop.id.hyphenated().to_string();
+            let changes = self.store.changes("placement", &id, &columns)?;
+            for different in &prop.different {
+                let last = changes.iter().rev().find(|c| c.column == different.column);
+                if last.is_some_and(|c| c.verb != "import") {
+                    let (title, before) = (title(different.column), &different.before);
+                    said.push(format!(
+                        "{}: {title} is {before} since, the list tells {}",
+                        prop.name, different.after
+                    ));
+                }
+            }
+        }
+        Ok(said)
+    }
+}
+
+/// A column as people call it.
+fn title(column: &str) -> &str {
+    match column {
+        "place_id" => "where",
+        "method_id" => "how mounted",
+        "carried_by_id" => "carried by",
+        "length_mm" => "length in mm",
+        "ended_at" => "ended",
+        other => other,
+    }
+}
+
+/// Names that look like other names of what is there.
+fn renames(list: &List) -> Vec<String> {
+    let renamed = list.props.iter().filter_map(|p| match &p.was {
+        Was::Renamed(old) => {
+            Some(format!("line {} {:?} seems to be {old:?} under another name", p.line, p.name))
+        }
+        _ => None,
+    });
+    let places = list
+        .places
+        .iter()
+        .map(|p| format!("where {:?} seems to be {:?} under another name", p.new_name, p.old_name));
+    renamed.chain(places).collect()
+}
+
+/// New, changed, moved, the same, no longer there: a line each.
+fn outcome(list: &List, conflicts: &[String], end_missing: bool) -> Vec<String> {
+    let mut lines = vec![format!("season {}", list.season_code)];
+    let names = |of: &dyn Fn(&ReadProp) -> bool| -> Vec<&str> {
+        list.props.iter().filter(|p| of(p)).map(|p| p.name.as_str()).collect()
+    };
+    let mut tell = |what: &str, names: Vec<&str>| {
+        if !names.is_empty() {
+            let more = names.len().saturating_sub(NAMED);
+            let more = if more == 0 { String::new() } else { format!(" and {more} more") };
+            let shown = names.iter().take(NAMED).copied().collect::<Vec<_>>().join(", ");
+            lines.push(format!("{what}: {} ({shown}{more})", names.len()));
+        }
+    };
+    tell("new", names(&|p| p.was == Was::New));
+    tell("here again", names(&|p| p.was == Was::Ended));
+    tell("the same", names(&|p| p.was == Was::Same && p.different.is_empty()));
+    let missing: Vec<&str> = list.missing.iter().map(|m| m.name.as_str()).collect();
+    let kept = if end_missing {
+        "no longer in the list, ended"
+    } else {
+        "no longer in the list, kept; --end-missing ends them"
+    };
+    tell(kept, missing);
+    for prop in list.props.iter().filter(|p| !p.different.is_empty() && p.was != Was::New) {
+        let parts: Vec<String> = prop
+            .different
+            .iter()
+            .map(|d| format!("{} {} to {}", title(d.column), d.before, d.after))
+            .collect();
+        lines.push(format!("changed: {}: {}", prop.name, parts.join(", ")));
+    }
+    lines.extend(conflicts.iter().map(|c| format!("in conflict: {c}")));
+    lines.extend(renames(list).into_iter().map(|r| format!("renamed? {r}")));
+    lines
+}
+
+/// Shipped methods that the yard never had, with their steps and cautions.
+fn missing_recipes(target: &Target<'_>) -> Vec<RowChange> {
+    let files = texts(RECIPES);
+    let files: Vec<CsvFile<'_>> = files.iter().map(|(name, bytes)| CsvFile { name, bytes }).collect();
+    let yard = target.existing;
+    let there: BTreeSet<(&str, &str)> = (yard.methods.iter().map(|m| ("method", m.code.as_str())))
+        .chain(yard.recipe_steps.iter().map(|r| ("recipe_step", r.code.as_str())))
+        .chain(yard.cautions.iter().map(|c| ("caution", c.code.as_str())))
+        .collect();
+    let new = |row: &RowChange| text(row, "code").is_none_or(|code| !there.contains(&(row.table, code)));
+    let rows: Vec<RowChange> =
+        read_folder(&files, target).unwrap_or_default().into_iter().filter(new).collect();
+    let methods: BTreeSet<String> =
+        rows.iter().filter(|r| r.table == "method").map(|r| r.id.hyphenated().to_string()).collect();
+    // A step that an owner took out of a recipe stays out.
+    let wanted = |r: &RowChange| match r.table {
+        "recipe_step" => text(r, "method_id").is_some_and(|m| methods.contains(m)),
+        _ => !methods.is_empty(),
+    };
+    rows.into_iter().filter(wanted).collect()
+}
+
+fn text<'a>(row: &'a RowChange, column: &str) -> Option<&'a str> {
+    match row.set.iter().find(|(c, _)| *c == column) {
+        Some((_, Value::Text(text))) => Some(text),
+        _ => None,
+    }
+}
+
+fn method_of(row: &RowChange) -> Option<Method> {
+    let of = |column| text(row, column).unwrap_or_default().to_owned();
+    (row.table == "method").then(|| Method {
+        id: MethodId(row.id),
+        ended_at: None,
+        code: of("code"),
+        name: of("name"),
+        also: of("also"),
+        stays: row.set.iter().any(|(c, v)| *c == "stays" && *v == Value::Int(1)),
+        note: of("note"),
+    })
+}
+
+/// Every fault in its own line.
+fn refuse(faults: &[CsvFault]) -> Problem {
+    let lines: Vec<String> = faults.iter().map(ToString::to_string).collect();
+    let n = faults.len();
+    let head = if n == 1 {
+        "one fault, nothing was written:".to_owned()
+    } else {
+        format!("{n} faults, nothing was written:")
+    };
+    Problem::new(ProblemKind::Data, "bad-data", format!("{head}\n{}", lines.join("\n")))
+        .hint("correct them and import again")
+}
+
+fn read_path(path: &Path, files: &mut Vec<(String, Vec<u8>)>) -> Result<(), Problem> {
+    if path.is_dir() {
+        let mut inside: Vec<PathBuf> = std::fs::read_dir(path)
+            .map_err(|e| io_problem(path, "read", &e))?
+            .filter_map(Result::ok)
+            .map(|e| e.path())
+            .filter(|p| p.is_file() && p.extension().is_some_and(|x| x.eq_ignore_ascii_case("csv")))
+            .collect();
+        inside.sort();
+        return inside.iter().try_for_each(|p| read_path(p, files));
+    }
+    let size = std::fs::metadata(path).map_err(|e| io_problem(path, "read", &e))?.len();
+    if size > LARGEST_FILE {
+        return Err(Problem::new(
+            ProblemKind::Data,
+            "file-too-large",
+            format!("{} has {size} bytes", path.display()),
+        )
+        .hint(format!("at most {LARGEST_FILE} bytes are read")));
+    }
+    let name = path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
+    files.push((name, std::fs::read(path).map_err(|e| io_problem(path, "read", &e))?));
+    Ok(())
+}

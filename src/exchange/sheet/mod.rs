@@ -1,0 +1,23 @@
+//! A list of props as a person keeps it in a spreadsheet: one line a prop, in their own words and order.
+//!
+//! What is told is read, what is assumed is said, what can be read two ways is refused with both. A line is known again
+//! by its code, else by name and place, so that sorting the sheet moves nothing; an empty cell changes nothing.
+//!
+//! Not here: tables by their own name (`csv`), files, writing the rows, what was changed in the program since (`app`).
+
+mod columns;
+mod dates;
+mod grid;
+mod known;
+mod line;
+mod list;
+pub mod mounting;
+mod number;
+mod places;
+mod rows;
+mod season;
+mod skip;
+mod text;
+mod torn;
+
+pub use list::{Different, List, Missing, PlaceRenamed, ReadProp, Was, is_list, read_list};

@@ -1,0 +1,110 @@
+//! The season that a list is for: of the day it tells, else the one that is lit last.
+
+use chrono::NaiveTime;
+use uuid::Uuid;
+
+use super::dates;
+use super::grid::Line;
+use crate::domain::{RowChange, Season, Value};
+use crate::exchange::csv::{CsvFault, Target, field, identity};
+
+/// The hour of lights on where only the day is told; assumed.
+const LIGHTS_ON_HOUR: (u32, u32) = (17, 0);
+/// What people call the day.
+const TITLES: &[&str] =
+    &["lights on", "switch on", "lights go on", "opening night", "first night", "show starts", "start date"];
+
+/// The season's row, and what was assumed of it.
+pub(super) struct SeasonRow {
+    pub(super) id: Uuid,
+    pub(super) code: String,
+    /// The year of lights on.
+    pub(super) year: String,
+    pub(super) hour_assumed: bool,
+    pub(super) row: RowChange,
+}
+
+/// The line and the words that tell the day, among the lines before the props.
+pub(super) fn told(before: &[Line]) -> Option<(u64, String)> {
+    before.iter().find_map(|line| {
+        let first = line.cells.iter().position(|c| !c.is_empty())?;
+        let cell = line.cell(first);
+        let lower = cell.to_lowercase().replace(['_', '-'], " ");
+        let title = TITLES.iter().find(|t| lower.starts_with(**t))?;
+        let rest =
+            cell.get(title.len()..).unwrap_or_default().trim_start_matches([':', '=', ' ', '-']).trim();
+        let next = || line.cells.iter().skip(first + 1).find(|c| !c.is_empty()).cloned();
+        Some((line.number, if rest.is_empty() { next().unwrap_or_default() } else { rest.to_owned() }))
+    })
+}
+
+/// The season of that lights on, a new one where there is none.
+pub(super) fn season_of(
+    file: &str,
+    told: Option<&(u64, String)>,
+    target: &Target<'_>,
+) -> Result<SeasonRow, Box<CsvFault>> {
+    let holding = target.existing.seasons.iter().filter(|s| s.ended_at.is_none());
+    let reuse = |season: &Season, hour_assumed| SeasonRow {
+        id: season.id.0,
+        code: season.code.clone(),
+        year: season.lights_on.map_or_else(String::new, |t| t.format("%Y").to_string()),
+        hour_assumed,
+        row: RowChange::new("season", season.id.0, vec![("code", Value::Text(season.code.clone()))]),
+    };
+    let Some((number, text)) = told else {
+        // Without a day told, the season still ahead of its close that is lit last.
+        return holding
+            .filter(|s| s.closed_on.is_none() && s.lights_on.is_some())
+            .max_by_key(|s| (s.lights_on, s.code.clone()))
+            .map(|season| reuse(season, false))
+            .ok_or_else(|| {
+                let what = "the day of lights on is not told";
+                let remedy = "put a line like lights on,2026-11-27 first";
+                Box::new(CsvFault::new("no-lights-on", file, 1, what, remedy))
+            });
+    };
+    let at = |code, what: String, remedy: String| {
+        Box::new(CsvFault::new(code, file, *number, what, remedy).at("lights on", text))
+    };
+    let told = dates::read(text).map_err(|(code, what, remedy)| at(code, what, remedy))?;
+    let time =
+        told.time.or(NaiveTime::from_hms_opt(LIGHTS_ON_HOUR.0, LIGHTS_ON_HOUR.1, 0)).unwrap_or_default();
+    let full = told.day.and_time(time).format("%Y-%m-%dT%H:%M").to_string();
+    let lights_on = match field::local(&full, target.zone()) {
+        Ok(Value::Text(time)) => time,
+        Ok(_) => String::new(),
+        Err(field::Refusal(code, what, _)) => {
+            return Err(at(code, what, "write it like 2026-11-27 or 2026-11-27T17:00".to_owned()));
+        }
+    };
+    let same_day = |s: &&Season| s.lights_on.is_some_and(|t| t.date() == told.day);
+    if let Some(season) = holding.clone().find(same_day) {
+        let mut season = reuse(season, told.time.is_none());
+        if told.time.is_some() {
+            season.row.set.push(("lights_on", Value::Text(lights_on)));
+        }
+        return Ok(season);
+    }
+    let year = told.day.format("%Y").to_string();
+    let code = format!("lights-{year}");
+    let id = holding
+        .clone()
+        .find(|s| s.code == code)
+        .map_or_else(|| identity::id_of(target.yard_id, "season", &code), |s| s.id.0);
+    let text = |t: String| Value::Text(t);
+    let set = vec![
+        ("ended_at", Value::Null),
+        ("code", text(code.clone())),
+        ("name", text(format!("Lights {year}"))),
+        ("show", text("lights".to_owned())),
+        ("lights_on", text(lights_on)),
+    ];
+    Ok(SeasonRow {
+        id,
+        code,
+        year,
+        hour_assumed: told.time.is_none(),
+        row: RowChange::new("season", id, set),
+    })
+}
