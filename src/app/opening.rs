@@ -51,8 +51,7 @@ impl App {
                 return Self::open(path, choices);
             }
             // Only a demo is made anew: an owner's yard under this name is never overwritten.
-            let store = Store::open(path)?;
-            if !store.is_demo()? {
+            if !Store::open(path)?.is_demo()? {
                 return Err(Problem::new(
                     ProblemKind::File,
                     "not-a-demo",
@@ -60,8 +59,6 @@ impl App {
                 )
                 .hint("move it away, or open it with --yard"));
             }
-            drop(store);
-            remove_yard(path)?;
         }
         let shift = clock_shift_ms(choices)?;
         // The file does not know its zone before its site is in it.
@@ -75,7 +72,7 @@ impl App {
         let new =
             NewYard { yard_id: DEMO_ID, device: HOME.to_owned(), clock_shift_ms: Some(shift), demo: true };
         let mut app =
-            Self::with_store(Store::create(path, &new)?, &Choices { season: None, ..choices.clone() })?;
+            Self::with_store(Store::make_anew(path, &new)?, &Choices { season: None, ..choices.clone() })?;
         app.bring_in(&texts(DEMO), "The demo yard")?;
         drop(app);
         Self::open(path, choices)
@@ -167,18 +164,6 @@ fn clock_shift_ms(choices: &Choices) -> Result<i64, Problem> {
     let today = now.with_timezone(&zone).date_naive();
     let first = NaiveDate::from_ymd_opt(2026, 9, 1).unwrap_or(today);
     Ok((first - today).num_milliseconds())
-}
-
-fn remove_yard(path: &Path) -> Result<(), Problem> {
-    for end in ["", "-wal", "-shm"] {
-        let mut name = path.as_os_str().to_owned();
-        name.push(end);
-        let file = PathBuf::from(name);
-        if file.exists() {
-            std::fs::remove_file(&file).map_err(|e| io_problem(&file, "removed", &e))?;
-        }
-    }
-    Ok(())
 }
 
 pub(super) fn io_problem(path: &Path, what: &str, error: &std::io::Error) -> Problem {

@@ -13,8 +13,8 @@ use rusqlite::{Connection, OpenFlags};
 
 use crate::domain::TABLES;
 
-use super::backup;
 use super::error::StoreError;
+use super::file::{beside_exact, has_foreign_log};
 use super::migration::APPLICATION_ID;
 
 /// What the first bytes of the file say, read without SQLite so that a foreign file is not touched.
@@ -48,7 +48,7 @@ impl Header {
             size => u64::from(size),
         };
         let pages = u64::from(number(28));
-        let log = fs::metadata(backup::beside_exact(path, "-wal")).map_or(0, |m| m.len());
+        let log = fs::metadata(beside_exact(path, "-wal")).map_or(0, |m| m.len());
         if pages * page > about.len() && log == 0 {
             let what = format!("{} bytes are there, {} should be", about.len(), pages * page);
             return Err(StoreError::Damaged { path: path.to_owned(), what });
@@ -67,8 +67,8 @@ pub(super) fn connect(path: &Path, access: OpenFlags) -> Result<Connection, Stor
 
 /// Opens a file on a medium that can't be written to: SQLite is told that nothing will change it.
 pub(super) fn connect_immutable(path: &Path) -> Result<Connection, StoreError> {
-    let log = backup::beside_exact(path, "-wal");
-    if fs::metadata(&log).is_ok_and(|m| m.len() > 0) {
+    let log = beside_exact(path, "-wal");
+    if fs::metadata(&log).is_ok_and(|m| m.len() > 0) && !has_foreign_log(path) {
         let what = format!("its last changes are in {}, which can't be read from here", log.display());
         return Err(StoreError::Damaged { path: path.to_owned(), what });
     }
@@ -96,6 +96,8 @@ fn escape(path: &Path) -> String {
 fn settle(conn: &Connection) -> rusqlite::Result<()> {
     conn.busy_timeout(Duration::from_secs(5))?;
     conn.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true)?;
+    // Closing takes the log away by its name, which may be another file's by then: see `Store`'s end.
+    conn.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true)?;
     conn.set_db_config(DbConfig::SQLITE_DBCONFIG_TRUSTED_SCHEMA, false)?;
     conn.set_db_config(DbConfig::SQLITE_DBCONFIG_DQS_DML, false)?;
     conn.set_db_config(DbConfig::SQLITE_DBCONFIG_DQS_DDL, false)?;

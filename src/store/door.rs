@@ -16,7 +16,7 @@ use super::schema;
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct EntryId {
     pub device: String,
-    /// Counts the entries of the device from 1.
+    /// Counts the entries of the device; on a copy, on from those that it was copied with.
     pub number: i64,
 }
 
@@ -63,7 +63,7 @@ impl Store {
     /// # Errors
     /// `NoTable`, `NoColumn`, `NoRow`, `Refers`, `Refused`: nothing is written. `Newer`, `ReadOnly`, `Busy`, `Full`.
     pub fn apply(&mut self, deed: &Deed) -> Result<Applied, StoreError> {
-        let (path, device) = (self.path.clone(), self.device.clone());
+        let (path, device) = (self.path.clone(), self.writer.clone());
         self.write(|conn| {
             let lines = set_rows(conn, &path, &deed.rows)?;
             if lines.is_empty() {
@@ -197,7 +197,9 @@ pub(super) fn write_entry(
 ) -> Result<EntryId, StoreError> {
     let sql = |error| StoreError::of(error, path);
     let number: i64 = conn
-        .prepare_cached("SELECT coalesce(max(number), 0) + 1 FROM journal_entry WHERE device = ?1")
+        .prepare_cached(
+            "SELECT coalesce(max(number), (SELECT max(number) FROM journal_entry), 0) + 1 FROM journal_entry WHERE device = ?1",
+        )
         .and_then(|mut s| s.query_row([device], |row| row.get(0)))
         .map_err(sql)?;
     let last: Option<(i64, i64)> = conn

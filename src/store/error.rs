@@ -28,6 +28,12 @@ pub enum StoreError {
     ReadOnly(PathBuf),
     #[error("SQLite {0} can damage a file in WAL mode; 3.51.3 or later is needed")]
     OldSqlite(String),
+    #[error("another program has the yard file {} open", .0.display())]
+    InUse(PathBuf),
+    #[error("{} is the yard file itself", .0.display())]
+    SameFile(PathBuf),
+    #[error("the yard file {} was swapped while it was open: {now}; {}", path.display(), kept_as(kept))]
+    Swapped { path: PathBuf, now: &'static str, kept: Result<PathBuf, String> },
     #[error("another program has been writing to the yard file for more than five seconds")]
     Busy,
     #[error(
@@ -72,6 +78,9 @@ impl StoreError {
             Self::Newer { .. } => "newer",
             Self::ReadOnly(_) => "read-only",
             Self::OldSqlite(_) => "old-sqlite",
+            Self::InUse(_) => "in-use",
+            Self::SameFile(_) => "same-file",
+            Self::Swapped { .. } => "swapped",
             Self::Busy => "busy",
             Self::LittleRoom { .. } => "little-room",
             Self::Disk { .. } => "disk-failed",
@@ -101,6 +110,14 @@ impl StoreError {
             Self::Newer { .. } => "use the newer ladderday that wrote it",
             Self::ReadOnly(_) => "copy the file to a disk that can be written to",
             Self::OldSqlite(_) => "build ladderday with its own SQLite",
+            Self::InUse(_) => "close the other program, then do it again; nothing was touched",
+            Self::SameFile(_) => "name another file",
+            Self::Swapped { kept: Ok(_), .. } => {
+                "leave the program and start it again, then bring the kept file in with `ladderday merge FILE`; nothing is written meanwhile"
+            }
+            Self::Swapped { .. } => {
+                "leave the screens open, make room or mend the folder, and `backup` elsewhere; nothing is written meanwhile"
+            }
             Self::Busy => "close the other program, then do it again",
             Self::Full { .. } => "make room on the disk, then do it again; nothing that was saved is lost",
             Self::LittleRoom { .. } => {
@@ -165,6 +182,13 @@ impl StoreError {
                 Self::File { path: path.to_owned(), what, source }
             }
         }
+    }
+}
+
+fn kept_as(kept: &Result<PathBuf, String>) -> String {
+    match kept {
+        Ok(path) => format!("what this program had is kept as {}", path.display()),
+        Err(why) => format!("what this program had could not be kept beside it: {why}"),
     }
 }
 

@@ -31,7 +31,11 @@ impl Store {
     }
 
     /// A number that changes when another program writes to the file.
+    ///
+    /// # Errors
+    /// `Swapped` where another file has the name now.
     pub fn changed_elsewhere(&self) -> Result<i64, StoreError> {
+        self.refuse_swapped()?;
         self.conn.query_row("PRAGMA data_version", [], |row| row.get(0)).map_err(|e| self.sql(e))
     }
 

@@ -5,11 +5,11 @@ use std::path::Path;
 
 use rusqlite::{Connection, OpenFlags};
 
-use super::backup;
 use super::conflict;
 use super::connection;
 use super::door::EntryId;
 use super::error::StoreError;
+use super::file;
 use super::image;
 use super::migration::SCHEMA_VERSION;
 use super::open::{Mode, Store};
@@ -77,9 +77,10 @@ impl Store {
 
     /// Opens another yard file only to read it: no migration, and nothing left beside it where it is not in use.
     pub(super) fn open_to_read(path: &Path) -> Result<Self, StoreError> {
+        let path = &file::resolve(path);
         let header = connection::Header::read(path)?;
         // Without a log no one has it open and all is in the file; a memory stick may be read-only besides.
-        let conn = if backup::beside_exact(path, "-wal").exists() {
+        let conn = if file::beside_exact(path, "-wal").exists() && !file::has_foreign_log(path) {
             connection::connect(path, OpenFlags::SQLITE_OPEN_READ_ONLY)
                 .or_else(|_| connection::connect_immutable(path))?
         } else {

@@ -1,17 +1,20 @@
 //! Making and opening a yard file.
 
+use std::cell::OnceCell;
 use std::fs::{self, DirBuilder, OpenOptions};
-use std::os::unix::fs::{DirBuilderExt, OpenOptionsExt};
+use std::os::unix::fs::DirBuilderExt;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
+use rusqlite::config::DbConfig;
 use rusqlite::{Connection, MAIN_DB, OpenFlags, TransactionBehavior};
 use uuid::Uuid;
 
 use super::backup;
 use super::connection::{Header, connect, connect_immutable, guard};
 use super::error::StoreError;
+use super::file::{self, Draft, Identity, Record, folder_of};
 use super::migration::{self, APPLICATION_ID, MIGRATIONS, Migration};
 use super::rotation;
 
@@ -54,10 +57,38 @@ pub struct Store {
     pub(super) path: PathBuf,
     pub(super) mode: Mode,
     pub(super) yard_id: Uuid,
+    /// The mark on what is labelled with this copy.
     pub(super) device: String,
+    /// The name under which this copy writes its journal.
+    pub(super) writer: String,
     pub(super) door: Arc<AtomicBool>,
     /// Whether it was not closed cleanly before, or another program has it open.
     pub(super) left_open: bool,
+    /// The file that was opened.
+    identity: Option<Identity>,
+    /// What was seen once its name belonged to another file.
+    pub(super) swapped: OnceCell<Swapped>,
+    /// What lay beside the file when it was opened and was another's, where it is kept now.
+    set_aside: Option<PathBuf>,
+    /// After the connection: it goes once the log is gone.
+    _record: Option<Record>,
+}
+
+/// The name of an open yard file belongs to another file now, or to none.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Swapped {
+    now: &'static str,
+    /// Where what this program had is kept, or why it could not be.
+    kept: Result<PathBuf, String>,
+}
+
+impl Drop for Store {
+    fn drop(&mut self) {
+        // The last to have a yard open brings its log into it and takes the log away, if it is still its own.
+        if self.mode == Mode::Writable && self.is_in_place() {
+            let _ = self.conn.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, false);
+        }
+    }
 }
 
 impl Store {
@@ -67,23 +98,33 @@ impl Store {
     /// `Exists` where something is there already; `File`, `Full` where it could not be written.
     pub fn create(path: &Path, new: &NewYard) -> Result<Self, StoreError> {
         refuse_old_sqlite()?;
+        let path = &file::resolve(path);
         if path.symlink_metadata().is_ok() {
             return Err(StoreError::Exists(path.to_owned()));
         }
-        let folder = folder_of(path);
-        if !folder.is_dir() {
-            DirBuilder::new()
-                .recursive(true)
-                .mode(0o700)
-                .create(folder)
-                .map_err(StoreError::file(folder, "made"))?;
-        }
+        make_folder(path)?;
         // Made under another name, so that a crash half way leaves nothing that looks like a yard.
-        let draft = backup::beside(path, "new");
-        backup::remove_with_journal(&draft);
-        let made = fill_new(&draft, new).and_then(|()| backup::publish_new(&draft, path));
-        backup::remove_with_journal(&draft);
-        made?;
+        {
+            let draft = Draft::beside(path)?;
+            fill_new(draft.path(), new)?;
+            file::publish_new(draft.path(), path)?;
+        }
+        Self::open(path)
+    }
+
+    /// Makes a new yard file in the place of one that nobody needs any more, by one rename.
+    ///
+    /// # Errors
+    /// As [`Store::create`]; `InUse` where another program has it open.
+    pub fn make_anew(path: &Path, new: &NewYard) -> Result<Self, StoreError> {
+        refuse_old_sqlite()?;
+        let path = &file::resolve(path);
+        make_folder(path)?;
+        {
+            let draft = Draft::beside(path)?;
+            fill_new(draft.path(), new)?;
+            backup::put_in_place(&draft, path, false)?;
+        }
         Self::open(path)
     }
 
@@ -100,9 +141,28 @@ impl Store {
     /// Opens as a program does that has these migrations.
     pub(super) fn open_with(path: &Path, migrations: &[Migration]) -> Result<Self, StoreError> {
         refuse_old_sqlite()?;
+        let path = &file::resolve(path);
+        let mut store = Self::open_once(path, migrations)?;
+        // Another file may have got the name while it was opened.
+        for _ in 0..3 {
+            if store.is_in_place() {
+                break;
+            }
+            drop(store);
+            store = Self::open_once(path, migrations)?;
+        }
+        Ok(store)
+    }
+
+    fn open_once(path: &Path, migrations: &[Migration]) -> Result<Self, StoreError> {
         let program = migrations.len() as u32;
+        let identity = Identity::of(path);
         let header = Header::read(path)?;
-        let left_open = fs::metadata(backup::beside_exact(path, "-wal")).is_ok_and(|m| m.len() > 0);
+        let mut set_aside = None;
+        if writable(path) && file::has_foreign_log(path) {
+            set_aside = file::set_aside(path)?;
+        }
+        let left_open = fs::metadata(file::beside_exact(path, "-wal")).is_ok_and(|m| m.len() > 0);
         let newer = header.version > program;
         let (mut conn, mode) = if newer {
             let conn =
@@ -125,6 +185,7 @@ impl Store {
         } else {
             (connect_immutable(path)?, Mode::ReadOnlyMedium)
         };
+        let mut record = None;
         if mode == Mode::Writable {
             let have = migration::version_of(&conn).map_err(|e| StoreError::of(e, path))?;
             if have < program {
@@ -132,8 +193,17 @@ impl Store {
             }
             migration::run(&mut conn, migrations)?;
             conn.query_row("PRAGMA journal_mode=WAL", [], |_| Ok(())).map_err(|e| StoreError::of(e, path))?;
+            // The log is there from the first look on.
+            conn.query_row("SELECT count(*) FROM meta", [], |_| Ok(()))
+                .map_err(|e| StoreError::of(e, path))?;
+            record = Some(Record::leave(path));
         }
-        Ok(Self { left_open, ..Self::finish(conn, path, mode)? })
+        let mut store = Self::finish(conn, path, mode)?;
+        store.left_open = left_open;
+        store.identity = identity;
+        store.set_aside = set_aside;
+        store._record = record;
+        Ok(store)
     }
 
     pub(super) fn finish(mut conn: Connection, path: &Path, mode: Mode) -> Result<Self, StoreError> {
@@ -155,10 +225,48 @@ impl Store {
             what: "its yard_id is no UUID".to_owned(),
         })?;
         let device = meta("device")?;
+        let writer = meta("writer").unwrap_or_else(|_| device.clone());
         let door = Arc::new(AtomicBool::new(false));
         guard(&mut conn, &door).map_err(|e| StoreError::of(e, path))?;
         conn.set_prepared_statement_cache_capacity(256);
-        Ok(Self { conn, path: path.to_owned(), mode, yard_id, device, door, left_open: false })
+        Ok(Self {
+            conn,
+            path: path.to_owned(),
+            mode,
+            yard_id,
+            device,
+            writer,
+            door,
+            left_open: false,
+            identity: Identity::of(path),
+            swapped: OnceCell::new(),
+            set_aside: None,
+            _record: None,
+        })
+    }
+
+    /// Whether the file that was opened still has its name.
+    fn is_in_place(&self) -> bool {
+        self.swapped.get().is_none() && self.identity == Identity::of(&self.path)
+    }
+
+    /// Refuses where the file was swapped: what is written now would go where nobody looks for it. What this program
+    /// had is kept beside the file at the first time.
+    pub(super) fn refuse_swapped(&self) -> Result<(), StoreError> {
+        if self.is_in_place() {
+            return Ok(());
+        }
+        let seen = self.swapped.get_or_init(|| {
+            let now = match Self::open_to_read(&self.path) {
+                Ok(other) if other.yard_id == self.yard_id => "another copy of this yard has its name now",
+                Ok(_) => "another yard has its name now",
+                Err(StoreError::NoYard(_)) => "it is gone from its folder",
+                Err(_) => "another file has its name now",
+            };
+            let kept = backup::copy_to(&self.conn, &file::free_name(&self.path, "kept"), None);
+            Swapped { now, kept: kept.map(|k| k.path).map_err(|e| e.to_string()) }
+        });
+        Err(StoreError::Swapped { path: self.path.clone(), now: seen.now, kept: seen.kept.clone() })
     }
 
     pub fn mode(&self) -> &Mode {
@@ -171,6 +279,7 @@ impl Store {
     /// # Errors
     /// Where the file can't be written; nothing is lost by that.
     pub fn fold_log(&self) -> Result<(), StoreError> {
+        self.refuse_swapped()?;
         self.conn.query_row("PRAGMA wal_checkpoint(PASSIVE)", [], |_| Ok(())).map_err(|e| self.sql(e))
     }
 
@@ -188,14 +297,21 @@ impl Store {
 
     /// One sentence to tell when the file can only be read.
     pub fn notice(&self) -> Option<String> {
-        self.refuse_reading_only().err().map(|error| error.to_string())
+        let log = || {
+            let aside = self.set_aside.as_ref()?;
+            Some(format!(
+                "a log beside the yard file belonged to another file that had its name; it was not used and is kept as {}",
+                aside.display()
+            ))
+        };
+        self.refuse_reading_only().err().map(|error| error.to_string()).or_else(log)
     }
 
     /// The error that a write would meet.
     pub(super) fn refuse_reading_only(&self) -> Result<(), StoreError> {
         let path = || self.path.clone();
         match &self.mode {
-            Mode::Writable => Ok(()),
+            Mode::Writable => self.refuse_swapped(),
             Mode::Newer { file, program } => {
                 Err(StoreError::Newer { path: path(), file: *file, program: *program })
             }
@@ -222,6 +338,10 @@ impl Store {
         self.door.store(false, Ordering::SeqCst);
         // A statement compiled with the door open must not serve with it shut.
         self.conn.flush_prepared_statement_cache();
+        // Swapped while it was written: it is kept with the rest, and not said to be saved.
+        if done.is_ok() {
+            self.refuse_swapped()?;
+        }
         done
     }
 
@@ -230,8 +350,14 @@ impl Store {
     }
 }
 
-pub(super) fn folder_of(path: &Path) -> &Path {
-    path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."))
+/// Makes the folder of a file where it is missing, for its owner alone.
+fn make_folder(path: &Path) -> Result<(), StoreError> {
+    let folder = folder_of(path);
+    if folder.is_dir() {
+        return Ok(());
+    }
+    let mut make = DirBuilder::new();
+    make.recursive(true).mode(0o700).create(folder).map_err(StoreError::file(folder, "made"))
 }
 
 fn writable(path: &Path) -> bool {
@@ -247,12 +373,6 @@ fn refuse_sqlite(number: i32, name: &str) -> Result<(), StoreError> {
 }
 
 fn fill_new(draft: &Path, new: &NewYard) -> Result<(), StoreError> {
-    OpenOptions::new()
-        .write(true)
-        .create_new(true)
-        .mode(0o600)
-        .open(draft)
-        .map_err(StoreError::file(draft, "made"))?;
     let sql = |error| StoreError::of(error, draft);
     let mut conn = connect(draft, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
     conn.pragma_update(None, "application_id", APPLICATION_ID).map_err(sql)?;

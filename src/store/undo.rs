@@ -49,7 +49,7 @@ impl Store {
     /// The latest deed of this device that `is` it; nothing once it says that none can be any more.
     fn latest_own(&self, is: impl Fn(&PastDeed) -> Option<bool>) -> Result<Option<PastDeed>, StoreError> {
         let mut found = None;
-        history::newest_first(&self.conn, &self.device, |deed| match is(&deed) {
+        history::newest_first(&self.conn, &self.writer, |deed| match is(&deed) {
             None => ControlFlow::Continue(()),
             Some(it) => {
                 found = it.then_some(deed);
@@ -68,7 +68,7 @@ impl Store {
         verb: &str,
         at_ms: i64,
     ) -> Result<Undone, StoreError> {
-        let (path, device) = (self.path.clone(), self.device.clone());
+        let (path, device) = (self.path.clone(), self.writer.clone());
         let done = self.write(|conn| {
             let lines = lines_of(conn, &path, &deed.entry)?;
             let (mut written, mut rows) = (Vec::new(), Vec::new());

@@ -7,6 +7,7 @@ mod merge;
 mod open;
 mod room;
 mod schema;
+mod swapped;
 mod undo;
 
 use std::path::{Path, PathBuf};

@@ -3,7 +3,7 @@
 use crate::app::owner::App;
 use crate::app::problem::Problem;
 use crate::app::view::PastRow;
-use crate::store::Undone;
+use crate::store::{Undone, mark_of};
 
 use super::refused;
 
@@ -25,17 +25,17 @@ impl App {
     /// # Errors
     /// What the store says.
     pub fn past(&self, most: usize) -> Result<Vec<PastRow>, Problem> {
-        let device = self.store.device();
+        let writer = self.store.writer();
         let mut undos = 0;
         let rows = self.store.history(most)?.into_iter().map(|d| {
             // As undo itself looks for the next one to take back.
-            let open = d.entry.device == device && d.undoes.is_none() && !d.undone;
+            let open = d.entry.device == writer && d.undoes.is_none() && !d.undone;
             undos += usize::from(open);
             PastRow {
                 at: self.say_ms(d.at_ms),
                 mark: if d.undone { "taken back" } else { "" },
                 undos: open.then_some(undos),
-                device: d.entry.device,
+                device: mark_of(&d.entry.device).to_owned(),
                 what: d.what,
             }
         });
