@@ -7,6 +7,7 @@ use uuid::Uuid;
 
 use super::clock::machine_now;
 use super::deeds::HOME;
+use super::files::read_file;
 use super::owner::{App, Choices, parse_now};
 use super::problem::{Problem, ProblemKind};
 use super::sample::{DEMO, RECIPES};
@@ -17,8 +18,11 @@ use crate::store::{Applied, NewYard, Store};
 /// The zone of the demo yard's site.
 const DEMO_ZONE: chrono_tz::Tz = chrono_tz::Tz::America__New_York;
 
-/// Files larger than this are no table that a person keeps.
+/// So many bytes are read in one import, all its files together.
 const LARGEST_FILE: u64 = 64 * 1024 * 1024;
+/// So many lines and cells of one file.
+const MOST_LINES: usize = 500_000;
+const MOST_CELLS: usize = 4_000_000;
 
 impl App {
     /// Makes a new yard at `path` with the shipped recipes and nothing else.
@@ -166,10 +170,7 @@ fn clock_shift_ms(choices: &Choices) -> Result<i64, Problem> {
     Ok((first - today).num_milliseconds())
 }
 
-pub(super) fn io_problem(path: &Path, what: &str, error: &std::io::Error) -> Problem {
-    Problem::new(ProblemKind::File, "file", format!("{} could not be {what}: {error}", path.display()))
-        .hint("look at its name and permissions")
-}
+pub(super) use super::files::io_problem;
 
 fn read_path(path: &Path, files: &mut Vec<(String, Vec<u8>)>) -> Result<(), Problem> {
     if path.is_dir() {
@@ -182,18 +183,26 @@ fn read_path(path: &Path, files: &mut Vec<(String, Vec<u8>)>) -> Result<(), Prob
         inside.sort();
         return inside.iter().try_for_each(|p| read_path(p, files));
     }
-    let size = std::fs::metadata(path).map_err(|e| io_problem(path, "read", &e))?.len();
-    if size > LARGEST_FILE {
-        return Err(Problem::new(
-            ProblemKind::Data,
-            "file-too-large",
-            format!("{} has {size} bytes", path.display()),
-        )
-        .hint(format!("at most {LARGEST_FILE} bytes are read")));
-    }
     let name = path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
-    files.push((name, std::fs::read(path).map_err(|e| io_problem(path, "read", &e))?));
+    let room = LARGEST_FILE.saturating_sub(files.iter().map(|(_, bytes)| bytes.len() as u64).sum());
+    let bytes = read_file(path, room)?;
+    refuse_endless(&name, &bytes)?;
+    files.push((name, bytes));
     Ok(())
+}
+
+/// Refuses what is no table that a person keeps before its cells are told apart, which takes many times its size.
+fn refuse_endless(name: &str, bytes: &[u8]) -> Result<(), Problem> {
+    let lines = bytes.iter().filter(|b| **b == b'\n').count() + 1;
+    let cells = bytes.iter().filter(|b| matches!(b, b',' | b';' | b'\t')).count() + lines;
+    let refuse = |n: usize, what: &str, most: usize| {
+        Err(Problem::new(ProblemKind::Data, "file-too-large", format!("{name} has {n} {what}"))
+            .hint(format!("at most {most} {what} are read; part it into several files")))
+    };
+    if lines > MOST_LINES {
+        return refuse(lines, "lines", MOST_LINES);
+    }
+    if cells > MOST_CELLS { refuse(cells, "cells", MOST_CELLS) } else { Ok(()) }
 }
 
 #[cfg(test)]

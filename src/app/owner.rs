@@ -14,7 +14,7 @@ use super::known::{Known, Leaves};
 use super::problem::{Problem, ProblemKind};
 use crate::domain::{Deed, Phase, RowChange, Season, SeasonId, Yard, local_time};
 use crate::planner::{Odds, Plan};
-use crate::store::{Applied, Store, StoreError};
+use crate::store::{Applied, EntryId, Store, StoreError};
 use crate::units::System;
 
 /// How an owner asks for an open yard: a fixed clock, a seed, a season.
@@ -65,6 +65,8 @@ pub struct App {
     folded: u64,
     /// Counts what other programs wrote to the file.
     file_change: i64,
+    /// The last deed when undo stopped at a border and said what would go.
+    pub(super) asked: Option<EntryId>,
 }
 
 impl App {
@@ -121,6 +123,7 @@ impl App {
             odds: BTreeMap::new(),
             job: None,
             file_change,
+            asked: None,
             own_times: true,
             weighing: None,
             facts_version: 0,

@@ -1,5 +1,6 @@
 //! Copies of the yard file: made by SQLite's backup, checked, and only then given their name.
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -13,7 +14,7 @@ use super::error::StoreError;
 use super::file::{self, Draft, Identity};
 use super::meta;
 use super::migration;
-use super::open::Store;
+use super::open::{Mode, Store};
 
 /// What a copy holds.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -36,10 +37,36 @@ impl Store {
         copy_to(&self.conn, &file::resolve(to), None)
     }
 
-    /// Copies the yard for a second laptop: the copy writes its journal as `device`.
-    pub fn lend(&self, to: &Path, device: &str) -> Result<BackupReport, StoreError> {
+    /// Copies the yard for a second laptop: with a mark of its own on what it labels, the next free one where none is
+    /// named, and a journal of its own. The mark is returned.
+    ///
+    /// # Errors
+    /// `Mark` where the named one is taken or is none; what [`Store::backup`] meets.
+    pub fn lend(&mut self, to: &Path, mark: Option<&str>) -> Result<(BackupReport, String), StoreError> {
         self.refuse_swapped()?;
-        copy_to(&self.conn, &file::resolve(to), Some(device))
+        let mark = self.free_mark(mark)?;
+        let report = copy_to(&self.conn, &file::resolve(to), Some(&mark))?;
+        // A medium that is only read knows of no lending; what was lent is told apart all the same.
+        if self.mode == Mode::Writable {
+            let lent = self.meta("lent")?.unwrap_or_default();
+            self.set_meta("lent", format!("{lent} {mark}").trim())?;
+        }
+        Ok((report, mark))
+    }
+
+    fn free_mark(&self, wanted: Option<&str>) -> Result<String, StoreError> {
+        let lent = self.meta("lent")?.unwrap_or_default();
+        let mut taken: BTreeSet<String> = lent.split_whitespace().map(str::to_owned).collect();
+        taken.extend([self.device.clone(), meta::HOME.to_owned()]);
+        for deed in self.writers()? {
+            taken.insert(meta::mark_of(&deed).to_owned());
+        }
+        let Some(mark) = wanted else { return Ok(meta::next_mark(&self.device, &taken)) };
+        let refuse = |why| Err(StoreError::Mark { mark: mark.to_owned(), why });
+        if mark.is_empty() || mark.len() > 4 || !mark.bytes().all(|b| b.is_ascii_uppercase()) {
+            return refuse("is none: it has one to four capital letters");
+        }
+        if taken.contains(mark) { refuse("is another copy's already") } else { Ok(mark.to_owned()) }
     }
 
     /// Puts the backup `from` in the place of the yard file `to`. What was there is kept as a copy of its own, whose
@@ -58,6 +85,24 @@ impl Store {
         let backup = Self::open_to_read(from)?;
         let draft = Draft::beside(to)?;
         copy_checked(&backup.conn, draft.path(), device)?;
+        // Marks that were lent since the backup stay taken.
+        if let Ok(old) = Self::open_to_read(to)
+            && old.yard_id == backup.yard_id
+        {
+            let lent = format!(
+                "{} {}",
+                backup.meta("lent")?.unwrap_or_default(),
+                old.meta("lent")?.unwrap_or_default()
+            );
+            let marks: BTreeSet<&str> = lent.split_whitespace().collect();
+            let marks: Vec<&str> = marks.into_iter().collect();
+            let sql = |error| StoreError::of(error, draft.path());
+            let copy =
+                Connection::open_with_flags(draft.path(), OpenFlags::SQLITE_OPEN_READ_WRITE).map_err(sql)?;
+            copy.execute(meta::SET, ["lent", &marks.join(" ")]).map_err(sql)?;
+            copy.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(())).map_err(sql)?;
+            copy.close().map_err(|(_, error)| sql(error))?;
+        }
         put_in_place(&draft, to, true)
     }
 }

@@ -8,6 +8,8 @@ use uuid::Uuid;
 
 use crate::domain::CellFault;
 
+const SQLITE_IOERR_SHMSIZE: i32 = 10 | (19 << 8);
+
 /// What went wrong with the yard file; each has a stable code and a remedy.
 #[derive(Debug, Error)]
 pub enum StoreError {
@@ -17,6 +19,8 @@ pub enum StoreError {
     NotAYard { path: PathBuf, why: &'static str },
     #[error("the yard file {} is damaged: {what}", path.display())]
     Damaged { path: PathBuf, what: String },
+    #[error("the yard file {} holds what this program did not put there: {what}", path.display())]
+    ForeignSchema { path: PathBuf, what: String },
     #[error("{} is there already", .0.display())]
     Exists(PathBuf),
     #[error(
@@ -61,8 +65,8 @@ pub enum StoreError {
     Migration { version: u32, what: String },
     #[error("{} belongs to another yard", .0.display())]
     OtherYard(PathBuf),
-    #[error("entry {number} of device {device} differs between the two files")]
-    TwoHistories { device: String, number: i64 },
+    #[error("the mark {mark:?} {why}")]
+    Mark { mark: String, why: &'static str },
     #[error("the yard file could not be used: {0}")]
     Sql(rusqlite::Error),
 }
@@ -74,6 +78,7 @@ impl StoreError {
             Self::NoYard(_) => "no-yard",
             Self::NotAYard { .. } => "not-a-yard",
             Self::Damaged { .. } => "damaged",
+            Self::ForeignSchema { .. } => "foreign-schema",
             Self::Exists(_) => "exists",
             Self::Newer { .. } => "newer",
             Self::ReadOnly(_) => "read-only",
@@ -93,7 +98,7 @@ impl StoreError {
             Self::Refused { .. } => "refused",
             Self::Migration { .. } => "migration",
             Self::OtherYard(_) => "other-yard",
-            Self::TwoHistories { .. } => "two-histories",
+            Self::Mark { .. } => "mark",
             Self::Sql(_) => "sql",
         }
     }
@@ -105,6 +110,9 @@ impl StoreError {
             Self::NotAYard { .. } => "name the yard file with `--yard FILE`; this file was left as it is",
             Self::Damaged { .. } => {
                 "bring back a backup with `ladderday restore`; this file was left as it is"
+            }
+            Self::ForeignSchema { .. } => {
+                "it was left as it is; take its facts out into a new file with `ladderday --yard NEW-FILE restore --facts-only FILE`"
             }
             Self::Exists(_) => "choose another name",
             Self::Newer { .. } => "use the newer ladderday that wrote it",
@@ -134,9 +142,7 @@ impl StoreError {
             Self::Refused { .. } => "correct the value",
             Self::Migration { .. } => "the backup beside the file opens with the earlier ladderday",
             Self::OtherYard(_) => "merge only copies of the same yard",
-            Self::TwoHistories { .. } => {
-                "one of the files is a copy that went on under the same device; lend a copy instead"
-            }
+            Self::Mark { .. } => "leave it out: the copy then gets the next free one",
             Self::Sql(_) => "run `ladderday verify`",
         }
     }
@@ -150,12 +156,17 @@ impl StoreError {
                 | Self::NoRow { .. }
                 | Self::Refers { .. }
                 | Self::Refused { .. }
+                | Self::Mark { .. }
         )
     }
 
     /// Names what SQLite reports.
     pub(super) fn of(error: rusqlite::Error, path: &Path) -> Self {
         let what = error.to_string();
+        // The index of the log could not be made as large as it must be.
+        if error.sqlite_error().is_some_and(|e| e.extended_code == SQLITE_IOERR_SHMSIZE) {
+            return Self::Full { what };
+        }
         match error.sqlite_error_code() {
             Some(ErrorCode::DatabaseCorrupt) => Self::Damaged { path: path.to_owned(), what },
             Some(ErrorCode::NotADatabase) => {

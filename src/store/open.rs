@@ -15,6 +15,7 @@ use super::backup;
 use super::connection::{Header, connect, connect_immutable, guard};
 use super::error::StoreError;
 use super::file::{self, Draft, Identity, Record, folder_of};
+use super::foreign;
 use super::migration::{self, APPLICATION_ID, MIGRATIONS, Migration};
 use super::rotation;
 
@@ -174,7 +175,6 @@ impl Store {
                 Err(
                     error @ (StoreError::Damaged { .. }
                     | StoreError::NotAYard { .. }
-                    | StoreError::Full { .. }
                     | StoreError::Disk { .. }
                     | StoreError::Busy),
                 ) => {
@@ -186,8 +186,14 @@ impl Store {
             (connect_immutable(path)?, Mode::ReadOnlyMedium)
         };
         let mut record = None;
+        match mode {
+            Mode::Newer { .. } => foreign::refuse_disguise(&conn, path)?,
+            Mode::ReadOnlyMedium => foreign::refuse_schema(&conn, path, had(migrations, header.version))?,
+            _ => {}
+        }
         if mode == Mode::Writable {
             let have = migration::version_of(&conn).map_err(|e| StoreError::of(e, path))?;
+            foreign::refuse_schema(&conn, path, had(migrations, have))?;
             if have < program {
                 rotation::before_migration(&conn, path)?;
             }
@@ -360,6 +366,11 @@ fn make_folder(path: &Path) -> Result<(), StoreError> {
     make.recursive(true).mode(0o700).create(folder).map_err(StoreError::file(folder, "made"))
 }
 
+/// The migrations that a file of this format has had.
+pub(super) fn had(migrations: &[Migration], version: u32) -> &[Migration] {
+    migrations.get(..version as usize).unwrap_or(migrations)
+}
+
 fn writable(path: &Path) -> bool {
     OpenOptions::new().write(true).open(path).is_ok()
 }
@@ -372,7 +383,7 @@ fn refuse_sqlite(number: i32, name: &str) -> Result<(), StoreError> {
     if number < OLDEST_SQLITE { Err(StoreError::OldSqlite(name.to_owned())) } else { Ok(()) }
 }
 
-fn fill_new(draft: &Path, new: &NewYard) -> Result<(), StoreError> {
+pub(super) fn fill_new(draft: &Path, new: &NewYard) -> Result<(), StoreError> {
     let sql = |error| StoreError::of(error, draft);
     let mut conn = connect(draft, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
     conn.pragma_update(None, "application_id", APPLICATION_ID).map_err(sql)?;

@@ -1,7 +1,9 @@
 //! The yard file from outside: what is kept, what is refused, what comes back.
 
 mod backup;
+mod copies;
 mod door;
+mod hostile;
 mod looking;
 mod merge;
 mod open;

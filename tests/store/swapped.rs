@@ -79,7 +79,7 @@ fn a_log_without_its_file_is_set_aside_before_another_gets_the_name() {
                 1
             }
             _ => {
-                other.lend(&path, "B").unwrap();
+                other.lend(&path, None).unwrap();
                 1
             }
         };

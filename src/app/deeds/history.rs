@@ -10,7 +10,13 @@ use super::refused;
 impl App {
     pub(super) fn undo(&mut self) -> Result<String, Problem> {
         let now = self.now_ms();
-        let undone = self.store.undo(now)?;
+        // Asked again with nothing done in between, it goes over the border.
+        let last = self.store.last_deed()?.map(|d| d.entry);
+        let again = last.is_some() && self.asked.take() == last;
+        let undone = if again { self.store.undo_past(now)? } else { self.store.undo(now)? };
+        if matches!(undone, Undone::Border { .. }) {
+            self.asked = last;
+        }
         self.tell(undone, "Undone", "nothing to undo")
     }
 
@@ -52,6 +58,11 @@ impl App {
                 Ok(format!("{done}: {what}"))
             }
             Undone::Nothing => Err(refused("nothing-to-undo", nothing)),
+            Undone::Border { what, goes } => Err(refused(
+                "undo-border",
+                format!("undo stops before \"{what}\": it would take back {goes}"),
+            )
+            .hint("undo once more to do it; as a command: ladderday undo --yes")),
             Undone::Overtaken { what, later, later_at_ms } => Err(refused(
                 "undo-overtaken",
                 format!(

@@ -9,9 +9,10 @@ mod record;
 
 pub use choices::{DropDoc, DropListDoc, WhatIfDoc, WhatIfSideDoc};
 pub use lists::{
-    BasketDoc, BasketLineDoc, BuyDoc, DeedDoc, EnergyDoc, ExpectedDoc, FaultDoc, FaultsDoc, FindingDoc,
-    FindingsDoc, JournalDoc, NeedDoc, NetworkDoc, NumbersDoc, OverviewDoc, PastDeedDoc, SeasonDoc,
-    SeasonsDoc, SessionRowDoc, SessionsDoc, StartPhaseDoc, StepRowDoc, StepsDoc, TriedChangeDoc, TriedDoc,
+    BasketDoc, BasketLineDoc, BuyDoc, ConflictDoc, DeedDoc, EnergyDoc, ExpectedDoc, FaultDoc, FaultsDoc,
+    FindingDoc, FindingsDoc, JournalDoc, NeedDoc, NetworkDoc, NumbersDoc, OverviewDoc, PastDeedDoc, RivalDoc,
+    SeasonDoc, SeasonsDoc, SessionRowDoc, SessionsDoc, StartPhaseDoc, StepRowDoc, StepsDoc, TriedChangeDoc,
+    TriedDoc,
 };
 pub use plan::{
     AfterDoc, BoundDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, OddsDoc,
