@@ -155,10 +155,12 @@ fn told(
     id: &str,
     column: &str,
 ) -> rusqlite::Result<BTreeMap<Value, (String, i64)>> {
+    // In the order of replaying, whatever an entry that met another of its name is called here.
     let mut select = conn.prepare(
         "SELECT device, coalesce(own_ms, clock_ms), before IS NULL, after FROM journal_line
          JOIN journal_entry ON journal_entry.id = entry_id WHERE table_name = ?1 AND row_id = ?2
-         ORDER BY clock_ms, clock_tie",
+         ORDER BY clock_ms, clock_tie, CASE instr(device, '~~') WHEN 0 THEN device
+           ELSE substr(device, 1, instr(device, '~~') - 1) END, number, own_ms, what",
     )?;
     let mut told = BTreeMap::new();
     let mut rows = select.query([table, id])?;

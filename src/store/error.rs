@@ -8,7 +8,7 @@ use uuid::Uuid;
 
 use crate::domain::CellFault;
 
-const SQLITE_IOERR_SHMSIZE: i32 = 10 | (19 << 8);
+const SQLITE_IOERR_SHMSIZE: i32 = 0x130A;
 
 /// What went wrong with the yard file; each has a stable code and a remedy.
 #[derive(Debug, Error)]

@@ -12,6 +12,7 @@ use rusqlite::{Connection, OpenFlags};
 use crate::domain::limit::limits;
 use crate::domain::{CellKind, Column, TABLES, Table, Value};
 
+use super::attachment::sha256_hex;
 use super::backup;
 use super::conflict;
 use super::connection;
@@ -36,6 +37,16 @@ const MOMENTS: (i64, i64) = (-62_135_596_800_000, 253_402_300_799_999);
 /// What a schema holds: by kind and name, the text that made it.
 type Schema = BTreeMap<(String, String), String>;
 
+/// What the schemas of the formats come to, from the first on. Making one to compare with takes longer than all the
+/// rest of opening; a format that is missing here is compared so.
+const KNOWN: &[&str] = &[
+    "73bafd13dfa453a8e75db99828c7e16499b2cc1f96fd7459ec8c8e85d6a5ce2d",
+    "df1a453def89386152e6e429b56f834da0719a4d3effefdda159fc244e8a22a5",
+    "5418ff347faa309ae7a746e536930c5d915ecabf9d2ee3513702e6ae3b859eb2",
+    "595922435acb8a5e3453145daef6e9398f188e9048c5d8919a02050c52b26cae",
+    "c8b5db13c31c5c3efce0408eec37d6e5c534097747b974c8736c99c9b26799b4",
+];
+
 /// Refuses a file whose schema is not that of these migrations.
 pub(super) fn refuse_schema(
     conn: &Connection,
@@ -43,6 +54,9 @@ pub(super) fn refuse_schema(
     migrations: &[Migration],
 ) -> Result<(), StoreError> {
     let found = schema_of(conn).map_err(|e| StoreError::of(e, path))?;
+    if migrations.len().checked_sub(1).and_then(|at| KNOWN.get(at)) == Some(&told(&found).as_str()) {
+        return Ok(());
+    }
     let wanted = Connection::open_in_memory()
         .and_then(|own| {
             migrations.iter().try_for_each(|m| own.execute_batch(m.sql))?;
@@ -87,6 +101,18 @@ fn schema_of(conn: &Connection) -> rusqlite::Result<Schema> {
     )?;
     let rows = select.query_map([], |row| Ok(((row.get(0)?, row.get(1)?), row.get(2)?)))?;
     rows.collect()
+}
+
+/// A schema as one short word.
+fn told(schema: &Schema) -> String {
+    let mut all = String::new();
+    for ((kind, name), sql) in schema {
+        for part in [kind, name, sql] {
+            all.push_str(part);
+            all.push('\0');
+        }
+    }
+    sha256_hex(all.as_bytes())
 }
 
 /// The least and the most that a column of whole numbers may hold.
@@ -167,5 +193,23 @@ impl Store {
         conn.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(())).map_err(sql)?;
         conn.close().map_err(|(_, error)| sql(error))?;
         backup::put_in_place(&draft, to, true)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::store::MIGRATIONS;
+
+    /// A new migration needs its line: the one shown as missing.
+    #[test]
+    fn every_format_is_known_by_its_schema() {
+        let conn = Connection::open_in_memory().unwrap();
+        let mut made = Vec::new();
+        for migration in MIGRATIONS {
+            conn.execute_batch(migration.sql).unwrap();
+            made.push(told(&schema_of(&conn).unwrap()));
+        }
+        assert_eq!(KNOWN, made);
     }
 }

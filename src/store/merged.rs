@@ -160,7 +160,7 @@ impl Store {
 /// Leaves out what took the merge back before and did it again: it stands, so together they came to nothing.
 fn leave_out_turns(rest: &mut Vec<Entry>, merge: &EntryId) {
     let mut turns = BTreeSet::from([merge.clone()]);
-    rest.sort_by(|a, b| a.clock.cmp(&b.clock));
+    rest.sort_by_key(|e| e.clock);
     rest.retain(|entry| match &entry.undoes {
         Some(of) if turns.contains(of) => {
             turns.insert(entry.id.clone());

@@ -68,12 +68,11 @@ pub(super) fn tell_apart(copy: &Connection, mark: Option<&str>) -> rusqlite::Res
     };
     let device = told("device")?.unwrap_or_default();
     // What was written before is this owner's own only where the copy goes on in his hands.
-    let earlier = match mark {
-        Some(_) => String::new(),
-        None => {
-            let writer = told("writer")?.unwrap_or_else(|| device.clone());
-            format!("{} {writer}", told(EARLIER)?.unwrap_or_default())
-        }
+    let earlier = if mark.is_some() {
+        String::new()
+    } else {
+        let writer = told("writer")?.unwrap_or_else(|| device.clone());
+        format!("{} {writer}", told(EARLIER)?.unwrap_or_default())
     };
     copy.execute(set, [EARLIER, earlier.trim()])?;
     copy.execute(set, ["lent", &told("lent")?.filter(|_| mark.is_none()).unwrap_or_default()])?;

@@ -26,6 +26,7 @@ mod open;
 mod replay;
 mod rotation;
 mod schema;
+mod swapped;
 mod undo;
 mod verify;
 

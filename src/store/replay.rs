@@ -238,29 +238,39 @@ pub(super) fn write_tables(
 ) -> Result<(), StoreError> {
     let sql = |error| StoreError::of(error, path);
     complete(conn, path, &mut rows)?;
-    let mut stands = standing(conn, path)?;
+    for table in TABLES {
+        let (mut differ, mut gone): (Vec<(String, Image)>, Vec<String>) = (Vec::new(), Vec::new());
+        let mut select = conn.prepare(&schema::select(table)).map_err(sql)?;
+        let mut standing = select.query([]).map_err(sql)?;
+        while let Some(row) = standing.next().map_err(sql)? {
+            // An id that is no text is no row of a yard.
+            let Ok(id) = row.get::<_, String>(0) else { continue };
+            let Some(mut told) = rows.remove(&(table.name.to_owned(), id.clone())) else {
+                gone.push(id);
+                continue;
+            };
+            // What no yard holds stands there: all of the row is set.
+            if let Some(there) = door::image_of(row, table) {
+                told.retain(|column, value| there.get(column) != Some(value));
+            }
+            if !told.is_empty() {
+                differ.push((id, told));
+            }
+        }
+        drop(standing);
+        for (id, set) in differ {
+            door::update(conn, table, &id, &set).map_err(sql)?;
+        }
+        for id in gone {
+            conn.execute(&format!("DELETE FROM {} WHERE id = ?1", table.name), [id]).map_err(sql)?;
+        }
+    }
     for ((name, id), row) in &rows {
         let table = schema::table(name)?;
         for column in row.keys() {
             schema::column(table, column)?;
         }
-        match stands.remove(&(name.clone(), id.clone())) {
-            None => door::insert(conn, table, id, row).map_err(sql)?,
-            Some(there) => {
-                let differs: Image = row
-                    .iter()
-                    .filter(|(column, value)| there.get(*column) != Some(value))
-                    .map(|(column, value)| (column.clone(), value.clone()))
-                    .collect();
-                if !differs.is_empty() {
-                    door::update(conn, table, id, &differs).map_err(sql)?;
-                }
-            }
-        }
-    }
-    for (name, id) in stands.keys() {
-        conn.execute(&format!("DELETE FROM {} WHERE id = ?1", schema::table(name)?.name), [id])
-            .map_err(sql)?;
+        door::insert(conn, table, id, row).map_err(sql)?;
     }
     Ok(())
 }

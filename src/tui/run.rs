@@ -3,7 +3,7 @@
 //! A terminal that goes away is an ordinary end. Draws only after an event that changed something; idle it sleeps until the next minute. The terminal is given back
 //! as it was after leaving, an error, a panic, TERM, HUP, INT, QUIT, and while stopped.
 
-use std::io::{self, IsTerminal, Stdout, Write};
+use std::io::{self, IsTerminal, Write};
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
@@ -19,8 +19,6 @@ use crossterm::terminal::{
     LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
 };
 use crossterm::{cursor, execute, style};
-use ratatui::Terminal;
-use ratatui::backend::CrosstermBackend;
 use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGTSTP};
 use signal_hook::iterator::Signals;
 
@@ -32,8 +30,10 @@ use super::draw::{draw, waiting};
 use super::host::Host;
 use super::keymap::{Key, Keymap};
 use super::look::{Depth, Look, Theme};
+use super::paste::paste;
+use super::screen::{Screen, is_gone};
 use super::state::{GLOVE_MS, State};
-use super::update::{click, paste, press, update};
+use super::update::{click, press, update};
 use crate::app::{Problem, ProblemKind, leave_panic_note};
 
 /// How the screens are to run.
@@ -124,7 +124,7 @@ pub fn run<H: Host>(open: impl FnOnce() -> Result<H, Problem>, options: Options)
     hook_panic(options.panic_note.clone());
     let taken = Taken::new(options.mouse).map_err(broken)?;
     // A large yard takes a moment to read; the screen answers before.
-    let mut screen = Screen::new().map_err(broken)?;
+    let mut screen = Screen::new(io::stdout()).map_err(broken)?;
     let ended =
         screen.terminal().and_then(|t| t.draw(|frame| waiting(options.look, frame.buffer_mut())).map(|_| ()));
     if let Err(why) = ended {
@@ -140,40 +140,6 @@ pub fn run<H: Host>(open: impl FnOnce() -> Result<H, Problem>, options: Options)
         // Its window was closed, or the line to it was cut: all deeds are saved, and nobody is there to be told.
         Err(why) if is_gone(&why) => Ok(Ended::Signal(SIGHUP)),
         other => other.map_err(broken),
-    }
-}
-
-/// Whether the terminal itself went away.
-fn is_gone(why: &io::Error) -> bool {
-    const EIO: i32 = 5;
-    const ENXIO: i32 = 6;
-    matches!(
-        why.kind(),
-        io::ErrorKind::UnexpectedEof | io::ErrorKind::BrokenPipe | io::ErrorKind::NotConnected
-    ) || matches!(why.raw_os_error(), Some(EIO | ENXIO))
-}
-
-/// The terminal as ratatui has it. Dropped, that one says on stderr where it can't show the cursor, and saying so
-/// panics once the terminal is gone; `give_back` shows the cursor in any case.
-struct Screen(Option<Terminal<CrosstermBackend<Stdout>>>);
-
-impl Screen {
-    fn new() -> io::Result<Self> {
-        Ok(Self(Some(Terminal::new(CrosstermBackend::new(io::stdout()))?)))
-    }
-
-    fn terminal(&mut self) -> io::Result<&mut Terminal<CrosstermBackend<Stdout>>> {
-        self.0.as_mut().ok_or_else(|| io::ErrorKind::UnexpectedEof.into())
-    }
-}
-
-impl Drop for Screen {
-    fn drop(&mut self) {
-        if let Some(mut terminal) = self.0.take()
-            && terminal.show_cursor().is_err()
-        {
-            std::mem::forget(terminal);
-        }
     }
 }
 
@@ -307,7 +273,7 @@ fn suspend(screen: &mut Screen, mouse: bool) -> io::Result<()> {
 /// the thread that reads keys.
 fn afresh(screen: &mut Screen) -> io::Result<()> {
     execute!(io::stdout(), Clear(ClearType::All))?;
-    *screen = Screen::new()?;
+    *screen = Screen::new(io::stdout())?;
     Ok(())
 }
 

@@ -317,13 +317,13 @@ fn act(folder: &TempDir, paths: &mut Vec<PathBuf>, (who, kind, n, at): Move) {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 16, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 10, failure_persistence: None, ..ProptestConfig::default() })]
 
     /// Random histories of copies that are lent, copied plainly, restored, merged, undone and decided in between:
     /// however they are brought together at the end, the same facts and conflicts, nothing lost, twice is once.
     #[test]
     fn descendants_of_one_yard_come_together_in_any_order(
-        moves in prop::collection::vec((0_usize..5, any::<u8>(), 1_u128..4, 1_i64..40), 1..25),
+        moves in prop::collection::vec((0_usize..5, any::<u8>(), 1_u128..4, 1_i64..40), 1..20),
     ) {
         let folder = tempfile::tempdir().unwrap();
         let mut paths = vec![file_in(&folder, "0.ladderday")];
