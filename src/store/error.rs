@@ -28,7 +28,7 @@ pub enum StoreError {
         path.display()
     )]
     Newer { path: PathBuf, file: u32, program: u32 },
-    #[error("the yard file {} lies where nothing can be written: it can be read, not changed", .0.display())]
+    #[error("the yard file {} lies where nothing can be written, or no room is left: it can be read, not changed", .0.display())]
     ReadOnly(PathBuf),
     #[error("SQLite {0} can damage a file in WAL mode; 3.51.3 or later is needed")]
     OldSqlite(String),
@@ -116,7 +116,9 @@ impl StoreError {
             }
             Self::Exists(_) => "choose another name",
             Self::Newer { .. } => "use the newer ladderday that wrote it",
-            Self::ReadOnly(_) => "copy the file to a disk that can be written to",
+            Self::ReadOnly(_) => {
+                "make room on that disk if it is full, or copy the file to one that can be written to"
+            }
             Self::OldSqlite(_) => "build ladderday with its own SQLite",
             Self::InUse(_) => "close the other program, then do it again; nothing was touched",
             Self::SameFile(_) => "name another file",
