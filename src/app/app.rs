@@ -12,7 +12,7 @@ use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::{Outlook, read_local, zone_of};
 use crate::domain::{Deed, RowChange, Session, Yard, local_time};
 use crate::steps::{Progress, State};
-use crate::store::{Applied, Store, StoreError};
+use crate::store::{Applied, EntryId, Store, StoreError};
 
 /// How an owner asks for an open yard: a fixed clock, a seed, a season.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -56,6 +56,8 @@ pub struct App {
     folded: u64,
     /// Counts what other programs wrote to the file.
     file_change: i64,
+    /// The last deed when undo stopped at a border and said what would go.
+    pub(super) asked: Option<EntryId>,
 }
 
 impl App {
@@ -114,6 +116,7 @@ impl App {
             written: super::done::Written::default(),
             folded: 0,
             file_change,
+            asked: None,
         })
     }
 

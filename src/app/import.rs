@@ -4,7 +4,8 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use super::app::App;
-use super::opening::{io_problem, texts};
+use super::files::{io_problem, read_file};
+use super::opening::texts;
 use super::sample::RECIPES;
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::domain::{Deed, Method, MethodId, RowChange, Value, Yard};
@@ -12,8 +13,11 @@ use crate::exchange::csv::{CsvFault, CsvFile, Target, read_folder};
 use crate::exchange::sheet::{List, ReadProp, Was, is_list, read_list};
 use crate::store::Applied;
 
-/// Files larger than this are no table that a person keeps.
+/// So many bytes are read in one import, all its files together.
 const LARGEST_FILE: u64 = 64 * 1024 * 1024;
+/// So many lines and cells of one file.
+const MOST_LINES: usize = 500_000;
+const MOST_CELLS: usize = 4_000_000;
 /// Props named in a line; of more only the number is said.
 const NAMED: usize = 8;
 
@@ -295,16 +299,27 @@ fn read_path(path: &Path, files: &mut Vec<(String, Vec<u8>)>) -> Result<(), Prob
         inside.sort();
         return inside.iter().try_for_each(|p| read_path(p, files));
     }
-    let size = std::fs::metadata(path).map_err(|e| io_problem(path, "read", &e))?.len();
-    if size > LARGEST_FILE {
-        return Err(Problem::new(
-            ProblemKind::Data,
-            "file-too-large",
-            format!("{} has {size} bytes", path.display()),
-        )
-        .hint(format!("at most {LARGEST_FILE} bytes are read")));
-    }
     let name = path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
-    files.push((name, std::fs::read(path).map_err(|e| io_problem(path, "read", &e))?));
+    let room = LARGEST_FILE.saturating_sub(files.iter().map(|(_, bytes)| bytes.len() as u64).sum());
+    let bytes = read_file(path, room)?;
+    refuse_endless(&name, &bytes)?;
+    files.push((name, bytes));
     Ok(())
+}
+
+/// Refuses what is no table that a person keeps before its cells are told apart, which takes many times its size.
+fn refuse_endless(name: &str, bytes: &[u8]) -> Result<(), Problem> {
+    let (mut lines, mut cells) = (1, 1);
+    for b in bytes {
+        lines += usize::from(*b == b'\n');
+        cells += usize::from(matches!(b, b'\n' | b',' | b';' | b'\t'));
+    }
+    let refuse = |n: usize, what: &str, most: usize| {
+        Err(Problem::new(ProblemKind::Data, "file-too-large", format!("{name} has {n} {what}"))
+            .hint(format!("at most {most} {what} are read; part it into several files")))
+    };
+    if lines > MOST_LINES {
+        return refuse(lines, "lines", MOST_LINES);
+    }
+    if cells > MOST_CELLS { refuse(cells, "cells", MOST_CELLS) } else { Ok(()) }
 }

@@ -47,8 +47,7 @@ impl App {
                 return Self::open(path, choices);
             }
             // Only a demo is made anew: an owner's yard under this name is never overwritten.
-            let store = Store::open(path)?;
-            if !store.is_demo()? {
+            if !Store::open(path)?.is_demo()? {
                 return Err(Problem::new(
                     ProblemKind::File,
                     "not-a-demo",
@@ -56,8 +55,6 @@ impl App {
                 )
                 .hint("move it away, or open it with --yard"));
             }
-            drop(store);
-            remove_yard(path)?;
         }
         let shift = clock_shift_ms(choices)?;
         // The file does not know its zone before its site is in it.
@@ -71,7 +68,7 @@ impl App {
         let new =
             NewYard { yard_id: DEMO_ID, device: HOME.to_owned(), clock_shift_ms: Some(shift), demo: true };
         let mut app =
-            Self::with_store(Store::create(path, &new)?, &Choices { season: None, ..choices.clone() })?;
+            Self::with_store(Store::make_anew(path, &new)?, &Choices { season: None, ..choices.clone() })?;
         app.bring_in(&texts(DEMO), "The demo yard", &ImportChoices::default())?;
         drop(app);
         Self::open(path, choices)
@@ -124,6 +121,9 @@ fn clock_shift_ms(choices: &Choices) -> Result<i64, Problem> {
     Ok((first - today).num_milliseconds())
 }
 
+pub(super) use super::files::io_problem;
+
+/// Takes away a yard that was just made and is not wanted.
 fn remove_yard(path: &Path) -> Result<(), Problem> {
     for end in ["", "-wal", "-shm"] {
         let mut name = path.as_os_str().to_owned();
@@ -134,11 +134,6 @@ fn remove_yard(path: &Path) -> Result<(), Problem> {
         }
     }
     Ok(())
-}
-
-pub(super) fn io_problem(path: &Path, what: &str, error: &std::io::Error) -> Problem {
-    Problem::new(ProblemKind::File, "file", format!("{} could not be {what}: {error}", path.display()))
-        .hint("look at its name and permissions")
 }
 
 #[cfg(test)]

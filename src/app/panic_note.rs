@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::{fs, io};
 
+use super::files::{make_folder, write_whole};
 use super::paths::Paths;
 
 /// Leaves the text of a panic, over that of an earlier one.
@@ -11,9 +12,9 @@ use super::paths::Paths;
 /// Where the folder can't be made or the file not be written.
 pub fn leave_panic_note(file: &Path, text: &str) -> io::Result<()> {
     if let Some(folder) = file.parent() {
-        fs::create_dir_all(folder)?;
+        make_folder(folder)?;
     }
-    fs::write(file, text)
+    write_whole(file, text.as_bytes())
 }
 
 /// Where the text of the last panic lies now; nothing where there is none, or it was named before.

@@ -59,8 +59,8 @@ impl Paths {
     /// `file` where it can't be written.
     pub fn keep_look(&self, look: LookWord) -> Result<(), Problem> {
         let file = self.kept_look();
-        std::fs::create_dir_all(&self.state).map_err(|e| io_problem(&self.state, "made", &e))?;
-        std::fs::write(&file, look.word()).map_err(|e| io_problem(&file, "written", &e))
+        super::files::make_folder(&self.state).map_err(|e| io_problem(&self.state, "made", &e))?;
+        super::files::write_whole(&file, look.word().as_bytes()).map_err(|e| io_problem(&file, "written", &e))
     }
 
     /// The documented sample, with where it goes.

@@ -5,11 +5,14 @@ use std::path::Path;
 
 use super::app::App;
 use super::commands::Form;
-use super::opening::io_problem;
+use super::files::write_folder_whole;
 use crate::answers::problem::Problem;
 use crate::exchange::csv::write_folder;
 use crate::exchange::json::{FindingDoc, FindingsDoc, JournalDoc, PastDeedDoc, text};
 use crate::store::Store;
+
+/// Two clocks that differ by so much are no longer two clocks that agree.
+const AHEAD_MS: i64 = 10 * 60 * 1000;
 
 impl App {
     /// A verified copy of the yard at `to`, or among the backups beside it.
@@ -28,8 +31,8 @@ impl App {
     ///
     /// # Errors
     /// What the store says of the backup; then `to` is as it was.
-    pub fn restore(from: &Path, to: &Path) -> Result<String, Problem> {
-        let kept = Store::restore(from, to, None)?;
+    pub fn restore(from: &Path, to: &Path, facts_only: bool) -> Result<String, Problem> {
+        let kept = if facts_only { Store::take_out(from, to)? } else { Store::restore(from, to, None)? };
         let kept = kept.map_or_else(String::new, |k| format!("; what was there is kept as {}", k.display()));
         Ok(format!("restored {}{kept}", to.display()))
     }
@@ -38,9 +41,9 @@ impl App {
     ///
     /// # Errors
     /// What the store says; then nothing is left at `to`.
-    pub fn lend(&self, to: &Path, device: &str) -> Result<String, Problem> {
-        self.store.lend(to, device)?;
-        Ok(format!("lent copy {device}: {}", to.display()))
+    pub fn lend(&mut self, to: &Path, mark: Option<&str>) -> Result<String, Problem> {
+        let (_, mark) = self.store.lend(to, mark)?;
+        Ok(format!("lent copy {mark}: {}", to.display()))
     }
 
     /// Brings a lent copy's deeds in.
@@ -50,7 +53,21 @@ impl App {
     pub fn merge(&mut self, other: &Path) -> Result<String, Problem> {
         let report = self.store.merge(other)?;
         self.reload()?;
-        Ok(format!("brought together: {} new deeds, {} conflicts to decide", report.added, report.conflicts))
+        let mut said =
+            format!("brought together: {} new deeds, {} conflicts to decide", report.added, report.conflicts);
+        if report.conflicts > 0 {
+            said.push_str(" (ladderday conflict list)");
+        }
+        if let Some((mark, ms)) =
+            report.latest.filter(|(_, ms)| *ms > self.now().timestamp_millis().saturating_add(AHEAD_MS))
+        {
+            let when = self.outlook().say_ms(ms);
+            let _ = write!(
+                said,
+                "; a deed of copy {mark} is dated {when}, ahead of this clock: set the clock there"
+            );
+        }
+        Ok(said)
     }
 
     /// Looks the file over: its pages, its references, and whether the journal gives the tables.
@@ -103,12 +120,8 @@ impl App {
     /// # Errors
     /// What the file system refuses.
     pub fn export(&self, folder: &Path) -> Result<String, Problem> {
-        std::fs::create_dir_all(folder).map_err(|e| io_problem(folder, "made", &e))?;
         let files = write_folder(&self.store.load_whole_yard()?);
-        for (name, content) in &files {
-            let path = folder.join(name);
-            std::fs::write(&path, content).map_err(|e| io_problem(&path, "written", &e))?;
-        }
+        write_folder_whole(folder, &files)?;
         Ok(format!("{} files written to {}", files.len(), folder.display()))
     }
 

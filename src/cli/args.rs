@@ -159,8 +159,12 @@ pub(super) enum Command {
     },
     /// The latest deeds
     Journal,
-    /// Take the last deed back
-    Undo,
+    /// Take the last deed back; stops before an import, a merge, and what made or restored the yard
+    Undo {
+        /// Take that back, too
+        #[arg(long)]
+        yes: bool,
+    },
     /// Do again what was taken back
     Redo,
     /// A verified copy of the yard file
@@ -171,6 +175,9 @@ pub(super) enum Command {
     },
     /// Bring a backup back; what was there is kept beside it
     Restore {
+        /// Only its facts, as its journal tells them, into a file made anew: for a file with foreign parts
+        #[arg(long)]
+        facts_only: bool,
         #[arg(value_name = "FILE")]
         from: PathBuf,
     },
@@ -184,14 +191,19 @@ pub(super) enum Command {
     Lend {
         #[arg(value_name = "FILE")]
         to: PathBuf,
-        /// The letter that new labels on it carry
-        #[arg(long, default_value = "B")]
-        mark: String,
+        /// The letters that new labels on it carry; the next free ones where none are told
+        #[arg(long)]
+        mark: Option<String>,
     },
     /// Bring a lent copy's deeds in
     Merge {
         #[arg(value_name = "FILE")]
         other: PathBuf,
+    },
+    /// What copies told apart: every value, and deciding for one
+    Conflict {
+        #[command(subcommand)]
+        deed: ConflictDeed,
     },
     /// A documented sample of the settings file, with where it goes
     Settings {
@@ -206,6 +218,19 @@ pub(super) enum Command {
     },
     /// The manual page
     Man,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum ConflictDeed {
+    /// Every value of a column that copies told apart, with the copy and the time
+    List,
+    /// Takes one of them; the others stay in the journal
+    Decide {
+        /// As conflict list shows it
+        code: String,
+        /// One of its values
+        value: String,
+    },
 }
 
 #[derive(Debug, Clone, Copy, ValueEnum)]

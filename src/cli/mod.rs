@@ -78,12 +78,13 @@ fn dispatch(args: &Args) -> Result<ExitCode, Problem> {
             Ok(output::answer(&args.open()?.spares_answer(*service, args.form())?))
         }
         Some(Command::Journal) => upkeep::journal(args),
-        Some(Command::Undo) => deeds::perform(args, &crate::app::Ask::Undo),
+        Some(Command::Undo { yes }) => upkeep::undo(args, *yes),
         Some(Command::Redo) => deeds::perform(args, &crate::app::Ask::Redo),
         Some(Command::Backup { to }) => upkeep::backup(args, to.as_deref()),
-        Some(Command::Restore { from }) => upkeep::restore(args, from),
+        Some(Command::Restore { from, facts_only }) => upkeep::restore(args, from, *facts_only),
         Some(Command::Verify { rebuild }) => upkeep::verify(args, *rebuild),
-        Some(Command::Lend { to, mark }) => upkeep::lend(args, to, mark),
+        Some(Command::Lend { to, mark }) => upkeep::lend(args, to, mark.as_deref()),
+        Some(Command::Conflict { deed }) => upkeep::conflict(args, deed),
         Some(Command::Merge { other }) => upkeep::merge(args, other),
         Some(Command::Completions { shell }) => Ok(manual::completions(*shell)),
         Some(Command::Man) => manual::man(),

@@ -1,14 +1,15 @@
-//! The only place that writes to stdout and stderr.
+//! The only place that writes to stdout and stderr: what leaves here is cleaned, whoever wrote it.
 
 use std::io::Write as _;
 use std::process::ExitCode;
 
 use crate::app::{Form, Problem, problem_document};
+use crate::domain::clean_lines;
 
 /// Prints an answer. A reader that went away is no fault of ours.
 pub(super) fn answer(text: &str) -> ExitCode {
     let mut out = std::io::stdout().lock();
-    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+    match out.write_all(clean_lines(text).as_bytes()).and_then(|()| out.flush()) {
         Ok(()) => ExitCode::SUCCESS,
         Err(e) if e.kind() == std::io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
         Err(_) => ExitCode::from(3),
@@ -17,7 +18,7 @@ pub(super) fn answer(text: &str) -> ExitCode {
 
 /// Tells something beside the answer.
 pub(super) fn note(text: &str) {
-    let _ = writeln!(std::io::stderr(), "ladderday: {text}");
+    let _ = writeln!(std::io::stderr(), "ladderday: {}", clean_lines(text));
 }
 
 /// Tells a problem, and ends with its exit code.
@@ -33,6 +34,13 @@ pub(super) fn problem(problem: &Problem, form: Form) -> ExitCode {
 
 /// Help and version go to stdout; wrong use ends with 2.
 pub(super) fn usage(error: &clap::Error) -> ExitCode {
-    let _ = error.print();
+    // What was typed stands in it. Styles are lost where it is cleaned, so only then.
+    let said = error.render().to_string();
+    let clean = clean_lines(&said);
+    if clean == said {
+        let _ = error.print();
+    } else {
+        let _ = write!(std::io::stderr(), "{clean}");
+    }
     ExitCode::from(if error.use_stderr() { 2 } else { 0 })
 }

@@ -1,9 +1,7 @@
 //! Copies of the yard file: made by SQLite's backup, checked, and only then given their name.
 
-use std::ffi::OsString;
-use std::fs::{self, File, OpenOptions};
-use std::io::ErrorKind;
-use std::os::unix::fs::OpenOptionsExt;
+use std::collections::BTreeSet;
+use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -13,8 +11,10 @@ use crate::domain::TABLES;
 
 use super::connection;
 use super::error::StoreError;
+use super::file::{self, Draft, Identity};
+use super::meta;
 use super::migration;
-use super::open::{self, Store};
+use super::open::{Mode, Store};
 
 /// What a copy holds.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -33,64 +33,157 @@ impl Store {
     /// # Errors
     /// `Exists`, `Full`, `File`; `Damaged` where the copy does not pass its check. Nothing is left behind.
     pub fn backup(&self, to: &Path) -> Result<BackupReport, StoreError> {
-        copy_to(&self.conn, to, None)
+        self.refuse_swapped()?;
+        copy_to(&self.conn, &file::resolve(to), None)
     }
 
-    /// Copies the yard for a second laptop: the copy writes its journal as `device`.
-    pub fn lend(&self, to: &Path, device: &str) -> Result<BackupReport, StoreError> {
-        copy_to(&self.conn, to, Some(device))
+    /// Copies the yard for a second laptop: with a mark of its own on what it labels, the next free one where none is
+    /// named, and a journal of its own. The mark is returned.
+    ///
+    /// # Errors
+    /// `Mark` where the named one is taken or is none; what [`Store::backup`] meets.
+    pub fn lend(&mut self, to: &Path, mark: Option<&str>) -> Result<(BackupReport, String), StoreError> {
+        self.refuse_swapped()?;
+        let mark = self.free_mark(mark)?;
+        let report = copy_to(&self.conn, &file::resolve(to), Some(&mark))?;
+        // A medium that is only read knows of no lending; what was lent is told apart all the same.
+        if self.mode == Mode::Writable {
+            let lent = self.meta("lent")?.unwrap_or_default();
+            self.set_meta("lent", format!("{lent} {mark}").trim())?;
+        }
+        Ok((report, mark))
     }
 
-    /// Puts the backup `from` in the place of the yard file `to`, which must not be open. What was there is kept as
-    /// the returned path. With `device` the file goes on under another device, as it must where another copy has
-    /// already merged what the backup does not know.
+    fn free_mark(&self, wanted: Option<&str>) -> Result<String, StoreError> {
+        let lent = self.meta("lent")?.unwrap_or_default();
+        let mut taken: BTreeSet<String> = lent.split_whitespace().map(str::to_owned).collect();
+        taken.extend([self.device.clone(), meta::HOME.to_owned()]);
+        for deed in self.writers()? {
+            taken.insert(meta::mark_of(&deed).to_owned());
+        }
+        let Some(mark) = wanted else { return Ok(meta::next_mark(&self.device, &taken)) };
+        let refuse = |why| Err(StoreError::Mark { mark: mark.to_owned(), why });
+        if mark.is_empty() || mark.len() > 4 || !mark.bytes().all(|b| b.is_ascii_uppercase()) {
+            return refuse("is none: it has one to four capital letters");
+        }
+        if taken.contains(mark) { refuse("is another copy's already") } else { Ok(mark.to_owned()) }
+    }
+
+    /// Puts the backup `from` in the place of the yard file `to`. What was there is kept as a copy of its own, whose
+    /// path is returned. With `device` the file goes on under another mark.
+    ///
+    /// It happens by one rename: stopped anywhere, `to` is either as it was, with all that was saved in it, or the
+    /// restored yard.
+    ///
+    /// # Errors
+    /// `InUse` where another program has `to` open; then, and on every other error before the rename, it is as it was.
     pub fn restore(from: &Path, to: &Path, device: Option<&str>) -> Result<Option<PathBuf>, StoreError> {
+        let to = &file::resolve(to);
+        if Identity::of(from).is_some_and(|id| Identity::of(to) == Some(id)) {
+            return Err(StoreError::SameFile(from.to_owned()));
+        }
         let backup = Self::open_to_read(from)?;
-        let mut kept = None;
-        copy_as(&backup.conn, &beside(to, "draft"), device, |draft| {
-            if to.symlink_metadata().is_ok() {
-                let aside = free_name(to, "before-restore");
-                fs::hard_link(to, &aside).map_err(StoreError::file(&aside, "made"))?;
-                // The log belongs to the old file: beside the new one it would be taken for its own.
-                for end in ["-wal", "-shm"] {
-                    rename_if_there(&beside_exact(to, end), &beside_exact(&aside, end))?;
-                }
-                kept = Some(aside);
-            }
-            publish_over(draft, to)?;
-            Ok(to.to_owned())
-        })?;
-        Ok(kept)
+        let draft = Draft::beside(to)?;
+        copy_checked(&backup.conn, draft.path(), device)?;
+        // Marks that were lent since the backup stay taken.
+        if let Ok(old) = Self::open_to_read(to)
+            && old.yard_id == backup.yard_id
+        {
+            let lent = format!(
+                "{} {}",
+                backup.meta("lent")?.unwrap_or_default(),
+                old.meta("lent")?.unwrap_or_default()
+            );
+            let marks: BTreeSet<&str> = lent.split_whitespace().collect();
+            let marks: Vec<&str> = marks.into_iter().collect();
+            let sql = |error| StoreError::of(error, draft.path());
+            let copy =
+                Connection::open_with_flags(draft.path(), OpenFlags::SQLITE_OPEN_READ_WRITE).map_err(sql)?;
+            copy.execute(meta::SET, ["lent", &marks.join(" ")]).map_err(sql)?;
+            copy.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(())).map_err(sql)?;
+            copy.close().map_err(|(_, error)| sql(error))?;
+        }
+        put_in_place(&draft, to, true)
     }
 }
 
+/// Puts a draft in the place of `to`, whatever is there. With `keep` that is kept as the path returned.
+pub(super) fn put_in_place(draft: &Draft, to: &Path, keep: bool) -> Result<Option<PathBuf>, StoreError> {
+    if to.symlink_metadata().is_err() {
+        file::publish_new(draft.path(), to)?;
+        return Ok(None);
+    }
+    if file::has_foreign_log(to) {
+        file::set_aside(to)?;
+    }
+    let kept = file::free_name(to, "before-restore");
+    // Until the rename nobody else may write to what is there: what it has would be neither kept nor brought back.
+    let old = match alone(to) {
+        Ok(old) => {
+            if keep {
+                copy_to(&old, &kept, None)?;
+            }
+            Some(old)
+        }
+        Err(StoreError::NotAYard { .. } | StoreError::Damaged { .. }) => {
+            if keep {
+                file::keep_bytes(to, &kept)?;
+            }
+            file::clear(to)?;
+            None
+        }
+        Err(error) => return Err(error),
+    };
+    file::publish_over(draft.path(), to)?;
+    drop(old);
+    Ok(keep.then_some(kept))
+}
+
+/// Opens a yard file for this program alone, with all that its log held in the file itself, so that nothing beside it
+/// counts any more.
+fn alone(path: &Path) -> Result<Connection, StoreError> {
+    connection::Header::read(path)?;
+    let failed = |error| match StoreError::of(error, path) {
+        StoreError::Busy => StoreError::InUse(path.to_owned()),
+        other => other,
+    };
+    let conn = connection::connect(path, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+    let answer = |ask: &str| conn.query_row(ask, [], |row| row.get::<_, String>(0)).map_err(failed);
+    answer("PRAGMA locking_mode=EXCLUSIVE")?;
+    if answer("PRAGMA journal_mode=DELETE")? != "delete" {
+        return Err(StoreError::InUse(path.to_owned()));
+    }
+    conn.execute_batch("BEGIN EXCLUSIVE; COMMIT").map_err(failed)?;
+    Ok(conn)
+}
+
 /// Copies all of `conn` to a new file.
-fn copy_to(conn: &Connection, to: &Path, device: Option<&str>) -> Result<BackupReport, StoreError> {
-    copy_as(conn, &beside(to, "draft"), device, |draft| {
-        publish_new(draft, to)?;
+pub(super) fn copy_to(
+    conn: &Connection,
+    to: &Path,
+    device: Option<&str>,
+) -> Result<BackupReport, StoreError> {
+    copy_as(conn, to, device, |draft| {
+        file::publish_new(draft, to)?;
         Ok(to.to_owned())
     })
 }
 
-/// Copies all of `conn` to `draft`, checks it, and lets `publish` give it the name that it returns.
+/// Copies all of `conn` to a draft beside `near`, checks it, and lets `publish` give it the name that it returns.
 pub(super) fn copy_as(
     conn: &Connection,
-    draft: &Path,
+    near: &Path,
     device: Option<&str>,
     publish: impl FnOnce(&Path) -> Result<PathBuf, StoreError>,
 ) -> Result<BackupReport, StoreError> {
-    remove_with_journal(draft);
-    let done = copy_checked(conn, draft, device).and_then(|mut report| {
-        report.path = publish(draft)?;
-        Ok(report)
-    });
-    remove_with_journal(draft);
-    done
+    let draft = Draft::beside(near)?;
+    let mut report = copy_checked(conn, draft.path(), device)?;
+    report.path = publish(draft.path())?;
+    Ok(report)
 }
 
 fn copy_checked(conn: &Connection, draft: &Path, device: Option<&str>) -> Result<BackupReport, StoreError> {
     let sql = |error| StoreError::of(error, draft);
-    new_file(draft)?;
     // One read transaction, so that the counts are those of what is copied.
     let tx = conn.unchecked_transaction().map_err(sql)?;
     let wanted = counts(&tx).map_err(sql)?;
@@ -100,14 +193,14 @@ fn copy_checked(conn: &Connection, draft: &Path, device: Option<&str>) -> Result
         rusqlite::backup::Backup::new(&tx, &mut copy)
             .and_then(|b| b.run_to_completion(i32::MAX, Duration::from_millis(10), None))
             .map_err(sql)?;
-        if let Some(device) = device {
-            copy.execute("UPDATE meta SET value = ?1 WHERE key = 'device'", [device]).map_err(sql)?;
-            copy.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(())).map_err(sql)?;
-        }
+        meta::tell_apart(&copy, device).map_err(sql)?;
+        // The copy of a yard that is open alone is in no log yet.
+        copy.query_row("PRAGMA journal_mode=WAL", [], |_| Ok(())).map_err(sql)?;
+        copy.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(())).map_err(sql)?;
         copy.close().map_err(|(_, error)| sql(error))?;
     }
     drop(tx);
-    sync(draft)?;
+    file::sync(draft)?;
     let copy = connection::connect_immutable(draft)?;
     if let Some(what) = first_fault(&copy).map_err(sql)? {
         return Err(StoreError::Damaged { path: draft.to_owned(), what });
@@ -144,72 +237,4 @@ pub(super) fn first_fault(conn: &Connection) -> rusqlite::Result<Option<String>>
         return Ok(Some(said));
     }
     Ok(migration::first_broken_reference(conn)?.map(|table| format!("a row of {table} refers to nothing")))
-}
-
-/// `path` with `end` after its name.
-pub(super) fn beside_exact(path: &Path, end: &str) -> PathBuf {
-    let mut name = OsString::from(path);
-    name.push(end);
-    PathBuf::from(name)
-}
-
-/// A hidden name in the same folder, for a file that is not ready yet.
-pub(super) fn beside(path: &Path, what: &str) -> PathBuf {
-    let mut name = OsString::from(".");
-    name.push(path.file_name().unwrap_or_default());
-    name.push(format!(".{what}"));
-    open::folder_of(path).join(name)
-}
-
-fn free_name(path: &Path, what: &str) -> PathBuf {
-    (1..10_000).map(|n| beside_exact(path, &format!(".{what}-{n}"))).find(|p| !p.exists()).unwrap_or_default()
-}
-
-pub(super) fn new_file(path: &Path) -> Result<File, StoreError> {
-    OpenOptions::new()
-        .write(true)
-        .create_new(true)
-        .mode(0o600)
-        .open(path)
-        .map_err(StoreError::file(path, "made"))
-}
-
-/// Removes a draft and what SQLite laid beside it.
-pub(super) fn remove_with_journal(draft: &Path) {
-    for end in ["", "-wal", "-shm", "-journal"] {
-        let _ = fs::remove_file(beside_exact(draft, end));
-    }
-}
-
-fn rename_if_there(from: &Path, to: &Path) -> Result<(), StoreError> {
-    match fs::rename(from, to) {
-        Err(error) if error.kind() != ErrorKind::NotFound => Err(StoreError::file(from, "moved")(error)),
-        _ => Ok(()),
-    }
-}
-
-pub(super) fn sync(path: &Path) -> Result<(), StoreError> {
-    File::open(path).and_then(|f| f.sync_all()).map_err(StoreError::file(path, "written"))
-}
-
-/// Gives a draft its name, which must be free.
-pub(super) fn publish_new(draft: &Path, to: &Path) -> Result<(), StoreError> {
-    sync(draft)?;
-    match fs::hard_link(draft, to) {
-        Ok(()) => {}
-        Err(error) if error.kind() == ErrorKind::AlreadyExists => {
-            return Err(StoreError::Exists(to.to_owned()));
-        }
-        // Memory sticks often know no hard links.
-        Err(_) if to.symlink_metadata().is_ok() => return Err(StoreError::Exists(to.to_owned())),
-        Err(_) => fs::rename(draft, to).map_err(StoreError::file(to, "made"))?,
-    }
-    sync(open::folder_of(to))
-}
-
-/// Gives a draft its name, in place of what has it.
-fn publish_over(draft: &Path, to: &Path) -> Result<(), StoreError> {
-    sync(draft)?;
-    fs::rename(draft, to).map_err(StoreError::file(to, "made"))?;
-    sync(open::folder_of(to))
 }

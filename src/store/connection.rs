@@ -9,12 +9,13 @@ use std::time::Duration;
 
 use rusqlite::config::DbConfig;
 use rusqlite::hooks::{AuthAction, AuthContext, Authorization};
+use rusqlite::limits::Limit;
 use rusqlite::{Connection, OpenFlags};
 
 use crate::domain::TABLES;
 
-use super::backup;
 use super::error::StoreError;
+use super::file::{beside_exact, has_foreign_log};
 use super::migration::APPLICATION_ID;
 
 /// What the first bytes of the file say, read without SQLite so that a foreign file is not touched.
@@ -25,14 +26,16 @@ pub(super) struct Header {
 impl Header {
     pub(super) fn read(path: &Path) -> Result<Self, StoreError> {
         let not = |why| StoreError::NotAYard { path: path.to_owned(), why };
-        let mut file = File::open(path).map_err(|error| match error.kind() {
+        let failed = |error: std::io::Error| match error.kind() {
             ErrorKind::NotFound | ErrorKind::NotADirectory => StoreError::NoYard(path.to_owned()),
             _ => StoreError::File { path: path.to_owned(), what: "read", source: error },
-        })?;
-        let about = file.metadata().map_err(StoreError::file(path, "read"))?;
+        };
+        // Asked before it is opened: opening a pipe waits for somebody to write into it.
+        let about = fs::metadata(path).map_err(failed)?;
         if !about.is_file() {
-            return Err(not("it is a folder or a device"));
+            return Err(not("it is a folder, a pipe or a device"));
         }
+        let mut file = File::open(path).map_err(failed)?;
         let mut head = [0_u8; 100];
         file.read_exact(&mut head).map_err(|_| not("it is too short"))?;
         if !head.starts_with(b"SQLite format 3\0") {
@@ -48,7 +51,7 @@ impl Header {
             size => u64::from(size),
         };
         let pages = u64::from(number(28));
-        let log = fs::metadata(backup::beside_exact(path, "-wal")).map_or(0, |m| m.len());
+        let log = fs::metadata(beside_exact(path, "-wal")).map_or(0, |m| m.len());
         if pages * page > about.len() && log == 0 {
             let what = format!("{} bytes are there, {} should be", about.len(), pages * page);
             return Err(StoreError::Damaged { path: path.to_owned(), what });
@@ -67,16 +70,28 @@ pub(super) fn connect(path: &Path, access: OpenFlags) -> Result<Connection, Stor
 
 /// Opens a file on a medium that can't be written to: SQLite is told that nothing will change it.
 pub(super) fn connect_immutable(path: &Path) -> Result<Connection, StoreError> {
-    let log = backup::beside_exact(path, "-wal");
-    if fs::metadata(&log).is_ok_and(|m| m.len() > 0) {
-        let what = format!("its last changes are in {}, which can't be read from here", log.display());
-        return Err(StoreError::Damaged { path: path.to_owned(), what });
+    let log = beside_exact(path, "-wal");
+    if fs::metadata(&log).is_ok_and(|m| m.len() > 0) && !has_foreign_log(path) {
+        return connect_beside_log(path);
     }
     let uri = format!("file:{}?immutable=1", escape(path));
     let flags =
         OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     let conn = Connection::open_with_flags(uri, flags).map_err(|e| StoreError::of(e, path))?;
     settle(&conn).map_err(|e| StoreError::of(e, path))?;
+    Ok(conn)
+}
+
+/// Opens a file whose last changes are in a log that can't be shared with other programs from here, as nothing can be
+/// written beside it: the index of the log is kept in memory, and no lock is asked for.
+fn connect_beside_log(path: &Path) -> Result<Connection, StoreError> {
+    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let conn = Connection::open_with_flags_and_vfs(path, flags, c"unix-none")
+        .map_err(|e| StoreError::of(e, path))?;
+    // Before anything is read: only then the index is kept in memory.
+    conn.query_row("PRAGMA locking_mode=EXCLUSIVE", [], |_| Ok(()))
+        .and_then(|()| settle(&conn))
+        .map_err(|e| StoreError::of(e, path))?;
     Ok(conn)
 }
 
@@ -93,9 +108,15 @@ fn escape(path: &Path) -> String {
         .collect()
 }
 
+/// No text in a yard is longer: an attachment of the largest size takes a fifth of it.
+const LONGEST_TEXT: i32 = 64 * 1024 * 1024;
+
 fn settle(conn: &Connection) -> rusqlite::Result<()> {
+    conn.set_limit(Limit::SQLITE_LIMIT_LENGTH, LONGEST_TEXT)?;
     conn.busy_timeout(Duration::from_secs(5))?;
     conn.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true)?;
+    // Closing takes the log away by its name, which may be another file's by then: see `Store`'s end.
+    conn.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true)?;
     conn.set_db_config(DbConfig::SQLITE_DBCONFIG_TRUSTED_SCHEMA, false)?;
     conn.set_db_config(DbConfig::SQLITE_DBCONFIG_DQS_DML, false)?;
     conn.set_db_config(DbConfig::SQLITE_DBCONFIG_DQS_DDL, false)?;

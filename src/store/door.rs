@@ -8,6 +8,7 @@ use uuid::Uuid;
 use crate::domain::{Deed, RowChange, Table, Value};
 
 use super::error::StoreError;
+use super::foreign;
 use super::image::{self, Image};
 use super::open::Store;
 use super::schema;
@@ -16,7 +17,7 @@ use super::schema;
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct EntryId {
     pub device: String,
-    /// Counts the entries of the device from 1.
+    /// Counts the entries of the device; on a copy, on from those that it was copied with.
     pub number: i64,
 }
 
@@ -63,7 +64,7 @@ impl Store {
     /// # Errors
     /// `NoTable`, `NoColumn`, `NoRow`, `Refers`, `Refused`: nothing is written. `Newer`, `ReadOnly`, `Busy`, `Full`.
     pub fn apply(&mut self, deed: &Deed) -> Result<Applied, StoreError> {
-        let (path, device) = (self.path.clone(), self.device.clone());
+        let (path, device) = (self.path.clone(), self.writer.clone());
         self.write(|conn| {
             let lines = set_rows(conn, &path, &deed.rows)?;
             if lines.is_empty() {
@@ -94,6 +95,9 @@ fn set_row(conn: &Connection, path: &Path, row: &RowChange) -> Result<Option<Lin
         set.insert(schema::column(table, name)?.to_owned(), value.clone());
     }
     let id = row.id.hyphenated().to_string();
+    if let Some(what) = set.iter().find_map(|(column, value)| foreign::out_of_range(table, column, value)) {
+        return Err(StoreError::Refused { table: table.name.to_owned(), id, what });
+    }
     let refused = |error| refused(error, path, table, &id);
     let Some(current) = read_row(conn, path, table, &id)? else {
         if set.keys().all(|c| c == "ended_at") {
@@ -108,12 +112,7 @@ fn set_row(conn: &Connection, path: &Path, row: &RowChange) -> Result<Option<Lin
     if set.is_empty() {
         return Ok(None);
     }
-    let names: Vec<_> = set.keys().map(|c| format!("{c} = ?")).collect();
-    let update = format!("UPDATE {} SET {} WHERE id = ?", table.name, names.join(", "));
-    let id_value = Value::Text(id.clone());
-    conn.prepare_cached(&update)
-        .and_then(|mut s| s.execute(rusqlite::params_from_iter(set.values().chain([&id_value]))))
-        .map_err(refused)?;
+    update(conn, table, &id, &set).map_err(refused)?;
     let before = current.into_iter().filter(|(column, _)| set.contains_key(column)).collect();
     Ok(Some(Line { table, id, before: Some(before), after: set }))
 }
@@ -125,6 +124,14 @@ pub(super) fn insert(conn: &Connection, table: &Table, id: &str, set: &Image) ->
     let sql = format!("INSERT INTO {} (id{comma}{}) VALUES (?{marks})", table.name, names.join(", "));
     let id = Value::Text(id.to_owned());
     conn.prepare_cached(&sql)?.execute(rusqlite::params_from_iter([&id].into_iter().chain(set.values())))?;
+    Ok(())
+}
+
+pub(super) fn update(conn: &Connection, table: &Table, id: &str, set: &Image) -> rusqlite::Result<()> {
+    let names: Vec<_> = set.keys().map(|c| format!("{c} = ?")).collect();
+    let sql = format!("UPDATE {} SET {} WHERE id = ?", table.name, names.join(", "));
+    let id = Value::Text(id.to_owned());
+    conn.prepare_cached(&sql)?.execute(rusqlite::params_from_iter(set.values().chain([&id])))?;
     Ok(())
 }
 
@@ -187,7 +194,8 @@ fn refuse_dangling(conn: &Connection, path: &Path, line: &Line) -> Result<(), St
 /// Writes the entry of `lines`.
 ///
 /// Its clock is a hybrid logical one (Kulkarni and others, "Logical Physical Clocks", 2014): never before the last
-/// entry of this file, so that what was done knowing an entry is replayed after it on every copy.
+/// entry of this file, so that what was done knowing an entry is replayed after it on every copy. What this copy's own
+/// clock said is kept beside it and is what people read.
 pub(super) fn write_entry(
     conn: &Connection,
     path: &Path,
@@ -197,7 +205,9 @@ pub(super) fn write_entry(
 ) -> Result<EntryId, StoreError> {
     let sql = |error| StoreError::of(error, path);
     let number: i64 = conn
-        .prepare_cached("SELECT coalesce(max(number), 0) + 1 FROM journal_entry WHERE device = ?1")
+        .prepare_cached(
+            "SELECT coalesce(max(number), (SELECT max(number) FROM journal_entry), 0) + 1 FROM journal_entry WHERE device = ?1",
+        )
         .and_then(|mut s| s.query_row([device], |row| row.get(0)))
         .map_err(sql)?;
     let last: Option<(i64, i64)> = conn
@@ -211,8 +221,8 @@ pub(super) fn write_entry(
         _ => (head.at_ms, 0),
     };
     conn.prepare_cached(
-        "INSERT INTO journal_entry (device, number, clock_ms, clock_tie, verb, what, undoes_device, undoes_number)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+        "INSERT INTO journal_entry (device, number, clock_ms, clock_tie, verb, what, undoes_device, undoes_number, own_ms)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
     )
     .and_then(|mut s| {
         s.execute(rusqlite::params![
@@ -223,7 +233,8 @@ pub(super) fn write_entry(
             head.verb,
             head.what,
             head.undoes.map(|e| &e.device),
-            head.undoes.map(|e| e.number)
+            head.undoes.map(|e| e.number),
+            (clock_ms != head.at_ms).then_some(head.at_ms)
         ])
     })
     .map_err(sql)?;

@@ -8,6 +8,8 @@ use uuid::Uuid;
 
 use crate::domain::CellFault;
 
+const SQLITE_IOERR_SHMSIZE: i32 = 0x130A;
+
 /// What went wrong with the yard file; each has a stable code and a remedy.
 #[derive(Debug, Error)]
 pub enum StoreError {
@@ -17,6 +19,8 @@ pub enum StoreError {
     NotAYard { path: PathBuf, why: &'static str },
     #[error("the yard file {} is damaged: {what}", path.display())]
     Damaged { path: PathBuf, what: String },
+    #[error("the yard file {} holds what this program did not put there: {what}", path.display())]
+    ForeignSchema { path: PathBuf, what: String },
     #[error("{} is there already", .0.display())]
     Exists(PathBuf),
     #[error(
@@ -24,10 +28,16 @@ pub enum StoreError {
         path.display()
     )]
     Newer { path: PathBuf, file: u32, program: u32 },
-    #[error("the yard file {} lies where nothing can be written: it can be read, not changed", .0.display())]
+    #[error("the yard file {} lies where nothing can be written, or no room is left: it can be read, not changed", .0.display())]
     ReadOnly(PathBuf),
     #[error("SQLite {0} can damage a file in WAL mode; 3.51.3 or later is needed")]
     OldSqlite(String),
+    #[error("another program has the yard file {} open", .0.display())]
+    InUse(PathBuf),
+    #[error("{} is the yard file itself", .0.display())]
+    SameFile(PathBuf),
+    #[error("the yard file {} was swapped while it was open: {now}; {}", path.display(), kept_as(kept))]
+    Swapped { path: PathBuf, now: &'static str, kept: Result<PathBuf, String> },
     #[error("another program has been writing to the yard file for more than five seconds")]
     Busy,
     #[error(
@@ -55,8 +65,8 @@ pub enum StoreError {
     Migration { version: u32, what: String },
     #[error("{} belongs to another yard", .0.display())]
     OtherYard(PathBuf),
-    #[error("entry {number} of device {device} differs between the two files")]
-    TwoHistories { device: String, number: i64 },
+    #[error("the mark {mark:?} {why}")]
+    Mark { mark: String, why: &'static str },
     #[error("the yard file could not be used: {0}")]
     Sql(rusqlite::Error),
 }
@@ -68,10 +78,14 @@ impl StoreError {
             Self::NoYard(_) => "no-yard",
             Self::NotAYard { .. } => "not-a-yard",
             Self::Damaged { .. } => "damaged",
+            Self::ForeignSchema { .. } => "foreign-schema",
             Self::Exists(_) => "exists",
             Self::Newer { .. } => "newer",
             Self::ReadOnly(_) => "read-only",
             Self::OldSqlite(_) => "old-sqlite",
+            Self::InUse(_) => "in-use",
+            Self::SameFile(_) => "same-file",
+            Self::Swapped { .. } => "swapped",
             Self::Busy => "busy",
             Self::LittleRoom { .. } => "little-room",
             Self::Disk { .. } => "disk-failed",
@@ -84,7 +98,7 @@ impl StoreError {
             Self::Refused { .. } => "refused",
             Self::Migration { .. } => "migration",
             Self::OtherYard(_) => "other-yard",
-            Self::TwoHistories { .. } => "two-histories",
+            Self::Mark { .. } => "mark",
             Self::Sql(_) => "sql",
         }
     }
@@ -97,10 +111,23 @@ impl StoreError {
             Self::Damaged { .. } => {
                 "bring back a backup with `ladderday restore`; this file was left as it is"
             }
+            Self::ForeignSchema { .. } => {
+                "it was left as it is; take its facts out into a new file with `ladderday --yard NEW-FILE restore --facts-only FILE`"
+            }
             Self::Exists(_) => "choose another name",
             Self::Newer { .. } => "use the newer ladderday that wrote it",
-            Self::ReadOnly(_) => "copy the file to a disk that can be written to",
+            Self::ReadOnly(_) => {
+                "make room on that disk if it is full, or copy the file to one that can be written to"
+            }
             Self::OldSqlite(_) => "build ladderday with its own SQLite",
+            Self::InUse(_) => "close the other program, then do it again; nothing was touched",
+            Self::SameFile(_) => "name another file",
+            Self::Swapped { kept: Ok(_), .. } => {
+                "leave the program and start it again, then bring the kept file in with `ladderday merge FILE`; nothing is written meanwhile"
+            }
+            Self::Swapped { .. } => {
+                "leave the screens open, make room or mend the folder, and `backup` elsewhere; nothing is written meanwhile"
+            }
             Self::Busy => "close the other program, then do it again",
             Self::Full { .. } => "make room on the disk, then do it again; nothing that was saved is lost",
             Self::LittleRoom { .. } => {
@@ -117,9 +144,7 @@ impl StoreError {
             Self::Refused { .. } => "correct the value",
             Self::Migration { .. } => "the backup beside the file opens with the earlier ladderday",
             Self::OtherYard(_) => "merge only copies of the same yard",
-            Self::TwoHistories { .. } => {
-                "one of the files is a copy that went on under the same device; lend a copy instead"
-            }
+            Self::Mark { .. } => "leave it out: the copy then gets the next free one",
             Self::Sql(_) => "run `ladderday verify`",
         }
     }
@@ -133,12 +158,17 @@ impl StoreError {
                 | Self::NoRow { .. }
                 | Self::Refers { .. }
                 | Self::Refused { .. }
+                | Self::Mark { .. }
         )
     }
 
     /// Names what SQLite reports.
     pub(super) fn of(error: rusqlite::Error, path: &Path) -> Self {
         let what = error.to_string();
+        // The index of the log could not be made as large as it must be.
+        if error.sqlite_error().is_some_and(|e| e.extended_code == SQLITE_IOERR_SHMSIZE) {
+            return Self::Full { what };
+        }
         match error.sqlite_error_code() {
             Some(ErrorCode::DatabaseCorrupt) => Self::Damaged { path: path.to_owned(), what },
             Some(ErrorCode::NotADatabase) => {
@@ -165,6 +195,13 @@ impl StoreError {
                 Self::File { path: path.to_owned(), what, source }
             }
         }
+    }
+}
+
+fn kept_as(kept: &Result<PathBuf, String>) -> String {
+    match kept {
+        Ok(path) => format!("what this program had is kept as {}", path.display()),
+        Err(why) => format!("what this program had could not be kept beside it: {why}"),
     }
 }
 

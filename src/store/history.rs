@@ -16,8 +16,10 @@ use super::open::Store;
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PastDeed {
     pub entry: EntryId,
-    /// UTC milliseconds of the entry's clock, which never goes back.
+    /// UTC milliseconds by the clock of the copy that did it.
     pub at_ms: i64,
+    /// The journal's clock, which never goes back.
+    pub(super) clock: (i64, i64),
     pub verb: String,
     pub what: String,
     /// Whether it was undone (and not done again).
@@ -30,7 +32,7 @@ pub struct PastDeed {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LastDeed {
     pub entry: EntryId,
-    /// UTC milliseconds of the entry's clock, which never goes back.
+    /// UTC milliseconds by the clock of the copy that did it.
     pub at_ms: i64,
     pub what: String,
 }
@@ -53,7 +55,7 @@ impl Store {
     pub fn history(&self, limit: usize) -> Result<Vec<PastDeed>, StoreError> {
         let mut deeds = Vec::new();
         let mut left = limit;
-        newest_first(&self.conn, "", |deed| {
+        newest_first(&self.conn, &[], |deed| {
             if left == 0 {
                 return ControlFlow::Break(());
             }
@@ -67,7 +69,7 @@ impl Store {
 
     /// The last saved deed. It stands in every picture, so the journal is not read for what was undone.
     pub fn last_deed(&self) -> Result<Option<LastDeed>, StoreError> {
-        let select = "SELECT device, number, clock_ms, what FROM journal_entry
+        let select = "SELECT device, number, coalesce(own_ms, clock_ms), what FROM journal_entry
            ORDER BY clock_ms DESC, clock_tie DESC, device DESC, number DESC LIMIT 1";
         let read = |row: &rusqlite::Row| {
             let entry = EntryId { device: row.get(0)?, number: row.get(1)? };
@@ -78,19 +80,22 @@ impl Store {
     }
 }
 
-/// Visits deeds newest first, those of one device or (empty) of all, until one is enough.
+/// Visits deeds newest first, those written under one of these names or (none told) all, until one is enough.
 pub(super) fn newest_first(
     conn: &Connection,
-    device: &str,
+    of: &[String],
     mut see: impl FnMut(PastDeed) -> ControlFlow<()>,
 ) -> rusqlite::Result<()> {
     let undone = undone(conn)?;
     let mut select = conn.prepare(
-        "SELECT device, number, clock_ms, verb, what, undoes_device, undoes_number FROM journal_entry
-         WHERE ?1 = '' OR device = ?1 ORDER BY clock_ms DESC, clock_tie DESC, device DESC, number DESC",
+        "SELECT device, number, coalesce(own_ms, clock_ms), verb, what, undoes_device, undoes_number, clock_ms, clock_tie
+         FROM journal_entry ORDER BY clock_ms DESC, clock_tie DESC, device DESC, number DESC",
     )?;
-    let mut rows = select.query([device])?;
+    let mut rows = select.query([])?;
     while let Some(row) = rows.next()? {
+        if !of.is_empty() && !of.contains(&row.get(0)?) {
+            continue;
+        }
         let undoes = match (row.get(5)?, row.get(6)?) {
             (Some(device), Some(number)) => Some(EntryId { device, number }),
             _ => None,
@@ -100,6 +105,7 @@ pub(super) fn newest_first(
             undone: undone.contains(&entry),
             entry,
             at_ms: row.get(2)?,
+            clock: (row.get(7)?, row.get(8)?),
             verb: row.get(3)?,
             what: row.get(4)?,
             undoes,
@@ -119,7 +125,7 @@ fn changes(
 ) -> rusqlite::Result<Vec<PastChange>> {
     let undone = undone(conn)?;
     let mut select = conn.prepare(
-        "SELECT e.device, e.number, e.clock_ms, l.before, l.after, e.verb FROM journal_line l
+        "SELECT e.device, e.number, coalesce(e.own_ms, e.clock_ms), l.before, l.after, e.verb FROM journal_line l
          JOIN journal_entry e ON e.id = l.entry_id
          WHERE l.table_name = ?1 AND l.row_id = ?2 AND l.before IS NOT NULL AND e.undoes_device IS NULL
          ORDER BY e.clock_ms, e.clock_tie, e.device, e.number, l.line",
@@ -146,7 +152,7 @@ fn changes(
 }
 
 /// The entries that are taken back: an undo counts unless it was itself taken back.
-fn undone(conn: &Connection) -> rusqlite::Result<HashSet<EntryId>> {
+pub(super) fn undone(conn: &Connection) -> rusqlite::Result<HashSet<EntryId>> {
     let mut select = conn.prepare(
         "SELECT device, number, undoes_device, undoes_number FROM journal_entry WHERE undoes_device IS NOT NULL
          ORDER BY clock_ms DESC, clock_tie DESC, device DESC, number DESC",

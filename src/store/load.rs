@@ -9,6 +9,7 @@ use uuid::Uuid;
 use crate::domain::{CellFault, Cells, Fact, FactSource, RowChange, Table, Value, Yard};
 
 use super::error::StoreError;
+use super::foreign;
 use super::image;
 use super::open::Store;
 use super::schema;
@@ -31,7 +32,11 @@ impl Store {
     }
 
     /// A number that changes when another program writes to the file.
+    ///
+    /// # Errors
+    /// `Swapped` where another file has the name now.
     pub fn changed_elsewhere(&self) -> Result<i64, StoreError> {
+        self.refuse_swapped()?;
         self.conn.query_row("PRAGMA data_version", [], |row| row.get(0)).map_err(|e| self.sql(e))
     }
 
@@ -90,9 +95,14 @@ pub(super) fn read<F: Fact>(
     let table = F::TABLE;
     let mut select = conn.prepare(sql).map_err(failed)?;
     let mut rows = select.query(params).map_err(failed)?;
+    // Of the row as `schema::select` lists it; the id is text.
+    let ranges: Vec<(i64, i64)> = [foreign::ENDED, foreign::ENDED]
+        .into_iter()
+        .chain(table.columns.iter().map(|c| foreign::range(&table, c)))
+        .collect();
     let mut facts = Vec::new();
     while let Some(row) = rows.next().map_err(failed)? {
-        let cells = RowCells { row, table: &table, next: Counter::new(0) };
+        let cells = RowCells { row, table: &table, ranges: &ranges, next: Counter::new(0) };
         facts.push(F::read(&cells).map_err(|fault| StoreError::of_cell(path, table.name, &fault))?);
     }
     Ok(facts)
@@ -102,6 +112,8 @@ pub(super) fn read<F: Fact>(
 struct RowCells<'a, 'b> {
     row: &'a Row<'b>,
     table: &'a Table,
+    /// The least and most of each column.
+    ranges: &'a [(i64, i64)],
     /// Where the next column is expected: a fact reads its columns in declared order.
     next: Counter<usize>,
 }
@@ -125,10 +137,15 @@ impl Cells for RowCells<'_, '_> {
                 .unwrap_or(usize::MAX);
         }
         self.next.set(at.saturating_add(1));
-        self.row.get_ref(at).ok().and_then(image::value_of).ok_or(CellFault {
-            column,
-            value: Value::Null,
-            wanted: "column of the yard",
-        })
+        let wanted = "column of the yard";
+        let fault = |value, wanted| CellFault { column, value, wanted };
+        let value =
+            self.row.get_ref(at).ok().and_then(image::value_of).ok_or_else(|| fault(Value::Null, wanted))?;
+        match (&value, self.ranges.get(at)) {
+            (Value::Int(n), Some((least, most))) if !(least..=most).contains(&n) => {
+                Err(fault(value, "number that a yard holds"))
+            }
+            _ => Ok(value),
+        }
     }
 }

@@ -20,6 +20,7 @@ pub const MIGRATIONS: &[Migration] = &[
     Migration { name: "0002_power.sql", sql: include_str!("../../migrations/0002_power.sql") },
     Migration { name: "0003_wind.sql", sql: include_str!("../../migrations/0003_wind.sql") },
     Migration { name: "0004_record.sql", sql: include_str!("../../migrations/0004_record.sql") },
+    Migration { name: "0005_clocks.sql", sql: include_str!("../../migrations/0005_clocks.sql") },
 ];
 
 /// The format that this program writes.

@@ -8,32 +8,38 @@
 
 mod attachment;
 mod backup;
+mod change;
 mod conflict;
 mod connection;
 mod door;
 mod error;
+mod file;
+mod foreign;
 mod history;
 mod image;
 mod kept_plan;
 mod load;
 mod merge;
+mod merged;
 mod meta;
 mod migration;
 mod open;
 mod replay;
 mod rotation;
 mod schema;
+mod swapped;
 mod undo;
 mod verify;
 
 pub use attachment::{MOST_BYTES, decode, encode, sha256_hex};
 pub use backup::BackupReport;
-pub use conflict::Conflict;
+pub use conflict::{Conflict, Rival};
 pub use door::{Applied, EntryId};
 pub use error::StoreError;
 pub use history::{LastDeed, PastDeed};
 
 pub use merge::MergeReport;
+pub use meta::{HOME, mark_of};
 pub use migration::{MIGRATIONS, Migration, SCHEMA_VERSION};
 pub use open::{Mode, NewYard, Store};
 pub use undo::Undone;

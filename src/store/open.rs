@@ -1,19 +1,24 @@
 //! Making and opening a yard file.
 
+use std::cell::OnceCell;
 use std::fs::{self, DirBuilder, OpenOptions};
-use std::os::unix::fs::{DirBuilderExt, OpenOptionsExt};
+use std::os::unix::fs::DirBuilderExt;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::AtomicBool;
 
-use rusqlite::{Connection, MAIN_DB, OpenFlags, TransactionBehavior};
+use rusqlite::config::DbConfig;
+use rusqlite::{Connection, MAIN_DB, OpenFlags};
 use uuid::Uuid;
 
 use super::backup;
 use super::connection::{Header, connect, connect_immutable, guard};
 use super::error::StoreError;
+use super::file::{self, Draft, Identity, Record, folder_of};
+use super::foreign;
 use super::migration::{self, APPLICATION_ID, MIGRATIONS, Migration};
 use super::rotation;
+use super::swapped::Swapped;
 
 /// SQLite before this can damage a file in WAL mode (WAL-reset bug, SQLite release news of March 2026).
 const OLDEST_SQLITE: i32 = 3_051_003;
@@ -54,12 +59,32 @@ pub struct Store {
     pub(super) path: PathBuf,
     pub(super) mode: Mode,
     pub(super) yard_id: Uuid,
+    /// The mark on what is labelled with this copy.
     pub(super) device: String,
+    /// The name under which this copy writes its journal.
+    pub(super) writer: String,
     pub(super) door: Arc<AtomicBool>,
     /// Whether it was not closed cleanly before, or another program has it open.
     pub(super) left_open: bool,
+    /// The file that was opened.
+    pub(super) identity: Option<Identity>,
+    /// What was seen once its name belonged to another file.
+    pub(super) swapped: OnceCell<Swapped>,
+    /// What lay beside the file when it was opened and was another's, where it is kept now.
+    set_aside: Option<PathBuf>,
+    /// After the connection: it goes once the log is gone.
+    record: Option<Record>,
     /// A change is held open.
     pub(super) held: bool,
+}
+
+impl Drop for Store {
+    fn drop(&mut self) {
+        // The last to have a yard open brings its log into it and takes the log away, if it is still its own.
+        if self.mode == Mode::Writable && self.is_in_place() {
+            let _ = self.conn.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, false);
+        }
+    }
 }
 
 impl Store {
@@ -69,23 +94,33 @@ impl Store {
     /// `Exists` where something is there already; `File`, `Full` where it could not be written.
     pub fn create(path: &Path, new: &NewYard) -> Result<Self, StoreError> {
         refuse_old_sqlite()?;
+        let path = &file::resolve(path);
         if path.symlink_metadata().is_ok() {
             return Err(StoreError::Exists(path.to_owned()));
         }
-        let folder = folder_of(path);
-        if !folder.is_dir() {
-            DirBuilder::new()
-                .recursive(true)
-                .mode(0o700)
-                .create(folder)
-                .map_err(StoreError::file(folder, "made"))?;
-        }
+        make_folder(path)?;
         // Made under another name, so that a crash half way leaves nothing that looks like a yard.
-        let draft = backup::beside(path, "new");
-        backup::remove_with_journal(&draft);
-        let made = fill_new(&draft, new).and_then(|()| backup::publish_new(&draft, path));
-        backup::remove_with_journal(&draft);
-        made?;
+        {
+            let draft = Draft::beside(path)?;
+            fill_new(draft.path(), new)?;
+            file::publish_new(draft.path(), path)?;
+        }
+        Self::open(path)
+    }
+
+    /// Makes a new yard file in the place of one that nobody needs any more, by one rename.
+    ///
+    /// # Errors
+    /// As [`Store::create`]; `InUse` where another program has it open.
+    pub fn make_anew(path: &Path, new: &NewYard) -> Result<Self, StoreError> {
+        refuse_old_sqlite()?;
+        let path = &file::resolve(path);
+        make_folder(path)?;
+        {
+            let draft = Draft::beside(path)?;
+            fill_new(draft.path(), new)?;
+            backup::put_in_place(&draft, path, false)?;
+        }
         Self::open(path)
     }
 
@@ -102,9 +137,28 @@ impl Store {
     /// Opens as a program does that has these migrations.
     pub(super) fn open_with(path: &Path, migrations: &[Migration]) -> Result<Self, StoreError> {
         refuse_old_sqlite()?;
+        let path = &file::resolve(path);
+        let mut store = Self::open_once(path, migrations)?;
+        // Another file may have got the name while it was opened.
+        for _ in 0..3 {
+            if store.is_in_place() {
+                break;
+            }
+            drop(store);
+            store = Self::open_once(path, migrations)?;
+        }
+        Ok(store)
+    }
+
+    fn open_once(path: &Path, migrations: &[Migration]) -> Result<Self, StoreError> {
         let program = migrations.len() as u32;
+        let identity = Identity::of(path);
         let header = Header::read(path)?;
-        let left_open = fs::metadata(backup::beside_exact(path, "-wal")).is_ok_and(|m| m.len() > 0);
+        let mut set_aside = None;
+        if writable(path) && file::has_foreign_log(path) {
+            set_aside = file::set_aside(path)?;
+        }
+        let left_open = fs::metadata(file::beside_exact(path, "-wal")).is_ok_and(|m| m.len() > 0);
         let newer = header.version > program;
         let (mut conn, mode) = if newer {
             let conn =
@@ -116,7 +170,6 @@ impl Store {
                 Err(
                     error @ (StoreError::Damaged { .. }
                     | StoreError::NotAYard { .. }
-                    | StoreError::Full { .. }
                     | StoreError::Disk { .. }
                     | StoreError::Busy),
                 ) => {
@@ -127,15 +180,31 @@ impl Store {
         } else {
             (connect_immutable(path)?, Mode::ReadOnlyMedium)
         };
+        let mut record = None;
+        match mode {
+            Mode::Newer { .. } => foreign::refuse_disguise(&conn, path)?,
+            Mode::ReadOnlyMedium => foreign::refuse_schema(&conn, path, had(migrations, header.version))?,
+            _ => {}
+        }
         if mode == Mode::Writable {
             let have = migration::version_of(&conn).map_err(|e| StoreError::of(e, path))?;
+            foreign::refuse_schema(&conn, path, had(migrations, have))?;
             if have < program {
                 rotation::before_migration(&conn, path)?;
             }
             migration::run(&mut conn, migrations)?;
             conn.query_row("PRAGMA journal_mode=WAL", [], |_| Ok(())).map_err(|e| StoreError::of(e, path))?;
+            // The log is there from the first look on.
+            conn.query_row("SELECT count(*) FROM meta", [], |_| Ok(()))
+                .map_err(|e| StoreError::of(e, path))?;
+            record = Some(Record::leave(path));
         }
-        Ok(Self { left_open, ..Self::finish(conn, path, mode)? })
+        let mut store = Self::finish(conn, path, mode)?;
+        store.left_open = left_open;
+        store.identity = identity;
+        store.set_aside = set_aside;
+        store.record = record;
+        Ok(store)
     }
 
     pub(super) fn finish(mut conn: Connection, path: &Path, mode: Mode) -> Result<Self, StoreError> {
@@ -157,10 +226,25 @@ impl Store {
             what: "its yard_id is no UUID".to_owned(),
         })?;
         let device = meta("device")?;
+        let writer = meta("writer").unwrap_or_else(|_| device.clone());
         let door = Arc::new(AtomicBool::new(false));
         guard(&mut conn, &door).map_err(|e| StoreError::of(e, path))?;
         conn.set_prepared_statement_cache_capacity(256);
-        Ok(Self { conn, path: path.to_owned(), mode, yard_id, device, door, left_open: false, held: false })
+        Ok(Self {
+            conn,
+            path: path.to_owned(),
+            mode,
+            yard_id,
+            device,
+            writer,
+            door,
+            left_open: false,
+            identity: Identity::of(path),
+            swapped: OnceCell::new(),
+            set_aside: None,
+            record: None,
+            held: false,
+        })
     }
 
     pub fn mode(&self) -> &Mode {
@@ -173,6 +257,7 @@ impl Store {
     /// # Errors
     /// Where the file can't be written; nothing is lost by that.
     pub fn fold_log(&self) -> Result<(), StoreError> {
+        self.refuse_swapped()?;
         self.conn.query_row("PRAGMA wal_checkpoint(PASSIVE)", [], |_| Ok(())).map_err(|e| self.sql(e))
     }
 
@@ -190,14 +275,21 @@ impl Store {
 
     /// One sentence to tell when the file can only be read.
     pub fn notice(&self) -> Option<String> {
-        self.refuse_reading_only().err().map(|error| error.to_string())
+        let log = || {
+            let aside = self.set_aside.as_ref()?;
+            Some(format!(
+                "a log beside the yard file belonged to another file that had its name; it was not used and is kept as {}",
+                aside.display()
+            ))
+        };
+        self.refuse_reading_only().err().map(|error| error.to_string()).or_else(log)
     }
 
     /// The error that a write would meet.
     pub(super) fn refuse_reading_only(&self) -> Result<(), StoreError> {
         let path = || self.path.clone();
         match &self.mode {
-            Mode::Writable => Ok(()),
+            Mode::Writable => self.refuse_swapped(),
             Mode::Newer { file, program } => {
                 Err(StoreError::Newer { path: path(), file: *file, program: *program })
             }
@@ -206,84 +298,24 @@ impl Store {
         }
     }
 
-    /// Runs `work` in one immediate transaction with the door to the fact tables open.
-    pub(super) fn write<T, E: From<StoreError>>(
-        &mut self,
-        work: impl FnOnce(&Connection) -> Result<T, E>,
-    ) -> Result<T, E> {
-        self.refuse_reading_only()?;
-        let path = self.path.clone();
-        let sql = |error| StoreError::of(error, &path);
-        if self.held {
-            return self.write_within(work);
-        }
-        let tx = self.conn.transaction_with_behavior(TransactionBehavior::Immediate).map_err(sql)?;
-        self.door.store(true, Ordering::SeqCst);
-        let done = tx
-            .pragma_update(None, "defer_foreign_keys", true)
-            .map_err(|e| E::from(sql(e)))
-            .and_then(|()| work(&tx))
-            .and_then(|out| tx.commit().map_err(|e| E::from(sql(e))).map(|()| out));
-        self.door.store(false, Ordering::SeqCst);
-        // A statement compiled with the door open must not serve with it shut.
-        self.conn.flush_prepared_statement_cache();
-        done
-    }
-
-    /// The same within a change that is [held](Self::hold).
-    fn write_within<T, E: From<StoreError>>(
-        &mut self,
-        work: impl FnOnce(&Connection) -> Result<T, E>,
-    ) -> Result<T, E> {
-        let path = self.path.clone();
-        let sql = |error| StoreError::of(error, &path);
-        let part = self.conn.savepoint().map_err(sql)?;
-        self.door.store(true, Ordering::SeqCst);
-        let done = work(&part).and_then(|out| part.commit().map_err(|e| E::from(sql(e))).map(|()| out));
-        self.door.store(false, Ordering::SeqCst);
-        self.conn.flush_prepared_statement_cache();
-        done
-    }
-
-    /// Begins a change of the file that may take several writes: until it is [released](Self::release) nobody else
-    /// writes, and what is read is what it will be made on.
-    ///
-    /// # Errors
-    /// `Newer`, `ReadOnly`, `Busy`.
-    pub fn hold(&mut self) -> Result<(), StoreError> {
-        self.refuse_reading_only()?;
-        let begun = self.conn.execute_batch("BEGIN IMMEDIATE; PRAGMA defer_foreign_keys = on;");
-        begun.map_err(|e| self.sql(e))?;
-        self.held = true;
-        Ok(())
-    }
-
-    /// Ends the change that is held: all of it is on the disk then, or nothing.
-    ///
-    /// # Errors
-    /// `Full`, `Refused` and the like where it could not be written; then nothing of it was.
-    pub fn release(&mut self, keep: bool) -> Result<(), StoreError> {
-        self.held = false;
-        // A disk that is full may have ended it already.
-        if !keep && self.conn.is_autocommit() {
-            return Ok(());
-        }
-        let ended =
-            if keep { self.conn.execute_batch("COMMIT") } else { self.conn.execute_batch("ROLLBACK") };
-        ended.map_err(|e| {
-            // A commit that failed leaves its transaction open.
-            let _ = self.conn.execute_batch("ROLLBACK");
-            self.sql(e)
-        })
-    }
-
     pub(super) fn sql(&self, error: rusqlite::Error) -> StoreError {
         StoreError::of(error, &self.path)
     }
 }
 
-pub(super) fn folder_of(path: &Path) -> &Path {
-    path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."))
+/// Makes the folder of a file where it is missing, for its owner alone.
+fn make_folder(path: &Path) -> Result<(), StoreError> {
+    let folder = folder_of(path);
+    if folder.is_dir() {
+        return Ok(());
+    }
+    let mut make = DirBuilder::new();
+    make.recursive(true).mode(0o700).create(folder).map_err(StoreError::file(folder, "made"))
+}
+
+/// The migrations that a file of this format has had.
+pub(super) fn had(migrations: &[Migration], version: u32) -> &[Migration] {
+    migrations.get(..version as usize).unwrap_or(migrations)
 }
 
 fn writable(path: &Path) -> bool {
@@ -298,13 +330,7 @@ fn refuse_sqlite(number: i32, name: &str) -> Result<(), StoreError> {
     if number < OLDEST_SQLITE { Err(StoreError::OldSqlite(name.to_owned())) } else { Ok(()) }
 }
 
-fn fill_new(draft: &Path, new: &NewYard) -> Result<(), StoreError> {
-    OpenOptions::new()
-        .write(true)
-        .create_new(true)
-        .mode(0o600)
-        .open(draft)
-        .map_err(StoreError::file(draft, "made"))?;
+pub(super) fn fill_new(draft: &Path, new: &NewYard) -> Result<(), StoreError> {
     let sql = |error| StoreError::of(error, draft);
     let mut conn = connect(draft, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
     conn.pragma_update(None, "application_id", APPLICATION_ID).map_err(sql)?;
@@ -327,162 +353,5 @@ fn fill_new(draft: &Path, new: &NewYard) -> Result<(), StoreError> {
 }
 
 #[cfg(test)]
-mod tests {
-    use rusqlite::config::DbConfig;
-
-    use crate::domain::TABLES;
-
-    use super::*;
-    use crate::store::SCHEMA_VERSION;
-
-    #[test]
-    fn an_old_sqlite_is_refused() {
-        assert!(refuse_sqlite(3_051_002, "3.51.2").is_err());
-        assert!(refuse_sqlite(3_051_003, "3.51.3").is_ok());
-    }
-
-    fn yard(folder: &Path) -> Store {
-        let new = NewYard {
-            yard_id: Uuid::from_u128(7),
-            device: "A".to_owned(),
-            clock_shift_ms: None,
-            demo: false,
-        };
-        Store::create(&folder.join("y.ladderday"), &new).unwrap()
-    }
-
-    #[test]
-    fn a_write_beside_the_door_is_refused() {
-        let folder = tempfile::tempdir().unwrap();
-        let store = yard(folder.path());
-        for table in TABLES {
-            for sql in [
-                format!("UPDATE {} SET ended_at = 1", table.name),
-                format!("DELETE FROM {}", table.name),
-                format!("INSERT INTO {} (id) VALUES ('x')", table.name),
-            ] {
-                let error = store.conn.execute(&sql, []).unwrap_err().to_string();
-                assert!(error.contains("not authorized"), "{sql}: {error}");
-            }
-        }
-        assert!(store.conn.execute("DELETE FROM journal_line", []).is_err());
-        assert!(store.conn.execute("UPDATE journal_entry SET what = ''", []).is_err());
-    }
-
-    #[test]
-    fn a_read_only_medium_opens_for_reading() {
-        let folder = tempfile::tempdir().unwrap();
-        let path = yard(folder.path()).path.clone();
-        let conn = connect_immutable(&path).unwrap();
-        let mut store = Store::finish(conn, &path, Mode::ReadOnlyMedium).unwrap();
-        assert!(store.load_yard().is_ok());
-        assert!(matches!(store.write(|_| Ok::<_, StoreError>(())), Err(StoreError::ReadOnly(_))));
-        assert!(store.notice().unwrap().contains("can be read, not changed"));
-    }
-
-    const NEXT: Migration =
-        Migration { name: "9999_next.sql", sql: "ALTER TABLE place ADD COLUMN next TEXT;" };
-
-    /// All there are, and one more.
-    fn with(last: Migration) -> Vec<Migration> {
-        MIGRATIONS.iter().copied().chain([last]).collect()
-    }
-
-    #[test]
-    fn an_earlier_format_is_brought_up_to_date_after_a_backup() {
-        let folder = tempfile::tempdir().unwrap();
-        let path = yard(folder.path()).path.clone();
-        let more = with(NEXT);
-        let store = Store::open_with(&path, &more).unwrap();
-        assert_eq!(migration::version_of(&store.conn).unwrap(), SCHEMA_VERSION + 1);
-        assert!(store.conn.prepare("SELECT next FROM place").is_ok());
-        drop(store);
-        let mut inside = fs::read_dir(folder.path().join("backups")).unwrap();
-        let backup = inside.next().unwrap().unwrap().path();
-        assert!(inside.next().is_none());
-        assert_eq!(Store::open(&backup).unwrap().mode, Mode::Writable);
-        assert_eq!(
-            Store::open(&path).unwrap().mode,
-            Mode::Newer { file: SCHEMA_VERSION + 1, program: SCHEMA_VERSION }
-        );
-        // Once up to date, nothing more is done.
-        fs::remove_file(&backup).unwrap();
-        drop(Store::open_with(&path, &more).unwrap());
-        assert!(!backup.exists());
-    }
-
-    #[test]
-    fn a_migration_that_fails_leaves_the_file_as_it_was() {
-        let folder = tempfile::tempdir().unwrap();
-        let path = yard(folder.path()).path.clone();
-        let half = "ALTER TABLE place ADD COLUMN next TEXT; INSERT INTO nowhere VALUES (1);";
-        let dangling = "INSERT INTO fall_line (id, upper_place_id, lower_place_id) VALUES ('f', 'a', 'b');
-                        PRAGMA foreign_keys = OFF;";
-        for sql in [half, dangling] {
-            let more = with(Migration { name: "9999_broken.sql", sql });
-            let error = Store::open_with(&path, &more).unwrap_err();
-            assert_eq!(error.code(), "migration", "{error}");
-            assert!(error.to_string().contains("9999_broken.sql"), "{error}");
-            let store = Store::open(&path).unwrap();
-            assert_eq!(store.mode, Mode::Writable);
-            assert!(store.conn.prepare("SELECT next FROM place").is_err());
-            assert!(store.load_whole_yard().unwrap().fall_lines.is_empty());
-        }
-    }
-
-    #[test]
-    fn a_full_disk_is_said_and_nothing_is_lost() {
-        use crate::domain::{Deed, RowChange, Value};
-        let folder = tempfile::tempdir().unwrap();
-        let mut store = yard(folder.path());
-        let text = |t: String| Value::Text(t);
-        let person = |n: u128, length: usize| Deed {
-            verb: "test",
-            what: format!("Added {n}"),
-            at_ms: 1,
-            rows: vec![RowChange::new(
-                "person",
-                Uuid::from_u128(n),
-                vec![("code", text(n.to_string())), ("name", text("x".repeat(length)))],
-            )],
-        };
-        store.apply(&person(1, 10)).unwrap();
-        let pages: i64 = store.conn.query_row("PRAGMA page_count", [], |row| row.get(0)).unwrap();
-        let limit = |store: &Store, pages: i64| {
-            store.conn.query_row(&format!("PRAGMA max_page_count = {pages}"), [], |_| Ok(())).unwrap();
-        };
-        limit(&store, pages);
-        let error = store.apply(&person(2, 1_000_000)).unwrap_err();
-        assert_eq!(error.code(), "disk-full", "{error}");
-        assert_eq!(store.load_yard().unwrap().people.len(), 1);
-        limit(&store, 1_000_000);
-        store.apply(&person(2, 1_000_000)).unwrap();
-        assert_eq!(store.load_yard().unwrap().people.len(), 2);
-        assert_eq!(store.verify().unwrap(), []);
-    }
-
-    #[test]
-    fn the_file_is_protected_as_promised() {
-        let folder = tempfile::tempdir().unwrap();
-        let store = yard(folder.path());
-        let asked = |what: &str| {
-            store
-                .conn
-                .query_row(&format!("PRAGMA {what}"), [], |row| row.get::<_, rusqlite::types::Value>(0))
-                .unwrap()
-        };
-        assert_eq!(asked("journal_mode"), rusqlite::types::Value::Text("wal".to_owned()));
-        for (pragma, wanted) in [
-            ("synchronous", 2),
-            ("foreign_keys", 1),
-            ("trusted_schema", 0),
-            ("cell_size_check", 1),
-            ("busy_timeout", 5000),
-            ("application_id", i64::from(APPLICATION_ID)),
-            ("user_version", MIGRATIONS.len() as i64),
-        ] {
-            assert_eq!(asked(pragma), rusqlite::types::Value::Integer(wanted), "{pragma}");
-        }
-        assert!(store.conn.db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE).unwrap());
-    }
-}
+#[path = "open_tests.rs"]
+mod tests;

@@ -3,16 +3,20 @@
 //! Entries are replayed in the order (clock, device, number): the same set of entries gives the same facts, however
 //! it came together.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::path::Path;
 
 use rusqlite::Connection;
+use sha2::{Digest as _, Sha256};
 
 use crate::domain::{TABLES, Value};
 
+use super::conflict;
 use super::door::{self, EntryId};
 use super::error::StoreError;
 use super::image::{self, Image};
+use super::merged;
+use super::meta;
 use super::schema;
 
 /// One journal entry as read.
@@ -23,7 +27,32 @@ pub(super) struct Entry {
     pub(super) verb: String,
     pub(super) what: String,
     pub(super) undoes: Option<EntryId>,
+    /// What the copy's own clock said, where the journal's is another.
+    pub(super) own_ms: Option<i64>,
     pub(super) lines: Vec<PastLine>,
+}
+
+impl Entry {
+    /// What tells two entries apart that were written under one name by copies that did not know of each other.
+    /// The same on every copy, whatever name the entry goes by there.
+    pub(super) fn digest(&self) -> String {
+        let mut hash = Sha256::new();
+        let mut tell = |text: &str| {
+            hash.update((text.len() as u64).to_le_bytes());
+            hash.update(text);
+        };
+        let undoes = self.undoes.as_ref().map(|e| (meta::written_by(&e.device), e.number));
+        tell(&format!("{:?} {:?} {undoes:?}", self.clock, self.own_ms));
+        tell(&self.verb);
+        tell(&self.what);
+        for line in &self.lines {
+            tell(&line.table);
+            tell(&line.id);
+            tell(&line.before.as_ref().map(image::to_json).unwrap_or_default());
+            tell(&image::to_json(&line.after));
+        }
+        hash.finalize().iter().take(8).fold(String::new(), |hex, b| format!("{hex}{b:02x}"))
+    }
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -35,21 +64,25 @@ pub(super) struct PastLine {
 }
 
 /// One column of one row.
-type Spot = (String, String, String);
+pub(super) type Spot = (String, String, String);
 
 /// The facts that follow from the entries.
 #[derive(Debug, Default, PartialEq, Eq)]
 pub(super) struct Replayed {
     /// By table and row id.
     pub(super) rows: BTreeMap<(String, String), Image>,
-    /// Columns set by someone who had not seen the value that stood: the value that was overruled last.
-    pub(super) overruled: BTreeMap<Spot, Value>,
+    /// Columns set by someone who had not seen the value that stood: every value that was overruled so.
+    pub(super) overruled: BTreeMap<Spot, BTreeSet<Value>>,
 }
 
 pub(super) fn replay(entries: &mut [Entry]) -> Replayed {
-    entries.sort_by(|a, b| (a.clock, &a.id).cmp(&(b.clock, &b.id)));
+    let place = |e: &Entry| (e.clock, meta::written_by(&e.id.device).to_owned(), e.id.number);
+    entries.sort_by(|a, b| {
+        a.clock.cmp(&b.clock).then_with(|| place(a).cmp(&place(b))).then_with(|| a.digest().cmp(&b.digest()))
+    });
     let mut out = Replayed::default();
-    for line in entries.iter().flat_map(|e| &e.lines) {
+    for (entry, line) in entries.iter().flat_map(|e| e.lines.iter().map(move |l| (e, l))) {
+        let decides = entry.verb == conflict::DECIDED || merged::is_of_merge(entry.undoes.as_ref());
         let key = (line.table.clone(), line.id.clone());
         let known = out.rows.contains_key(&key);
         let row = out.rows.entry(key).or_default();
@@ -57,7 +90,11 @@ pub(super) fn replay(entries: &mut [Entry]) -> Replayed {
             let stood = row.insert(column.clone(), value.clone()).unwrap_or(Value::Null);
             let seen = line.before.as_ref().map_or(&Value::Null, |b| b.get(column).unwrap_or(&Value::Null));
             if known && stood != *seen && stood != *value {
-                out.overruled.insert((line.table.clone(), line.id.clone(), column.clone()), stood);
+                let spot = (line.table.clone(), line.id.clone(), column.clone());
+                out.overruled.entry(spot).or_default().insert(stood);
+            }
+            if decides {
+                out.overruled.remove(&(line.table.clone(), line.id.clone(), column.clone()));
             }
         }
         // Another copy inserted the row with an empty column where this one had told a value.
@@ -65,7 +102,8 @@ pub(super) fn replay(entries: &mut [Entry]) -> Replayed {
             for (column, stood) in row.iter_mut() {
                 if !line.after.contains_key(column) && *stood != Value::Null {
                     let lost = std::mem::replace(stood, Value::Null);
-                    out.overruled.insert((line.table.clone(), line.id.clone(), column.clone()), lost);
+                    let spot = (line.table.clone(), line.id.clone(), column.clone());
+                    out.overruled.entry(spot).or_default().insert(lost);
                 }
             }
         }
@@ -78,11 +116,15 @@ pub(super) fn entries(conn: &Connection, path: &Path) -> Result<Vec<Entry>, Stor
     let sql = |error| StoreError::of(error, path);
     let mut list = Vec::new();
     let mut at: HashMap<i64, usize> = HashMap::new();
+    // A copy that is only read keeps its format, which may be one without the clocks of copies.
+    let own = "SELECT count(*) FROM pragma_table_info('journal_entry') WHERE name = 'own_ms'";
+    let own: bool = conn.query_row(own, [], |row| row.get(0)).map_err(sql)?;
     let mut heads = conn
-        .prepare(
-            "SELECT id, device, number, clock_ms, clock_tie, verb, what, undoes_device, undoes_number
+        .prepare(&format!(
+            "SELECT id, device, number, clock_ms, clock_tie, verb, what, undoes_device, undoes_number, {}
              FROM journal_entry ORDER BY id",
-        )
+            if own { "own_ms" } else { "NULL" }
+        ))
         .map_err(sql)?;
     let mut rows = heads.query([]).map_err(sql)?;
     while let Some(row) = rows.next().map_err(sql)? {
@@ -95,7 +137,15 @@ pub(super) fn entries(conn: &Connection, path: &Path) -> Result<Vec<Entry>, Stor
             let clock = (row.get(3)?, row.get(4)?);
             Ok((
                 row.get(0)?,
-                Entry { id, clock, verb: row.get(5)?, what: row.get(6)?, undoes, lines: vec![] },
+                Entry {
+                    id,
+                    clock,
+                    verb: row.get(5)?,
+                    what: row.get(6)?,
+                    undoes,
+                    own_ms: row.get(9)?,
+                    lines: vec![],
+                },
             ))
         };
         let (key, entry) = read().map_err(sql)?;
@@ -179,17 +229,43 @@ pub(super) fn complete(
     Ok(())
 }
 
-/// Writes the tables anew from `rows`; called with the door open and foreign keys deferred.
+/// Makes the tables hold exactly `rows`, touching only what differs; called with the door open and foreign keys
+/// deferred.
 pub(super) fn write_tables(
     conn: &Connection,
     path: &Path,
-    rows: &BTreeMap<(String, String), Image>,
+    mut rows: BTreeMap<(String, String), Image>,
 ) -> Result<(), StoreError> {
     let sql = |error| StoreError::of(error, path);
-    for table in TABLES.iter().rev() {
-        conn.execute(&format!("DELETE FROM {}", table.name), []).map_err(sql)?;
+    complete(conn, path, &mut rows)?;
+    for table in TABLES {
+        let (mut differ, mut gone): (Vec<(String, Image)>, Vec<String>) = (Vec::new(), Vec::new());
+        let mut select = conn.prepare(&schema::select(table)).map_err(sql)?;
+        let mut standing = select.query([]).map_err(sql)?;
+        while let Some(row) = standing.next().map_err(sql)? {
+            // An id that is no text is no row of a yard.
+            let Ok(id) = row.get::<_, String>(0) else { continue };
+            let Some(mut told) = rows.remove(&(table.name.to_owned(), id.clone())) else {
+                gone.push(id);
+                continue;
+            };
+            // What no yard holds stands there: all of the row is set.
+            if let Some(there) = door::image_of(row, table) {
+                told.retain(|column, value| there.get(column) != Some(value));
+            }
+            if !told.is_empty() {
+                differ.push((id, told));
+            }
+        }
+        drop(standing);
+        for (id, set) in differ {
+            door::update(conn, table, &id, &set).map_err(sql)?;
+        }
+        for id in gone {
+            conn.execute(&format!("DELETE FROM {} WHERE id = ?1", table.name), [id]).map_err(sql)?;
+        }
     }
-    for ((name, id), row) in rows {
+    for ((name, id), row) in &rows {
         let table = schema::table(name)?;
         for column in row.keys() {
             schema::column(table, column)?;

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 use std::ffi::OsString;
-use std::fs::{self, DirBuilder};
+use std::fs::{self, DirBuilder, OpenOptions};
 use std::io::{ErrorKind, Write};
 use std::os::unix::ffi::{OsStrExt, OsStringExt};
 use std::os::unix::fs::DirBuilderExt;
@@ -15,7 +15,8 @@ use rusqlite::{Connection, OpenFlags};
 use super::backup::{self, BackupReport};
 use super::connection::{self, Header};
 use super::error::StoreError;
-use super::open::{Mode, Store, folder_of};
+use super::file::{self, folder_of};
+use super::open::{Mode, Store};
 
 /// So many of the latest backups stay.
 const LAST: usize = 5;
@@ -27,6 +28,7 @@ impl Store {
     /// # Errors
     /// `Full`, `File`, `Busy`; `Damaged` where the copy does not pass its check. Nothing is left behind.
     pub fn backup_beside(&self) -> Result<BackupReport, StoreError> {
+        self.refuse_swapped()?;
         let _alone = if self.mode == Mode::Writable { Some(alone(&self.path)?) } else { None };
         add(&self.conn, &self.path)
     }
@@ -50,14 +52,14 @@ fn alone(path: &Path) -> Result<Connection, StoreError> {
 fn add(conn: &Connection, path: &Path) -> Result<BackupReport, StoreError> {
     let folder = folder_for(path);
     match DirBuilder::new().mode(0o700).create(&folder) {
-        Ok(()) => backup::sync(folder_of(path))?,
+        Ok(()) => file::sync(folder_of(path))?,
         Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
         Err(error) => return Err(StoreError::file(&folder, "made")(error)),
     }
-    let draft = backup::beside(&folder.join(path.file_name().unwrap_or_default()), "draft");
-    let report = backup::copy_as(conn, &draft, None, |draft| {
+    let near = folder.join(path.file_name().unwrap_or_default());
+    let report = backup::copy_as(conn, &near, None, |draft| {
         let to = free_name(conn, path, draft)?;
-        backup::publish_new(draft, &to)?;
+        file::publish_new(draft, &to)?;
         Ok(to)
     })?;
     remove_older(conn, path);
@@ -149,9 +151,11 @@ fn yard_id(conn: &Connection) -> Option<String> {
 /// Finds out whether `needed` bytes fit on the disk of `path` by writing them: what the system says to be free
 /// leaves out quotas.
 fn refuse_little_room(path: &Path, needed: u64) -> Result<(), StoreError> {
-    let probe = backup::beside(path, "room");
-    let _ = fs::remove_file(&probe);
-    let mut file = backup::new_file(&probe)?;
+    let probe = file::Draft::beside(path)?;
+    let mut file = OpenOptions::new()
+        .write(true)
+        .open(probe.path())
+        .map_err(StoreError::file(probe.path(), "opened"))?;
     let zeros = vec![0_u8; 1 << 16];
     let mut written = 0_u64;
     let mut fill = || -> std::io::Result<()> {
@@ -163,12 +167,11 @@ fn refuse_little_room(path: &Path, needed: u64) -> Result<(), StoreError> {
         file.sync_all()
     };
     let filled = fill();
-    let _ = fs::remove_file(&probe);
     filled.map_err(|error| match error.kind() {
         ErrorKind::StorageFull | ErrorKind::QuotaExceeded | ErrorKind::FileTooLarge => {
             StoreError::LittleRoom { folder: folder_of(path).to_owned(), needed, found: written }
         }
-        _ => StoreError::file(&probe, "written")(error),
+        _ => StoreError::file(probe.path(), "written")(error),
     })
 }
 

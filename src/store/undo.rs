@@ -1,6 +1,6 @@
 //! Taking back a deed: an entry that sets everything as it was before.
 
-use std::collections::{BTreeSet, HashSet};
+use std::collections::{BTreeMap, BTreeSet, HashSet};
 use std::ops::ControlFlow;
 use std::path::Path;
 
@@ -11,9 +11,14 @@ use crate::domain::{RowChange, TABLES, Value};
 use super::door::{self, EntryId, Head};
 use super::error::StoreError;
 use super::history::{self, PastDeed};
+use super::merged;
+use super::meta;
 use super::open::Store;
 use super::replay::{self, PastLine};
 use super::schema;
+
+/// The verb of what brings in files, the shipped recipes and the demo among them.
+const IMPORT: &str = "import";
 
 /// What an undo or redo came to.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -22,22 +27,69 @@ pub enum Undone {
     Done { entry: EntryId, what: String, rows: Vec<RowChange> },
     /// There is nothing to take back (or do again) on this device.
     Nothing,
+    /// What would go is more than a deed of one's own: what made the yard, an import, a merge, what was done before a
+    /// restore. Nothing was written; [`Store::undo_past`] goes on.
+    Border { what: String, goes: String },
     /// A later deed builds on it: take that back first. Nothing was written.
     Overtaken { what: String, later: String, later_at_ms: i64 },
 }
 
 impl Store {
-    /// Takes back the last deed of this device that still counts: changed columns go back, new rows are ended.
+    /// Takes back the last deed of this copy that still counts: changed columns go back, new rows are ended. Stops at
+    /// a border.
     pub fn undo(&mut self, at_ms: i64) -> Result<Undone, StoreError> {
-        let deed = self.latest_own(|d| (d.undoes.is_none() && !d.undone).then_some(true))?;
+        self.undo_to(at_ms, false)
+    }
+
+    /// The same, over the border where [`Store::undo`] stops.
+    pub fn undo_past(&mut self, at_ms: i64) -> Result<Undone, StoreError> {
+        self.undo_to(at_ms, true)
+    }
+
+    fn undo_to(&mut self, at_ms: i64, past: bool) -> Result<Undone, StoreError> {
+        self.refuse_reading_only()?;
+        let earlier = self.meta(meta::EARLIER)?.unwrap_or_default();
+        let own: Vec<String> =
+            earlier.split_whitespace().map(str::to_owned).chain([self.writer.clone()]).collect();
+        let deed = self.latest_of(&own, |d| (d.undoes.is_none() && !d.undone).then_some(true))?;
+        if let Some(merge) = self.last_merge()?
+            && deed.as_ref().is_none_or(|d| d.clock <= merge.clock)
+        {
+            if past {
+                return self.undo_merge(&merge, at_ms);
+            }
+            let goes = format!("{} that came by it", merged::deeds(merge.deeds));
+            return Ok(Undone::Border { what: merge.what, goes });
+        }
         let Some(deed) = deed else { return Ok(Undone::Nothing) };
+        let restored = deed.entry.device != self.writer;
+        if !past && (restored || deed.verb == IMPORT) {
+            let mut goes = self.rows_of(&deed.entry)?;
+            if restored {
+                goes.push_str(", done before this file was restored");
+            }
+            return Ok(Undone::Border { what: deed.what, goes });
+        }
         self.take_back(&deed, &format!("Undid: {}", deed.what), &deed.what, "undo", at_ms)
+    }
+
+    /// How many rows of which tables an entry wrote, for people.
+    fn rows_of(&self, entry: &EntryId) -> Result<String, StoreError> {
+        let mut tables: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+        for line in lines_of(&self.conn, &self.path, entry)? {
+            tables.entry(line.table).or_default().insert(line.id);
+        }
+        let said: Vec<String> =
+            tables.iter().map(|(table, rows)| format!("{} of {table}", rows.len())).collect();
+        let total: usize = tables.values().map(BTreeSet::len).sum();
+        Ok(format!("{total} {} ({})", if total == 1 { "row" } else { "rows" }, said.join(", ")))
     }
 
     /// Does the deed again that was taken back last, unless something else was done since.
     pub fn redo(&mut self, at_ms: i64) -> Result<Undone, StoreError> {
         // An undo counts while it is not undone; a redo has the verb `redo`.
-        let undo = self.latest_own(|d| match d.undoes {
+        let own = [self.writer.clone()];
+        let undo = self.latest_of(&own, |d| match d.undoes {
             None => Some(false),
             Some(_) => (d.verb == "undo" && !d.undone).then_some(true),
         })?;
@@ -46,10 +98,14 @@ impl Store {
         self.take_back(&undo, &format!("Did again: {what}"), what, "redo", at_ms)
     }
 
-    /// The latest deed of this device that `is` it; nothing once it says that none can be any more.
-    fn latest_own(&self, is: impl Fn(&PastDeed) -> Option<bool>) -> Result<Option<PastDeed>, StoreError> {
+    /// The latest deed written under one of these names that `is` it; nothing once it says that none can be any more.
+    fn latest_of(
+        &self,
+        names: &[String],
+        is: impl Fn(&PastDeed) -> Option<bool>,
+    ) -> Result<Option<PastDeed>, StoreError> {
         let mut found = None;
-        history::newest_first(&self.conn, &self.device, |deed| match is(&deed) {
+        history::newest_first(&self.conn, names, |deed| match is(&deed) {
             None => ControlFlow::Continue(()),
             Some(it) => {
                 found = it.then_some(deed);
@@ -68,7 +124,7 @@ impl Store {
         verb: &str,
         at_ms: i64,
     ) -> Result<Undone, StoreError> {
-        let (path, device) = (self.path.clone(), self.device.clone());
+        let (path, device) = (self.path.clone(), self.writer.clone());
         let done = self.write(|conn| {
             let lines = lines_of(conn, &path, &deed.entry)?;
             let (mut written, mut rows) = (Vec::new(), Vec::new());
@@ -158,7 +214,7 @@ fn inverse(path: &Path, line: &PastLine, at_ms: i64) -> Result<RowChange, StoreE
 }
 
 /// A row that holds and refers to one that would be ended.
-fn leaned_on(
+pub(super) fn leaned_on(
     conn: &Connection,
     path: &Path,
     lines: &[PastLine],
@@ -191,7 +247,7 @@ fn leaned_on(
 }
 
 /// The deed that changed a row last, other than `than`.
-fn later(
+pub(super) fn later(
     conn: &Connection,
     path: &Path,
     than: &EntryId,
@@ -200,7 +256,7 @@ fn later(
     column: &str,
 ) -> Result<(String, i64), StoreError> {
     conn.query_row(
-        "SELECT what, clock_ms FROM journal_entry JOIN journal_line ON entry_id = journal_entry.id
+        "SELECT what, coalesce(own_ms, clock_ms) FROM journal_entry JOIN journal_line ON entry_id = journal_entry.id
          WHERE table_name = ?1 AND row_id = ?2 AND NOT (device = ?3 AND number = ?4)
            AND (?5 = '' OR json_type(after, '$.' || ?5) IS NOT NULL)
          ORDER BY clock_ms DESC, clock_tie DESC LIMIT 1",

@@ -121,7 +121,7 @@ impl Store {
         let path = self.path.clone();
         self.write(|conn| {
             let told = replay::replay(&mut replay::entries(conn, &path)?).rows;
-            replay::write_tables(conn, &path, &told)
+            replay::write_tables(conn, &path, told)
         })
     }
 }

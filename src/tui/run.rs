@@ -1,9 +1,9 @@
 //! Terminal, threads, signals and clock: the only place of the screens that touches them.
 //!
-//! Draws only after an event that changed something; idle it sleeps until the next minute. The terminal is given back
+//! A terminal that goes away is an ordinary end. Draws only after an event that changed something; idle it sleeps until the next minute. The terminal is given back
 //! as it was after leaving, an error, a panic, TERM, HUP, INT, QUIT, and while stopped.
 
-use std::io::{self, IsTerminal, Stdout, Write};
+use std::io::{self, IsTerminal, Write};
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
@@ -19,8 +19,6 @@ use crossterm::terminal::{
     LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
 };
 use crossterm::{cursor, execute, style};
-use ratatui::Terminal;
-use ratatui::backend::CrosstermBackend;
 use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGTSTP};
 use signal_hook::iterator::Signals;
 
@@ -32,6 +30,8 @@ use super::draw::{draw, waiting};
 use super::host::Host;
 use super::keymap::{Key, Keymap};
 use super::look::{Depth, Look, Theme};
+use super::paste::paste;
+use super::screen::{Screen, is_gone};
 use super::state::{GLOVE_MS, State};
 use super::update::{click, press, update};
 use crate::app::{Problem, ProblemKind, leave_panic_note};
@@ -124,14 +124,23 @@ pub fn run<H: Host>(open: impl FnOnce() -> Result<H, Problem>, options: Options)
     hook_panic(options.panic_note.clone());
     let taken = Taken::new(options.mouse).map_err(broken)?;
     // A large yard takes a moment to read; the screen answers before.
-    let mut terminal = Terminal::new(CrosstermBackend::new(io::stdout())).map_err(broken)?;
-    terminal.draw(|frame| waiting(options.look, frame.buffer_mut())).map_err(broken)?;
+    let mut screen = Screen::new(io::stdout()).map_err(broken)?;
+    let ended =
+        screen.terminal().and_then(|t| t.draw(|frame| waiting(options.look, frame.buffer_mut())).map(|_| ()));
+    if let Err(why) = ended {
+        return if is_gone(&why) { Ok(Ended::Signal(SIGHUP)) } else { Err(broken(why)) };
+    }
     let mut host = open()?;
     let mut state = begin(&mut host, &options);
     state.background = host.background();
-    let ended = turn(&mut terminal, &mut state, &mut host, &events, options.mouse);
+    let ended = turn(&mut screen, &mut state, &mut host, &events, options.mouse);
+    drop(screen);
     drop(taken);
-    ended.map_err(broken)
+    match ended {
+        // Its window was closed, or the line to it was cut: all deeds are saved, and nobody is there to be told.
+        Err(why) if is_gone(&why) => Ok(Ended::Signal(SIGHUP)),
+        other => other.map_err(broken),
+    }
 }
 
 fn broken(why: io::Error) -> Problem {
@@ -141,7 +150,7 @@ fn broken(why: io::Error) -> Problem {
 
 /// The loop: wait, act, draw.
 fn turn(
-    terminal: &mut Terminal<CrosstermBackend<Stdout>>,
+    terminal: &mut Screen,
     state: &mut State,
     host: &mut dyn Host,
     events: &Receiver<Event>,
@@ -222,14 +231,8 @@ fn act(state: &mut State, host: &mut dyn Host, event: Event) -> io::Result<Act> 
     let effects = match event {
         Event::Key(key, at_ms) => press(state, key, at_ms),
         Event::Paste(text) => {
-            // Pasted text is text: it goes into an open field and never acts as keys.
-            for letter in text.chars().filter(|c| !c.is_control()) {
-                if state.keymap.action(state.mode(), Key::AnyChar).is_some() {
-                    let effects = update(state, Action::TypeChar(letter));
-                    carry_out(state, host, effects);
-                }
-            }
-            Vec::new()
+            // Pasted text is text: it goes into an open field, all at once, and never acts as keys.
+            paste(state, &text)
         }
         Event::Wheel(action) => update(state, action),
         Event::Click(col, row) => click(state, (col, row)),
@@ -248,9 +251,9 @@ fn act(state: &mut State, host: &mut dyn Host, event: Event) -> io::Result<Act> 
     })
 }
 
-fn picture(terminal: &mut Terminal<CrosstermBackend<Stdout>>, state: &mut State) -> io::Result<()> {
+fn picture(screen: &mut Screen, state: &mut State) -> io::Result<()> {
     execute!(io::stdout(), BeginSynchronizedUpdate)?;
-    terminal.draw(|frame| {
+    screen.terminal()?.draw(|frame| {
         let area = frame.area();
         state.size = (area.width, area.height);
         state.hits = draw(state, frame.buffer_mut());
@@ -258,19 +261,19 @@ fn picture(terminal: &mut Terminal<CrosstermBackend<Stdout>>, state: &mut State)
     execute!(io::stdout(), EndSynchronizedUpdate)
 }
 
-fn suspend(terminal: &mut Terminal<CrosstermBackend<Stdout>>, mouse: bool) -> io::Result<()> {
+fn suspend(screen: &mut Screen, mouse: bool) -> io::Result<()> {
     give_back();
     // Stops the whole process here until it is continued.
     signal_hook::low_level::emulate_default_handler(SIGTSTP)?;
     take(mouse)?;
-    afresh(terminal)
+    afresh(screen)
 }
 
 /// Forgets what stood on the screen. `Terminal::clear` would ask for the cursor's place, and the answer would go to
 /// the thread that reads keys.
-fn afresh(terminal: &mut Terminal<CrosstermBackend<Stdout>>) -> io::Result<()> {
+fn afresh(screen: &mut Screen) -> io::Result<()> {
     execute!(io::stdout(), Clear(ClearType::All))?;
-    *terminal = Terminal::new(CrosstermBackend::new(io::stdout()))?;
+    *screen = Screen::new(io::stdout())?;
     Ok(())
 }
 

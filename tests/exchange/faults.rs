@@ -193,7 +193,7 @@ fn all_faults_are_told_at_once() {
 fn rows_of_the_yard_may_be_referred_to_ended_ones_too() {
     let (_folder, mut store) = store();
     import(&mut store, FILES);
-    store.undo(9_000).unwrap();
+    store.undo_past(9_000).unwrap();
     let rows = read(
         &[("fall_line.csv", "upper_place,lower_place\nLAWN,GABLE\n")],
         &store.load_whole_yard().unwrap(),

@@ -90,7 +90,7 @@ fn what_is_written_is_read_back_the_same() {
 fn rows_that_ended_come_back_ended() {
     let (_a, mut ours) = store();
     import(&mut ours, FILES);
-    ours.undo(5_000).unwrap();
+    ours.undo_past(5_000).unwrap();
     let whole = ours.load_whole_yard().unwrap();
     assert!(ours.load_yard().unwrap().pieces.is_empty() && whole.pieces.len() == 2);
     let mut written = write_folder(&whole);

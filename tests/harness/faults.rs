@@ -1,6 +1,6 @@
 //! Lets the n-th system call of a writing process fail, or kills the process at it, and counts what that cost.
 //!
-//! `faults -- [deeds|full|migration|order|together|all] [--dir DIR] [--sabotage ack-first]`; needs `strace`, and says so where
+//! `faults -- [deeds|full|migration|restore|order|together|all] [--dir DIR] [--sabotage ack-first]`; needs `strace`, and says so where
 //! it is missing. A child process works on a copy of a yard file under `strace -e inject`, for n = 1, 2 … until it ends
 //! without being hit.
 //!
@@ -10,6 +10,8 @@
 //! - `full`: from the n-th write on the disk is full; then there is room again, and the work goes on.
 //! - `migration`: the same faults, and a kill at every single call, while a filled file of format 1 is opened. The
 //!   file must be that of one format exactly, its backup too, and the next opening must end at the last format.
+//! - `restore`: the same while a backup is put in the place of a yard whose last deeds are in its log. Either all of the
+//!   yard stands, or the backup does and all of the yard is kept beside it.
 //! - `order`: nothing fails; the calls themselves must show that whatever is acknowledged was synced before, that a
 //!   log is written over only after its pages were synced, and that a draft gets its name only once it is synced. This
 //!   is what a power cut would show.
@@ -38,6 +40,8 @@ mod deeds;
 mod migration;
 #[path = "faults/order.rs"]
 mod order;
+#[path = "faults/restore.rs"]
+mod restore;
 #[path = "faults/strace.rs"]
 mod strace;
 mod tick;
@@ -52,6 +56,9 @@ fn main() -> ExitCode {
     }
     if let Some(path) = value("--open") {
         return child::open(path.as_ref());
+    }
+    if let Some(from) = value("--restore") {
+        return child::restore(from.as_ref(), value("--over").unwrap().as_ref());
     }
     let what = args.first().filter(|a| !a.starts_with("--")).map_or("all", String::as_str);
     let folder = value("--dir").map_or_else(std::env::temp_dir, PathBuf::from);
@@ -71,6 +78,9 @@ fn main() -> ExitCode {
     }
     if wanted("migration") {
         fine &= migration::each_call(&folder);
+    }
+    if wanted("restore") {
+        fine &= restore::each_call(&folder);
     }
     if wanted("order") {
         fine &= order::of_deeds(&folder, sabotage) & order::of_migration(&folder);

@@ -14,7 +14,8 @@ fn buy(app: &mut App, choice: &BuyChoice) -> serde_json::Value {
 
 #[test]
 fn the_stock_check_counts_neither_expired_nor_faulty() {
-    let mut app = Yard::demo().season(NOW, "harbor-2026");
+    let yard = Yard::demo();
+    let mut app = yard.season(NOW, "harbor-2026");
     let checked = app.check(&[CheckKind::Stock], &WhatIf::default()).unwrap();
     let find = |place: &str| checked.findings.iter().find(|f| f.place == place).unwrap();
     let glue = find("C-ROOFADH");

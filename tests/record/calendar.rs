@@ -45,7 +45,8 @@ fn every_event_has_what_rfc_5545_asks_of_it() {
 
 #[test]
 fn the_shopping_sheet_has_boxes_and_reasons() {
-    let mut app = Yard::demo().at("2026-09-01T12:00");
+    let yard = Yard::demo();
+    let mut app = yard.at("2026-09-01T12:00");
     let plain = app.shopping_sheet(false).unwrap();
     assert!(
         plain.contains("[ ] ") && plain.contains("order by") && plain.contains("In no basket"),

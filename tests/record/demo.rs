@@ -53,7 +53,8 @@ fn the_ip_comparison_says_what_the_data_can_and_cannot_tell() {
 
 #[test]
 fn weeks_weather_survival_and_durations_are_told() {
-    let mut app = Yard::demo().at(NOW);
+    let yard = Yard::demo();
+    let mut app = yard.at(NOW);
     let doc = json(&app.history_answer(Form::Json).unwrap());
     let sum = |list: &str| rows(&doc, list).iter().map(|r| r["faults"].as_u64().unwrap()).sum::<u64>();
     assert_eq!(sum("faults_by_week"), 25, "all but the spare strand's, which was in no season");
@@ -76,7 +77,8 @@ fn weeks_weather_survival_and_durations_are_told() {
 
 #[test]
 fn the_plan_takes_the_record_s_durations_and_says_so() {
-    let mut app = Yard::demo().at(NOW);
+    let yard = Yard::demo();
+    let mut app = yard.at(NOW);
     let plan = json(&app.plan_answer(ladderday::domain::Phase::Up, 16, Form::Json).unwrap());
     let assumed: Vec<&str> = rows(&plan, "assumed").iter().filter_map(|l| l.as_str()).collect();
     let own = assumed.iter().find(|l| l.contains("your own record's")).unwrap();

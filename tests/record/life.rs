@@ -59,7 +59,8 @@ fn moves_and_lending_stand_between_what_was_bought_and_what_failed() {
 
 #[test]
 fn a_look_over_ticked_with_all_of_a_place_is_remembered_by_the_piece() {
-    let mut app = Yard::demo().season("2026-09-05T10:00", "harbor-2026");
+    let yard = Yard::demo();
+    let mut app = yard.season("2026-09-05T10:00", "harbor-2026");
     let doc = json(&app.steps_answer(Phase::Up, Form::Json).unwrap());
     let keys: Vec<String> = rows(&doc, "steps")
         .iter()

@@ -87,7 +87,8 @@ fn a_sale_that_opens_in_time_is_waited_for_and_one_too_late_is_not() {
 
 #[test]
 fn an_offer_that_makes_no_sense_is_refused() {
-    let mut app = Yard::demo().at(NOW);
+    let yard = Yard::demo();
+    let mut app = yard.at(NOW);
     let good = NewOffer {
         vendor: "GANNET".to_owned(),
         product: "C-TIE".to_owned(),
@@ -126,7 +127,8 @@ fn an_offer_that_makes_no_sense_is_refused() {
 
 #[test]
 fn what_arrives_goes_into_the_tote_that_is_told() {
-    let mut app = Yard::demo().at(NOW);
+    let yard = Yard::demo();
+    let mut app = yard.at(NOW);
     let receive = |into: &str| Ask::Receive {
         order: "PO26-03".to_owned(),
         lines: Vec::new(),
@@ -177,7 +179,8 @@ fn adaptors_between_plug_families_are_counted() {
 
 #[test]
 fn facts_that_contradict_are_refused_with_the_fact() {
-    let mut app = Yard::demo().at(NOW);
+    let yard = Yard::demo();
+    let mut app = yard.at(NOW);
     let early = codes(&mut app, &[("repair_entry.csv", "fault,at,deed\nF25-10,2025-01-01T10:00,mended\n")]);
     assert!(
         early.len() == 1

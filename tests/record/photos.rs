@@ -128,7 +128,8 @@ fn who_logs_is_remembered_and_filled_in() {
 
 #[test]
 fn parts_are_taken_from_stock_by_their_number() {
-    let mut app = Yard::demo().at(NOW);
+    let yard = Yard::demo();
+    let mut app = yard.at(NOW);
     let have = |app: &App| {
         let part = app.yard().products.iter().find(|p| p.code == "PT-BULLET").unwrap().id;
         let lot = app.yard().stock.iter().find(|s| s.product_id == part).unwrap().id;

@@ -85,15 +85,21 @@ fn what_the_tables_refuse_is_refused_whole() {
     }
 }
 
+/// The order is that of doing, whatever the clock says; the time told is what the clock said.
 #[test]
-fn the_clock_of_the_journal_never_goes_back() {
-    let (_folder, mut store) = yard();
+fn the_clock_of_the_journal_never_goes_back_and_each_deed_shows_its_own() {
+    let (folder, mut store) = yard();
     for (n, at) in [(1, 500), (2, 400), (3, 500), (4, 900)] {
         store.apply(&deed(&format!("{n}"), at, vec![place(n, "porch")])).unwrap();
     }
     let past = store.history(9).unwrap();
     let told: Vec<_> = past.iter().rev().map(|d| (d.what.as_str(), d.at_ms)).collect();
-    assert_eq!(told, [("1", 500), ("2", 500), ("3", 500), ("4", 900)]);
+    assert_eq!(told, [("1", 500), ("2", 400), ("3", 500), ("4", 900)]);
+    let journal = super::raw(&file_in(&folder, "y.ladderday"));
+    let mut select =
+        journal.prepare("SELECT clock_ms FROM journal_entry ORDER BY clock_ms, clock_tie").unwrap();
+    let clocks: Vec<i64> = select.query_map([], |row| row.get(0)).unwrap().map(Result::unwrap).collect();
+    assert_eq!(clocks, [500, 500, 500, 900]);
 }
 
 #[test]

@@ -1,12 +1,15 @@
 //! The yard file from outside: what is kept, what is refused, what comes back.
 
 mod backup;
+mod copies;
 mod door;
+mod hostile;
 mod looking;
 mod merge;
 mod open;
 mod room;
 mod schema;
+mod swapped;
 mod undo;
 
 use std::path::{Path, PathBuf};

@@ -1,5 +1,6 @@
 //! The program as its owner uses it: whole, in a terminal, with a file that is looked at afterwards.
 
+mod closing;
 mod endings;
 mod evening;
 mod fault_keys;
@@ -10,5 +11,6 @@ mod readme;
 mod refused;
 mod running;
 mod settings;
+mod strangers;
 mod terminal;
 mod without_terminal;

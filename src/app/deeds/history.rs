@@ -4,12 +4,18 @@ use super::refused;
 use crate::answers::problem::Problem;
 use crate::answers::view::PastRow;
 use crate::app::app::App;
-use crate::store::Undone;
+use crate::store::{Undone, mark_of};
 
 impl App {
     pub(super) fn undo(&mut self) -> Result<String, Problem> {
         let now = self.now().timestamp_millis();
-        let undone = self.store.undo(now)?;
+        // Asked again with nothing done in between, it goes over the border.
+        let last = self.store.last_deed()?.map(|d| d.entry);
+        let again = last.is_some() && self.asked.take() == last;
+        let undone = if again { self.store.undo_past(now)? } else { self.store.undo(now)? };
+        if matches!(undone, Undone::Border { .. }) {
+            self.asked = last;
+        }
         self.tell(undone, "Undone", "nothing to undo")
     }
 
@@ -24,17 +30,17 @@ impl App {
     /// # Errors
     /// What the store says.
     pub fn past(&self, most: usize) -> Result<Vec<PastRow>, Problem> {
-        let device = self.store.device();
+        let writer = self.store.writer();
         let mut undos = 0;
         let rows = self.store.history(most)?.into_iter().map(|d| {
             // As undo itself looks for the next one to take back.
-            let open = d.entry.device == device && d.undoes.is_none() && !d.undone;
+            let open = d.entry.device == writer && d.undoes.is_none() && !d.undone;
             undos += usize::from(open);
             PastRow {
                 at: self.outlook().say_ms(d.at_ms),
                 mark: if d.undone { "taken back" } else { "" },
                 undos: open.then_some(undos),
-                device: d.entry.device,
+                device: mark_of(&d.entry.device).to_owned(),
                 what: d.what,
             }
         });
@@ -48,6 +54,11 @@ impl App {
                 Ok(format!("{done}: {what}"))
             }
             Undone::Nothing => Err(refused("nothing-to-undo", nothing)),
+            Undone::Border { what, goes } => Err(refused(
+                "undo-border",
+                format!("undo stops before \"{what}\": it would take back {goes}"),
+            )
+            .hint("undo once more to do it; as a command: ladderday undo --yes")),
             Undone::Overtaken { what, later, later_at_ms } => Err(refused(
                 "undo-overtaken",
                 format!(

@@ -104,5 +104,4 @@ fn next_code<'a>(device: &str, letter: &str, codes: impl Iterator<Item = &'a str
     format!("{prefix}{:03}", last + 1)
 }
 
-/// The device of the owner's own file.
-pub(super) const HOME: &str = "A";
+pub(super) use crate::store::HOME;

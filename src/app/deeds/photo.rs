@@ -6,7 +6,7 @@ use super::refused;
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::words::photo_lines;
 use crate::app::app::App;
-use crate::app::opening::io_problem;
+use crate::app::files::{io_problem, make_folder, read_file, write_whole};
 use crate::domain::{Attachment, AttachmentId, Deed, Fact, FaultId};
 use crate::store::{MOST_BYTES, decode, encode, sha256_hex};
 
@@ -53,7 +53,7 @@ impl App {
         if size.len() > MOST_BYTES as u64 {
             return Err(too_large(path, size.len()));
         }
-        let bytes = std::fs::read(path).map_err(|e| io_problem(path, "read", &e))?;
+        let bytes = read_file(path, MOST_BYTES as u64 + 1)?;
         if bytes.len() > MOST_BYTES {
             return Err(too_large(path, bytes.len() as u64));
         }
@@ -132,13 +132,13 @@ impl App {
             },
         )?;
         let ending = SORTS.iter().find(|s| s.mime == row.mime).map_or("bin", |s| s.ending);
-        std::fs::create_dir_all(folder).map_err(|e| io_problem(folder, "made", &e))?;
+        make_folder(folder).map_err(|e| io_problem(folder, "made", &e))?;
         let path = folder.join(format!("{}.{ending}", row.sha256));
         // What is there under this hash may be cut short: it is written anew unless it is the same.
         if std::fs::read(&path).is_ok_and(|there| there == bytes) {
             return Ok(path);
         }
-        std::fs::write(&path, bytes).map_err(|e| io_problem(&path, "written", &e))?;
+        write_whole(&path, &bytes).map_err(|e| io_problem(&path, "written", &e))?;
         Ok(path)
     }
 

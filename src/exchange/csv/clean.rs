@@ -1,14 +1,14 @@
 //! Text made safe for other programs, and taken back.
 
+use crate::domain::is_hidden;
+
 /// Leaves out control, bidirectional and zero-width characters; a line break stays, a tab becomes a blank.
 pub fn clean(text: &str) -> String {
     text.chars()
         .filter_map(|c| match c {
             '\n' => Some('\n'),
             '\t' => Some(' '),
-            '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2060}'..='\u{2069}' => None,
-            '\u{061C}' | '\u{180E}' | '\u{FEFF}' | '\u{2028}' | '\u{2029}' => None,
-            c if c.is_control() => None,
+            c if is_hidden(c) => None,
             c => Some(c),
         })
         .collect()

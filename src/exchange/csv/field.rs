@@ -191,7 +191,7 @@ fn moment(text: &str, zone: Option<Tz>) -> Result<Value, Refusal> {
 }
 
 /// A value as its cell, without references.
-pub(super) fn show(column: &Column, value: &Value, zone: Option<Tz>) -> String {
+pub fn show(column: &Column, value: &Value, zone: Option<Tz>) -> String {
     match (column.kind, value) {
         (_, Value::Null) => String::new(),
         (CellKind::YesNo, Value::Int(n)) => if *n == 0 { "no" } else { "yes" }.to_owned(),

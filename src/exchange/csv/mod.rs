@@ -23,7 +23,7 @@ mod write;
 
 pub use clean::clean;
 pub use fault::CsvFault;
-pub use field::other_currency;
+pub use field::{other_currency, show as show_cell};
 pub use table::read_folder;
 pub use write::write_folder;
 

@@ -82,6 +82,24 @@ pub struct GuideResultDoc {
     pub why: String,
 }
 
+/// A column that copies told apart; the first rival stands.
+#[derive(Debug, Clone, Serialize)]
+pub struct ConflictDoc {
+    pub code: String,
+    pub kind: String,
+    pub of: String,
+    pub column: String,
+    pub rivals: Vec<RivalDoc>,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct RivalDoc {
+    pub value: String,
+    pub copy: String,
+    pub who: Option<String>,
+    pub when: Option<String>,
+}
+
 /// One deed of the journal.
 #[derive(Debug, Clone, Serialize)]
 pub struct PastDeedDoc {

@@ -9,10 +9,11 @@ mod record;
 
 pub use choices::{DropDoc, DropListDoc, WhatIfDoc, WhatIfSideDoc};
 pub use lists::{
-    BasketDoc, BasketLineDoc, BuyDoc, DeedDoc, EnergyDoc, EntryDoc, ErrorDoc, ExpectedDoc, FaultDoc,
-    FaultsDoc, FindingDoc, FindingsDoc, GuideDoc, GuideResultDoc, GuideStepDoc, JournalDoc, KitDoc,
-    KitRowDoc, NamedDoc, NeedDoc, NetworkDoc, NumbersDoc, OverviewDoc, PastDeedDoc, ProblemDoc, SeasonDoc,
-    SeasonsDoc, SessionRowDoc, SessionsDoc, StartPhaseDoc, StepRowDoc, StepsDoc, TriedChangeDoc, TriedDoc,
+    BasketDoc, BasketLineDoc, BuyDoc, ConflictDoc, DeedDoc, EnergyDoc, EntryDoc, ErrorDoc, ExpectedDoc,
+    FaultDoc, FaultsDoc, FindingDoc, FindingsDoc, GuideDoc, GuideResultDoc, GuideStepDoc, JournalDoc, KitDoc,
+    KitRowDoc, NamedDoc, NeedDoc, NetworkDoc, NumbersDoc, OverviewDoc, PastDeedDoc, ProblemDoc, RivalDoc,
+    SeasonDoc, SeasonsDoc, SessionRowDoc, SessionsDoc, StartPhaseDoc, StepRowDoc, StepsDoc, TriedChangeDoc,
+    TriedDoc,
 };
 pub use plan::{
     AfterDoc, BoundDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, OddsDoc,

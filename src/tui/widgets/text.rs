@@ -2,6 +2,8 @@
 
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
+use crate::domain::is_hidden;
+
 /// Columns that a text takes.
 pub fn width(text: &str) -> usize {
     UnicodeWidthStr::width(text)
@@ -12,16 +14,10 @@ pub fn clean(text: &str) -> String {
     text.chars()
         .filter_map(|c| match c {
             '\t' | '\n' | '\r' => Some(' '),
-            _ if c.is_control() || hidden(c) => None,
+            _ if is_hidden(c) => None,
             _ => Some(c),
         })
         .collect()
-}
-
-/// Bidi controls, zero-width and other format characters (Unicode general category Cf, the common ones).
-fn hidden(c: char) -> bool {
-    matches!(c, '\u{ad}' | '\u{61c}' | '\u{180e}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}'
-        | '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e007f}')
 }
 
 /// Cuts to a width; what was cut shows as a last "…".

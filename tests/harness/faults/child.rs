@@ -33,6 +33,17 @@ pub fn open(path: &Path) -> ExitCode {
     if again(|| Store::open(path)).is_some() { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }
 
+/// Puts a backup in the place of a yard.
+pub fn restore(from: &Path, over: &Path) -> ExitCode {
+    match Store::restore(from, over, None) {
+        Ok(_) => ExitCode::SUCCESS,
+        Err(error) => {
+            say(&format!("! {} {error}", error.code()));
+            ExitCode::FAILURE
+        }
+    }
+}
+
 fn again<T>(mut work: impl FnMut() -> Result<T, StoreError>) -> Option<T> {
     for _ in 0..TRIES {
         match work() {

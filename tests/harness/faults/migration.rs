@@ -153,7 +153,14 @@ fn content(path: &Path) -> Option<Content> {
                 })
                 .ok()?;
             for row in rows {
-                out.push(format!("{name} {:?}", row.ok()?));
+                let row = format!("{name} {:?}", row.ok()?);
+                // What tells a copy apart from the file it was copied from is another on each.
+                if !["writer\"", "earlier_writers", "lent"]
+                    .iter()
+                    .any(|key| row.starts_with(&format!("meta [Text(\"{key}")))
+                {
+                    out.push(row);
+                }
             }
         }
         out.push(format!("{name} {sql:?}"));

@@ -61,7 +61,9 @@ fn judge(log: &str) -> Seen {
     let mut seen = Seen::default();
     // Files with pages that are not on the disk yet.
     let mut dirty: BTreeSet<String> = BTreeSet::new();
-    let mut anything_since = false;
+    // What the log got since its last sync, its head left out, and how often such was synced: once a deed.
+    let mut frames = false;
+    let (mut rounds, mut acknowledged) = (0, 0);
     for (call, rest) in calls(log) {
         // `pwrite64(5</tmp/y.ladderday-wal>, "…"..., 4096, 32) = 4096`
         let file = rest.split_once('<').and_then(|(_, r)| r.split_once('>')).map_or("", |(path, _)| path);
@@ -74,17 +76,18 @@ fn judge(log: &str) -> Seen {
                     seen.begun_anew += 1;
                     seen.unsafe_anew += usize::from(dirty.contains(yard));
                 }
-                anything_since |= log_of.is_some();
+                frames |= log_of.is_some() && !rest.contains(", 0) = ");
                 dirty.insert(file.to_owned());
             }
             "write" if rest.starts_with("1<") => {
                 let unsynced = dirty.iter().any(|f| f.ends_with("-wal"));
-                seen.early += usize::from(unsynced || !anything_since);
-                anything_since = false;
+                acknowledged += 1;
+                seen.early += usize::from(unsynced || rounds < acknowledged);
             }
             "write" if !file.is_empty() => drop(dirty.insert(file.to_owned())),
             "fsync" | "fdatasync" => {
                 seen.syncs_of_log += usize::from(log_of.is_some());
+                rounds += usize::from(log_of.is_some() && std::mem::take(&mut frames));
                 dirty.remove(file);
             }
             "link" | "linkat" | "rename" => {
