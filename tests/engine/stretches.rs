@@ -3,7 +3,7 @@
 use super::{check, yards};
 use fastrand::Rng;
 use ladderday::planner::engine::{
-    Activity, Control, Edge, Limits, Mode, Placed, Problem, SetUp, Solution, Stretch, solve,
+    Activity, Control, Edge, Limits, Mode, Placed, Problem, SetUp, Solution, Stretch, Worker, solve,
 };
 
 /// A generated yard in which every off and on of one chain is a stretch, what is done by ladder is up, and each first
@@ -127,8 +127,10 @@ fn two_stretches_of_one_resource_follow_each_other() {
     let mut p = Problem { mode_resources: 1, ..Problem::default() };
     p.sessions.push(ladderday::planner::engine::Session { from: 0, to: 60 });
     p.calendars.push(vec![ladderday::planner::engine::Window { from: 0, to: 60, session: 0 }]);
+    p.workers.push(Worker { present: vec![(0, 60)], ..Worker::default() });
     for mode in [Mode::Off, Mode::On, Mode::Off, Mode::On] {
         p.activities.push(Activity {
+            hands: 1,
             duration: 10,
             calendar: Some(0),
             modes: vec![(0, mode)],
@@ -143,6 +145,8 @@ fn two_stretches_of_one_resource_follow_each_other() {
     ];
     let s = run(&p, 20);
     assert_eq!(s.goals.finish.value, 40);
+    let start = |i: usize| placed(&s, i).unwrap().start;
+    assert!(start(1) <= start(2) || start(3) <= start(0), "one after the other");
     // A minute less, and one of them is left out, all of it.
     p.sessions[0].to = 39;
     p.calendars[0][0].to = 39;

@@ -40,7 +40,7 @@ fn own() -> &'static Case {
         }
         sessions.push_str("S-21,2026-11-22T12:00,2026-11-22T22:00,yes\nS-22,2026-11-27T16:00,2026-11-27T19:00,yes\n");
         let yard = small_yard::yard(&[
-            ("person.csv", "code,name,skills\nA,Ada,roof\nB,Ben,\n"),
+            ("person.csv", "code,name,skills\nA,Ada,roof electric\nB,Ben,\n"),
             ("session.csv", &sessions),
             ("product.csv", "code,name,role,volts_mv,pixels,ports,kind,serves_as\nPANEL,Board,prop,5000,1536,,,\nSTAR,Star,prop,12000,80,,,\nBOAT,Boat,prop,5000,50,,,\nFRAME,Frame,mount,,,,,\nBOX,Box,box,,,4,,\nTX,Transmitter,sound,12000,,,,\nLEAD,Lead,lead,,,,,\nLADDER,Ladder,ladder,,,,,extension_ladder\n"),
             ("piece.csv", "code,product,looked_over_on\nBX,BOX,\nLD-1,LEAD,\nCRD,LEAD,\nLAD-1,LADDER,2025-01-05\n"),
