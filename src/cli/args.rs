@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand, ValueEnum};
 
 use super::deed_args::{
-    BuyArgs, BuyDeed, DifferenceArg, FaultDeed, KitDeed, PropDeed, SeasonDeed, SessionDeed,
+    BuyArgs, BuyDeed, ConflictDeed, DifferenceArg, FaultDeed, KitDeed, PropDeed, SeasonDeed, SessionDeed,
 };
 use crate::domain::Phase;
 
@@ -218,19 +218,6 @@ pub(super) enum Command {
     },
     /// The manual page
     Man,
-}
-
-#[derive(Debug, Subcommand)]
-pub(super) enum ConflictDeed {
-    /// Every value of a column that copies told apart, with the copy and the time
-    List,
-    /// Takes one of them; the others stay in the journal
-    Decide {
-        /// As conflict list shows it
-        code: String,
-        /// One of its values
-        value: String,
-    },
 }
 
 #[derive(Debug, Clone, Copy, ValueEnum)]

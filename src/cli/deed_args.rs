@@ -323,3 +323,16 @@ pub(super) enum SeasonDeed {
         as_before: bool,
     },
 }
+
+#[derive(Debug, Subcommand)]
+pub(super) enum ConflictDeed {
+    /// Every value of a column that copies told apart, with the copy and the time
+    List,
+    /// Takes one of them; the others stay in the journal
+    Decide {
+        /// As conflict list shows it
+        code: String,
+        /// One of its values
+        value: String,
+    },
+}

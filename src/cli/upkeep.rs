@@ -3,7 +3,8 @@
 use std::path::Path;
 use std::process::ExitCode;
 
-use super::args::{Args, ConflictDeed};
+use super::args::Args;
+use super::deed_args::ConflictDeed;
 use super::output;
 use crate::app::{App, Ask, Done, Problem, deed_answer};
 

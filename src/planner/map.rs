@@ -15,7 +15,7 @@ use super::lit::{LitShows, without};
 use super::make::Request;
 use super::resources::Equipment;
 use super::stretches::{climbs, stretches};
-use super::windows::{CalendarKey, cut, midnights, windows};
+use super::windows::{CalendarKey, cut, merge, midnights, windows};
 use crate::domain::{BoxMode, CureRule, PersonId, Phase, PieceId, PlaceId, PlacementId, StepDeed, Yard};
 use crate::steps::{Facts, Role, State, Step, StepKey};
 
@@ -385,17 +385,4 @@ pub(super) fn work_from(facts: &Facts, step: &Step, zone: chrono_tz::Tz) -> Opti
         _ => None,
     };
     day.and_then(|d| d.and_hms_opt(0, 0, 0)).map(|t| lenient_moment(zone, t))
-}
-
-fn merge(mut spans: Vec<(Time, Time)>) -> Vec<(Time, Time)> {
-    spans.sort_unstable();
-    let mut out: Vec<(Time, Time)> = Vec::new();
-    for (a, b) in spans {
-        match out.last_mut() {
-            Some(last) if a < last.1 => last.1 = last.1.max(b),
-            _ if a < b => out.push((a, b)),
-            _ => {}
-        }
-    }
-    out
 }

@@ -79,3 +79,17 @@ pub(super) fn midnights(calendar: &Calendar, origin: DateTime<Utc>) -> Vec<Time>
     list.dedup();
     list
 }
+
+/// Spans that touch or overlap, as one.
+pub(super) fn merge(mut spans: Vec<(Time, Time)>) -> Vec<(Time, Time)> {
+    spans.sort_unstable();
+    let mut out: Vec<(Time, Time)> = Vec::new();
+    for (a, b) in spans {
+        match out.last_mut() {
+            Some(last) if a < last.1 => last.1 = last.1.max(b),
+            _ if a < b => out.push((a, b)),
+            _ => {}
+        }
+    }
+    out
+}

@@ -4,6 +4,7 @@ mod again;
 mod exact;
 mod faults;
 mod handful;
+mod json_page;
 mod limits;
 mod lists;
 mod methods;

@@ -78,10 +78,7 @@ fn a_wished_placement_gives_its_bill_of_materials() {
     ] {
         assert_eq!(of(title), n, "{title}: {list:#?}");
     }
-    assert!(
-        list.iter().all(|n| n.2 == "Thu 10 Sep 2026" && n.3.contains("new build: Mini trees")),
-        "{list:#?}"
-    );
+    assert!(list.iter().all(|n| n.2 == "2026-09-10" && n.3.contains("new build: Mini trees")), "{list:#?}");
     let supply = list.iter().find(|n| n.0 == "Supply 5 V 50 W").unwrap();
     assert!(supply.3.contains("2 for 41 W at 5 V, 80 % of 50 W each"), "{supply:?}");
 }
@@ -110,7 +107,7 @@ fn in_january_the_list_is_for_next_year() {
     let ramp = |list: &[(String, i64, String, String)]| {
         list.iter().find(|n| n.0.starts_with("Ramp")).unwrap().clone()
     };
-    assert_eq!(ramp(&list).2, "Thu 1 Oct 2026");
+    assert_eq!(ramp(&list).2, "2026-10-01");
     let list = needs(&yard, "2027-01-10T12:00");
     let (_, _, by, why) = ramp(&list);
     assert!(by.is_empty() && why.contains("was for 1 Oct 2026, now for next year"), "{by} {why}");

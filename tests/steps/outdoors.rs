@@ -111,7 +111,7 @@ fn codes(app: &mut App) -> (Vec<String>, Vec<String>) {
 }
 
 /// The demo with one cell of a file changed.
-fn with(file: &str, header: &str, row: &str) -> App {
+fn with(file: &str, header: &str, row: &str) -> (tempfile::TempDir, App) {
     let (folder, _) = demo("2026-09-01T12:00");
     let csv = folder.path().join("csv");
     std::fs::create_dir(&csv).unwrap();
@@ -123,7 +123,7 @@ fn with(file: &str, header: &str, row: &str) -> App {
     };
     let mut app = App::open(&folder.path().join("d.ladderday"), &choices).unwrap();
     app.import(&[csv]).unwrap();
-    app
+    (folder, app)
 }
 
 #[test]
@@ -134,7 +134,7 @@ fn what_lies_outside_the_formulas_is_said_not_computed() {
         ("guy.csv", guy, "G-1,ST-MAST,45,200", "anchor_in_base"),
         ("site.csv", "name,design_gust_mms", "Saltmarsh Lane 7,120 mph", "wind_speed"),
     ] {
-        let mut app = with(file, header, row);
+        let (_folder, mut app) = with(file, header, row);
         let checked = app.check(&[CheckKind::Wind], &WhatIf::default()).unwrap();
         let found: Vec<_> = checked.findings.iter().map(|f| f.code.as_str()).collect();
         assert!(found.contains(&code), "{row}: {found:?}");
@@ -145,9 +145,9 @@ fn what_lies_outside_the_formulas_is_said_not_computed() {
 
 #[test]
 fn a_limit_above_what_holds_stops_the_work() {
-    let mut app = with("stand.csv", "code,kind,lower_gust_mms", "ST-FRAME,weight,60 mph");
+    let (_folder, mut app) = with("stand.csv", "code,kind,lower_gust_mms", "ST-FRAME,weight,60 mph");
     assert!(codes(&mut app).0.contains(&"lowered_too_late".to_owned()));
-    let mut app = with("stand.csv", "code,kind,lower_gust_mms", "ST-FRAME,weight,20 mph");
+    let (_folder, mut app) = with("stand.csv", "code,kind,lower_gust_mms", "ST-FRAME,weight,20 mph");
     let (found, not_told) = codes(&mut app);
     assert!(!found.contains(&"lowered_too_late".to_owned()));
     assert!(found.contains(&"anchor_untested".to_owned()));
@@ -156,7 +156,7 @@ fn a_limit_above_what_holds_stops_the_work() {
 
 #[test]
 fn stakes_go_in_before_the_marks_expire() {
-    let mut app = with(
+    let (_folder, mut app) = with(
         "duty.csv",
         "code,season,title,kind,expires_on",
         "DU26-02,harbor-2026,Marks,buried_lines,2026-10-18",
@@ -292,7 +292,7 @@ fn a_kept_step_that_the_forecast_holds_says_its_limit() {
 fn after_the_marks_expire_stakes_wait_for_new_ones() {
     let row = |code: &str, until: &str| format!("{code},harbor-2026,Marks,buried_lines,{until}");
     let refused = |rows: &str| {
-        let mut app = with("duty.csv", "code,season,title,kind,expires_on", rows);
+        let (_folder, mut app) = with("duty.csv", "code,season,title,kind,expires_on", rows);
         let plan = app.plan(Phase::Up, 16).unwrap();
         let drives: Vec<_> = plan
             .steps

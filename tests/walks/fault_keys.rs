@@ -27,7 +27,16 @@ fn at_the_tree(home: &Home) -> Terminal {
         .shows(&["Bring for"])
         .keys("\r")
         .shows(&["here 0 of"]);
-    walk.keys("\x1b[B").shows(&["Cone tree, 24, "]);
+    // Look-overs and duties come first.
+    for _ in 0..8 {
+        let before = walk.screen();
+        if before.contains("Cone tree, 24, ") {
+            break;
+        }
+        walk.keys("\x1b[B");
+        super::terminal::wait_for(|| (walk.screen() != before).then_some(()));
+    }
+    walk.shows(&["Cone tree, 24, "]);
     walk
 }
 

@@ -33,7 +33,7 @@ fn every_screen_reads_in_lines_and_a_step_is_ticked() {
         assert!(text.contains(&format!("\n{screen}: ")), "{screen} is not in\n{text}");
     }
     assert!(!text.contains(['│', '─', '█', '░', '┌']), "{text}");
-    let walk = talk(&home, &["go-walk", "enter", "c", "esc", "undo-deed", "?", "nonsense"]);
+    let walk = talk(&home, &["go-walk", "enter", "h", "esc", "undo-deed", "?", "nonsense"]);
     for said in ["Bring for", "Ticked: ", "Undone: Ticked", "Keys on Walk", "is no key and no command"] {
         assert!(walk.contains(said), "{said} is not in\n{walk}");
     }

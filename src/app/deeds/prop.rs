@@ -28,7 +28,10 @@ impl App {
             .map_or_else(String::new, |t| format!("lights on,{}\n", t.format("%Y-%m-%dT%H:%M")));
         let file = format!("{head}{HEAD}\n{line}\n");
         let existing = self.store.load_whole_yard()?;
-        let target = Target { yard_id: self.store.yard_id(), existing: &existing };
+        // One line is no list: what it does not name is not missing, and it renames nothing.
+        let mut seen = existing.clone();
+        seen.placements.retain(|p| p.name.eq_ignore_ascii_case(&name));
+        let target = Target { yard_id: self.store.yard_id(), existing: &seen };
         let csv = CsvFile { name: "this line", bytes: file.as_bytes() };
         let handful = read_list(&csv, &target, None).map_err(|faults| {
             let first = faults.first();
