@@ -27,7 +27,7 @@ pub enum DetailOf {
     Fault(uuid::Uuid),
 }
 
-/// All about one row, as [`crate::app::App::detail`] computes it.
+/// All about one row, as `App::detail` computes it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Detail {
     Kit(KitDetail),

@@ -173,7 +173,7 @@ mod tests {
         let rows: Rows<u8> = vec![1].into();
         let ((_, inner), outer) = reading(|| reading(|| rows.len()));
         assert_eq!(inner, outer);
-        let (_, again) = reading(|| inner.note());
+        let ((), again) = reading(|| inner.note());
         assert_eq!(again, outer);
         assert_eq!(reading(|| rows.stamp()).1, Read::default());
     }

@@ -199,14 +199,13 @@ pub(super) fn map(
         let kept = if item.state == State::Open { lit.keep_off(step) } else { Vec::new() };
         lit_by.push(kept.last().map(|(.., show)| (*show).to_owned()));
         let key = (CalendarKey::of(step.light, &step.limits), kept);
-        let index = match calendars.get(&key) {
-            Some(index) => *index,
-            None => {
-                let all = windows(calendar, origin, step.light, &step.limits);
-                calendar_list.push(without(&all, &key.1, calendar, origin));
-                calendars.insert(key, calendar_list.len() - 1);
-                calendar_list.len() - 1
-            }
+        let index = if let Some(index) = calendars.get(&key) {
+            *index
+        } else {
+            let all = windows(calendar, origin, step.light, &step.limits);
+            calendar_list.push(without(&all, &key.1, calendar, origin));
+            calendars.insert(key, calendar_list.len() - 1);
+            calendar_list.len() - 1
         };
         cut_by.push(cut(calendar, &step.limits, units));
         let group = step.placement.and_then(|p| request.facts.placement(p)).map(|p| {

@@ -67,7 +67,9 @@ impl Around {
         };
         let stand = |i: usize| stands.get(i).copied().unwrap_or(i);
         for (i, list) in self.after.iter().enumerate() {
-            list.iter().for_each(|b| edge(stand(*b), stand(i)));
+            for b in list {
+                edge(stand(*b), stand(i));
+            }
         }
         for (r, members) in rounds.iter().enumerate() {
             let (off, test) = (n + 2 * r, n + 2 * r + 1);
@@ -172,12 +174,11 @@ pub(super) fn rounds(
                 round.push(*p);
                 fits(round) && around.ordered(&with)
             });
-            match into.and_then(|r| flat.get_mut(r)) {
-                Some(round) => round.push(*p),
-                None => {
-                    mine.push(flat.len());
-                    flat.push(vec![*p]);
-                }
+            if let Some(round) = into.and_then(|r| flat.get_mut(r)) {
+                round.push(*p);
+            } else {
+                mine.push(flat.len());
+                flat.push(vec![*p]);
             }
         }
     }

@@ -52,7 +52,7 @@ fn of_page(text: &str) -> Documents {
     let mut at = String::new();
     for line in text.lines() {
         if let Some(head) = line.strip_prefix("## ") {
-            at = head.split(':').next().unwrap().to_owned();
+            head.split(':').next().unwrap().clone_into(&mut at);
             out.insert(at.clone(), Vec::new());
         } else if let Some(row) = line.strip_prefix("| `") {
             let mut cells = row.split('|');

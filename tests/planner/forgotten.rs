@@ -2,6 +2,8 @@
 //! rule are taken out of what is derived, a plan is made that would rather do everything the other way round, and the
 //! checker must name what it finds.
 
+use std::fmt::Write as _;
+
 use std::collections::BTreeSet;
 use std::sync::{Arc, OnceLock};
 
@@ -36,7 +38,7 @@ fn own() -> &'static Case {
     ONCE.get_or_init(|| {
         let mut sessions = String::from("code,starts,ends,work_lights\n");
         for d in 1..=20 {
-            sessions.push_str(&format!("S-{d},2026-11-{d:02}T09:00,2026-11-{d:02}T12:00,yes\n"));
+            writeln!(sessions, "S-{d},2026-11-{d:02}T09:00,2026-11-{d:02}T12:00,yes").unwrap();
         }
         sessions.push_str("S-21,2026-11-22T12:00,2026-11-22T22:00,yes\nS-22,2026-11-27T16:00,2026-11-27T19:00,yes\n");
         let yard = small_yard::yard(&[

@@ -15,8 +15,9 @@ const EVENING: [&str; 3] = ["2026-10-15T18:00", "2026-10-15T20:10", "2026-10-16T
 fn open_step(app: &mut App) -> String {
     let page = app.page(ScreenId::Walk, &ladderday::app::PageWant::default()).unwrap();
     let Page::Walk(walk) = page else { panic!("another page") };
-    // A duty that is done is no step any more.
-    let of_a_prop = |s: &&ladderday::answers::view::WalkStep| s.key.starts_with("placement:");
+    // A duty that is done is no step any more; what takes long has no long pause.
+    let of_a_prop =
+        |s: &&ladderday::answers::view::WalkStep| s.key.starts_with("placement:") && s.minutes < 20;
     walk.places.iter().flat_map(|p| &p.steps).find(of_a_prop).unwrap().key.clone()
 }
 

@@ -96,30 +96,23 @@ fn play(yard: &Yard, seed: u64, deeds: usize) {
     }
 }
 
-/// How many histories are played; more for a longer look.
-fn histories(usual: u64) -> u64 {
-    std::env::var("LADDERDAY_HISTORIES").ok().and_then(|n| n.parse().ok()).unwrap_or(usual)
-}
-
 #[test]
 fn a_yard_without_sessions_shows_what_its_file_says() {
-    for seed in 0..histories(3) {
+    for seed in 0..3 {
         play(&Yard::handful(0), seed, 12);
     }
 }
 
 #[test]
 fn a_yard_with_sessions_shows_what_its_file_says() {
-    for seed in 100..100 + histories(2) {
+    for seed in 100..100 + 2 {
         play(&Yard::handful(2), seed, 8);
     }
 }
 
 #[test]
 fn the_demo_shows_what_its_file_says() {
-    for seed in 200..200 + histories(1) {
-        play(&Yard::demo(), seed, 3);
-    }
+    play(&Yard::demo(), 200, 3);
 }
 
 /// A prop that was taken back is not walked any more, in a yard without sessions too.

@@ -69,6 +69,7 @@ pub fn at(now: &str) -> Choices {
 }
 
 /// Lets the work beside the screens end, with a phase shown.
+#[expect(clippy::disallowed_methods, reason = "a deadline for the thread that plans")]
 pub fn settle(app: &mut App, phase: Phase) {
     let deadline = Instant::now() + Duration::from_secs(120);
     // What another program wrote is taken in with the first page.

@@ -44,11 +44,11 @@ fn carried(view: &View, steps: &Steps, p: &Placement, found: &mut Found) {
     let Some(carrier) = p.carried_by_id else { return };
     let dark = |s: &&PlannedStep| !matches!(s.step.deed, StepDeed::Connect | StepDeed::Test);
     // Once some of it is up, out of order, nothing is left to be first.
-    if !steps.ups(p.id).any(|s| goes_up(s) && begun(s)) {
-        if let Some(first) = steps.ups(carrier).take_while(dark).last() {
-            for then in steps.ups(p.id).filter(|s| goes_up(s)) {
-                must(view, found, "carrier_not_ready", (first, then), NONE);
-            }
+    if !steps.ups(p.id).any(|s| goes_up(s) && begun(s))
+        && let Some(first) = steps.ups(carrier).take_while(dark).last()
+    {
+        for then in steps.ups(p.id).filter(|s| goes_up(s)) {
+            must(view, found, "carrier_not_ready", (first, then), NONE);
         }
     }
     let down = |s: &&PlannedStep| s.step.phase == Phase::Down && comes_down(s);
@@ -122,11 +122,11 @@ fn overhead(view: &View, steps: &Steps, here: &[&Placement], found: &mut Found) 
                     continue;
                 }
                 let up = |s: &&PlannedStep| s.step.access != Access::Ground && goes_up(s);
-                let last = steps.ups(high.id).filter(up).next_back();
+                let last = steps.ups(high.id).rfind(up);
                 let first = steps.ups(low.id).find(|s| goes_up(s));
                 overhead_pair(view, last.zip(first), found);
                 let down = |s: &&PlannedStep| s.step.phase == Phase::Down && comes_down(s);
-                let last = steps.of(low.id).filter(down).next_back();
+                let last = steps.of(low.id).rfind(down);
                 let first = steps.of(high.id).filter(down).find(|s| s.step.access != Access::Ground);
                 overhead_pair(view, last.zip(first), found);
             }

@@ -28,9 +28,12 @@ impl Block {
     }
 }
 
+/// Blocks, the block of each activity, and pairs of what comes before what.
+type Blocks = (Vec<Block>, Vec<Option<u16>>, Vec<(usize, usize)>);
+
 /// The blocks of a problem, the block of each activity, and pairs by which what a block waits for from outside comes
 /// before all of it; a pair that would close a circle is left out.
-pub(super) fn blocks(p: &Problem, circle: &[bool]) -> (Vec<Block>, Vec<Option<u16>>, Vec<(usize, usize)>) {
+pub(super) fn blocks(p: &Problem, circle: &[bool]) -> Blocks {
     let n = p.activities.len();
     let mut preds: Vec<Vec<usize>> = vec![Vec::new(); n];
     for e in p.edges.iter().filter(|e| !(circle[e.pred] && circle[e.succ])) {
