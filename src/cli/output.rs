@@ -26,7 +26,7 @@ pub(super) fn problem(problem: &Problem, form: Form) -> ExitCode {
     match form {
         Form::Text => note(&problem.to_string()),
         Form::Json => {
-            let _ = write!(std::io::stderr(), "{}", problem_document(problem));
+            let _ = write!(std::io::stderr(), "{}", clean_lines(&problem_document(problem)));
         }
     }
     ExitCode::from(problem.kind.exit_code())

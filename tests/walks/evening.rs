@@ -42,8 +42,8 @@ fn an_evening_is_walked_and_is_all_there_afterwards() {
     assert_eq!(of(TickKind::Hold)[0].why, "porch light is out");
 
     let mut again = Terminal::start(&home, &["demo", "--now", "2026-10-15T18:20", "--seed=1"], 100, 30);
-    again.shows(&["Today"]).keys("2").shows(&["Thu 15 Oct", "Held:"]);
-    again.keys("q");
+    again.shows(&["Today"]).keys("2").shows(&["Bring for", "Thu 15 Oct", "Held:"]);
+    again.keys("\x1b").shows(&["here 0 of"]).keys("q");
     assert_eq!(again.ends(), 0);
     let history = home.ok(&["journal"]);
     assert!(history.contains("(porch light is out)"), "{history}");
