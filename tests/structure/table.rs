@@ -36,8 +36,8 @@ pub const LAYERS: &[Layer] = &[
     row("planner", &["units", "domain", "calc", "steps"], &["chrono", "chrono_tz", "fastrand", "rayon"]),
     row("planner/engine", &[], &["fastrand", "rayon"]),
     row("stats", &["units", "domain"], &["chrono", "statrs"]),
-    row("buying", &["units", "domain"], &["chrono", "good_lp"]),
-    row("packing", &["units", "domain"], &["good_lp"]),
+    row("buying", &["units", "domain"], &["chrono"]),
+    row("packing", &["units", "domain"], &[]),
     Layer {
         folder: "store",
         layers: &["units", "domain"],

@@ -178,6 +178,5 @@ fn finding(
     (value, limit): (String, String),
     remedy: &str,
 ) -> Finding {
-    let remedy = remedy.to_owned();
-    Finding { level, code: code.to_owned(), place, what, value, limit, remedy, caution: None }
+    Finding::new(level, code, place, what, value, limit, remedy)
 }

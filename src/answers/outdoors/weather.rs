@@ -259,14 +259,5 @@ fn finding(
     (value, limit): (String, String),
     remedy: &str,
 ) -> Finding {
-    Finding {
-        level,
-        code: code.to_owned(),
-        place: at.to_owned(),
-        what,
-        value,
-        limit,
-        remedy: remedy.to_owned(),
-        caution: None,
-    }
+    Finding::new(level, code, at.to_owned(), what, value, limit, remedy)
 }

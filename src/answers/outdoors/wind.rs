@@ -249,17 +249,12 @@ fn finding(
     limit: String,
     remedy: &str,
 ) -> Finding {
+    let place = format!("{} {}", look.placement.code, look.placement.name);
     Finding {
-        level,
-        code: code.to_owned(),
-        place: format!("{} {}", look.placement.code, look.placement.name),
-        what,
-        value,
-        limit,
-        remedy: remedy.to_owned(),
         caution: (level != Level::Note).then(|| {
             "A planning estimate, no structural design: an engineer decides where people or lines are near."
                 .to_owned()
         }),
+        ..Finding::new(level, code, place, what, value, limit, remedy)
     }
 }

@@ -34,16 +34,7 @@ fn finding(
     limit: String,
     remedy: &str,
 ) -> Finding {
-    Finding {
-        level,
-        code: code.to_owned(),
-        place,
-        what,
-        value,
-        limit,
-        remedy: remedy.to_owned(),
-        caution: Some(LIVE.to_owned()),
-    }
+    Finding { caution: Some(LIVE.to_owned()), ..Finding::new(level, code, place, what, value, limit, remedy) }
 }
 
 /// The tag of the lead against what the prop takes.

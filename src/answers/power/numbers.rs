@@ -120,7 +120,7 @@ pub(crate) fn look(
     let mut reach: Option<(Place, String)> = None;
     for (span, segment) in &laid.set {
         if let Some((last, other)) = reach.as_ref().filter(|(last, _)| span.first <= *last) {
-            found.push(finding(
+            found.push(Finding::new(
                 Level::Stop,
                 "numbers_overlap",
                 segment.show(),
@@ -131,7 +131,7 @@ pub(crate) fn look(
             ));
         }
         if span.last.universe > u64::from(LAST_UNIVERSE) {
-            found.push(finding(
+            found.push(Finding::new(
                 Level::Stop,
                 "numbers_too_high",
                 segment.show(),
@@ -150,7 +150,7 @@ pub(crate) fn look(
         not_told.push(format!("start universe not told for {open} leads: proposed, not written"));
     }
     if open > laid.proposed.len() {
-        found.push(finding(
+        found.push(Finding::new(
             Level::Stop,
             "numbers_run_out",
             "the show network".to_owned(),
@@ -162,7 +162,7 @@ pub(crate) fn look(
     }
     let way = numbering_words(way.unwrap_or(Numbering::NoSplit));
     found.extend(laid.proposed.iter().map(|(span, segment)| {
-        finding(
+        Finding::new(
             Level::Note,
             "numbers_proposed",
             segment.show(),
@@ -191,7 +191,7 @@ fn load(laid: &Laid, frames: f64, terms: Terms) -> Option<Finding> {
         Err(refusal) => return Some(super::words::outside("the show network", &refusal, terms)),
     };
     let over = answer.share_of_100m > LINE_SHARE;
-    Some(finding(
+    Some(Finding::new(
         if over { Level::Mend } else { Level::Note },
         "network_load",
         "the show network".to_owned(),
@@ -200,27 +200,6 @@ fn load(laid: &Laid, frames: f64, terms: Terms) -> Option<Finding> {
         format!("{:.0} Mbit/s", LINE_SHARE * 100.0),
         if over { "fewer frames a second, or a faster line to the switch" } else { "nothing to do" },
     ))
-}
-
-fn finding(
-    level: Level,
-    code: &str,
-    place: String,
-    what: String,
-    value: String,
-    limit: String,
-    remedy: &str,
-) -> Finding {
-    Finding {
-        level,
-        code: code.to_owned(),
-        place,
-        what,
-        value,
-        limit,
-        remedy: remedy.to_owned(),
-        caution: None,
-    }
 }
 
 /// The proposed numbers in the way asked for, else in the season's, as rows to write, with that way; what is set stays.

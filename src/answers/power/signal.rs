@@ -43,27 +43,6 @@ pub(crate) fn look(outlook: &Outlook, facts: &Facts, season: &Season, way: Optio
     Signal { findings: found, not_told, numbers: numbers::rows(&laid) }
 }
 
-fn finding(
-    level: Level,
-    code: &str,
-    place: String,
-    what: String,
-    value: String,
-    limit: String,
-    remedy: &str,
-) -> Finding {
-    Finding {
-        level,
-        code: code.to_owned(),
-        place,
-        what,
-        value,
-        limit,
-        remedy: remedy.to_owned(),
-        caution: None,
-    }
-}
-
 /// Pixels on each port against what its chip's timing carries at the frame rate, and what the box allows.
 fn ports(facts: &Facts, all: &[Segment], target: f64, not_told: &mut Vec<String>) -> Vec<Finding> {
     let mut on: BTreeMap<(PieceId, String), Vec<&Segment>> = BTreeMap::new();
@@ -80,7 +59,7 @@ fn ports(facts: &Facts, all: &[Segment], target: f64, not_told: &mut Vec<String>
         let place = format!("{code} port {port}");
         let own = facts.piece(piece).and_then(|p| facts.product(p.product_id)).and_then(|p| p.port_pixels);
         if let Some(own) = own.filter(|own| i64::from(n) > *own) {
-            found.push(finding(
+            found.push(Finding::new(
                 Level::Stop,
                 "port_over",
                 place.clone(),
@@ -122,7 +101,7 @@ fn ports(facts: &Facts, all: &[Segment], target: f64, not_told: &mut Vec<String>
                 .map(|refusal| crate::answers::power::words::outside(&place, &refusal, facts.yard.terms())),
         );
         if let Some(t) = least.filter(|t| !t.fits) {
-            found.push(finding(
+            found.push(Finding::new(
                 Level::Mend,
                 "port_pixels",
                 place,
@@ -157,7 +136,7 @@ fn leads(units: System, facts: &Facts, links: &[&Link], not_told: &mut Vec<Strin
         let Ok(answer) = data_lead(data_lead::Input { carries, length, own_limit: None }) else { continue };
         if !answer.within_limit {
             let to = link.to_placement_id.and_then(|p| facts.placement(p)).map_or("", |p| p.name.as_str());
-            found.push(finding(
+            found.push(Finding::new(
                 Level::Stop,
                 "data_lead_long",
                 format!("{} {to}", link.code),
@@ -201,7 +180,7 @@ fn addresses(outlook: &Outlook, facts: &Facts, not_told: &mut Vec<String>) -> Ve
         .flat_map(|(list, (name, address))| {
             list.iter()
                 .map(|f| {
-                    finding(
+                    Finding::new(
                         Level::Stop,
                         &f.code(),
                         name.clone(),
@@ -215,7 +194,7 @@ fn addresses(outlook: &Outlook, facts: &Facts, not_told: &mut Vec<String>) -> Ve
         })
         .collect();
     if answer.overlaps_home {
-        found.push(finding(
+        found.push(Finding::new(
             Level::Stop,
             "networks_overlap",
             "the site".to_owned(),

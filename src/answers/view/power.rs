@@ -119,6 +119,22 @@ pub struct Finding {
     pub caution: Option<String>,
 }
 
+impl Finding {
+    /// A finding without a caution.
+    pub(crate) fn new(
+        level: Level,
+        code: &str,
+        place: String,
+        what: String,
+        value: String,
+        limit: String,
+        remedy: &str,
+    ) -> Self {
+        let remedy = remedy.to_owned();
+        Self { level, code: code.to_owned(), place, what, value, limit, remedy, caution: None }
+    }
+}
+
 /// The voltage along one string, in millivolts, from its data end.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct StringVoltage {
