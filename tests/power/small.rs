@@ -2,7 +2,7 @@
 
 use ladderday::answers::power::{CheckKind, WhatIf};
 use ladderday::answers::view::{Level, ScreenId};
-use ladderday::app::{Form, Page};
+use ladderday::app::{App, Choices, Form, Page};
 
 use super::yards::{checked, codes, small};
 
@@ -225,4 +225,20 @@ fn a_lid_card_proposes_the_fuse_that_is_not_told_and_names_the_group() {
     assert!(checked(&app).not_told.iter().any(|l| l.contains("fuse not told for 1 feeders")));
     let (_folder, mut app) = small(&[]);
     assert!(!app.wiring_cards(false).unwrap().contains("proposed"));
+}
+
+/// Where no cord is told nothing was checked, and that is said.
+#[test]
+fn a_yard_without_a_cord_is_not_called_fine() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("props.csv");
+    std::fs::write(&file, "lights on,2027-11-26\nname,how many,where,how mounted\nstar,1,gable,hooks\n")
+        .unwrap();
+    let mut app = App::create(&folder.path().join("y.ladderday"), &Choices::default()).unwrap();
+    app.import(&[file]).unwrap();
+    let checked = app.check(&[CheckKind::Power, CheckKind::Signal], &WhatIf::default()).unwrap();
+    for what in ["power", "signal"] {
+        let line = format!("no cord or lead is told: {what} not checked");
+        assert!(checked.not_told.contains(&line), "{:?}", checked.not_told);
+    }
 }

@@ -220,6 +220,13 @@ pub(crate) fn checked_as(
         checked.findings.extend(findings);
         checked.not_told.extend(not_told);
     }
+    if facts.links_in(season.id).is_empty() {
+        let untold = [(CheckKind::Power, "power"), (CheckKind::Signal, "signal")];
+        let asked = untold.into_iter().filter(|(kind, _)| kinds.contains(kind));
+        checked
+            .not_told
+            .extend(asked.map(|(_, what)| format!("no cord or lead is told: {what} not checked")));
+    }
     checked.findings.sort_by(|a, b| (a.level, &a.place, &a.code).cmp(&(b.level, &b.place, &b.code)));
     // One lead that carries both dc and data is one thing to mend.
     checked.findings.dedup();
