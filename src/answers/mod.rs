@@ -15,6 +15,7 @@ pub mod problem;
 pub mod record;
 pub mod remembered;
 pub mod seasons;
+pub mod sessions;
 pub mod shopping;
 pub mod symptoms;
 pub mod today;

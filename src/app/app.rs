@@ -7,6 +7,7 @@ use chrono_tz::Tz;
 
 use super::clock::Clock;
 use super::current::Current;
+use super::done::{Done, Written};
 use super::ids::Ids;
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::{Outlook, read_local, zone_of};
@@ -51,7 +52,7 @@ pub struct App {
     /// A change being weighed beside the screens.
     pub(super) weighing: Option<super::weighing::Weighing>,
     /// What the deed at hand has written.
-    pub(super) written: super::done::Written,
+    pub(super) written: Written,
     /// The facts when the file's log was last brought into it.
     folded: u64,
     /// Counts what other programs wrote to the file.
@@ -113,7 +114,7 @@ impl App {
             current: Current::new(yard, kept),
             job: None,
             weighing: None,
-            written: super::done::Written::default(),
+            written: Written::default(),
             folded: 0,
             file_change,
             asked: None,
@@ -197,7 +198,12 @@ impl App {
         &mut self,
         work: impl FnOnce(&mut Self) -> Result<T, Problem>,
     ) -> Result<T, Problem> {
+        // A part of a deed is within it.
+        if self.store.is_held() {
+            return work(self);
+        }
         self.store.hold()?;
+        self.written = Written::default();
         let version = self.current.version();
         let done = self.catch_up().and_then(|()| {
             self.ids = Ids::after(deeds(&self.store)?, self.id_seed);
@@ -216,6 +222,15 @@ impl App {
                 Err(problem)
             }
         }
+    }
+
+    /// The same, and what it made and changed.
+    pub(super) fn told(
+        &mut self,
+        work: impl FnOnce(&mut Self) -> Result<String, Problem>,
+    ) -> Result<Done, Problem> {
+        let said = self.as_one(work)?;
+        Ok(self.written.done(said, self.current.yard()))
     }
 
     /// Writes a deed through the one door and takes in what it changed.

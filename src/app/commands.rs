@@ -18,6 +18,7 @@ use crate::answers::problem::Problem;
 use crate::answers::record::history::history;
 use crate::answers::record::spares_by_need;
 use crate::answers::seasons::{differences, seasons_page};
+use crate::answers::sessions::sessions;
 use crate::answers::shopping::BuyChoice;
 use crate::answers::shopping::page::buy_page;
 use crate::domain::{Numbering, Phase};
@@ -291,7 +292,7 @@ impl App {
     /// What the store says of the file.
     pub fn sessions_answer(&mut self, all: bool, form: Form) -> Result<String, Problem> {
         let outlook = self.look()?;
-        let list = say::sessions::sessions(&outlook, all);
+        let list = sessions(&outlook, all);
         Ok(match form {
             Form::Json => text(&say::sessions::document(&outlook, &list)),
             Form::Text => say::sessions::text(&outlook, &list),

@@ -109,7 +109,7 @@ impl App {
 
     /// The code of a row that holds, or its id.
     fn code_of_row(&self, table: &str, id: &str) -> String {
-        let named = Uuid::parse_str(id).ok().and_then(|id| self.current.yard().name_of(table, id));
+        let named = Uuid::parse_str(id).ok().and_then(|id| self.yard().names(&[(table, id)]).remove(&id));
         named.unwrap_or_else(|| id.to_owned())
     }
 }

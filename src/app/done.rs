@@ -1,6 +1,6 @@
 //! What a deed did, for whoever asked for it: a sentence, the entry, what was made and what was changed.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use uuid::Uuid;
 
@@ -43,7 +43,9 @@ impl Done {
 #[derive(Debug, Default)]
 pub(super) struct Written {
     entry: Option<EntryId>,
-    rows: Vec<(&'static str, Uuid, bool, Option<String>)>,
+    rows: Vec<(&'static str, Uuid)>,
+    /// Those of them that were there before, as they were named.
+    before: BTreeMap<Uuid, String>,
 }
 
 impl Written {
@@ -53,24 +55,22 @@ impl Written {
         }
     }
 
-    /// Takes down which of `rows` are new to the facts as they were `before`.
+    /// Takes down `rows` that are about to change, with the facts as they are `before`.
     pub(super) fn rows(&mut self, before: &Yard, rows: &[RowChange]) {
-        let there: BTreeSet<Uuid> = before.ids(&rows.iter().map(|r| (r.table, r.id)).collect::<Vec<_>>());
-        self.rows.extend(rows.iter().map(|r| {
-            let new = !there.contains(&r.id);
-            // What ends has a name no more.
-            let ends = r.set.iter().any(|(column, _)| *column == "ended_at");
-            (r.table, r.id, new, if ends { before.name_of(r.table, r.id) } else { None })
-        }));
+        let of: Vec<_> = rows.iter().map(|r| (r.table, r.id)).collect();
+        let known: BTreeSet<Uuid> = self.rows.iter().map(|r| r.1).collect();
+        self.before.extend(before.names(&of).into_iter().filter(|(id, _)| !known.contains(id)));
+        self.rows.extend(of);
     }
 
     /// What it all came to in the facts as they are `now`.
-    pub(super) fn done(&mut self, said: String, now: &Yard) -> Done {
-        let Self { entry, rows } = std::mem::take(self);
-        let mut done = Done { said, entry, ..Done::default() };
-        for (kind, id, new, was) in rows {
-            let list = if new { &mut done.made } else { &mut done.changed };
-            let code = now.name_of(kind, id).or(was).unwrap_or_else(|| id.to_string());
+    pub(super) fn done(&self, said: String, now: &Yard) -> Done {
+        let after = now.names(&self.rows);
+        let mut done = Done { said, entry: self.entry.clone(), ..Done::default() };
+        for &(kind, ref id) in &self.rows {
+            let list = if self.before.contains_key(id) { &mut done.changed } else { &mut done.made };
+            // What has ended has its name of before.
+            let code = after.get(id).or(self.before.get(id)).cloned().unwrap_or_else(|| id.to_string());
             list.push(Named { kind, code });
         }
         for list in [&mut done.made, &mut done.changed] {

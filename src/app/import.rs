@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use super::app::App;
+use super::done::Done;
 use super::files::{io_problem, read_file};
 use super::opening::texts;
 use super::sample::RECIPES;
@@ -48,7 +49,7 @@ impl App {
     /// # Errors
     /// `bad-data` tells every fault with file, line and column; `changed-since` and `renamed` ask first. Then nothing
     /// was written.
-    pub fn import_as(&mut self, paths: &[PathBuf], choices: &ImportChoices) -> Result<String, Problem> {
+    pub fn import_as(&mut self, paths: &[PathBuf], choices: &ImportChoices) -> Result<Done, Problem> {
         let mut files: Vec<(String, Vec<u8>)> = Vec::new();
         for path in paths {
             read_path(path, &mut files)?;
@@ -59,7 +60,7 @@ impl App {
         }
         let names: Vec<&str> = files.iter().map(|f| f.0.as_str()).collect();
         let what = format!("Imported {}", names.join(", "));
-        self.as_one(|app| app.bring_in(&files, &what, choices))
+        self.told(|app| app.bring_in(&files, &what, choices))
     }
 
     pub(super) fn bring_in(

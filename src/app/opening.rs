@@ -8,6 +8,7 @@ use uuid::Uuid;
 use super::app::{App, Choices, parse_now};
 use super::clock::machine_now;
 use super::deeds::HOME;
+use super::done::Done;
 use super::import::ImportChoices;
 use super::sample::{DEMO, RECIPES};
 use crate::answers::problem::{Problem, ProblemKind};
@@ -79,7 +80,7 @@ impl App {
     /// # Errors
     /// As [`App::import_as`].
     pub fn import(&mut self, paths: &[PathBuf]) -> Result<String, Problem> {
-        self.import_as(paths, &ImportChoices::default())
+        Ok(self.import_as(paths, &ImportChoices::default())?.said)
     }
 
     /// Makes a new yard at `path` of what the files tell. Where they are refused, or only tried, no file is left there.
@@ -91,7 +92,7 @@ impl App {
         files: &[PathBuf],
         how: &ImportChoices,
         choices: &Choices,
-    ) -> Result<String, Problem> {
+    ) -> Result<Done, Problem> {
         let mut app = Self::create(path, choices)?;
         let said = app.import_as(files, how);
         drop(app);

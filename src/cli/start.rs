@@ -66,12 +66,12 @@ pub(super) fn import(args: &Args, files: &[PathBuf], how: &ImportChoices) -> Res
     }
     let path = args.yard_path()?;
     // The first import makes the yard.
-    let said = if path.exists() {
+    let done = if path.exists() {
         args.open()?.import_as(files, how)?
     } else {
         App::import_new(&path, files, how, &args.choices())?
     };
-    Ok(output::answer(&crate::app::deed_answer(&Done::only(said), args.form())))
+    Ok(output::answer(&crate::app::deed_answer(&done, args.form())))
 }
 
 /// Opens the screens on a yard, or the same line by line.

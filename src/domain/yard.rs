@@ -1,6 +1,6 @@
 //! All facts of one yard, as loaded.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use uuid::Uuid;
 
@@ -127,6 +127,17 @@ fn place_of<F: Fact>(fact: &F) -> (Option<i64>, String, Uuid) {
     }
 }
 
+fn name_of<F: Fact>(fact: &F) -> String {
+    let row = fact.to_row();
+    let text = |name| {
+        row.set.iter().find_map(|(column, value)| match value {
+            Value::Text(text) if *column == name => Some(text.clone()),
+            _ => None,
+        })
+    };
+    text("code").or_else(|| text("step_key")).unwrap_or_else(|| row.id.to_string())
+}
+
 /// Rows that a full list makes room for at once.
 const ROOM: usize = 64;
 
@@ -177,27 +188,17 @@ macro_rules! yard_lists {
                 Ok(())
             }
 
-            /// Those of some rows, by table and id, that are there.
-            pub fn ids(&self, of: &[(&str, Uuid)]) -> BTreeSet<Uuid> {
-                let mut there = BTreeSet::new();
-                $(if of.iter().any(|(table, _)| *table == <$fact>::TABLE.name) {
-                    let asked: BTreeSet<Uuid> =
-                        of.iter().filter(|(table, _)| *table == <$fact>::TABLE.name).map(|(_, id)| *id).collect();
-                    there.extend(self.$list.iter().map(Fact::row_id).filter(|id| asked.contains(id)));
+            /// How people name those of some rows, by table and id, that are there: by the code, else by the key of the
+            /// step that a row is about, else by its id.
+            pub fn names(&self, of: &[(&str, Uuid)]) -> BTreeMap<Uuid, String> {
+                let mut names = BTreeMap::new();
+                $({
+                    let mine = of.iter().filter(|(table, _)| *table == <$fact>::TABLE.name);
+                    let asked: BTreeSet<Uuid> = mine.map(|(_, id)| *id).collect();
+                    let rows = self.$list.iter().filter(|f| !asked.is_empty() && asked.contains(&f.row_id()));
+                    names.extend(rows.map(|f| (f.row_id(), name_of(f))));
                 })+
-                there
-            }
-
-            /// How people name a row: by its code, else by the key of the step it is about.
-            pub fn name_of(&self, table: &str, id: Uuid) -> Option<String> {
-                $(if table == <$fact>::TABLE.name {
-                    let row = self.$list.iter().find(|f| f.row_id() == id)?.to_row();
-                    return ["code", "step_key"].iter().find_map(|name| {
-                        let (_, value) = row.set.iter().find(|(column, _)| column == name)?;
-                        if let Value::Text(text) = value { Some(text.clone()) } else { None }
-                    });
-                })+
-                None
+                names
             }
 
             /// Every fact as the row that writes it whole, parents before children.

@@ -64,6 +64,11 @@ impl Store {
         Ok(())
     }
 
+    /// Whether a change is held.
+    pub fn is_held(&self) -> bool {
+        self.held
+    }
+
     /// Ends the change that is held: all of it is on the disk then, or nothing.
     ///
     /// # Errors

@@ -146,7 +146,8 @@ fn a_change_made_since_is_not_put_back_in_silence() {
     assert_eq!((refused.code, refused.kind.exit_code()), ("changed-since", 4));
     assert!(refused.what.contains("Star: count is 3 since, the list tells 1"), "{}", refused.what);
     assert_eq!(count(&app, "Star"), 3);
-    let tried = app.import_as(&files, &ImportChoices { try_only: true, ..ImportChoices::default() }).unwrap();
+    let tried =
+        app.import_as(&files, &ImportChoices { try_only: true, ..ImportChoices::default() }).unwrap().said;
     assert!(tried.contains("in conflict: Star") && tried.contains("the same: 4"), "{tried}");
     assert_eq!(count(&app, "Star"), 3);
     app.import_as(&files, &ImportChoices { yes: true, ..ImportChoices::default() }).unwrap();

@@ -94,3 +94,27 @@ fn a_refused_deed_leaves_nothing() {
     app.perform(&Ask::AddProp { line: "lamp, 1, hedge, stakes".to_owned() }).unwrap();
     assert_eq!(*yard.open(NOW).yard(), *app.yard());
 }
+
+/// A file brought in from the screens is one change like any deed, and says what it made.
+#[test]
+fn a_file_is_brought_in_from_the_screens() {
+    let yard = Yard::handful(0);
+    let mut app = yard.open(NOW);
+    let csv = yard.path().with_file_name("place.csv");
+    std::fs::write(&csv, "code,name\nPOND,Pond\n").unwrap();
+    let ask = Ask::Import { paths: vec![csv.display().to_string()] };
+    let done = app.perform(&ask).unwrap();
+    let named = |kind: &'static str, code: &str| ladderday::app::Named { kind, code: code.to_owned() };
+    assert_eq!((done.made, done.changed), (vec![named("place", "POND")], Vec::new()));
+    assert!(done.entry.is_some());
+    // What a refused deed would have written is not told with the next one.
+    app.perform(&fault("NO-SUCH-THING")).unwrap_err();
+    std::fs::write(&csv, "code,name\nPOND,Duck pond\n").unwrap();
+    let done = app.perform(&ask).unwrap();
+    assert_eq!((done.made, done.changed), (Vec::new(), vec![named("place", "POND")]));
+    let done = app.perform(&Ask::AddNeed { title: "ramp".to_owned(), quantity: 1, need_by: None }).unwrap();
+    assert_eq!((done.made.len(), done.changed.len()), (1, 0));
+    let back = app.perform(&Ask::Undo).unwrap();
+    assert!(back.entry.is_some() && back.changed.iter().any(|n| n.kind == "need"), "{back:?}");
+    assert_eq!(*yard.open(NOW).yard(), *app.yard());
+}

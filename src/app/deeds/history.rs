@@ -49,8 +49,9 @@ impl App {
 
     fn tell(&mut self, undone: Undone, done: &str, nothing: &str) -> Result<String, Problem> {
         match undone {
-            Undone::Done { what, rows, .. } => {
+            Undone::Done { what, rows, entry } => {
                 self.follow(&rows)?;
+                self.written.entry(Some(&entry));
                 Ok(format!("{done}: {what}"))
             }
             Undone::Nothing => Err(refused("nothing-to-undo", nothing)),

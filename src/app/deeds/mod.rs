@@ -33,12 +33,11 @@ impl App {
     /// # Errors
     /// What is refused and why; then nothing was written.
     pub fn perform(&mut self, ask: &Ask) -> Result<Done, Problem> {
-        let said = match ask {
+        match ask {
             // A plan is searched for first; it is no entry of the journal.
-            Ask::KeepPlan { phase } => self.keep_plan(*phase, THOROUGH)?,
-            _ => self.as_one(|app| app.do_it(ask))?,
-        };
-        Ok(self.written.done(said, self.current.yard()))
+            Ask::KeepPlan { phase } => Ok(Done::only(self.keep_plan(*phase, THOROUGH)?)),
+            _ => self.told(|app| app.do_it(ask)),
+        }
     }
 
     fn do_it(&mut self, ask: &Ask) -> Result<String, Problem> {

@@ -13,14 +13,6 @@ use crate::exchange::json::{SessionRowDoc, SessionsDoc};
 use crate::planner;
 use crate::planner::SessionSpan;
 
-/// Sessions from now on, or all, in the order of their dates.
-pub(crate) fn sessions<'a>(outlook: &Outlook<'a>, all: bool) -> Vec<&'a Session> {
-    let over = |s: &&Session| local_time(outlook.zone(), s.ends).is_ok_and(|t| t < outlook.now());
-    let mut list: Vec<&Session> = outlook.yard.sessions.iter().filter(|s| all || !over(s)).collect();
-    list.sort_by_key(|s| (s.starts, s.code.clone()));
-    list
-}
-
 fn spans(outlook: &Outlook) -> Vec<SessionSpan> {
     planner::Calendar::new(outlook.yard, DateTime::<Utc>::MIN_UTC, None).sessions
 }

@@ -62,7 +62,11 @@ fn head(page: &Today, lines: bool, canvas: &mut Canvas, area: Rect) -> usize {
     if let Some(rehearsal) = &page.rehearsal {
         row += canvas.wrapped(side, row, &format!("Rehearsal {rehearsal}"), Role::Text);
     }
-    let odds = page.odds_pct.map_or_else(|| "odds not computed yet".to_owned(), |o| format!("{o} % in time"));
+    let odds = match (page.odds_pct, page.sessions_left_min) {
+        (Some(odds), _) => format!("{odds} % in time"),
+        (None, Some(_)) => "odds not computed yet".to_owned(),
+        (None, None) => "no odds without sessions".to_owned(),
+    };
     let end = page.finish.as_ref().map_or_else(|| odds.clone(), |f| format!("Plan ends {f}, {odds}"));
     row += canvas.wrapped(side, row, &end, Role::Text);
     let sessions = page.sessions_left_min.map_or_else(

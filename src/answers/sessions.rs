@@ -1,0 +1,12 @@
+//! Which sessions are listed.
+
+use crate::answers::Outlook;
+use crate::domain::{Session, local_time};
+
+/// Sessions from now on, or all, in the order of their dates.
+pub fn sessions<'a>(outlook: &Outlook<'a>, all: bool) -> Vec<&'a Session> {
+    let over = |s: &&Session| local_time(outlook.zone(), s.ends).is_ok_and(|t| t < outlook.now());
+    let mut list: Vec<&Session> = outlook.yard.sessions.iter().filter(|s| all || !over(s)).collect();
+    list.sort_by_key(|s| (s.starts, s.code.clone()));
+    list
+}
