@@ -125,30 +125,27 @@ impl<'a> Outlook<'a> {
         night_of(self.now, self.zone())
     }
 
-    /// The phase that is due today: takedown once the lights are off, the nightly round while lit, else building.
+    /// The phase that is due today: the change while one show is lit, or not yet closed, and another comes; takedown
+    /// once the lights are off, the nightly round while lit, else building. A chosen season is asked alone.
     pub fn phase_now(&self) -> Phase {
         let today = self.local_now();
-        let off = |s: &&Season| {
-            s.lights_on.is_some_and(|t| t <= today)
-                && s.closed_on.is_none()
-                && s.lights_off
-                    .is_some_and(|d| d <= today.date() && today.date() < d + chrono::Duration::days(60))
+        let near = chrono::Duration::days(60);
+        let mine = || {
+            let chosen = |s: &&Season| self.season.is_none_or(|code| s.code == code);
+            self.yard.seasons.iter().filter(chosen).filter(|s| s.closed_on.is_none())
         };
-        let upcoming = self
-            .yard
-            .seasons
-            .iter()
-            .any(|s| s.lights_on.is_some_and(|t| t > today && t < today + chrono::Duration::days(60)));
-        let lit = |s: &&Season| {
-            s.lights_on.is_some_and(|t| t.date() <= today.date())
-                && s.closed_on.is_none()
-                && s.lights_off.is_some_and(|d| self.tonight() <= d)
-        };
-        match upcoming {
-            true => Phase::Up,
-            false if self.yard.seasons.iter().any(|s| lit(&s)) => Phase::Tonight,
-            false if self.yard.seasons.iter().any(|s| off(&s)) => Phase::Down,
-            false => Phase::Up,
+        let begun = |s: &&Season| s.lights_on.is_some_and(|t| t <= today);
+        let lit = mine().filter(begun).any(|s| s.lights_off.is_some_and(|d| self.tonight() <= d));
+        let off = mine()
+            .filter(begun)
+            .any(|s| s.lights_off.is_some_and(|d| d <= today.date() && today.date() < d + near));
+        let upcoming = mine().any(|s| s.lights_on.is_some_and(|t| t > today && t < today + near));
+        match (upcoming, lit, off) {
+            (true, false, false) => Phase::Up,
+            (true, ..) => Phase::Change,
+            (false, true, _) => Phase::Tonight,
+            (false, false, true) => Phase::Down,
+            (false, false, false) => Phase::Up,
         }
     }
 

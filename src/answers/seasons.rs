@@ -1,11 +1,16 @@
 //! Seasons: what each took, planned against taken, and what the record says.
 
+use std::collections::BTreeSet;
+
 use crate::answers::Outlook;
 use crate::answers::outdoors::light::lit_hours;
 use crate::answers::record::history::record_view;
 use crate::answers::record::{Corrections, corrections};
 use crate::answers::view::{SeasonRow, Seasons};
-use crate::domain::{Decision, Tick, TickKind};
+use crate::domain::{
+    Condition, Container, Decision, Fault, LookKind, OrderLine, Phase, Season, Tick, TickKind, local_time,
+};
+use crate::steps::{Scope, State, Step};
 use crate::units::Span;
 
 /// A tick longer than this after its beginning is no measure of the work.
@@ -53,6 +58,11 @@ fn seasons_of(outlook: &Outlook, today: chrono::NaiveDate) -> Seasons {
                 faults: outlook.yard.faults.iter().filter(|f| f.season_id == Some(s.id)).count(),
                 state: state.to_owned(),
                 differences: differences(outlook, &s.code),
+                open: if s.closed_on.is_none() && s.lights_off.is_some_and(|d| d < today) {
+                    open_at_close(outlook, &s.code)
+                } else {
+                    Vec::new()
+                },
             }
         })
         .collect();
@@ -84,4 +94,60 @@ pub fn differences(outlook: &Outlook, season: &str) -> Vec<String> {
             format!("{name}: {} {} instead of {}", d.what.as_str(), d.after_text, d.before_text)
         })
         .collect()
+}
+
+/// What is still open of a season: takedown, faults, counts, orders, one line each; to be read before it is closed.
+pub fn open_at_close(outlook: &Outlook, season: &str) -> Vec<String> {
+    let Some(s) = outlook.yard.seasons.iter().find(|s| s.code == season) else { return Vec::new() };
+    let facts = outlook.facts();
+    let mut lines = Vec::new();
+    let mut add = |n: usize, what: &str, next: &str| {
+        if n > 0 {
+            lines.push(format!("{n} {what}: {next}"));
+        }
+    };
+    let scope = Scope { season: s.id, phase: Phase::Down, day: outlook.tonight() };
+    if let Ok(derived) = outlook.derived(scope) {
+        let over = |step: &Step| {
+            let state = derived.progress.get(&step.key).map_or(State::Open, |p| p.state_for(step.of));
+            matches!(state, State::Done | State::Skipped)
+        };
+        let open = derived.steps.iter().filter(|x| x.phase == Phase::Down && !over(x)).count();
+        add(open, "steps of takedown are open", "plan down, or skip what stays");
+    }
+    let mine = |f: &&Fault| f.season_id == Some(s.id) && !facts.fault_over(f);
+    let faults: Vec<&Fault> = outlook.yard.faults.iter().filter(mine).collect();
+    add(faults.len(), "faults are open", "they go on, on the bench list");
+    let nameless = faults.iter().filter(|f| f.piece_id.is_none()).count();
+    add(nameless, "of them name no piece", "fault which tells it");
+    let uncounted = uncounted(outlook, s);
+    add(uncounted.len(), "totes are not counted since the lights went off", &uncounted.join(", "));
+    let to_come = |l: &&OrderLine| l.received < l.packs * l.pack;
+    let orders: BTreeSet<_> = outlook.yard.order_lines.iter().filter(to_come).map(|l| l.order_id).collect();
+    add(orders.len(), "orders are still to come", "buy receive, or buy expect");
+    let lost = outlook.yard.pieces.iter().filter(|p| p.condition == Condition::Lost).count();
+    add(lost, "pieces are lost", "look for them, or they are bought");
+    lines
+}
+
+/// Codes of the totes with labelled pieces that nobody counted since a season's lights went off.
+pub(crate) fn uncounted(outlook: &Outlook, season: &Season) -> Vec<String> {
+    let Some(off) = season.lights_off.and_then(|d| d.and_hms_opt(0, 0, 0)) else { return Vec::new() };
+    let Ok(since) = local_time(outlook.zone(), off).map(|t| t.timestamp_millis()) else { return Vec::new() };
+    let counted: BTreeSet<_> = outlook
+        .yard
+        .piece_looks
+        .iter()
+        .filter(|l| l.kind == LookKind::Counted && l.at_ms.0 >= since)
+        .filter_map(|l| l.container_id)
+        .collect();
+    let lived_in: BTreeSet<_> = outlook
+        .yard
+        .pieces
+        .iter()
+        .filter(|p| p.condition == Condition::Good)
+        .filter_map(|p| p.home_id)
+        .collect();
+    let open = |c: &&Container| c.kind != "place" && lived_in.contains(&c.id) && !counted.contains(&c.id);
+    outlook.yard.containers.iter().filter(open).map(|c| c.code.clone()).collect()
 }

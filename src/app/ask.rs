@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use uuid::Uuid;
 
-use crate::domain::{Numbering, Phase, RepairDeed, TickKind};
+use crate::domain::{LookKind, Numbering, Phase, RepairDeed, TickKind};
 
 /// A deed. `App::perform` does it, saves it and says in one line what was done.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -32,6 +32,11 @@ pub enum Ask {
         text: String,
     },
     LogFault(NewFault),
+    /// Which piece of a placement of several a fault is of, once that is known.
+    FaultPiece {
+        fault: String,
+        piece: String,
+    },
     /// Time dark of a placement, by its code, or of `show`; nothing is the night of now.
     LogDark {
         target: String,
@@ -46,11 +51,6 @@ pub enum Ask {
         fault: String,
         spare: String,
         note: String,
-    },
-    /// One of the values that copies told apart, as `conflict list` shows it.
-    DecideConflict {
-        code: String,
-        value: String,
     },
     /// A field of a fact, as typed.
     Edit {
@@ -153,6 +153,8 @@ pub enum Ask {
     CloseSeason {
         code: String,
         keep: Option<bool>,
+        /// Code of the season that opens with it, and its lights on.
+        next: Option<(String, Option<String>)>,
     },
     /// Keep the plan of a phase as what people expect.
     KeepPlan {
@@ -171,6 +173,30 @@ pub enum Ask {
         done: bool,
         why: Option<String>,
     },
+    /// How pieces of a takedown step came off: good and dry ticks the step, the rest are exceptions. Nothing named
+    /// means all pieces that have no exception yet.
+    CameOff {
+        key: String,
+        how: LookKind,
+        pieces: Vec<String>,
+    },
+    /// Pieces go into a tote by hand, by their codes as typed or scanned.
+    PutInto {
+        tote: String,
+        pieces: Vec<String>,
+    },
+    /// Pieces are taken out of where they lie.
+    TakeOut {
+        pieces: Vec<String>,
+    },
+    /// A tote is counted: all that lives in it is there but what is missing, and what else was found in it.
+    CountTote {
+        tote: String,
+        missing: Vec<String>,
+        found: Vec<String>,
+    },
+    /// Let pieces live where `pack` proposes.
+    WritePack,
     Undo,
     Redo,
 }

@@ -15,7 +15,7 @@ use crate::answers::seasons::seasons_page;
 use crate::answers::shopping::BuyChoice;
 use crate::answers::shopping::page::buy_page;
 use crate::answers::today::page::today_page;
-use crate::answers::totes::totes_page;
+use crate::answers::totes::page::totes_page;
 use crate::answers::untold::not_told;
 use crate::answers::view::{Alarm, Frame, KitKind, Level, Plan as PlanView, ScreenId, Today};
 use crate::answers::walk::page::{no_season, walk_page};
@@ -120,6 +120,16 @@ impl App {
             last_deed: last.map(|d| format!("{} {}", outlook.say_ms(d.at_ms), d.what)),
             empty: outlook.yard.seasons.is_empty() && outlook.yard.placements.is_empty(),
         }
+    }
+
+    /// Shows one season everywhere, or what the date asks for where that one is shown; says which.
+    pub fn switch_season(&mut self, code: &str) -> String {
+        if self.season.as_deref() == Some(code) {
+            self.season = None;
+            return "The season that the date asks for is shown everywhere".to_owned();
+        }
+        self.season = Some(code.to_owned());
+        format!("{code} is shown everywhere; s on it again shows what the date asks for")
     }
 
     /// Damage to the file comes before everything else.

@@ -6,7 +6,9 @@ use clap::{Parser, Subcommand, ValueEnum};
 
 use super::deed_args::{
     BuyArgs, BuyDeed, ConflictDeed, DifferenceArg, FaultDeed, KitDeed, PropDeed, SeasonDeed, SessionDeed,
+    ToteDeed,
 };
+use super::sheet_args::{OffArg, Sheet};
 use crate::domain::Phase;
 
 /// Plans, walks and remembers the yearly putting up and taking down of a pixel-lit display. Without a command, the
@@ -76,11 +78,12 @@ pub(super) enum Command {
     /// Write every table as CSV into a folder
     Export { folder: PathBuf },
     /// The plan of a phase, and why a step is where it is
-    #[command(args_conflicts_with_subcommands = true, subcommand_negates_reqs = true)]
+    #[command(args_conflicts_with_subcommands = true)]
     Plan {
         #[command(subcommand)]
         deed: Option<PlanDeed>,
-        #[arg(value_enum, required = true)]
+        /// What the date asks for where none is named
+        #[arg(value_enum)]
         phase: Option<PhaseArg>,
         /// Keep it as what people expect
         #[arg(long)]
@@ -118,6 +121,17 @@ pub(super) enum Command {
     Kit {
         #[command(subcommand)]
         deed: KitDeed,
+    },
+    /// Totes: what is in, what is out, what is where; put in, taken out, counted
+    Tote {
+        #[command(subcommand)]
+        deed: ToteDeed,
+    },
+    /// Totes for what comes down: by room, weight for one lifter, place and first use
+    Pack {
+        /// Let the pieces live there
+        #[arg(long)]
+        write: bool,
     },
     /// Faults: log, list, triage, bench
     Fault {
@@ -345,6 +359,15 @@ pub(super) enum StepDeed {
         /// The port, the lead's label, the place, the count, the percent
         text: String,
     },
+    /// How it came off at takedown: good (and dry) ticks it, the rest are exceptions
+    Off {
+        key: String,
+        #[arg(value_enum, default_value = "good")]
+        how: OffArg,
+        /// Which pieces, by their labels; without one all that have no exception
+        #[arg(long = "piece", value_name = "PIECE")]
+        pieces: Vec<String>,
+    },
     /// A note to it
     Note { key: String, text: String },
     /// Open again
@@ -361,30 +384,4 @@ pub(super) enum StepDeed {
         #[arg(long, value_name = "TEXT")]
         why: Option<String>,
     },
-}
-
-#[derive(Debug, Subcommand)]
-pub(super) enum Sheet {
-    /// The checklist of a phase, with boxes to tick
-    Checklist {
-        #[arg(value_enum, default_value = "up")]
-        phase: PhaseArg,
-        /// As a page for the browser's print
-        #[arg(long)]
-        html: bool,
-    },
-    /// A card for each box lid
-    Wiring {
-        /// As a page for the browser's print
-        #[arg(long)]
-        html: bool,
-    },
-    /// What to buy, by vendor
-    Shopping {
-        /// As a page for the browser's print
-        #[arg(long)]
-        html: bool,
-    },
-    /// Order-by dates, deliveries, sessions and lights on, for a calendar program
-    Calendar,
 }

@@ -16,7 +16,10 @@ pub(super) fn buy(args: &Args, choice: &BuyArgs, deed: Option<&BuyDeed>) -> Resu
         Some(BuyDeed::Add { title, quantity, by }) => {
             Ask::AddNeed { title: title.clone(), quantity: *quantity, need_by: by.clone() }
         }
-        Some(BuyDeed::Order { vendor }) => Ask::Order { vendor: vendor.clone() },
+        Some(BuyDeed::Order { vendor, try_only: true }) => {
+            return Ok(output::answer(&args.open()?.order_shown(vendor, args.form())?));
+        }
+        Some(BuyDeed::Order { vendor, .. }) => Ask::Order { vendor: vendor.clone() },
         Some(BuyDeed::Expect { order, on }) => Ask::ExpectOrder { order: order.clone(), on: on.clone() },
         Some(BuyDeed::Offer(o)) => Ask::AddOffer(NewOffer {
             vendor: o.vendor.clone(),

@@ -139,6 +139,13 @@ pub(super) enum FaultDeed {
     },
     /// Looked at: what was seen
     Look(RepairArgs),
+    /// Which piece of a placement of several it is
+    Which {
+        /// The fault's code
+        fault: String,
+        /// The piece's label
+        piece: String,
+    },
     /// Patched for now
     Patch(RepairArgs),
     /// Switched off
@@ -229,7 +236,12 @@ pub(super) enum BuyDeed {
     /// Needs, baskets, order-by dates
     List,
     /// Write an order of what the basket has at a vendor
-    Order { vendor: String },
+    Order {
+        vendor: String,
+        /// Only show what would be ordered
+        #[arg(long = "try")]
+        try_only: bool,
+    },
     /// Something of an order arrived
     Receive {
         order: String,
@@ -321,6 +333,12 @@ pub(super) enum SeasonDeed {
         /// What was done differently was for this year only
         #[arg(long)]
         as_before: bool,
+        /// Open the next season of the show with it, by its new code
+        #[arg(long, value_name = "CODE")]
+        next: Option<String>,
+        /// Its lights on
+        #[arg(long, value_name = "DATE", requires = "next")]
+        lights_on: Option<String>,
     },
 }
 
@@ -334,5 +352,37 @@ pub(super) enum ConflictDeed {
         code: String,
         /// One of its values
         value: String,
+    },
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum ToteDeed {
+    /// Every tote and shelf, with how much of what lives there is in
+    List,
+    /// Where something is, best match first: "box north gable"
+    Find {
+        #[arg(required = true)]
+        words: Vec<String>,
+    },
+    /// Pieces go into a tote and live there from now on
+    Put {
+        tote: String,
+        #[arg(required = true)]
+        pieces: Vec<String>,
+    },
+    /// Pieces are taken out of where they lie
+    Take {
+        #[arg(required = true)]
+        pieces: Vec<String>,
+    },
+    /// All that lives in it is there, but what is missing
+    Count {
+        tote: String,
+        /// A piece that should be there and is not; may be given several times
+        #[arg(long, value_name = "PIECE")]
+        missing: Vec<String>,
+        /// A piece that is there and should not be; may be given several times
+        #[arg(long, value_name = "PIECE")]
+        found: Vec<String>,
     },
 }

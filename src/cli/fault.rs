@@ -1,4 +1,4 @@
-//! `fault add|list|dark|by|photo|guide|look|patch|off|wait|mend|replace|test|scrap|reopen`
+//! `fault add|list|dark|by|photo|guide|look|which|patch|off|wait|mend|replace|test|scrap|reopen`
 
 use std::process::ExitCode;
 
@@ -56,6 +56,7 @@ pub(super) fn fault(args: &Args, deed: &FaultDeed) -> Result<ExitCode, Problem> 
         FaultDeed::Guide { fault, .. } => {
             return Ok(output::answer(&args.open()?.guide_answer(fault, args.form())?));
         }
+        FaultDeed::Which { fault, piece } => Ask::FaultPiece { fault: fault.clone(), piece: piece.clone() },
         FaultDeed::Look(r) => repair(r, RepairDeed::Looked),
         FaultDeed::Patch(r) => repair(r, RepairDeed::Patched),
         FaultDeed::Off(r) => repair(r, RepairDeed::SwitchedOff),

@@ -17,8 +17,10 @@ mod prop;
 mod season;
 mod session;
 mod settings;
+mod sheet_args;
 mod start;
 mod step;
+mod tote;
 mod upkeep;
 
 use std::process::ExitCode;
@@ -61,12 +63,14 @@ fn dispatch(args: &Args) -> Result<ExitCode, Problem> {
         Some(Command::Plan { phase, keep, recipe_times, schedules, drop, what_if, .. }) => {
             let (keep, recipe_times) = (*keep, *recipe_times);
             let ask = plan::Ask { keep, recipe_times, schedules: *schedules, drop: *drop, what_if };
-            plan::plan(args, phase.unwrap_or(args::PhaseArg::Up), &ask)
+            plan::plan(args, *phase, &ask)
         }
         Some(Command::Step { deed }) => step::step(args, deed),
         Some(Command::Session { deed }) => session::session(args, deed),
         Some(Command::Prop { deed }) => prop::prop(args, deed),
         Some(Command::Kit { deed }) => prop::kit(args, deed),
+        Some(Command::Tote { deed }) => tote::tote(args, deed),
+        Some(Command::Pack { write }) => tote::pack(args, *write),
         Some(Command::Settings { check }) => settings::settings(*check),
         Some(Command::Fault { deed }) => fault::fault(args, deed),
         Some(Command::Season { deed }) => season::season(args, deed),

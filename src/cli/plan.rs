@@ -15,22 +15,23 @@ pub(super) struct Ask<'a> {
     pub(super) what_if: &'a [String],
 }
 
-pub(super) fn plan(args: &Args, phase: PhaseArg, ask: &Ask) -> Result<ExitCode, Problem> {
+pub(super) fn plan(args: &Args, phase: Option<PhaseArg>, ask: &Ask) -> Result<ExitCode, Problem> {
     let mut app = args.open()?;
     app.use_own_times(!ask.recipe_times);
+    let phase = phase.map_or_else(|| app.outlook().phase_now(), Into::into);
     let schedules = ask.schedules.unwrap_or(THOROUGH);
     if ask.keep {
-        let said = app.keep_plan(phase.into(), schedules)?;
+        let said = app.keep_plan(phase, schedules)?;
         if !args.json {
             return Ok(output::answer(&crate::app::deed_answer(&Done::only(said), args.form())));
         }
     }
     let answer = if !ask.what_if.is_empty() {
-        app.what_if_answer(phase.into(), ask.what_if, schedules, args.form())?
+        app.what_if_answer(phase, ask.what_if, schedules, args.form())?
     } else if let Some(wanted) = ask.drop {
-        app.drop_answer(phase.into(), wanted, schedules, args.form())?
+        app.drop_answer(phase, wanted, schedules, args.form())?
     } else {
-        app.plan_answer(phase.into(), schedules, args.form())?
+        app.plan_answer(phase, schedules, args.form())?
     };
     Ok(output::answer(&answer))
 }

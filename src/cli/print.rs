@@ -1,10 +1,11 @@
-//! `print checklist|wiring|shopping|calendar`
+//! `print checklist|wiring|labels|shopping|calendar`
 
 use std::process::ExitCode;
 
-use super::args::{Args, Sheet};
+use super::args::Args;
 use super::output;
-use crate::app::{Problem, THOROUGH};
+use super::sheet_args::Sheet;
+use crate::app::{LabelForm, Problem, THOROUGH};
 
 pub(super) fn print(args: &Args, sheet: &Sheet) -> Result<ExitCode, Problem> {
     let mut app = args.open()?;
@@ -12,6 +13,14 @@ pub(super) fn print(args: &Args, sheet: &Sheet) -> Result<ExitCode, Problem> {
         Sheet::Checklist { phase, html } => app.checklist((*phase).into(), THOROUGH, *html)?,
         Sheet::Wiring { html } => app.wiring_cards(*html)?,
         Sheet::Shopping { html } => app.shopping_sheet(*html)?,
+        Sheet::Labels { what, sheet, html, pdf } => {
+            let form = match pdf {
+                Some(path) => LabelForm::Pdf(path),
+                None if *html => LabelForm::Html,
+                None => LabelForm::Text,
+            };
+            app.labels((*what).into(), sheet.as_deref(), form)?
+        }
         Sheet::Calendar => app.calendar()?,
     }))
 }

@@ -13,14 +13,20 @@ pub(super) fn season(args: &Args, deed: &SeasonDeed) -> Result<ExitCode, Problem
         SeasonDeed::New { code, name, lights_on } => {
             Ask::NewSeason { code: code.clone(), name: name.clone(), lights_on: lights_on.clone() }
         }
-        SeasonDeed::Close { code, keep, as_before } => {
+        SeasonDeed::Close { code, keep, as_before, next, lights_on } => {
             let decided = (*keep || *as_before).then_some(*keep);
             if decided.is_none() && !args.json {
                 for line in args.open()?.differences(code)? {
                     output::note(&format!("done differently: {line}; --keep or --as-before decides"));
                 }
             }
-            Ask::CloseSeason { code: code.clone(), keep: decided }
+            if !args.json {
+                for line in args.open()?.open_at_close(code)? {
+                    output::note(&format!("still open: {line}"));
+                }
+            }
+            let next = next.clone().map(|n| (n, lights_on.clone()));
+            Ask::CloseSeason { code: code.clone(), keep: decided, next }
         }
     };
     deeds::perform(args, &ask)

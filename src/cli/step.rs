@@ -39,6 +39,9 @@ pub(super) fn step(args: &Args, deed: &StepDeed) -> Result<ExitCode, Problem> {
         StepDeed::Differently { key, what, text } => {
             Ask::DoneDifferently { key: key.clone(), what: (*what).into(), text: text.clone() }
         }
+        StepDeed::Off { key, how, pieces } => {
+            Ask::CameOff { key: key.clone(), how: (*how).into(), pieces: pieces.clone() }
+        }
         StepDeed::Note { key, text } => Ask::Note { key: key.clone(), text: text.clone() },
         StepDeed::Reopen { key, why } => tick(key, TickKind::Reopen, None, why),
         StepDeed::Took { key, time, why } => {

@@ -49,7 +49,7 @@ pub use method::{
 pub use night::{DarkTime, DarkTimeId, Night, NightId};
 pub use past::{KeptStep, PastChange};
 pub use person::{Person, PersonId};
-pub use piece::{Condition, Piece, PieceId};
+pub use piece::{Condition, LookKind, Piece, PieceId, PieceLook, PieceLookId};
 pub use place::{Access, FallLine, FallLineId, Place, PlaceId};
 pub use placement::{Placement, PlacementId, PlacementPiece, PlacementPieceId};
 pub use product::{Direction, LoadModel, PlugSex, Product, ProductEnd, ProductEndId, ProductId, Role};

@@ -2,7 +2,7 @@
 
 use chrono::NaiveDate;
 
-use super::cell::choice;
+use super::cell::{Moment, choice};
 use super::container::ContainerId;
 use super::fact::fact;
 use super::product::ProductId;
@@ -40,5 +40,33 @@ fact! {
         length_mm: Option<Length>,
         looked_over_on: Option<NaiveDate>,
         note: String,
+    }
+}
+
+choice! {
+    /// What was seen of a piece.
+    LookKind {
+        /// Put into a container by hand.
+        Put => "put",
+        Taken => "taken",
+        Counted => "counted",
+        Missing => "missing",
+        Good => "good",
+        /// It dries before it is packed.
+        Wet => "wet",
+        Worn => "worn",
+        Faulty => "faulty",
+    }
+}
+
+fact! {
+    /// A piece as it was seen; rows are added.
+    PieceLook, PieceLookId, "piece_look" {
+        piece_id: PieceId,
+        /// Where it was put or counted.
+        container_id: Option<ContainerId>,
+        kind: LookKind,
+        at_ms: Moment,
+        why: String,
     }
 }

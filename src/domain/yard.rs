@@ -9,7 +9,7 @@ use super::fact::{Fact, RowChange, Table};
 use super::rows::{Rows, Stamp};
 use super::{
     Attachment, Caution, Circuit, Container, DarkTime, DeskTask, Duty, FallLine, Fault, Guy, Link,
-    MeterReading, Method, Need, Night, Offer, OrderLine, Outlet, Person, Piece, Place, Placement,
+    MeterReading, Method, Need, Night, Offer, OrderLine, Outlet, Person, Piece, PieceLook, Place, Placement,
     PlacementPiece, Product, ProductEnd, PurchaseOrder, RecipeStep, RecipeUse, RepairEntry, Season,
     SeasonDifference, Session, SessionPerson, ShippingTier, Site, Stand, Stock, StockMove, Terms, Tick,
     TimeCorrection, Vendor,
@@ -58,6 +58,7 @@ pub const TABLES: &[Table] = &[
     Guy::TABLE,
     Night::TABLE,
     DarkTime::TABLE,
+    PieceLook::TABLE,
 ];
 
 /// The facts of one yard that hold now (`ended_at` empty), each list in the order of its code, then id.
@@ -104,6 +105,7 @@ pub struct Yard {
     pub guys: Rows<Guy>,
     pub nights: Rows<Night>,
     pub dark_times: Rows<DarkTime>,
+    pub piece_looks: Rows<PieceLook>,
 }
 
 /// Where all rows of one fact's table come from.
@@ -252,4 +254,5 @@ yard_lists! {
     guys: Guy,
     nights: Night,
     dark_times: DarkTime,
+    piece_looks: PieceLook,
 }

@@ -11,7 +11,10 @@ use super::key::StepKey;
 use super::progress::{Asked, State};
 use super::step::{Edge, Light, Reason, Role, Step};
 use super::wind::{WindLook, wind_looks};
-use crate::domain::{Access, Every, Phase, PlaceId, RecipeStep, Season, StandKind, StepDeed, Words};
+use crate::domain::{
+    Access, Every, Fault, Phase, PlaceId, Placement, RecipeStep, RepairDeed, Season, StandKind, StepDeed,
+    Words,
+};
 use crate::units::{Speed, Temperature};
 
 /// Looking at one place, and at each thing more that its methods name there.
@@ -72,6 +75,8 @@ pub(super) fn night_steps(facts: &Facts, season: &Season, day: NaiveDate, progre
 struct AtPlace<'a> {
     lit: bool,
     steps: Vec<&'a RecipeStep>,
+    /// What was patched or switched off here, by name.
+    patches: Vec<String>,
 }
 
 fn round(facts: &Facts, season: &Season, day: NaiveDate) -> Vec<Step> {
@@ -80,6 +85,7 @@ fn round(facts: &Facts, season: &Season, day: NaiveDate) -> Vec<Step> {
         let (Some(place), Some(method)) = (placement.place_id, facts.method_of(placement)) else { continue };
         let at = places.entry(place).or_default();
         at.lit |= facts.product_of(placement).is_none_or(|p| p.pixels.is_some_and(|n| n > 0));
+        at.patches.extend(patches(facts, placement));
         for r in facts.recipe(method.id).iter().filter(|r| r.phase == Phase::Tonight) {
             if !at.steps.iter().any(|s| s.code == r.code) {
                 at.steps.push(r);
@@ -101,6 +107,20 @@ fn round(facts: &Facts, season: &Season, day: NaiveDate) -> Vec<Step> {
         }
     }
     all
+}
+
+/// "patch of arch 2, F-012": what was only patched is looked at each night until it is mended.
+fn patches(facts: &Facts, placement: &Placement) -> Vec<String> {
+    let word = |f: &Fault| match facts.fault_stands(f.id) {
+        Some(RepairDeed::Patched) => Some("patch of"),
+        Some(RepairDeed::SwitchedOff) => Some("still off"),
+        _ => None,
+    };
+    let line = |f: &Fault| {
+        let name = f.piece_id.and_then(|p| facts.piece(p)).map_or(&placement.name, |p| &p.code);
+        word(f).map(|word| format!("{word} {name}, {}", f.code))
+    };
+    facts.faults_of(placement.id).filter_map(line).collect()
 }
 
 fn key(season: &Season, place: Option<PlaceId>, deed: &str, day: NaiveDate) -> StepKey {
@@ -156,7 +176,8 @@ fn place_step(
             for r in &mine {
                 add(&facts.yard.terms().say(&r.title));
             }
-            ("look", "Tonight", LOOK_S + MORE_S * mine.len() as i64)
+            words.extend(at.patches.iter().cloned());
+            ("look", "Tonight", LOOK_S + MORE_S * (mine.len() + at.patches.len()) as i64)
         }
         Every::Week | Every::Ice | Every::Wind => {
             for r in &mine {

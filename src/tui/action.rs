@@ -98,6 +98,8 @@ actions! {
     DoDifferently => "do-differently", "Ticks it and says what was different";
     LogDark => "log-dark", "Says how long the show, or a prop, stayed dark tonight";
     CorrectTime => "correct-time", "Corrects how long a done step took";
+    AllGood => "all-good", "At takedown: all of this step came off good and dry; ticks it";
+    CameOff => "came-off", "At takedown: what came off wet, worn or faulty, or is missing";
     NoteStep => "note-step", "Writes a note to this step";
     ReadMeter => "read-meter", "Takes the currents read at the load rehearsal, one after another";
     ShowFetch => "show-fetch", "Shows what to bring";
@@ -131,12 +133,17 @@ actions! {
     TryChange => "try-change", "Tries a level, a gauge, a feed; a budget, fewer vendors; no fact is touched";
     ProposeNumbers => "propose-numbers", "Proposes universes and slots: numbers run on, no pixel split, or each prop fresh";
     WriteNumbers => "write-numbers", "Writes the proposed universes and slots; what is set stays";
+    PutPiece => "put-piece", "Puts pieces into the marked tote by typing or scanning their labels; a tote's label changes the tote";
+    TakePiece => "take-piece", "Takes pieces out of where they lie, by their labels";
+    CountTote => "count-tote", "Counts the marked tote: all there, or what is missing or found";
+    WritePack => "write-pack", "Lets every piece live where pack proposes";
     AddNeed => "add-need", "Adds something to buy";
     AddOffer => "add-offer", "Adds a price of the marked need at a vendor";
     PlaceOrder => "place-order", "Writes an order of what a basket has";
     ReceiveOrder => "receive-order", "Takes in what arrived of an order";
     ExpectOrder => "expect-order", "Tells the day an order is to come now";
     NewSeason => "new-season", "Opens a new season with its lights-on date";
+    SwitchSeason => "switch-season", "Shows the marked season on every screen; again: what the date asks for";
     CloseSeason => "close-season", "Closes a season";
 }
 

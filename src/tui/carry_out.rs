@@ -81,6 +81,16 @@ pub fn carry_out(state: &mut State, host: &mut dyn Host, effects: Vec<Effect>) -
                 }
                 Err(problem) => refused(state, &problem),
             },
+            Effect::SwitchSeason(code) => {
+                let said = host.switch_season(&code);
+                state.phase = None;
+                for screen in ScreenId::ALL {
+                    state.outdate_page(screen);
+                }
+                state.frame = host.frame();
+                state.say(said);
+                queue.push_front(Effect::Load(state.screen));
+            }
             Effect::KeepLook(look) => {
                 if let Err(problem) = host.keep_look(look) {
                     state.refuse(format!("This look is not kept for the next start: {}", problem.what));

@@ -18,6 +18,8 @@ pub enum Effect {
     History,
     /// Weigh a change that is not made.
     WhatIf(String),
+    /// Show a season on every screen, or, where it is shown already, what the date asks for.
+    SwitchSeason(String),
     /// Keep the look for the next start.
     KeepLook(LookWord),
     /// Leave for the demo yard.

@@ -31,6 +31,8 @@ pub trait Host {
     fn what_if(&mut self, phase: Option<Phase>, change: &str) -> Result<(), Problem>;
     /// Finish and odds as they are and with that change, as lines with a label, once they are there; `wait` waits.
     fn weighed(&mut self, wait: bool) -> Option<Result<Vec<(String, String)>, Problem>>;
+    /// Shows one season on every screen, or what the date asks for where that one is shown; says which.
+    fn switch_season(&mut self, code: &str) -> String;
     /// Keeps the look for the next start.
     fn keep_look(&mut self, look: LookWord) -> Result<(), Problem>;
     /// Opens a photo of a fault beside the program; says with what.
@@ -78,6 +80,10 @@ impl Host for crate::app::App {
 
     fn weighed(&mut self, wait: bool) -> Option<Result<Vec<(String, String)>, Problem>> {
         Self::weighed(self, wait)
+    }
+
+    fn switch_season(&mut self, code: &str) -> String {
+        Self::switch_season(self, code)
     }
 
     fn keep_look(&mut self, look: LookWord) -> Result<(), Problem> {

@@ -4,7 +4,7 @@ use crate::answers::view::ScreenId;
 
 use super::action::Action;
 use super::find::rank;
-use super::screens::{buy, faults, kit, plan, power, seasons, today, walk};
+use super::screens::{buy, faults, kit, plan, power, seasons, today, totes, walk};
 use super::widgets::Field;
 
 /// One thing open over the screen; they stack.
@@ -140,6 +140,7 @@ pub enum Flow {
     Buy(buy::Flow),
     Power(power::Flow),
     Seasons(seasons::Flow),
+    Totes(totes::Flow),
 }
 
 /// What was answered.

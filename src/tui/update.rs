@@ -306,6 +306,7 @@ fn answered(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
         Flow::Buy(flow) => screens::buy::answer(state, flow, answer),
         Flow::Power(flow) => screens::power::answer(state, flow, answer),
         Flow::Seasons(flow) => screens::seasons::answer(state, flow, answer),
+        Flow::Totes(flow) => screens::totes::answer(state, flow, answer),
     }
 }
 
@@ -322,6 +323,7 @@ pub fn loaded(state: &mut State, page: Page) {
 /// A deed is on disk.
 pub fn performed(state: &mut State, ask: &Ask, said: &str) {
     state.asked = None;
+    screens::faults::after_deed(state, ask, said);
     let said = match screens::walk::after_deed(state, ask) {
         // Where to go next is never what is cut off.
         Some(next) => format!("{next}. {said}"),
@@ -330,6 +332,7 @@ pub fn performed(state: &mut State, ask: &Ask, said: &str) {
     screens::plan::after_deed(state, ask);
     state.say(said);
     today::after_deed(state, ask);
+    screens::totes::after_deed(state, ask);
 }
 
 /// A click: marks a row, goes to a screen, or does what the button says.

@@ -112,6 +112,7 @@ fn deed(app: &App, kind: u8, a: usize, b: usize) -> Ask {
             Ask::CloseSeason {
                 code: yard.seasons.first().map_or_else(String::new, |s| s.code.clone()),
                 keep: Some(true),
+                next: None,
             },
         ][b % 6]
             .clone(),

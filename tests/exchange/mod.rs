@@ -5,6 +5,7 @@ mod exact;
 mod faults;
 mod handful;
 mod json_page;
+mod labels;
 mod limits;
 mod lists;
 mod methods;

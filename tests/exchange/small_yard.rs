@@ -139,4 +139,8 @@ pub(crate) const FILES: &[(&str, &str)] = &[
         "dark_time.csv",
         "season,placement,night_on,dark_s,at,why\nfrost-2026,P-1,2025-12-05,1h30,2025-12-05T21:00,tripped\n",
     ),
+    (
+        "piece_look.csv",
+        "piece,container,kind,at,why\nMT-1,T-01,put,2026-01-10T15:00,\nMT-2,,wet,2026-01-10T14:00,rain\n",
+    ),
 ];

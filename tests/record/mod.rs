@@ -9,9 +9,12 @@ mod demo;
 mod history;
 mod kept;
 mod life;
+mod lives;
 mod orders;
 mod photos;
+mod receipts;
 mod times;
+mod totes;
 mod unmet;
 
 use std::path::PathBuf;

@@ -222,9 +222,10 @@ fn a_season_close_decides_once_on_what_was_done_differently() {
         assert_eq!(app.differences("harbor-2026").unwrap().len(), 1);
         let differs = app.yard().season_differences[0].clone();
         let code = differs.link_code.clone().unwrap();
-        app.perform(&Ask::CloseSeason { code: "harbor-2026".to_owned(), keep: Some(keep) }).unwrap();
+        app.perform(&Ask::CloseSeason { code: "harbor-2026".to_owned(), keep: Some(keep), next: None })
+            .unwrap();
         assert!(app.differences("harbor-2026").unwrap().is_empty());
-        let again = Ask::CloseSeason { code: "harbor-2026".to_owned(), keep: Some(!keep) };
+        let again = Ask::CloseSeason { code: "harbor-2026".to_owned(), keep: Some(!keep), next: None };
         assert_eq!(app.perform(&again).unwrap_err().code, "season-closed");
         app.perform(&Ask::NewSeason {
             code: "harbor-2027".to_owned(),

@@ -38,13 +38,15 @@ fn what_can_t_be_had_is_named_and_the_rest_is_answered() {
     assert_eq!(
         unmet,
         [
-            "Glue: every offer arrives too late: would arrive 1 Oct 2026, needed 20 Sep 2026; find it nearby, or \
-             move the step",
             "Pegs: no offer is known: add one, or buy it nearby",
+            "Glue: late: nearest is 1 Oct 2026 at Slow Boat, needed 20 Sep 2026; order it today, find it nearby, or \
+             move the step",
         ]
     );
-    let [basket] = rows(&doc, "baskets").as_slice() else { panic!("{doc:#}") };
-    assert_eq!((text(basket, "vendor"), basket["goods_cents"].as_i64()), ("Corner Stores", Some(1_000)));
+    let [far, near] = rows(&doc, "baskets").as_slice() else { panic!("{doc:#}") };
+    assert_eq!((text(near, "vendor"), near["goods_cents"].as_i64()), ("Corner Stores", Some(1_000)));
+    assert_eq!((text(far, "vendor"), far["goods_cents"].as_i64()), ("Slow Boat", Some(1_000)));
+    assert_eq!(text(far, "order_by"), "2026-09-01", "what is late is ordered today");
 }
 
 /// Ties cost 10.00 near and a trip of 6.00, or 11.00 far and 4.00 shipping: far is cheaper by 1.00. With pegs for

@@ -242,7 +242,12 @@ fn far_north_the_light_is_said_not_computed() {
 }
 
 fn walked(app: &mut App) -> Walk {
-    match app.page(ScreenId::Walk, &ladderday::app::PageWant::default()).unwrap() {
+    walked_in(app, None)
+}
+
+fn walked_in(app: &mut App, phase: Option<Phase>) -> Walk {
+    let want = ladderday::app::PageWant { phase, ..ladderday::app::PageWant::default() };
+    match app.page(ScreenId::Walk, &want).unwrap() {
         Page::Walk(walk) => walk,
         other => panic!("{other:?}"),
     }
@@ -282,7 +287,7 @@ fn a_kept_step_that_the_forecast_holds_says_its_limit() {
     let mut there = later(&folder, "2026-10-17T08:30");
     let session = there.yard().sessions.iter().find(|s| s.code == "S26-1017").unwrap().code.clone();
     there.perform(&Ask::Forecast { session, text: "rain, gust 40 mph, low 20F, frozen".to_owned() }).unwrap();
-    let walk = walked(&mut there);
+    let walk = walked_in(&mut there, Some(Phase::Up));
     let held: Vec<&String> =
         walk.places.iter().flat_map(|p| &p.steps).filter_map(|s| s.why.as_ref()).collect();
     assert!(held.iter().any(|w| w.contains("the forecast holds it: ") && w.contains("limit")), "{held:?}");

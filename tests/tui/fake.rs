@@ -116,6 +116,11 @@ fn faults(fill: Fill) -> Faults {
             ("P-050".into(), "roof star 1".into()),
             ("boat-cut-outs".into(), "boat cut-outs".into()),
         ],
+        pieces: [(
+            "boat-cut-outs".to_owned(),
+            vec![("P-061".into(), "boat 1".into()), ("P-062".into(), "boat 2".into())],
+        )]
+        .into(),
     }
 }
 
@@ -126,6 +131,7 @@ fn day(text: &str) -> Option<chrono::NaiveDate> {
 fn buy(fill: Fill) -> Buy {
     let need =
         |title: &str, quantity, order_by: Option<&str>, vendor: Option<&str>, reasons: &[&str]| NeedRow {
+            price: vendor.map(|_| Money::from_cents(1_250)),
             title: title.into(),
             quantity,
             need_by: day("2026-10-12"),
@@ -310,6 +316,9 @@ fn totes(fill: Fill) -> Totes {
         name: name.into(),
         kind: "tote".into(),
         stands: format!("shelf {}, garage", n % 4 + 1),
+        is_in: 1,
+        of: 3 + more,
+        goes_to: "bridge arches Drive edge".into(),
         contents: [
             ("P-031", "bridge arch 2", "on the bench"),
             ("P-032", "bridge arch 3", "in"),
@@ -327,7 +336,8 @@ fn totes(fill: Fill) -> Totes {
         .map(|n| row(n, "arches, long side", if fill == Fill::Overfull { 90 } else { 0 }))
         .collect();
     rows.push(row(many + 1, "icicles", 0));
-    Totes { rows, homeless: words(&["P-090 mast supply 2", "P-101 cone mini 1"]) }
+    let findings = words(&["one label twice: P-032 is on piece and piece; give one of them another code"]);
+    Totes { rows, homeless: words(&["P-090 mast supply 2", "P-101 cone mini 1"]), findings }
 }
 
 fn seasons(fill: Fill) -> Seasons {
@@ -335,6 +345,11 @@ fn seasons(fill: Fill) -> Seasons {
         code: code.into(),
         name: name.into(),
         lit: lit.into(),
+        open: if state == "closed" {
+            Vec::new()
+        } else {
+            words(&["12 steps of takedown are open: plan down"])
+        },
         placements: 58,
         steps_done: 391,
         planned_min: 4_020,

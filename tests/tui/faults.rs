@@ -103,8 +103,8 @@ fn a_pixel_number_and_a_letter_are_a_whole_answer() {
 #[test]
 fn the_guide_asks_what_happened_and_keeps_it() {
     let mut stage = faults();
-    stage.keys("g").shows("1 of 2, what happens?").shows("that pixel had failed").keys("2");
-    stage.keys("g 3").shows("Not tried");
+    stage.keys("g").shows("F-031 bridge arch 2").shows("1 of 2").shows("that pixel had failed").keys("2");
+    stage.shows("2 of 2").keys("3").shows("all of the guide was tried");
     let asked = Ask::AnswerGuide {
         fault: "F-031".into(),
         tried: "first_dark".into(),
@@ -149,8 +149,13 @@ fn a_pause_is_asked_about_and_can_be_skipped() {
 fn closing_a_season_asks_once_about_what_was_done_differently() {
     let mut stage = Stage::new(Fill::Normal);
     stage.keys("0 :").text("close-season").keys("enter").shows("Close which season?");
-    stage.keys("1").shows("port 7 instead of 6").keys("3");
-    assert_eq!(stage.host.asked, [Ask::CloseSeason { code: "tide-2026".into(), keep: None }]);
+    stage
+        .keys("1")
+        .shows("port 7 instead of 6")
+        .keys("3")
+        .shows("12 steps of takedown are open")
+        .keys("enter");
+    assert_eq!(stage.host.asked, [Ask::CloseSeason { code: "tide-2026".into(), keep: None, next: None }]);
 }
 
 #[test]
@@ -164,7 +169,7 @@ fn orders_and_prices_are_typed_on_the_buy_screen() {
         .text("12.50 for 10")
         .keys("enter enter");
     assert!(matches!(stage.host.asked.as_slice(), [Ask::AddOffer(o)] if o.pack == 10 && o.price == "12.50"));
-    stage.keys("o 1");
+    stage.keys("o 1").shows("Place this order").keys("1");
     assert!(matches!(stage.host.asked.last(), Some(Ask::Order { .. })));
     stage.keys("r 1").text("C-TIE=200 into T-07").keys("enter");
     assert!(matches!(stage.host.asked.last(), Some(Ask::Receive { into: Some(t), lines, .. }) if t == "T-07"
@@ -195,4 +200,22 @@ fn a_spare_is_picked_from_those_at_home() {
     let ask = Ask::ReplaceBySpare { fault: "F-031".into(), spare: "P-078".into(), note: String::new() };
     assert_eq!(stage.host.asked, [ask]);
     stage.keys("down x 3").shows("No good piece of its product stays at home");
+}
+
+#[test]
+fn a_fault_of_several_pieces_asks_which_and_may_leave_it_open() {
+    let mut stage = faults();
+    stage.keys("n").text("boat").keys("enter 4 1").shows("Which one?").shows("Not known which");
+    stage.keys("down enter");
+    let which = |a: &Ask| matches!(a, Ask::FaultPiece { piece, .. } if piece == "P-061");
+    assert!(stage.host.asked.iter().any(which), "{:?}", stage.host.asked);
+    stage.keys("n").text("boat").keys("enter 4 1").shows("Which one?").keys("enter").hides("Which one?");
+    let told = stage.host.asked.iter().filter(|a| matches!(a, Ask::FaultPiece { .. })).count();
+    assert_eq!(told, 1, "Enter leaves it open");
+}
+
+#[test]
+fn enter_opens_the_whole_record() {
+    let mut stage = faults();
+    stage.keys("enter").shows("F-031  bridge arch 2").shows("found").keys("esc");
 }

@@ -14,7 +14,14 @@ fn hang_up(home: &Home, keys: &str) -> u32 {
     let pair =
         native_pty_system().openpty(PtySize { rows: 24, cols: 80, pixel_width: 0, pixel_height: 0 }).unwrap();
     let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_ladderday"));
-    command.args(["--yard", home.yard().to_str().unwrap(), "--now", "2026-10-15T18:05"]);
+    command.args([
+        "--yard",
+        home.yard().to_str().unwrap(),
+        "--season",
+        "harbor-2026",
+        "--now",
+        "2026-10-15T18:05",
+    ]);
     command.env("HOME", home.path());
     command.env("TERM", "xterm-256color");
     let mut child = pair.slave.spawn_command(command).unwrap();
@@ -59,7 +66,8 @@ fn walk(folder: &std::path::Path) -> Vec<String> {
 #[test]
 fn pasted_text_is_taken_at_once() {
     let home = Home::demo();
-    let mut terminal = Terminal::start(&home, &["--now", "2026-10-15T18:05"], 80, 24);
+    let mut terminal =
+        Terminal::start(&home, &["--season", "harbor-2026", "--now", "2026-10-15T18:05"], 80, 24);
     terminal.shows(&["Midwinter"]).keys("/");
     let begun = Instant::now();
     terminal.keys(&format!("\u{1b}[200~{}and nothing is like it\u{1b}[201~", "word ".repeat(20_000)));

@@ -20,7 +20,8 @@ const NOTE: &str = "state/note.txt";
 const CHILD: &str = "LADDERDAY_TEST_ENDING";
 
 fn started(home: &Home) -> Terminal {
-    let mut terminal = Terminal::start(home, &["--now", "2026-10-15T18:05", "--mouse"], 80, 24);
+    let mut terminal =
+        Terminal::start(home, &["--season", "harbor-2026", "--now", "2026-10-15T18:05", "--mouse"], 80, 24);
     terminal.shows(&["Today", "Midwinter"]).becomes_sane(false);
     terminal
 }
@@ -128,6 +129,10 @@ impl Host for Broken {
 
     fn open_photo(&mut self, _: &str, _: usize) -> Result<String, Problem> {
         Ok(String::new())
+    }
+
+    fn switch_season(&mut self, _: &str) -> String {
+        String::new()
     }
 
     fn keep_look(&mut self, _: LookWord) -> Result<(), Problem> {

@@ -6,7 +6,7 @@ use ladderday::domain::TickKind;
 use super::terminal::{Home, Terminal};
 
 /// A Thursday evening in October, inside a session of the demo yard.
-const EVENING: [&str; 4] = ["demo", "--now", "2026-10-15T18:05", "--seed=1"];
+const EVENING: [&str; 6] = ["demo", "--season", "harbor-2026", "--now", "2026-10-15T18:05", "--seed=1"];
 
 #[test]
 fn an_evening_is_walked_and_is_all_there_afterwards() {
@@ -41,7 +41,12 @@ fn an_evening_is_walked_and_is_all_there_afterwards() {
     assert_eq!(of(TickKind::Hold).len(), 1);
     assert_eq!(of(TickKind::Hold)[0].why, "porch light is out");
 
-    let mut again = Terminal::start(&home, &["demo", "--now", "2026-10-15T18:20", "--seed=1"], 100, 30);
+    let mut again = Terminal::start(
+        &home,
+        &["demo", "--season", "harbor-2026", "--now", "2026-10-15T18:20", "--seed=1"],
+        100,
+        30,
+    );
     again.shows(&["Today"]).keys("2").shows(&["Bring for", "Thu 15 Oct", "Held:"]);
     again.keys("\x1b").shows(&["here 0 of"]).keys("q");
     assert_eq!(again.ends(), 0);

@@ -21,7 +21,12 @@ fn open(home: &Home) -> App {
 
 /// Walk at the first step of a prop: this is where one stands.
 fn at_the_tree(home: &Home) -> Terminal {
-    let mut walk = Terminal::start(home, &["demo", "--now", "2026-10-15T18:05", "--seed=1"], 100, 30);
+    let mut walk = Terminal::start(
+        home,
+        &["demo", "--season", "harbor-2026", "--now", "2026-10-15T18:05", "--seed=1"],
+        100,
+        30,
+    );
     walk.shows(&["Today", "Midwinter Harbor"])
         .keys("2")
         .shows(&["Bring for"])
@@ -50,7 +55,7 @@ fn from_walk_a_fault_with_its_pixel_takes_at_most_six_keys() {
         &[("f", "what is seen?"), ("1", "From which pixel on?"), ("1", "1"), ("2", "12"), ("p", "Logged F-")],
     );
     assert!(n <= 6, "{n} keys");
-    walk.keys("q");
+    walk.keys("\x1b").keys("q");
     assert_eq!(walk.ends(), 0);
     let app = open(&home);
     assert_eq!(app.yard().faults.len(), before + 1);
@@ -81,7 +86,7 @@ fn from_faults_a_prop_found_by_letters_takes_six_keys() {
         ],
     );
     assert!(n <= 6, "{n} keys");
-    night.keys("q");
+    night.keys("\x1b").keys("q");
     assert_eq!(night.ends(), 0);
 }
 
@@ -100,7 +105,7 @@ fn where_one_stood_last_is_offered_first_and_a_long_number_fits() {
     ];
     let n = press(&mut walk, &three);
     assert!(n <= 6, "{n} keys");
-    walk.keys("\r").shows(&["here 1 of"]).keys("7").shows(&["Faults"]);
+    walk.shows(&["Which one?"]).keys("\r").keys("\r").shows(&["here 1 of"]).keys("7").shows(&["Faults"]);
     let two = [
         ("n", "Cone tree"),
         ("\r", "Cone tree: what is seen?"),
@@ -111,7 +116,7 @@ fn where_one_stood_last_is_offered_first_and_a_long_number_fits() {
     ];
     let n = press(&mut walk, &two);
     assert!(n <= 6, "{n} keys");
-    walk.keys("q");
+    walk.keys("\x1b").keys("q");
     assert_eq!(walk.ends(), 0);
     let found: Vec<_> = open(&home).yard().faults.iter().filter_map(|f| f.at_pixel).collect();
     assert!(found.contains(&97) && found.contains(&100), "{found:?}");
@@ -151,7 +156,7 @@ fn a_prop_of_a_longer_name_is_taken_as_soon_as_it_is_the_only_one() {
         ],
     );
     assert!(n <= 6, "{n} keys");
-    night.keys("q");
+    night.keys("\x1b").keys("q");
     assert_eq!(night.ends(), 0);
     let app = open(&home);
     let fault = app.yard().faults.iter().max_by_key(|f| f.found_ms).unwrap();

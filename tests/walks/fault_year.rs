@@ -12,7 +12,7 @@ fn a_failed_strip_is_patched_mended_and_found_on_the_bench() {
     night.shows(&["Dark from pixel N on"]).keys("1");
     night.shows(&["ixel"]).keys("37\r");
     night.shows(&["And tonight?"]).keys("2");
-    night.shows(&["Logged F-"]).keys("q");
+    night.shows(&["Logged F-"]).keys("\x1b").keys("q");
     assert_eq!(night.ends(), 0);
     drop(night);
 

@@ -8,7 +8,15 @@ use super::terminal::{Home, Terminal};
 /// Lines in, all that was printed out.
 fn talk(home: &Home, lines: &[&str]) -> String {
     let mut child = Command::new(env!("CARGO_BIN_EXE_ladderday"))
-        .args(["--yard", home.yard().to_str().unwrap(), "--plain", "--now", "2026-10-15T18:05"])
+        .args([
+            "--yard",
+            home.yard().to_str().unwrap(),
+            "--plain",
+            "--season",
+            "harbor-2026",
+            "--now",
+            "2026-10-15T18:05",
+        ])
         .env("HOME", home.path())
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())

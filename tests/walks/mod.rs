@@ -14,3 +14,4 @@ mod settings;
 mod strangers;
 mod terminal;
 mod without_terminal;
+mod year;

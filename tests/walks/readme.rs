@@ -65,7 +65,8 @@ fn the_readme_pictures_are_what_the_demo_shows() {
     {
         let picture = drawn(begins);
         assert!(picture.len() > 10, "the README has no picture of {begins:?}");
-        let mut terminal = Terminal::start(&home, &["--now", "2026-10-15T18:05"], wide, high);
+        let mut terminal =
+            Terminal::start(&home, &["--season", "harbor-2026", "--now", "2026-10-15T18:05"], wide, high);
         // Today tells the odds once the search beside it has ended.
         terminal.shows(&["% in time"]);
         let still = |terminal: &mut Terminal| {

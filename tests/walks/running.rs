@@ -18,7 +18,8 @@ fn demo(now: &str) -> (tempfile::TempDir, App) {
 }
 
 fn at(folder: &tempfile::TempDir, now: &str) -> App {
-    let choices = Choices { now: Some(now.to_owned()), ..Choices::default() };
+    let choices =
+        Choices { now: Some(now.to_owned()), season: Some("harbor-2026".to_owned()), ..Choices::default() };
     App::open(&folder.path().join("d.ladderday"), &choices).unwrap()
 }
 

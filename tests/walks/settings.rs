@@ -30,7 +30,8 @@ fn settings_hold_and_the_look_is_kept() {
     home.ok(&["demo", "--fresh", "--now", "2026-10-15T18:05"]);
     let (code, out, _) = home.run(&["settings", "--check"]);
     assert!(code == 0 && out.contains("reads well"), "{out}");
-    let mut terminal = Terminal::start(&home, &["--now", "2026-10-15T18:05"], 100, 30);
+    let mut terminal =
+        Terminal::start(&home, &["--season", "harbor-2026", "--now", "2026-10-15T18:05"], 100, 30);
     terminal.shows(&["Midwinter"]).keys("x").shows(&["Code", "Where"]);
     assert!(terminal.screen().is_ascii(), "{}", terminal.screen());
     terminal.keys("l").keys("q");

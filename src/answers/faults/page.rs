@@ -40,6 +40,7 @@ pub fn faults_page(outlook: &Outlook, plan: Option<&Plan>) -> Faults {
         rows,
         symptoms: symptoms.into_iter().map(|(_, s)| s).collect(),
         targets: targets(outlook, &facts),
+        pieces: pieces(outlook, &facts),
     }
 }
 
@@ -83,6 +84,23 @@ pub(crate) fn symptom_words(f: &Fault) -> String {
         (None, Some(s)) => format!("{text} ({s})"),
         (None, None) => text,
     }
+}
+
+/// Pieces of the placements of the season that is lit and of the one that goes up, where there are several.
+fn pieces(outlook: &Outlook, facts: &Facts) -> BTreeMap<String, Vec<(String, String)>> {
+    let seasons: BTreeSet<_> = [Phase::Tonight, Phase::Up]
+        .iter()
+        .filter_map(|p| outlook.season_for(*p).ok())
+        .map(|s| s.id)
+        .collect();
+    let placements = seasons.into_iter().flat_map(|s| facts.placements_in(s));
+    let several = placements.filter(|p| facts.pieces_of(p.id).len() > 1);
+    several
+        .map(|p| {
+            let of = facts.pieces_of(p.id).iter().filter_map(|id| facts.piece(*id));
+            (p.code.clone(), of.map(|x| (x.code.clone(), x.name.clone())).collect())
+        })
+        .collect()
 }
 
 /// What can carry a fault: where one stands by the last tick, the placements of the season that is lit and of the

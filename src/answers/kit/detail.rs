@@ -3,7 +3,7 @@
 use uuid::Uuid;
 
 use crate::answers::Outlook;
-use crate::answers::kit::life::life;
+use crate::answers::kit::life::{life, placement_life};
 use crate::answers::kit::page::home_words;
 use crate::answers::outdoors::wind_line;
 use crate::answers::record::history::product_record;
@@ -45,6 +45,7 @@ pub(crate) fn kit_detail(
             let mut detail = columns_of(outlook, placement);
             let wind = wind_line(outlook, &facts, placement);
             detail.lines.extend(wind.map(|line| ("wind".to_owned(), line)));
+            detail.lines.extend(placement_life(outlook, &facts, placement));
             detail
         }
         KitKind::Place => columns_of(outlook, y.places.iter().find(|x| x.id.0 == id)?),

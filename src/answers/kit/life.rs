@@ -5,7 +5,7 @@ use crate::answers::faults::page::symptom_words;
 use crate::answers::kit::page::placement_place;
 use crate::answers::walk::page::container_name;
 use crate::answers::words::deed_words;
-use crate::domain::{PastChange, Piece, ProductId, Value};
+use crate::domain::{Fault, PastChange, Piece, Placement, ProductId, Value};
 use crate::steps::Facts;
 use crate::units::Money;
 
@@ -42,38 +42,12 @@ pub(crate) fn life(
         ));
     }
     let mut spent = p.price_cents.map_or(0, Money::cents);
-    let mut parts_cost = 0;
-    let mut minutes = 0;
-    let mut unpriced = 0;
+    let mut sum = Spent::default();
     for fault in facts.faults_of_piece(p.id) {
-        let text = format!("{} {}: {}", fault.code, outlook.say_ms(fault.found_ms.0), symptom_words(fault));
-        lines.push((fault.found_ms.0, "fault", text));
-        for e in facts.repairs(fault.id) {
-            let part = e.part_id.zip(e.parts_used);
-            if let Some((product, n)) = part {
-                match price_of(outlook, product) {
-                    Some(cents) => parts_cost += cents * n,
-                    None => unpriced += n,
-                }
-            }
-            let with = part.and_then(|(id, n)| {
-                let cost = price_of(outlook, id).map(|c| Money::from_cents(c * n).show(&outlook.currency()));
-                let cost = cost.map_or_else(String::new, |c| format!(" for {c}"));
-                Some(format!(", {n} x {}{cost}", facts.product(id)?.name))
-            });
-            let took = e.minutes_s.map_or_else(String::new, |m| format!(", {}", m.show()));
-            minutes += e.minutes_s.map_or(0, crate::units::Span::minutes_up);
-            let text = format!(
-                "{} {}{took}{} {}",
-                outlook.say_ms(e.at_ms.0),
-                deed_words(e.deed),
-                with.unwrap_or_default(),
-                e.note
-            );
-            lines.push((e.at_ms.0, "repair", text.trim_end().to_owned()));
-        }
+        sum.add(outlook, facts, fault, &mut lines);
     }
     lines.sort_by_key(|l| l.0);
+    let Spent { parts_cost, minutes, unpriced } = sum;
     spent += parts_cost;
     let mut rows: Vec<(String, String)> =
         lines.into_iter().map(|(_, label, text)| (label.to_owned(), text)).collect();
@@ -89,6 +63,59 @@ pub(crate) fn life(
         ));
     }
     rows
+}
+
+/// What failed and was mended at a placement: mends stand here too, above all where no piece is named.
+pub(crate) fn placement_life(outlook: &Outlook, facts: &Facts, p: &Placement) -> Vec<(String, String)> {
+    let mut lines = Vec::new();
+    let mut sum = Spent::default();
+    for fault in outlook.yard.faults.iter().filter(|f| f.placement_id == Some(p.id)) {
+        sum.add(outlook, facts, fault, &mut lines);
+    }
+    lines.sort_by_key(|l| l.0);
+    lines.into_iter().map(|(_, label, text)| (label.to_owned(), text)).collect()
+}
+
+/// What mending took so far.
+#[derive(Default)]
+struct Spent {
+    /// Cents.
+    parts_cost: i64,
+    minutes: i64,
+    /// Parts whose price is not told.
+    unpriced: i64,
+}
+
+impl Spent {
+    /// A line for the fault and one for each entry about it.
+    fn add(&mut self, outlook: &Outlook, facts: &Facts, fault: &Fault, lines: &mut Vec<(i64, &str, String)>) {
+        let text = format!("{} {}: {}", fault.code, outlook.say_ms(fault.found_ms.0), symptom_words(fault));
+        lines.push((fault.found_ms.0, "fault", text));
+        for e in facts.repairs(fault.id) {
+            let part = e.part_id.zip(e.parts_used);
+            if let Some((product, n)) = part {
+                match price_of(outlook, product) {
+                    Some(cents) => self.parts_cost += cents * n,
+                    None => self.unpriced += n,
+                }
+            }
+            let with = part.and_then(|(id, n)| {
+                let cost = price_of(outlook, id).map(|c| Money::from_cents(c * n).show(&outlook.currency()));
+                let cost = cost.map_or_else(String::new, |c| format!(" for {c}"));
+                Some(format!(", {n} x {}{cost}", facts.product(id)?.name))
+            });
+            let took = e.minutes_s.map_or_else(String::new, |m| format!(", {}", m.show()));
+            self.minutes += e.minutes_s.map_or(0, crate::units::Span::minutes_up);
+            let text = format!(
+                "{} {}{took}{} {}",
+                outlook.say_ms(e.at_ms.0),
+                deed_words(e.deed),
+                with.unwrap_or_default(),
+                e.note
+            );
+            lines.push((e.at_ms.0, "repair", text.trim_end().to_owned()));
+        }
+    }
 }
 
 /// "from T-01 … to the bench", "lent, was good".

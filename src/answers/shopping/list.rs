@@ -38,6 +38,8 @@ pub struct Shopping {
     /// For each need of the request, its place in `wanted`.
     pub of_need: Vec<usize>,
     pub basket: Option<Basket>,
+    /// Places in `wanted` of what no offer brings in time, with the day the soonest would come: ordered all the same.
+    pub late: Vec<(usize, NaiveDate)>,
     /// Places in `wanted` of what the budget does not reach.
     pub left_out: Vec<usize>,
     /// Why no basket could be made, where none could.
@@ -53,7 +55,42 @@ pub(crate) fn shopping(
     plan: Option<&Plan>,
     choice: &BuyChoice,
 ) -> Result<Shopping, Problem> {
-    let wanted = chosen(outlook, wanted(outlook, plan), choice)?;
+    let mut wanted = chosen(outlook, wanted(outlook, plan), choice)?;
+    let first = basket_of(outlook, &wanted, choice);
+    // What is late is not ordered twice: an order that comes no later than the soonest offer stands.
+    if !covered(outlook, &mut wanted, &first.late) {
+        return Ok(Shopping { wanted, ..first });
+    }
+    let again = basket_of(outlook, &wanted, choice);
+    Ok(Shopping { wanted, ..again })
+}
+
+/// Takes off what is late and on order all the same; whether there was any.
+fn covered(outlook: &Outlook, wanted: &mut Vec<Wanted>, late: &[(usize, NaiveDate)]) -> bool {
+    let mut any = false;
+    for (at, soonest) in late {
+        let Some(row) = wanted.get_mut(*at) else { continue };
+        for line in outlook.yard.order_lines.iter().filter(|l| Some(l.product_id) == row.product) {
+            let coming = line.packs * line.pack - line.received;
+            let order = outlook.yard.purchase_orders.iter().find(|o| o.id == line.order_id);
+            let Some((order, on)) = order.and_then(|o| Some((o, o.expected_on?))) else { continue };
+            // What comes in time was taken off before.
+            if coming > 0 && on <= *soonest && row.need_by.is_some_and(|d| on > d) {
+                row.quantity -= coming;
+                row.reasons.push(format!(
+                    "{coming} on order ({}, expected {on}): late, nothing comes sooner",
+                    order.code
+                ));
+                any = true;
+            }
+        }
+    }
+    wanted.retain(|w| w.quantity > 0);
+    any
+}
+
+/// The least-cost basket for what is wanted; `wanted` itself is left to the caller.
+fn basket_of(outlook: &Outlook, wanted: &[Wanted], choice: &BuyChoice) -> Shopping {
     let today = outlook.now().with_timezone(&outlook.zone()).date_naive();
     let mut needs = Vec::new();
     let mut of_need = Vec::new();
@@ -98,23 +135,34 @@ pub(crate) fn shopping(
             }));
         }
     }
-    let request = Request { order_date: today, needs, vendors, offers };
+    let mut request = Request { order_date: today, needs, vendors, offers };
     let mut left_out = Vec::new();
-    let found = match choice.budget {
-        None => cheapest(&request),
-        Some(budget) => {
-            let worth: Vec<u32> = of_need.iter().map(|at| wanted.get(*at).map_or(0, |w| w.worth)).collect();
-            within_budget(&request, &worth, budget).map(|answer| {
-                left_out = answer.left_out.iter().filter_map(|n| of_need.get(*n).copied()).collect();
-                answer.basket
-            })
-        }
+    let worth: Vec<u32> = of_need.iter().map(|at| wanted.get(*at).map_or(0, |w| w.worth)).collect();
+    let mut solve = |request: &Request| match choice.budget {
+        None => cheapest(request),
+        Some(budget) => within_budget(request, &worth, budget).map(|answer| {
+            left_out = answer.left_out.iter().filter_map(|n| of_need.get(*n).copied()).collect();
+            answer.basket
+        }),
     };
+    let mut found = solve(&request);
+    let mut late = Vec::new();
+    for missing in found.iter().flat_map(|b| &b.missing) {
+        if let (MissingReason::AllTooLate { soonest }, Some(need)) =
+            (missing.reason, request.needs.get_mut(missing.need))
+        {
+            need.need_by = soonest;
+            late.extend(of_need.get(missing.need).map(|at| (*at, soonest)));
+        }
+    }
+    if !late.is_empty() {
+        found = solve(&request);
+    }
     let (basket, refused) = match found {
         Ok(basket) => (Some(basket), None),
         Err(error) => (None, Some(error.to_string())),
     };
-    Ok(Shopping { wanted, request, of_need, basket, left_out, refused })
+    Shopping { wanted: Vec::new(), request, of_need, basket, late, left_out, refused }
 }
 
 /// Leaves out what is done without, and refuses names that are not there.
@@ -203,9 +251,7 @@ pub(crate) fn order_by(outlook: &Outlook, o: &crate::domain::Offer, need_by: Nai
 
 /// Needs that no open offer can meet in time any more.
 pub(crate) fn late_needs(outlook: &Outlook, plan: Option<&Plan>) -> usize {
-    shopping(outlook, plan, &BuyChoice::default()).ok().and_then(|s| s.basket).map_or(0, |b| {
-        b.missing.iter().filter(|m| matches!(m.reason, MissingReason::AllTooLate { .. })).count()
-    })
+    shopping(outlook, plan, &BuyChoice::default()).map_or(0, |s| s.late.len())
 }
 
 /// The name of an order at a vendor: by its id, with its day where that is later than today.
@@ -219,18 +265,23 @@ pub(crate) fn order_parts(id: &str) -> (&str, Option<NaiveDate>) {
 }
 
 /// Why a need is not met, in words, with what to do.
-pub(crate) fn missing_words(missing: &Missing, need_by: Option<NaiveDate>) -> String {
+pub(crate) fn missing_words(missing: &Missing, of: Option<&Wanted>) -> String {
     match missing.reason {
-        MissingReason::NoOffer => "no offer is known: add one, or buy it nearby".to_owned(),
-        MissingReason::AllTooLate { soonest } => {
-            let needed = need_by.map_or_else(String::new, |d| format!(", needed {}", d.format("%-d %b %Y")));
-            format!(
-                "every offer arrives too late: would arrive {}{needed}; find it nearby, or move the step",
-                soonest.format("%-d %b %Y")
-            )
+        MissingReason::NoOffer if of.is_some_and(|w| w.own_work) => {
+            "made at home: no offer is known, add one for what it is made of".to_owned()
         }
+        MissingReason::NoOffer => "no offer is known: add one, or buy it nearby".to_owned(),
+        MissingReason::AllTooLate { soonest } => late_words(soonest, None, of),
         MissingReason::NotEnough => {
             "the vendors together don't sell that many: find another offer".to_owned()
         }
     }
+}
+
+/// "late: nearest is 1 Oct 2026 at Slow Boat, needed 20 Sep 2026; order it today, or move the step".
+pub(crate) fn late_words(soonest: NaiveDate, vendor: Option<&str>, of: Option<&Wanted>) -> String {
+    let day = |d: NaiveDate| d.format("%-d %b %Y").to_string();
+    let needed = of.and_then(|w| w.need_by).map_or_else(String::new, |d| format!(", needed {}", day(d)));
+    let at = vendor.map_or_else(String::new, |v| format!(" at {v}"));
+    format!("late: nearest is {}{at}{needed}; order it today, find it nearby, or move the step", day(soonest))
 }

@@ -15,5 +15,5 @@ pub(crate) mod trial;
 pub use list::{BuyChoice, Shopping};
 pub use needs::Wanted;
 
-pub(crate) use list::missing_words;
+pub(crate) use list::{late_words, missing_words};
 pub(crate) use sheet::VendorBasket;

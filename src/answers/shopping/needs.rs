@@ -7,12 +7,12 @@ use chrono::{Duration, NaiveDate};
 use crate::answers::Outlook;
 use crate::answers::faults::page::symptom_words;
 use crate::answers::record::spare_list::usual_spares;
-use crate::answers::shopping::builds::bills;
+use crate::answers::shopping::builds::{bills, rest};
 use crate::answers::shopping::stock::{parts_short, shortfall};
 use crate::answers::words::target_name;
-use crate::domain::{Condition, NeedReason, Phase, Placement, PlacementId, ProductId, RepairDeed};
+use crate::domain::{Condition, Need, NeedReason, Phase, Placement, PlacementId, ProductId, RepairDeed};
 use crate::planner::Plan;
-use crate::steps::State;
+use crate::steps::{Facts, State};
 
 /// Days before its first use by which a bought thing is to be there: it is tested on the bench first.
 const BENCH_DAYS: i64 = 7;
@@ -31,6 +31,8 @@ pub struct Wanted {
     pub need_by: Option<NaiveDate>,
     /// 1 to 5: what is left out first where the money does not reach.
     pub worth: u32,
+    /// It is made at home, or only wished for: nothing that a shop nearby would have.
+    pub own_work: bool,
     pub reasons: Vec<String>,
 }
 
@@ -65,6 +67,7 @@ pub(crate) fn wanted(outlook: &Outlook, plan: Option<&Plan>) -> Vec<Wanted> {
             quantity: 0,
             need_by: None,
             worth: 0,
+            own_work: false,
             reasons: Vec::new(),
         });
         row.quantity += n;
@@ -73,11 +76,26 @@ pub(crate) fn wanted(outlook: &Outlook, plan: Option<&Plan>) -> Vec<Wanted> {
             (Some(a), Some(b)) => Some(a.min(b)),
             (a, b) => a.or(b),
         };
+        row.own_work |= reason.starts_with("new build") || reason.starts_with("improvement");
         row.reasons.push(reason);
+    };
+    let used = used_to_come(outlook, &facts);
+    let unused = |id: ProductId| used.as_ref().is_some_and(|u| !u.contains(&id));
+    // Good spares and loose parts count before one is bought.
+    let mut hand = rest(outlook, &facts, plan_to_come);
+    let mut at_hand = |id: ProductId| {
+        let have = hand.entry(id).or_default();
+        let covers = *have > 0;
+        *have -= i64::from(covers);
+        covers
     };
     let name = |id: ProductId| facts.product(id).map_or_else(String::new, |p| p.name.clone());
     let told_for: BTreeSet<_> = outlook.yard.needs.iter().filter_map(|n| n.fault_id).collect();
-    for n in outlook.yard.needs.iter().filter(|n| n.met_on.is_none()) {
+    let over = |n: &&Need| {
+        let fault = n.fault_id.and_then(|id| outlook.yard.faults.iter().find(|f| f.id == id));
+        fault.is_some_and(|f| facts.fault_over(f))
+    };
+    for n in outlook.yard.needs.iter().filter(|n| n.met_on.is_none() && !over(n)) {
         let passed = n.need_by.filter(|d| lit.is_some_and(|lit| *d <= lit));
         let told = n.need_by.filter(|_| passed.is_none());
         let day = told.or(n.product_id.map_or(default_by, by_product));
@@ -114,9 +132,16 @@ pub(crate) fn wanted(outlook: &Outlook, plan: Option<&Plan>) -> Vec<Wanted> {
             Some(RepairDeed::Scrapped) if !recent(outlook, f.found_ms.0) => continue,
             _ => {}
         }
+        if unused(product) {
+            continue;
+        }
         let entries = facts.repairs(f.id);
         let what = target_name(outlook, f.piece_id, f.placement_id);
         let part = entries.iter().rev().find_map(|e| e.part_id);
+        let wants = part.filter(|_| last != Some(RepairDeed::Scrapped)).unwrap_or(product);
+        if at_hand(wants) {
+            continue;
+        }
         match last {
             Some(RepairDeed::Scrapped) => {
                 add(
@@ -159,7 +184,7 @@ pub(crate) fn wanted(outlook: &Outlook, plan: Option<&Plan>) -> Vec<Wanted> {
             .needs
             .iter()
             .any(|n| n.product_id == Some(p.product_id) && n.reason == NeedReason::Lost);
-        if !told {
+        if !told && !unused(p.product_id) && !at_hand(p.product_id) {
             add(
                 Some(p.product_id),
                 name(p.product_id),
@@ -217,6 +242,23 @@ pub(crate) fn wanted(outlook: &Outlook, plan: Option<&Plan>) -> Vec<Wanted> {
         (a.need_by.is_none(), a.need_by, &a.title).cmp(&(b.need_by.is_none(), b.need_by, &b.title))
     });
     list
+}
+
+/// Products that a coming season puts out or connects; nothing where none is told yet.
+fn used_to_come(outlook: &Outlook, facts: &Facts) -> Option<BTreeSet<ProductId>> {
+    let mut used = BTreeSet::new();
+    for season in outlook.coming_seasons() {
+        for p in facts.placements_in(season.id) {
+            let pieces = facts.pieces_of(p.id).iter().copied().chain(p.mount_id);
+            used.extend(pieces.filter_map(|id| facts.piece(id)).map(|x| x.product_id));
+            used.extend(facts.product_of(p).map(|x| x.id));
+        }
+        for l in facts.links_in(season.id) {
+            let ends = [l.lead_id, l.from_piece_id, l.to_piece_id].into_iter().flatten();
+            used.extend(ends.filter_map(|id| facts.piece(id)).map(|x| x.product_id));
+        }
+    }
+    (!used.is_empty()).then_some(used)
 }
 
 /// A scrapped piece of the last two years is missed; an older one was done without.

@@ -7,7 +7,7 @@ use crate::answers::problem::Problem;
 use crate::answers::shopping::list::shopping;
 use crate::answers::shopping::sheet::vendor_baskets;
 use crate::answers::shopping::trial::{changes, choice_words};
-use crate::answers::shopping::{BuyChoice, missing_words};
+use crate::answers::shopping::{BuyChoice, late_words, missing_words};
 use crate::answers::view::{Basket, BasketLine, Buy, NeedRow, OrderRow};
 use crate::answers::words::say_date;
 use crate::buying::Proof;
@@ -24,12 +24,17 @@ pub(crate) fn buy_page(outlook: &Outlook, plan: Option<&Plan>, choice: &BuyChoic
     let today = outlook.now().with_timezone(&outlook.zone()).date_naive();
     let mut buy = Buy { orders: orders(outlook), currency: currency.clone(), ..Buy::default() };
     // For each wanted row: the vendor chosen and the last day to order there.
-    let mut chosen: Vec<Option<(String, Option<NaiveDate>)>> = vec![None; basket_of.wanted.len()];
+    let mut chosen: Vec<Option<(String, Option<NaiveDate>, Money)>> = vec![None; basket_of.wanted.len()];
     let mut calendar: Vec<(NaiveDate, String)> = Vec::new();
     for b in vendor_baskets(outlook, &basket_of) {
-        for (at, by) in b.lines.iter().flat_map(|l| &l.wanted) {
-            if let Some(slot) = chosen.get_mut(*at) {
-                *slot = Some((b.vendor_name.clone(), *by));
+        for line in &b.lines {
+            let price = line.price.cents() * line.packs;
+            for (at, by) in &line.wanted {
+                if let Some(slot) = chosen.get_mut(*at) {
+                    // What is bought in two packs, or at two vendors, costs both.
+                    let before = slot.as_ref().map_or(0, |s| s.2.cents());
+                    *slot = Some((b.vendor_name.clone(), *by, Money::from_cents(before + price)));
+                }
             }
         }
         if let Some(day) = b.opens {
@@ -68,6 +73,7 @@ pub(crate) fn buy_page(outlook: &Outlook, plan: Option<&Plan>, choice: &BuyChoic
             need_by: w.need_by,
             order_by: choice.as_ref().and_then(|c| c.1),
             vendor: choice.as_ref().map(|c| c.0.clone()),
+            price: choice.as_ref().map(|c| c.2),
             reasons: w.reasons.clone(),
         });
     }
@@ -77,14 +83,24 @@ pub(crate) fn buy_page(outlook: &Outlook, plan: Option<&Plan>, choice: &BuyChoic
         buy.proven = basket.proof == Proof::Proven && basket_of.left_out.is_empty();
         for missing in &basket.missing {
             let at = basket_of.of_need.get(missing.need).copied().unwrap_or(usize::MAX);
-            let need_by = basket_of.wanted.get(at).and_then(|w| w.need_by);
             if !basket_of.left_out.contains(&at) {
-                buy.unmet.push(format!("{}: {}", title(at), missing_words(missing, need_by)));
+                let of = basket_of.wanted.get(at);
+                buy.unmet.push(format!("{}: {}", title(at), missing_words(missing, of)));
             }
+        }
+        for (at, soonest) in basket_of.late.iter().filter(|(at, _)| !basket_of.left_out.contains(at)) {
+            let vendor = chosen.get(*at).and_then(|c| c.as_ref()).map(|c| c.0.as_str());
+            let words = late_words(*soonest, vendor, basket_of.wanted.get(*at));
+            buy.unmet.push(format!("{}: {words}", title(*at)));
         }
     }
     for w in basket_of.wanted.iter().filter(|w| w.product.is_none()) {
-        buy.unmet.push(format!("{}: not a product yet, no offer is known", w.title));
+        let why = if w.own_work {
+            "made at home: tell what it is made of to buy that"
+        } else {
+            "not a product yet, no offer is known"
+        };
+        buy.unmet.push(format!("{}: {why}", w.title));
     }
     buy.left_out = basket_of
         .left_out

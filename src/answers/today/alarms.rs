@@ -4,6 +4,7 @@ use crate::answers::Outlook;
 use crate::answers::record::pauses::pauses;
 use crate::answers::shopping::list::late_needs;
 use crate::answers::shopping::stock::stock_due;
+use crate::answers::today::due::due;
 use crate::answers::today::duties::due_duties;
 use crate::answers::view::{Alarm, Level, ScreenId};
 use crate::domain::{Phase, Season};
@@ -87,6 +88,10 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
     for (level, what, remedy) in due_duties(outlook, season, phase) {
         add(level, what, remedy, ScreenId::Walk);
     }
+    // What the month asks for stands before what is only good to know.
+    let mut all = due(outlook, season, plan);
+    all.append(&mut alarms);
+    let mut alarms = all;
     alarms.sort_by_key(|a| a.level);
     alarms
 }

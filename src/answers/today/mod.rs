@@ -3,5 +3,6 @@
 //! Not here: the plan itself (`planner`), drawing.
 
 pub(crate) mod alarms;
+pub(crate) mod due;
 pub(crate) mod duties;
 pub(crate) mod page;

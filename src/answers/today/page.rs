@@ -32,7 +32,11 @@ pub(crate) fn today_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: 
         }
     };
     Today {
-        days_to_lights_on: season.lights_on.map(|t| (t.date() - today).num_days()),
+        // At takedown the days since are not what matters.
+        days_to_lights_on: season
+            .lights_on
+            .filter(|_| phase != Phase::Down)
+            .map(|t| (t.date() - today).num_days()),
         lights_on: season.lights_on.map(Outlook::say_local),
         rehearsal: season.rehearsal.map(Outlook::say_local),
         finish: plan.finish.map(|t| outlook.say_moment(t)),

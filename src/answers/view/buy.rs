@@ -40,6 +40,8 @@ pub struct NeedRow {
     /// The latest day to order it, where an offer is known.
     pub order_by: Option<NaiveDate>,
     pub vendor: Option<String>,
+    /// Of all packs bought for it.
+    pub price: Option<Money>,
     /// Each with its source: "scrapped: bridge arch 2", "one spare".
     pub reasons: Vec<String>,
 }

@@ -1,5 +1,7 @@
 //! The Faults screen: log, triage, bench.
 
+use std::collections::BTreeMap;
+
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Faults {
     pub rows: Vec<FaultRow>,
@@ -7,6 +9,8 @@ pub struct Faults {
     pub symptoms: Vec<Symptom>,
     /// What can carry a fault: code and name of pieces and placements of this season.
     pub targets: Vec<(String, String)>,
+    /// Code and name of the pieces of each placement that puts out several, by the placement's code.
+    pub pieces: BTreeMap<String, Vec<(String, String)>>,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -36,6 +36,8 @@ pub struct SeasonRow {
     pub lit: String,
     /// "38 nights of 4 h 30, 171 h"; nothing where they are not told.
     pub hours: Option<String>,
+    /// Still open once its lights are off: takedown, faults, counts, orders.
+    pub open: Vec<String>,
     pub placements: usize,
     pub steps_done: usize,
     pub planned_min: i64,

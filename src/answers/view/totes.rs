@@ -5,6 +5,8 @@ pub struct Totes {
     pub rows: Vec<ToteRow>,
     /// Pieces with no home told.
     pub homeless: Vec<String>,
+    /// What contradicts itself: one label twice, a piece in another tote than its own.
+    pub findings: Vec<String>,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -14,6 +16,11 @@ pub struct ToteRow {
     pub kind: String,
     /// "shelf 2, garage".
     pub stands: String,
+    /// How many labelled pieces lie in it now, and how many live in it.
+    pub is_in: usize,
+    pub of: usize,
+    /// Names of the props and places its pieces go to: found by, not shown.
+    pub goes_to: String,
     /// Code, name and where it is now ("in", "up at drive edge", "on the bench", "lost").
     pub contents: Vec<(String, String, String)>,
     pub notes: Vec<String>,

@@ -65,7 +65,36 @@ impl App {
             target_name(&self.outlook(), piece, placement),
             symptom_words(&fault)
         );
+        let which = match (piece, placement) {
+            (None, Some(p)) if self.outlook().facts().pieces_of(p).len() > 1 => {
+                format!("; which of its pieces is not known: fault which {code} PIECE tells it later")
+            }
+            _ => String::new(),
+        };
         self.apply(&Deed { verb: "fault-log", what: said.clone(), at_ms: now.timestamp_millis(), rows })?;
+        Ok(format!("{said}{which}"))
+    }
+
+    /// The fault is of one piece of its placement: what was done about it stands in that piece's life from then on.
+    pub(super) fn fault_piece(&mut self, fault: &str, piece: &str) -> Result<String, Problem> {
+        let fault = self.fault_by_code(fault)?;
+        let facts = self.outlook().facts();
+        let pieces = fault.placement_id.map_or(&[][..], |p| facts.pieces_of(p));
+        let of: Vec<_> = pieces.iter().filter_map(|id| facts.piece(*id)).collect();
+        let Some(found) = of.iter().find(|p| p.code.eq_ignore_ascii_case(piece.trim())) else {
+            let known: Vec<&str> = of.iter().map(|p| p.code.as_str()).collect();
+            let hint =
+                if known.is_empty() { "its placement names no pieces".to_owned() } else { known.join(", ") };
+            return Err(refused("no-piece", format!("{} is not of {piece:?}", fault.code)).hint(hint));
+        };
+        let mut rows =
+            vec![RowChange::new("fault", fault.id.0, vec![("piece_id", Value::Text(found.id.to_string()))])];
+        if !facts.fault_over(&fault) && found.condition == Condition::Good {
+            rows.push(condition(found.id, Condition::Faulty));
+        }
+        let said = format!("{} is of {}", fault.code, found.code);
+        let at_ms = self.now().timestamp_millis();
+        self.apply(&Deed { verb: "fault-which", what: said.clone(), at_ms, rows })?;
         Ok(said)
     }
 

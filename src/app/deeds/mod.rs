@@ -2,6 +2,7 @@
 //!
 //! Not here: what screens show (`pages`), SQL (`store`).
 
+mod carry_over;
 mod dark;
 mod differently;
 mod edit;
@@ -18,8 +19,10 @@ mod reading;
 mod season;
 mod session;
 mod session_change;
+mod takedown;
 mod tick;
 mod time;
+mod tote;
 
 use super::app::App;
 use super::ask::Ask;
@@ -50,6 +53,7 @@ impl App {
             Ask::LogDark { target, lasted, why, night } => {
                 self.log_dark(target, lasted, why, night.as_deref())
             }
+            Ask::FaultPiece { fault, piece } => self.fault_piece(fault, piece),
             Ask::Repair(new) => self.repair(new),
             Ask::ReplaceBySpare { fault, spare, note } => self.replace_by_spare(fault, spare, note),
             Ask::Edit { table, id, column, text } => self.edit(table, *id, column, text),
@@ -65,7 +69,6 @@ impl App {
                 let paths: Vec<std::path::PathBuf> = paths.iter().map(std::path::PathBuf::from).collect();
                 self.import(&paths)
             }
-            Ask::DecideConflict { code, value } => self.decide_conflict(code, value),
             Ask::AddNeed { title, quantity, need_by } => self.add_need(title, *quantity, need_by.as_deref()),
             Ask::Order { vendor } => self.order(vendor),
             Ask::Receive { order, lines, into } => self.receive(order, lines, into.as_deref()),
@@ -79,12 +82,25 @@ impl App {
             }
             Ask::HoldPlacement { code, why } => self.hold_placement(code, why.as_deref()),
             Ask::NewSeason { code, name, lights_on } => self.new_season(code, name, lights_on.as_deref()),
-            Ask::CloseSeason { code, keep } => self.close_season(code, *keep),
+            Ask::CloseSeason { code, keep, next } => {
+                let closed = self.close_season(code, *keep)?;
+                match next {
+                    Some((next, on)) => {
+                        Ok(format!("{closed}. {}", self.new_season(next, "", on.as_deref())?))
+                    }
+                    None => Ok(closed),
+                }
+            }
             Ask::KeepPlan { phase } => self.keep_plan(*phase, THOROUGH),
             Ask::WriteNumbers { way } => self.write_numbers(*way),
             Ask::ReadMeter { key, readings, done, why } => {
                 self.read_meter(key, readings, *done, why.as_deref())
             }
+            Ask::CameOff { key, how, pieces } => self.came_off(key, *how, pieces),
+            Ask::PutInto { tote, pieces } => self.put_into(tote, pieces),
+            Ask::TakeOut { pieces } => self.take_out(pieces),
+            Ask::CountTote { tote, missing, found } => self.count_tote(tote, missing, found),
+            Ask::WritePack => self.write_pack(),
             Ask::Undo => self.undo(),
             Ask::Redo => self.redo(),
         }

@@ -4,7 +4,9 @@ use super::next_code;
 use super::refused;
 use crate::answers::problem::Problem;
 use crate::app::app::App;
-use crate::domain::{Deed, Fact, Need, NeedId, NeedReason, Phase};
+use chrono::NaiveDate;
+
+use crate::domain::{Deed, Fact, Need, NeedId, NeedReason, Phase, ProductId, RowChange, Value};
 
 /// "improve: a second feed" is a note of what to do better; the rest is a plain need.
 fn improvement(title: &str) -> (&str, NeedReason) {
@@ -16,6 +18,37 @@ fn improvement(title: &str) -> (&str, NeedReason) {
 }
 
 impl App {
+    /// Noted needs that `n` of a product meet, the earliest first; of one that is met in part the rest stays.
+    pub(super) fn needs_met(&self, product: ProductId, n: i64, today: NaiveDate) -> Vec<RowChange> {
+        let yard = &self.current.yard;
+        let named = yard.products.iter().find(|p| p.id == product);
+        let same = |title: &str| {
+            named.is_some_and(|p| p.name.eq_ignore_ascii_case(title) || p.code.eq_ignore_ascii_case(title))
+        };
+        let mut open: Vec<&Need> = yard
+            .needs
+            .iter()
+            .filter(|x| x.met_on.is_none())
+            .filter(|x| x.product_id.map_or_else(|| same(x.title.trim()), |id| id == product))
+            .collect();
+        open.sort_by_key(|x| (x.need_by.is_none(), x.need_by, x.code.clone()));
+        let (mut left, mut rows) = (n, Vec::new());
+        for need in open {
+            let set = match need.quantity {
+                _ if left <= 0 => break,
+                q if q <= left => vec![("met_on", Value::Text(today.to_string()))],
+                q => {
+                    let came = format!("{left} of {q} came {today}");
+                    let note = if need.note.is_empty() { came } else { format!("{}; {came}", need.note) };
+                    vec![("quantity", Value::Int(q - left)), ("note", Value::Text(note))]
+                }
+            };
+            left -= need.quantity;
+            rows.push(RowChange::new("need", need.id.0, set));
+        }
+        rows
+    }
+
     pub(super) fn add_need(
         &mut self,
         title: &str,

@@ -1,5 +1,7 @@
 //! Orders: written from the basket, received in parts into stock and pieces.
 
+use std::collections::BTreeMap;
+
 use chrono::{Datelike, Duration, NaiveDate};
 
 use super::next_code;
@@ -197,6 +199,7 @@ impl App {
         let waiting = self.waiting_for(arrived);
         let mut rows = Vec::new();
         let mut names = Vec::new();
+        let mut came: BTreeMap<ProductId, i64> = BTreeMap::new();
         let mut labels: Vec<String> = self.current.yard.pieces.iter().map(|p| p.code.clone()).collect();
         let mut lots: Vec<String> = self.current.yard.stock.iter().map(|s| s.code.clone()).collect();
         for (line, n) in arrived {
@@ -247,24 +250,10 @@ impl App {
                     rows.push(Piece { home_id: home, ..piece }.to_row());
                 }
             }
-            // A noted need that this fills is met.
-            let mut left = *n;
-            for need in self
-                .current
-                .yard
-                .needs
-                .iter()
-                .filter(|x| x.product_id == Some(product.id) && x.met_on.is_none())
-            {
-                if need.quantity <= left {
-                    left -= need.quantity;
-                    rows.push(RowChange::new(
-                        "need",
-                        need.id.0,
-                        vec![("met_on", Value::Text(today.to_string()))],
-                    ));
-                }
-            }
+            *came.entry(product.id).or_default() += *n;
+        }
+        for (product, n) in came {
+            rows.extend(self.needs_met(product, n, today));
         }
         let next = if waiting.is_empty() {
             String::new()
@@ -300,7 +289,7 @@ impl App {
             .collect()
     }
 
-    pub(super) fn vendor_by_code(&self, code: &str) -> Result<Vendor, Problem> {
+    pub(in crate::app) fn vendor_by_code(&self, code: &str) -> Result<Vendor, Problem> {
         let same = |v: &&Vendor| {
             v.code.eq_ignore_ascii_case(code.trim()) || v.name.eq_ignore_ascii_case(code.trim())
         };

@@ -14,5 +14,6 @@ pub(crate) mod seasons;
 pub(crate) mod sessions;
 pub(crate) mod spares;
 pub(crate) mod steps;
+pub(crate) mod totes;
 pub(crate) mod what_if;
 pub(crate) mod why;

@@ -37,6 +37,7 @@ pub(super) fn natural_key(table: &str) -> &'static [&'static str] {
         "time_correction" => &["step_key", "ticked_ms", "at_ms"],
         "season_difference" => &["season_id", "placement_id", "what", "at_ms"],
         "order_line" => &["order_id", "product_id"],
+        "piece_look" => &["piece_id", "at_ms", "kind"],
         // The one site of a yard.
         _ => &[],
     }
@@ -46,7 +47,13 @@ pub(super) fn natural_key(table: &str) -> &'static [&'static str] {
 pub(super) fn may_repeat(table: &str) -> bool {
     matches!(
         table,
-        "stock_move" | "repair_entry" | "tick" | "time_correction" | "season_difference" | "order_line"
+        "stock_move"
+            | "repair_entry"
+            | "tick"
+            | "time_correction"
+            | "season_difference"
+            | "order_line"
+            | "piece_look"
     )
 }
 

@@ -10,10 +10,10 @@ mod record;
 pub use choices::{DropDoc, DropListDoc, WhatIfDoc, WhatIfSideDoc};
 pub use lists::{
     BasketDoc, BasketLineDoc, BuyDoc, ConflictDoc, DeedDoc, EnergyDoc, EntryDoc, ErrorDoc, ExpectedDoc,
-    FaultDoc, FaultsDoc, FindingDoc, FindingsDoc, GuideDoc, GuideResultDoc, GuideStepDoc, JournalDoc, KitDoc,
-    KitRowDoc, NamedDoc, NeedDoc, NetworkDoc, NumbersDoc, OverviewDoc, PastDeedDoc, ProblemDoc, RivalDoc,
-    SeasonDoc, SeasonsDoc, SessionRowDoc, SessionsDoc, StartPhaseDoc, StepRowDoc, StepsDoc, TriedChangeDoc,
-    TriedDoc,
+    FaultDoc, FaultsDoc, FindingDoc, FindingsDoc, FoundDoc, GuideDoc, GuideResultDoc, GuideStepDoc,
+    JournalDoc, KitDoc, KitRowDoc, NamedDoc, NeedDoc, NetworkDoc, NumbersDoc, OverviewDoc, PackDoc,
+    PackedToteDoc, PastDeedDoc, ProblemDoc, RivalDoc, SeasonDoc, SeasonsDoc, SessionRowDoc, SessionsDoc,
+    StartPhaseDoc, StepRowDoc, StepsDoc, ToteDoc, TriedChangeDoc, TriedDoc,
 };
 pub use plan::{
     AfterDoc, BoundDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, OddsDoc,

@@ -4,9 +4,14 @@
 
 mod card;
 mod checklist;
+mod label_sheet;
+mod labels;
 mod page;
+mod pdf;
 mod shopping;
 
 pub use card::{cards_html, cards_text};
 pub use checklist::{checklist_html, checklist_text};
+pub use label_sheet::{LabelSheet, SHEETS};
+pub use labels::{LabelError, labels_html, labels_pdf, labels_text};
 pub use shopping::{shopping_html, shopping_text};

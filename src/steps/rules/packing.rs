@@ -1,4 +1,4 @@
-//! A faulty piece goes to the bench tote, never back to its home.
+//! Each pack step says into which tote; a faulty piece goes to the bench tote, never back to its home.
 
 use crate::domain::StepDeed;
 use crate::steps::facts::Facts;
@@ -10,6 +10,25 @@ pub(in crate::steps) fn pack_by_condition(facts: &Facts, steps: &mut [Step]) {
     let bench = bench.unwrap_or_else(|| "the bench tote".to_owned());
     for step in steps.iter_mut().filter(|s| s.deed == StepDeed::Pack) {
         let Some(placement) = step.placement else { continue };
+        let mut homes: Vec<&str> = facts
+            .pieces_of(placement)
+            .iter()
+            .filter_map(|p| facts.piece(*p)?.home_id)
+            .filter_map(|h| facts.yard.containers.iter().find(|c| c.id == h && c.kind != "place"))
+            .map(|c| c.code.as_str())
+            .collect();
+        homes.sort_unstable();
+        homes.dedup();
+        let into = match homes.as_slice() {
+            [] => None,
+            [first, second, third, more @ ..] if !more.is_empty() => {
+                Some(format!("{first}, {second}, {third} and {} more", more.len()))
+            }
+            few => Some(few.join(", ")),
+        };
+        if let Some(into) = into {
+            step.title = step.title.replace("into its tote", &format!("into {into}"));
+        }
         let faulty: Vec<&str> = facts
             .pieces_of(placement)
             .iter()

@@ -149,12 +149,17 @@ impl Host for Fake {
                         self.set(key, StepState::Done, 0, Some(text));
                         format!("done differently: {key}")
                     }
+                    Ask::LogFault(new) => format!("Logged F-099: {}", new.target),
                     _ => "kept".to_owned(),
                 }
             }
         };
         self.last = Some(format!("09:40 {said}"));
         Ok(said)
+    }
+
+    fn switch_season(&mut self, code: &str) -> String {
+        format!("{code} is shown everywhere")
     }
 
     fn past(&self) -> Result<Vec<PastRow>, Problem> {

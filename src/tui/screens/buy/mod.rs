@@ -21,19 +21,52 @@ use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt, Reading};
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Flow {
     Title,
-    Quantity { title: String },
-    NeedBy { title: String, quantity: i64 },
-    Vendor { product: String },
-    Price { product: String, vendor: String },
-    LeadDays { product: String, vendor: String, price: String, pack: i64 },
-    Place { vendors: Vec<String> },
-    Receive { orders: Vec<String> },
-    Into { order: String },
-    Expect { orders: Vec<String> },
-    ExpectOn { order: String },
-    Try { what: Vec<trial::Try> },
+    Quantity {
+        title: String,
+    },
+    NeedBy {
+        title: String,
+        quantity: i64,
+    },
+    Vendor {
+        product: String,
+    },
+    Price {
+        product: String,
+        vendor: String,
+    },
+    LeadDays {
+        product: String,
+        vendor: String,
+        price: String,
+        pack: i64,
+    },
+    Place {
+        vendors: Vec<String>,
+    },
+    /// Shown with all its lines: placed or not.
+    Placed {
+        vendor: String,
+    },
+    Receive {
+        orders: Vec<String>,
+    },
+    Into {
+        order: String,
+    },
+    Expect {
+        orders: Vec<String>,
+    },
+    ExpectOn {
+        order: String,
+    },
+    Try {
+        what: Vec<trial::Try>,
+    },
     Budget,
-    Shut { codes: Vec<String> },
+    Shut {
+        codes: Vec<String>,
+    },
 }
 
 /// An action on Buy.
@@ -235,10 +268,33 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
                 NewOffer { vendor, product, price, pack, min_packs: 1, lead_days, ..NewOffer::default() };
             vec![Effect::Perform(Ask::AddOffer(new))]
         }
-        Flow::Place { vendors } => answer
-            .row()
-            .and_then(|row| vendors.get(row).cloned())
-            .map_or_else(Vec::new, |vendor| vec![Effect::Perform(Ask::Order { vendor })]),
+        Flow::Place { vendors } => {
+            let vendor = answer.row().and_then(|row| vendors.get(row).cloned());
+            let page = state.buy.page.as_ref();
+            let found =
+                vendor.zip(page).and_then(|(v, p)| Some((p.baskets.iter().find(|b| b.vendor == v)?, p)));
+            if let Some((basket, page)) = found {
+                let lines = basket
+                    .lines
+                    .iter()
+                    .map(|l| (format!("{} x {} {}", l.packs, l.pack, l.item), l.price.show(&page.currency)));
+                let total = format!("{} with shipping", basket.total.show(&page.currency));
+                let rows: Vec<_> =
+                    std::iter::once(("Place this order".to_owned(), total)).chain(lines).collect();
+                let flow = Any::Buy(Flow::Placed { vendor: basket.vendor.clone() });
+                state.popups.push(Pick::digits(
+                    format!("Order at {}? Esc leaves it", basket.vendor),
+                    rows,
+                    flow,
+                ));
+            }
+            Vec::new()
+        }
+        Flow::Placed { vendor } if answer.row() == Some(0) => vec![Effect::Perform(Ask::Order { vendor })],
+        Flow::Placed { .. } => {
+            state.say("Nothing was ordered");
+            Vec::new()
+        }
         Flow::Receive { orders } => {
             if let Some(order) = answer.row().and_then(|row| orders.get(row).cloned()) {
                 let takes = "nothing means all of it; else C-TIE=200 C-PEG into T-07";

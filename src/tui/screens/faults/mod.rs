@@ -2,24 +2,33 @@
 //!
 //! Not here: which symptoms there are and what to try (`app`), where a fault comes from in Walk (`walk`).
 
+pub mod guide;
 pub mod state;
 pub mod view;
+mod which;
 
 pub use state::State;
+pub use which::after_deed;
+use which::ask_which;
 
 use super::super::state::State as Tui;
 use super::no_use;
-use crate::answers::view::ScreenId;
+use crate::answers::view::{GuideStep, ScreenId};
 use crate::app::{Ask, NewFault, NewRepair, Tonight};
 use crate::domain::RepairDeed;
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
-use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt};
+use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt, Reading};
 
 /// What Faults asks for, with what was answered before.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Flow {
     Target,
+    /// Which piece of a placement of several, by the codes of the rows after the first: not known which.
+    Which {
+        fault: String,
+        pieces: Vec<String>,
+    },
     Symptom {
         target: String,
     },
@@ -48,11 +57,12 @@ pub enum Flow {
         fault: String,
         deed: RepairDeed,
     },
-    /// What one thing to try showed: the codes of its results, in the order of the rows.
+    /// What one thing to try showed, and where the guide is.
     Guide {
         fault: String,
-        tried: String,
-        results: Vec<String>,
+        about: String,
+        steps: Vec<GuideStep>,
+        at: usize,
     },
     Photo {
         fault: String,
@@ -74,6 +84,9 @@ const TONIGHT: [(Tonight, &str, &str); 4] = [
     (Tonight::Mended, "Mended", "to be tested"),
     (Tonight::SwitchedOff, "Switched off", "dark until mended"),
 ];
+
+/// After the deeds: which piece it is.
+const WHICH: (&str, &str) = ("Which piece it is", "of a placement of several");
 
 const MORE: [(RepairDeed, &str, &str); 5] = [
     (RepairDeed::Looked, "Looked at", "what was seen"),
@@ -125,8 +138,19 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
     let about = row.target.clone();
     match action {
         Action::OpenRow => {
-            state.say(format!("{about}: next, {}", row.next));
-            Vec::new()
+            let Some(detail) = state.faults.detail().cloned() else { return Vec::new() };
+            let mut lines = vec![
+                ("seen".to_owned(), row.symptom.clone()),
+                ("found".to_owned(), detail.found),
+                ("state".to_owned(), row.state.to_owned()),
+                ("next".to_owned(), row.next.clone()),
+            ];
+            lines.extend(detail.entries.into_iter().map(|e| ("done".to_owned(), e)));
+            let tried = detail.guide.into_iter().filter_map(|g| Some((g.what, g.answer?)));
+            lines.extend(tried.map(|(what, answer)| ("tried".to_owned(), format!("{what} {answer}"))));
+            lines.extend(detail.spares.into_iter().map(|s| ("spare".to_owned(), s)));
+            lines.extend(detail.photos.into_iter().map(|p| ("photo".to_owned(), p)));
+            push(state, Popup::Reading(Reading { title: format!("{fault}  {about}"), lines, top: 0 }))
         }
         Action::PatchFault => note(state, fault, RepairDeed::Patched, &format!("Patched {about}: how?")),
         Action::SwitchOffFault => repair(fault, RepairDeed::SwitchedOff),
@@ -137,7 +161,11 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             push(state, Pick::digits(format!("Mended {about}: what was it?"), rows, Any::Faults(flow)))
         }
         Action::TestFault => repair(fault, RepairDeed::Tested),
-        Action::AskGuide => guide(state, fault),
+        Action::AskGuide => {
+            let steps = state.faults.detail().map_or_else(Vec::new, |d| d.guide.clone());
+            let at = steps.iter().position(|s| s.answer.is_none()).unwrap_or(0);
+            guide::ask(state, fault, about, steps, at)
+        }
         Action::AddPhoto => {
             let takes = "its path; jpeg, png, gif, webp, heic or tiff, at most 8 MiB";
             push(
@@ -151,7 +179,9 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
         }
         Action::OpenPhoto => vec![Effect::OpenPhoto { fault, number: photos }],
         Action::MoreFault => {
-            let rows = MORE.iter().map(|(_, word, what)| ((*word).to_owned(), (*what).to_owned())).collect();
+            let mut rows: Vec<_> =
+                MORE.iter().map(|(_, word, what)| ((*word).to_owned(), (*what).to_owned())).collect();
+            rows.push((WHICH.0.to_owned(), WHICH.1.to_owned()));
             push(state, Pick::digits(about, rows, Any::Faults(Flow::More { fault })))
         }
         _ => no_use(state, action),
@@ -199,6 +229,10 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             let found = answer.row().and_then(|row| state.faults.page.as_ref()?.targets.get(row).cloned());
             found.map_or_else(Vec::new, |(code, name)| ask_symptom(state, code, &name))
         }
+        Flow::Which { fault, pieces } => {
+            let piece = answer.row().and_then(|row| pieces.get(row.checked_sub(1)?).cloned());
+            piece.map(|piece| Effect::Perform(Ask::FaultPiece { fault, piece })).into_iter().collect()
+        }
         Flow::Symptom { target } => {
             let found = answer.row().and_then(|row| state.faults.page.as_ref()?.symptoms.get(row).cloned());
             let Some(symptom) = found else { return Vec::new() };
@@ -229,6 +263,14 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             let fault = NewFault { target, symptom, at, tonight: *tonight, note: String::new() };
             vec![Effect::Perform(Ask::LogFault(fault))]
         }
+        Flow::More { fault } if answer.row() == Some(MORE.len()) => {
+            let about = state.faults.row().map_or_else(String::new, |r| r.target.clone());
+            let target = about.rsplit_once('(').map_or("", |(_, code)| code.trim_end_matches(')')).to_owned();
+            if !ask_which(state, fault, &target) {
+                state.refuse("It names its piece already, or its placement has only one");
+            }
+            Vec::new()
+        }
         Flow::More { fault } => {
             let Some((deed, word, takes)) = answer.row().and_then(|row| MORE.get(row)) else {
                 return Vec::new();
@@ -247,12 +289,8 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             let flow = any(Flow::Note { fault, deed: *deed });
             push(state, Prompt::ask(format!("{word}:"), format!("{takes}, or nothing"), flow))
         }
-        Flow::Guide { fault, tried, results } => {
-            let Some(result) = answer.row().and_then(|row| results.get(row).cloned()) else {
-                state.say("Not tried; g asks again");
-                return Vec::new();
-            };
-            vec![Effect::Perform(Ask::AnswerGuide { fault, tried, result, note: String::new() })]
+        Flow::Guide { fault, about, steps, at } => {
+            guide::answered(state, fault, about, steps, at, answer.row())
         }
         Flow::Photo { fault } => {
             if let Some(path) = answer.text() {
@@ -306,26 +344,6 @@ pub fn pixel_and_deed(text: &str) -> Option<(&str, Tonight)> {
         _ => return None,
     };
     (!number.is_empty() && number.bytes().all(|b| b.is_ascii_digit())).then_some((number, tonight))
-}
-
-/// Asks what the next thing to try showed; from the first again once all were tried.
-fn guide(state: &mut Tui, fault: String) -> Vec<Effect> {
-    let steps = state.faults.detail().map_or_else(Vec::new, |d| d.guide.clone());
-    let at = steps.iter().position(|s| s.answer.is_none()).unwrap_or(0);
-    let Some(step) = steps.get(at) else {
-        state.refuse("There is nothing to try for this symptom; look at it on the bench");
-        return Vec::new();
-    };
-    let mut rows: Vec<_> =
-        step.results.iter().map(|[_, seen, means]| (seen.clone(), means.clone())).collect();
-    rows.push(("Not tried".to_owned(), "nothing is written".to_owned()));
-    let flow = Flow::Guide {
-        fault,
-        tried: step.code.clone(),
-        results: step.results.iter().map(|[code, ..]| code.clone()).collect(),
-    };
-    let title = format!("{} of {}, what happens? {}", at + 1, steps.len(), step.what);
-    push(state, Pick::digits(title, rows, any(flow)))
 }
 
 fn ask_tonight(state: &mut Tui, target: String, symptom: String, at: Option<String>) -> Vec<Effect> {

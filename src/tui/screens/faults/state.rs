@@ -13,11 +13,13 @@ pub struct State {
     pub list: Listing,
     /// Only what waits on the bench.
     pub bench: bool,
+    /// The fault to mark once its page is there.
+    pub want: Option<String>,
 }
 
 impl State {
     pub fn set(&mut self, page: Faults) {
-        let before = self.row().map(|r| r.code.clone());
+        let before = self.want.take().or_else(|| self.row().map(|r| r.code.clone()));
         let kept = before.and_then(|code| page.rows.iter().position(|r| r.code == code));
         self.page = Some(page);
         self.detail = None;

@@ -31,6 +31,11 @@ pub enum Flow {
     Close {
         codes: Vec<String>,
     },
+    /// Which season opens with the close.
+    Next {
+        code: String,
+        keep: Option<bool>,
+    },
     /// Whether what was done differently stays.
     Keep {
         code: String,
@@ -71,6 +76,10 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             }
             Vec::new()
         }
+        Action::SwitchSeason => match state.seasons.row().map(|r| r.code.clone()) {
+            Some(code) => vec![Effect::SwitchSeason(code)],
+            None => no_use(state, action),
+        },
         Action::OpenRow => {
             let Some(row) = state.seasons.row() else {
                 state.refuse("There is no season to open here; n makes one");
@@ -125,9 +134,29 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
                 Some(1) => Some(false),
                 _ => None,
             };
-            vec![Effect::Perform(Ask::CloseSeason { code, keep })]
+            ask_next(state, code, keep)
         }
+        Flow::Next { code, keep } => match answer.text() {
+            Some(text) => {
+                let (next, on) =
+                    text.split_once(' ').map_or((text.as_str(), None), |(a, b)| (a, Some(b.trim())));
+                let next = Some((next.to_owned(), on.map(str::to_owned)));
+                vec![Effect::Perform(Ask::CloseSeason { code, keep, next })]
+            }
+            None => vec![Effect::Perform(Ask::CloseSeason { code, keep, next: None })],
+        },
     }
+}
+
+/// What is still open is read first; the next season may open with the close.
+fn ask_next(state: &mut Tui, code: String, keep: Option<bool>) -> Vec<Effect> {
+    let rows = state.seasons.page.iter().flat_map(|p| &p.rows);
+    let open: Vec<String> = rows.filter(|r| r.code == code).flat_map(|r| r.open.clone()).collect();
+    let still = if open.is_empty() { String::new() } else { format!(" Still open: {}.", open.join("; ")) };
+    let title = format!("Close {code}.{still} Open the next one?");
+    let takes = "its code and lights on: winter-2027 2027-11-26; nothing only closes; Esc leaves it open";
+    state.popups.push(Prompt::ask(title, takes, any(Flow::Next { code, keep })));
+    Vec::new()
 }
 
 /// Closes a season; asks once whether what was done differently is kept, where something was.
@@ -135,7 +164,7 @@ fn close(state: &mut Tui, code: String) -> Vec<Effect> {
     let rows = state.seasons.page.iter().flat_map(|p| &p.rows);
     let changes: Vec<String> = rows.filter(|r| r.code == code).flat_map(|r| r.differences.clone()).collect();
     if changes.is_empty() {
-        return vec![Effect::Perform(Ask::CloseSeason { code, keep: None })];
+        return ask_next(state, code, None);
     }
     let title = format!("Done differently: {}. Next year?", changes.join("; "));
     let rows = vec![

@@ -1,4 +1,4 @@
-//! Totes: what is where.
+//! Totes: what is where; put in, taken out, counted.
 //!
 //! Not here: what goes into which tote (`packing`).
 
@@ -9,28 +9,116 @@ pub use state::State;
 
 use super::super::state::State as Tui;
 use super::no_use;
+use crate::app::Ask;
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
-use crate::tui::popup::{Popup, Reading};
+use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt, Reading};
+
+/// What Totes asks for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Flow {
+    /// Labels, one after another, into a tote by its code.
+    Put {
+        tote: String,
+    },
+    Take,
+    Count {
+        tote: String,
+    },
+    Pack,
+}
 
 /// An action on Totes.
 pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
     if state.totes.list.step(action) {
         return Vec::new();
     }
-    match (action, state.totes.row()) {
-        (Action::OpenRow, Some(row)) => {
-            let lines = row.contents.iter().map(|(code, name, now)| (code.clone(), format!("{name}: {now}")));
-            let notes = row.notes.iter().map(|n| ("note".to_owned(), n.clone()));
-            let title = format!("{}  {}, {}", row.code, row.name, row.stands);
-            let lines = lines.chain(notes).collect();
-            state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
-            Vec::new()
+    let code = state.totes.row().map(|r| r.code.clone());
+    match (action, code) {
+        (Action::OpenRow, Some(_)) => {
+            if let Some(row) = state.totes.row() {
+                let lines =
+                    row.contents.iter().map(|(code, name, now)| (code.clone(), format!("{name}: {now}")));
+                let notes = row.notes.iter().map(|n| ("note".to_owned(), n.clone()));
+                let title = format!("{}  {}, {}", row.code, row.name, row.stands);
+                let lines = lines.chain(notes).collect();
+                state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
+            }
         }
-        (Action::OpenRow, None) => {
+        (Action::PutPiece, Some(tote)) => ask_put(state, tote),
+        (Action::TakePiece, _) => {
+            let takes = "labels, one or several: CANE-03 CANE-04";
+            state.popups.push(Prompt::ask("Take out which pieces?", takes, Any::Totes(Flow::Take)));
+        }
+        (Action::CountTote, Some(tote)) => {
+            let title = format!("Count {tote}: what is missing? +LABEL for what is found");
+            let takes = "nothing means all are there; else CANE-03 +CANE-11";
+            state.popups.push(Prompt::ask(title, takes, Any::Totes(Flow::Count { tote })));
+        }
+        (Action::WritePack, _) => {
+            let rows = vec![
+                (
+                    "Take what pack proposes".to_owned(),
+                    "every piece gets its tote; u takes it back".to_owned(),
+                ),
+                ("Leave it".to_owned(), "the command pack shows it without writing".to_owned()),
+            ];
+            let title = "Totes by room, weight, place and first use?";
+            state.popups.push(Pick::digits(title, rows, Any::Totes(Flow::Pack)));
+        }
+        (Action::OpenRow | Action::PutPiece | Action::CountTote, None) => {
             state.refuse("No tote is told yet; import containers first");
-            Vec::new()
         }
-        _ => no_use(state, action),
+        _ => return no_use(state, action),
     }
+    Vec::new()
+}
+
+fn ask_put(state: &mut Tui, tote: String) {
+    let title = format!("Into {tote}: which piece?");
+    let takes = "type or scan its label; a tote's label changes the tote; nothing ends";
+    state.popups.push(Prompt::ask(title, takes, Any::Totes(Flow::Put { tote })));
+}
+
+/// Takes an answer to what Totes asked.
+pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
+    match flow {
+        Flow::Put { tote } => {
+            let Some(text) = answer.text() else {
+                state.totes.scanning = None;
+                return Vec::new();
+            };
+            let rows = state.totes.page.iter().flat_map(|p| &p.rows);
+            if let Some(other) = rows.map(|r| &r.code).find(|c| c.eq_ignore_ascii_case(&text)).cloned() {
+                ask_put(state, other);
+                return Vec::new();
+            }
+            state.totes.scanning = Some(tote.clone());
+            vec![Effect::Perform(Ask::PutInto { tote, pieces: words(&text) })]
+        }
+        Flow::Take => match answer.text() {
+            Some(text) => vec![Effect::Perform(Ask::TakeOut { pieces: words(&text) })],
+            None => Vec::new(),
+        },
+        Flow::Count { tote } => {
+            let all = words(&answer.text().unwrap_or_default());
+            let (found, missing): (Vec<String>, Vec<String>) =
+                all.into_iter().partition(|w| w.starts_with('+'));
+            let found = found.iter().map(|w| w.trim_start_matches('+').to_owned()).collect();
+            vec![Effect::Perform(Ask::CountTote { tote, missing, found })]
+        }
+        Flow::Pack if answer.row() == Some(0) => vec![Effect::Perform(Ask::WritePack)],
+        Flow::Pack => Vec::new(),
+    }
+}
+
+/// Asks for the next label while labels are scanned.
+pub fn after_deed(state: &mut Tui, ask: &Ask) {
+    if let (Ask::PutInto { .. }, Some(tote)) = (ask, state.totes.scanning.take()) {
+        ask_put(state, tote);
+    }
+}
+
+fn words(text: &str) -> Vec<String> {
+    text.split([' ', ',', ';']).filter(|w| !w.is_empty()).map(str::to_owned).collect()
 }

@@ -8,6 +8,8 @@ use crate::tui::listing::Listing;
 pub struct State {
     pub page: Option<Totes>,
     pub list: Listing,
+    /// The tote that labels are scanned into, until nothing is scanned.
+    pub scanning: Option<String>,
 }
 
 impl State {
@@ -22,7 +24,8 @@ impl State {
         let text = |row: &ToteRow| {
             let inside: Vec<String> =
                 row.contents.iter().map(|(code, name, now)| format!("{code} {name} {now}")).collect();
-            format!("{} {} {} {} {}", row.code, row.name, row.kind, row.stands, inside.join(" "))
+            let stands = format!("{} {} {}", row.kind, row.stands, row.goes_to);
+            format!("{} {} {stands} {}", row.code, row.name, inside.join(" "))
         };
         let texts: Vec<String> = page.rows.iter().map(text).collect();
         self.list.refill(texts.iter().map(String::as_str));

@@ -59,6 +59,9 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     for note in &row.notes {
         at += canvas.labelled(detail, at, "note", note);
     }
+    for finding in &page.findings {
+        at += canvas.labelled(detail, at, "look", finding);
+    }
     homeless(&page.homeless, canvas, detail, at);
 }
 
@@ -69,12 +72,11 @@ fn homeless(pieces: &[String], canvas: &mut Canvas, area: Rect, row: usize) {
 }
 
 fn cells(row: &ToteRow) -> Vec<Cell> {
-    let inside = row.contents.iter().filter(|(.., now)| now == "in").count();
     vec![
         (&row.code).into(),
         (&row.name).into(),
         (&row.stands).into(),
-        format!("{inside} of {}", row.contents.len()).into(),
+        format!("{} of {}", row.is_in, row.of).into(),
     ]
 }
 

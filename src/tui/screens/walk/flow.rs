@@ -4,7 +4,7 @@ use super::super::super::state::State as Tui;
 use super::{State, ask, cap, tick, with_step};
 use crate::answers::view::{PauseRow, WalkStep};
 use crate::app::{Ask, Difference};
-use crate::domain::{Phase, TickKind};
+use crate::domain::{LookKind, Phase, TickKind};
 use crate::tui::effect::Effect;
 use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt};
 use crate::tui::widgets::text::minutes;
@@ -29,6 +29,15 @@ pub enum Flow {
     Reading {
         key: String,
         target: String,
+    },
+    /// How something came off at takedown.
+    How {
+        key: String,
+    },
+    /// Which pieces did; nothing means all of them.
+    HowMany {
+        key: String,
+        how: LookKind,
     },
     What {
         key: String,
@@ -68,6 +77,19 @@ const DIFFERENCES: [(Difference, &str, &str); 5] = [
     (Difference::Count, "count", "how many there are"),
     (Difference::Level, "level", "the level in percent: 35"),
 ];
+
+/// How something may come off that is not good and dry, in the order of its digits.
+const EXCEPTIONS: [(LookKind, &str, &str); 4] = [
+    (LookKind::Wet, "Wet", "to the drying place, then packed"),
+    (LookKind::Worn, "Worn", "goes home, and stands in its life"),
+    (LookKind::Faulty, "Faulty", "to the bench, never home"),
+    (LookKind::Missing, "Missing", "listed until it is found"),
+];
+
+/// Those, to pick from.
+pub fn exceptions() -> Vec<(String, String)> {
+    EXCEPTIONS.iter().map(|(_, word, what)| ((*word).to_owned(), (*what).to_owned())).collect()
+}
 
 /// The phases, in the order of their digits.
 pub const PHASES: [(Phase, &str, &str); 5] = [
@@ -109,6 +131,22 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             }
             None => Vec::new(),
         },
+        Flow::How { key } => {
+            let Some((how, word, _)) = answer.row().and_then(|row| EXCEPTIONS.get(row)).copied() else {
+                return Vec::new();
+            };
+            let flow = Any::Walk(Flow::HowMany { key, how });
+            ask(
+                state,
+                Prompt::ask(format!("{word}: which pieces?"), "labels; nothing means all of them", flow),
+            )
+        }
+        Flow::HowMany { key, how } => {
+            let text = answer.text().unwrap_or_default();
+            let pieces = text.split([' ', ',']).filter(|w| !w.is_empty()).map(str::to_owned).collect();
+            state.walk.want = Some(key.clone());
+            vec![Effect::Perform(Ask::CameOff { key, how, pieces })]
+        }
         Flow::What { key } => {
             // What is labelled is chosen by a few letters of its label.
             let page = state.walk.page.as_ref();

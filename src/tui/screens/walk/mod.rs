@@ -15,7 +15,7 @@ use super::super::state::State as Tui;
 use super::{faults, no_use};
 use crate::answers::view::{StepState, WalkStep};
 use crate::app::Ask;
-use crate::domain::{Phase, TickKind};
+use crate::domain::{LookKind, Phase, TickKind};
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::listing::moved;
@@ -75,6 +75,11 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
 
 fn tonight(state: &Tui) -> bool {
     state.walk.page.as_ref().is_some_and(|p| p.phase == Phase::Tonight.as_str())
+}
+
+fn going_down(state: &Tui) -> bool {
+    let phase = state.walk.page.as_ref().map(|p| p.phase.as_str());
+    matches!(phase, Some("down" | "change"))
 }
 
 fn on_step(state: &mut Tui, action: Action, step: &WalkStep) -> Vec<Effect> {
@@ -137,6 +142,19 @@ fn on_step(state: &mut Tui, action: Action, step: &WalkStep) -> Vec<Effect> {
             let title = format!("How long did \"{}\" take?", step.title);
             let takes = "minutes, or a time like 1h20";
             ask(state, Prompt::ask(title, takes, Any::Walk(Flow::Minutes { key })))
+        }
+        Action::AllGood | Action::CameOff if !going_down(state) => {
+            state.refuse("That is told while taking down: p, then down");
+            Vec::new()
+        }
+        Action::AllGood => {
+            let all = Ask::CameOff { key, how: LookKind::Good, pieces: Vec::new() };
+            deed(state, step, all)
+        }
+        Action::CameOff => {
+            let rows = flow::exceptions();
+            let title = format!("{}: what is not good and dry?", step.prop);
+            ask(state, Pick::digits(title, rows, Any::Walk(Flow::How { key })))
         }
         Action::NoteStep => {
             let title = format!("Note to \"{}\"", step.title);

@@ -1,0 +1,133 @@
+//! What this month asks for, whatever is planned: the round while lit, the morning after, takedown, the count, the
+//! close, orders, builds and the bench.
+
+use chrono::{Datelike, Duration, NaiveDate};
+
+use crate::answers::Outlook;
+use crate::answers::faults::bench;
+use crate::answers::seasons::{open_at_close, uncounted};
+use crate::answers::view::{Alarm, Level, ScreenId};
+use crate::answers::words::{say_date, target_name};
+use crate::domain::{Condition, Phase, RepairDeed, Season};
+use crate::planner::Plan;
+use crate::steps::{Role, State};
+
+/// A patch is looked at by daylight for so long.
+const MORNING_AFTER: Duration = Duration::hours(20);
+/// The bench and the builds are for the months without a show in sight.
+const NO_SHOW_FOR_DAYS: i64 = 30;
+
+/// What is due by the day of the year, each with where it is done.
+pub(crate) fn due(outlook: &Outlook, season: &Season, plan: &Plan) -> Vec<Alarm> {
+    let today = outlook.local_now().date();
+    let mut list = Vec::new();
+    let mut add = |what: String, remedy: &str, screen: ScreenId| {
+        list.push(Alarm { level: Level::Note, what, remedy: remedy.to_owned(), screen });
+    };
+    let lit = |s: &&Season| {
+        s.lights_on.is_some_and(|t| t <= outlook.local_now())
+            && s.lights_off.is_some_and(|d| outlook.tonight() <= d)
+            && s.closed_on.is_none()
+    };
+    if let Some(s) = outlook.yard.seasons.iter().find(lit) {
+        let until = s.lights_off.map_or_else(String::new, |d| format!(" until {}", say_date(d)));
+        add(format!("{} is lit{until}: tonight's round", s.name), "in Walk: p, then tonight", ScreenId::Walk);
+    }
+    for what in patched_last_night(outlook) {
+        add(format!("patched last night: {what}"), "look at it by daylight", ScreenId::Faults);
+    }
+    // Takedown, count and close of what is over, the last one first.
+    let over = |s: &&Season| s.closed_on.is_none() && s.lights_off.is_some_and(|d| d < today);
+    let mut past: Vec<&Season> = outlook.yard.seasons.iter().filter(over).collect();
+    past.sort_by_key(|s| std::cmp::Reverse(s.lights_off));
+    if let Some(s) = past.first() {
+        let down = match plan.phase {
+            Phase::Down => plan
+                .steps
+                .iter()
+                .filter(|p| p.step.role == Role::Work)
+                .filter(|p| !matches!(p.state, State::Done | State::Skipped))
+                .count(),
+            _ => 0,
+        };
+        let count = uncounted(outlook, s).len();
+        if down > 0 {
+            add(format!("takedown of {}: {down} steps open", s.name), "in dry daylight", ScreenId::Walk);
+        } else if count > 0 && today.month() <= 4 {
+            let what = format!("{count} totes are not counted since {} went off", s.name);
+            add(what, "c on each in Totes: expected against found", ScreenId::Totes);
+        } else {
+            let open = open_at_close(outlook, &s.code).len();
+            let still = if open > 0 { format!(", {open} things still open") } else { String::new() };
+            add(
+                format!("{} is over and not closed{still}", s.name),
+                "c in Seasons closes it",
+                ScreenId::Seasons,
+            );
+        }
+    }
+    let quiet = outlook
+        .coming_seasons()
+        .iter()
+        .filter_map(|s| s.lights_on)
+        .all(|t| (t.date() - today).num_days() > NO_SHOW_FOR_DAYS);
+    if quiet && !outlook.yard.seasons.iter().any(|s| lit(&s)) {
+        spring_and_summer(outlook, season, plan, today, &mut add);
+    }
+    list
+}
+
+/// Orders, builds, the next season and the bench.
+fn spring_and_summer(
+    outlook: &Outlook,
+    season: &Season,
+    plan: &Plan,
+    today: NaiveDate,
+    add: &mut impl FnMut(String, &str, ScreenId),
+) {
+    if outlook.coming_seasons().is_empty() && season.closed_on.is_some() {
+        add("no coming season is told".to_owned(), "n in Seasons opens it", ScreenId::Seasons);
+    }
+    let late = |o: &&crate::domain::PurchaseOrder| {
+        let open = |l: &crate::domain::OrderLine| l.order_id == o.id && l.received < l.packs * l.pack;
+        o.expected_on.is_some_and(|d| d <= today) && outlook.yard.order_lines.iter().any(open)
+    };
+    for o in outlook.yard.purchase_orders.iter().filter(late) {
+        let on = o.expected_on.map_or_else(String::new, say_date);
+        add(
+            format!("{} was to come {on}", o.code),
+            "r in Buy takes it in; e tells another day",
+            ScreenId::Buy,
+        );
+    }
+    let wished = outlook.yard.placements.iter().filter(|p| p.wished).count();
+    if wished > 0 && (2..=8).contains(&today.month()) {
+        add(format!("{wished} new builds are wished for"), "their parts are on the list", ScreenId::Buy);
+    }
+    let jobs = bench(outlook, Some(plan));
+    if let Some(first) = jobs.first().filter(|_| (2..=9).contains(&today.month())) {
+        let by = first.job.needed_by.map_or_else(String::new, |d| format!(" by {}", say_date(d)));
+        let what = format!("{} jobs on the bench, first {}{by}", jobs.len(), first.target);
+        add(what, "b in Faults lists them in order", ScreenId::Faults);
+    }
+    let lost = outlook.yard.pieces.iter().filter(|p| p.condition == Condition::Lost).count();
+    if lost > 0 && (1..=3).contains(&today.month()) {
+        add(format!("{lost} pieces are lost"), "look for them before the sales end", ScreenId::Totes);
+    }
+}
+
+/// Names of what was patched or switched off since yesterday evening.
+fn patched_last_night(outlook: &Outlook) -> Vec<String> {
+    let facts = outlook.facts();
+    let since = outlook.now_ms() - MORNING_AFTER.num_milliseconds();
+    let fresh = |f: &&crate::domain::Fault| {
+        let last = facts.repairs(f.id).into_iter().rfind(|e| e.deed != RepairDeed::Looked);
+        last.is_some_and(|e| {
+            matches!(e.deed, RepairDeed::Patched | RepairDeed::SwitchedOff)
+                && e.at_ms.0 >= since
+                && e.at_ms.0 <= outlook.now_ms()
+        })
+    };
+    let named = outlook.yard.faults.iter().filter(fresh);
+    named.map(|f| format!("{}, {}", target_name(outlook, f.piece_id, f.placement_id), f.code)).collect()
+}

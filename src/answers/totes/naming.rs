@@ -1,0 +1,80 @@
+//! Which of the owner's totes each pack of things goes into.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::answers::Outlook;
+use crate::answers::totes::pack::{Coming, PackProposal, PackedTote};
+use crate::answers::totes::size::TARE_G;
+use crate::answers::walk::page::container_name;
+use crate::domain::{Container, PieceId};
+use crate::packing::Packing;
+use crate::units::Mass;
+
+/// Gives each pack of things the tote where most of it lives already, then an empty one, then a new one.
+pub(super) fn name_totes(
+    outlook: &Outlook,
+    mine: &[&Coming],
+    owned: &[&Container],
+    frost: bool,
+    packed: &Packing,
+    answer: &mut PackProposal,
+) {
+    let mut packs: Vec<Vec<&Coming>> =
+        packed.totes.iter().map(|t| t.iter().filter_map(|at| mine.get(*at).copied()).collect()).collect();
+    packs.sort_by_key(|p| {
+        let first = p.iter().map(|c| (c.show.0, c.place.as_str(), c.piece.code.as_str())).min();
+        first.map(|(show, place, code)| (show, place.to_owned(), code.to_owned()))
+    });
+    let lives = |p: &[&Coming], c: &Container| p.iter().filter(|x| x.piece.home_id == Some(c.id)).count();
+    let mut wishes: Vec<(usize, usize, usize)> = Vec::new();
+    for (n, p) in packs.iter().enumerate() {
+        wishes.extend(owned.iter().enumerate().map(|(t, c)| (lives(p, c), n, t)).filter(|w| w.0 > 0));
+    }
+    wishes.sort_by_key(|(shared, n, t)| (std::cmp::Reverse(*shared), *n, *t));
+    let mut tote_of: BTreeMap<usize, usize> = BTreeMap::new();
+    let mut taken: BTreeSet<usize> = BTreeSet::new();
+    for (_, n, t) in wishes {
+        if !tote_of.contains_key(&n) && taken.insert(t) {
+            tote_of.insert(n, t);
+        }
+    }
+    // Who is not packed keeps its tote; one that nobody else lives in is free.
+    let packed_ids: BTreeSet<PieceId> = mine.iter().map(|c| c.piece.id).collect();
+    let others = |c: &Container| {
+        outlook.yard.pieces.iter().any(|p| p.home_id == Some(c.id) && !packed_ids.contains(&p.id))
+            || outlook.yard.stock.iter().any(|s| s.home_id == Some(c.id))
+    };
+    let mut empty =
+        (0..owned.len()).filter(|t| !taken.contains(t) && owned.get(*t).is_some_and(|c| !others(c)));
+    let mut codes: BTreeSet<String> = outlook.yard.containers.iter().map(|c| c.code.clone()).collect();
+    codes.extend(answer.totes.iter().map(|t| t.code.clone()));
+    for (n, p) in packs.iter().enumerate() {
+        let tote = tote_of.get(&n).copied().or_else(|| empty.next()).and_then(|t| owned.get(t).copied());
+        let places: BTreeSet<&str> = p.iter().map(|c| c.place.as_str()).filter(|p| !p.is_empty()).collect();
+        let places = places.into_iter().collect::<Vec<_>>().join(", ");
+        let show = p.iter().map(|c| &c.show).min().map_or("", |s| s.1.as_str());
+        let parent = tote.or(owned.first().copied()).and_then(|c| c.parent_id);
+        let code = tote.map_or_else(
+            || {
+                let free = (1..10_000).map(|n| format!("T-{n:02}")).find(|c| codes.insert(c.clone()));
+                free.unwrap_or_default()
+            },
+            |c| c.code.clone(),
+        );
+        answer.moves += p.iter().filter(|c| tote.is_none() || c.piece.home_id != tote.map(|t| t.id)).count();
+        let sum = |of: &dyn Fn(&Coming) -> i64| p.iter().map(|c| of(c)).sum::<i64>();
+        answer.totes.push(PackedTote {
+            container: tote.map(|c| c.id),
+            code,
+            name: tote.map_or_else(|| places.clone(), |c| c.name.clone()),
+            stands: parent.and_then(|id| container_name(outlook, id)).unwrap_or_default(),
+            parent,
+            frost_free: frost,
+            mass_g: TARE_G + sum(&|c| c.size.mass.map_or(0, Mass::g)),
+            volume_ml: sum(&|c| c.size.volume.ml()),
+            not_weighed: p.iter().filter(|c| c.size.mass.is_none()).count(),
+            first: format!("{show}: {places}"),
+            pieces: p.iter().map(|c| (c.piece.id, c.piece.code.clone())).collect(),
+        });
+    }
+}

@@ -1,0 +1,158 @@
+//! The Totes page and `tote list`: each container with what is in it, what is out, and what is wrong.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::answers::Outlook;
+use crate::answers::kit::page::placement_place;
+use crate::answers::totes::size::{LIFT_G, TARE_G};
+use crate::answers::totes::whereabouts::{Whereabouts, whereabouts, whereabouts_words};
+use crate::answers::view::{ToteRow, Totes};
+use crate::answers::walk::page::container_name;
+use crate::domain::{Condition, Container, ContainerId, Piece};
+use crate::steps::Facts;
+use crate::units::Mass;
+
+pub(crate) fn totes_page(outlook: &Outlook) -> Totes {
+    let facts = outlook.facts();
+    let located = whereabouts(outlook);
+    let at = |p: &Piece| located.get(&p.id).map(|l| l.at);
+    let rows = outlook
+        .yard
+        .containers
+        .iter()
+        .map(|c| {
+            let mine = |p: &&Piece| p.home_id == Some(c.id) && p.condition != Condition::Scrapped;
+            let lies = |p: &&Piece| at(p) == Some(Whereabouts::In(c.id));
+            let pieces: Vec<&Piece> = outlook.yard.pieces.iter().filter(|p| mine(p) || lies(p)).collect();
+            let mut contents: Vec<(String, String, String)> = pieces
+                .iter()
+                .filter_map(|p| {
+                    let now = whereabouts_words(&facts, located.get(&p.id)?, Some(c.id));
+                    Some((p.code.clone(), name(&facts, p), now))
+                })
+                .collect();
+            for s in outlook.yard.stock.iter().filter(|s| s.home_id == Some(c.id)) {
+                let product = facts.product(s.product_id).map_or("", |x| x.name.as_str());
+                let n = crate::steps::on_hand(outlook.yard, s.id);
+                contents.push((s.code.clone(), product.to_owned(), format!("{n} on hand")));
+            }
+            ToteRow {
+                code: c.code.clone(),
+                name: c.name.clone(),
+                kind: c.kind.clone(),
+                stands: c.parent_id.and_then(|p| container_name(outlook, p)).unwrap_or_default(),
+                is_in: pieces.iter().filter(|p| lies(p)).count(),
+                of: pieces.iter().filter(|p| mine(p)).count(),
+                goes_to: goes_to(&facts, &pieces),
+                contents,
+                notes: notes(outlook, c, &pieces),
+            }
+        })
+        .collect();
+    let homeless = outlook
+        .yard
+        .pieces
+        .iter()
+        .filter(|p| p.home_id.is_none() && !matches!(p.condition, Condition::Scrapped | Condition::Lost))
+        .filter(|p| !matches!(at(p), Some(Whereabouts::Up(_) | Whereabouts::In(_))))
+        .map(|p| format!("{} {}", p.code, name(&facts, p)))
+        .collect();
+    Totes { rows, homeless, findings: findings(outlook) }
+}
+
+fn name(facts: &Facts, p: &Piece) -> String {
+    let product = facts.product(p.product_id).map_or("", |x| x.name.as_str());
+    if p.name.is_empty() { product.to_owned() } else { p.name.clone() }
+}
+
+/// Names of the props and places that the pieces go to, to be found by.
+fn goes_to(facts: &Facts, pieces: &[&Piece]) -> String {
+    let mut words = BTreeSet::new();
+    for p in pieces.iter().flat_map(|p| facts.placements_of(p.id)) {
+        words.insert(format!("{} {}", p.name, placement_place(facts, p)));
+    }
+    words.into_iter().collect::<Vec<_>>().join(" ")
+}
+
+fn notes(outlook: &Outlook, c: &Container, pieces: &[&Piece]) -> Vec<String> {
+    let mut notes = Vec::new();
+    if c.frost_free {
+        notes.push("kept from frost".to_owned());
+    }
+    if c.bench {
+        notes.push("bench tote: faulty pieces go here".to_owned());
+    }
+    notes.extend(over_weight(outlook, c, pieces));
+    if !c.note.is_empty() {
+        notes.push(c.note.clone());
+    }
+    notes
+}
+
+/// What a carried container weighs with all that lives in it, where that is too much.
+pub(crate) fn over_weight(outlook: &Outlook, c: &Container, pieces: &[&Piece]) -> Option<String> {
+    if !carried(c) {
+        return None;
+    }
+    let facts = outlook.facts();
+    let (mut g, mut untold) = (TARE_G, 0);
+    for p in pieces {
+        match facts.product(p.product_id).and_then(|x| x.mass_g) {
+            Some(mass) => g += mass.g(),
+            None => untold += 1,
+        }
+    }
+    let most = c.max_mass_g.unwrap_or(Mass::from_g(LIFT_G));
+    let units = outlook.units();
+    let more = if untold > 0 { format!(" and {untold} pieces not weighed") } else { String::new() };
+    (g > most.g()).then(|| {
+        format!(
+            "over weight: about {}{more}, of {}: take something out, or lift it with two",
+            Mass::from_g(g).show(units),
+            most.show(units)
+        )
+    })
+}
+
+/// Whether a container is one that people carry: shelves and racks stand, and what stays up is in none.
+pub(crate) fn carried(c: &Container) -> bool {
+    !matches!(c.kind.as_str(), "shelf" | "rack" | "place" | "room")
+}
+
+/// What contradicts itself: one label on two things, a piece in another tote than its own.
+pub(crate) fn findings(outlook: &Outlook) -> Vec<String> {
+    let located = whereabouts(outlook);
+    let mut found = Vec::new();
+    let mut labels: BTreeMap<String, Vec<&str>> = BTreeMap::new();
+    let pieces = outlook.yard.pieces.iter().filter(|p| p.condition != Condition::Scrapped);
+    let pieces = pieces.map(|p| (&p.code, "piece"));
+    let totes = outlook.yard.containers.iter().map(|c| (&c.code, c.kind.as_str()));
+    for (code, kind) in pieces.chain(totes) {
+        labels.entry(code.to_lowercase()).or_default().push(kind);
+    }
+    for (code, kinds) in labels.iter().filter(|(_, kinds)| kinds.len() > 1) {
+        found.push(format!(
+            "one label twice: {} is on {}; give one of them another code",
+            code.to_uppercase(),
+            kinds.join(" and ")
+        ));
+    }
+    let code = |id: ContainerId| {
+        outlook.yard.containers.iter().find(|c| c.id == id).map_or("a tote that is gone", |c| c.code.as_str())
+    };
+    let bench = |id: ContainerId| outlook.yard.containers.iter().any(|c| c.id == id && c.bench);
+    let lies = |p: &Piece| located.get(&p.id).map(|l| l.at);
+    for p in &outlook.yard.pieces {
+        let Some(Whereabouts::In(there)) = lies(p) else { continue };
+        let bad = p.condition == Condition::Faulty;
+        if let Some(home) = p.home_id.filter(|h| *h != there && !(bad && bench(there))) {
+            found.push(format!(
+                "{} lies in {} and lives in {}: put it back, or let it live there",
+                p.code,
+                code(there),
+                code(home)
+            ));
+        }
+    }
+    found
+}

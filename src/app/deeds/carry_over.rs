@@ -1,0 +1,249 @@
+//! What a new season begins with: the last one of the same show, with its hours, pieces, leads, stands and duties.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write as _;
+
+use chrono::{Datelike, Duration, NaiveDate, NaiveDateTime};
+
+use super::differently::NOT_TOLD;
+use crate::app::app::App;
+use crate::domain::{
+    Condition, Decision, Differed, Duty, DutyId, Fact, Guy, GuyId, Link, LinkId, PlaceId, Placement,
+    PlacementId, PlacementPiece, PlacementPieceId, RowChange, Season, SeasonDifference, SeasonId, Stand,
+    StandId,
+};
+
+/// The placements that a new season takes over, with their new ids.
+type Copied = BTreeMap<PlacementId, PlacementId>;
+
+impl App {
+    /// The rows of a new season with all that it takes over, and what that is in words.
+    pub(super) fn carry_over(&mut self, show: &str, new: Season) -> (String, Vec<RowChange>) {
+        let seasons = &self.current.yard.seasons;
+        let before = seasons.iter().filter(|s| s.show == show && !show.is_empty());
+        let Some(before) = before.max_by_key(|s| (s.lights_on, s.code.clone())).cloned() else {
+            return (String::new(), vec![new.to_row()]);
+        };
+        let days = shift(&before, &new);
+        let season = dated(&before, new, days);
+        let mut rows = vec![season.to_row()];
+        let (placements, ids) = self.copy_placements(before.id, &season);
+        rows.extend(placements.iter().map(Fact::to_row));
+        let (pieces, gone) = self.copy_pieces(&ids);
+        rows.extend(pieces);
+        rows.extend(self.copy_links(&season, &ids).iter().map(Fact::to_row));
+        rows.extend(self.copy_stands(&season, &ids));
+        rows.extend(days.into_iter().flat_map(|days| self.copy_duties(before.id, &season, days)));
+        if placements.is_empty() {
+            return (String::new(), rows);
+        }
+        let kept = self.decided(before.id, Decision::Kept);
+        let dropped = self.decided(before.id, Decision::Dropped);
+        let mut said = format!(", {} placements as last time", placements.len());
+        for (n, what) in [
+            (kept, "with changes that are kept"),
+            (dropped, "changes not kept: as it was planned"),
+            (gone, "pieces lost or scrapped are left out"),
+        ] {
+            if n > 0 {
+                let _ = write!(said, "; {n} {what}");
+            }
+        }
+        (said, rows)
+    }
+
+    fn decided(&self, season: SeasonId, as_what: Decision) -> usize {
+        let mine = |d: &&SeasonDifference| d.season_id == season && d.decision == as_what;
+        self.current.yard.season_differences.iter().filter(mine).count()
+    }
+
+    /// Which labelled pieces each placement puts out; how many are gone for good.
+    fn copy_pieces(&mut self, ids: &Copied) -> (Vec<RowChange>, usize) {
+        let now = self.now();
+        let old: Vec<PlacementPiece> = self
+            .current
+            .yard
+            .placement_pieces
+            .iter()
+            .filter(|x| ids.contains_key(&x.placement_id))
+            .cloned()
+            .collect();
+        let gone = |x: &PlacementPiece| {
+            let piece = self.current.yard.pieces.iter().find(|p| p.id == x.piece_id);
+            piece.is_none_or(|p| matches!(p.condition, Condition::Lost | Condition::Scrapped))
+        };
+        let (left, kept): (Vec<_>, Vec<_>) = old.into_iter().partition(gone);
+        let rows = kept.into_iter().filter_map(|x| {
+            let id = PlacementPieceId(self.ids.make(now));
+            Some(PlacementPiece { id, placement_id: *ids.get(&x.placement_id)?, ..x }.to_row())
+        });
+        (rows.collect(), left.len())
+    }
+
+    /// How they stand in the wind.
+    fn copy_stands(&mut self, season: &Season, ids: &Copied) -> Vec<RowChange> {
+        let now = self.now();
+        let own = |s: &&Stand| s.placement_id.is_some_and(|p| ids.contains_key(&p));
+        let stands: Vec<Stand> = self.current.yard.stands.iter().filter(own).cloned().collect();
+        let code = |old: &str| format!("{}/{}", season.code, old.rsplit('/').next().unwrap_or(old));
+        let mut rows = Vec::new();
+        for stand in stands {
+            let guys: Vec<Guy> =
+                self.current.yard.guys.iter().filter(|g| g.stand_id == stand.id).cloned().collect();
+            let id = StandId(self.ids.make(now));
+            let placement_id = stand.placement_id.and_then(|p| ids.get(&p).copied());
+            rows.push(Stand { id, code: code(&stand.code), placement_id, ..stand }.to_row());
+            for guy in guys {
+                let new = GuyId(self.ids.make(now));
+                rows.push(Guy { id: new, code: code(&guy.code), stand_id: id, ..guy }.to_row());
+            }
+        }
+        rows
+    }
+
+    /// Requests, permits and notices, as many days later as the lights.
+    fn copy_duties(&mut self, before: SeasonId, season: &Season, days: Duration) -> Vec<RowChange> {
+        let now = self.now();
+        let old: Vec<Duty> =
+            self.current.yard.duties.iter().filter(|d| d.season_id == before).cloned().collect();
+        let later = |d: Option<NaiveDate>| d.and_then(|d| d.checked_add_signed(days));
+        old.into_iter()
+            .map(|d| {
+                Duty {
+                    id: DutyId(self.ids.make(now)),
+                    code: format!("{}/{}", season.code, d.code.rsplit('/').next().unwrap_or(&d.code)),
+                    season_id: season.id,
+                    opens_on: later(d.opens_on),
+                    due_on: later(d.due_on),
+                    expires_on: later(d.expires_on),
+                    ..d
+                }
+                .to_row()
+            })
+            .collect()
+    }
+
+    /// Last season's placements of the same show, as the new season begins with; what carries what goes along. What
+    /// was done differently and not kept is as it was before.
+    fn copy_placements(&mut self, before: SeasonId, season: &Season) -> (Vec<Placement>, Copied) {
+        let now = self.now();
+        let old: Vec<Placement> = self
+            .current
+            .yard
+            .placements
+            .iter()
+            .filter(|p| p.season_id == before && !p.wished)
+            .cloned()
+            .collect();
+        let mut ids = Copied::new();
+        for p in &old {
+            ids.insert(p.id, PlacementId(self.ids.make(now)));
+        }
+        let copied = old
+            .into_iter()
+            .filter_map(|p| {
+                let id = *ids.get(&p.id)?;
+                let place_id = self.place_before(&p).or(p.place_id);
+                Some(Placement {
+                    id,
+                    code: format!("{}/{}", season.code, p.code.rsplit('/').next().unwrap_or(&p.code)),
+                    season_id: season.id,
+                    carried_by_id: p.carried_by_id.and_then(|c| ids.get(&c).copied()),
+                    held_why: None,
+                    place_id,
+                    ..p
+                })
+            })
+            .collect();
+        (copied, ids)
+    }
+
+    /// Where a placement stood before it was done differently, where that is not kept.
+    fn place_before(&self, p: &Placement) -> Option<PlaceId> {
+        let dropped = |d: &&SeasonDifference| {
+            d.placement_id == Some(p.id) && d.what == Differed::Place && d.decision == Decision::Dropped
+        };
+        let first = self.current.yard.season_differences.iter().filter(dropped).min_by_key(|d| d.at_ms)?;
+        self.current.yard.places.iter().find(|x| x.code == first.before_text).map(|x| x.id)
+    }
+
+    /// The leads of the placements copied, of the season they come from; what was done differently and is not kept is
+    /// as it was before.
+    fn copy_links(&mut self, season: &Season, ids: &Copied) -> Vec<Link> {
+        let now = self.now();
+        let from: BTreeSet<SeasonId> = self
+            .current
+            .yard
+            .placements
+            .iter()
+            .filter(|p| ids.contains_key(&p.id))
+            .map(|p| p.season_id)
+            .collect();
+        let Some(before) = from.first().copied() else { return Vec::new() };
+        let facts = self.outlook().facts();
+        let mut links: Vec<Link> = facts
+            .links_in(before)
+            .into_iter()
+            .filter(|l| l.to_placement_id.is_some_and(|p| ids.contains_key(&p)))
+            .cloned()
+            .collect();
+        // The latest is taken back first.
+        let mut dropped: Vec<&SeasonDifference> = self
+            .current
+            .yard
+            .season_differences
+            .iter()
+            .filter(|d| d.season_id == before && d.decision == Decision::Dropped)
+            .collect();
+        dropped.sort_by_key(|d| (std::cmp::Reverse(d.at_ms), d.id));
+        for d in dropped {
+            let Some(l) = links.iter_mut().find(|l| Some(&l.code) == d.link_code.as_ref()) else { continue };
+            match d.what {
+                Differed::Port => l.from_port = Some(d.before_text.clone()).filter(|t| t != NOT_TOLD),
+                Differed::Lead => {
+                    l.lead_id =
+                        self.current.yard.pieces.iter().find(|p| p.code == d.before_text).map(|p| p.id);
+                }
+                Differed::Place | Differed::Count | Differed::Level => {}
+            }
+        }
+        for l in &mut links {
+            l.id = LinkId(self.ids.make(now));
+            l.season_id = Some(season.id);
+            l.code = format!("{}/{}", season.code, l.code.rsplit('/').next().unwrap_or(&l.code));
+            l.to_placement_id = l.to_placement_id.and_then(|p| ids.get(&p).copied());
+            l.from_placement_id = l.from_placement_id.map(|p| ids.get(&p).copied().unwrap_or(p));
+            l.card_stale = true;
+        }
+        links
+    }
+}
+
+/// How many days later the lights go on, to the same day of the week where it is a year.
+fn shift(before: &Season, new: &Season) -> Option<Duration> {
+    Some(new.lights_on?.date() - before.lights_on?.date())
+}
+
+/// Hours, level and way of numbering as last time; dates as many days later as the lights, to be changed as one likes.
+fn dated(before: &Season, new: Season, days: Option<Duration>) -> Season {
+    let day = |d: Option<NaiveDate>| d.zip(days).and_then(|(d, by)| d.checked_add_signed(by));
+    let time = |t: Option<NaiveDateTime>| t.zip(days).and_then(|(t, by)| t.checked_add_signed(by));
+    // The last night is a date of the calendar, as the first days of January.
+    let off = before.lights_off.zip(days).and_then(|(d, by)| {
+        let years = (by.num_days() + 182) / 365;
+        d.with_year(d.year() + i32::try_from(years).ok()?)
+    });
+    Season {
+        lights_off: off,
+        rehearsal: time(before.rehearsal),
+        rehearsal_dark: time(before.rehearsal_dark),
+        work_from: day(before.work_from),
+        down_from: off.and_then(|d| d.succ_opt()),
+        nightly_from: before.nightly_from.clone(),
+        nightly_to: before.nightly_to.clone(),
+        buffer_days: before.buffer_days,
+        average_level_pct: before.average_level_pct,
+        numbering: before.numbering,
+        ..new
+    }
+}

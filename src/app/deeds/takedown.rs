@@ -1,0 +1,154 @@
+//! Taking down: all good and dry with one key, exceptions by piece.
+
+use std::collections::BTreeSet;
+
+use super::fault::condition;
+use super::refused;
+use super::tick::{Found, full_title};
+use crate::answers::problem::Problem;
+use crate::answers::totes::whereabouts::{bench_tote, whereabouts};
+use crate::app::app::App;
+use crate::app::ask::{NewFault, Tonight};
+use crate::domain::{
+    Condition, Deed, Fact, LookKind, Phase, Piece, PieceId, PlacementId, RowChange, StepDeed, TickKind,
+};
+use crate::steps::State;
+
+impl App {
+    /// How pieces came off. Good and dry: the step is ticked, and where nothing is wet the drying falls away. Wet
+    /// dries before it is packed; faulty goes to the bench with a fault of its own; missing stays listed until found.
+    pub(super) fn came_off(
+        &mut self,
+        key: &str,
+        how: LookKind,
+        pieces: &[String],
+    ) -> Result<String, Problem> {
+        let found = self.find_step(key)?;
+        let Some(placement) = found.step.placement.filter(|_| found.step.phase == Phase::Down) else {
+            return Err(refused("not-down", "only what is taken down comes off")
+                .hint("ladderday step list down shows its steps"));
+        };
+        let all = self.pieces_at(placement);
+        let named = named_of(&all, pieces)?;
+        let began = self.came_off_since(placement);
+        let looked: BTreeSet<PieceId> = self
+            .current
+            .yard
+            .piece_looks
+            .iter()
+            .filter(|l| Some(l.at_ms.0) >= began && exception(l.kind))
+            .map(|l| l.piece_id)
+            .collect();
+        let of: Vec<Piece> = if named.is_empty() {
+            all.iter().filter(|p| how != LookKind::Good || !looked.contains(&p.id)).cloned().collect()
+        } else {
+            named
+        };
+        let mut rows: Vec<RowChange> = of.iter().map(|p| self.seen(p.id, None, how).to_row()).collect();
+        let codes = of.iter().map(|p| p.code.clone()).collect::<Vec<_>>().join(", ");
+        let name = full_title(&found.step);
+        let said = match how {
+            LookKind::Good => {
+                let dry = dry_steps(&found, placement, State::Open);
+                let wet = whereabouts(&self.outlook());
+                let wet = all.iter().any(|p| wet.get(&p.id).is_some_and(|l| l.wet));
+                rows.push(self.tick_row(&found, TickKind::Done, None, None).to_row());
+                if !wet {
+                    for step in &dry {
+                        let why = Some("good and dry as it came off");
+                        rows.push(self.tick_row(step, TickKind::Skip, None, why).to_row());
+                    }
+                }
+                let dries = if wet { "; what is wet dries first" } else { "" };
+                format!("Good and dry: {name}{dries}")
+            }
+            LookKind::Wet => {
+                for step in dry_steps(&found, placement, State::Skipped) {
+                    rows.push(self.tick_row(&step, TickKind::Reopen, None, None).to_row());
+                }
+                format!("Wet: {codes}, to the drying place today; packed once dry")
+            }
+            LookKind::Worn => format!("Worn: {codes}; it goes home and is named in its life"),
+            LookKind::Missing => {
+                rows.extend(of.iter().map(|p| condition(p.id, Condition::Lost)));
+                format!("Missing: {codes}; listed until it is found")
+            }
+            LookKind::Faulty => return self.faulty_off(&of),
+            LookKind::Put | LookKind::Taken | LookKind::Counted => {
+                return Err(refused("bad-look", "good, wet, worn, faulty or missing is taken"));
+            }
+        };
+        if rows.is_empty() {
+            return Err(refused("no-piece", format!("{name} names no labelled pieces"))
+                .hint("tick the step; a fault can be logged on its prop"));
+        }
+        drop(found);
+        let at_ms = self.now().timestamp_millis();
+        self.apply(&Deed { verb: "came-off", what: said.clone(), at_ms, rows })?;
+        Ok(said)
+    }
+
+    /// A fault each, so that the bench has it; never home.
+    fn faulty_off(&mut self, of: &[Piece]) -> Result<String, Problem> {
+        for p in of {
+            if self.outlook().facts().open_faults(p.id).is_empty() {
+                self.log_fault(&NewFault {
+                    target: p.code.clone(),
+                    symptom: "damage".to_owned(),
+                    at: None,
+                    tonight: Tonight::Nothing,
+                    note: "seen as it came off".to_owned(),
+                })?;
+            }
+        }
+        let rows: Vec<RowChange> =
+            of.iter().map(|p| self.seen(p.id, None, LookKind::Faulty).to_row()).collect();
+        let codes = of.iter().map(|p| p.code.as_str()).collect::<Vec<_>>().join(", ");
+        let bench = bench_tote(&self.outlook()).map_or("the bench".to_owned(), |c| c.code.clone());
+        let said = format!("Faulty: {codes}, into {bench}, not home");
+        let at_ms = self.now().timestamp_millis();
+        self.apply(&Deed { verb: "came-off", what: said.clone(), at_ms, rows })?;
+        Ok(said)
+    }
+
+    fn pieces_at(&self, placement: PlacementId) -> Vec<Piece> {
+        let facts = self.outlook().facts();
+        facts.pieces_of(placement).iter().filter_map(|id| facts.piece(*id)).cloned().collect()
+    }
+
+    /// Since when what came off counts as of this takedown: the season's first lights.
+    fn came_off_since(&self, placement: PlacementId) -> Option<i64> {
+        let facts = self.outlook().facts();
+        let season = facts.season(facts.placement(placement)?.season_id)?;
+        let on = crate::domain::local_time(self.zone(), season.lights_on?).ok()?;
+        Some(on.timestamp_millis())
+    }
+}
+
+const fn exception(kind: LookKind) -> bool {
+    matches!(kind, LookKind::Wet | LookKind::Worn | LookKind::Faulty | LookKind::Missing)
+}
+
+fn named_of(all: &[Piece], codes: &[String]) -> Result<Vec<Piece>, Problem> {
+    let known = || all.iter().map(|p| p.code.as_str()).collect::<Vec<_>>().join(", ");
+    let find = |code: &String| {
+        let same = |p: &&Piece| p.code.eq_ignore_ascii_case(code.trim());
+        all.iter()
+            .find(same)
+            .cloned()
+            .ok_or_else(|| refused("no-piece", format!("{code:?} is none of the pieces here")).hint(known()))
+    };
+    codes.iter().map(find).collect()
+}
+
+/// The drying steps of a placement in that state.
+fn dry_steps(found: &Found, placement: PlacementId, state: State) -> Vec<Found> {
+    let of = |s: &&std::sync::Arc<crate::steps::Step>| {
+        s.placement == Some(placement) && s.deed == StepDeed::Dry && s.phase == Phase::Down
+    };
+    let is = |s: &&std::sync::Arc<crate::steps::Step>| {
+        found.derived.progress.get(&s.key).map_or(State::Open, |p| p.state_for(s.of)) == state
+    };
+    let steps = found.derived.steps.iter().filter(of).filter(is).cloned();
+    steps.map(|step| Found { season: found.season, step, derived: found.derived.clone() }).collect()
+}

@@ -1,0 +1,249 @@
+//! Totes: pieces put in, taken out, counted; the proposed packing taken.
+
+use std::collections::BTreeSet;
+
+use super::refused;
+use crate::answers::problem::Problem;
+use crate::answers::totes::pack::proposal;
+use crate::answers::totes::page::{carried, over_weight};
+use crate::answers::totes::whereabouts::bench_tote;
+use crate::app::app::App;
+use crate::domain::{
+    Condition, Container, ContainerId, Deed, Fact, LookKind, Moment, Piece, PieceId, PieceLook, PieceLookId,
+    RowChange, Value,
+};
+
+impl App {
+    /// Pieces go into a tote, and live there from now on; a faulty one only into the bench tote, which is no home.
+    pub(super) fn put_into(&mut self, tote: &str, pieces: &[String]) -> Result<String, Problem> {
+        let tote = self.tote_by_code(tote)?;
+        if tote.kind == "place" {
+            return Err(refused("no-tote", format!("{} is where pieces stay up, no tote", tote.code)));
+        }
+        let pieces = self.pieces_by_code(pieces)?;
+        let facts = self.outlook().facts();
+        let bad = |p: &Piece| p.condition == Condition::Faulty || !facts.open_faults(p.id).is_empty();
+        if let Some(p) = pieces.iter().find(|p| bad(p)).filter(|_| !tote.bench) {
+            let bench = bench_tote(&self.outlook()).map_or("the bench tote".to_owned(), |c| c.code.clone());
+            return Err(refused(
+                "faulty-piece",
+                format!("{} is faulty: it goes into {bench}, never home", p.code),
+            )
+            .hint("mend and test it first, or put it on the bench"));
+        }
+        if let Some(p) = pieces.iter().find(|p| p.condition == Condition::Scrapped) {
+            return Err(
+                refused("scrapped-piece", format!("{} was scrapped", p.code)).hint("see its page in Kit")
+            );
+        }
+        let mut rows = Vec::new();
+        for p in &pieces {
+            rows.push(self.seen(p.id, Some(tote.id), LookKind::Put).to_row());
+            let mut set = Vec::new();
+            if !tote.bench && p.home_id != Some(tote.id) {
+                set.push(("home_id", Value::Text(tote.id.to_string())));
+            }
+            // What is in one's hand is neither lost nor lent.
+            if matches!(p.condition, Condition::Lost | Condition::Lent) {
+                set.push(("condition", Value::Text(Condition::Good.as_str().to_owned())));
+            }
+            if !set.is_empty() {
+                rows.push(RowChange::new("piece", p.id.0, set));
+            }
+        }
+        let codes: Vec<&str> = pieces.iter().map(|p| p.code.as_str()).collect();
+        let said = format!("Into {} {}: {}", tote.code, tote.name, codes.join(", "));
+        self.write("tote-put", &said, rows)?;
+        Ok(format!("{said}{}", self.weighs(&tote)))
+    }
+
+    pub(super) fn take_out(&mut self, pieces: &[String]) -> Result<String, Problem> {
+        let pieces = self.pieces_by_code(pieces)?;
+        let rows = pieces.iter().map(|p| self.seen(p.id, None, LookKind::Taken).to_row()).collect();
+        let codes: Vec<&str> = pieces.iter().map(|p| p.code.as_str()).collect();
+        let said = format!("Taken out: {}", codes.join(", "));
+        self.write("tote-take", &said, rows)?;
+        Ok(said)
+    }
+
+    /// A count: what is missing is lost until it is found; what is found is no longer lost, and lives here.
+    pub(super) fn count_tote(
+        &mut self,
+        tote: &str,
+        missing: &[String],
+        found: &[String],
+    ) -> Result<String, Problem> {
+        let tote = self.tote_by_code(tote)?;
+        let missing = self.pieces_by_code(missing)?;
+        let found = self.pieces_by_code(found)?;
+        if let Some(p) = missing.iter().find(|p| p.home_id != Some(tote.id)) {
+            return Err(refused("not-here", format!("{} does not live in {}", p.code, tote.code))
+                .hint("only what lives there can be missing from it"));
+        }
+        let both = missing.iter().find(|m| found.iter().any(|f| f.id == m.id));
+        if let Some(p) = both {
+            return Err(refused("both-ways", format!("{} can't be missing and found", p.code)));
+        }
+        let gone: BTreeSet<PieceId> = missing.iter().map(|p| p.id).collect();
+        let expected: Vec<Piece> = self
+            .current
+            .yard
+            .pieces
+            .iter()
+            .filter(|p| p.home_id == Some(tote.id) && p.condition == Condition::Good)
+            .filter(|p| !gone.contains(&p.id) && !found.iter().any(|f| f.id == p.id))
+            .cloned()
+            .collect();
+        let mut rows = Vec::new();
+        for p in &expected {
+            rows.push(self.seen(p.id, Some(tote.id), LookKind::Counted).to_row());
+        }
+        for p in &missing {
+            rows.push(self.seen(p.id, None, LookKind::Missing).to_row());
+            rows.push(super::fault::condition(p.id, Condition::Lost));
+        }
+        for p in &found {
+            rows.push(self.seen(p.id, Some(tote.id), LookKind::Counted).to_row());
+            let mut set = Vec::new();
+            if p.home_id != Some(tote.id) && !tote.bench {
+                set.push(("home_id", Value::Text(tote.id.to_string())));
+            }
+            if matches!(p.condition, Condition::Lost | Condition::Lent) {
+                set.push(("condition", Value::Text(Condition::Good.as_str().to_owned())));
+            }
+            if !set.is_empty() {
+                rows.push(RowChange::new("piece", p.id.0, set));
+            }
+        }
+        if rows.is_empty() {
+            return Err(refused("nothing-here", format!("no labelled piece lives in {}", tote.code))
+                .hint("put pieces in first: tote put"));
+        }
+        let list = |word: &str, pieces: &[Piece]| {
+            let codes: Vec<&str> = pieces.iter().map(|p| p.code.as_str()).collect();
+            if codes.is_empty() { String::new() } else { format!("; {word}: {}", codes.join(", ")) }
+        };
+        let said = format!(
+            "Counted {}: {} there{}{}",
+            tote.code,
+            expected.len() + found.len(),
+            list("missing", &missing),
+            list("found", &found)
+        );
+        self.write("tote-count", &said, rows)?;
+        Ok(said)
+    }
+
+    /// Lets every piece live where the packing proposes; totes that are still to be had are made.
+    pub(super) fn write_pack(&mut self) -> Result<String, Problem> {
+        let pack = proposal(&self.outlook())?;
+        let mut rows = Vec::new();
+        let (mut moved, mut made) = (0, Vec::new());
+        for t in &pack.totes {
+            let id = if let Some(id) = t.container {
+                id
+            } else {
+                let like = self.current.yard.containers.iter().find(|c| {
+                    carried(c) && !c.bench && c.frost_free == t.frost_free && c.length_mm.is_some()
+                });
+                let like =
+                    like.or_else(|| self.current.yard.containers.iter().find(|c| carried(c) && !c.bench));
+                let Some(like) = like.cloned() else { continue };
+                let new = Container {
+                    id: ContainerId(self.ids.make(self.now())),
+                    ended_at: None,
+                    code: t.code.clone(),
+                    name: t.name.clone(),
+                    parent_id: t.parent,
+                    frost_free: t.frost_free,
+                    bench: false,
+                    note: String::new(),
+                    ..like
+                };
+                rows.push(new.to_row());
+                made.push(t.code.clone());
+                new.id
+            };
+            for (piece, _) in &t.pieces {
+                let lives = self.current.yard.pieces.iter().find(|p| p.id == *piece).and_then(|p| p.home_id);
+                if lives != Some(id) {
+                    let home = vec![("home_id", Value::Text(id.to_string()))];
+                    rows.push(RowChange::new("piece", piece.0, home));
+                    moved += 1;
+                }
+            }
+        }
+        if rows.is_empty() {
+            return Err(refused("packed-already", "every piece lives where it would be packed")
+                .hint("pack shows what comes down"));
+        }
+        let new = if made.is_empty() { String::new() } else { format!("; more totes: {}", made.join(", ")) };
+        let said = format!("Packing taken: {moved} pieces live in another tote{new}");
+        self.write("pack", &said, rows)?;
+        Ok(said)
+    }
+
+    /// "; over weight: …" once a tote is too heavy.
+    fn weighs(&self, tote: &Container) -> String {
+        let inside: Vec<&Piece> =
+            self.current.yard.pieces.iter().filter(|p| p.home_id == Some(tote.id)).collect();
+        over_weight(&self.outlook(), tote, &inside).map_or_else(String::new, |w| format!("; {w}"))
+    }
+
+    fn write(&mut self, verb: &'static str, what: &str, rows: Vec<RowChange>) -> Result<(), Problem> {
+        let at_ms = self.now().timestamp_millis();
+        self.apply(&Deed { verb, what: what.to_owned(), at_ms, rows })?;
+        Ok(())
+    }
+
+    pub(super) fn seen(
+        &mut self,
+        piece: PieceId,
+        container: Option<ContainerId>,
+        kind: LookKind,
+    ) -> PieceLook {
+        let now = self.now();
+        PieceLook {
+            id: PieceLookId(self.ids.make(now)),
+            ended_at: None,
+            piece_id: piece,
+            container_id: container,
+            kind,
+            at_ms: Moment(now.timestamp_millis()),
+            why: String::new(),
+        }
+    }
+
+    fn tote_by_code(&self, code: &str) -> Result<Container, Problem> {
+        let totes = &self.current.yard.containers;
+        let found: Vec<&Container> =
+            totes.iter().filter(|c| c.code.eq_ignore_ascii_case(code.trim())).collect();
+        match found.as_slice() {
+            [one] => Ok((*one).clone()),
+            [] => Err(refused("no-tote", format!("there is no tote {code:?}"))
+                .hint("ladderday tote list; or type its code as Totes shows it")),
+            _ => Err(refused("label-twice", format!("{code:?} is the label of {} totes", found.len()))
+                .hint("give one of them another code")),
+        }
+    }
+
+    fn pieces_by_code(&self, codes: &[String]) -> Result<Vec<Piece>, Problem> {
+        codes
+            .iter()
+            .map(|code| {
+                let same = |p: &&Piece| p.code.eq_ignore_ascii_case(code.trim());
+                let found: Vec<&Piece> = self.current.yard.pieces.iter().filter(same).collect();
+                match found.as_slice() {
+                    [one] => Ok((*one).clone()),
+                    [] => Err(refused("no-piece", format!("no piece of this yard has the label {code:?}"))
+                        .hint("find it in Kit; nothing was moved")),
+                    _ => Err(refused(
+                        "label-twice",
+                        format!("{code:?} is the label of {} pieces", found.len()),
+                    )
+                    .hint("give one of them another code")),
+                }
+            })
+            .collect()
+    }
+}

@@ -1,0 +1,83 @@
+//! What commands answer about totes and packing, and an order before it is placed.
+
+use super::app::App;
+use super::commands::Form;
+use crate::answers::problem::{Problem, ProblemKind};
+use crate::answers::shopping::BuyChoice;
+use crate::answers::shopping::page::buy_page;
+use crate::answers::totes::find::{asked as words_asked, everything};
+use crate::answers::totes::pack::proposal;
+use crate::answers::totes::page::totes_page;
+use crate::exchange::commands as say;
+use crate::exchange::json::text;
+
+impl App {
+    /// Containers, with how much of what lives there is in.
+    ///
+    /// # Errors
+    /// What the store says of the file.
+    pub fn totes_answer(&mut self, form: Form) -> Result<String, Problem> {
+        let page = totes_page(&self.look()?);
+        Ok(match form {
+            Form::Json => text(&say::totes::document(page)),
+            Form::Text => say::totes::text(&page),
+        })
+    }
+
+    /// Where things are, as far as `find` names their lines, in that order.
+    ///
+    /// # Errors
+    /// What the store says of the file.
+    pub fn tote_find_answer(
+        &mut self,
+        asked: &str,
+        find: impl FnOnce(&str, &[String]) -> Vec<usize>,
+        form: Form,
+    ) -> Result<String, Problem> {
+        let list = everything(&self.look()?);
+        let lines: Vec<String> = list.iter().map(|f| format!("{} {}", f.line(), f.also)).collect();
+        let found = find(&words_asked(asked), &lines).into_iter().filter_map(|n| list.get(n).cloned());
+        let found: Vec<_> = found.collect();
+        Ok(match form {
+            Form::Json => text(&say::totes::found_document(found)),
+            Form::Text => say::totes::found_text(&found),
+        })
+    }
+
+    /// Totes for what comes down.
+    ///
+    /// # Errors
+    /// `no-season`, `no-tote`.
+    pub fn pack_answer(&mut self, form: Form) -> Result<String, Problem> {
+        let outlook = self.look()?;
+        let pack = proposal(&outlook)?;
+        Ok(match form {
+            Form::Json => text(&say::totes::pack_document(pack)),
+            Form::Text => say::totes::pack_text(&outlook, &pack),
+        })
+    }
+
+    /// The basket of one vendor, as an order would write it.
+    ///
+    /// # Errors
+    /// `no-vendor`; `nothing-to-order` where the basket has nothing there.
+    pub fn order_shown(&mut self, vendor: &str, form: Form) -> Result<String, Problem> {
+        self.catch_up()?;
+        let vendor = self.vendor_by_code(vendor)?;
+        let plan = self.build_plan();
+        let mut buy = buy_page(&self.outlook(), plan.as_deref(), &BuyChoice::default())?;
+        buy.baskets.retain(|b| b.vendor == vendor.name);
+        let [_] = buy.baskets.as_slice() else {
+            return Err(Problem::new(
+                ProblemKind::Data,
+                "nothing-to-order",
+                format!("the basket has nothing at {}", vendor.name),
+            )
+            .hint("ladderday buy shows where each need is bought"));
+        };
+        Ok(match form {
+            Form::Json => text(&say::buy::baskets(buy.baskets)),
+            Form::Text => say::buy::baskets_text(&buy),
+        })
+    }
+}

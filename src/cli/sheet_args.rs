@@ -1,0 +1,88 @@
+//! What `print` and `step off` take, as typed.
+
+use std::path::PathBuf;
+
+use clap::{Subcommand, ValueEnum};
+
+use super::args::PhaseArg;
+use crate::app::LabelKind;
+use crate::domain::LookKind;
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(super) enum OffArg {
+    Good,
+    Wet,
+    Worn,
+    Faulty,
+    Missing,
+}
+
+impl From<OffArg> for LookKind {
+    fn from(arg: OffArg) -> Self {
+        match arg {
+            OffArg::Good => Self::Good,
+            OffArg::Wet => Self::Wet,
+            OffArg::Worn => Self::Worn,
+            OffArg::Faulty => Self::Faulty,
+            OffArg::Missing => Self::Missing,
+        }
+    }
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum Sheet {
+    /// The checklist of a phase, with boxes to tick
+    Checklist {
+        #[arg(value_enum, default_value = "up")]
+        phase: PhaseArg,
+        /// As a page for the browser's print
+        #[arg(long)]
+        html: bool,
+    },
+    /// A card for each box lid
+    Wiring {
+        /// As a page for the browser's print
+        #[arg(long)]
+        html: bool,
+    },
+    /// Labels with a code to scan
+    Labels {
+        #[arg(value_enum)]
+        what: LabelArg,
+        /// a4-2x7, a4-3x8, letter-2x5 or letter-3x10: labels across and down
+        #[arg(long, value_name = "NAME")]
+        sheet: Option<String>,
+        /// As a page for the browser's print
+        #[arg(long)]
+        html: bool,
+        /// Into a PDF file
+        #[arg(long, value_name = "FILE", conflicts_with = "html")]
+        pdf: Option<PathBuf>,
+    },
+    /// What to buy, by vendor
+    Shopping {
+        /// As a page for the browser's print
+        #[arg(long)]
+        html: bool,
+    },
+    /// Order-by dates, deliveries, sessions and lights on, for a calendar program
+    Calendar,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(super) enum LabelArg {
+    Totes,
+    Shelves,
+    /// Both ends of each
+    Leads,
+}
+
+impl From<LabelArg> for LabelKind {
+    fn from(arg: LabelArg) -> Self {
+        match arg {
+            LabelArg::Totes => Self::Totes,
+            LabelArg::Shelves => Self::Shelves,
+            LabelArg::Leads => Self::Leads,
+        }
+    }
+}

@@ -1,0 +1,38 @@
+//! `tote list|find|put|take|count`, `pack`
+
+use std::process::ExitCode;
+
+use super::args::Args;
+use super::deed_args::ToteDeed;
+use super::{deeds, output};
+use crate::app::{Ask, Problem};
+
+pub(super) fn tote(args: &Args, deed: &ToteDeed) -> Result<ExitCode, Problem> {
+    let ask = match deed {
+        ToteDeed::List => return Ok(output::answer(&args.open()?.totes_answer(args.form())?)),
+        ToteDeed::Find { words } => {
+            // The same finding as on the screen.
+            let find = |asked: &str, lines: &[String]| {
+                crate::tui::find::rank(asked, lines.iter().map(String::as_str))
+            };
+            return Ok(output::answer(&args.open()?.tote_find_answer(
+                &words.join(" "),
+                find,
+                args.form(),
+            )?));
+        }
+        ToteDeed::Put { tote, pieces } => Ask::PutInto { tote: tote.clone(), pieces: pieces.clone() },
+        ToteDeed::Take { pieces } => Ask::TakeOut { pieces: pieces.clone() },
+        ToteDeed::Count { tote, missing, found } => {
+            Ask::CountTote { tote: tote.clone(), missing: missing.clone(), found: found.clone() }
+        }
+    };
+    deeds::perform(args, &ask)
+}
+
+pub(super) fn pack(args: &Args, write: bool) -> Result<ExitCode, Problem> {
+    if write {
+        return deeds::perform(args, &Ask::WritePack);
+    }
+    Ok(output::answer(&args.open()?.pack_answer(args.form())?))
+}

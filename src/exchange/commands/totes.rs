@@ -1,0 +1,126 @@
+//! `tote list`, `tote find`, `pack`: what is where, and what would lie where.
+
+use std::fmt::Write as _;
+
+use crate::answers::Outlook;
+use crate::answers::totes::{Found, PackProposal};
+use crate::answers::view::Totes;
+use crate::exchange::json::{FoundDoc, PackDoc, PackedToteDoc, ToteDoc};
+use crate::units::{Mass, Volume};
+
+pub(crate) fn document(page: Totes) -> Vec<ToteDoc> {
+    let doc = |r: crate::answers::view::ToteRow| ToteDoc {
+        code: r.code,
+        name: r.name,
+        stands: r.stands,
+        r#in: r.is_in,
+        of: r.of,
+    };
+    page.rows.into_iter().map(doc).collect()
+}
+
+pub(crate) fn text(page: &Totes) -> String {
+    if page.rows.is_empty() {
+        return "no tote or shelf is told yet\n".to_owned();
+    }
+    let mut out = String::new();
+    for r in &page.rows {
+        let stands = if r.stands.is_empty() { String::new() } else { format!(", {}", r.stands) };
+        let _ = writeln!(out, "{}  {}{stands}: {} of {} in", r.code, r.name, r.is_in, r.of);
+        let away: Vec<String> = r
+            .contents
+            .iter()
+            .filter(|(.., now)| now != "in" && now != "stays up" && !now.ends_with("on hand"))
+            .map(|(code, _, now)| format!("{code} {now}"))
+            .collect();
+        if !away.is_empty() {
+            let _ = writeln!(out, "    {}", away.join("; "));
+        }
+        for note in r.notes.iter().filter(|n| n.starts_with("over weight")) {
+            let _ = writeln!(out, "    {note}");
+        }
+    }
+    if !page.homeless.is_empty() {
+        let _ = writeln!(out, "no home told: {}: {}", page.homeless.len(), page.homeless.join(", "));
+    }
+    for line in &page.findings {
+        let _ = writeln!(out, "{line}");
+    }
+    out
+}
+
+pub(crate) fn found_document(found: Vec<Found>) -> Vec<FoundDoc> {
+    let doc = |f: Found| FoundDoc { code: f.code, name: f.name, tote: f.tote, stands: f.stands, now: f.now };
+    found.into_iter().map(doc).collect()
+}
+
+pub(crate) fn found_text(found: &[Found]) -> String {
+    if found.is_empty() {
+        return "nothing is found\n".to_owned();
+    }
+    found.iter().fold(String::new(), |out, f| format!("{out}{}\n", f.line()))
+}
+
+pub(crate) fn pack_document(pack: PackProposal) -> PackDoc {
+    PackDoc {
+        totes: pack
+            .totes
+            .into_iter()
+            .map(|t| PackedToteDoc {
+                code: t.code,
+                pieces: t.pieces.into_iter().map(|p| p.1).collect(),
+                mass_g: t.mass_g,
+                litres: t.volume_ml as f64 / 1000.0,
+            })
+            .collect(),
+        too_long: pack.too_long.into_iter().map(|(code, _)| code).collect(),
+        oversize: pack.oversize,
+        bench: pack.bench,
+        not_told: pack.not_told,
+        proven: pack.proven,
+        at_least: pack.at_least,
+    }
+}
+
+pub(crate) fn pack_text(outlook: &Outlook, pack: &PackProposal) -> String {
+    let units = outlook.units();
+    let mut out = format!("What comes down of {}, {} totes", pack.season, pack.totes.len());
+    let _ = if pack.proven {
+        writeln!(out, " (proven: fewer are impossible)")
+    } else {
+        writeln!(out, " (best found: fewer than {} are impossible)", pack.at_least)
+    };
+    for t in &pack.totes {
+        let new = if t.container.is_none() { " (one more tote)" } else { "" };
+        let weighed =
+            if t.not_weighed > 0 { format!(", {} not weighed", t.not_weighed) } else { String::new() };
+        let codes: Vec<&str> = t.pieces.iter().map(|p| p.1.as_str()).collect();
+        let stands = if t.stands.is_empty() { String::new() } else { format!(", {}", t.stands) };
+        let _ = writeln!(
+            out,
+            "{} {}{stands}{new}: {}, {}{weighed}; first for {}\n    {}",
+            t.code,
+            t.name,
+            Mass::from_g(t.mass_g).show(units),
+            Volume::from_ml(t.volume_ml).show(units),
+            t.first,
+            codes.join(", ")
+        );
+    }
+    let too_long: Vec<String> = pack.too_long.iter().map(|(code, why)| format!("{code} ({why})")).collect();
+    for (what, codes) in [
+        ("too long for a tote, pack apart", &too_long),
+        ("fits no tote by room or weight", &pack.oversize),
+        ("faulty, to the bench tote", &pack.bench),
+        ("size not told, stays where it lives", &pack.not_told),
+    ] {
+        if !codes.is_empty() {
+            let _ = writeln!(out, "{what}: {}", codes.join(", "));
+        }
+    }
+    for note in &pack.notes {
+        let _ = writeln!(out, "{note}");
+    }
+    let _ = writeln!(out, "{} pieces would live elsewhere than now; pack --write takes it", pack.moves);
+    out
+}
