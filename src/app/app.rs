@@ -243,7 +243,7 @@ impl App {
 
     /// Takes in what a deed on disk changed.
     pub(super) fn follow(&mut self, rows: &[RowChange]) -> Result<(), Problem> {
-        self.written.rows(self.current.yard(), rows);
+        self.written.rows(self.current.yard(), rows.iter().map(|r| (r.table, r.id)).collect());
         // Row by row pays off for a tick, not for an import.
         if rows.len() > FEW_ROWS {
             self.reload()?;

@@ -52,6 +52,11 @@ pub enum Ask {
         spare: String,
         note: String,
     },
+    /// One of the values that copies told apart, as `conflict list` shows it.
+    DecideConflict {
+        code: String,
+        value: String,
+    },
     /// A field of a fact, as typed.
     Edit {
         table: &'static str,

@@ -45,15 +45,8 @@ impl App {
         Ok(out)
     }
 
-    /// Decides one for one of its values, as `conflict list` shows it.
-    ///
-    /// # Errors
-    /// `no-conflict`, `not-a-rival`; what the store says.
-    pub fn decide_conflict(&mut self, code: &str, value: &str) -> Result<String, Problem> {
-        self.as_one(|app| app.decide(code, value))
-    }
-
-    fn decide(&mut self, code: &str, value: &str) -> Result<String, Problem> {
+    /// Decides one for one of its values, as `conflict list` shows it: `no-conflict`, `not-a-rival`.
+    pub(super) fn decide_conflict(&mut self, code: &str, value: &str) -> Result<String, Problem> {
         let list = self.store.conflicts()?;
         let Some(conflict) = list.iter().find(|c| c.code.eq_ignore_ascii_case(code)) else {
             let codes: Vec<&str> = list.iter().map(|c| c.code.as_str()).collect();
@@ -72,8 +65,10 @@ impl App {
             return Err(Problem::new(ProblemKind::Data, "not-a-rival", what)
                 .hint(format!("choose one of {}, then change it as any other", values.join(", "))));
         };
-        self.store.decide(conflict, &rival.value, self.now().timestamp_millis())?;
-        self.reload()?;
+        let now = self.now().timestamp_millis();
+        let (entry, row) = self.store.decide(conflict, &rival.value, now)?;
+        self.follow(&[row])?;
+        self.written.entry(Some(&entry));
         Ok(format!("decided {}: {} of {} {} is {:?}", doc.code, doc.column, doc.kind, doc.of, shown.value))
     }
 

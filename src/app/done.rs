@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use uuid::Uuid;
 
-use crate::domain::{RowChange, Yard};
+use crate::domain::Yard;
 use crate::store::EntryId;
 
 /// A row that a deed made or changed, as people name it.
@@ -55,9 +55,8 @@ impl Written {
         }
     }
 
-    /// Takes down `rows` that are about to change, with the facts as they are `before`.
-    pub(super) fn rows(&mut self, before: &Yard, rows: &[RowChange]) {
-        let of: Vec<_> = rows.iter().map(|r| (r.table, r.id)).collect();
+    /// Takes down rows that change, with the facts as they are `before`.
+    pub(super) fn rows(&mut self, before: &Yard, of: Vec<(&'static str, Uuid)>) {
         let known: BTreeSet<Uuid> = self.rows.iter().map(|r| r.1).collect();
         self.before.extend(before.names(&of).into_iter().filter(|(id, _)| !known.contains(id)));
         self.rows.extend(of);

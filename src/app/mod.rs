@@ -27,6 +27,7 @@ mod pages;
 mod panic_note;
 mod paths;
 mod planning;
+mod presence;
 mod sample;
 mod settings;
 mod sheets;
@@ -44,6 +45,7 @@ pub use pages::PageWant;
 pub use panic_note::{leave_panic_note, take_panic_note};
 pub use paths::Paths;
 pub use planning::{QUICK, THOROUGH};
+pub use presence::Presence;
 pub use sample::DEMO;
 pub use settings::{Setup, refuse_settings};
 

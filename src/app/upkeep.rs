@@ -5,6 +5,7 @@ use std::path::Path;
 
 use super::app::App;
 use super::commands::Form;
+use super::done::{Done, Written};
 use super::files::write_folder_whole;
 use crate::answers::problem::Problem;
 use crate::exchange::csv::write_folder;
@@ -50,8 +51,10 @@ impl App {
     ///
     /// # Errors
     /// What the store says of the other file; then nothing was written.
-    pub fn merge(&mut self, other: &Path) -> Result<String, Problem> {
+    pub fn merge(&mut self, other: &Path) -> Result<Done, Problem> {
         let report = self.store.merge(other)?;
+        let mut brought = Written::default();
+        brought.rows(self.current.yard(), report.rows);
         self.reload()?;
         let mut said =
             format!("brought together: {} new deeds, {} conflicts to decide", report.added, report.conflicts);
@@ -67,7 +70,7 @@ impl App {
                 "; a deed of copy {mark} is dated {when}, ahead of this clock: set the clock there"
             );
         }
-        Ok(said)
+        Ok(brought.done(said, self.current.yard()))
     }
 
     /// Looks the file over: its pages, its references, and whether the journal gives the tables.

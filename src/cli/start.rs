@@ -1,12 +1,12 @@
 //! The screens, `demo`, `new`, `import`.
 
 use std::io::IsTerminal as _;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use super::args::Args;
 use super::{output, plain, settings, wrong_use};
-use crate::app::{App, Ask, Done, ImportChoices, Paths, Problem};
+use crate::app::{App, Ask, Done, ImportChoices, Paths, Presence, Problem};
 use crate::tui::run::{Ended, run};
 
 /// Whether someone sits at a terminal.
@@ -20,7 +20,7 @@ pub(super) fn screens(args: &Args) -> Result<ExitCode, Problem> {
         let mut app = args.open()?;
         return Ok(output::answer(&app.overview(args.form())?));
     }
-    show(args, || match path.exists() {
+    show(args, &path, || match path.exists() {
         // Read line by line there is no picture to come first.
         true if args.plain => args.open(),
         true => args.open_to_show(),
@@ -35,7 +35,7 @@ pub(super) fn demo(args: &Args, fresh: bool) -> Result<ExitCode, Problem> {
     };
     let open = || App::demo(&path, fresh, &args.choices());
     if (at_terminal() || args.plain) && !args.json {
-        return show(args, open);
+        return show(args, &path, open);
     }
     let mut app = open()?;
     Ok(output::answer(&app.overview(args.form())?))
@@ -75,8 +75,14 @@ pub(super) fn import(args: &Args, files: &[PathBuf], how: &ImportChoices) -> Res
 }
 
 /// Opens the screens on a yard, or the same line by line.
-fn show(args: &Args, open: impl FnOnce() -> Result<App, Problem>) -> Result<ExitCode, Problem> {
-    let options = settings::options(args);
+fn show(args: &Args, path: &Path, open: impl FnOnce() -> Result<App, Problem>) -> Result<ExitCode, Problem> {
+    let mut options = settings::options(args);
+    let presence = Paths::of_system().ok().and_then(|paths| Presence::announce(path, &paths));
+    if presence.as_ref().is_some_and(|p| p.others) {
+        let told =
+            "This yard is open in another window too: both can be used, and each shows what the other does";
+        options.notice.get_or_insert_with(|| told.to_owned());
+    }
     if args.plain {
         return plain::talk(args, open()?, options);
     }
@@ -86,7 +92,8 @@ fn show(args: &Args, open: impl FnOnce() -> Result<App, Problem>) -> Result<Exit
             let path = Paths::of_system()?.demo_yard();
             let again: Box<dyn FnOnce() -> Result<App, Problem>> =
                 Box::new(|| App::demo(&path, false, &args.choices()));
-            return show(args, again);
+            drop(presence);
+            return show(args, &path, again);
         }
         // As a shell expects of a program that a signal ended.
         Ended::Signal(n) => ExitCode::from(u8::try_from(128 + n).unwrap_or(1)),

@@ -34,7 +34,8 @@ pub(super) fn conflict(args: &Args, deed: &ConflictDeed) -> Result<ExitCode, Pro
     Ok(output::answer(&match deed {
         ConflictDeed::List => app.conflicts_answer(args.form())?,
         ConflictDeed::Decide { code, value } => {
-            deed_answer(&Done::only(app.decide_conflict(code, value)?), args.form())
+            let ask = Ask::DecideConflict { code: code.clone(), value: value.clone() };
+            deed_answer(&app.perform(&ask)?, args.form())
         }
     }))
 }
@@ -50,8 +51,8 @@ pub(super) fn undo(args: &Args, yes: bool) -> Result<ExitCode, Problem> {
 }
 
 pub(super) fn merge(args: &Args, other: &Path) -> Result<ExitCode, Problem> {
-    let said = args.open()?.merge(other)?;
-    Ok(output::answer(&deed_answer(&Done::only(said), args.form())))
+    let done = args.open()?.merge(other)?;
+    Ok(output::answer(&deed_answer(&done, args.form())))
 }
 
 pub(super) fn export(args: &Args, folder: &Path) -> Result<ExitCode, Problem> {

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use rusqlite::Connection;
 
-use crate::domain::Value;
+use crate::domain::{RowChange, Value};
 
 use super::attachment::sha256_hex;
 use super::door::{self, EntryId, Head, Line};
@@ -80,7 +80,12 @@ impl Store {
     ///
     /// # Errors
     /// `Refused` where the value is none of its rivals.
-    pub fn decide(&mut self, conflict: &Conflict, value: &Value, at_ms: i64) -> Result<EntryId, StoreError> {
+    pub fn decide(
+        &mut self,
+        conflict: &Conflict,
+        value: &Value,
+        at_ms: i64,
+    ) -> Result<(EntryId, RowChange), StoreError> {
         let table = schema::table(&conflict.table)?;
         let column = schema::column(table, &conflict.column)?;
         let id = conflict.row_id.as_str();
@@ -92,7 +97,8 @@ impl Store {
             });
         }
         let (path, writer) = (self.path.clone(), self.writer.clone());
-        self.write(|conn| {
+        let change = RowChange::new(table.name, door::row_uuid(&path, id)?, vec![(column, value.clone())]);
+        let entry = self.write(|conn| {
             let row = door::read_row(conn, &path, table, id)?.unwrap_or_default();
             let stands = row.get(column).cloned().unwrap_or(Value::Null);
             let after = Image::from([(column.to_owned(), value.clone())]);
@@ -106,7 +112,8 @@ impl Store {
             let head = Head { verb: DECIDED, what: &what, at_ms, undoes: None };
             forget(conn, &path, table.name, id, column)?;
             door::write_entry(conn, &path, &writer, &head, &[line])
-        })
+        })?;
+        Ok((entry, change))
     }
 }
 
@@ -131,19 +138,44 @@ pub(super) fn set(
     path: &Path,
     overruled: &BTreeMap<Spot, BTreeSet<Value>>,
 ) -> Result<(), StoreError> {
-    let sql = |error| StoreError::of(error, path);
-    conn.execute("DELETE FROM conflict WHERE decided IS NULL", []).map_err(sql)?;
-    let mut insert = conn
-        .prepare(
+    conn.execute("DELETE FROM conflict WHERE decided IS NULL", []).map_err(|e| StoreError::of(e, path))?;
+    for ((table, id, column), others) in overruled {
+        add(conn, path, [table, id, column], others)?;
+    }
+    Ok(())
+}
+
+/// The same of one row.
+pub(super) fn set_row(
+    conn: &Connection,
+    path: &Path,
+    table: &str,
+    id: &str,
+    overruled: &BTreeMap<String, BTreeSet<Value>>,
+) -> Result<(), StoreError> {
+    conn.prepare_cached("DELETE FROM conflict WHERE decided IS NULL AND table_name = ?1 AND row_id = ?2")
+        .and_then(|mut s| s.execute([table, id]))
+        .map_err(|e| StoreError::of(e, path))?;
+    for (column, others) in overruled {
+        add(conn, path, [table, id, column], others)?;
+    }
+    Ok(())
+}
+
+fn add(
+    conn: &Connection,
+    path: &Path,
+    [table, id, column]: [&str; 3],
+    others: &BTreeSet<Value>,
+) -> Result<(), StoreError> {
+    for other in others {
+        conn.prepare_cached(
             "INSERT INTO conflict (table_name, row_id, column_name, stands, other)
              SELECT ?1, ?2, ?3, '', ?4 WHERE NOT EXISTS (SELECT 1 FROM conflict
                WHERE table_name = ?1 AND row_id = ?2 AND column_name = ?3 AND other = ?4)",
         )
-        .map_err(sql)?;
-    for ((table, id, column), others) in overruled {
-        for other in others {
-            insert.execute(rusqlite::params![table, id, column, text_of(other)]).map_err(sql)?;
-        }
+        .and_then(|mut s| s.execute(rusqlite::params![table, id, column, text_of(other)]))
+        .map_err(|e| StoreError::of(e, path))?;
     }
     Ok(())
 }

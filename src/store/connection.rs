@@ -111,8 +111,28 @@ fn escape(path: &Path) -> String {
 /// No text in a yard is longer: an attachment of the largest size takes a fifth of it.
 const LONGEST_TEXT: i32 = 64 * 1024 * 1024;
 
+/// More memory than this no yard needs, bytes: a file that asks for it is refused, not served.
+const MOST_MEMORY: i64 = 512 * 1024 * 1024;
+
+/// The work of reading a yard of someone else, in steps of SQLite's machine; the big yard takes less than a hundredth.
+const MOST_STEPS: u64 = 5_000_000_000;
+const STEPS_A_LOOK: i32 = 1_000_000;
+
+/// Ends a query of someone else's file that would not end by itself.
+pub(super) fn limit_work(conn: &mut Connection) -> rusqlite::Result<()> {
+    let mut done = 0;
+    conn.progress_handler(
+        STEPS_A_LOOK,
+        Some(move || {
+            done += STEPS_A_LOOK as u64;
+            done > MOST_STEPS
+        }),
+    )
+}
+
 fn settle(conn: &Connection) -> rusqlite::Result<()> {
     conn.set_limit(Limit::SQLITE_LIMIT_LENGTH, LONGEST_TEXT)?;
+    conn.query_row(&format!("PRAGMA hard_heap_limit={MOST_MEMORY}"), [], |_| Ok(()))?;
     conn.busy_timeout(Duration::from_secs(5))?;
     conn.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true)?;
     // Closing takes the log away by its name, which may be another file's by then: see `Store`'s end.

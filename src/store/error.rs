@@ -171,6 +171,10 @@ impl StoreError {
         }
         match error.sqlite_error_code() {
             Some(ErrorCode::DatabaseCorrupt) => Self::Damaged { path: path.to_owned(), what },
+            Some(ErrorCode::OperationInterrupted | ErrorCode::OutOfMemory) => Self::Damaged {
+                path: path.to_owned(),
+                what: format!("reading it takes more than any yard does ({what})"),
+            },
             Some(ErrorCode::NotADatabase) => {
                 Self::NotAYard { path: path.to_owned(), why: "it is no database" }
             }

@@ -138,8 +138,8 @@ pub(super) fn out_of_range(table: &Table, column: &str, value: &Value) -> Option
 }
 
 /// Refuses entries of another file that no yard holds, before they get into this one.
-pub(super) fn refuse_entries(path: &Path, entries: &[Entry]) -> Result<(), StoreError> {
-    for (entry, line) in entries.iter().flat_map(|e| e.lines.iter().map(move |l| (e, l))) {
+pub(super) fn refuse_entry(path: &Path, entry: &Entry) -> Result<(), StoreError> {
+    for line in &entry.lines {
         let wrong = |what: String| StoreError::Damaged {
             path: path.to_owned(),
             what: format!(
@@ -169,7 +169,7 @@ impl Store {
         let to = &file::resolve(to);
         let theirs = Self::open_stranger(from)?;
         let mut entries = replay::entries(&theirs.conn, from)?;
-        refuse_entries(from, &entries)?;
+        entries.iter().try_for_each(|entry| refuse_entry(from, entry))?;
         let draft = Draft::beside(to)?;
         let new = NewYard {
             yard_id: theirs.yard_id,

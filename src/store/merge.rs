@@ -1,13 +1,13 @@
 //! Brings two copies of one yard together: the union of their entries, and the facts that follow from it.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::{BTreeSet, HashMap, HashSet};
 use std::path::Path;
 
 use rusqlite::{Connection, OpenFlags, OptionalExtension};
+use uuid::Uuid;
 
-use super::conflict;
 use super::connection;
-use super::door::EntryId;
+use super::door::{self, EntryId};
 use super::error::StoreError;
 use super::file;
 use super::foreign;
@@ -17,6 +17,7 @@ use super::meta;
 use super::migration::{self, MIGRATIONS, SCHEMA_VERSION};
 use super::open::{self, Mode, Store};
 use super::replay::{self, Entry};
+use super::schema;
 
 /// What a merge brought.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -27,6 +28,8 @@ pub struct MergeReport {
     pub only_here: usize,
     /// Conflicts that wait for a decision.
     pub conflicts: usize,
+    /// Rows that the added entries are about: their table and id.
+    pub rows: Vec<(&'static str, Uuid)>,
     /// The mark and the time of the latest of the added entries, by its own copy's clock.
     pub latest: Option<(String, i64)>,
 }
@@ -46,35 +49,37 @@ impl Store {
         if theirs.yard_id != self.yard_id {
             return Err(StoreError::OtherYard(other.to_owned()));
         }
-        let theirs = replay::entries(&theirs.conn, other)?;
-        foreign::refuse_entries(other, &theirs)?;
         let (path, writer, mark) = (self.path.clone(), self.writer.clone(), self.device.clone());
         let done = self.write(|conn| {
-            let mut all = replay::entries(conn, &path)?;
-            let had = all.len();
-            let theirs = named_here(&all, theirs, &writer);
-            let mut shared = 0;
-            let mut twin = false;
-            for (entry, known) in theirs {
-                if known {
-                    shared += 1;
-                    continue;
-                }
-                twin |= meta::written_by(&entry.id.device) == writer;
-                add(conn, &path, &entry)?;
-                all.push(entry);
-            }
             let sql = |error| StoreError::of(error, &path);
-            let added: Vec<&Entry> = all.iter().skip(had).collect();
-            let latest =
-                added.iter().map(|e| (e.own_ms.unwrap_or(e.clock.0), meta::mark_of(&e.id.device))).max();
-            let latest = latest.map(|(ms, mark)| (mark.to_owned(), ms));
+            let names = Names::between(conn, &path, &theirs.conn, other, &writer)?;
+            let mut touched: BTreeSet<(String, String)> = BTreeSet::new();
+            let mut added: Vec<EntryId> = Vec::new();
+            let mut latest: Option<(i64, String)> = None;
+            replay::each(&theirs.conn, other, None, |key, mut entry| {
+                if names.known.contains(&key) {
+                    return Ok(());
+                }
+                foreign::refuse_entry(other, &entry)?;
+                names.rename(&mut entry);
+                add(conn, &path, &entry)?;
+                let told =
+                    (entry.own_ms.unwrap_or(entry.clock.0), meta::mark_of(&entry.id.device).to_owned());
+                latest = latest.take().max(Some(told));
+                touched.extend(entry.lines.into_iter().map(|l| (l.table, l.id)));
+                added.push(entry.id);
+                Ok(())
+            })?;
+            let twin = added.iter().any(|id| meta::written_by(&id.device) == writer);
             let count = added.len();
             if count > 0 {
                 merged::note(conn, &added).map_err(sql)?;
-                let told = replay::replay(&mut all);
-                replay::write_tables(conn, &path, told.rows)?;
-                conflict::set(conn, &path, &told.overruled)?;
+            }
+            let mut rows = Vec::new();
+            for (table, id) in &touched {
+                let table = schema::table(table)?;
+                replay::set_row(conn, &path, table, id)?;
+                rows.push((table.name, door::row_uuid(&path, id)?));
             }
             // Another file goes on under this one's name: from now on this one has its own.
             let renamed = twin.then(|| meta::new_writer(&mark));
@@ -87,13 +92,14 @@ impl Store {
                 conn.execute(meta::SET, [meta::EARLIER, earlier.trim()]).map_err(sql)?;
                 conn.execute(meta::SET, ["writer", new]).map_err(sql)?;
             }
-            Ok::<_, StoreError>((count, had - shared, latest, renamed))
+            let latest = latest.map(|(ms, mark)| (mark, ms));
+            Ok::<_, StoreError>((count, names.only_here, rows, latest, renamed))
         })?;
-        let (added, only_here, latest, renamed) = done;
+        let (added, only_here, rows, latest, renamed) = done;
         if let Some(writer) = renamed {
             self.writer = writer;
         }
-        Ok(MergeReport { added, only_here, conflicts: self.conflicts()?.len(), latest })
+        Ok(MergeReport { added, only_here, conflicts: self.conflicts()?.len(), rows, latest })
     }
 
     /// Opens another yard file only to read it: no migration, and nothing left beside it where it is not in use.
@@ -111,12 +117,13 @@ impl Store {
         let path = &file::resolve(path);
         let header = connection::Header::read(path)?;
         // Without a log no one has it open and all is in the file; a memory stick may be read-only besides.
-        let conn = if file::beside_exact(path, "-wal").exists() && !file::has_foreign_log(path) {
+        let mut conn = if file::beside_exact(path, "-wal").exists() && !file::has_foreign_log(path) {
             connection::connect(path, OpenFlags::SQLITE_OPEN_READ_ONLY)
                 .or_else(|_| connection::connect_immutable(path))?
         } else {
             connection::connect_immutable(path)?
         };
+        connection::limit_work(&mut conn).map_err(|e| StoreError::of(e, path))?;
         foreign::refuse_disguise(&conn, path)?;
         let mode = if header.version > SCHEMA_VERSION {
             Mode::Newer { file: header.version, program: SCHEMA_VERSION }
@@ -127,40 +134,74 @@ impl Store {
     }
 }
 
-/// Their entries under the names that they have or get here, each with whether it is here already.
+/// What entries of another copy are called here.
 ///
 /// Copies that went on under one name, as a file and its plain copy do, wrote different entries under the same number.
 /// What an entry says tells them apart; the one that comes second gets a name with that in it. So both files hold the
 /// same entries, whatever these are called in each, and order them the same.
-fn named_here(ours: &[Entry], theirs: Vec<Entry>, writer: &str) -> Vec<(Entry, bool)> {
-    type Key = (String, i64, String);
-    let key = |e: &Entry| -> Key { (meta::written_by(&e.id.device).to_owned(), e.id.number, e.digest()) };
-    let known: HashMap<Key, &EntryId> = ours.iter().map(|e| (key(e), &e.id)).collect();
-    let taken: HashSet<&EntryId> = ours.iter().map(|e| &e.id).collect();
-    let mut named: HashMap<EntryId, EntryId> = HashMap::new();
-    let mut list: Vec<(Entry, bool)> = theirs
-        .into_iter()
-        .map(|mut entry| {
-            let (by, number, digest) = key(&entry);
-            let here = known.get(&(by.clone(), number, digest.clone()));
-            let id = match here {
-                Some(id) => (*id).clone(),
-                None if by == writer || taken.contains(&entry.id) => {
-                    EntryId { device: meta::clash_name(&by, &digest), number }
+struct Names {
+    /// Those of their rows that are here already.
+    known: HashSet<i64>,
+    /// Where the name here is another.
+    other: HashMap<EntryId, EntryId>,
+    /// Entries here that they do not have.
+    only_here: usize,
+}
+
+impl Names {
+    fn between(
+        conn: &Connection,
+        path: &Path,
+        theirs: &Connection,
+        other: &Path,
+        writer: &str,
+    ) -> Result<Self, StoreError> {
+        let sql = |error| StoreError::of(error, path);
+        // By who wrote it and its number: what it is called here, and its row.
+        let mut ours: HashMap<(String, i64), Vec<(EntryId, i64)>> = HashMap::new();
+        let mut heads = conn.prepare("SELECT id, device, number FROM journal_entry").map_err(sql)?;
+        let mut rows = heads.query([]).map_err(sql)?;
+        let mut had = 0;
+        while let Some(row) = rows.next().map_err(sql)? {
+            let read = || Ok((row.get(0)?, EntryId { device: row.get(1)?, number: row.get(2)? }));
+            let (key, id): (i64, EntryId) = read().map_err(sql)?;
+            ours.entry((meta::written_by(&id.device).to_owned(), id.number)).or_default().push((id, key));
+            had += 1;
+        }
+        let mut names = Self { known: HashSet::new(), other: HashMap::new(), only_here: had };
+        replay::each(theirs, other, None, |row, entry| {
+            let by = meta::written_by(&entry.id.device).to_owned();
+            let like = ours.get(&(by.clone(), entry.id.number)).map_or(&[][..], Vec::as_slice);
+            for (id, key) in like {
+                if replay::entry(conn, path, *key)?.is(&entry) {
+                    names.known.insert(row);
+                    names.only_here -= 1;
+                    names.note(&entry.id, id.clone());
+                    return Ok(());
                 }
-                None => entry.id.clone(),
-            };
-            named.insert(entry.id.clone(), id.clone());
-            entry.id = id;
-            (entry, here.is_some())
-        })
-        .collect();
-    for (entry, _) in &mut list {
-        if let Some(id) = entry.undoes.as_ref().and_then(|id| named.get(id)) {
-            entry.undoes = Some(id.clone());
+            }
+            if by == writer || like.iter().any(|(id, _)| *id == entry.id) {
+                let id = EntryId { device: meta::clash_name(&by, &entry.digest()), number: entry.id.number };
+                names.note(&entry.id, id);
+            }
+            Ok(())
+        })?;
+        Ok(names)
+    }
+
+    fn note(&mut self, theirs: &EntryId, here: EntryId) {
+        if *theirs != here {
+            self.other.insert(theirs.clone(), here);
         }
     }
-    list
+
+    fn rename(&self, entry: &mut Entry) {
+        for id in std::iter::once(&mut entry.id).chain(&mut entry.undoes) {
+            if let Some(here) = self.other.get(id) {
+                *id = here.clone();
+            }
+        }
+    }
 }
 
 pub(super) fn add(conn: &Connection, path: &Path, entry: &Entry) -> Result<(), StoreError> {

@@ -85,15 +85,15 @@ fn known(conn: &Connection) -> rusqlite::Result<Vec<Merged>> {
 }
 
 /// Notes a merge, within its own transaction.
-pub(super) fn note(conn: &Connection, added: &[&Entry]) -> rusqlite::Result<()> {
+pub(super) fn note(conn: &Connection, added: &[EntryId]) -> rusqlite::Result<()> {
     let clock = conn.query_row(
         "SELECT clock_ms, clock_tie FROM journal_entry ORDER BY clock_ms DESC, clock_tie DESC LIMIT 1",
         [],
         |row| Ok((row.get(0)?, row.get(1)?)),
     )?;
     let mut numbers: BTreeMap<&str, BTreeSet<i64>> = BTreeMap::new();
-    for entry in added {
-        numbers.entry(&entry.id.device).or_default().insert(entry.id.number);
+    for id in added {
+        numbers.entry(&id.device).or_default().insert(id.number);
     }
     let mut spans: Vec<(String, i64, i64)> = Vec::new();
     for (device, numbers) in &numbers {

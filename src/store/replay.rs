@@ -9,7 +9,7 @@ use std::path::Path;
 use rusqlite::Connection;
 use sha2::{Digest as _, Sha256};
 
-use crate::domain::{TABLES, Value};
+use crate::domain::{TABLES, Table, Value};
 
 use super::conflict;
 use super::door::{self, EntryId};
@@ -33,6 +33,14 @@ pub(super) struct Entry {
 }
 
 impl Entry {
+    /// Whether two entries that were written under one name are the same one, whatever name each goes by.
+    pub(super) fn is(&self, other: &Self) -> bool {
+        let undoes = |e: &Self| e.undoes.as_ref().map(|u| (meta::written_by(&u.device).to_owned(), u.number));
+        (self.clock, self.own_ms, &self.verb, &self.what, &self.lines)
+            == (other.clock, other.own_ms, &other.verb, &other.what, &other.lines)
+            && undoes(self) == undoes(other)
+    }
+
     /// What tells two entries apart that were written under one name by copies that did not know of each other.
     /// The same on every copy, whatever name the entry goes by there.
     pub(super) fn digest(&self) -> String {
@@ -75,100 +83,207 @@ pub(super) struct Replayed {
     pub(super) overruled: BTreeMap<Spot, BTreeSet<Value>>,
 }
 
-pub(super) fn replay(entries: &mut [Entry]) -> Replayed {
-    let place = |e: &Entry| (e.clock, meta::written_by(&e.id.device).to_owned(), e.id.number);
-    entries.sort_by(|a, b| {
-        a.clock.cmp(&b.clock).then_with(|| place(a).cmp(&place(b))).then_with(|| a.digest().cmp(&b.digest()))
-    });
-    let mut out = Replayed::default();
-    for (entry, line) in entries.iter().flat_map(|e| e.lines.iter().map(move |l| (e, l))) {
-        let decides = entry.verb == conflict::DECIDED || merged::is_of_merge(entry.undoes.as_ref());
-        let key = (line.table.clone(), line.id.clone());
-        let known = out.rows.contains_key(&key);
-        let row = out.rows.entry(key).or_default();
+/// One row as the lines about it tell it, taken in the order of replaying.
+#[derive(Debug, Default)]
+pub(super) struct Told {
+    pub(super) row: Image,
+    known: bool,
+    /// By column: every value that was overruled by someone who had not seen it.
+    pub(super) overruled: BTreeMap<String, BTreeSet<Value>>,
+}
+
+impl Told {
+    fn take(&mut self, line: &PastLine, decides: bool) {
         for (column, value) in &line.after {
-            let stood = row.insert(column.clone(), value.clone()).unwrap_or(Value::Null);
+            let stood = self.row.insert(column.clone(), value.clone()).unwrap_or(Value::Null);
             let seen = line.before.as_ref().map_or(&Value::Null, |b| b.get(column).unwrap_or(&Value::Null));
-            if known && stood != *seen && stood != *value {
-                let spot = (line.table.clone(), line.id.clone(), column.clone());
-                out.overruled.entry(spot).or_default().insert(stood);
+            if self.known && stood != *seen && stood != *value {
+                self.overruled.entry(column.clone()).or_default().insert(stood);
             }
             if decides {
-                out.overruled.remove(&(line.table.clone(), line.id.clone(), column.clone()));
+                self.overruled.remove(column);
             }
         }
         // Another copy inserted the row with an empty column where this one had told a value.
-        if line.before.is_none() && known {
-            for (column, stood) in row.iter_mut() {
+        if line.before.is_none() && self.known {
+            for (column, stood) in &mut self.row {
                 if !line.after.contains_key(column) && *stood != Value::Null {
                     let lost = std::mem::replace(stood, Value::Null);
-                    let spot = (line.table.clone(), line.id.clone(), column.clone());
-                    out.overruled.entry(spot).or_default().insert(lost);
+                    self.overruled.entry(column.clone()).or_default().insert(lost);
                 }
             }
         }
+        self.known = true;
+    }
+}
+
+fn decides(verb: &str, undoes: Option<&EntryId>) -> bool {
+    verb == conflict::DECIDED || merged::is_of_merge(undoes)
+}
+
+/// Where an entry stands in the order of replaying; what it says decides between two of one name.
+fn place(clock: (i64, i64), id: &EntryId) -> ((i64, i64), &str, i64) {
+    (clock, meta::written_by(&id.device), id.number)
+}
+
+pub(super) fn replay(entries: &mut [Entry]) -> Replayed {
+    entries.sort_by(|a, b| {
+        place(a.clock, &a.id).cmp(&place(b.clock, &b.id)).then_with(|| a.digest().cmp(&b.digest()))
+    });
+    let mut rows: BTreeMap<(String, String), Told> = BTreeMap::new();
+    for entry in entries.iter() {
+        let decides = decides(&entry.verb, entry.undoes.as_ref());
+        for line in &entry.lines {
+            rows.entry((line.table.clone(), line.id.clone())).or_default().take(line, decides);
+        }
+    }
+    let mut out = Replayed::default();
+    for ((table, id), told) in rows {
+        for (column, values) in told.overruled {
+            out.overruled.insert((table.clone(), id.clone(), column), values);
+        }
+        out.rows.insert((table, id), told.row);
     }
     out
 }
 
-/// Every entry of a file with its lines.
-pub(super) fn entries(conn: &Connection, path: &Path) -> Result<Vec<Entry>, StoreError> {
+/// One row as the journal of the file tells it: the same as a replay of all of it.
+pub(super) fn replay_row(conn: &Connection, path: &Path, table: &str, id: &str) -> Result<Told, StoreError> {
     let sql = |error| StoreError::of(error, path);
-    let mut list = Vec::new();
-    let mut at: HashMap<i64, usize> = HashMap::new();
-    // A copy that is only read keeps its format, which may be one without the clocks of copies.
-    let own = "SELECT count(*) FROM pragma_table_info('journal_entry') WHERE name = 'own_ms'";
-    let own: bool = conn.query_row(own, [], |row| row.get(0)).map_err(sql)?;
-    let mut heads = conn
-        .prepare(&format!(
-            "SELECT id, device, number, clock_ms, clock_tie, verb, what, undoes_device, undoes_number, {}
-             FROM journal_entry ORDER BY id",
-            if own { "own_ms" } else { "NULL" }
-        ))
-        .map_err(sql)?;
-    let mut rows = heads.query([]).map_err(sql)?;
-    while let Some(row) = rows.next().map_err(sql)? {
-        let read = || -> rusqlite::Result<(i64, Entry)> {
-            let undoes = match (row.get(7)?, row.get(8)?) {
-                (Some(device), Some(number)) => Some(EntryId { device, number }),
-                _ => None,
-            };
-            let id = EntryId { device: row.get(1)?, number: row.get(2)? };
-            let clock = (row.get(3)?, row.get(4)?);
-            Ok((
-                row.get(0)?,
-                Entry {
-                    id,
-                    clock,
-                    verb: row.get(5)?,
-                    what: row.get(6)?,
-                    undoes,
-                    own_ms: row.get(9)?,
-                    lines: vec![],
-                },
-            ))
-        };
-        let (key, entry) = read().map_err(sql)?;
-        at.insert(key, list.len());
-        list.push(entry);
-    }
-    let mut lines = conn
-        .prepare(
-            "SELECT entry_id, table_name, row_id, before, after FROM journal_line ORDER BY entry_id, line",
+    let mut select = conn
+        .prepare_cached(
+            "SELECT entry_id, table_name, row_id, before, after, clock_ms, clock_tie, device, number, verb,
+               undoes_device, undoes_number
+             FROM journal_line JOIN journal_entry ON journal_entry.id = entry_id
+             WHERE table_name = ?1 AND row_id = ?2 ORDER BY entry_id, line",
         )
         .map_err(sql)?;
-    let mut rows = lines.query([]).map_err(sql)?;
+    struct Past {
+        entry: i64,
+        line: PastLine,
+        clock: (i64, i64),
+        id: EntryId,
+        decides: bool,
+    }
+    let mut past: Vec<Past> = Vec::new();
+    let mut rows = select.query([table, id]).map_err(sql)?;
     while let Some(row) = rows.next().map_err(sql)? {
         let entry: i64 = row.get(0).map_err(sql)?;
-        let line = past_line(row).map_err(sql)?.ok_or_else(|| StoreError::Damaged {
-            path: path.to_owned(),
-            what: format!("a line of journal entry {entry} is no row image"),
-        })?;
-        if let Some(entry) = at.get(&entry).and_then(|i| list.get_mut(*i)) {
-            entry.lines.push(line);
-        }
+        let line = past_line(row).map_err(sql)?.ok_or_else(|| no_image(path, entry))?;
+        let read = || {
+            let verb: String = row.get(9)?;
+            let undoes = undoes(row, 10)?;
+            Ok(Past {
+                entry,
+                line,
+                clock: (row.get(5)?, row.get(6)?),
+                id: EntryId { device: row.get(7)?, number: row.get(8)? },
+                decides: decides(&verb, undoes.as_ref()),
+            })
+        };
+        past.push(read().map_err(sql)?);
     }
+    past.sort_by(|a, b| place(a.clock, &a.id).cmp(&place(b.clock, &b.id)));
+    let twins = past
+        .windows(2)
+        .any(|w| matches!(w, [a, b] if a.entry != b.entry && place(a.clock, &a.id) == place(b.clock, &b.id)));
+    if twins {
+        let mut said: HashMap<i64, String> = HashMap::new();
+        for p in &past {
+            said.insert(p.entry, entry(conn, path, p.entry)?.digest());
+        }
+        past.sort_by(|a, b| {
+            place(a.clock, &a.id)
+                .cmp(&place(b.clock, &b.id))
+                .then_with(|| said.get(&a.entry).cmp(&said.get(&b.entry)))
+        });
+    }
+    let mut told = Told::default();
+    for p in &past {
+        told.take(&p.line, p.decides);
+    }
+    Ok(told)
+}
+
+/// One entry with its lines.
+pub(super) fn entry(conn: &Connection, path: &Path, id: i64) -> Result<Entry, StoreError> {
+    let mut found = None;
+    each(conn, path, Some(id), |_, entry| {
+        found = Some(entry);
+        Ok(())
+    })?;
+    found.ok_or_else(|| no_image(path, id))
+}
+
+fn no_image(path: &Path, entry: i64) -> StoreError {
+    StoreError::Damaged {
+        path: path.to_owned(),
+        what: format!("a line of journal entry {entry} is no row image"),
+    }
+}
+
+fn undoes(row: &rusqlite::Row<'_>, at: usize) -> rusqlite::Result<Option<EntryId>> {
+    Ok(match (row.get(at)?, row.get(at + 1)?) {
+        (Some(device), Some(number)) => Some(EntryId { device, number }),
+        _ => None,
+    })
+}
+
+/// Every entry of a file with its lines.
+pub(super) fn entries(conn: &Connection, path: &Path) -> Result<Vec<Entry>, StoreError> {
+    let mut list = Vec::new();
+    each(conn, path, None, |_, entry| {
+        list.push(entry);
+        Ok(())
+    })?;
     Ok(list)
+}
+
+/// Shows every entry of a file (or `only` that one) with its lines, one after the other, in the order of their rows.
+pub(super) fn each(
+    conn: &Connection,
+    path: &Path,
+    only: Option<i64>,
+    mut show: impl FnMut(i64, Entry) -> Result<(), StoreError>,
+) -> Result<(), StoreError> {
+    let sql = |error| StoreError::of(error, path);
+    // A copy that is only read keeps its format, which may be one without the clocks of copies.
+    let own = "SELECT count(*) FROM pragma_table_info('journal_entry') WHERE name = 'own_ms'";
+    let own: bool = conn.prepare_cached(own).and_then(|mut s| s.query_row([], |r| r.get(0))).map_err(sql)?;
+    let mut heads = conn
+        .prepare_cached(&format!(
+            "SELECT id, device, number, clock_ms, clock_tie, verb, what, undoes_device, undoes_number, {}
+             FROM journal_entry WHERE {} ORDER BY id",
+            if own { "own_ms" } else { "NULL" },
+            if only.is_some() { "id = ?1" } else { "?1 IS NULL" },
+        ))
+        .map_err(sql)?;
+    let mut lines = conn
+        .prepare_cached("SELECT entry_id, table_name, row_id, before, after FROM journal_line WHERE entry_id = ?1 ORDER BY line")
+        .map_err(sql)?;
+    let mut rows = heads.query([only]).map_err(sql)?;
+    while let Some(row) = rows.next().map_err(sql)? {
+        let read = || {
+            let entry = Entry {
+                id: EntryId { device: row.get(1)?, number: row.get(2)? },
+                clock: (row.get(3)?, row.get(4)?),
+                verb: row.get(5)?,
+                what: row.get(6)?,
+                undoes: undoes(row, 7)?,
+                own_ms: row.get(9)?,
+                lines: vec![],
+            };
+            Ok((row.get(0)?, entry))
+        };
+        let (key, mut entry): (i64, Entry) = read().map_err(sql)?;
+        let mut found = lines.query([key]).map_err(sql)?;
+        while let Some(row) = found.next().map_err(sql)? {
+            entry.lines.push(past_line(row).map_err(sql)?.ok_or_else(|| no_image(path, key))?);
+        }
+        drop(found);
+        show(key, entry)?;
+    }
+    Ok(())
 }
 
 /// Reads (.., table_name, row_id, before, after) from the second column on.
@@ -227,6 +342,32 @@ pub(super) fn complete(
         }
     }
     Ok(())
+}
+
+/// Sets one row, and what is to be decided about it, as the journal tells it; called with the door open and foreign
+/// keys deferred.
+pub(super) fn set_row(
+    conn: &Connection,
+    path: &Path,
+    table: &'static Table,
+    id: &str,
+) -> Result<(), StoreError> {
+    let sql = |error| StoreError::of(error, path);
+    let Told { mut row, overruled, .. } = replay_row(conn, path, table.name, id)?;
+    for column in row.keys() {
+        schema::column(table, column)?;
+    }
+    match door::read_row(conn, path, table, id)? {
+        // What the journal does not say is as it was made.
+        Some(there) => {
+            row.retain(|column, value| there.get(column) != Some(value));
+            if !row.is_empty() {
+                door::update(conn, table, id, &row).map_err(sql)?;
+            }
+        }
+        None => door::insert(conn, table, id, &row).map_err(sql)?,
+    }
+    conflict::set_row(conn, path, table.name, id, &overruled)
 }
 
 /// Makes the tables hold exactly `rows`, touching only what differs; called with the door open and foreign keys

@@ -1,6 +1,6 @@
 //! Lets the n-th system call of a writing process fail, or kills the process at it, and counts what that cost.
 //!
-//! `faults -- [deeds|full|migration|restore|order|together|all] [--dir DIR] [--sabotage ack-first]`; needs `strace`, and says so where
+//! `faults -- [deeds|full|migration|restore|order|together|swaps|merges|all] [--dir DIR] [--sabotage ack-first]`; needs `strace`, and says so where
 //! it is missing. A child process works on a copy of a yard file under `strace -e inject`, for n = 1, 2 … until it ends
 //! without being hit.
 //!
@@ -16,6 +16,9 @@
 //!   log is written over only after its pages were synced, and that a draft gets its name only once it is synced. This
 //!   is what a power cut would show.
 //! - `together`: four processes write 1,500 deeds each to one file at the same time; it needs no strace.
+//! - `swaps`: 200 times another file gets the name, or the file is deleted, while a process writes; what stands there
+//!   and what was kept beside it must hold every acknowledged deed. It needs no strace.
+//! - `merges`: two journals of 20,000 deeds are brought together; prints time and memory. It needs no strace.
 //!
 //! Prints a line of totals for each; exits 1 where anything was lost. `--sabotage ack-first` acknowledges before the
 //! deed is applied: the run must then fail.
@@ -36,6 +39,8 @@ use std::process::ExitCode;
 mod child;
 #[path = "faults/deeds.rs"]
 mod deeds;
+#[path = "faults/merges.rs"]
+mod merges;
 #[path = "faults/migration.rs"]
 mod migration;
 #[path = "faults/order.rs"]
@@ -44,6 +49,8 @@ mod order;
 mod restore;
 #[path = "faults/strace.rs"]
 mod strace;
+#[path = "faults/swaps.rs"]
+mod swaps;
 mod tick;
 
 fn main() -> ExitCode {
@@ -60,13 +67,22 @@ fn main() -> ExitCode {
     if let Some(from) = value("--restore") {
         return child::restore(from.as_ref(), value("--over").unwrap().as_ref());
     }
+    if let Some(other) = value("--merge") {
+        return merges::merge(other.as_ref(), value("--into").unwrap().as_ref());
+    }
     let what = args.first().filter(|a| !a.starts_with("--")).map_or("all", String::as_str);
     let folder = value("--dir").map_or_else(std::env::temp_dir, PathBuf::from);
     let folder = folder.join(format!("faults-{}", std::process::id()));
     std::fs::create_dir_all(&folder).unwrap();
     let wanted = |name: &str| what == name || what == "all";
     let mut fine = !wanted("together") || deeds::together(&folder);
-    if what != "together" && !strace::is_there() {
+    fine &= !wanted("swaps") || swaps::under_a_program(&folder, 200, sabotage);
+    fine &= !wanted("merges") || merges::of_long_journals(&folder);
+    if ["together", "swaps", "merges"].contains(&what) {
+        let _ = std::fs::remove_dir_all(&folder);
+        return if fine { ExitCode::SUCCESS } else { ExitCode::FAILURE };
+    }
+    if !strace::is_there() {
         eprintln!("faults: strace is not installed, so no call was made to fail");
         return if fine { ExitCode::SUCCESS } else { ExitCode::FAILURE };
     }

@@ -317,7 +317,7 @@ fn act(folder: &TempDir, paths: &mut Vec<PathBuf>, (who, kind, n, at): Move) {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 10, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(super::cases(10))]
 
     /// Random histories of copies that are lent, copied plainly, restored, merged, undone and decided in between:
     /// however they are brought together at the end, the same facts and conflicts, nothing lost, twice is once.
@@ -350,7 +350,16 @@ proptest! {
                 prop_assert_eq!(merged.merge(other).unwrap().added, 0);
             }
             prop_assert_eq!(merged.verify().unwrap(), []);
-            let conflicts: Vec<_> = merged.conflicts().unwrap().into_iter().map(|c| (c.code, c.rivals)).collect();
+            let told = |store: &Store| -> Vec<_> {
+                store.conflicts().unwrap().into_iter().map(|c| (c.code, c.rivals)).collect()
+            };
+            let conflicts = told(&merged);
+            // Row by row, as a merge takes them in, they are what all of the journal tells.
+            let anew = file_in(&folder, &format!("anew{turn}"));
+            Store::take_out(&end, &anew).unwrap();
+            let anew = Store::open(&anew).unwrap();
+            prop_assert_eq!(&told(&anew), &conflicts);
+            prop_assert_eq!(anew.load_whole_yard().unwrap(), merged.load_whole_yard().unwrap());
             let entries = merged.history(usize::MAX).unwrap().len();
             results.push((merged.load_whole_yard().unwrap(), conflicts, entries));
         }

@@ -115,7 +115,7 @@ fn all_entries(path: &Path) -> Vec<(String, i64)> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(super::cases(24))]
 
     /// Random histories of three laptops with merges in between: however they are brought together at the end, the
     /// same facts and conflicts, nothing lost, twice is once.

@@ -16,8 +16,17 @@ use std::path::{Path, PathBuf};
 
 use ladderday::domain::{Deed, Fact, Place, PlaceId, RowChange, Value};
 use ladderday::store::{NewYard, Store};
+use proptest::prelude::ProptestConfig;
 use tempfile::TempDir;
 use uuid::Uuid;
+
+/// So many cases, or as many as the environment asks for.
+pub(crate) fn cases(quick: u32) -> ProptestConfig {
+    // The default takes PROPTEST_CASES in, and is 256 without it.
+    let asked = ProptestConfig::default();
+    let cases = if asked.cases == 256 { quick } else { asked.cases };
+    ProptestConfig { cases, failure_persistence: None, ..asked }
+}
 
 /// A new yard in a folder of its own.
 pub(crate) fn yard() -> (TempDir, Store) {

@@ -69,6 +69,7 @@ impl App {
                 let paths: Vec<std::path::PathBuf> = paths.iter().map(std::path::PathBuf::from).collect();
                 self.import(&paths)
             }
+            Ask::DecideConflict { code, value } => self.decide_conflict(code, value),
             Ask::AddNeed { title, quantity, need_by } => self.add_need(title, *quantity, need_by.as_deref()),
             Ask::Order { vendor } => self.order(vendor),
             Ask::Receive { order, lines, into } => self.receive(order, lines, into.as_deref()),
