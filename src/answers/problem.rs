@@ -36,11 +36,13 @@ pub struct Problem {
     pub what: String,
     /// What to do next, one line each.
     pub hints: Vec<String>,
+    /// Columns of what was told, each with what is wrong there and what is meant.
+    pub at: Vec<(String, String)>,
 }
 
 impl Problem {
     pub fn new(kind: ProblemKind, code: &'static str, what: impl Into<String>) -> Self {
-        Self { kind, code, what: what.into(), hints: Vec::new() }
+        Self { kind, code, what: what.into(), hints: Vec::new(), at: Vec::new() }
     }
 
     #[must_use]

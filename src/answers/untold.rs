@@ -39,6 +39,11 @@ pub(crate) fn not_told(outlook: &Outlook, season: Option<&Season>) -> Vec<String
         .filter(|p| !fed.contains_key(&p.id))
         .count();
     lines.extend(count(unfed, "which box feeds it not told: connected and tested one by one,"));
+    let high = super::start::high_untold(outlook);
+    if !high.is_empty() {
+        let names: Vec<&str> = high.iter().map(|p| p.name.as_str()).collect();
+        lines.push(format!("how reached not told for {}: planned as from the ground", names.join(", ")));
+    }
     let leads = yard.links.iter().filter(|l| l.length_mm.is_none() || l.wire.is_none()).count();
     if leads > 0 {
         lines.push(format!("wire or length not told for {leads} leads: drop not checked"));

@@ -16,6 +16,10 @@ pub enum Ask {
         count: Option<i64>,
         why: Option<String>,
     },
+    /// One person confirms to do these steps alone.
+    Alone {
+        keys: Vec<String>,
+    },
     /// Several steps were done together; their time is shared out.
     TickAll {
         keys: Vec<String>,
@@ -56,6 +60,25 @@ pub enum Ask {
     DecideConflict {
         code: String,
         value: String,
+    },
+    /// A fact of any kind, as typed: made, or changed where its code or name is there.
+    Tell {
+        /// Its table.
+        kind: String,
+        code: Option<String>,
+        /// Columns, each with what is told of it; nothing where it is no longer told.
+        cells: Vec<(String, String)>,
+    },
+    /// An answer to a question of the start.
+    Start {
+        question: crate::answers::start::Question,
+        text: String,
+    },
+    /// A fact that no longer holds.
+    End {
+        kind: String,
+        code: String,
+        why: Option<String>,
     },
     /// A field of a fact, as typed.
     Edit {

@@ -14,17 +14,19 @@ use crate::answers::plan::odds::odds_lines;
 use crate::answers::plan::what_if::{Change, Side, both, weigh};
 use crate::answers::plan::why::why;
 use crate::answers::power::{CheckAnswer, CheckKind, Checked, WhatIf, check_answer};
-use crate::answers::problem::Problem;
+use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::record::history::history;
 use crate::answers::record::spares_by_need;
 use crate::answers::seasons::{differences, open_at_close, seasons_page};
 use crate::answers::sessions::sessions;
 use crate::answers::shopping::BuyChoice;
 use crate::answers::shopping::page::buy_page;
+use crate::answers::told::rows;
 use crate::domain::{Numbering, Phase};
 use crate::exchange::commands as say;
 use crate::exchange::json::{DeedDoc, EntryDoc, ErrorDoc, NamedDoc, OverviewDoc, ProblemDoc, text};
 use crate::exchange::print::checklist_text;
+use crate::exchange::tell::table_called;
 use crate::planner::Effort;
 
 /// How an answer is wanted.
@@ -238,6 +240,28 @@ impl App {
         Ok(match form {
             Form::Json => text(&say::kit::document(found)),
             Form::Text => say::kit::text(&found),
+        })
+    }
+
+    /// Every kind of fact with how many of it are told, or the rows of one kind.
+    ///
+    /// # Errors
+    /// `unknown-kind` with the nearest.
+    pub fn told_answer(&mut self, kind: Option<&str>, form: Form) -> Result<String, Problem> {
+        let outlook = self.look()?;
+        let Some(kind) = kind else {
+            return Ok(match form {
+                Form::Json => text(&say::told::kinds_document(&outlook)),
+                Form::Text => say::told::kinds_text(&outlook),
+            });
+        };
+        let table = table_called(kind).map_err(|f| {
+            Problem::new(ProblemKind::Use, f.code, format!("{kind:?}: {}", f.what)).hint(f.remedy.clone())
+        })?;
+        let rows = rows(&outlook, table);
+        Ok(match form {
+            Form::Json => text(&say::told::document(&outlook, table, rows)),
+            Form::Text => say::told::text(&outlook, table, &rows),
         })
     }
 

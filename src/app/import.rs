@@ -277,7 +277,7 @@ fn method_of(row: &RowChange) -> Option<Method> {
 }
 
 /// Every fault in its own line.
-fn refuse(faults: &[CsvFault]) -> Problem {
+pub(super) fn refuse(faults: &[CsvFault]) -> Problem {
     let lines: Vec<String> = faults.iter().map(ToString::to_string).collect();
     let n = faults.len();
     let head = if n == 1 {

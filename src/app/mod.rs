@@ -54,6 +54,7 @@ pub use crate::answers::plan::what_if::Change;
 pub use crate::answers::power::{CheckKind, WhatIf};
 pub use crate::answers::problem::{Problem, ProblemKind};
 pub use crate::answers::shopping::{BuyChoice, Shopping, Wanted};
+pub use crate::answers::start::{Asked, Question};
 pub use crate::answers::symptoms::CAUSES;
 pub use crate::answers::totes::LabelKind;
 pub use crate::exchange::settings::{KeyLine, LookWord, Settings, SettingsFault};

@@ -14,6 +14,7 @@ use crate::answers::problem::Problem;
 use crate::answers::seasons::seasons_page;
 use crate::answers::shopping::BuyChoice;
 use crate::answers::shopping::page::buy_page;
+use crate::answers::start::{Asked, Question, next, read_back};
 use crate::answers::today::page::today_page;
 use crate::answers::totes::page::totes_page;
 use crate::answers::untold::not_told;
@@ -39,6 +40,16 @@ pub struct PageWant {
 }
 
 impl App {
+    /// The question of the start after one, or the first; nothing after the last.
+    pub fn next_question(&self, after: Option<Question>) -> Option<Asked> {
+        next(&self.outlook(), after)
+    }
+
+    /// What is told, assumed and not told, at the end of the start.
+    pub fn read_back(&self) -> Vec<(String, String)> {
+        read_back(&self.outlook())
+    }
+
     /// Computes one screen.
     ///
     /// # Errors

@@ -77,6 +77,25 @@ pub(super) enum Command {
     },
     /// Write every table as CSV into a folder
     Export { folder: PathBuf },
+    /// A fact of any kind: makes it, or changes it where its code or name is there
+    Tell {
+        /// Its table, as place, person, product; told lists them
+        kind: String,
+        /// Its code or name, then columns as height=2.3m; an empty value is no longer told
+        #[arg(required = true, value_name = "[CODE] COLUMN=VALUE", allow_hyphen_values = true)]
+        words: Vec<String>,
+    },
+    /// Every kind of fact with its columns, or the rows of one kind
+    Told { kind: Option<String> },
+    /// A fact that no longer holds; its history stays
+    End {
+        kind: String,
+        /// Its code or name
+        #[arg(required = true, value_name = "CODE")]
+        words: Vec<String>,
+        #[arg(long, value_name = "TEXT")]
+        why: Option<String>,
+    },
     /// The plan of a phase, and why a step is where it is
     #[command(args_conflicts_with_subcommands = true)]
     Plan {
@@ -370,6 +389,11 @@ pub(super) enum StepDeed {
     },
     /// A note to it
     Note { key: String, text: String },
+    /// Confirmed: done alone, on the ground or a step ladder
+    Alone {
+        #[arg(required = true)]
+        keys: Vec<String>,
+    },
     /// Open again
     Reopen {
         key: String,

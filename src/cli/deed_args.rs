@@ -37,7 +37,8 @@ impl From<DifferenceArg> for Difference {
 
 #[derive(Debug, Subcommand)]
 pub(super) enum PropDeed {
-    /// A prop of the coming season
+    /// A prop of the coming season: part by part, or as one line like "8 boat cut-outs, 50 pixels, 5 V, path left,
+    /// zip-tied"
     Add {
         name: String,
         #[arg(default_value = "1")]

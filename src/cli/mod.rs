@@ -20,6 +20,7 @@ mod settings;
 mod sheet_args;
 mod start;
 mod step;
+mod tell;
 mod tote;
 mod upkeep;
 
@@ -57,6 +58,11 @@ fn dispatch(args: &Args) -> Result<ExitCode, Problem> {
             start::import(args, files, &how)
         }
         Some(Command::Export { folder }) => upkeep::export(args, folder),
+        Some(Command::Tell { kind, words }) => tell::tell(args, kind, words),
+        Some(Command::Told { kind }) => {
+            Ok(output::answer(&args.open()?.told_answer(kind.as_deref(), args.form())?))
+        }
+        Some(Command::End { kind, words, why }) => tell::end(args, kind, words, why.as_deref()),
         Some(Command::Plan { deed: Some(args::PlanDeed::Why { key, phase }), .. }) => {
             plan::why(args, key, *phase)
         }

@@ -10,14 +10,16 @@ use crate::app::{Ask, Problem, deed_answer};
 pub(super) fn prop(args: &Args, deed: &PropDeed) -> Result<ExitCode, Problem> {
     let ask = match deed {
         PropDeed::Add { name, count, place, method } => {
+            // A whole line is read as on the screens.
+            let line = name.contains(',') && *count == 1 && place.is_none();
             let quoted = |t: &String| format!("\"{}\"", t.replace('"', "\"\""));
-            let line = format!(
+            let short = format!(
                 "{},{count},{},{}",
                 quoted(name),
                 place.as_ref().map(quoted).unwrap_or_default(),
                 method.as_ref().map(quoted).unwrap_or_default()
             );
-            Ask::AddProp { line }
+            Ask::AddProp { line: if line { name.clone() } else { short } }
         }
         PropDeed::Hold { code, why } => Ask::HoldPlacement {
             code: code.clone(),

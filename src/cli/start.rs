@@ -6,7 +6,7 @@ use std::process::ExitCode;
 
 use super::args::Args;
 use super::{output, plain, settings, wrong_use};
-use crate::app::{App, Ask, Done, ImportChoices, Paths, Presence, Problem};
+use crate::app::{App, Ask, Done, ImportChoices, Paths, Presence, Problem, Question};
 use crate::tui::run::{Ended, run};
 
 /// Whether someone sits at a terminal.
@@ -45,6 +45,10 @@ pub(super) fn new(args: &Args, lights_on: Option<&str>) -> Result<ExitCode, Prob
     let path = args.yard_path()?;
     let mut app = App::create(&path, &args.choices())?;
     let mut said = format!("new yard: {}", path.display());
+    if lights_on.is_none() && at_terminal() && !args.json {
+        output::answer(&format!("{said}\n"));
+        return Ok(ask_all(&mut app));
+    }
     if let Some(text) = lights_on {
         let season = app.perform(&Ask::NewSeason {
             code: args.season.clone().unwrap_or_default(),
@@ -98,4 +102,37 @@ fn show(args: &Args, path: &Path, open: impl FnOnce() -> Result<App, Problem>) -
         // As a shell expects of a program that a signal ended.
         Ended::Signal(n) => ExitCode::from(u8::try_from(128 + n).unwrap_or(1)),
     })
+}
+
+/// Asks what a new yard is asked, line by line; an empty line leaves a question out, the end of the input all that
+/// follow.
+fn ask_all(app: &mut App) -> ExitCode {
+    output::answer("Every question may be left empty; Ctrl-D leaves the rest out.\n");
+    let mut after = None;
+    let mut lines = std::io::stdin().lines();
+    while let Some(asked) = app.next_question(after) {
+        output::answer(&format!("\n{}\n  ({})\n> ", asked.title, asked.takes));
+        let Some(Ok(line)) = lines.next() else { break };
+        if line.trim().is_empty() {
+            after = Some(asked.question);
+            continue;
+        }
+        match app.perform(&Ask::Start { question: asked.question, text: line }) {
+            Ok(done) => {
+                output::answer(&format!("  {}\n", done.said));
+                // A prop is asked for again after a prop.
+                if asked.question != Question::Prop {
+                    after = Some(asked.question);
+                }
+            }
+            Err(problem) => output::note(&problem.to_string()),
+        }
+    }
+    let mut text = "\nTold so far:\n".to_owned();
+    for (label, line) in app.read_back() {
+        text = format!("{text}  {label}: {line}\n");
+    }
+    output::answer(&format!(
+        "{text}\nladderday shows the screens, ladderday print checklist the list for paper.\n"
+    ))
 }

@@ -43,6 +43,7 @@ pub(super) fn step(args: &Args, deed: &StepDeed) -> Result<ExitCode, Problem> {
             Ask::CameOff { key: key.clone(), how: (*how).into(), pieces: pieces.clone() }
         }
         StepDeed::Note { key, text } => Ask::Note { key: key.clone(), text: text.clone() },
+        StepDeed::Alone { keys } => Ask::Alone { keys: keys.clone() },
         StepDeed::Reopen { key, why } => tick(key, TickKind::Reopen, None, why),
         StepDeed::Took { key, time, why } => {
             let minutes = match time.trim() {

@@ -12,12 +12,27 @@ pub struct Column {
     pub kind: CellKind,
     /// Whether it may be empty.
     pub optional: bool,
+    /// Its comment in the declaration; empty where its name says all.
+    pub about: &'static str,
+}
+
+impl Column {
+    /// What files call it: a reference without `_id`, a moment without `_ms`.
+    pub fn header(&self) -> &'static str {
+        match self.kind {
+            CellKind::Refers(_) => self.name.strip_suffix("_id").unwrap_or(self.name),
+            CellKind::Moment => self.name.strip_suffix("_ms").unwrap_or(self.name),
+            _ => self.name,
+        }
+    }
 }
 
 /// A fact's table: its name and columns, without `id` and `ended_at`, which every table has.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Table {
     pub name: &'static str,
+    /// What one row is: its comment in the declaration.
+    pub about: &'static str,
     pub columns: &'static [Column],
 }
 
@@ -80,8 +95,8 @@ pub struct Deed {
 }
 
 macro_rules! fact {
-    ($(#[$doc:meta])* $name:ident, $id:ident, $table:literal {
-        $($(#[$fdoc:meta])* $field:ident : $type:ty),+ $(,)?
+    ($(#[doc = $doc:literal])* $name:ident, $id:ident, $table:literal {
+        $($(#[doc = $fdoc:literal])* $field:ident : $type:ty),+ $(,)?
     }) => {
         #[doc = concat!("The id of a row of `", $table, "`.")]
         #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -105,22 +120,24 @@ macro_rules! fact {
             }
         }
 
-        $(#[$doc])*
+        $(#[doc = $doc])*
         #[derive(Debug, Clone, PartialEq, Eq)]
         pub struct $name {
             pub id: $id,
             /// When it stopped to hold, UTC milliseconds.
             pub ended_at: Option<i64>,
-            $($(#[$fdoc])* pub $field: $type),+
+            $($(#[doc = $fdoc])* pub $field: $type),+
         }
 
         impl $crate::domain::Fact for $name {
             const TABLE: $crate::domain::Table = $crate::domain::Table {
                 name: $table,
+                about: concat!($($doc),*),
                 columns: &[$($crate::domain::Column {
                     name: stringify!($field),
                     kind: <$type as $crate::domain::Cell>::KIND,
                     optional: <$type as $crate::domain::Cell>::OPTIONAL,
+                    about: concat!($($fdoc),*),
                 }),+],
             };
 

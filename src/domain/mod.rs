@@ -2,6 +2,7 @@
 //!
 //! Not here: formulas (`calc`), derived steps (`steps`), SQL (`store`), file formats (`exchange`).
 
+mod apart;
 mod attachment;
 mod buying;
 mod cell;
@@ -31,6 +32,7 @@ mod tick;
 mod wiring;
 mod yard;
 
+pub use apart::natural_key;
 pub use attachment::{Attachment, AttachmentId};
 pub use buying::{
     Need, NeedId, NeedReason, Offer, OfferId, OrderLine, OrderLineId, PurchaseOrder, PurchaseOrderId,

@@ -34,6 +34,13 @@ fact! {
 }
 
 impl Season {
+    /// The first day of takedown: as told, else after the last night, else, where neither is told, the day after the
+    /// lights go on.
+    pub fn down_day(&self) -> Option<NaiveDate> {
+        let after = |last: NaiveDate| last.succ_opt();
+        self.down_from.or(self.lights_off.and_then(after)).or(self.lights_on.and_then(|on| after(on.date())))
+    }
+
     /// From when to when the show is lit each night; it may end after midnight. Nothing where it is not told.
     pub fn nightly(&self) -> Option<(NaiveTime, NaiveTime)> {
         let clock = |t: &Option<String>| NaiveTime::parse_from_str(t.as_deref()?, "%H:%M").ok();

@@ -203,6 +203,14 @@ macro_rules! yard_lists {
                 names
             }
 
+            /// The facts of one table as the rows that write them whole.
+            pub fn rows_of(&self, table: &str) -> Vec<RowChange> {
+                $(if table == <$fact>::TABLE.name {
+                    return self.$list.iter().map(Fact::to_row).collect();
+                })+
+                Vec::new()
+            }
+
             /// Every fact as the row that writes it whole, parents before children.
             pub fn rows(&self) -> Vec<RowChange> {
                 let mut rows = Vec::new();

@@ -11,3 +11,4 @@ pub mod json;
 pub mod print;
 pub mod settings;
 pub mod sheet;
+pub mod tell;

@@ -346,9 +346,10 @@ impl Frame<'_> {
         }
         print_cures(plan);
         tell_parts(plan);
-        let rehearsal = plan.rehearsal;
+        // Where no rehearsal is told, what ends after the lights are on is late.
+        let due = plan.rehearsal.or(plan.lights_on).filter(|_| plan.phase != Phase::Down);
         for p in &mut plan.steps {
-            let over = p.to.zip(rehearsal).is_some_and(|(to, r)| to > r);
+            let over = p.to.zip(due).is_some_and(|(to, due)| to > due);
             p.late = p.state == State::Open && p.step.role == Role::Work && over;
         }
         plan.finish = plan

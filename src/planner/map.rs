@@ -379,7 +379,7 @@ pub(super) fn work_from(facts: &Facts, step: &Step, zone: chrono_tz::Tz) -> Opti
     let placement = facts.placement(step.placement?)?;
     let season = facts.season(placement.season_id)?;
     let day = match step.phase {
-        Phase::Down => season.down_from.or(season.lights_off.and_then(|last| last.succ_opt())),
+        Phase::Down => season.down_day(),
         Phase::Up if step.place.is_some() => season.work_from,
         _ => None,
     };

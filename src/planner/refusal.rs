@@ -118,7 +118,11 @@ impl Wording<'_> {
             Reason::Alone => (
                 "alone",
                 "it is not done alone, and nobody else is there".to_owned(),
-                "ask a second person to a session".to_owned(),
+                if step.may_be_alone() {
+                    "a second person; or confirm it is done alone: step alone, key j in Walk".to_owned()
+                } else {
+                    "a second person: this is never done alone".to_owned()
+                },
             ),
             Reason::NoTool { need } => {
                 let word = step.ladder().filter(|_| need == 0).unwrap_or("ladder").replace('_', " ");

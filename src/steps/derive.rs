@@ -48,7 +48,9 @@ impl Derived {
         ticked: &BTreeSet<StepKey>,
         progress: &Arc<BTreeMap<StepKey, Progress>>,
     ) -> Option<Arc<Self>> {
-        if self.asked.any(ticked) {
+        let alone = |of: &BTreeMap<StepKey, Progress>, key: &StepKey| of.get(key).is_some_and(|p| p.alone);
+        let confirmed = |key: &StepKey| alone(&self.progress, key) != alone(progress, key);
+        if self.asked.any(ticked) || ticked.iter().any(confirmed) {
             return None;
         }
         Arc::get_mut(&mut self)?.progress = Arc::clone(progress);
@@ -80,13 +82,16 @@ pub fn derive(facts: &Facts, scope: Scope) -> Result<Derived, DeriveError> {
         Phase::Down => down(facts, season),
         Phase::Change => change(facts, season, &asked),
     };
+    for step in steps.iter_mut().filter(|s| s.not_alone && s.may_be_alone()) {
+        step.not_alone = !asked.alone(&step.key);
+    }
     let asked = asked.into_asked();
     drop_unknown_edges(&mut steps);
     let order = topological(&steps).map_err(|c| in_words(&steps, &c))?;
     let mut slots: Vec<Option<Step>> = steps.into_iter().map(Some).collect();
     let steps: Vec<Step> =
         order.into_iter().filter_map(|i| slots.get_mut(i).and_then(Option::take)).collect();
-    let assumed = assumed(facts, season, &steps);
+    let assumed = assumed(facts, season, scope.phase, &steps);
     let steps = steps.into_iter().map(Arc::new).collect();
     Ok(Derived { steps, progress, assumed, asked })
 }
@@ -210,8 +215,18 @@ fn in_words(steps: &[Step], cycle: &Cycle) -> DeriveError {
     DeriveError::Cycle(lines)
 }
 
-fn assumed(facts: &Facts, season: &Season, steps: &[Step]) -> Vec<String> {
+fn assumed(facts: &Facts, season: &Season, phase: Phase, steps: &[Step]) -> Vec<String> {
     let mut lines = Vec::new();
+    if phase == Phase::Down
+        && season.down_from.is_none()
+        && season.lights_off.is_none()
+        && let Some(day) = season.down_day()
+    {
+        let day = day.format("%-d %b %Y");
+        lines.push(format!(
+            "last night not told: takedown from {day} on assumed, the day after the lights go on"
+        ));
+    }
     let guessed: BTreeSet<_> = steps.iter().filter(|s| s.assumed).filter_map(|s| s.placement).collect();
     if !guessed.is_empty() {
         lines.push(format!(

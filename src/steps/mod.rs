@@ -35,7 +35,7 @@ pub use index::Index;
 pub use key::{KeyParts, StepKey};
 pub use mend::{Mend, PartState, Spare, cause_word, mend, spares_at_home, spares_for};
 pub use order::{Cycle, topological};
-pub use progress::{Progress, State, progress};
+pub use progress::{ALONE, Progress, State, progress};
 pub use step::{Edge, Light, Limits, Reason, Role, Step};
 pub use stock::on_hand;
 pub use tonight::{NightWeather, night_weather};

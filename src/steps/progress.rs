@@ -45,7 +45,12 @@ pub struct Progress {
     pub session: Option<SessionId>,
     /// Why it is held, skipped or open for the rest.
     pub why: String,
+    /// Somebody who works alone has said that this step is done alone.
+    pub alone: bool,
 }
+
+/// What a note's cautions hold where it confirms that a step is done alone.
+pub const ALONE: &str = "alone";
 
 /// Reads the ticks in the order they happened: one with no known time first, then by time and id.
 pub fn progress(ticks: &[Tick]) -> BTreeMap<StepKey, Progress> {
@@ -110,7 +115,7 @@ fn take(p: &mut Progress, tick: &Tick) {
         }
         TickKind::Hold => p.state = State::Held,
         TickKind::Skip => p.state = State::Skipped,
-        TickKind::Note => {}
+        TickKind::Note => p.alone |= tick.cautions.has(ALONE),
         TickKind::Reopen => {
             p.state = State::Open;
             p.done = 0;
@@ -157,6 +162,11 @@ impl<'a> Asked<'a> {
 
     pub(super) fn contains_key(&self, key: &StepKey) -> bool {
         self.get(key).is_some()
+    }
+
+    /// Whether a step is confirmed to be done alone. A tick that says so is seen by itself ([`super::Derived::after`]).
+    pub(super) fn alone(&self, key: &StepKey) -> bool {
+        self.known.get(key).is_some_and(|p| p.alone)
     }
 
     /// The ticked steps whose keys begin so, as `fault:`; those not ticked yet count as asked for, too.

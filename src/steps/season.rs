@@ -90,12 +90,16 @@ pub(super) fn desk_steps(facts: &Facts, season: &Season, steps: &[Step]) -> Vec<
 /// The rehearsal in two parts, then lights on: after everything else of the season.
 pub(super) fn rehearsal_steps(season: &Season, steps: &[Step]) -> Vec<Step> {
     let key = |deed: &str| StepKey::of("season", season.id, deed, Phase::Up);
+    // Three things are looked at in a quarter of the time that a yard takes: so much for the round, so much a prop,
+    // up to what a yard of boxes takes (common practice, no published source).
+    let props: std::collections::BTreeSet<_> = steps.iter().filter_map(|s| s.placement).collect();
+    let minutes = |round: i64, a_prop: i64, most: i64| (round + a_prop * props.len() as i64).min(most);
     let mut load = plain_step(
         key("rehearsal_load"),
         StepDeed::Test,
         "Rehearsal under load: box by box, white at the show's level limit, ten minutes; read supply and circuit \
          currents; power off, feel the plugs for warmth",
-        5400,
+        60 * minutes(10, 5, 90),
     );
     load.role = Role::Rehearsal;
     load.not_before = season.rehearsal;
@@ -111,7 +115,7 @@ pub(super) fn rehearsal_steps(season: &Season, steps: &[Step]) -> Vec<Step> {
         key("rehearsal_show"),
         StepDeed::Test,
         "Rehearsal of the show: one full run after dark, sound, radio, schedule starting by itself",
-        3600,
+        60 * minutes(10, 5, 60),
     );
     show.role = Role::Rehearsal;
     show.light = Light::Dark;
@@ -162,7 +166,6 @@ pub(super) fn power_off(terms: Terms, season: &Season, steps: &mut Vec<Step>) {
     step.phase = Phase::Down;
     step.subject.clone_from(&season.name);
     // The last night is lit to its end.
-    let day = season.down_from.or(season.lights_off.and_then(|last| last.succ_opt()));
-    step.not_before = day.and_then(|d| d.and_hms_opt(0, 0, 0));
+    step.not_before = season.down_day().and_then(|d| d.and_hms_opt(0, 0, 0));
     steps.insert(0, step);
 }

@@ -204,6 +204,13 @@ impl Step {
         told.into_iter().chain(any).take(hands).collect()
     }
 
+    /// Whether one person may confirm to do it alone: one pair of hands, on the ground or a step ladder, and no mast.
+    pub fn may_be_alone(&self) -> bool {
+        let low = matches!(self.access, Access::Ground | Access::StepLadder);
+        let climbs = self.equipment.iter().any(|e| e == "extension_ladder");
+        low && !climbs && self.hands <= 1 && !self.cautions.iter().any(|c| c == "mast" || c == "roof")
+    }
+
     /// Takes skills as they are told: `roof`, or hand by hand as `roof + any`. Fewer hands than are told so are mended.
     pub(super) fn set_skills<'a>(&mut self, words: impl Iterator<Item = &'a str>) {
         let mut by_hand: Vec<Vec<String>> = vec![Vec::new()];

@@ -58,6 +58,9 @@ actions! {
     ShowSaid => "show-said", "Shows what was said since the start";
     ShowSettings => "show-settings", "Shows the settings file: its sample, and what is wrong in it";
     OpenDemo => "open-demo", "Leaves for the made-up demo yard; your own stays as it is";
+    TellFact => "tell-fact", "Tells or changes any fact: place, person, ladder, season, circuit …";
+    SaveForm => "save-form", "Tells what the form says";
+    EndFact => "end-fact", "Says that this no longer holds; its history stays";
     AddProp => "add-prop", "Adds a prop: name, how many, where, how mounted";
     ImportFiles => "import-files", "Brings in a CSV file or a folder of them";
     SwitchLook => "switch-look", "Switches between day and night look";
@@ -100,6 +103,7 @@ actions! {
     CorrectTime => "correct-time", "Corrects how long a done step took";
     AllGood => "all-good", "At takedown: all of this step came off good and dry; ticks it";
     CameOff => "came-off", "At takedown: what came off wet, worn or faulty, or is missing";
+    AloneStep => "alone-step", "Confirms that one person does this step alone; never on a roof or an extension ladder";
     NoteStep => "note-step", "Writes a note to this step";
     ReadMeter => "read-meter", "Takes the currents read at the load rehearsal, one after another";
     ShowFetch => "show-fetch", "Shows what to bring";
@@ -120,7 +124,7 @@ actions! {
     SortRows => "sort-rows", "Sorts by code, name, place or state";
     GroupRows => "group-rows", "Groups by kind, place or state, or not";
     FilterKind => "filter-kind", "Shows one kind only: pieces, stock, props …";
-    EditField => "edit-field", "Changes a field of this row";
+    EditField => "edit-field", "Changes this row: a form of all that is told of it";
     KeepPlan => "keep-plan", "Keeps this plan as what people expect";
     AddForecast => "add-forecast", "Types the forecast of a session, or in Walk of tonight";
     MoveSession => "move-session", "Moves the marked session to another date or time";

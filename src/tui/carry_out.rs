@@ -3,12 +3,15 @@
 use std::collections::VecDeque;
 
 use super::effect::Effect;
+use super::form::{self, Want};
 use super::host::Host;
-use super::popup::{Flow, Pick, Popup, Reading};
+use super::popup::{Flow, Pick, Popup, Prompt, Reading};
 use super::run::Options;
+use super::screens::today;
 use super::state::State;
 use super::update::{loaded, performed, refused, update};
 use crate::answers::view::{PastRow, ScreenId};
+use crate::app::Question;
 
 /// What the loop does after effects were carried out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -70,6 +73,12 @@ pub fn carry_out(state: &mut State, host: &mut dyn Host, effects: Vec<Effect>) -
                     queue.push_front(effect);
                 }
             }
+            Effect::Tell(want) => {
+                for effect in tell(state, host, want).into_iter().rev() {
+                    queue.push_front(effect);
+                }
+            }
+            Effect::Start(after) => start(state, host, after),
             Effect::History => match host.past() {
                 Ok(rows) => show_past(state, rows),
                 Err(problem) => refused(state, &problem),
@@ -116,6 +125,33 @@ pub fn carry_out(state: &mut State, host: &mut dyn Host, effects: Vec<Effect>) -
     }
     state.background = host.background();
     Outcome::Go
+}
+
+/// Asks the next question of the start; after the last one reads back what is told.
+fn start(state: &mut State, host: &dyn Host, after: Option<Question>) {
+    state.asked = None;
+    state.popups.clear();
+    if let Some(asked) = host.next_question(after) {
+        let flow = Flow::Today(today::Flow::Start(asked.question));
+        state.popups.push(Prompt::ask(asked.title, asked.takes, flow));
+    } else {
+        let title = "Told so far; 2 walks the checklist, + tells more".to_owned();
+        state.popups.push(Popup::Reading(Reading { title, lines: host.read_back(), top: 0 }));
+    }
+}
+
+/// Opens what is to be told next.
+fn tell(state: &mut State, host: &dyn Host, want: Want) -> Vec<Effect> {
+    state.asked = None;
+    match want {
+        Want::Kinds => form::ask_kind(state, host.kinds()),
+        Want::Rows(kind) => return form::ask_row(state, kind, host.rows(kind)),
+        Want::Form(kind, called) => match host.form(kind, called.as_deref()) {
+            Some(page) => form::open(state, page),
+            None => state.refuse("It is not there any more"),
+        },
+    }
+    Vec::new()
 }
 
 /// The deeds to look at, and to go back to before one of them.

@@ -1,7 +1,7 @@
 //! What an update wants done outside: plain data, carried out by `run`.
 
 use crate::answers::view::ScreenId;
-use crate::app::{Ask, LookWord};
+use crate::app::{Ask, LookWord, Question};
 
 use super::action::Action;
 
@@ -14,6 +14,10 @@ pub enum Effect {
     Load(ScreenId),
     /// Act again once what stands before it went well.
     Run(Action),
+    /// Show what can be told: kinds, rows, a form.
+    Tell(super::form::Want),
+    /// Ask the question of the start after this one, or the first.
+    Start(Option<Question>),
     /// Show what was done, latest first.
     History,
     /// Weigh a change that is not made.

@@ -1,7 +1,8 @@
 //! What the screens need from the program around them.
 
+use crate::answers::told::{self, FormPage};
 use crate::answers::view::{Frame, PastRow, ScreenId};
-use crate::app::{Ask, Detail, DetailOf, LookWord, Page, PageWant, Paths, Problem};
+use crate::app::{Ask, Asked, Detail, DetailOf, LookWord, Page, PageWant, Paths, Problem, Question};
 use crate::domain::Phase;
 
 /// Deeds that the history shows.
@@ -41,6 +42,26 @@ pub trait Host {
     fn background(&mut self) -> Option<Background>;
     /// Screens whose page long work has changed since the last call.
     fn poll(&mut self) -> Vec<ScreenId>;
+    /// Every kind of fact: its table, what one of it is, how many are told.
+    fn kinds(&self) -> Vec<(&'static str, String, usize)> {
+        Vec::new()
+    }
+    /// The rows of a kind: id, name, code.
+    fn rows(&self, _kind: &str) -> Vec<(String, String, String)> {
+        Vec::new()
+    }
+    /// The form of a row, or of a new one; nothing where it is not there.
+    fn form(&self, _kind: &str, _called: Option<&str>) -> Option<FormPage> {
+        None
+    }
+    /// The question of the start after one, or the first; nothing after the last.
+    fn next_question(&self, _after: Option<Question>) -> Option<Asked> {
+        None
+    }
+    /// What is told, assumed and not told, at the end of the start.
+    fn read_back(&self) -> Vec<(String, String)> {
+        Vec::new()
+    }
     /// The first picture stands: begins what could wait for it.
     fn shown(&mut self) {}
     /// Nobody types and every page is there: begins the long work that is due for a phase, or for that of the day.
@@ -111,6 +132,26 @@ impl Host for crate::app::App {
         } else {
             Vec::new()
         }
+    }
+
+    fn kinds(&self) -> Vec<(&'static str, String, usize)> {
+        told::kinds(&self.outlook())
+    }
+
+    fn rows(&self, kind: &str) -> Vec<(String, String, String)> {
+        told::named(&self.outlook(), kind)
+    }
+
+    fn form(&self, kind: &str, called: Option<&str>) -> Option<FormPage> {
+        told::form(&self.outlook(), kind, called)
+    }
+
+    fn next_question(&self, after: Option<Question>) -> Option<Asked> {
+        Self::next_question(self, after)
+    }
+
+    fn read_back(&self) -> Vec<(String, String)> {
+        Self::read_back(self)
     }
 
     fn shown(&mut self) {

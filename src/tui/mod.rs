@@ -11,6 +11,7 @@ pub mod carry_out;
 pub mod draw;
 pub mod effect;
 pub mod find;
+pub mod form;
 pub mod host;
 pub mod keymap;
 pub mod listing;

@@ -6,16 +6,22 @@ use super::action::Action;
 use super::effect::Effect;
 use super::keymap::Key;
 use super::popup::Popup;
+use super::screens::today;
 use super::state::State;
 use super::update::update;
 
 /// Puts pasted text into the field that is typed into; nothing where none is.
 pub(super) fn paste(state: &mut State, text: &str) -> Vec<Effect> {
-    let text: String = text.chars().filter(|c| !is_hidden(*c)).collect();
+    let lines: Vec<String> = text.lines().map(readable).filter(|l| !l.trim().is_empty()).collect();
+    if lines.len() > 1 && state.popups.last().is_some_and(today::asks_prop) {
+        return today::paste_lines(state, lines);
+    }
+    let text = readable(text);
     let types = state.keymap.action(state.mode(), Key::AnyChar).is_some();
     let field = match state.popups.last_mut() {
         Some(Popup::Pick(pick)) => pick.field.as_mut(),
         Some(Popup::Prompt(prompt)) => Some(&mut prompt.field),
+        Some(Popup::Form(form)) => form.lines.get_mut(form.at).map(|l| &mut l.field),
         Some(Popup::Find(field)) => Some(field),
         _ => None,
     };
@@ -23,4 +29,8 @@ pub(super) fn paste(state: &mut State, text: &str) -> Vec<Effect> {
     let (Some(last), Some(field), true) = (text.chars().last(), field, types) else { return Vec::new() };
     field.insert(text.strip_suffix(last).unwrap_or_default());
     update(state, Action::TypeChar(last))
+}
+
+fn readable(text: &str) -> String {
+    text.chars().filter(|c| !is_hidden(*c)).collect()
 }

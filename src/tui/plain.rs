@@ -62,6 +62,7 @@ impl Talk {
     pub fn prompt(&self) -> String {
         match self.state.popups.last() {
             Some(Popup::Prompt(p)) => format!("{}: ", clean(&p.title)),
+            Some(Popup::Form(f)) => format!("{}: ", f.line().map_or("", |l| l.of.label.as_str())),
             Some(Popup::Pick(_)) => "number or letters, esc closes: ".to_owned(),
             _ => format!("{}: ", self.state.screen.name()),
         }
@@ -79,6 +80,10 @@ impl Talk {
                 prompt.field = Field::new(typed);
                 update(&mut self.state, Action::AcceptText)
             }
+            Some(Popup::Form(form)) => match form.typed(typed) {
+                Some(action) => update(&mut self.state, action),
+                None => Vec::new(),
+            },
             Some(Popup::Pick(pick)) => match chosen(pick, typed) {
                 Some(at) => {
                     pick.at = at;
@@ -166,6 +171,7 @@ impl Talk {
                 let now = if now.is_empty() { String::new() } else { format!(" Now: {}", clean(now)) };
                 out.push(format!("{}. Takes {}.{now}", clean(&p.title), clean(&p.takes)));
             }
+            Some(Popup::Form(form)) => out.extend(form.spoken().iter().map(|l| clean(l))),
             Some(Popup::Pick(pick)) => out.extend(offered(pick)),
             _ => {
                 let session = (self.state.screen == ScreenId::Walk)

@@ -4,6 +4,8 @@ use crate::answers::view::ScreenId;
 
 use super::action::Action;
 use super::find::rank;
+use super::form::{self, Form};
+use super::keymap::Keymap;
 use super::screens::{buy, faults, kit, plan, power, seasons, today, totes, walk};
 use super::widgets::Field;
 
@@ -13,6 +15,7 @@ pub enum Popup {
     Reading(Reading),
     Pick(Pick),
     Prompt(Prompt),
+    Form(Form),
     /// The search of the list below; its letters stand in that list's filter.
     Find(Field),
 }
@@ -82,6 +85,26 @@ impl Pick {
         })
     }
 
+    /// Every command that makes sense by name; those of the screen first.
+    pub fn commands(keymap: &Keymap, here: ScreenId) -> Popup {
+        let mut commands = keymap.commands();
+        commands.sort_by_key(|(_, screen, _)| match screen {
+            Some(s) if *s == here => 0,
+            None => 1,
+            Some(_) => 2,
+        });
+        let rows = commands
+            .iter()
+            .map(|(action, screen, key)| {
+                let key = if key.is_empty() { String::new() } else { format!("key {key}") };
+                let place = screen.map_or(String::new(), |s| format!("{}  ", s.name()));
+                (format!("{}  {}", action.name(), action.help()), format!("{place}{key}"))
+            })
+            .collect();
+        let actions = commands.into_iter().map(|(action, screen, _)| (action, screen)).collect();
+        Self::letters("Run a command by name", rows, Flow::Command(actions))
+    }
+
     /// Shows the rows that match what was typed.
     pub fn refill(&mut self) {
         let texts: Vec<String> = self.rows.iter().map(|(text, word)| format!("{text} {word}")).collect();
@@ -132,6 +155,7 @@ pub enum Flow {
     History(Vec<Option<usize>>),
     /// The picked row of the screen is gone to.
     Jump,
+    Tell(form::Flow),
     Today(today::Flow),
     Walk(walk::Flow),
     Faults(faults::Flow),

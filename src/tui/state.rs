@@ -40,6 +40,8 @@ pub struct State {
     pub popups: Vec<Popup>,
     /// The question whose answer is being carried out; comes back where it is refused.
     pub asked: Option<Popup>,
+    /// A form closed with something typed in it.
+    pub left: Option<super::form::Form>,
     pub status: Option<Status>,
     /// All that was said, oldest first.
     pub said: Vec<String>,
@@ -84,6 +86,7 @@ impl State {
             background: None,
             popups: Vec::new(),
             asked: None,
+            left: None,
             status: None,
             said: Vec::new(),
             look,
@@ -119,6 +122,7 @@ impl State {
             Some(Popup::Pick(pick)) if pick.field.is_some() => When::Searching,
             Some(Popup::Pick(_)) => When::Picking,
             Some(Popup::Prompt(_)) => When::Typing,
+            Some(Popup::Form(_)) => When::Filling,
             Some(Popup::Find(_)) => When::Searching,
         }
     }

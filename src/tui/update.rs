@@ -5,6 +5,7 @@ use crate::app::{Ask, LookWord, Page, Problem};
 
 use super::action::Action;
 use super::effect::Effect;
+use super::form;
 use super::keymap::{Key, When};
 use super::listing::moved;
 use super::look::Theme;
@@ -34,6 +35,7 @@ pub fn press(state: &mut State, key: Key, at_ms: u64) -> Vec<Effect> {
             When::On(screen) => format!("on {}", screen.name()),
             When::Picking => "in a pick list; a digit or Enter picks, Esc closes".to_owned(),
             When::Reading => "while reading; Esc closes".to_owned(),
+            When::Filling => "in a form; Ctrl-S saves, Esc closes".to_owned(),
             _ => "in a text field; Esc closes".to_owned(),
         };
         let help = if matches!(mode, When::On(_)) { "; ? shows the keys that do" } else { "" };
@@ -103,6 +105,7 @@ fn on_screen(state: &mut State, action: Action) -> Vec<Effect> {
             }
             Vec::new()
         }
+        Action::TellFact => vec![Effect::Tell(form::Want::Kinds)],
         Action::AddProp => today::ask_prop(state),
         Action::ImportFiles => today::ask_files(state),
         Action::ShowSaid => {
@@ -116,7 +119,7 @@ fn on_screen(state: &mut State, action: Action) -> Vec<Effect> {
             Vec::new()
         }
         Action::ShowCommands => {
-            show_commands(state);
+            state.popups.push(Pick::commands(&state.keymap, state.screen));
             Vec::new()
         }
         Action::StartFind => screens::start_find(state),
@@ -161,30 +164,14 @@ fn show(state: &mut State, screen: ScreenId) -> Vec<Effect> {
     vec![Effect::Load(screen)]
 }
 
-fn show_commands(state: &mut State) {
-    let mut commands = state.keymap.commands();
-    let here = state.screen;
-    commands.sort_by_key(|(_, screen, _)| match screen {
-        Some(s) if *s == here => 0,
-        None => 1,
-        Some(_) => 2,
-    });
-    let rows = commands
-        .iter()
-        .map(|(action, screen, key)| {
-            let key = if key.is_empty() { String::new() } else { format!("key {key}") };
-            let place = screen.map_or(String::new(), |s| format!("{}  ", s.name()));
-            (format!("{}  {}", action.name(), action.help()), format!("{place}{key}"))
-        })
-        .collect();
-    let actions = commands.into_iter().map(|(action, screen, _)| (action, screen)).collect();
-    state.popups.push(Pick::letters("Run a command by name", rows, Flow::Command(actions)));
-}
-
 fn on_popup(state: &mut State, action: Action) -> Vec<Effect> {
     if action == Action::ClosePopup {
-        if matches!(state.popups.pop(), Some(Popup::Find(_))) {
-            screens::clear_filter(state);
+        match state.popups.pop() {
+            Some(Popup::Find(_)) => {
+                screens::clear_filter(state);
+            }
+            Some(Popup::Form(form)) => form::left(state, form),
+            _ => {}
         }
         return Vec::new();
     }
@@ -233,6 +220,7 @@ fn on_popup(state: &mut State, action: Action) -> Vec<Effect> {
                 && screens::faults::pixel_and_deed(prompt.field.text()).is_some();
             if whole { on_popup(state, Action::AcceptText) } else { Vec::new() }
         }
+        Some(Popup::Form(_)) => form::update(state, action),
         Some(Popup::Find(field)) => {
             if action == Action::PickRow {
                 state.popups.pop();
@@ -297,6 +285,7 @@ fn answered(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
                 Vec::new()
             }
         }
+        Flow::Tell(flow) => form::answer(state, flow, answer),
         Flow::Today(flow) => today::answer(state, flow, answer),
         Flow::Jump => answer.row().map_or_else(Vec::new, |row| screens::jump(state, row)),
         Flow::Walk(flow) => screens::walk::answer(state, flow, answer),
@@ -361,7 +350,13 @@ pub fn refused(state: &mut State, problem: &Problem) {
     for hint in &problem.hints {
         text = format!("{text}. {hint}");
     }
-    if let Some(Popup::Prompt(mut prompt)) = state.asked.take() {
+    let asked = state.asked.take();
+    if let Some(Popup::Form(form)) = asked {
+        return form::refused(state, form, problem);
+    }
+    if today::line_refused(state, &text) {
+        state.refuse(text);
+    } else if let Some(Popup::Prompt(mut prompt)) = asked {
         prompt.refusal = Some(text.clone());
         state.popups.push(Popup::Prompt(prompt));
         state.refuse(text);

@@ -33,7 +33,7 @@ fn an_alarm_leads_to_its_remedy_and_back() {
 #[test]
 fn the_first_run_says_what_to_do() {
     let mut stage = Stage::new(Fill::Empty);
-    stage.shows("ladderday import props.csv").shows("The date of lights on").shows("demo yard first");
+    stage.shows("ladderday import props.csv").shows("Begin here").shows("demo yard first");
     stage.keys("0 n").text("yard-2026").keys("enter enter").text("2026-11-27 17:00").keys("enter");
     let expected = Ask::NewSeason {
         code: "yard-2026".into(),
@@ -55,18 +55,6 @@ fn kit_finds_and_shows_a_page() {
         .shows("of 28 rows match")
         .keys("enter")
         .shows("history");
-}
-
-#[test]
-fn a_refused_field_keeps_the_text_and_says_why() {
-    let mut stage = Stage::new(Fill::Normal);
-    stage.keys("5 e 2").shows("length like 7'6\"");
-    stage.host.refuse = Some(Problem::new(ProblemKind::Data, "length", "\"7'6\"x\" is no length"));
-    stage.text("x").keys("enter").shows("is no length").shows("› x");
-    stage.keys("backspace").text("8'6\"").keys("enter");
-    assert!(matches!(stage.host.asked.as_slice(),
-        [Ask::Edit { table: "piece", column, text, .. }] if column == "length_mm" && text == "8'6\""));
-    assert!(stage.state.popups.is_empty());
 }
 
 #[test]

@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use ladderday::answers::view::{
-    Alarm, Basket, BasketLine, Buy, ConnectLine, FaultDetail, FaultRow, Faults, FetchLine, Field, Finding,
-    Frame, GuideStep, HeldRow, Kit, KitDetail, KitKind, KitRow, Level, NeedRow, OrderRow, Plan, PlanGoal,
+    Alarm, Basket, BasketLine, Buy, ConnectLine, FaultDetail, FaultRow, Faults, FetchLine, Finding, Frame,
+    GuideStep, HeldRow, Kit, KitDetail, KitKind, KitRow, Level, NeedRow, OrderRow, Plan, PlanGoal,
     PlanSession, PlanStep, Power, PowerNode, ReadyPlace, RecordBar, ScreenId, SeasonRow, Seasons, StepState,
     StringVoltage, Symptom, Today, ToteRow, Totes, UnplacedRow, Walk, WalkPlace, WalkStep, YardMap,
     YardPlace,

@@ -7,6 +7,7 @@ mod deeds;
 mod desk;
 mod fake;
 mod faults;
+mod forms;
 mod keys;
 mod pictures;
 mod power;

@@ -52,8 +52,8 @@ fn every_screen_reads_in_lines_and_a_step_is_ticked() {
 #[test]
 fn a_question_and_a_list_are_answered_in_lines() {
     let home = Home::demo();
-    let text = talk(&home, &["5", "/icicle", "e", "1", "Icicles by the door", ":", "go-buy", "q"]);
-    assert!(text.contains("rows match") && text.contains("Changed name"), "{text}");
+    let text = talk(&home, &["5", "/icicle", "e", "", "Icicles by the door", "save", ":", "go-buy", "q"]);
+    assert!(text.contains("rows match") && text.contains("name Icicles by the door"), "{text}");
     assert!(text.contains("\nBuy: "), "a command of the list by letters: {text}");
 }
 

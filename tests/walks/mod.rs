@@ -7,6 +7,7 @@ mod fault_keys;
 mod fault_year;
 mod handful;
 mod lines;
+mod own;
 mod readme;
 mod refused;
 mod running;

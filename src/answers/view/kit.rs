@@ -49,17 +49,4 @@ pub struct KitRow {
 pub struct KitDetail {
     /// Label and text.
     pub lines: Vec<(String, String)>,
-    /// What can be edited here.
-    pub fields: Vec<Field>,
-}
-
-/// One field that can be edited in place.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Field {
-    /// The column, as files name it.
-    pub column: &'static str,
-    /// As it is now, the way it would be typed.
-    pub text: String,
-    /// What is taken: "length like 7'6\"", "one of good, faulty, …".
-    pub takes: String,
 }

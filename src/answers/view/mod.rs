@@ -19,7 +19,7 @@ mod yard;
 
 pub use buy::{Basket, BasketLine, Buy, NeedRow, OrderRow};
 pub use faults::{FaultDetail, FaultRow, Faults, GuideStep, Symptom};
-pub use kit::{Field, Kit, KitDetail, KitKind, KitRow};
+pub use kit::{Kit, KitDetail, KitKind, KitRow};
 pub use past::PastRow;
 pub use plan::{Plan, PlanGoal, PlanSession, PlanStep, UnplacedRow};
 pub use power::{

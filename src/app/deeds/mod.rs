@@ -19,7 +19,9 @@ mod reading;
 mod season;
 mod session;
 mod session_change;
+mod start;
 mod takedown;
+mod tell;
 mod tick;
 mod time;
 mod tote;
@@ -46,6 +48,10 @@ impl App {
     fn do_it(&mut self, ask: &Ask) -> Result<String, Problem> {
         match ask {
             Ask::Tick { key, kind, count, why } => self.tick(key, *kind, *count, why.as_deref()),
+            Ask::Alone { keys } => {
+                let said = keys.iter().map(|key| self.confirm_alone(key)).collect::<Result<Vec<_>, _>>()?;
+                Ok(said.join("\n"))
+            }
             Ask::TickAll { keys } => self.tick_all(keys),
             Ask::DoneDifferently { key, what, text } => self.done_differently(key, *what, text),
             Ask::Note { key, text } => self.tick(key, crate::domain::TickKind::Note, None, Some(text)),
@@ -57,6 +63,9 @@ impl App {
             Ask::Repair(new) => self.repair(new),
             Ask::ReplaceBySpare { fault, spare, note } => self.replace_by_spare(fault, spare, note),
             Ask::Edit { table, id, column, text } => self.edit(table, *id, column, text),
+            Ask::Tell { kind, code, cells } => self.tell_fact(kind, code.as_deref(), cells),
+            Ask::Start { question, text } => self.answer_start(*question, text),
+            Ask::End { kind, code, why } => self.end_fact(kind, code, why.as_deref()),
             Ask::Forecast { session, text } => self.set_forecast(session, text),
             Ask::AddSession { starts, ends, people, work_lights } => {
                 self.add_session(starts, ends, people, *work_lights)

@@ -14,9 +14,8 @@ use crate::app::BuyChoice;
 use crate::app::app::App;
 use crate::app::planning::QUICK;
 use crate::domain::{
-    Condition, ContainerId, Deed, Fact, Moment, MoveKind, OrderLine, OrderLineId, Phase, Piece, PieceId,
-    ProductId, PurchaseOrder, PurchaseOrderId, RowChange, Stock, StockId, StockMove, StockMoveId, Value,
-    Vendor,
+    ContainerId, Deed, Fact, Moment, MoveKind, OrderLine, OrderLineId, Phase, Piece, ProductId,
+    PurchaseOrder, PurchaseOrderId, RowChange, Stock, StockId, StockMove, StockMoveId, Value, Vendor,
 };
 use crate::steps::{PartState, mend};
 use crate::units::Money;
@@ -337,25 +336,11 @@ impl App {
         order: &str,
     ) -> Piece {
         Piece {
-            id: PieceId(self.ids.make(self.now())),
-            ended_at: None,
-            code,
-            product_id,
-            name: String::new(),
             batch: order.to_owned(),
-            condition: Condition::Good,
-            home_id: None,
             got_on: Some(got_on),
             source: vendor.unwrap_or_default(),
             price_cents: Some(price),
-            tag_mv: None,
-            in_plug: None,
-            out_plug: None,
-            address: None,
-            firmware: None,
-            length_mm: None,
-            looked_over_on: None,
-            note: String::new(),
+            ..self.plain_piece(code, product_id)
         }
     }
 }

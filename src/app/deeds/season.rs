@@ -1,11 +1,16 @@
 //! Seasons: a new one, closing one, holding a placement back.
 
+use chrono::NaiveTime;
+
 use super::refused;
 use crate::answers::problem::Problem;
-use crate::answers::read_local;
 use crate::answers::seasons::open_at_close;
 use crate::app::app::App;
 use crate::domain::{Decision, Deed, RowChange, Season, SeasonDifferenceId, SeasonId, Value, local_time};
+use crate::exchange::sheet::read_day;
+
+/// Lights go on at this hour where only the day is told.
+const LIGHTS_ON_HOUR: u32 = 17;
 
 impl App {
     pub(super) fn new_season(
@@ -17,13 +22,10 @@ impl App {
         let lights_on = match lights_on.map(str::trim).filter(|t| !t.is_empty()) {
             None => None,
             Some(text) => {
-                let mut t = read_local(text).ok_or_else(|| {
-                    refused("bad-date", format!("{text:?} is no date"))
-                        .hint("write it like 2026-11-27 or 2026-11-27T17:00")
-                })?;
-                if !text.contains(':') {
-                    t = t.date().and_hms_opt(17, 0, 0).unwrap_or(t);
-                }
+                let (day, time) =
+                    read_day(text).map_err(|(_, what, remedy)| refused("bad-date", what).hint(remedy))?;
+                let assumed = NaiveTime::from_hms_opt(LIGHTS_ON_HOUR, 0, 0).unwrap_or_default();
+                let t = day.and_time(time.unwrap_or(assumed));
                 local_time(self.zone(), t).map_err(|e| refused("bad-time", e.to_string()))?;
                 Some(t)
             }

@@ -87,6 +87,26 @@ impl App {
         Ok(if note.is_empty() { said } else { format!("{said} ({note})") })
     }
 
+    /// One person confirms to do a step alone that two should be at.
+    pub(super) fn confirm_alone(&mut self, key: &str) -> Result<String, Problem> {
+        let found = self.find_step(key)?;
+        let title = full_title(&found.step);
+        if !found.step.may_be_alone() {
+            return Err(refused("never-alone", format!("{title}: never alone"))
+                .hint("roof, extension ladder, mast and what takes two hands wait for a second person"));
+        }
+        if !found.step.not_alone {
+            return Ok(format!("{title}: one is enough already"));
+        }
+        let mut row = self.tick_row(&found, TickKind::Note, None, Some("confirmed: done alone"));
+        row.cautions = crate::domain::Words::of(crate::steps::ALONE);
+        drop(found);
+        let what = format!("Done alone, confirmed: {title}");
+        let at_ms = self.now().timestamp_millis();
+        self.apply(&Deed { verb: "step-alone", what: what.clone(), at_ms, rows: vec![row.to_row()] })?;
+        Ok(format!("{what}. Somebody knows where you are, and when you are back"))
+    }
+
     pub(super) fn tick_all(&mut self, keys: &[String]) -> Result<String, Problem> {
         let mut rows = Vec::new();
         let mut titles = Vec::new();

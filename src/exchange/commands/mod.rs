@@ -14,6 +14,7 @@ pub(crate) mod seasons;
 pub(crate) mod sessions;
 pub(crate) mod spares;
 pub(crate) mod steps;
+pub(crate) mod told;
 pub(crate) mod totes;
 pub(crate) mod what_if;
 pub(crate) mod why;

@@ -39,7 +39,7 @@ impl Codes {
                 codes.names.insert((row.table, row.id), code.clone());
                 codes.known.entry((row.table, code)).or_default().push((ended, row.id));
             } else {
-                let key = identity::natural_key(row.table).iter().map(|c| cell(&row, c)).collect();
+                let key = crate::domain::natural_key(row.table).iter().map(|c| cell(&row, c)).collect();
                 codes.keyed.entry((row.table, key)).or_default().insert((ended, row.id));
             }
         }

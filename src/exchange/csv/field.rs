@@ -7,6 +7,7 @@ use crate::domain::limit::limits;
 use crate::domain::{
     CellKind, Column, Moment, NoSuchTime, Table, Value, Words, local_time, on_clock, time_zone,
 };
+use crate::exchange::sheet::read_clock;
 use crate::units::{
     Angle, Current, Force, Gauge, Length, Mass, Money, Power, Span, Speed, System, Temperature, UnitError,
     Voltage, Volume,
@@ -23,19 +24,16 @@ fn refuse<T>(code: &'static str, what: impl Into<String>, remedy: impl Into<Stri
     Err(Refusal(code, what.into(), remedy.into()))
 }
 
-/// The header of a column: a reference without `_id`, a moment without `_ms`.
+/// The header of a column.
 pub(in crate::exchange) fn header(column: &Column) -> &'static str {
-    match column.kind {
-        CellKind::Refers(_) => column.name.strip_suffix("_id").unwrap_or(column.name),
-        CellKind::Moment => column.name.strip_suffix("_ms").unwrap_or(column.name),
-        _ => column.name,
-    }
+    column.header()
 }
 
 /// Reads a cell that is not empty; references are left as their code.
 pub(super) fn parse(table: &Table, column: &Column, text: &str, zone: Option<Tz>) -> Result<Value, Refusal> {
     let value = match column.kind {
         CellKind::Text if column.name == "time_zone" => zone_name(text)?,
+        CellKind::Text if matches!(column.name, "nightly_from" | "nightly_to") => clock(text)?,
         CellKind::Text | CellKind::Refers(_) => Value::Text(text.to_owned()),
         CellKind::Words => Value::Text(Words::of(text).text()),
         CellKind::YesNo => yes_no(text)?,
@@ -141,6 +139,14 @@ fn zone_name(text: &str) -> Result<Value, Refusal> {
     }
 }
 
+/// An hour of the night, kept as `17:00`.
+fn clock(text: &str) -> Result<Value, Refusal> {
+    match read_clock(&text.to_lowercase().replace(' ', "")) {
+        Some(clock) => Ok(Value::Text(clock.format("%H:%M").to_string())),
+        None => refuse("not-a-time", "this is no hour", "write it like 17:00 or 5 pm"),
+    }
+}
+
 pub(super) fn date(text: &str) -> Result<Value, Refusal> {
     match NaiveDate::parse_from_str(text, "%Y-%m-%d") {
         Ok(day) if text.len() == 10 => Ok(Value::Text(day.format("%Y-%m-%d").to_string())),
@@ -202,7 +208,7 @@ pub fn show(column: &Column, value: &Value, zone: Option<Tz>) -> String {
 }
 
 /// On the site's clock with its offset, as exact as it is known.
-pub(super) fn show_moment(moment: Moment, zone: Option<Tz>) -> String {
+pub(in crate::exchange) fn show_moment(moment: Moment, zone: Option<Tz>) -> String {
     let Some(time) = on_clock(moment, zone.unwrap_or(Tz::UTC)) else { return moment.0.to_string() };
     // Before zones, clocks differed by seconds, which an offset in hours and minutes can not tell.
     let time = if time.offset().local_minus_utc() % 60 == 0 {

@@ -35,6 +35,16 @@ pub(super) fn check(drafts: &[Draft<'_>], target: &Target<'_>, codes: &Codes, fa
                     faults.push(fault.at("ends", ends));
                 }
             }
+            "season" => {
+                if let (Some(Value::Text(on)), Some(Value::Text(off))) = (of("lights_on"), of("lights_off"))
+                    && on.get(..10).is_some_and(|on| off.as_str() < on)
+                {
+                    let what = format!("the last night is before the lights go on ({on})");
+                    let remedy = "correct one of them; look at the year";
+                    let fault = CsvFault::new("ends-before-start", draft.file, draft.line, what, remedy);
+                    faults.push(fault.at("lights_off", off));
+                }
+            }
             "offer" => offer_faults(draft, &of, faults),
             _ => {}
         }

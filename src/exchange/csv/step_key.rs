@@ -7,6 +7,7 @@
 use uuid::Uuid;
 
 use super::code::{Codes, NoRow};
+use super::fault::CsvFault;
 
 /// The tables that the parts of an owner are of, first the likeliest.
 fn tables(kind: &str, part: usize) -> Option<&'static [&'static str]> {
@@ -52,7 +53,7 @@ fn unguard(part: &str) -> String {
 }
 
 /// Why a key is refused.
-pub(super) enum KeyFault {
+enum KeyFault {
     Form,
     Owner(String),
     Unknown(String),
@@ -60,7 +61,7 @@ pub(super) enum KeyFault {
 }
 
 /// Puts row ids in the place of codes.
-pub(super) fn with_ids(key: &str, codes: &Codes) -> Result<String, KeyFault> {
+fn with_ids(key: &str, codes: &Codes) -> Result<String, KeyFault> {
     let (owner, rest) = key.split_once('/').ok_or(KeyFault::Form)?;
     let (kind, parts) = owner.split_once(':').ok_or(KeyFault::Form)?;
     if rest.is_empty() || parts.is_empty() {
@@ -141,4 +142,32 @@ pub(super) fn with_codes(key: &str, codes: &Codes) -> String {
     let parts: Vec<_> =
         parts.split(':').zip(named).map(|(part, name)| name.unwrap_or_else(|| part.to_owned())).collect();
     format!("{kind}:{}/{rest}", parts.join(":"))
+}
+
+/// The key of a step with row ids in the place of codes.
+pub(super) fn key_with_ids(
+    key: &str,
+    codes: &Codes,
+    fault: impl Fn(&'static str, String, String) -> CsvFault,
+) -> Result<String, Box<CsvFault>> {
+    with_ids(key, codes).map_err(|error| {
+        let form = "write it like placement:HM-01/stake.drive/up";
+        Box::new(match error {
+            KeyFault::Form => fault("bad-step-key", "this is no step's key".into(), form.into()),
+            KeyFault::Owner(kind) => {
+                fault("bad-step-key", format!("steps have no owner {kind:?}"), form.into())
+            }
+            KeyFault::Unknown(part) => fault(
+                "unknown-reference",
+                format!("nothing that owns such steps has the code {part:?}"),
+                "add it, or correct the code".into(),
+            ),
+            KeyFault::Several(part) => several(fault, &part),
+        })
+    })
+}
+
+pub(super) fn several(fault: impl Fn(&'static str, String, String) -> CsvFault, to: &str) -> CsvFault {
+    let what = format!("two rows of the yard have this code ({to})");
+    fault("ambiguous-reference", what, "give one of them another code first".into())
 }

@@ -12,7 +12,7 @@ use super::code::{Codes, NoRow};
 use super::fault::CsvFault;
 use super::field::{self, Refusal};
 use super::sheet::{self, Line};
-use super::step_key::{self, KeyFault};
+use super::step_key::{self, key_with_ids, several};
 use super::{CsvFile, Target, identity, sense};
 
 /// A line of a file on its way to a row.
@@ -151,16 +151,58 @@ fn drafts_of<'a>(
 }
 
 fn ended(text: &str, zone: Option<Tz>) -> Result<Value, Refusal> {
-    const ENDED: Column = Column { name: "ended_ms", kind: CellKind::Moment, optional: true };
+    const ENDED: Column = Column { name: "ended_ms", kind: CellKind::Moment, optional: true, about: "" };
     if text.is_empty() {
         return Ok(Value::Null);
     }
     // Before 1970 is no time at which a row of a yard ended, but a moment all the same.
-    match field::parse(&Table { name: "", columns: &[] }, &ENDED, text, zone) {
+    match field::parse(&Table { name: "", about: "", columns: &[] }, &ENDED, text, zone) {
         Err(Refusal("out-of-range", ..)) => {
             Err(Refusal("out-of-range", "too early".into(), "give a later time".into()))
         }
         other => other,
+    }
+}
+
+/// A cell of a row told by itself, as a file would have it.
+pub(in crate::exchange) fn read_cell(
+    table: &Table,
+    column: &Column,
+    text: &str,
+    zone: Option<Tz>,
+    currency: &str,
+) -> Result<Value, Refusal> {
+    cell_of(table, column, text, Site { zone, currency })
+}
+
+/// Looks whether a row told by itself makes sense with the others, and gives its id: as told, or by what tells the
+/// rows of its table apart.
+pub(in crate::exchange) fn settle(
+    table: &'static Table,
+    label: &str,
+    cells: &mut BTreeMap<&'static str, Value>,
+    id: Option<Uuid>,
+    target: &Target<'_>,
+) -> Result<Uuid, Vec<CsvFault>> {
+    let codes = Codes::of(target.existing);
+    let mut faults = Vec::new();
+    if let Some(Value::Text(key)) = cells.get("step_key") {
+        match key_with_ids(key, &codes, |code, what, remedy| CsvFault::new(code, label, 0, what, remedy)) {
+            Ok(key) => {
+                cells.insert("step_key", Value::Text(key));
+            }
+            Err(fault) => faults.push(*fault),
+        }
+    }
+    let mut drafts = [Draft { table, file: label, line: 0, cells: cells.clone(), id }];
+    if id.is_none() {
+        identify(&mut drafts, target.yard_id, &codes, &mut faults);
+    }
+    sense::check(&drafts, target, &codes, &mut faults);
+    let [draft] = drafts;
+    match draft.id {
+        Some(id) if faults.is_empty() => Ok(id),
+        _ => Err(faults),
     }
 }
 
@@ -276,21 +318,7 @@ fn resolve(drafts: &mut [Draft<'_>], codes: &Codes, faults: &mut Vec<CsvFault>) 
                     }
                     Err(NoRow::Several) => Err(several(fault, to)),
                 },
-                _ if column.name == "step_key" => step_key::with_ids(text, codes).map_err(|error| {
-                    let form = "write it like placement:HM-01/stake.drive/up";
-                    match error {
-                        KeyFault::Form => fault("bad-step-key", "this is no step's key".into(), form.into()),
-                        KeyFault::Owner(kind) => {
-                            fault("bad-step-key", format!("steps have no owner {kind:?}"), form.into())
-                        }
-                        KeyFault::Unknown(part) => fault(
-                            "unknown-reference",
-                            format!("nothing that owns such steps has the code {part:?}"),
-                            "add it, or correct the code".into(),
-                        ),
-                        KeyFault::Several(part) => several(fault, &part),
-                    }
-                }),
+                _ if column.name == "step_key" => key_with_ids(text, codes, fault).map_err(|fault| *fault),
                 _ => continue,
             };
             match value {
@@ -306,16 +334,11 @@ fn resolve(drafts: &mut [Draft<'_>], codes: &Codes, faults: &mut Vec<CsvFault>) 
     }
 }
 
-fn several(fault: impl Fn(&'static str, String, String) -> CsvFault, to: &str) -> CsvFault {
-    let what = format!("two rows of the yard have this code ({to})");
-    fault("ambiguous-reference", what, "give one of them another code first".into())
-}
-
 /// Gives the rows without code their ids, by what tells them apart.
 fn identify(drafts: &mut [Draft<'_>], yard: Uuid, codes: &Codes, faults: &mut Vec<CsvFault>) {
     let mut seen: BTreeMap<(&str, Vec<Value>), (usize, u64)> = BTreeMap::new();
     for draft in drafts.iter_mut().filter(|d| !d.table.has_code()) {
-        let columns = identity::natural_key(draft.table.name);
+        let columns = crate::domain::natural_key(draft.table.name);
         let key: Vec<Value> =
             columns.iter().map(|c| draft.cells.get(c).cloned().unwrap_or(Value::Null)).collect();
         let (count, line) = seen.entry((draft.table.name, key.clone())).or_insert((0, draft.line));

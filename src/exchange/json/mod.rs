@@ -9,11 +9,12 @@ mod record;
 
 pub use choices::{DropDoc, DropListDoc, WhatIfDoc, WhatIfSideDoc};
 pub use lists::{
-    BasketDoc, BasketLineDoc, BuyDoc, ConflictDoc, DeedDoc, EnergyDoc, EntryDoc, ErrorDoc, ExpectedDoc,
-    FaultDoc, FaultsDoc, FindingDoc, FindingsDoc, FoundDoc, GuideDoc, GuideResultDoc, GuideStepDoc,
-    JournalDoc, KitDoc, KitRowDoc, NamedDoc, NeedDoc, NetworkDoc, NumbersDoc, OverviewDoc, PackDoc,
-    PackedToteDoc, PastDeedDoc, ProblemDoc, RivalDoc, SeasonDoc, SeasonsDoc, SessionRowDoc, SessionsDoc,
-    StartPhaseDoc, StepRowDoc, StepsDoc, ToteDoc, TriedChangeDoc, TriedDoc,
+    BasketDoc, BasketLineDoc, BuyDoc, Columns, ConflictDoc, DeedDoc, EnergyDoc, EntryDoc, ErrorDoc,
+    ExpectedDoc, FaultDoc, FaultsDoc, FindingDoc, FindingsDoc, FoundDoc, GuideDoc, GuideResultDoc,
+    GuideStepDoc, JournalDoc, KindDoc, KitDoc, KitRowDoc, NamedDoc, NeedDoc, NetworkDoc, NumbersDoc,
+    OverviewDoc, PackDoc, PackedToteDoc, PastDeedDoc, ProblemDoc, RivalDoc, SeasonDoc, SeasonsDoc,
+    SessionRowDoc, SessionsDoc, StartPhaseDoc, StepRowDoc, StepsDoc, ToldFactDoc, ToldKindsDoc, ToldRowsDoc,
+    ToteDoc, TriedChangeDoc, TriedDoc,
 };
 pub use plan::{
     AfterDoc, BoundDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, OddsDoc,

@@ -10,7 +10,7 @@ pub(super) struct Told {
 }
 
 /// Why a text is no day: code, what, remedy.
-pub(super) type NoDay = (&'static str, String, String);
+type NoDay = (&'static str, String, String);
 
 const MONTHS: &[&str] = &[
     "january",
@@ -110,7 +110,16 @@ struct Number {
     ordinal: bool,
 }
 
-fn clock(word: &str) -> Option<NaiveTime> {
+/// The day that a text tells, and its hour where it tells one.
+///
+/// # Errors
+/// Code, what is wrong, what to write.
+pub fn day(text: &str) -> Result<(NaiveDate, Option<NaiveTime>), NoDay> {
+    read(text).map(|told| (told.day, told.time))
+}
+
+/// An hour, as `17:00`, `5pm`, `17h30`.
+pub(in crate::exchange) fn clock(word: &str) -> Option<NaiveTime> {
     let (digits, half) = match (word.strip_suffix("pm"), word.strip_suffix("am")) {
         (Some(d), _) => (d, Some(12)),
         (_, Some(d)) => (d, Some(0)),

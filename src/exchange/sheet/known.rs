@@ -27,7 +27,7 @@ pub(super) enum Known {
 }
 
 /// Text to compare names by.
-pub(super) fn plain(text: &str) -> String {
+pub(in crate::exchange) fn plain(text: &str) -> String {
     text.to_lowercase().split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
@@ -115,7 +115,7 @@ pub(super) fn alike(a: &str, b: &str, same_count: bool) -> bool {
 }
 
 /// The share of pairs of letters that two texts have in common (Dice's coefficient).
-fn letters(a: &str, b: &str) -> f64 {
+pub(in crate::exchange) fn letters(a: &str, b: &str) -> f64 {
     let pairs = |t: &str| -> Vec<(char, char)> { t.chars().zip(t.chars().skip(1)).collect() };
     let (a, mut b) = (pairs(a), pairs(b));
     let all = a.len() + b.len();

@@ -14,10 +14,16 @@ mod list;
 pub mod mounting;
 mod number;
 mod places;
+mod quick;
 mod rows;
 mod season;
 mod skip;
 mod text;
 mod torn;
 
+pub(in crate::exchange) use dates::clock as read_clock;
+pub use dates::day as read_day;
+pub(in crate::exchange) use known::{letters, plain};
 pub use list::{Different, List, Missing, PlaceRenamed, ReadProp, Was, is_list, read_list};
+pub(in crate::exchange) use places::{free as free_code, slug};
+pub use quick::{Quick, quick};

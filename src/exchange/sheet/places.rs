@@ -44,7 +44,7 @@ impl Places {
 }
 
 /// A code made from a name: `FRONT-LAWN`.
-pub(super) fn slug(text: &str, none: &str) -> String {
+pub(in crate::exchange) fn slug(text: &str, none: &str) -> String {
     let parts: Vec<String> =
         text.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).map(str::to_uppercase).collect();
     let slug: String = parts.join("-").chars().take(40).collect();
@@ -52,7 +52,7 @@ pub(super) fn slug(text: &str, none: &str) -> String {
 }
 
 /// `base` with `end`, counted up until no one has it.
-pub(super) fn free(base: &str, end: &str, taken: &mut BTreeSet<String>) -> String {
+pub(in crate::exchange) fn free(base: &str, end: &str, taken: &mut BTreeSet<String>) -> String {
     let dash = if end.is_empty() { "" } else { "-" };
     let mut code = format!("{base}{dash}{end}");
     let mut n = 2;

@@ -22,8 +22,9 @@ pub(super) fn look(view: &View, found: &mut Found) {
             found.say("bound_wrong", goal.name, what);
         }
     }
+    let due = plan.rehearsal.or(plan.lights_on);
     for (p, from, to) in view.placed() {
-        let after = plan.rehearsal.is_some_and(|r| to > r) && plan.phase != Phase::Down;
+        let after = due.is_some_and(|due| to > due) && plan.phase != Phase::Down;
         if p.late != (after && p.step.role == Role::Work) {
             found.say("late_wrong", &p.step.key, format!("said {}, ends {to}", p.late));
         }

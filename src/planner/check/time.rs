@@ -124,7 +124,7 @@ fn season_begins(view: &View, step: &Step) -> Option<DateTime<Utc>> {
             view.facts.yard.seasons.iter().find(owns)
         })?;
     let day = match step.phase {
-        Phase::Down => season.down_from.or(season.lights_off.and_then(|d| d.succ_opt())),
+        Phase::Down => season.down_day(),
         Phase::Up if step.place.is_some() => season.work_from,
         _ => None,
     };

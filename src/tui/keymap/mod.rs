@@ -27,6 +27,8 @@ pub enum When {
     Searching,
     /// While a text field is open.
     Typing,
+    /// While a form is open.
+    Filling,
     /// While a page to read is open.
     Reading,
 }
@@ -53,6 +55,7 @@ impl When {
             "picking" => Self::Picking,
             "searching" => Self::Searching,
             "typing" => Self::Typing,
+            "filling" => Self::Filling,
             "reading" => Self::Reading,
             _ => Self::On(ScreenId::ALL.into_iter().find(|s| s.name().eq_ignore_ascii_case(word))?),
         })
@@ -135,7 +138,7 @@ impl Keymap {
         let when = When::from_word(&text.place).ok_or_else(|| {
             refuse(
                 format!("key row: \"{}\" is no place", text.place),
-                "use a screen's name, screens, picking, typing, searching, reading or always",
+                "use a screen's name, screens, picking, typing, filling, searching, reading or always",
             )
         })?;
         let key = Key::parse(&text.key).filter(|k| *k != Key::AnyChar).ok_or_else(|| {
@@ -150,7 +153,7 @@ impl Keymap {
                 "the command list (key :) shows all names",
             )
         })?;
-        if when.overlaps(When::Typing) && matches!(key, Key::Char(_)) {
+        if (when.overlaps(When::Typing) || when.overlaps(When::Filling)) && matches!(key, Key::Char(_)) {
             return Err(refuse(
                 format!("key row: {key} would be lost while typing"),
                 "use a key that is no letter",

@@ -4,7 +4,7 @@ use crate::answers::view::ScreenId;
 #[allow(clippy::enum_glob_use, reason = "a table of actions reads as a table")]
 use crate::tui::action::Action::{self, *};
 
-use super::When::{self, Always, On, Picking, Reading, Screens, Searching, Typing};
+use super::When::{self, Always, Filling, On, Picking, Reading, Screens, Searching, Typing};
 
 /// Where, key, action, hint.
 pub type Line = (When, &'static str, Action, &'static str);
@@ -35,6 +35,7 @@ pub const LINES: &[Line] = &[
     (WALK, "y", AllGood, ""),
     (WALK, "x", CameOff, ""),
     (WALK, "n", NoteStep, ""),
+    (WALK, "j", AloneStep, ""),
     (WALK, "m", ReadMeter, ""),
     (WALK, "t", StartStep, ""),
     (WALK, "g", ShowFetch, ""),
@@ -51,6 +52,7 @@ pub const LINES: &[Line] = &[
     (TODAY, "i", ImportFiles, ""),
     (TODAY, "o", OpenDemo, ""),
     (YARD, "enter", OpenRow, "walk it"),
+    (YARD, "e", EditField, "change"),
     (YARD, "m", SwitchMarks, "progress, faults, load"),
     (PLAN, "enter", OpenRow, "why"),
     (PLAN, "k", KeepPlan, "keep"),
@@ -59,6 +61,7 @@ pub const LINES: &[Line] = &[
     (PLAN, "i", WhatIf, "what if"),
     (PLAN, "f", AddForecast, "forecast"),
     (PLAN, "n", AddSession, "new"),
+    (PLAN, "e", EditField, ""),
     (PLAN, "h", HoldPlacement, "hold"),
     (PLAN, "name", DropSession, ""),
     (PLAN, "p", ChoosePhase, "phase"),
@@ -88,6 +91,7 @@ pub const LINES: &[Line] = &[
     (TOTES, "t", TakePiece, "take out"),
     (TOTES, "c", CountTote, "count"),
     (TOTES, "k", WritePack, "pack"),
+    (TOTES, "e", EditField, "change"),
     (BUY, "enter", OpenRow, "reasons"),
     (BUY, "n", AddNeed, "new need"),
     (BUY, "a", AddOffer, "price"),
@@ -99,6 +103,7 @@ pub const LINES: &[Line] = &[
     (SEASONS, "n", NewSeason, "new season"),
     (SEASONS, "s", SwitchSeason, "everywhere"),
     (SEASONS, "c", CloseSeason, "close"),
+    (SEASONS, "e", EditField, "change"),
     (Screens, "1", GoToday, ""),
     (Screens, "2", GoWalk, ""),
     (Screens, "3", GoYard, ""),
@@ -109,6 +114,7 @@ pub const LINES: &[Line] = &[
     (Screens, "8", GoTotes, ""),
     (Screens, "9", GoBuy, ""),
     (Screens, "0", GoSeasons, ""),
+    (Screens, "+", TellFact, "tell"),
     (Screens, "/", StartFind, "find"),
     (Screens, ":", ShowCommands, ""),
     (Screens, "?", ShowHelp, "keys"),
@@ -177,6 +183,24 @@ pub const LINES: &[Line] = &[
     (Typing, "home", CursorHome, ""),
     (Typing, "end", CursorEnd, ""),
     (Typing, "ctrl-u", ClearText, ""),
+    (Filling, "any", TypeChar(' '), ""),
+    (Filling, "enter", AcceptText, "lists or goes on"),
+    (Filling, "ctrl-s", SaveForm, "saves"),
+    (Filling, "ctrl-d", EndFact, "ends it"),
+    (Filling, "esc", ClosePopup, "closes"),
+    (Filling, "up", MoveUp, ""),
+    (Filling, "down", MoveDown, ""),
+    (Filling, "shift-tab", MoveUp, ""),
+    (Filling, "tab", MoveDown, ""),
+    (Filling, "pageup", PageUp, ""),
+    (Filling, "pagedown", PageDown, ""),
+    (Filling, "backspace", DeleteBack, ""),
+    (Filling, "delete", DeleteNext, ""),
+    (Filling, "left", CursorLeft, ""),
+    (Filling, "right", CursorRight, ""),
+    (Filling, "home", CursorHome, ""),
+    (Filling, "end", CursorEnd, ""),
+    (Filling, "ctrl-u", ClearText, ""),
     (Reading, "enter", ClosePopup, "goes on"),
     (Reading, "space", ClosePopup, ""),
     (Reading, "esc", ClosePopup, "closes"),

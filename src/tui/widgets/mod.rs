@@ -6,6 +6,7 @@ pub mod ascii;
 pub mod big;
 pub mod canvas;
 pub mod field;
+pub mod form;
 pub mod frame;
 pub mod overlay;
 pub mod table;

@@ -15,6 +15,7 @@ pub fn draw(popup: &Popup, canvas: &mut Canvas) {
         Popup::Reading(page) => reading(page, canvas),
         Popup::Pick(pick) => pick_list(pick, canvas),
         Popup::Prompt(prompt) => question(prompt, canvas),
+        Popup::Form(form) => super::form::draw(form, canvas),
         Popup::Find(field) => {
             let area = canvas.area();
             let row = usize::from(area.height).saturating_sub(2);
@@ -28,7 +29,7 @@ pub fn draw(popup: &Popup, canvas: &mut Canvas) {
 }
 
 /// A box in the middle, as large as needed and as fits.
-fn middle(canvas: &Canvas, wide: usize, high: usize) -> Rect {
+pub(super) fn middle(canvas: &Canvas, wide: usize, high: usize) -> Rect {
     let area = canvas.area();
     let width = u16::try_from(wide).unwrap_or(u16::MAX).min(area.width.saturating_sub(2));
     let height = u16::try_from(high).unwrap_or(u16::MAX).min(area.height.saturating_sub(2));
@@ -66,7 +67,7 @@ fn label_width(indent: usize) -> u16 {
     u16::try_from(indent.saturating_sub(1)).unwrap_or(u16::MAX)
 }
 
-fn inset(area: Rect) -> Rect {
+pub(super) fn inset(area: Rect) -> Rect {
     Rect { x: area.x + 1, width: area.width.saturating_sub(2), ..area }
 }
 
@@ -139,7 +140,7 @@ fn question(prompt: &Prompt, canvas: &mut Canvas) {
 }
 
 /// The text with its cursor drawn as a reversed cell; long text scrolls so that the cursor stays in sight.
-fn text_field(field: &Field, canvas: &mut Canvas, line: Rect, col: usize) {
+pub(super) fn text_field(field: &Field, canvas: &mut Canvas, line: Rect, col: usize) {
     let room = usize::from(line.width).saturating_sub(col + 1).max(1);
     let from = (field.cursor() + 1).saturating_sub(room);
     let shown: String = field.text().chars().skip(from).collect();

@@ -1,6 +1,7 @@
 //! Today and Kit.
 
 use super::*;
+use ladderday::answers::told::{FormField, FormPage};
 
 pub(super) fn today(fill: Fill) -> Today {
     let alarm = |level, what: &str, remedy: &str, screen| Alarm {
@@ -97,14 +98,31 @@ pub(super) fn kit_detail(row: &KitRow) -> KitDetail {
             ("ends".into(), "in: 3-pin male, out: 3-pin female".into()),
             ("history".into(), "2024 bought; 2025 dark from pixel 37 on, mended".into()),
         ],
+    }
+}
+
+/// The form of a piece, or of a new one.
+pub(super) fn form(row: Option<&KitRow>) -> FormPage {
+    let field = |column: &'static str, text: &str, takes: &str, choices: &[&str]| FormField {
+        column,
+        header: column,
+        label: column.trim_end_matches("_mm").into(),
+        about: "",
+        text: text.into(),
+        takes: takes.into(),
+        must: column == "name",
+        choices: choices.iter().map(|c| ((*c).to_owned(), String::new())).collect(),
+    };
+    let told = |text: &str| if row.is_some() { text.to_owned() } else { String::new() };
+    FormPage {
+        kind: "piece",
+        id: row.map(|r| r.id.to_string()),
+        title: row.map_or_else(|| "A new piece".into(), |r| format!("{}  {}", r.code, r.name)),
         fields: vec![
-            Field { column: "name", text: row.name.clone(), takes: "any text".into() },
-            Field { column: "length_mm", text: "7'6\"".into(), takes: "length like 7'6\" or 2.3 m".into() },
-            Field {
-                column: "condition",
-                text: row.state.clone(),
-                takes: "one of good, faulty, scrapped, lost".into(),
-            },
+            field("name", row.map_or("", |r| &r.name), "a text", &[]),
+            field("length_mm", &told("7'6\""), "a length like 7'6\", 2.3 m", &[]),
+            field("condition", &told("good"), "one of good, faulty", &["good", "faulty"]),
+            field("note", "", "a text", &[]),
         ],
     }
 }

@@ -106,6 +106,23 @@ impl Host for Fake {
         })
     }
 
+    fn kinds(&self) -> Vec<(&'static str, String, usize)> {
+        vec![("piece", "One labelled thing.".into(), 28), ("place", "A place of the yard.".into(), 3)]
+    }
+
+    fn rows(&self, kind: &str) -> Vec<(String, String, String)> {
+        let rows = desk::kit(self.fill).rows.into_iter().filter(|r| r.kind.word() == kind);
+        rows.map(|r| (r.id.to_string(), r.name, r.code)).collect()
+    }
+
+    fn form(&self, _kind: &str, called: Option<&str>) -> Option<ladderday::answers::told::FormPage> {
+        let rows = desk::kit(self.fill).rows;
+        match called {
+            Some(called) => Some(desk::form(Some(rows.iter().find(|r| r.id.to_string() == called)?))),
+            None => Some(desk::form(None)),
+        }
+    }
+
     fn perform(&mut self, ask: &Ask) -> Result<String, Problem> {
         if let Some(problem) = self.refuse.take() {
             return Err(problem);

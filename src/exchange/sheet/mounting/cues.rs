@@ -33,6 +33,7 @@ pub(super) const CUES: &[(&str, &str, u32)] = &[
     ("flood_stake", "spotlight spike", 93),
     ("stake", "stake", 84),
     ("stake", "rebar", 84),
+    ("stake", "picket", 82),
     ("stake", "spike", 80),
     ("stake", "tent peg", 88),
     ("stake", "ground peg", 86),

@@ -1,6 +1,6 @@
-//! Kit: all that is owned; find anything, read its page, change a field.
+//! Kit: all that is owned; find anything, read its page, change it.
 //!
-//! Not here: what a field takes (`app`).
+//! Not here: the form of a row (`tui::form`).
 
 pub mod state;
 pub mod view;
@@ -10,10 +10,10 @@ pub use state::State;
 use super::super::state::State as Tui;
 use super::no_use;
 use crate::answers::view::KitKind;
-use crate::app::Ask;
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
-use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt, Reading};
+use crate::tui::form;
+use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Reading};
 
 /// The kinds in the order of their digits.
 const KINDS: [KitKind; 7] = [
@@ -30,8 +30,6 @@ const KINDS: [KitKind; 7] = [
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Flow {
     Kind,
-    Which { kind: KitKind, code: String },
-    Field { kind: KitKind, code: String, column: String },
 }
 
 /// An action on Kit.
@@ -77,16 +75,7 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             state.popups.push(Popup::Reading(Reading { title, lines: detail.lines, top: 0 }));
             Vec::new()
         }
-        Action::EditField if detail.fields.is_empty() => {
-            state.refuse(format!("{} has no field that can be changed here", row.code));
-            Vec::new()
-        }
-        Action::EditField => {
-            let rows = detail.fields.iter().map(|f| (f.column.replace('_', " "), f.text.clone())).collect();
-            let flow = Any::Kit(Flow::Which { kind: row.kind, code: row.code.clone() });
-            state.popups.push(Pick::digits(format!("Change which field of {}?", row.code), rows, flow));
-            Vec::new()
-        }
+        Action::EditField => form::of(row.kind.word(), row.id),
         _ => no_use(state, action),
     }
 }
@@ -102,26 +91,6 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
                 kind.map_or_else(|| "All kinds show".to_owned(), |k| format!("Only {} rows show", k.word())),
             );
             Vec::new()
-        }
-        Flow::Which { kind, code } => {
-            let asked = state.kit.row().is_some_and(|r| r.kind == kind && r.code == code);
-            let fields = state.kit.detail().filter(|_| asked).map(|d| &d.fields);
-            let field = answer.row().and_then(|at| fields?.get(at).cloned());
-            if let Some(field) = field {
-                let title = field.column.replace('_', " ");
-                let flow = Any::Kit(Flow::Field { kind, code, column: field.column.to_owned() });
-                state.popups.push(Prompt::with(title, field.takes, &field.text, flow));
-            }
-            Vec::new()
-        }
-        Flow::Field { kind, code, column } => {
-            let Answer::Text(text) = answer else { return Vec::new() };
-            let Some(id) = state.kit.find(kind, &code).map(|row| row.id) else {
-                state.refuse(format!("{code} is not there any more"));
-                return Vec::new();
-            };
-            // The tables have the names of the kinds.
-            vec![Effect::Perform(Ask::Edit { table: kind.word(), id, column, text: text.trim().to_owned() })]
         }
     }
 }

@@ -5,6 +5,7 @@ use crate::answers::view::PlanSession;
 use crate::app::Ask;
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
+use crate::tui::form;
 use crate::tui::popup::{Answer, Flow as Any, Pick, Prompt};
 use crate::tui::state::State as Tui;
 use crate::tui::widgets::text::clock;
@@ -64,6 +65,7 @@ pub fn ask_hold(state: &mut Tui) -> Vec<Effect> {
 pub fn ask_of_session(state: &mut Tui, action: Action, session: &PlanSession) -> Vec<Effect> {
     let code = session.code.clone();
     match action {
+        Action::EditField => form::of("session", code),
         Action::AddForecast => {
             let now = session.forecast.clone().unwrap_or_default();
             let title = format!("Forecast for {}", session.day);

@@ -58,6 +58,7 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
         | Action::MoveSession
         | Action::SessionPeople
         | Action::DropSession
+        | Action::EditField
         | Action::WhatIf => match state.plan.session().cloned() {
             Some(session) => flow::ask_of_session(state, action, &session),
             None => none(state, "There is no session yet; n adds one"),

@@ -12,6 +12,7 @@ use super::no_use;
 use crate::app::Ask;
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
+use crate::tui::form;
 use crate::tui::listing::moved;
 use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt, Reading};
 use crate::tui::widgets::text::minutes;
@@ -80,6 +81,13 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             Some(code) => vec![Effect::SwitchSeason(code)],
             None => no_use(state, action),
         },
+        Action::EditField => {
+            if let Some(row) = state.seasons.row() {
+                return form::of("season", &row.code);
+            }
+            state.refuse("There is no season here; n makes one");
+            Vec::new()
+        }
         Action::OpenRow => {
             let Some(row) = state.seasons.row() else {
                 state.refuse("There is no season to open here; n makes one");

@@ -1,7 +1,7 @@
 //! What a first-timer is asked: the date, then a line a prop, or a file to bring in.
 
 use crate::answers::view::ScreenId;
-use crate::app::Ask;
+use crate::app::{Ask, Question};
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::popup::{Answer, Flow as Any, Popup, Prompt};
@@ -14,21 +14,18 @@ pub enum Flow {
     Date,
     Prop,
     Files,
+    /// A question of the start.
+    Start(Question),
 }
 
 /// What a prop's line takes.
-const PROP: &str = "name, how many, where, how mounted; as: Bridge arches, 6, drive edge, timber base. The last ones \
-                    may be left out";
+const PROP: &str = "a line as it comes: 8 boat cut-outs, 50 pixels, 5 V, path left, zip-tied; all but the name may be \
+                    left out, many lines may be pasted";
 
-/// Asks for the day of lights on; with a season there already, Seasons asks for all of the next one.
+/// Begins with the questions of the start; with a season there already, Seasons asks for all of the next one.
 pub fn ask_date(state: &mut Tui) -> Vec<Effect> {
     if state.frame.empty || state.frame.season.is_empty() {
-        return push(
-            state,
-            "When do the lights go on?",
-            "a date, or date and time: 2026-11-27 17:00",
-            Flow::Date,
-        );
+        return vec![Effect::Start(None)];
     }
     let mut effects = go(state, ScreenId::Seasons);
     effects.push(Effect::Run(Action::NewSeason));
@@ -55,23 +52,101 @@ pub fn ask_files(state: &mut Tui) -> Vec<Effect> {
 
 /// Takes an answer.
 pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
-    let Some(text) = answer.text() else {
+    let text = answer.text();
+    if asks(&flow) && !state.today.pasted.is_empty() {
+        // The first line of what was pasted stands in the field: corrected, or left out.
+        match text {
+            Some(text) => {
+                if let Some(line) = state.today.pasted.first_mut() {
+                    *line = text;
+                }
+            }
+            None => {
+                state.today.pasted.remove(0);
+            }
+        }
+        return add_lines(state, &flow);
+    }
+    let Some(text) = text else {
+        if let Flow::Start(question) = flow {
+            return vec![Effect::Start(Some(question))];
+        }
         state.say(match flow {
             Flow::Prop => "No more props added; 2 walks the checklist",
             Flow::Date => "No date told",
-            Flow::Files => "Nothing brought in",
+            _ => "Nothing brought in",
         });
         return Vec::new();
     };
-    vec![Effect::Perform(match flow {
+    let ask = match flow {
         Flow::Date => Ask::NewSeason { code: String::new(), name: String::new(), lights_on: Some(text) },
         Flow::Prop => Ask::AddProp { line: text },
         Flow::Files => Ask::Import { paths: vec![text] },
-    })]
+        Flow::Start(question) => {
+            return vec![
+                Effect::Perform(Ask::Start { question, text }),
+                Effect::Start(Some(again(question))),
+            ];
+        }
+    };
+    vec![Effect::Perform(ask)]
+}
+
+/// A prop is asked for again after a prop: it follows the ladders.
+const fn again(question: Question) -> Question {
+    match question {
+        Question::Prop => Question::Ladders,
+        other => other,
+    }
+}
+
+/// Whether a flow asks for props.
+const fn asks(flow: &Flow) -> bool {
+    matches!(flow, Flow::Prop | Flow::Start(Question::Prop))
+}
+
+/// Whether a prop is being asked for.
+pub fn asks_prop(popup: &Popup) -> bool {
+    matches!(popup, Popup::Prompt(p) if matches!(&p.flow, Any::Today(flow) if asks(flow)))
+}
+
+/// Lines pasted where a prop is asked for: each is one.
+pub fn paste_lines(state: &mut Tui, lines: Vec<String>) -> Vec<Effect> {
+    let Some(Popup::Prompt(prompt)) = state.popups.pop() else { return Vec::new() };
+    let Any::Today(flow) = prompt.flow else { return Vec::new() };
+    state.today.pasted = lines;
+    add_lines(state, &flow)
+}
+
+fn add_lines(state: &mut Tui, flow: &Flow) -> Vec<Effect> {
+    state.asked = None;
+    state.today.lines_of = Some(flow.clone());
+    let lines = state.today.pasted.iter().cloned();
+    let guided = matches!(flow, Flow::Start(_));
+    let mut effects: Vec<Effect> = lines
+        .map(|line| match flow {
+            Flow::Start(question) => Ask::Start { question: *question, text: line },
+            _ => Ask::AddProp { line },
+        })
+        .map(Effect::Perform)
+        .collect();
+    if guided {
+        effects.push(Effect::Start(Some(Question::Ladders)));
+    } else if effects.is_empty() {
+        state.say("No more props added; 2 walks the checklist");
+    }
+    effects
 }
 
 /// After the date the first prop is asked for, after a prop the next one.
 pub fn after_deed(state: &mut Tui, ask: &Ask) {
+    let line = matches!(ask, Ask::AddProp { .. } | Ask::Start { question: Question::Prop, .. });
+    if line && !state.today.pasted.is_empty() {
+        state.today.pasted.remove(0);
+        if !state.today.pasted.is_empty() {
+            return;
+        }
+    }
     let next = match ask {
         Ask::AddProp { .. } => "Next prop; an empty line ends",
         Ask::NewSeason { .. } if state.frame.empty => "The first prop; an empty line ends",
@@ -80,12 +155,22 @@ pub fn after_deed(state: &mut Tui, ask: &Ask) {
     state.popups.push(Prompt::ask(next, PROP, Any::Today(Flow::Prop)));
 }
 
+/// A pasted line was refused: it is asked for again, with all that follow it; false where none was.
+pub fn line_refused(state: &mut Tui, why: &str) -> bool {
+    let (Some(line), Some(flow)) = (state.today.pasted.first().cloned(), state.today.lines_of.clone()) else {
+        return false;
+    };
+    let left = state.today.pasted.len();
+    let title = format!("This line is not taken ({left} left); an empty line leaves it out");
+    let mut popup = Prompt::with(title, PROP, &line, Any::Today(flow));
+    if let Popup::Prompt(prompt) = &mut popup {
+        prompt.refusal = Some(why.to_owned());
+    }
+    state.popups.push(popup);
+    true
+}
+
 fn push(state: &mut Tui, title: &str, takes: &str, flow: Flow) -> Vec<Effect> {
     state.popups.push(Prompt::ask(title, takes, Any::Today(flow)));
     Vec::new()
-}
-
-/// Whether a prop is being asked for.
-pub fn asks_prop(popup: &Popup) -> bool {
-    matches!(popup, Popup::Prompt(p) if p.flow == Any::Today(Flow::Prop))
 }

@@ -6,7 +6,7 @@ pub mod flow;
 pub mod state;
 pub mod view;
 
-pub use flow::{Flow, after_deed, answer, ask_files, ask_prop};
+pub use flow::{Flow, after_deed, answer, ask_files, ask_prop, asks_prop, line_refused, paste_lines};
 pub use state::State;
 
 use super::super::state::State as Tui;

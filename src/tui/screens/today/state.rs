@@ -8,6 +8,9 @@ pub struct State {
     pub page: Option<Today>,
     /// The marked line: the alarms first, then the places that are ready.
     pub at: usize,
+    /// Lines that were pasted and are not added yet, and what asked for them.
+    pub pasted: Vec<String>,
+    pub lines_of: Option<super::Flow>,
 }
 
 impl State {

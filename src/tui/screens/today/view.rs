@@ -183,7 +183,11 @@ fn first_run(canvas: &mut Canvas, area: Rect) {
     row +=
         canvas.wrapped(inner, row, "Nothing is told yet. Two things are enough to start:", Role::Strong) + 1;
     for (key, what, more) in [
-        ("n", "The date of lights on", "then a line a prop: name, how many, where, how mounted"),
+        (
+            "n",
+            "Begin here",
+            "the date, who helps, which ladders, then a line a prop; every question may be left empty",
+        ),
         (
             "a",
             "One more prop",

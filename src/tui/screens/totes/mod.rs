@@ -12,6 +12,7 @@ use super::no_use;
 use crate::app::Ask;
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
+use crate::tui::form;
 use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt, Reading};
 
 /// What Totes asks for.
@@ -45,6 +46,7 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
                 state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
             }
         }
+        (Action::EditField, Some(tote)) => return form::of("container", tote),
         (Action::PutPiece, Some(tote)) => ask_put(state, tote),
         (Action::TakePiece, _) => {
             let takes = "labels, one or several: CANE-03 CANE-04";
@@ -66,8 +68,8 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             let title = "Totes by room, weight, place and first use?";
             state.popups.push(Pick::digits(title, rows, Any::Totes(Flow::Pack)));
         }
-        (Action::OpenRow | Action::PutPiece | Action::CountTote, None) => {
-            state.refuse("No tote is told yet; import containers first");
+        (Action::OpenRow | Action::PutPiece | Action::CountTote | Action::EditField, None) => {
+            state.refuse("No tote is told yet; + tells one: container");
         }
         _ => return no_use(state, action),
     }

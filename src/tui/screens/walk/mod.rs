@@ -93,6 +93,10 @@ fn on_step(state: &mut Tui, action: Action, step: &WalkStep) -> Vec<Effect> {
             Vec::new()
         }
         Action::DoStep => deed(state, step, tick(&key, TickKind::Done, None)),
+        Action::AloneStep if is_open(step) => {
+            vec![Effect::Perform(Ask::Alone { keys: vec![step.key.clone()] })]
+        }
+        Action::AloneStep => refuse_as_is(state, step),
         Action::StartStep if is_open(step) => {
             state.walk.want = Some(key.clone());
             vec![Effect::Perform(tick(&key, TickKind::Start, None))]

@@ -12,6 +12,7 @@ use super::no_use;
 use crate::answers::view::{ScreenId, YardPlace};
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
+use crate::tui::form;
 use crate::tui::update::go;
 
 /// An action on Yard.
@@ -53,6 +54,7 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             }
             Vec::new()
         }
+        Action::EditField => form::of("place", place.code),
         Action::OpenRow => {
             state.walk.place_wanted = Some(place.name);
             go(state, ScreenId::Walk)

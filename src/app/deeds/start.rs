@@ -1,0 +1,264 @@
+//! The answers to the first questions: each becomes the facts it tells, and says what it is good for.
+
+use chrono::NaiveDateTime;
+
+use super::refused;
+use crate::answers::problem::Problem;
+use crate::answers::start::{Question, high_places};
+use crate::app::app::App;
+use crate::domain::{Deed, Fact as _, Phase, ProductId, RowChange, Value};
+use crate::exchange::tell::{Which, near, tell};
+use crate::units::Angle;
+
+/// Time zones of the United States, where US words and units are used (IANA zone data, file `northamerica`).
+const US_ZONES: &[&str] = &[
+    "America/New_York",
+    "America/Detroit",
+    "America/Chicago",
+    "America/Menominee",
+    "America/Denver",
+    "America/Boise",
+    "America/Phoenix",
+    "America/Los_Angeles",
+    "America/Anchorage",
+    "America/Juneau",
+    "America/Sitka",
+    "America/Nome",
+    "America/Metlakatla",
+    "America/Yakutat",
+    "America/Adak",
+    "Pacific/Honolulu",
+    "America/Louisville",
+    "America/Indianapolis",
+];
+/// Words that say no.
+const NONE: &[&str] = &["none", "no", "no ladder", "no ladders", "nothing"];
+const ALONE: &[&str] =
+    &["alone", "i am alone", "me", "only me", "just me", "nobody", "no one", "i", "myself"];
+
+fn us_zone(zone: &str) -> bool {
+    let parts = ["US/", "America/Indiana/", "America/Kentucky/", "America/North_Dakota/"];
+    US_ZONES.contains(&zone) || parts.iter().any(|p| zone.starts_with(p))
+}
+
+impl App {
+    /// Takes an answer.
+    pub(super) fn answer_start(&mut self, question: Question, text: &str) -> Result<String, Problem> {
+        let text = text.trim();
+        match question {
+            Question::LightsOn => self.start_lights_on(text),
+            Question::LastNight => {
+                let code = self.coming()?;
+                let said = self.start_tell("season", Some(&code), &[("lights_off", text)])?;
+                Ok(format!("{said}. Takedown is planned after it"))
+            }
+            Question::Where => self.start_where(text),
+            Question::Zone => {
+                let zone = zone_called(text)?;
+                let said = self.start_site(&zone_cells(&zone))?;
+                Ok(format!("{said}. Hours are those of your clock"))
+            }
+            Question::Who => self.start_who(text),
+            Question::Ladders => self.start_ladders(text),
+            Question::Prop => self.add_prop(text),
+            Question::Reach(n) => self.start_reach(n, text),
+        }
+    }
+
+    fn coming(&self) -> Result<String, Problem> {
+        self.outlook().season_for(Phase::Up).map(|s| s.code.clone())
+    }
+
+    fn start_tell(
+        &mut self,
+        kind: &str,
+        code: Option<&str>,
+        cells: &[(&str, &str)],
+    ) -> Result<String, Problem> {
+        let cells: Vec<_> = cells.iter().map(|(c, t)| ((*c).to_owned(), (*t).to_owned())).collect();
+        self.tell_fact(kind, code, &cells)
+    }
+
+    fn start_lights_on(&mut self, text: &str) -> Result<String, Problem> {
+        let code = self.coming().ok();
+        let said = self.start_tell("season", code.as_deref(), &[("lights_on", text)])?;
+        let assumed = if said.contains("assumed") { ", 17:00 assumed" } else { "" };
+        let Some(on) = self.outlook().season_for(Phase::Up).ok().and_then(|s| s.lights_on) else {
+            return Ok(said);
+        };
+        let days = (on.date() - self.outlook().local_now().date()).num_days();
+        let when = full_day(on);
+        Ok(match days {
+            0.. => {
+                format!("Lights on {when}{assumed}: {days} days from now. With sessions told you get dates")
+            }
+            _ => format!("Lights on {when}{assumed}: that is {} days ago", -days),
+        })
+    }
+
+    fn start_where(&mut self, text: &str) -> Result<String, Problem> {
+        if let Some((latitude, longitude)) = coordinates(text) {
+            let (lat, lon) = (latitude.show(), longitude.show());
+            let said = self.start_site(&[("latitude".to_owned(), lat), ("longitude".to_owned(), lon)])?;
+            return Ok(format!("{said}. Daylight and dusk are planned with"));
+        }
+        if text.chars().any(|c| c.is_ascii_digit()) {
+            return Err(refused("bad-position", format!("{text:?} is no position"))
+                .hint("write it like 43.07 N 89.40 W, or 43.07, -89.40; or the name of a town"));
+        }
+        let mut cells = vec![("name".to_owned(), text.to_owned())];
+        let zone = zone_called(text).ok();
+        if let Some(zone) = &zone {
+            cells.extend(zone_cells(zone));
+        }
+        let said = self.start_site(&cells)?;
+        Ok(format!("{said}. Coordinates would tell daylight, too: + tells them, site"))
+    }
+
+    /// Columns of the one site, which is made where it is not told yet.
+    fn start_site(&mut self, cells: &[(String, String)]) -> Result<String, Problem> {
+        self.tell_fact("site", None, cells)
+    }
+
+    fn start_who(&mut self, text: &str) -> Result<String, Problem> {
+        let alone = ALONE.contains(&text.to_lowercase().trim_end_matches('.'));
+        let names = if alone { vec!["me".to_owned()] } else { listed(text) };
+        let existing = self.store.load_whole_yard()?;
+        let mark = self.mark();
+        let mut rows: Vec<RowChange> = Vec::new();
+        for name in &names {
+            let (name, skills) = name.trim_end_matches(')').split_once('(').unwrap_or((name, ""));
+            let cells = [
+                ("name".to_owned(), name.trim().to_owned()),
+                ("skills".to_owned(), skills.trim().to_owned()),
+            ];
+            let cells = if skills.is_empty() { &cells[..1] } else { &cells[..] };
+            let told =
+                tell("person", Which::Called(Some(name.trim())), cells, &self.telling(&existing, &mark))
+                    .map_err(|f| super::tell::refusal(&f))?;
+            rows.push(told.row);
+        }
+        let said = if alone {
+            "You are alone: what takes two, or must not be done alone, is told apart, with why".to_owned()
+        } else {
+            format!(
+                "{}: hands are counted. Who may go on the roof has the skill roof, as Bo (roof)",
+                names.join(", ")
+            )
+        };
+        self.start_write(&said, rows)
+    }
+
+    fn start_ladders(&mut self, text: &str) -> Result<String, Problem> {
+        let existing = self.store.load_whole_yard()?;
+        let mark = self.mark();
+        let none = NONE.contains(&text.to_lowercase().as_str());
+        let mut rows: Vec<RowChange> = Vec::new();
+        for name in if none { vec!["No ladder".to_owned()] } else { listed(text) } {
+            let lower = name.to_lowercase();
+            let word = match () {
+                () if none || lower.contains("step") || lower.contains("a-frame") => "step_ladder",
+                () if lower.contains("exten") || lower.contains("leaning") => "extension_ladder",
+                () => {
+                    return Err(refused(
+                        "bad-ladder",
+                        format!("{name:?} is no kind of ladder that steps ask for"),
+                    )
+                    .hint("write step ladder or extension ladder, parted by commas; or none"));
+                }
+            };
+            let cells = [("role", "ladder"), ("serves_as", word), ("counted", "no")];
+            let cells: Vec<_> = cells.iter().map(|(c, t)| ((*c).to_owned(), (*t).to_owned())).collect();
+            let told = tell("product", Which::Called(Some(&name)), &cells, &self.telling(&existing, &mark))
+                .map_err(|f| super::tell::refusal(&f))?;
+            let product = ProductId(told.row.id);
+            rows.push(told.row);
+            // None at all is a kind of ladder without a piece: it is told, and not there.
+            if !none && !existing.pieces.iter().any(|p| p.product_id == product) {
+                rows.push(self.plain_piece(format!("{}-{mark}1", told.code), product).to_row());
+            }
+        }
+        let said = if none {
+            "No ladder: what needs one is told apart, with why".to_owned()
+        } else {
+            format!("{}: other ladders are not there. What can't be reached is told", listed(text).join(", "))
+        };
+        self.start_write(&said, rows)
+    }
+
+    fn start_write(&mut self, said: &str, rows: Vec<RowChange>) -> Result<String, Problem> {
+        let at_ms = self.now().timestamp_millis();
+        self.apply(&Deed { verb: "tell", what: said.to_owned(), at_ms, rows })?;
+        Ok(said.to_owned())
+    }
+
+    fn start_reach(&mut self, n: usize, text: &str) -> Result<String, Problem> {
+        let outlook = self.outlook();
+        let place = high_places(&outlook).get(n).map(|p| (p.id, p.code.clone(), p.name.clone()));
+        let Some((id, code, name)) = place else {
+            return Err(refused("no-place", "this place is not there any more"));
+        };
+        if ALONE.contains(&text.to_lowercase().as_str()) || NONE.contains(&text.to_lowercase().as_str()) {
+            let why = format!("nobody goes up to {name}");
+            let season = outlook.season_for(Phase::Up)?.id;
+            let there = self
+                .current
+                .yard
+                .placements
+                .iter()
+                .filter(|p| p.place_id == Some(id) && p.season_id == season);
+            let held = |p: &crate::domain::Placement| {
+                RowChange::new("placement", p.id.0, vec![("held_why", Value::Text(why.clone()))])
+            };
+            let rows: Vec<RowChange> = there.map(held).collect();
+            let said = format!("Held back, as {why}: {} props; h on Plan lets them go on", rows.len());
+            return self.start_write(&said, rows);
+        }
+        self.start_tell("place", Some(&code), &[("access", text)])
+    }
+}
+
+/// "Ann, Bo and Cy" as three.
+fn listed(text: &str) -> Vec<String> {
+    let parts = text.split([',', ';', '&', '+']).flat_map(|p| p.split(" and "));
+    parts.map(str::trim).filter(|p| !p.is_empty()).map(str::to_owned).collect()
+}
+
+fn full_day(on: NaiveDateTime) -> String {
+    on.format("%A %-d %B %Y %H:%M").to_string()
+}
+
+/// The zone of a name, or of a city that a zone is called by.
+fn zone_called(text: &str) -> Result<String, Problem> {
+    let plain = |t: &str| t.to_lowercase().replace(['_', '-'], " ");
+    let city = |name: &str| plain(name.rsplit('/').next().unwrap_or(name));
+    let all = || chrono_tz::TZ_VARIANTS.iter().map(|z| z.name());
+    let town = text.split(',').next().unwrap_or_default().trim();
+    all()
+        .find(|name| plain(name) == plain(text) || (city(name) == plain(town) && name.contains('/')))
+        .map(str::to_owned)
+        .ok_or_else(|| {
+            let near = near(town, all(), 3).join(", ");
+            refused("unknown-zone", format!("{text:?} is no time zone that is known"))
+                .hint(format!("nearest are: {near}; write it like America/New_York, or a big city of it"))
+        })
+}
+
+/// Words and units follow the place.
+fn zone_cells(zone: &str) -> Vec<(String, String)> {
+    let (units, terms) = if us_zone(zone) { ("us", "us") } else { ("si", "elsewhere") };
+    [("time_zone", zone), ("units", units), ("terms", terms)]
+        .map(|(c, t)| (c.to_owned(), t.to_owned()))
+        .into()
+}
+
+/// A latitude and a longitude: "43.07 N 89.40 W", "43.07, -89.40".
+fn coordinates(text: &str) -> Option<(Angle, Angle)> {
+    let halves = text.split_once(',').map(|(a, b)| (a.to_owned(), b.to_owned())).or_else(|| {
+        let words: Vec<&str> = text.split_whitespace().collect();
+        let (first, second) = words.split_at(words.len() / 2);
+        (first.len() == second.len() && !first.is_empty()).then(|| (first.join(" "), second.join(" ")))
+    })?;
+    let (a, b) = (Angle::parse(&halves.0).ok()?, Angle::parse(&halves.1).ok()?);
+    (a.udeg().abs() <= 90_000_000 && b.udeg().abs() <= 180_000_000).then_some((a, b))
+}

@@ -1,0 +1,215 @@
+//! One prop told in a line, as it comes to mind: "8 boat cut-outs, 50 pixels, 5 V, path left, zip-tied".
+//!
+//! Parts stand between commas, in any order after the name; each is known by what it says. The short form of files
+//! (name, how many, where, how mounted) is read as before.
+
+use super::known::plain;
+use super::mounting::{Way, says_how};
+use super::number;
+use crate::domain::{Method, Place};
+use crate::units::{Current, Length, Mass, Power, System, Voltage};
+
+/// What a line tells; texts are read further as cells of a list.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Quick {
+    pub name: String,
+    pub count: Option<i64>,
+    pub place: Option<String>,
+    pub how: Option<String>,
+    pub length: Option<String>,
+    pub worth: Option<String>,
+    pub permanent: bool,
+    /// What it is as a thing: columns of `product`, as typed.
+    pub product: Vec<(String, String)>,
+    /// What was not made out, kept.
+    pub note: Vec<String>,
+}
+
+/// The parts of a line: between commas outside quotes.
+fn parts(line: &str) -> Vec<String> {
+    let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(line.as_bytes());
+    let record = reader.records().next().and_then(Result::ok).unwrap_or_default();
+    record.iter().map(|c| c.split_whitespace().collect::<Vec<_>>().join(" ")).collect()
+}
+
+/// A number that stands before or after a name: "8 stars", "8x stars", "stars x8", "a dozen stars".
+fn counted(text: &str) -> (String, Option<i64>) {
+    let words: Vec<&str> = text.split(' ').collect();
+    let read = |t: &str| number::how_many(t).ok();
+    // A measure belongs to the name: "2 m star", "12 V strip".
+    let measures = |w: Option<&&str>| {
+        w.is_some_and(|w| {
+            Length::parse(&format!("1 {w}"), System::Si).is_ok()
+                || matches!(w.to_lowercase().as_str(), "v" | "w" | "in" | "watt" | "volt")
+        })
+    };
+    for first in (1..=2.min(words.len().saturating_sub(1))).rev() {
+        let (front, rest) = words.split_at(first);
+        // "A star" is one, without saying how many.
+        let told = front.join(" ");
+        if let Some(n) = read(&told)
+            .filter(|_| !matches!(told.to_lowercase().as_str(), "a" | "no") && !measures(rest.first()))
+        {
+            let rest: Vec<&str> = rest
+                .iter()
+                .copied()
+                .skip_while(|w| matches!(w.to_lowercase().as_str(), "x" | "×" | "of"))
+                .collect();
+            return (rest.join(" "), Some(n));
+        }
+    }
+    if let Some((last, rest)) = words
+        .split_last()
+        .filter(|(l, rest)| !rest.is_empty() && l.to_lowercase().starts_with(['x', '×', '(']))
+        && let Some(n) = read(last)
+    {
+        return (rest.join(" "), Some(n));
+    }
+    (text.to_owned(), None)
+}
+
+/// A column of the product that a part tells.
+fn product(part: &str) -> Option<(&'static str, String)> {
+    let lower = part.to_lowercase();
+    let bare =
+        lower.trim_end_matches("each").trim_end_matches("per pixel").trim_end_matches("a pixel").trim();
+    if let Some((n, word)) =
+        bare.split_once(' ').or_else(|| bare.find(|c: char| !c.is_ascii_digit()).map(|at| bare.split_at(at)))
+        && let Ok(pixels) = number::how_many(n)
+        && matches!(word.trim(), "pixels" | "pixel" | "px" | "nodes" | "leds" | "bulbs" | "lights" | "lamps")
+    {
+        return Some(("pixels", pixels.to_string()));
+    }
+    let has_unit = bare.chars().any(char::is_alphabetic);
+    let volts = bare.trim_end_matches("dc").trim().trim_end_matches("olts").trim_end_matches("olt");
+    let watts = bare.trim_end_matches("atts").trim_end_matches("att");
+    if has_unit && Voltage::parse(volts, System::Si).is_ok() {
+        return Some(("volts_mv", volts.to_owned()));
+    }
+    if has_unit && Power::parse(watts, System::Si).is_ok() {
+        return Some(("load_mw", watts.to_owned()));
+    }
+    if has_unit && Current::parse(bare, System::Si).is_ok() {
+        return Some(("pixel_ma", bare.to_owned()));
+    }
+    if has_unit && Mass::parse(bare, System::Si).is_ok() {
+        return Some(("mass_g", bare.to_owned()));
+    }
+    if bare.starts_with("ip")
+        && bare.len() == 4
+        && bare.get(2..).is_some_and(|d| d.chars().all(|c| c.is_ascii_digit()))
+    {
+        return Some(("ip_class", bare.to_uppercase()));
+    }
+    // Names of driver chips: letters, three or four figures, a letter or none.
+    let letters = bare.chars().take_while(char::is_ascii_alphabetic).count();
+    let figures = bare.chars().skip(letters).take_while(char::is_ascii_digit).count();
+    let rest = bare.len().saturating_sub(letters + figures);
+    ((2..=3).contains(&letters) && (3..=4).contains(&figures) && rest <= 1)
+        .then(|| ("chip", bare.to_uppercase()))
+}
+
+/// Reads a line; `places` and `methods` are those the yard knows.
+pub fn quick(line: &str, places: &[Place], methods: &[Method]) -> Quick {
+    let ways: Vec<Way<'_>> =
+        methods.iter().map(|m| Way { code: &m.code, name: &m.name, also: &m.also }).collect();
+    let known =
+        |text: &str| places.iter().any(|p| plain(&p.name) == plain(text) || plain(&p.code) == plain(text));
+    let mut parts = parts(line).into_iter();
+    let (name, count) = counted(&parts.next().unwrap_or_default());
+    let mut told = Quick { name, count, ..Quick::default() };
+    let mut open: Vec<String> = Vec::new();
+    for (at, part) in parts.enumerate() {
+        let lower = part.to_lowercase();
+        let measured = part.trim_end_matches("long").trim_end_matches("tall").trim_end_matches("high").trim();
+        let unit = measured.chars().any(|c| c.is_alphabetic() || matches!(c, '"' | '\'' | '″' | '′'));
+        if at == 0 && told.count.is_none() && number::how_many(&part).is_ok() {
+            told.count = number::how_many(&part).ok();
+        } else if at == 0 && (part.is_empty() || number::is_untold(&part)) {
+            // The short form with how many left open.
+        } else if let Some((column, text)) = product(&part) {
+            told.product.push((column.to_owned(), text));
+        } else if unit && Length::parse(measured, System::Si).is_ok() {
+            told.length = Some(measured.to_owned());
+        } else if let Some(worth) = lower.strip_prefix("worth ") {
+            told.worth = Some(worth.to_owned());
+        } else if matches!(lower.as_str(), "all year" | "permanent" | "year round" | "stays up") {
+            told.permanent = true;
+        } else {
+            open.push(part);
+        }
+    }
+    // What is left says where and how; in that order, where its words do not say which.
+    for part in open.clone() {
+        if told.place.is_none() && known(&part) {
+            told.place = Some(part.clone());
+            open.retain(|p| *p != part);
+        } else if told.how.is_none() && !known(&part) && says_how(&part, &ways) && !part.is_empty() {
+            told.how = Some(part.clone());
+            open.retain(|p| *p != part);
+        }
+    }
+    for part in open {
+        if told.place.is_none() {
+            told.place = Some(part);
+        } else if told.how.is_none() {
+            told.how = Some(part);
+        } else if !part.is_empty() {
+            told.note.push(part);
+        }
+    }
+    told
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn of(line: &str) -> Quick {
+        quick(line, &[], &[])
+    }
+
+    #[test]
+    fn a_number_before_or_after_the_name_is_how_many() {
+        for (line, name, count) in [
+            ("8 boat cut-outs", "boat cut-outs", Some(8)),
+            ("8x boat cut-outs", "boat cut-outs", Some(8)),
+            ("8 x boats", "boats", Some(8)),
+            ("boats x8", "boats", Some(8)),
+            ("boats (8)", "boats", Some(8)),
+            ("a dozen stars", "stars", Some(12)),
+            ("twelve stars", "stars", Some(12)),
+            ("a pair of reindeer", "reindeer", Some(2)),
+            ("a star", "a star", None),
+            ("2 m star", "2 m star", None),
+            ("12 V strip", "12 V strip", None),
+            ("Bridge arches, 6", "Bridge arches", Some(6)),
+            ("4th of July sign", "4th of July sign", None),
+            ("7", "7", None),
+        ] {
+            let told = of(line);
+            assert_eq!((told.name.as_str(), told.count), (name, count), "{line}");
+        }
+    }
+
+    #[test]
+    fn parts_are_known_by_what_they_say() {
+        let told = of(
+            "8 boat cut-outs, 50 pixels each, 5 V, ws2811, 55 mA per pixel, IP67, 2.3 m long, worth 4, path left, all year",
+        );
+        let product: Vec<&str> = told.product.iter().map(|p| p.0.as_str()).collect();
+        assert_eq!(product, ["pixels", "volts_mv", "chip", "pixel_ma", "ip_class"]);
+        assert_eq!(
+            (told.length.as_deref(), told.worth.as_deref(), told.permanent),
+            (Some("2.3 m"), Some("4"), true)
+        );
+        assert_eq!(told.place.as_deref(), Some("path left"));
+        let told = of("Boats, 6, drive edge, timber base");
+        assert_eq!((told.place.as_deref(), told.how.as_deref()), (Some("drive edge"), Some("timber base")));
+        let told = of("\"Star, big\",,porch");
+        assert_eq!(
+            (told.name.as_str(), told.count, told.place.as_deref()),
+            ("Star, big", None, Some("porch"))
+        );
+    }
+}
