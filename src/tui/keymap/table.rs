@@ -114,7 +114,7 @@ pub const LINES: &[Line] = &[
     (Screens, "8", GoTotes, ""),
     (Screens, "9", GoBuy, ""),
     (Screens, "0", GoSeasons, ""),
-    (Screens, "+", TellFact, "tell"),
+    (Screens, "+", TellFact, ""),
     (Screens, "/", StartFind, "find"),
     (Screens, ":", ShowCommands, ""),
     (Screens, "?", ShowHelp, "keys"),

@@ -26,7 +26,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         canvas.wrapped(
             body,
             1,
-            "Nothing is owned yet. a adds a prop in one line; i on Today (1) brings in a file or a folder.",
+            "Nothing is owned yet. a adds a prop in one line, + tells anything else; i on Today (1) brings in a file.",
             Role::Strong,
         );
         return;
