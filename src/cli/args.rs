@@ -5,10 +5,10 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand, ValueEnum};
 
 use super::deed_args::{
-    BuyArgs, BuyDeed, ConflictDeed, DifferenceArg, FaultDeed, KitDeed, PropDeed, SeasonDeed, SessionDeed,
-    ToteDeed,
+    BuyArgs, BuyDeed, ConflictDeed, FaultDeed, KitDeed, PropDeed, SeasonDeed, SessionDeed, ToteDeed,
 };
-use super::sheet_args::{OffArg, Sheet};
+use super::sheet_args::Sheet;
+use super::step_args::StepDeed;
 use crate::domain::Phase;
 
 /// Plans, walks and remembers the yearly putting up and taking down of a pixel-lit display. Without a command, the
@@ -318,94 +318,5 @@ pub(super) enum PlanDeed {
         key: String,
         #[arg(value_enum, long, default_value = "up")]
         phase: PhaseArg,
-    },
-}
-
-#[derive(Debug, Subcommand)]
-pub(super) enum StepDeed {
-    /// Every step of a phase with its key
-    List {
-        #[arg(value_enum, default_value = "up")]
-        phase: PhaseArg,
-    },
-    /// Begun
-    Start {
-        key: String,
-        #[arg(long, value_name = "TEXT")]
-        why: Option<String>,
-    },
-    /// Done
-    Done {
-        #[arg(required = true)]
-        keys: Vec<String>,
-        #[arg(long, value_name = "TEXT")]
-        why: Option<String>,
-        /// A current read at the load rehearsal, as SUP-01=21.8; may be given several times
-        #[arg(long, value_name = "CODE=AMPS")]
-        reading: Vec<String>,
-    },
-    /// Currents read at the load rehearsal; the step stays open
-    Reading {
-        key: String,
-        /// Supply, box or circuit and amperes, as SUP-01=21.8
-        #[arg(required = true, value_name = "CODE=AMPS")]
-        readings: Vec<String>,
-    },
-    /// So many of it done; the rest stays open
-    Count {
-        key: String,
-        number: i64,
-        #[arg(long, value_name = "TEXT")]
-        why: Option<String>,
-    },
-    /// Held back for a reason
-    Hold {
-        key: String,
-        #[arg(long, value_name = "TEXT")]
-        why: Option<String>,
-    },
-    /// Not done this time
-    Skip {
-        key: String,
-        #[arg(long, value_name = "TEXT")]
-        why: Option<String>,
-    },
-    /// Done, but with another port, lead, place, count or level
-    Differently {
-        key: String,
-        #[arg(value_enum)]
-        what: DifferenceArg,
-        /// The port, the lead's label, the place, the count, the percent
-        text: String,
-    },
-    /// How it came off at takedown: good (and dry) ticks it, the rest are exceptions
-    Off {
-        key: String,
-        #[arg(value_enum, default_value = "good")]
-        how: OffArg,
-        /// Which pieces, by their labels; without one all that have no exception
-        #[arg(long = "piece", value_name = "PIECE")]
-        pieces: Vec<String>,
-    },
-    /// A note to it
-    Note { key: String, text: String },
-    /// Confirmed: done alone, on the ground or a step ladder
-    Alone {
-        #[arg(required = true)]
-        keys: Vec<String>,
-    },
-    /// Open again
-    Reopen {
-        key: String,
-        #[arg(long, value_name = "TEXT")]
-        why: Option<String>,
-    },
-    /// What a ticked step really took, pauses left out
-    Took {
-        key: String,
-        /// As 12 for minutes, or 1h20; "none" where no time is known
-        time: String,
-        #[arg(long, value_name = "TEXT")]
-        why: Option<String>,
     },
 }

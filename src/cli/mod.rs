@@ -20,6 +20,7 @@ mod settings;
 mod sheet_args;
 mod start;
 mod step;
+mod step_args;
 mod tell;
 mod tote;
 mod upkeep;

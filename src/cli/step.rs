@@ -2,7 +2,8 @@
 
 use std::process::ExitCode;
 
-use super::args::{Args, StepDeed};
+use super::args::Args;
+use super::step_args::StepDeed;
 use super::{deeds, output, wrong_use};
 use crate::app::{Ask, Problem};
 use crate::domain::TickKind;

@@ -6,20 +6,22 @@ mod choices;
 mod lists;
 mod plan;
 mod record;
+mod told;
 
 pub use choices::{DropDoc, DropListDoc, WhatIfDoc, WhatIfSideDoc};
 pub use lists::{
-    BasketDoc, BasketLineDoc, BuyDoc, Columns, ConflictDoc, DeedDoc, EnergyDoc, EntryDoc, ErrorDoc,
-    ExpectedDoc, FaultDoc, FaultsDoc, FindingDoc, FindingsDoc, FoundDoc, GuideDoc, GuideResultDoc,
-    GuideStepDoc, JournalDoc, KindDoc, KitDoc, KitRowDoc, NamedDoc, NeedDoc, NetworkDoc, NumbersDoc,
-    OverviewDoc, PackDoc, PackedToteDoc, PastDeedDoc, ProblemDoc, RivalDoc, SeasonDoc, SeasonsDoc,
-    SessionRowDoc, SessionsDoc, StartPhaseDoc, StepRowDoc, StepsDoc, ToldFactDoc, ToldKindsDoc, ToldRowsDoc,
-    ToteDoc, TriedChangeDoc, TriedDoc,
+    BasketDoc, BasketLineDoc, BuyDoc, ConflictDoc, DeedDoc, EnergyDoc, EntryDoc, ErrorDoc, ExpectedDoc,
+    FaultDoc, FaultsDoc, FindingDoc, FindingsDoc, FoundDoc, GuideDoc, GuideResultDoc, GuideStepDoc,
+    JournalDoc, KitDoc, KitRowDoc, NamedDoc, NeedDoc, NetworkDoc, NumbersDoc, OverviewDoc, PackDoc,
+    PackedToteDoc, PastDeedDoc, ProblemDoc, RivalDoc, SeasonDoc, SeasonsDoc, SessionRowDoc, SessionsDoc,
+    StartPhaseDoc, StepRowDoc, StepsDoc, ToteDoc, TriedChangeDoc, TriedDoc,
 };
 pub use plan::{
     AfterDoc, BoundDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, OddsDoc,
     PartDoc, PersonDoc, PlanDoc, SessionDoc, SetUpDoc, StepDoc, ToldDoc, ToolDoc, UnplacedDoc, WhyDoc,
 };
+
+pub use told::{Columns, KindDoc, ToldFactDoc, ToldKindsDoc, ToldRowsDoc};
 
 pub use record::{
     BenchDoc, BenchListDoc, ComparisonDoc, CountRowDoc, DarkDoc, DurationDoc, GroupDoc, HistoryDoc,
