@@ -275,6 +275,15 @@ fn takedown_asks_only_for_exceptions_and_writes_them_to_the_pieces() {
     }
     assert_eq!(app.yard().faults.len(), 1, "the faulty one has its fault");
     assert_eq!((condition(&app, "S-2"), condition(&app, "S-3")), (Condition::Faulty, Condition::Lost));
+    let life = {
+        use ladderday::answers::view::{KitKind, ScreenId};
+        use ladderday::app::{Detail, DetailOf, Page, PageWant};
+        let Ok(Page::Kit(kit)) = app.page(ScreenId::Kit, &PageWant::default()) else { panic!("Kit") };
+        let row = kit.rows.into_iter().find(|r| r.kind == KitKind::Piece && r.code == "S-1").unwrap();
+        let Some(Detail::Kit(detail)) = app.detail(DetailOf::Kit(row.kind, row.id)) else { panic!("Kit") };
+        detail.lines
+    };
+    assert!(life.iter().any(|(label, line)| label == "seen" && line.ends_with("came off wet")), "{life:?}");
     let hook = key("PL-S", "hook.hang", &app).replace("/down", "/up");
     let up = app.perform(&Ask::CameOff { key: hook, how: LookKind::Good, pieces: Vec::new() });
     assert_eq!(up.unwrap_err().code, "not-down");

@@ -5,7 +5,7 @@ use crate::answers::faults::page::symptom_words;
 use crate::answers::kit::page::placement_place;
 use crate::answers::walk::page::container_name;
 use crate::answers::words::deed_words;
-use crate::domain::{Fault, PastChange, Piece, Placement, ProductId, Value};
+use crate::domain::{Fault, LookKind, PastChange, Piece, PieceLook, Placement, ProductId, Value};
 use crate::steps::Facts;
 use crate::units::Money;
 
@@ -41,6 +41,13 @@ pub(crate) fn life(
             format!("{} {}", outlook.say_ms(change.at_ms), moved(outlook, change)),
         ));
     }
+    for look in outlook.yard.piece_looks.iter().filter(|l| l.piece_id == p.id) {
+        lines.push((
+            look.at_ms.0,
+            "seen",
+            format!("{} {}", outlook.say_ms(look.at_ms.0), seen(outlook, look)),
+        ));
+    }
     let mut spent = p.price_cents.map_or(0, Money::cents);
     let mut sum = Spent::default();
     for fault in facts.faults_of_piece(p.id) {
@@ -63,6 +70,19 @@ pub(crate) fn life(
         ));
     }
     rows
+}
+
+/// "put into T-05 Boats, Loft", "came off wet".
+fn seen(outlook: &Outlook, look: &PieceLook) -> String {
+    let tote = look.container_id.and_then(|id| container_name(outlook, id)).unwrap_or_default();
+    match look.kind {
+        LookKind::Put => format!("put into {tote}"),
+        LookKind::Counted => format!("counted in {tote}"),
+        LookKind::Taken => "taken out".to_owned(),
+        LookKind::Missing => "missing".to_owned(),
+        LookKind::Good => "came off good and dry".to_owned(),
+        LookKind::Wet | LookKind::Worn | LookKind::Faulty => format!("came off {}", look.kind.as_str()),
+    }
 }
 
 /// What failed and was mended at a placement: mends stand here too, above all where no piece is named.

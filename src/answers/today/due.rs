@@ -1,6 +1,8 @@
 //! What this month asks for, whatever is planned: the round while lit, the morning after, takedown, the count, the
 //! close, orders, builds and the bench.
 
+use std::collections::BTreeSet;
+
 use chrono::{Datelike, Duration, NaiveDate};
 
 use crate::answers::Outlook;
@@ -8,7 +10,7 @@ use crate::answers::faults::bench;
 use crate::answers::seasons::{open_at_close, uncounted};
 use crate::answers::view::{Alarm, Level, ScreenId};
 use crate::answers::words::{say_date, target_name};
-use crate::domain::{Condition, Phase, RepairDeed, Season};
+use crate::domain::{Condition, Phase, PieceId, RepairDeed, Season};
 use crate::planner::Plan;
 use crate::steps::{Role, State};
 
@@ -36,6 +38,12 @@ pub(crate) fn due(outlook: &Outlook, season: &Season, plan: &Plan) -> Vec<Alarm>
     for what in patched_last_night(outlook) {
         add(format!("patched last night: {what}"), "look at it by daylight", ScreenId::Faults);
     }
+    for (what, remedy) in clashes(outlook) {
+        list.push(Alarm { level: Level::Mend, what, remedy: remedy.to_owned(), screen: ScreenId::Seasons });
+    }
+    let mut add = |what: String, remedy: &str, screen: ScreenId| {
+        list.push(Alarm { level: Level::Note, what, remedy: remedy.to_owned(), screen });
+    };
     // Takedown, count and close of what is over, the last one first.
     let over = |s: &&Season| s.closed_on.is_none() && s.lights_off.is_some_and(|d| d < today);
     let mut past: Vec<&Season> = outlook.yard.seasons.iter().filter(over).collect();
@@ -114,6 +122,46 @@ fn spring_and_summer(
     if lost > 0 && (1..=3).contains(&today.month()) {
         add(format!("{lost} pieces are lost"), "look for them before the sales end", ScreenId::Totes);
     }
+}
+
+/// Shows that are lit at once and want the same pieces, named before either begins.
+fn clashes(outlook: &Outlook) -> Vec<(String, &'static str)> {
+    let facts = outlook.facts();
+    let today = outlook.local_now().date();
+    let to_end = |s: &&Season| s.closed_on.is_none() && s.lights_off.is_some_and(|d| d >= today);
+    let shows: Vec<&Season> = outlook.yard.seasons.iter().filter(to_end).collect();
+    let mut found = Vec::new();
+    for (n, a) in shows.iter().enumerate() {
+        for b in shows.iter().skip(n + 1) {
+            let dates = (a.lights_on, a.lights_off, b.lights_on, b.lights_off);
+            let (Some(a_on), Some(a_off), Some(b_on), Some(b_off)) = dates else { continue };
+            if a_on.date() > b_off || b_on.date() > a_off {
+                continue;
+            }
+            let of = |s: &Season| -> BTreeSet<PieceId> {
+                let placed = facts.placements_in(s.id).into_iter();
+                placed.flat_map(|p| facts.pieces_of(p.id).to_vec()).collect()
+            };
+            let both: Vec<&str> = of(a)
+                .intersection(&of(b))
+                .filter_map(|id| facts.piece(*id))
+                .map(|p| p.code.as_str())
+                .collect();
+            if let Some(first) = both.first() {
+                let (from, to) = (say_date(a_on.date().max(b_on.date())), say_date(a_off.min(b_off)));
+                found.push((
+                    format!(
+                        "{} and {} both want {} pieces from {from} to {to}: {first} …",
+                        a.name,
+                        b.name,
+                        both.len()
+                    ),
+                    "change a date, or put out other pieces",
+                ));
+            }
+        }
+    }
+    found
 }
 
 /// Names of what was patched or switched off since yesterday evening.

@@ -57,12 +57,18 @@ fn containers(outlook: &Outlook, carry: bool) -> Vec<Label> {
     .collect()
 }
 
-/// Two labels a lead: the end it comes from and the end it goes to, as this season plugs it; one where nothing does.
+/// Two labels a lead: the end it comes from and the end it goes to, as the coming seasons plug it; one where nothing does.
 fn leads(outlook: &Outlook) -> Vec<Label> {
     let facts = outlook.facts();
-    let season = outlook.season_for(Phase::Up).ok().map(|s| s.id);
-    let links = season.map(|s| facts.links_in(s)).unwrap_or_default();
-    let by: BTreeMap<PieceId, &Link> = links.into_iter().filter_map(|l| Some((l.lead_id?, l))).collect();
+    // Of two shows to come the next one's plugs stand on the label.
+    let mut seasons: Vec<_> = outlook.coming_seasons().into_iter().map(|s| s.id).collect();
+    if seasons.is_empty() {
+        seasons.extend(outlook.season_for(Phase::Up).ok().map(|s| s.id));
+    }
+    let mut by: BTreeMap<PieceId, &Link> = BTreeMap::new();
+    for season in seasons.into_iter().rev() {
+        by.extend(facts.links_in(season).into_iter().filter_map(|l| Some((l.lead_id?, l))));
+    }
     let is_lead = |p: &&Piece| facts.product(p.product_id).is_some_and(|x| x.role == Role::Lead);
     let mut out = Vec::new();
     for lead in outlook.yard.pieces.iter().filter(is_lead) {

@@ -40,6 +40,14 @@ pub(crate) fn text(page: &Totes) -> String {
             let _ = writeln!(out, "    {note}");
         }
     }
+    // The map of shelves: what stands where.
+    let mut shelves: std::collections::BTreeMap<&str, Vec<&str>> = std::collections::BTreeMap::new();
+    for r in page.rows.iter().filter(|r| !r.stands.is_empty()) {
+        shelves.entry(&r.stands).or_default().push(&r.code);
+    }
+    for (shelf, codes) in shelves {
+        let _ = writeln!(out, "on {shelf}: {}", codes.join(" "));
+    }
     if !page.homeless.is_empty() {
         let _ = writeln!(out, "no home told: {}: {}", page.homeless.len(), page.homeless.join(", "));
     }
