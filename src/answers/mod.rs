@@ -17,6 +17,7 @@ pub mod remembered;
 pub mod seasons;
 pub mod sessions;
 pub mod shopping;
+pub mod short;
 pub mod start;
 pub mod symptoms;
 pub mod today;

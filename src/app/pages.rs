@@ -18,7 +18,7 @@ use crate::answers::start::{Asked, Question, next, read_back};
 use crate::answers::today::page::today_page;
 use crate::answers::totes::page::totes_page;
 use crate::answers::untold::not_told;
-use crate::answers::view::{Alarm, Frame, KitKind, Level, Plan as PlanView, ScreenId, Today};
+use crate::answers::view::{Aim, Alarm, Frame, KitKind, Level, Plan as PlanView, ScreenId, Today};
 use crate::answers::walk::page::{no_season, walk_page};
 use crate::answers::yard_map::yard_page;
 use crate::domain::{FaultId, Numbering, Phase};
@@ -29,6 +29,8 @@ use crate::store::Mode;
 pub struct PageWant {
     /// Which session Walk shows; nothing takes the one that is due.
     pub walk_session: Option<usize>,
+    /// A step whose session Walk shows, whatever session that is.
+    pub walk_step: Option<String>,
     /// Which phase Today, Walk, Yard and Plan show; nothing takes the one of the day.
     pub phase: Option<Phase>,
     /// What Power tries without touching facts.
@@ -85,7 +87,10 @@ impl App {
                 None => Today { not_told: not_told(&outlook, None), ..Today::default() },
             }),
             ScreenId::Walk => Page::Walk(match both {
-                Some((season, plan)) => walk_page(&outlook, season.id, plan, want.walk_session),
+                Some((season, plan)) => {
+                    let step = want.walk_step.as_deref();
+                    walk_page(&outlook, season.id, plan, (want.walk_session, step))
+                }
                 None => no_season(phase),
             }),
             ScreenId::Plan => Page::Plan(match both {
@@ -149,9 +154,9 @@ impl App {
             let alarm = Alarm {
                 level: Level::Stop,
                 what: format!("the yard file is damaged: {what}"),
-                remedy: "bring back a backup with `ladderday restore`; nothing is written any more"
-                    .to_owned(),
+                remedy: "nothing is written any more; leave, and bring back a backup (restore)".to_owned(),
                 screen: ScreenId::Today,
+                aim: Aim::First,
             };
             today.alarms.insert(0, alarm);
         }

@@ -16,6 +16,8 @@ pub struct Setup {
     pub faults: Vec<SettingsFault>,
     /// The look chosen last with its key.
     pub kept_look: Option<LookWord>,
+    /// Whose steps Walk showed last; nothing is all.
+    pub kept_whose: Option<String>,
 }
 
 impl Paths {
@@ -23,11 +25,17 @@ impl Paths {
         self.state.join("look.txt")
     }
 
+    fn kept_whose(&self) -> std::path::PathBuf {
+        self.state.join("whose.txt")
+    }
+
     /// Reads the settings; a file that is not there sets nothing.
     pub fn setup(&self) -> Setup {
         let file = self.settings();
         let kept = std::fs::read_to_string(self.kept_look()).unwrap_or_default();
         let kept_look = LookWord::from_word(kept.trim());
+        let whose = std::fs::read_to_string(self.kept_whose()).unwrap_or_default();
+        let kept_whose = Some(whose.trim().to_owned()).filter(|name| !name.is_empty());
         let unread = |why: String| {
             let remedy = "without it the defaults hold".to_owned();
             vec![SettingsFault {
@@ -47,9 +55,9 @@ impl Paths {
         match text {
             Ok(text) => {
                 let (settings, faults) = read_settings(&text);
-                Setup { settings, faults, kept_look }
+                Setup { settings, faults, kept_look, kept_whose }
             }
-            Err(faults) => Setup { settings: Settings::default(), faults, kept_look },
+            Err(faults) => Setup { settings: Settings::default(), faults, kept_look, kept_whose },
         }
     }
 
@@ -58,9 +66,20 @@ impl Paths {
     /// # Errors
     /// `file` where it can't be written.
     pub fn keep_look(&self, look: LookWord) -> Result<(), Problem> {
-        let file = self.kept_look();
+        self.keep(&self.kept_look(), look.word())
+    }
+
+    /// Keeps whose steps Walk shows for the next start; empty is all.
+    ///
+    /// # Errors
+    /// `file` where it can't be written.
+    pub fn keep_whose(&self, name: &str) -> Result<(), Problem> {
+        self.keep(&self.kept_whose(), name)
+    }
+
+    fn keep(&self, file: &std::path::Path, word: &str) -> Result<(), Problem> {
         super::files::make_folder(&self.state).map_err(|e| io_problem(&self.state, "made", &e))?;
-        super::files::write_whole(&file, look.word().as_bytes()).map_err(|e| io_problem(&file, "written", &e))
+        super::files::write_whole(file, word.as_bytes()).map_err(|e| io_problem(file, "written", &e))
     }
 
     /// The documented sample, with where it goes.

@@ -70,6 +70,7 @@ pub(super) fn options(args: &Args) -> Options {
         keymap,
         mouse: args.mouse || settings.mouse,
         glove_ms: settings.glove_ms,
+        whose: setup.kept_whose,
         settings: page,
         notice: panicked.or(notice),
         panic_note: paths.as_ref().map(Paths::panic_note),

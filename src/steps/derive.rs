@@ -116,7 +116,7 @@ fn up(facts: &Facts, season: &Season, progress: &Asked) -> Vec<Step> {
     rules::tied(facts, season.id, &mut steps);
     steps.extend(season::duty_steps(facts, season));
     season::buried_line_edges(facts, season, &mut steps);
-    steps.extend(yearly::yearly_steps(facts, season));
+    steps.extend(yearly::yearly_steps(facts, season, progress));
     rules::look_over(facts, season, &mut steps);
     boxes::add_rounds(facts, season.id, progress, &mut steps);
     rules::feeds_up(facts, season.id, &mut steps);

@@ -44,17 +44,13 @@ pub(super) fn mount_steps(
     let over = |code: &str| {
         progress.get(&key_of(code)).is_some_and(|p| matches!(p.state, State::Done | State::Skipped))
     };
-    let ticked = |code: &str| progress.contains_key(&key_of(code));
     let made = making.iter().all(|r| over(&r.code));
     let mut gates = Vec::new();
     let mut before: Option<(StepKey, Edge)> = None;
     for r in &making {
         let key = key_of(&r.code);
-        // A made mount's steps show no more, except one that is still curing: its tick carries the wait.
+        // What was made this year stays in the list, ticked; its tick carries what still cures.
         let wait = r.wait_s.minutes_up();
-        if made && !(wait > 0 && ticked(&r.code)) {
-            continue;
-        }
         if made && !lately(progress.get(&key), year) {
             continue;
         }

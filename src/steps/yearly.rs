@@ -5,6 +5,8 @@ use chrono::{Datelike, NaiveDate};
 use super::boxes::plain_step;
 use super::facts::Facts;
 use super::key::StepKey;
+
+use super::progress::Asked;
 use super::step::{Light, Step};
 use crate::domain::{Piece, Product, Role, Season, StepDeed};
 
@@ -16,7 +18,8 @@ const SETTINGS_S: i64 = 600;
 /// The look-overs due before a season is lit, and the settings files it begins with.
 ///
 /// A piece whose last look-over was not told asks for nothing: that is said in one line elsewhere.
-pub(super) fn yearly_steps(facts: &Facts, season: &Season) -> Vec<Step> {
+/// One that was ticked for this season stays in its list, done or opened again.
+pub(super) fn yearly_steps(facts: &Facts, season: &Season, progress: &Asked) -> Vec<Step> {
     let Some(lit) = season.lights_on.map(|t| t.date()) else { return Vec::new() };
     let year = lit.year().to_string();
     let mut steps = Vec::new();
@@ -26,8 +29,9 @@ pub(super) fn yearly_steps(facts: &Facts, season: &Season) -> Vec<Step> {
             continue;
         }
         let name = if piece.name.is_empty() { &product.name } else { &piece.name };
-        if looked_over_yearly(product) && piece.looked_over_on.is_some_and(|on| due(on, lit)) {
-            let key = StepKey::new("piece", piece.id, "look_over", &year);
+        let key = StepKey::new("piece", piece.id, "look_over", &year);
+        let asked = piece.looked_over_on.is_some_and(|on| due(on, lit)) || progress.contains_key(&key);
+        if looked_over_yearly(product) && asked {
             let title = format!(
                 "Yearly look-over of {} (last {})",
                 piece.code,

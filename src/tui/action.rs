@@ -64,6 +64,9 @@ actions! {
     AddProp => "add-prop", "Adds a prop: name, how many, where, how mounted";
     ImportFiles => "import-files", "Brings in a CSV file or a folder of them";
     SwitchLook => "switch-look", "Switches between day and night look";
+    SwitchMouse => "switch-mouse", "Switches clicks and the wheel on or off";
+    CopyCode => "copy-code", "Copies the code of the marked row to the clipboard";
+    CopyLine => "copy-line", "Copies the marked row in words to the clipboard";
     StopWork => "stop-work", "Stops the long work that is running";
     ReloadPage => "reload-page", "Computes this screen anew";
     SuspendProgram => "suspend-program", "Leaves for the shell; fg comes back";
@@ -109,6 +112,7 @@ actions! {
     ShowFetch => "show-fetch", "Shows what to bring";
     NextSession => "next-session", "Goes to the next session";
     PrevSession => "prev-session", "Goes to the session before";
+    TurnWhose => "turn-whose", "Shows the steps of one person, of the next, of all";
     ToggleBig => "toggle-big", "One step in big letters, or the list";
     ChoosePhase => "choose-phase", "Chooses bench, up, tonight, down or change";
     NewFault => "new-fault", "Logs a fault";

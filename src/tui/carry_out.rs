@@ -27,6 +27,7 @@ pub enum Outcome {
 pub fn begin(host: &mut dyn Host, options: &Options) -> State {
     let mut state = State::new(host.frame(), options.look, options.keymap.clone());
     state.mouse = options.mouse;
+    state.walk.whose.clone_from(&options.whose);
     state.glove_ms = options.glove_ms;
     state.settings.clone_from(&options.settings);
     carry_out(&mut state, host, vec![Effect::Load(ScreenId::Today)]);
@@ -103,6 +104,11 @@ pub fn carry_out(state: &mut State, host: &mut dyn Host, effects: Vec<Effect>) -
             Effect::KeepLook(look) => {
                 if let Err(problem) = host.keep_look(look) {
                     state.refuse(format!("This look is not kept for the next start: {}", problem.what));
+                }
+            }
+            Effect::KeepWhose(name) => {
+                if let Err(problem) = host.keep_whose(&name) {
+                    state.refuse(format!("This is not kept for the next start: {}", problem.what));
                 }
             }
             Effect::OpenPhoto { fault, number } => match host.open_photo(&fault, number) {

@@ -26,6 +26,8 @@ pub enum Effect {
     SwitchSeason(String),
     /// Keep the look for the next start.
     KeepLook(LookWord),
+    /// Keep whose steps Walk shows for the next start; empty is all.
+    KeepWhose(String),
     /// Leave for the demo yard.
     Demo,
     /// Show a photo of a fault, by its number from 1.

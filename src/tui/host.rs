@@ -36,6 +36,10 @@ pub trait Host {
     fn switch_season(&mut self, code: &str) -> String;
     /// Keeps the look for the next start.
     fn keep_look(&mut self, look: LookWord) -> Result<(), Problem>;
+    /// Keeps whose steps Walk shows for the next start; empty is all.
+    fn keep_whose(&mut self, _name: &str) -> Result<(), Problem> {
+        Ok(())
+    }
     /// Opens a photo of a fault beside the program; says with what.
     fn open_photo(&mut self, fault: &str, number: usize) -> Result<String, Problem>;
     /// The long work that is running now.
@@ -109,6 +113,10 @@ impl Host for crate::app::App {
 
     fn keep_look(&mut self, look: LookWord) -> Result<(), Problem> {
         Paths::of_system()?.keep_look(look)
+    }
+
+    fn keep_whose(&mut self, name: &str) -> Result<(), Problem> {
+        Paths::of_system()?.keep_whose(name)
     }
 
     fn open_photo(&mut self, fault: &str, number: usize) -> Result<String, Problem> {

@@ -2,6 +2,8 @@
 
 use ratatui::style::{Color, Modifier, Style};
 
+use crate::answers::view::WorkKind;
+
 /// The set of colours.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Theme {
@@ -41,6 +43,8 @@ pub enum Role {
     /// What was refused, in the status line.
     Refused,
     Chip(Tint),
+    /// A bar of work; the sign that fills it carries the kind too.
+    Work(WorkKind),
 }
 
 /// The tint of a chip; word and mark carry the meaning.
@@ -87,6 +91,18 @@ impl Default for Look {
     }
 }
 
+/// The ground of a bar by day, light under black text, none of those that mean a state; for colour-blind eyes too at
+/// least 5.7 apart from each other and from those (CIE L*a*b*).
+const fn work(kind: WorkKind) -> u32 {
+    match kind {
+        WorkKind::Bench => 0x00C9_FBFC,
+        WorkKind::Ground => 0x00DF_D499,
+        WorkKind::Mount => 0x00C7_FFA7,
+        WorkKind::Wire => 0x00CC_E3C7,
+        WorkKind::Desk => 0x00E0_DEDC,
+    }
+}
+
 const BLACK: u32 = 0;
 const WHITE: u32 = 0x00FF_FFFF;
 const AMBER: u32 = 0x00FF_B000;
@@ -122,6 +138,7 @@ impl Look {
                 self.paint(WHITE, BLACK).add_modifier(Modifier::BOLD)
             }
             Role::Chip(tint) => self.paint(BLACK, tint.day()),
+            Role::Work(kind) => self.paint(BLACK, work(kind)),
         }
     }
 
@@ -133,7 +150,7 @@ impl Look {
             Role::Selected | Role::Refused | Role::Chip(Tint::Stop) => {
                 self.paint(BLACK, AMBER).add_modifier(Modifier::BOLD)
             }
-            Role::Chip(_) => self.paint(AMBER, EMBER),
+            Role::Chip(_) | Role::Work(_) => self.paint(AMBER, EMBER),
         }
     }
 
@@ -154,7 +171,7 @@ impl Look {
 fn plain(role: Role) -> Style {
     let style = Style::new();
     match role {
-        Role::Text | Role::Line | Role::Full | Role::Rest => style,
+        Role::Text | Role::Line | Role::Full | Role::Rest | Role::Work(_) => style,
         Role::Strong | Role::Key | Role::Chip(_) => style.add_modifier(Modifier::BOLD),
         Role::Title | Role::Selected | Role::Refused => style.add_modifier(Modifier::REVERSED),
     }

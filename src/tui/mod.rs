@@ -8,10 +8,12 @@
 pub mod action;
 pub mod ahead;
 pub mod carry_out;
+pub mod clipboard;
 pub mod draw;
 pub mod effect;
 pub mod find;
 pub mod form;
+mod help;
 pub mod host;
 pub mod keymap;
 pub mod listing;

@@ -26,6 +26,7 @@ use super::action::Action;
 use super::ahead::{Ahead, QUIET_MS};
 use super::carry_out::begin;
 pub use super::carry_out::{Outcome, carry_out, poll};
+use super::clipboard::osc52;
 use super::draw::{draw, waiting};
 use super::host::Host;
 use super::keymap::{Key, Keymap};
@@ -45,6 +46,8 @@ pub struct Options {
     pub mouse: bool,
     /// The same key within so many milliseconds counts once in Walk.
     pub glove_ms: u64,
+    /// Whose steps Walk shows; nothing is all.
+    pub whose: Option<String>,
     /// The settings file for reading: faults first, then the sample.
     pub settings: Vec<(String, String)>,
     /// Said at start: what is wrong in the settings, or how the last run ended.
@@ -60,6 +63,7 @@ impl Default for Options {
             keymap: Keymap::default(),
             mouse: false,
             glove_ms: GLOVE_MS,
+            whose: None,
             settings: Vec::new(),
             notice: None,
             panic_note: None,
@@ -133,7 +137,7 @@ pub fn run<H: Host>(open: impl FnOnce() -> Result<H, Problem>, options: Options)
     let mut host = open()?;
     let mut state = begin(&mut host, &options);
     state.background = host.background();
-    let ended = turn(&mut screen, &mut state, &mut host, &events, options.mouse);
+    let ended = turn(&mut screen, &mut state, &mut host, &events);
     drop(screen);
     drop(taken);
     match ended {
@@ -154,9 +158,9 @@ fn turn(
     state: &mut State,
     host: &mut dyn Host,
     events: &Receiver<Event>,
-    mouse: bool,
 ) -> io::Result<Ended> {
     let mut clock = wall();
+    let mut mouse = state.mouse;
     picture(terminal, state)?;
     host.shown();
     state.background = host.background();
@@ -198,6 +202,12 @@ fn turn(
                 }
             }
             next = events.try_recv().ok();
+        }
+        if std::mem::replace(&mut mouse, state.mouse) != state.mouse {
+            set_mouse(mouse)?;
+        }
+        if let Some(text) = state.copied.take() {
+            execute!(io::stdout(), style::Print(osc52(&text)))?;
         }
         state.frame = host.frame();
         let now = wall();
@@ -346,10 +356,11 @@ fn take(mouse: bool) -> io::Result<()> {
     TAKEN.store(true, Ordering::SeqCst);
     enable_raw_mode()?;
     execute!(io::stdout(), EnterAlternateScreen, EnableBracketedPaste, cursor::Hide)?;
-    if mouse {
-        execute!(io::stdout(), EnableMouseCapture)?;
-    }
-    Ok(())
+    if mouse { set_mouse(true) } else { Ok(()) }
+}
+
+fn set_mouse(on: bool) -> io::Result<()> {
+    if on { execute!(io::stdout(), EnableMouseCapture) } else { execute!(io::stdout(), DisableMouseCapture) }
 }
 
 /// Gives the terminal back; what fails here fails because the terminal is gone.

@@ -1,6 +1,6 @@
 //! All that the screens know: plain data, no terminal, no clock.
 
-use crate::answers::view::{Frame, ScreenId};
+use crate::answers::view::{Aim, Frame, ScreenId};
 use crate::app::{Detail, DetailOf};
 use crate::domain::Phase;
 
@@ -52,6 +52,10 @@ pub struct State {
     pub glove_ms: u64,
     /// Clicks count: the bar and the buttons are large.
     pub mouse: bool,
+    /// What is marked on the screen that is gone to.
+    pub aim: Option<Aim>,
+    /// A text on its way to the clipboard.
+    pub copied: Option<String>,
     /// What can be clicked in the last picture.
     pub hits: Vec<Hit>,
     /// Read line by line: no columns side by side, no big letters.
@@ -94,6 +98,8 @@ impl State {
             size: (80, 24),
             glove_ms: GLOVE_MS,
             mouse: false,
+            aim: None,
+            copied: None,
             hits: Vec::new(),
             lines: false,
             settings: Vec::new(),
@@ -147,9 +153,20 @@ impl State {
         self.status = Some(Status { tone, text });
     }
 
+    /// Clicks and the wheel count, or the mouse is the terminal's.
+    pub fn switch_mouse(&mut self) {
+        self.mouse = !self.mouse;
+        self.say(if self.mouse {
+            "Clicks and the wheel count now; M hands the mouse back to the terminal"
+        } else {
+            "The mouse is the terminal's again: it marks text to copy"
+        });
+    }
+
     pub fn want(&self) -> PageWant {
         PageWant {
             walk_session: self.walk.session,
+            walk_step: self.walk.aim.clone(),
             phase: self.phase,
             what_if: self.power.what_if.clone(),
             numbering: self.power.numbering,

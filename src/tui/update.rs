@@ -4,8 +4,10 @@ use crate::answers::view::ScreenId;
 use crate::app::{Ask, LookWord, Page, Problem};
 
 use super::action::Action;
+use super::clipboard::copy;
 use super::effect::Effect;
 use super::form;
+use super::help;
 use super::keymap::{Key, When};
 use super::listing::moved;
 use super::look::Theme;
@@ -57,20 +59,7 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
 fn on_screen(state: &mut State, action: Action) -> Vec<Effect> {
     state.status = None;
     state.asked = None;
-    let digit = match action {
-        Action::GoToday => Some(ScreenId::Today),
-        Action::GoWalk => Some(ScreenId::Walk),
-        Action::GoYard => Some(ScreenId::Yard),
-        Action::GoPlan => Some(ScreenId::Plan),
-        Action::GoKit => Some(ScreenId::Kit),
-        Action::GoPower => Some(ScreenId::Power),
-        Action::GoFaults => Some(ScreenId::Faults),
-        Action::GoTotes => Some(ScreenId::Totes),
-        Action::GoBuy => Some(ScreenId::Buy),
-        Action::GoSeasons => Some(ScreenId::Seasons),
-        _ => None,
-    };
-    if let Some(screen) = digit {
+    if let Some(screen) = screens::of_digit(action) {
         return go(state, screen);
     }
     match action {
@@ -86,11 +75,7 @@ fn on_screen(state: &mut State, action: Action) -> Vec<Effect> {
             }
         }
         Action::ShowHelp => {
-            let mode = state.mode();
-            let title = format!("Keys on {}", state.screen.name());
-            let lines =
-                state.keymap.help(mode).into_iter().map(|(keys, help)| (keys, help.to_owned())).collect();
-            state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
+            help::show_help(state);
             Vec::new()
         }
         Action::ShowHistory => vec![Effect::History],
@@ -133,6 +118,14 @@ fn on_screen(state: &mut State, action: Action) -> Vec<Effect> {
             }
             state.look = next;
             vec![Effect::KeepLook(if next.theme == Theme::Night { LookWord::Night } else { LookWord::Day })]
+        }
+        Action::SwitchMouse => {
+            state.switch_mouse();
+            Vec::new()
+        }
+        Action::CopyCode | Action::CopyLine => {
+            copy(state, action == Action::CopyLine);
+            Vec::new()
         }
         Action::StopWork => {
             if state.background.is_some() {
@@ -177,6 +170,11 @@ fn on_popup(state: &mut State, action: Action) -> Vec<Effect> {
     }
     let room = usize::from(state.size.1).saturating_sub(8).max(1);
     match state.popups.last_mut() {
+        // A page to read stands in nobody's way: a digit leaves it for a screen.
+        Some(Popup::Reading(_)) if screens::of_digit(action).is_some() => {
+            state.popups.clear();
+            on_screen(state, action)
+        }
         Some(Popup::Reading(page)) => {
             if let Some(top) = moved(page.top, page.lines.len().saturating_sub(room) + 1, action) {
                 page.top = top;

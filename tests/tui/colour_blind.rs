@@ -140,3 +140,26 @@ fn chips_tell_apart_in_every_kind_of_colour_blindness() {
         }
     }
 }
+
+/// The grounds of the bars, beside each other and beside the chips, whatever stands on them.
+#[test]
+fn kinds_of_work_tell_apart_in_every_kind_of_colour_blindness() {
+    use ladderday::answers::view::WorkKind;
+    use ladderday::tui::look::{Role, Tint};
+    let look = Look { theme: Theme::Day, depth: Depth::True, ascii: false };
+    let ground = |role: Role| match look.style(role).bg {
+        Some(Color::Rgb(r, g, b)) => (r, g, b),
+        other => panic!("{other:?}"),
+    };
+    let kinds = [WorkKind::Bench, WorkKind::Ground, WorkKind::Mount, WorkKind::Wire, WorkKind::Desk];
+    let works: Vec<_> = kinds.iter().map(|k| ground(Role::Work(*k))).collect();
+    let chips: Vec<_> = Tint::ALL.iter().map(|t| ground(Role::Chip(*t))).collect();
+    for (name, matrix) in [("protan", PROTAN), ("deutan", DEUTAN), ("tritan", TRITAN)] {
+        for (n, a) in works.iter().enumerate() {
+            for b in works.iter().skip(n + 1).chain(&chips) {
+                let apart = difference(seen_by(&matrix, linear(*a)), seen_by(&matrix, linear(*b)));
+                assert!(apart >= SEEN, "{name}: {a:?} and {b:?} are {apart:.1} apart");
+            }
+        }
+    }
+}

@@ -198,18 +198,18 @@ fn glove_time_is_a_setting() {
     }
 }
 
-/// Nothing on a row runs into what stands beside it: long titles are shortened where they end.
+/// Nothing on a row runs into what stands beside it: the prop comes first.
 #[test]
-fn walk_rows_lead_with_the_prop_and_shorten_in_the_middle() {
+fn walk_rows_lead_with_the_prop() {
     let mut stage = Stage::new(Fill::Normal);
     stage.keys("2 esc");
     for (wide, high) in [(80, 24), (120, 40)] {
         let text = super::stage::lines(&stage.buffer(wide, high));
         let row = text
             .lines()
-            .find(|l| l.contains("drive stakes") && l.contains("09:20"))
+            .find(|l| l.contains("Drive stakes") && l.contains("09:20"))
             .unwrap_or_else(|| panic!("{text}"));
-        let (prop, title) = (row.find("boat").unwrap(), row.find("drive").unwrap());
+        let (prop, title) = (row.find("boat").unwrap(), row.find("Drive").unwrap());
         assert!(prop < title, "{row}");
     }
 }

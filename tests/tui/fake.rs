@@ -3,11 +3,11 @@
 use std::collections::BTreeMap;
 
 use ladderday::answers::view::{
-    Alarm, Basket, BasketLine, Buy, ConnectLine, FaultDetail, FaultRow, Faults, FetchLine, Finding, Frame,
-    GuideStep, HeldRow, Kit, KitDetail, KitKind, KitRow, Level, NeedRow, OrderRow, Plan, PlanGoal,
-    PlanSession, PlanStep, Power, PowerNode, ReadyPlace, RecordBar, ScreenId, SeasonRow, Seasons, StepState,
-    StringVoltage, Symptom, Today, ToteRow, Totes, UnplacedRow, Walk, WalkPlace, WalkStep, YardMap,
-    YardPlace,
+    Aim, Alarm, Basket, BasketLine, Building, Buy, ConnectLine, FaultDetail, FaultRow, Faults, FetchLine,
+    Finding, Frame, GuideStep, HeldRow, Kit, KitDetail, KitKind, KitRow, Level, NeedRow, OrderRow, Plan,
+    PlanGoal, PlanSession, PlanStep, Power, PowerNode, ReadyPlace, RecordBar, ScreenId, SeasonRow, Seasons,
+    StepState, StringVoltage, Symptom, Today, ToteRow, Totes, UnplacedRow, Walk, WalkPlace, WalkStep,
+    WorkKind, YardMap, YardPlace,
 };
 use ladderday::app::PageWant;
 use ladderday::app::{Ask, Detail, DetailOf, Page, Problem, ProblemKind};

@@ -73,7 +73,7 @@ fn own_rows_lie_over_the_shipped_ones() {
     assert_eq!(map.action(When::On(ScreenId::Kit), Key::Char('j')), None);
     assert!(clashes(map.rows()).is_empty());
     assert!(
-        map.help(walk).iter().any(|(keys, _)| keys.split(' ').any(|k| k == "j")),
+        map.help(walk).iter().any(|(_, keys, _)| keys.split(' ').any(|k| k == "j")),
         "help comes from the same rows"
     );
 }
@@ -110,7 +110,7 @@ fn digits_go_to_the_screens_and_pick_in_pick_lists() {
 fn help_lists_the_keys_of_the_screen_and_closes() {
     let mut stage = Stage::new(Fill::Normal);
     stage.keys("7 ?").shows("Keys on Faults").shows("Logs a fault");
-    stage.keys("?").hides("Keys on Faults");
+    stage.keys("esc").hides("Keys on Faults");
 }
 
 #[test]

@@ -76,8 +76,8 @@ fn no_size_panics() {
         for digit in 0..10 {
             let mut stage = Stage::new(fill);
             stage.keys(&digit.to_string());
-            for wide in (1..=200).step_by(7) {
-                for high in [1, 2, 5, 23, 24, 25, 31, 44, 60] {
+            for wide in (1..=300).step_by(11) {
+                for high in [1, 2, 5, 23, 24, 25, 31, 44, 60, 100] {
                     stage.buffer(wide, high);
                 }
             }
@@ -121,7 +121,7 @@ fn below_the_least_size_one_line_in_the_middle_names_both_sizes() {
 #[test]
 fn overfull_lists_say_how_much_is_out_of_sight() {
     let mut stage = Stage::new(Fill::Overfull);
-    for digit in ["1", "2", "4", "6", "7", "8", "9", "0"] {
+    for digit in ["1", "2", "4", "6 tab", "7", "8", "9", "0"] {
         stage.keys(digit);
         stage.state.popups.clear();
         stage.shows("▼");
@@ -145,8 +145,8 @@ proptest! {
     #[test]
     fn no_keys_panic_at_any_size(
         keys in prop::collection::vec((any_key(), 0u64..400), 0..60),
-        wide in 1u16..=200,
-        high in 1u16..=60,
+        wide in 1u16..=300,
+        high in 1u16..=100,
         look in 0usize..4,
         fill in prop::sample::select(vec![Fill::Empty, Fill::Normal, Fill::Overfull]),
     ) {

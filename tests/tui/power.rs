@@ -100,7 +100,7 @@ fn readings_follow_each_other_with_a_number_and_enter() {
 #[test]
 fn the_tree_says_load_lowest_pixel_and_limit_of_a_prop_at_both_sizes() {
     let mut stage = Stage::new(Fill::Normal);
-    stage.keys("6");
+    stage.keys("6 tab");
     at_both_sizes(
         &mut stage,
         &["Circuit to prop", "cone tree strand 1", " 4.28  4.30 \u{2717}", "\u{2717} over"],

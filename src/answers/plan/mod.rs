@@ -6,5 +6,6 @@ pub(crate) mod checklist;
 pub(crate) mod drops;
 pub(crate) mod odds;
 pub(crate) mod page;
+pub(crate) mod summary;
 pub(crate) mod what_if;
 pub(crate) mod why;

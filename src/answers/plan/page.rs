@@ -1,17 +1,19 @@
 //! The plan as a timeline.
 
-use chrono::Timelike;
+use chrono::{Datelike, Timelike};
 
 use crate::answers::Outlook;
 use crate::answers::plan::odds::{finish_odds, percent};
+use crate::answers::plan::summary::{kind, summary};
 use crate::answers::plan::why::why_lines;
+use crate::answers::short::short_deed;
 use crate::answers::untold::not_told;
 use crate::answers::view::{Plan as PlanView, PlanGoal, PlanSession, PlanStep, StepState, UnplacedRow};
 use crate::answers::walk::states::states;
 use crate::answers::words::{forecast_words, place_name, title};
 use crate::domain::Season;
-use crate::planner::{Explainer, Odds, Plan};
-use crate::steps::State;
+use crate::planner::{Chances, Explainer, Odds, Plan, PlannedStep};
+use crate::steps::{Facts, State};
 
 /// The page of a plan, with its odds where they are known.
 pub(crate) fn plan_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: Option<&Odds>) -> PlanView {
@@ -25,6 +27,8 @@ pub(crate) fn plan_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: O
     let now = outlook.now();
     let facts = outlook.facts();
     let explainer = Explainer::new(plan, &facts);
+    let mut chances = Chances::common();
+    chances.learn_lost(outlook.yard.sessions.iter().filter(|s| s.visitor.is_empty()), now);
     let sessions = plan
         .sessions
         .iter()
@@ -36,6 +40,9 @@ pub(crate) fn plan_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: O
                 .filter(|p| p.session == Some(n) && p.from.is_some())
                 .map(|p| PlanStep {
                     key: p.step.key.to_string(),
+                    deed: short_deed(p.step.deed, &p.step.title),
+                    kind: kind(p.step.phase, p.step.deed),
+                    bar: bar_name(outlook, &facts, p),
                     title: p.step.title.clone(),
                     prop: p.step.subject.clone(),
                     place: place_name(outlook, p),
@@ -79,6 +86,10 @@ pub(crate) fn plan_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: O
                     .find(|x| x.id == s.id)
                     .map(|x| forecast_words(outlook, x))
                     .filter(|w| !w.is_empty()),
+                lost_pct: percent(
+                    chances.lost.get(s.from.with_timezone(&zone).month0() as usize).copied().unwrap_or(0.0),
+                ),
+                summary: summary(&facts, plan.steps.iter().filter(|p| p.session == Some(n))),
                 past: s.to <= now,
                 used_min: steps
                     .iter()
@@ -118,6 +129,16 @@ pub(crate) fn plan_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: O
     }
 }
 
+/// The prop of a step, else where it is done, else what is done.
+fn bar_name(outlook: &Outlook, facts: &Facts, p: &PlannedStep) -> String {
+    if let Some(placement) = p.step.placement.and_then(|id| facts.placement(id)) {
+        return placement.name.clone();
+    }
+    let place = p.step.place.map(|_| place_name(outlook, p));
+    let subject = Some(p.step.subject.clone()).filter(|s| !s.is_empty());
+    subject.or(place).unwrap_or_else(|| p.step.title.clone())
+}
+
 fn goal_rows(outlook: &Outlook, plan: &Plan) -> Vec<PlanGoal> {
     let words = |name: &str, value: i64| match name {
         "finish_minutes" => String::new(),
@@ -128,7 +149,7 @@ fn goal_rows(outlook: &Outlook, plan: &Plan) -> Vec<PlanGoal> {
         .iter()
         .map(|g| {
             let name = match g.name {
-                "worth_ready" => "worth ready by the rehearsal",
+                "worth_ready" => "worth of the props ready in time",
                 "unplaced" => "steps without a place",
                 "days_over" => "days past the comfort date",
                 "given_minutes" => "moving, set-up, waiting, evenings",

@@ -6,22 +6,22 @@ use crate::answers::shopping::list::late_needs;
 use crate::answers::shopping::stock::stock_due;
 use crate::answers::today::due::due;
 use crate::answers::today::duties::due_duties;
-use crate::answers::view::{Alarm, Level, ScreenId};
+use crate::answers::view::{Aim, Alarm, Level, ScreenId};
 use crate::domain::{Phase, Season};
 use crate::planner::Plan;
 
 pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Plan) -> Vec<Alarm> {
     let mut alarms = Vec::new();
-    let mut add = |level: Level, what: String, remedy: &str, screen: ScreenId| {
-        alarms.push(Alarm { level, what, remedy: remedy.to_owned(), screen });
+    let mut add = |level: Level, what: String, remedy: &str, (screen, aim): (ScreenId, Aim)| {
+        alarms.push(Alarm { level, what, remedy: remedy.to_owned(), screen, aim });
     };
     let late = plan.steps.iter().filter(|p| p.late).count();
-    if late > 0 {
+    if let Some(first) = plan.steps.iter().find(|p| p.late) {
         add(
             Level::Stop,
             format!("{late} steps end after the rehearsal"),
             "add a session or a helper, or hold something back",
-            ScreenId::Plan,
+            (ScreenId::Plan, Aim::Step(first.step.key.to_string())),
         );
     }
     let unplaced =
@@ -31,29 +31,34 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
             Level::Stop,
             format!("{unplaced} steps have no place in the plan"),
             "see why, and what helps",
-            ScreenId::Plan,
+            (ScreenId::Plan, Aim::Unplaced),
         );
     }
     for fault in &plan.faults {
-        add(Level::Mend, fault.clone(), "correct the session", ScreenId::Plan);
+        add(Level::Mend, fault.clone(), "correct the session", (ScreenId::Plan, Aim::First));
     }
     let facts = outlook.facts();
     let faulty = facts
         .placements_in(season.id)
         .into_iter()
-        .filter(|p| facts.pieces_of(p.id).iter().any(|x| !facts.open_faults(*x).is_empty()))
-        .count();
-    if faulty > 0 {
+        .filter_map(|p| facts.pieces_of(p.id).iter().find_map(|x| facts.open_faults(*x).first().copied()))
+        .collect::<Vec<_>>();
+    if let Some(first) = faulty.first() {
         add(
             Level::Mend,
-            format!("{faulty} placements have a faulty piece"),
+            format!("{} placed props have a faulty piece", faulty.len()),
             "mend and test it, or take a spare",
-            ScreenId::Faults,
+            (ScreenId::Faults, Aim::Fault(first.code.clone())),
         );
     }
     let bench = outlook.yard.faults.iter().filter(|f| !facts.fault_over(f)).count();
     if bench > 0 && phase != Phase::Down {
-        add(Level::Note, format!("{bench} faults are open"), "look at the bench list", ScreenId::Faults);
+        add(
+            Level::Note,
+            format!("{bench} faults are open"),
+            "look at the bench list",
+            (ScreenId::Faults, Aim::First),
+        );
     }
     let late_orders = late_needs(outlook, Some(plan));
     if late_orders > 0 {
@@ -61,7 +66,7 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
             Level::Mend,
             format!("{late_orders} needs should have been ordered by now"),
             "order them, or find them nearby",
-            ScreenId::Buy,
+            (ScreenId::Buy, Aim::First),
         );
     }
     if let Some((short, due)) = stock_due(outlook, season, plan).filter(|_| phase != Phase::Down) {
@@ -71,8 +76,8 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
                 "stock: {short} things this plan needs are not usable; due since {}",
                 due.format("%-d %b")
             ),
-            "ladderday check stock names them",
-            ScreenId::Buy,
+            "Buy names each with the day it is needed",
+            (ScreenId::Buy, Aim::First),
         );
     }
     let pauses = pauses(outlook).len();
@@ -82,11 +87,11 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
             Level::Note,
             format!("{pauses} long gaps between the ticks of the last session"),
             "say in Walk what was pause, or leave it",
-            ScreenId::Walk,
+            (ScreenId::Walk, Aim::First),
         );
     }
-    for (level, what, remedy) in due_duties(outlook, season, phase) {
-        add(level, what, remedy, ScreenId::Walk);
+    for (level, what, remedy, key) in due_duties(outlook, season, phase) {
+        add(level, what, remedy, (ScreenId::Walk, Aim::Step(key)));
     }
     // What the month asks for stands before what is only good to know.
     let mut all = due(outlook, season, plan);

@@ -8,7 +8,7 @@ use chrono::{Datelike, Duration, NaiveDate};
 use crate::answers::Outlook;
 use crate::answers::faults::bench;
 use crate::answers::seasons::{open_at_close, uncounted};
-use crate::answers::view::{Alarm, Level, ScreenId};
+use crate::answers::view::{Aim, Alarm, Level, ScreenId};
 use crate::answers::words::{say_date, target_name};
 use crate::domain::{Condition, Phase, PieceId, RepairDeed, Season};
 use crate::planner::Plan;
@@ -24,7 +24,7 @@ pub(crate) fn due(outlook: &Outlook, season: &Season, plan: &Plan) -> Vec<Alarm>
     let today = outlook.local_now().date();
     let mut list = Vec::new();
     let mut add = |what: String, remedy: &str, screen: ScreenId| {
-        list.push(Alarm { level: Level::Note, what, remedy: remedy.to_owned(), screen });
+        list.push(Alarm { level: Level::Note, what, remedy: remedy.to_owned(), screen, aim: Aim::First });
     };
     let lit = |s: &&Season| {
         s.lights_on.is_some_and(|t| t <= outlook.local_now())
@@ -39,10 +39,16 @@ pub(crate) fn due(outlook: &Outlook, season: &Season, plan: &Plan) -> Vec<Alarm>
         add(format!("patched last night: {what}"), "look at it by daylight", ScreenId::Faults);
     }
     for (what, remedy) in clashes(outlook) {
-        list.push(Alarm { level: Level::Mend, what, remedy: remedy.to_owned(), screen: ScreenId::Seasons });
+        list.push(Alarm {
+            level: Level::Mend,
+            what,
+            remedy: remedy.to_owned(),
+            screen: ScreenId::Seasons,
+            aim: Aim::First,
+        });
     }
     let mut add = |what: String, remedy: &str, screen: ScreenId| {
-        list.push(Alarm { level: Level::Note, what, remedy: remedy.to_owned(), screen });
+        list.push(Alarm { level: Level::Note, what, remedy: remedy.to_owned(), screen, aim: Aim::First });
     };
     // Takedown, count and close of what is over, the last one first.
     let over = |s: &&Season| s.closed_on.is_none() && s.lights_off.is_some_and(|d| d < today);

@@ -10,12 +10,12 @@ use crate::steps::{State, StepKey};
 /// A duty without a lead time is said so many days before it is due.
 const USUAL_LEAD_DAYS: i64 = 7;
 
-/// Level, words and remedy of each duty of the season that is not ticked and due by now, its lead time counted.
+/// Level, words, remedy and step key of each duty of the season that is not ticked and due by now, its lead time counted.
 pub(crate) fn due_duties(
     outlook: &Outlook,
     season: &Season,
     phase: Phase,
-) -> Vec<(Level, String, &'static str)> {
+) -> Vec<(Level, String, &'static str, String)> {
     if phase == Phase::Down {
         return Vec::new();
     }
@@ -38,7 +38,8 @@ pub(crate) fn due_duties(
     due.into_iter()
         .map(|(on, d)| {
             let level = if today > on { Level::Mend } else { Level::Note };
-            (level, format!("{} {}: {}", d.code, d.title, when(today, on)), remedy(d.kind))
+            let key = StepKey::of("duty", d.id, "do", Phase::Up).to_string();
+            (level, format!("{}: {}", d.title, when(today, on)), remedy(d.kind), key)
         })
         .collect()
 }

@@ -4,11 +4,12 @@ use std::collections::BTreeMap;
 
 use crate::answers::Outlook;
 use crate::answers::plan::odds::percent;
+use crate::answers::short::short_deed;
 use crate::answers::today::alarms::alarms;
 use crate::answers::untold::not_told;
 use crate::answers::view::{HeldRow, ReadyPlace, Today};
 use crate::answers::walk::states::{States, states};
-use crate::answers::words::{place_name, title};
+use crate::answers::words::{place_name, say_date, title};
 use crate::domain::{Phase, Season};
 use crate::planner::{Odds, Plan, PlannedStep};
 use crate::steps::{Role, State};
@@ -31,7 +32,16 @@ pub(crate) fn today_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: 
             s.people.iter().map(|a| (a.to - a.from.max(now)).num_minutes().max(0)).sum()
         }
     };
+    let until = season.lights_off.map(|d| {
+        let hours = season.nightly().map_or_else(String::new, |(from, to)| {
+            format!(", {} to {} each night", from.format("%H:%M"), to.format("%H:%M"))
+        });
+        format!("{}{hours}", say_date(d))
+    });
     Today {
+        phase: phase.as_str(),
+        lit_until: until,
+        sessions_told: outlook.yard.sessions.iter().any(|s| !s.lost),
         // At takedown the days since are not what matters.
         days_to_lights_on: season
             .lights_on
@@ -46,12 +56,15 @@ pub(crate) fn today_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: 
         work_left_min: left.iter().map(|p| p.minutes_left() * p.step.hands).sum(),
         sessions_left_min: plan.told.sessions.then(|| counted.iter().map(minutes_there).sum()),
         sessions_left: counted.len(),
-        next_session: ahead.first().map(|s| {
-            let who: Vec<&str> = s.people.iter().map(|a| a.name.as_str()).collect();
-            let to = s.to.with_timezone(&outlook.zone()).format("%H:%M");
-            let who = if who.is_empty() { String::new() } else { format!(", {}", who.join(", ")) };
-            format!("{} to {to}{who}", outlook.say_moment(s.from))
-        }),
+        next_session: ahead.first().map_or_else(
+            || next_told(outlook),
+            |s| {
+                let who: Vec<&str> = s.people.iter().map(|a| a.name.as_str()).collect();
+                let to = s.to.with_timezone(&outlook.zone()).format("%H:%M");
+                let who = if who.is_empty() { String::new() } else { format!(", {}", who.join(", ")) };
+                Some(format!("{} to {to}{who}", outlook.say_moment(s.from)))
+            },
+        ),
         ready: ready(outlook, plan, &states),
         held: plan
             .steps
@@ -63,6 +76,14 @@ pub(crate) fn today_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: 
         not_told: not_told(outlook, Some(season)),
         assumed: plan.assumed.clone(),
     }
+}
+
+/// The next session that is told, where the plan of the day has none: while the show is lit that of the takedown.
+fn next_told(outlook: &Outlook) -> Option<String> {
+    let now = outlook.now().with_timezone(&outlook.zone()).naive_local();
+    let ahead = outlook.yard.sessions.iter().filter(|s| !s.lost && s.ends > now);
+    let next = ahead.min_by_key(|s| (s.starts, &s.code))?;
+    Some(format!("{} to {}", Outlook::say_local(next.starts), next.ends.format("%H:%M")))
 }
 
 /// Steps whose every predecessor is over, by place.
@@ -84,12 +105,15 @@ pub(crate) fn ready(outlook: &Outlook, plan: &Plan, states: &States) -> Vec<Read
             place,
             steps: 0,
             minutes: 0,
+            key: p.step.key.to_string(),
             first: Vec::new(),
         });
         row.steps += 1;
         row.minutes += p.minutes;
         if row.first.len() < 3 {
-            row.first.push(title(p));
+            let deed = short_deed(p.step.deed, &p.step.title);
+            let whole = p.step.subject.is_empty() || p.step.subject == row.place;
+            row.first.push(if whole { deed } else { format!("{}: {deed}", p.step.subject) });
         }
     }
     let mut rows: Vec<ReadyPlace> = by_place.into_values().collect();

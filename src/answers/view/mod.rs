@@ -21,7 +21,7 @@ pub use buy::{Basket, BasketLine, Buy, NeedRow, OrderRow};
 pub use faults::{FaultDetail, FaultRow, Faults, GuideStep, Symptom};
 pub use kit::{Kit, KitDetail, KitKind, KitRow};
 pub use past::PastRow;
-pub use plan::{Plan, PlanGoal, PlanSession, PlanStep, UnplacedRow};
+pub use plan::{Plan, PlanGoal, PlanSession, PlanStep, UnplacedRow, WorkKind};
 pub use power::{
     Finding, NumberRow, Power, PowerNode, SeasonEnergy, Severity, StartPhase, StringVoltage, Tried,
     TriedChange,
@@ -31,10 +31,10 @@ pub use sheets::{
     BoxCard, CardLine, ChecklistGroup, ChecklistLine, ChecklistSheet, Event, ShoppingLine, ShoppingSheet,
     ShoppingVendor, When,
 };
-pub use today::{Alarm, HeldRow, ReadyPlace, Today};
+pub use today::{Aim, Alarm, HeldRow, ReadyPlace, Today};
 pub use totes::{ToteRow, Totes};
 pub use walk::{ConnectLine, FetchLine, PauseRow, ReadingLine, StepState, Walk, WalkPlace, WalkStep};
-pub use yard::{YardMap, YardPlace};
+pub use yard::{Building, YardMap, YardPlace};
 
 /// What every screen's frame shows, whatever the screen.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]

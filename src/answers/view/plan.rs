@@ -49,6 +49,10 @@ pub struct PlanSession {
     pub dusk_min: Option<i64>,
     /// "rain, gust 25 mph, low 31 °F"; nothing where none was entered.
     pub forecast: Option<String>,
+    /// Chance that weather or life takes it, in percent, by the month and the yard's record.
+    pub lost_pct: u8,
+    /// "up: Roof stars, Boats; lit: Arches; step ladder".
+    pub summary: String,
     pub past: bool,
     pub steps: Vec<PlanStep>,
     /// Person-minutes used and there.
@@ -59,6 +63,11 @@ pub struct PlanSession {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PlanStep {
     pub key: String,
+    /// The deed in a few letters.
+    pub deed: String,
+    pub kind: WorkKind,
+    /// What its bar is named by: the prop without its number, else the place.
+    pub bar: String,
     pub title: String,
     pub prop: String,
     pub place: String,
@@ -74,6 +83,21 @@ pub struct PlanStep {
     pub placement: Option<String>,
     /// Why it is where it is, one line each.
     pub why: Vec<String>,
+}
+
+/// What kind of work a step is.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum WorkKind {
+    /// Tests, mends, making and packing.
+    Bench,
+    /// Marks, stakes, pegs.
+    Ground,
+    /// Hanging, setting, tying.
+    #[default]
+    Mount,
+    /// Leads, plugs, light tests.
+    Wire,
+    Desk,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]

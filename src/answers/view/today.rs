@@ -4,6 +4,12 @@ use crate::answers::view::{Level, ScreenId};
 
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Today {
+    /// "bench", "up", "tonight", "down", "change".
+    pub phase: &'static str,
+    /// "Sun 3 Jan 2027, 17:00 to 21:30 each night".
+    pub lit_until: Option<String>,
+    /// Whether any session is told, of whatever phase.
+    pub sessions_told: bool,
     /// Days to lights on; negative once it is past. Nothing where no date is told.
     pub days_to_lights_on: Option<i64>,
     /// "Fri 27 Nov 2026 17:00".
@@ -37,7 +43,9 @@ pub struct ReadyPlace {
     pub place: String,
     pub steps: usize,
     pub minutes: i64,
-    /// The first few titles.
+    /// The step to begin with.
+    pub key: String,
+    /// The first few deeds.
     pub first: Vec<String>,
 }
 
@@ -55,4 +63,20 @@ pub struct Alarm {
     pub remedy: String,
     /// The screen where the remedy is.
     pub screen: ScreenId,
+    /// What is marked there.
+    pub aim: Aim,
+}
+
+/// The very thing that a line of Today is about.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub enum Aim {
+    /// The first row of its screen.
+    #[default]
+    First,
+    /// A step, by its key.
+    Step(String),
+    /// A fault, by its code.
+    Fault(String),
+    /// The steps without a place.
+    Unplaced,
 }

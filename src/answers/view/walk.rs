@@ -73,7 +73,9 @@ impl StepState {
 pub struct WalkStep {
     /// The step's key, as commands take it.
     pub key: String,
-    /// The deed: "drive stakes".
+    /// The deed in a few letters, for lists: "Drive the stakes".
+    pub deed: String,
+    /// The deed in full.
     pub title: String,
     /// What it is done to: "boat cut-outs, 8".
     pub prop: String,

@@ -3,21 +3,39 @@
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct YardMap {
     pub places: Vec<YardPlace>,
-    /// Positions were laid out from the tree, not told.
+    /// What stands there as an outline.
+    pub buildings: Vec<Building>,
+    /// Positions were laid out, not told.
     pub laid_out: bool,
+}
+
+/// A building by what its places span, in millimetres.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Building {
+    pub name: String,
+    pub x_mm: (i64, i64),
+    pub y_mm: (i64, i64),
+    /// The drive ends here.
+    pub drive: bool,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct YardPlace {
     pub code: String,
     pub name: String,
-    /// Millimetres east and south of the top left corner of the map.
+    /// Millimetres from the left as seen from the street.
     pub x_mm: i64,
+    /// Millimetres from the street to the house.
     pub y_mm: i64,
+    /// Whether it has a spot on the map: it is measured, and more than an area of others.
+    pub on_map: bool,
     pub access: &'static str,
     pub done: usize,
     pub total: usize,
     pub ready: usize,
+    /// What is to be done next here, and its step.
+    pub next: Option<String>,
+    pub next_key: Option<String>,
     pub faults: usize,
     /// Watts of what stands there at the show's level; nothing where not known.
     pub load_w: Option<i64>,

@@ -2,6 +2,7 @@
 //!
 //! Not here: ticks (`app::deeds`), drawing.
 
+pub(crate) mod connect;
 pub(crate) mod fetch;
 pub(crate) mod page;
 pub(crate) mod states;

@@ -6,12 +6,14 @@ use crate::answers::Outlook;
 use crate::answers::power::rehearsal;
 use crate::answers::power::rehearsal::LOAD_STEP;
 use crate::answers::record::pauses::pauses;
-use crate::answers::view::{ConnectLine, StepState, Walk, WalkPlace, WalkStep};
+use crate::answers::short::short_deed;
+use crate::answers::view::{StepState, Walk, WalkPlace, WalkStep};
+use crate::answers::walk::connect::connect_lines;
 use crate::answers::walk::fetch::{clock_words, fetch, lead_choices, timer_words};
 use crate::answers::walk::states::{States, states};
 use crate::answers::walk::words::{broken_by, say_cautions};
 use crate::answers::words::place_name;
-use crate::domain::{KeptStep, Link, Phase, Placement, PlacementId, SeasonId, StepDeed};
+use crate::domain::{KeptStep, Phase, PlacementId, SeasonId, StepDeed};
 use crate::planner::{Plan, PlannedStep};
 use crate::steps::{Facts, Progress, Role, State, StepKey};
 
@@ -37,14 +39,22 @@ pub(crate) fn no_season(phase: Phase) -> Walk {
     }
 }
 
-/// The checklist of one session of a plan, in the order of the kept plan; `session` chooses which, nothing takes the
-/// one that is due.
-pub(crate) fn walk_page(outlook: &Outlook, season: SeasonId, plan: &Plan, session: Option<usize>) -> Walk {
+/// The checklist of one session of a plan, in the order of the kept plan: that of the step that is asked for, else
+/// that of the number, else the one that is due.
+pub(crate) fn walk_page(
+    outlook: &Outlook,
+    season: SeasonId,
+    plan: &Plan,
+    (session, step): (Option<usize>, Option<&str>),
+) -> Walk {
     let phase = plan.phase;
     let states = states(outlook, plan);
     let rows = rows(plan, &outlook.kept_plan(phase));
     let codes = session_codes(plan, &rows);
-    let at = session
+    let asked = step.and_then(|key| rows.iter().find(|r| r.step.step.key.as_str() == key));
+    let at = asked
+        .and_then(|row| codes.iter().position(|c| *c == row.session))
+        .or(session)
         .unwrap_or_else(|| due_session(outlook, plan, &codes, &rows, &states))
         .min(codes.len().saturating_sub(1));
     let code = codes.get(at).cloned().flatten();
@@ -175,6 +185,7 @@ fn walk_step(
     }
     WalkStep {
         key: step.key.to_string(),
+        deed: short_deed(step.deed, &step.title),
         title: step.title.clone(),
         prop: step.subject.clone(),
         placement: placement.map(|pl| pl.code.clone()),
@@ -254,64 +265,6 @@ pub(crate) fn container_name(outlook: &Outlook, id: crate::domain::ContainerId) 
         Some(p) => format!("{} {}, {}", c.code, c.name, p.name),
         None => format!("{} {}", c.code, c.name),
     })
-}
-
-/// What goes into which port for a placement, with what the tags say.
-pub(crate) fn connect_lines(
-    outlook: &Outlook,
-    facts: &Facts,
-    season: crate::domain::SeasonId,
-    pl: &Placement,
-) -> Vec<ConnectLine> {
-    let mut lines: Vec<ConnectLine> = Vec::new();
-    for link in facts.links_in(season).into_iter().filter(|l| l.to_placement_id == Some(pl.id)) {
-        let from = match (link.from_piece_id, link.from_placement_id) {
-            (Some(p), _) => facts.piece(p).map_or_else(String::new, |p| p.code.clone()),
-            (None, Some(p)) => facts.placement(p).map_or_else(String::new, |p| p.name.clone()),
-            (None, None) => "not told".to_owned(),
-        };
-        let port = link.from_port.as_deref().map_or_else(String::new, |p| format!(" port {p}"));
-        let end = link.to_end.as_deref().map_or_else(String::new, |e| format!(", end {e}"));
-        let at = link.at_pixel.map_or_else(String::new, |n| format!(", at pixel {n}"));
-        lines.push(ConnectLine {
-            link: link.code.clone(),
-            port: format!("{from}{port}"),
-            to: format!("{}{end}{at}", pl.name),
-            lead: lead_words(outlook, facts, link),
-            check: tag_check(outlook, facts, link, pl),
-        });
-    }
-    lines
-}
-
-fn lead_words(outlook: &Outlook, facts: &Facts, link: &Link) -> String {
-    let units = outlook.units();
-    let mut words: Vec<String> = Vec::new();
-    if let Some(lead) = link.lead_id.and_then(|l| facts.piece(l)) {
-        words.push(lead.code.clone());
-    }
-    words.extend(link.length_mm.map(|l| l.show(units)));
-    words.extend(link.wire.map(crate::units::Gauge::show));
-    if !link.colour.is_empty() {
-        words.push(link.colour.clone());
-    }
-    if words.is_empty() { "lead not told".to_owned() } else { words.join(", ") }
-}
-
-/// What the tag says against what the prop takes; not known where either was not told.
-fn tag_check(outlook: &Outlook, facts: &Facts, link: &Link, pl: &Placement) -> String {
-    let prop = facts.product_of(pl).and_then(|p| p.volts_mv);
-    let lead = link.lead_id.and_then(|l| facts.piece(l));
-    let tag = lead.and_then(|l| l.tag_mv);
-    let units = outlook.units();
-    match (prop, tag) {
-        (Some(p), Some(t)) if p != t => {
-            format!("STOP: tag says {}, the prop takes {}: do not plug", t.show(units), p.show(units))
-        }
-        (Some(p), Some(_)) => format!("tag {}, as the prop", p.show(units)),
-        (Some(p), None) => format!("prop takes {}; tag not told", p.show(units)),
-        _ => "voltage not told".to_owned(),
-    }
 }
 
 /// Every step with its session and order: as kept where that still goes, as planned now otherwise.

@@ -223,7 +223,7 @@ impl Keymap {
     }
 
     /// The lines of the help: keys and what they do; those of this screen first.
-    pub fn help(&self, mode: When) -> Vec<(String, &'static str)> {
+    pub fn help(&self, mode: When) -> Vec<(Action, String, &'static str)> {
         let mut lines: Vec<(Action, Vec<String>)> = Vec::new();
         for row in self.rows.iter().filter(|r| r.when.holds(mode)) {
             let key = if row.key == Key::ByName { ":".to_owned() } else { row.key.to_string() };
@@ -232,7 +232,7 @@ impl Keymap {
                 None => lines.push((row.action, vec![key])),
             }
         }
-        lines.into_iter().map(|(action, keys)| (keys.join(" "), action.help())).collect()
+        lines.into_iter().map(|(action, keys)| (action, keys.join(" "), action.help())).collect()
     }
 
     /// What the command list offers: each action that makes sense by name, with where it belongs and its key.

@@ -24,6 +24,23 @@ use super::widgets::Canvas;
 use crate::answers::view::ScreenId;
 use crate::app::Page;
 
+/// The screen that a digit goes to.
+pub const fn of_digit(action: Action) -> Option<ScreenId> {
+    match action {
+        Action::GoToday => Some(ScreenId::Today),
+        Action::GoWalk => Some(ScreenId::Walk),
+        Action::GoYard => Some(ScreenId::Yard),
+        Action::GoPlan => Some(ScreenId::Plan),
+        Action::GoKit => Some(ScreenId::Kit),
+        Action::GoPower => Some(ScreenId::Power),
+        Action::GoFaults => Some(ScreenId::Faults),
+        Action::GoTotes => Some(ScreenId::Totes),
+        Action::GoBuy => Some(ScreenId::Buy),
+        Action::GoSeasons => Some(ScreenId::Seasons),
+        _ => None,
+    }
+}
+
 /// An action on the screen that is shown.
 pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
     match state.screen {
@@ -47,7 +64,15 @@ pub fn set_page(state: &mut State, page: Page) {
             state.days = page.days_to_lights_on;
             state.today.set(page);
         }
-        Page::Walk(page) => state.walk.set(page),
+        Page::Walk(page) => {
+            // What was just said of a deed stands.
+            if state.status.is_none()
+                && let Some(text) = state.walk.changes(&page)
+            {
+                state.say(text);
+            }
+            state.walk.set(page);
+        }
         Page::Yard(page) => state.yard.set(page),
         Page::Plan(page) => state.plan.set(page),
         Page::Kit(page) => state.kit.set(page),
@@ -61,6 +86,16 @@ pub fn set_page(state: &mut State, page: Page) {
 
 /// The screen is in sight, with its page.
 pub fn shown(state: &mut State) {
+    match (state.screen, state.aim.take()) {
+        (ScreenId::Plan, Some(aim)) => state.plan.aim(&aim),
+        (ScreenId::Faults, Some(aim)) => state.faults.aim(&aim),
+        (ScreenId::Buy, Some(_)) => {
+            state.buy.part = buy::Part::Needs;
+            state.buy.list = Listing::default();
+            state.buy.refill();
+        }
+        _ => {}
+    }
     if state.screen == ScreenId::Walk {
         walk::shown(state);
     }
@@ -188,7 +223,7 @@ pub fn point(state: &mut State, row: usize) {
 /// Goes to the row that was found.
 pub fn jump(state: &mut State, row: usize) -> Vec<Effect> {
     match state.screen {
-        ScreenId::Walk => state.walk.at = row,
+        ScreenId::Walk => (state.walk.at, state.walk.touched) = (row, true),
         ScreenId::Yard => state.yard.at = row,
         ScreenId::Plan => state.plan.at = row,
         ScreenId::Power => power::jump(state, row),
@@ -196,4 +231,43 @@ pub fn jump(state: &mut State, row: usize) -> Vec<Effect> {
         _ => {}
     }
     Vec::new()
+}
+
+/// The marked row for the clipboard: its code, or all of it in words.
+pub fn copied(state: &State, line: bool) -> Option<String> {
+    let (code, words): (String, String) = match state.screen {
+        ScreenId::Today => state.today.words()?,
+        ScreenId::Walk => {
+            let step = state.walk.step()?;
+            let code = step.placement.clone().unwrap_or_else(|| step.key.clone());
+            (code, format!("{}: {}, {}", step.prop, step.title, step.place))
+        }
+        ScreenId::Yard => state.yard.place().map(|p| (p.code.clone(), format!("{}  {}", p.code, p.name)))?,
+        ScreenId::Plan => {
+            let (session, step) = state.plan.step()?;
+            let code = step.placement.clone().unwrap_or_else(|| step.key.clone());
+            (code, format!("{}: {}: {}, {}", session.day, step.prop, step.title, step.place))
+        }
+        ScreenId::Kit => state
+            .kit
+            .row()
+            .map(|r| (r.code.clone(), format!("{}  {}, {}, {}", r.code, r.name, r.state, r.home)))?,
+        ScreenId::Power => power::copied(state)?,
+        ScreenId::Faults => state
+            .faults
+            .row()
+            .map(|r| (r.code.clone(), format!("{}  {}: {}, {}", r.code, r.target, r.symptom, r.state)))?,
+        ScreenId::Totes => {
+            state.totes.row().map(|r| (r.code.clone(), format!("{}  {}, {}", r.code, r.name, r.stands)))?
+        }
+        ScreenId::Buy => {
+            let need = state.buy.page.as_ref()?.needs.get(state.buy.list.marked()?)?;
+            (need.title.clone(), format!("{} x {}", need.quantity, need.title))
+        }
+        ScreenId::Seasons => {
+            let row = state.seasons.page.as_ref()?.rows.get(state.seasons.at)?;
+            (row.code.clone(), format!("{}  {}, {}", row.code, row.name, row.lit))
+        }
+    };
+    Some(if line { words } else { code })
 }

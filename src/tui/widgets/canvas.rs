@@ -110,15 +110,28 @@ impl<'a> Canvas<'a> {
 
     /// Writes a chip: mark and word on a tint; gives the columns used.
     pub fn chip(&mut self, area: Rect, col: usize, row: usize, tint: Tint, word: &str) -> usize {
-        let text = format!("{} {word}", mark(tint));
+        let space = if word.is_empty() { "" } else { " " };
+        let text = format!("{}{space}{word}", mark(tint));
         let text = if self.look.theme == Theme::Plain { format!("[{text}]") } else { format!(" {text} ") };
         self.text(area, col, row, &text, Role::Chip(tint))
     }
 
-    /// A heading with a line to the right edge.
-    pub fn heading(&mut self, area: Rect, row: usize, text: &str) {
+    /// A heading with a line to the right edge; gives the rows used.
+    pub fn heading(&mut self, area: Rect, row: usize, text: &str) -> usize {
         let used = self.text(area, 0, row, text, Role::Strong);
-        let from = used + 1;
+        self.rule(area, row, used + 1);
+        1
+    }
+
+    /// A heading whose text is shown whole, in as many rows as it takes; gives them.
+    pub fn headed(&mut self, area: Rect, row: usize, text: &str) -> usize {
+        let used = self.wrapped(area, row, text, Role::Strong);
+        let last = super::text::wrap(text, usize::from(area.width)).pop().unwrap_or_default();
+        self.rule(area, row + used.saturating_sub(1), width(&last) + 1);
+        used
+    }
+
+    fn rule(&mut self, area: Rect, row: usize, from: usize) {
         let rest = usize::from(area.width).saturating_sub(from);
         self.text(area, from, row, &"─".repeat(rest), Role::Line);
     }

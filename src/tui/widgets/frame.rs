@@ -15,6 +15,8 @@ const STATUS: u16 = 1;
 const fn bar_rows(state: &State) -> u16 {
     if state.mouse { 3 } else { 1 }
 }
+/// The word of the key that shows all keys.
+const ALL_KEYS: &str = "keys";
 /// The least columns of a button.
 const BUTTON: usize = 6;
 
@@ -116,10 +118,20 @@ fn edges(canvas: &mut Canvas, place: Rect, role: Role) {
 }
 
 fn hints(state: &State, canvas: &mut Canvas, area: Rect) {
+    let (all, others): (Vec<_>, Vec<_>) =
+        state.keymap.hints(state.mode()).into_iter().partition(|(_, word)| *word == ALL_KEYS);
+    // The key that shows all others is never the one that has no room.
+    let mut end = usize::from(area.width).saturating_sub(1);
+    for (key, word) in &all {
+        let from = end.saturating_sub(width(key) + width(word) + 1);
+        let used = canvas.text(area, from, 0, key, Role::Key) + 1;
+        canvas.text(area, from + used, 0, word, Role::Text);
+        end = from.saturating_sub(2);
+    }
     let mut col = 1;
-    for (key, word) in state.keymap.hints(state.mode()) {
+    for (key, word) in others {
         let need = width(&key) + width(word) + 1;
-        if col + need + 1 > usize::from(area.width) {
+        if col + need > end {
             break;
         }
         col += canvas.text(area, col, 0, &key, Role::Key) + 1;

@@ -9,6 +9,7 @@ pub mod field;
 pub mod form;
 pub mod frame;
 pub mod overlay;
+pub mod panes;
 pub mod table;
 pub mod text;
 

@@ -13,7 +13,7 @@ use ladderday::exchange::sheet::{is_list, read_list};
 use ladderday::steps::StepKey;
 use ladderday::store::decode;
 use ladderday::tui::keymap::Key;
-use ladderday::tui::widgets::text::{clean, cut, shorten, wrap};
+use ladderday::tui::widgets::text::{clean, cut, part, wrap};
 use ladderday::units::{
     Angle, Current, Force, Gauge, Length, Mass, Money, Power, Span, Speed, System, Temperature, Voltage,
     Volume, parse_number,
@@ -199,7 +199,7 @@ fn words(text: &str) {
     let _ = black_box((Key::parse(text), time_zone(text), decode(text), System::from_text(text)));
     let tidy = clean(text);
     for most in [0, 1, 2, 7, 40] {
-        black_box((cut(&tidy, most), shorten(&tidy, most), wrap(&tidy, most)));
+        black_box((cut(&tidy, most), part(&tidy, most), wrap(&tidy, most)));
     }
 }
 

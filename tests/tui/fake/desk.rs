@@ -9,6 +9,7 @@ pub(super) fn today(fill: Fill) -> Today {
         what: what.into(),
         remedy: remedy.into(),
         screen,
+        aim: Aim::First,
     };
     let mut alarms = vec![
         alarm(
@@ -45,6 +46,9 @@ pub(super) fn today(fill: Fill) -> Today {
         }
     }
     Today {
+        phase: "up",
+        lit_until: None,
+        sessions_told: true,
         days_to_lights_on: Some(if fill == Fill::Overfull { 36_500 } else { 41 }),
         lights_on: Some("Fri 27 Nov 2026 17:00".into()),
         rehearsal: Some("Sun 22 Nov 2026 14:00".into()),
@@ -61,18 +65,21 @@ pub(super) fn today(fill: Fill) -> Today {
                 place: "path left".into(),
                 steps: 3,
                 minutes: 50,
+                key: "boats/mark".into(),
                 first: words(&["mark spots", "drive stakes"]),
             },
             ReadyPlace {
                 place: "front eaves".into(),
                 steps: 2,
                 minutes: 44,
+                key: "boats/mark".into(),
                 first: words(&["light on the ground", "hang"]),
             },
             ReadyPlace {
                 place: "bench".into(),
                 steps: 5,
                 minutes: 110,
+                key: "boats/mark".into(),
                 first: words(&["test set of six arches"]),
             },
         ],

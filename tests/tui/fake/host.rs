@@ -32,6 +32,8 @@ pub(in crate::tui) struct Fake {
     last: Option<String>,
     /// The look kept for the next start.
     pub(in crate::tui) kept_look: Option<LookWord>,
+    /// Whose steps were kept for the next start.
+    pub(in crate::tui) whose: Vec<String>,
 }
 
 impl Fake {
@@ -49,6 +51,7 @@ impl Fake {
             before: Vec::new(),
             last: None,
             kept_look: None,
+            whose: Vec::new(),
         }
     }
 
@@ -216,6 +219,11 @@ impl Host for Fake {
 
     fn keep_look(&mut self, look: LookWord) -> Result<(), Problem> {
         self.kept_look = Some(look);
+        Ok(())
+    }
+
+    fn keep_whose(&mut self, name: &str) -> Result<(), Problem> {
+        self.whose.push(name.to_owned());
         Ok(())
     }
 

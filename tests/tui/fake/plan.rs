@@ -6,6 +6,9 @@ pub(super) fn plan(fill: Fill) -> Plan {
     let step =
         |key: &str, title: &str, prop: &str, from: i64, to: i64, who: &[&str], state, critical| PlanStep {
             key: key.into(),
+            deed: ladderday::answers::short::short_deed(ladderday::domain::StepDeed::Other, title),
+            kind: WorkKind::Mount,
+            bar: prop.into(),
             title: title.into(),
             prop: prop.into(),
             place: "front eaves".into(),
@@ -37,6 +40,8 @@ pub(super) fn plan(fill: Fill) -> Plan {
         dawn_min: Some(386),
         dusk_min: Some(1_104),
         forecast: (n == 0).then(|| "rain, gust 25 mph, low 31 °F".to_owned()),
+        lost_pct: 20,
+        summary: "up: boat cut-outs; extension ladder 7 m".into(),
         past: false,
         steps,
         used_min: 830,
@@ -160,6 +165,9 @@ pub(super) fn yard(fill: Fill) -> YardMap {
         name: name.into(),
         x_mm: x * 1000,
         y_mm: y * 1000,
+        on_map: true,
+        next: Some("icicle curtains, 4: Hang".into()),
+        next_key: None,
         access: "extension ladder",
         done,
         total,
@@ -186,5 +194,7 @@ pub(super) fn yard(fill: Fill) -> YardMap {
             (12..120).map(|n| place(n, "a place with a very long name that can't fit", 3, 3, n, n + 1, 1, n)),
         );
     }
-    YardMap { places, laid_out: fill == Fill::Overfull }
+    let buildings =
+        vec![Building { name: "house".into(), x_mm: (4_000, 14_000), y_mm: (0, 3_000), drive: false }];
+    YardMap { places, buildings, laid_out: fill == Fill::Overfull }
 }

@@ -58,6 +58,7 @@ impl Fake {
 fn step(key: &str, title: &str, prop: &str, place: &str, minutes: i64, from: &str) -> WalkStep {
     WalkStep {
         key: key.to_owned(),
+        deed: ladderday::answers::short::short_deed(ladderday::domain::StepDeed::Other, title),
         title: title.to_owned(),
         prop: prop.to_owned(),
         placement: Some(prop.split(',').next().unwrap_or(prop).replace(' ', "-")),

@@ -8,8 +8,8 @@ use crate::answers::view::{Basket, Buy, NeedRow};
 use crate::answers::words::say_date;
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
-use crate::tui::widgets::Canvas;
 use crate::tui::widgets::table::{self, Cell, Line};
+use crate::tui::widgets::{Canvas, panes};
 
 /// Draws Buy.
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
@@ -23,6 +23,11 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let proven = if page.proven { "proven least cost" } else { "best found" };
     if !page.baskets.is_empty() {
         canvas.right(area, 0, &format!("{}, {proven}", total(page)), Role::Strong);
+    }
+    if page.tried.is_none() && !page.needs.is_empty() {
+        let unmet = page.needs.iter().filter(|n| n.vendor.is_none()).count();
+        let unmet = if unmet > 0 { format!(", {unmet} not met by any price told") } else { String::new() };
+        canvas.text(area, 0, 1, &format!("{} needs{unmet}", page.needs.len()), Role::Strong);
     }
     if let Some(tried) = &page.tried {
         let used = canvas.chip(area, 0, 1, Tint::Held, "what if");
@@ -64,18 +69,14 @@ fn needs(state: &State, page: &Buy, canvas: &mut Canvas, area: Rect) {
         .iter()
         .filter_map(|n| page.needs.get(*n).map(|need| Line::Row(*n, cells(need))))
         .collect();
-    let low = page.unmet.len().min(4) as u16;
-    let reasons = 5;
-    let list = Rect { height: area.height.saturating_sub(low + reasons), ..area };
-    let mut columns = vec![("Many", 4), ("What", 0), ("Order by", 15), ("Need by", 15)];
-    if area.width >= 100 {
-        columns.push(("From", 24));
-    }
-    table::draw(canvas, list, &columns, &rows, state.buy.list.marked());
+    let (list, below) = panes::split(canvas, area, 62, 7);
+    let heads = ["Many", "What", "Order by", "Need by", "From"];
+    table::draw(canvas, list, &heads, &rows, state.buy.list.marked());
     if let Some(need) = state.buy.list.marked().and_then(|n| page.needs.get(n)) {
-        let below = Rect { y: area.y + list.height, height: reasons, ..area };
-        canvas.heading(below, 0, &need.title);
-        let mut row = 1;
+        let mut row = canvas.headed(below, 0, &format!("{} × {}", need.quantity, need.title));
+        let day = |d: Option<NaiveDate>| d.map_or_else(|| "not told".to_owned(), say_date);
+        let dates = format!("order by {}, needed by {}", day(need.order_by), day(need.need_by));
+        row += canvas.labelled(below, row, "when", &dates);
         if let Some(vendor) = &need.vendor {
             row += canvas.labelled(below, row, "from", vendor);
         }
@@ -86,11 +87,6 @@ fn needs(state: &State, page: &Buy, canvas: &mut Canvas, area: Rect) {
         for reason in &need.reasons {
             row += canvas.labelled(below, row, "because", reason);
         }
-    }
-    for (row, text) in page.unmet.iter().take(usize::from(low)).enumerate() {
-        let at = usize::from(area.height.saturating_sub(low)) + row;
-        let used = canvas.chip(area, 0, at, Tint::Stop, "not met");
-        canvas.text(area, used + 1, at, text, Role::Text);
     }
 }
 
@@ -105,15 +101,17 @@ pub fn order_by(basket: &Basket) -> String {
 }
 
 fn cells(need: &NeedRow) -> Vec<Cell> {
-    let day = |d: Option<NaiveDate>, none: &str| d.map_or_else(|| none.to_owned(), say_date);
-    let order = day(need.order_by, "–");
-    let from = need.vendor.clone().unwrap_or_else(|| "not met".to_owned());
+    let day = |d: Option<NaiveDate>| d.map_or_else(|| "–".to_owned(), |d| d.format("%-d %b %Y").to_string());
+    let from = match &need.vendor {
+        Some(vendor) => vendor.into(),
+        None => Cell::Chip(Tint::Stop, "not met".to_owned()),
+    };
     vec![
-        need.quantity.to_string().into(),
+        Cell::Right(need.quantity.to_string()),
         (&need.title).into(),
-        order.into(),
-        day(need.need_by, "not told").into(),
-        from.into(),
+        Cell::Right(day(need.order_by)),
+        Cell::Right(day(need.need_by)),
+        from,
     ]
 }
 

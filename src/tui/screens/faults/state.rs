@@ -1,6 +1,6 @@
 //! Where one stands in Faults.
 
-use crate::answers::view::{FaultDetail, FaultRow, Faults};
+use crate::answers::view::{Aim, FaultDetail, FaultRow, Faults};
 use crate::app::DetailOf;
 use crate::tui::listing::Listing;
 
@@ -40,6 +40,17 @@ impl State {
             let kept = self.list.marked();
             self.list.shown.retain(|n| page.rows.get(*n).is_some_and(|r| r.bench));
             self.list.at = kept.and_then(|k| self.list.shown.iter().position(|n| *n == k)).unwrap_or(0);
+        }
+    }
+
+    /// Marks a fault, or the first one.
+    pub fn aim(&mut self, aim: &Aim) {
+        (self.bench, self.list) = (false, Listing::default());
+        self.refill();
+        if let (Aim::Fault(code), Some(page)) = (aim, &self.page)
+            && let Some(row) = page.rows.iter().position(|r| r.code == *code)
+        {
+            self.list.mark(row);
         }
     }
 

@@ -5,8 +5,8 @@ use ratatui::layout::Rect;
 use crate::answers::view::{FaultDetail, FaultRow};
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
-use crate::tui::widgets::Canvas;
 use crate::tui::widgets::table::{self, Cell, Line};
+use crate::tui::widgets::{Canvas, panes};
 
 /// Draws Faults.
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
@@ -14,12 +14,12 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let open = page.rows.iter().filter(|r| !r.ended).count();
     let bench = page.rows.iter().filter(|r| r.bench).count();
     let what = if state.faults.bench { "BENCH LIST  " } else { "" };
-    canvas.text(
+    let mended = page.rows.iter().filter(|r| r.state == "mended, to be tested").count();
+    let test = if mended > 0 { format!(", {mended} to be tested") } else { String::new() };
+    canvas.heading(
         area,
         0,
-        0,
-        &format!("{what}{open} open, {bench} on the bench, {} in all", page.rows.len()),
-        Role::Strong,
+        &format!("{what}{open} open, {bench} on the bench{test}, {} in all", page.rows.len()),
     );
     let body = Rect { y: area.y + 1, height: area.height.saturating_sub(1), ..area };
     if state.faults.list.shown.is_empty() {
@@ -40,19 +40,9 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         .iter()
         .filter_map(|n| page.rows.get(*n).map(|r| Line::Row(*n, cells(r))))
         .collect();
-    let columns = [("Fault", 8), ("State", 18), ("What", 0), ("Seen", 0)];
-    let marked = state.faults.list.marked();
-    let (upper, lower) = if body.width >= 110 {
-        let left = body.width * 7 / 10;
-        canvas.divider(Rect { x: body.x + left, width: 1, ..body });
-        let right = Rect { x: body.x + left + 2, width: body.width - left - 2, ..body };
-        (Rect { width: left, ..body }, right)
-    } else {
-        let low = body.height * 11 / 20;
-        let lower = Rect { y: body.y + body.height - low, height: low, ..body };
-        (Rect { height: body.height - low, ..body }, lower)
-    };
-    table::draw(canvas, upper, &columns, &lines, marked);
+    let (upper, lower) = panes::split(canvas, body, 58, body.height * 11 / 20);
+    let heads = ["Fault", "State", "What", "Seen"];
+    table::draw(canvas, upper, &heads, &lines, state.faults.list.marked());
     if let Some(row) = state.faults.row() {
         detail(row, state.faults.detail(), canvas, lower);
     }
@@ -62,7 +52,7 @@ fn cells(row: &FaultRow) -> Vec<Cell> {
     vec![
         (&row.code).into(),
         Cell::Chip(tint(row), short(row.state).to_owned()),
-        Cell::Ends(row.target.clone()),
+        (&row.target).into(),
         (&row.symptom).into(),
     ]
 }
@@ -89,14 +79,13 @@ fn tint(row: &FaultRow) -> Tint {
 }
 
 fn detail(row: &FaultRow, more: Option<&FaultDetail>, canvas: &mut Canvas, area: Rect) {
-    canvas.heading(area, 0, &format!("{}  {}", row.code, row.target));
-    let mut at = 1;
+    let mut at = canvas.headed(area, 0, &format!("{}  {}", row.code, row.target));
+    at += canvas.labelled(area, at, "next", &row.next);
     let found = more.map_or_else(String::new, |m| format!(", {}", m.found));
     at += canvas.labelled(area, at, "seen", &format!("{}{found}", row.symptom));
     if short(row.state) != row.state {
         at += canvas.labelled(area, at, "state", row.state);
     }
-    at += canvas.labelled(area, at, "next", &row.next);
     let Some(more) = more else { return };
     for entry in &more.entries {
         at += canvas.labelled(area, at, "record", entry);

@@ -37,12 +37,14 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
     match action {
         Action::SortRows => {
             state.kit.sort = state.kit.sort.next();
+            state.kit.folded.clear();
             state.kit.refill();
             state.say(format!("Sorted by {}", state.kit.sort.word()));
             return Vec::new();
         }
         Action::GroupRows => {
             state.kit.group = state.kit.group.next();
+            state.kit.folded.clear();
             state.kit.refill();
             state.say(format!("Grouped by {}", state.kit.group.word()));
             return Vec::new();
@@ -68,8 +70,19 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
         });
         return Vec::new();
     };
+    let folded = state.kit.heads().head(&row).is_some_and(|h| state.kit.folded.contains(h));
     let detail = state.kit.detail().cloned().unwrap_or_default();
     match action {
+        Action::MoveLeft | Action::MoveRight => {
+            if !state.kit.fold(action == Action::MoveLeft) {
+                state.refuse("g groups the rows; ← folds a group away, → opens it");
+            }
+            Vec::new()
+        }
+        Action::OpenRow if folded => {
+            state.kit.fold(false);
+            Vec::new()
+        }
         Action::OpenRow => {
             let title = format!("{}  {}", row.code, row.name);
             state.popups.push(Popup::Reading(Reading { title, lines: detail.lines, top: 0 }));

@@ -1,5 +1,7 @@
 //! Where one stands in Kit.
 
+use std::collections::BTreeSet;
+
 use crate::answers::view::{Kit, KitDetail, KitKind, KitRow};
 use crate::app::DetailOf;
 use crate::tui::listing::Listing;
@@ -100,6 +102,10 @@ pub struct State {
     pub group: Group,
     /// One kind only.
     pub kind: Option<KitKind>,
+    /// Headings whose rows are folded away: the first row stands for them.
+    pub folded: BTreeSet<String>,
+    /// How many rows match, folded ones too.
+    pub matching: usize,
     /// What is searched in, a text a row, made once a page.
     pub texts: Vec<String>,
 }
@@ -147,14 +153,54 @@ impl State {
             let sort = self.sort;
             self.list.shown.sort_by_cached_key(|n| of(n).map(|r| sort.key(r)));
         }
-        let group = self.group;
-        if group != Group::Nothing {
+        let group = self.heads();
+        if self.group != Group::Nothing {
             self.list.shown.sort_by_cached_key(|n| of(n).and_then(|r| group.head(r)).map(parts));
         }
+        self.matching = self.list.shown.len();
+        let folded = &self.folded;
+        let mut before: Option<&str> = None;
+        let mut stands = kept;
+        self.list.shown.retain(|n| {
+            let head = of(n).and_then(|r| group.head(r)).filter(|h| folded.contains(*h));
+            let first = head.is_none() || head != before;
+            // The mark goes to the row that stands for its group.
+            if first {
+                before = head;
+            }
+            first
+        });
+        if let Some(head) = kept.and_then(|n| group.head(rows.get(n)?)).filter(|h| folded.contains(*h)) {
+            stands =
+                self.list.shown.iter().copied().find(|n| of(n).and_then(|r| group.head(r)) == Some(head));
+        }
         self.list.at = self.list.at.min(self.list.shown.len().saturating_sub(1));
-        if let Some(row) = kept {
+        if let Some(row) = stands {
             self.list.mark(row);
         }
+    }
+
+    /// By what rows have headings: as grouped, and by kind while they stand by kind.
+    pub fn heads(&self) -> Group {
+        let by_kind =
+            self.group == Group::Nothing && self.sort == Sort::Kind && self.list.filter.trim().is_empty();
+        if by_kind { Group::Kind } else { self.group }
+    }
+
+    /// How many rows stand under a heading.
+    pub fn in_group(&self, head: &str) -> usize {
+        let rows = self.page.iter().flat_map(|p| p.rows.iter());
+        rows.filter(|r| self.kind.is_none_or(|k| r.kind == k) && self.heads().head(r) == Some(head)).count()
+    }
+
+    /// Folds the group of the marked row, or opens it; false where nothing changes.
+    pub fn fold(&mut self, away: bool) -> bool {
+        let head = self.row().and_then(|r| self.heads().head(r)).map(str::to_owned);
+        let changed = head.is_some_and(|h| if away { self.folded.insert(h) } else { self.folded.remove(&h) });
+        if changed {
+            self.refill();
+        }
+        changed
     }
 
     /// What is asked for all about a row.

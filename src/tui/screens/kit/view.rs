@@ -6,21 +6,21 @@ use super::state::Group;
 use crate::answers::view::KitRow;
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
-use crate::tui::widgets::Canvas;
 use crate::tui::widgets::table::{self, Cell, Line};
+use crate::tui::widgets::{Canvas, panes};
 
 /// Draws Kit.
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.kit.page else { return };
-    let shown = state.kit.list.shown.len();
+    let shown = state.kit.matching;
     let all = page.rows.len();
     let head = if shown == all { format!("{all} rows") } else { format!("{shown} of {all} rows match") };
-    let kind = state.kit.kind.map_or(String::new(), |k| format!(", only {}", k.word()));
+    let kind = state.kit.kind.map_or(String::new(), |k| format!(", only {}s", k.word()));
     let group = match state.kit.group {
         Group::Nothing => String::new(),
-        group => format!(", grouped by {}", group.word()),
+        group => format!("; grouped by {}: ← folds, → opens", group.word()),
     };
-    canvas.text(area, 0, 0, &format!("{head}{kind}, by {}{group}", state.kit.sort.word()), Role::Strong);
+    canvas.heading(area, 0, &format!("{head}{kind}, sorted by {}{group}", state.kit.sort.word()));
     let body = Rect { y: area.y + 1, height: area.height.saturating_sub(1), ..area };
     if all == 0 {
         canvas.wrapped(
@@ -40,46 +40,45 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         );
         return;
     }
-    let wide = body.width >= 110;
-    let left = if wide { body.width * 7 / 10 } else { body.width };
-    let low = if wide { 0 } else { (body.height / 2).min(8) };
-    let list = Rect { width: left, height: body.height - low, ..body };
+    let (list, detail) = panes::split(canvas, body, 62, 9);
     // Only the rows near the mark are made, so that a big yard draws as fast as a small one.
     let room = usize::from(list.height) * 2 + 2;
     let from = state.kit.list.at.saturating_sub(room);
     let near = state.kit.list.shown.iter().skip(from).take(room * 2);
     let mut lines: Vec<Line> = Vec::new();
     let mut head = None;
+    let by = state.kit.heads();
     for (n, row) in near.filter_map(|n| page.rows.get(*n).map(|r| (*n, r))) {
-        let here = state.kit.group.head(row);
+        let here = by.head(row);
+        if let Some(name) = here.filter(|name| state.kit.folded.contains(*name)) {
+            let many = state.kit.in_group(name);
+            lines.push(Line::Row(n, vec![format!("+ {name}: {many} folded, → opens").into()]));
+            continue;
+        }
         if here != head {
             lines.extend(here.map(|h| Line::Group(h.to_owned())));
             head = here;
         }
-        lines.push(Line::Row(n, cells(row)));
+        lines.push(Line::Row(n, cells(row, by == Group::Kind)));
     }
-    let columns = [("Code", 9), ("Name", 0), ("Kind", 9), ("State", 11), ("Where", 17)];
-    table::draw(canvas, list, &columns, &lines, state.kit.list.marked());
+    let what = if by == Group::Kind { "" } else { "What" };
+    let heads = ["Code", "Name", what, "How it is", "Where"];
+    table::draw(canvas, list, &heads, &lines, state.kit.list.marked());
     let Some(row) = state.kit.row() else { return };
-    let detail = if wide {
-        canvas.divider(Rect { x: body.x + left, width: 1, ..body });
-        Rect { x: body.x + left + 2, width: body.width - left - 2, ..body }
-    } else {
-        Rect { y: body.y + body.height - low, height: low, ..body }
-    };
-    canvas.heading(detail, 0, &format!("{}  {}", row.code, row.name));
-    let mut at = 1;
+    let mut at = canvas.headed(detail, 0, &format!("{}  {}", row.code, row.name));
     for (label, text) in state.kit.detail().iter().flat_map(|d| &d.lines) {
-        at += canvas.labelled(detail, at, label, text);
+        if !(label == "code" && *text == row.code) {
+            at += canvas.labelled(detail, at, label, text);
+        }
     }
 }
 
-fn cells(row: &KitRow) -> Vec<Cell> {
+fn cells(row: &KitRow, headed: bool) -> Vec<Cell> {
+    let what = if headed { "" } else { row.kind.word() };
     let state = match row.state.as_str() {
         "faulty" | "lost" => Cell::Chip(Tint::Stop, row.state.clone()),
         "scrapped" => Cell::Chip(Tint::Skipped, row.state.clone()),
         _ => Cell::Text(row.state.clone()),
     };
-    let (name, home) = (Cell::Ends(row.name.clone()), Cell::Ends(row.home.clone()));
-    vec![(&row.code).into(), name, row.kind.word().into(), state, home]
+    vec![(&row.code).into(), (&row.name).into(), what.into(), state, (&row.home).into()]
 }

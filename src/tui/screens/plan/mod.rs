@@ -2,7 +2,9 @@
 //!
 //! Not here: the planning itself (`planner`).
 
+pub mod days;
 pub mod flow;
+pub mod month;
 pub mod state;
 pub mod view;
 
@@ -31,7 +33,10 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
         Action::HoldPlacement => return flow::ask_hold(state),
         _ => {}
     }
-    if state.plan.part != Part::Days {
+    if state.plan.part == Part::Month && matches!(action, Action::MoveUp | Action::MoveDown) {
+        return turn_session(state, action == Action::MoveDown);
+    }
+    if !matches!(state.plan.part, Part::Days | Part::Month) {
         let page = state.plan.page.as_ref();
         let rows = match state.plan.part {
             Part::Unplaced => page.map_or(0, |p| p.unplaced.len()),
@@ -63,6 +68,10 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             Some(session) => flow::ask_of_session(state, action, &session),
             None => none(state, "There is no session yet; n adds one"),
         },
+        Action::OpenRow if state.plan.part == Part::Month => {
+            state.plan.part = Part::Days;
+            Vec::new()
+        }
         Action::OpenRow => {
             let Some((_, step)) = state.plan.step().filter(|_| state.plan.bare.is_none()) else {
                 state.refuse("There is no step here; p chooses another phase");

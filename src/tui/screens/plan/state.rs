@@ -1,26 +1,32 @@
 //! Where one stands in Plan.
 
-use crate::answers::view::{Plan, PlanSession, PlanStep};
+use crate::answers::view::{Aim, Plan, PlanSession, PlanStep};
 
-/// The three parts of Plan.
+/// The parts of Plan.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub enum Part {
     #[default]
     Days,
+    Month,
     Unplaced,
     Figures,
 }
 
 impl Part {
-    pub const ALL: [(Self, &'static str); 3] =
-        [(Self::Days, "Days"), (Self::Unplaced, "Not placed"), (Self::Figures, "Figures")];
+    pub const ALL: [(Self, &'static str); 4] = [
+        (Self::Days, "Days"),
+        (Self::Month, "Month"),
+        (Self::Unplaced, "Not placed"),
+        (Self::Figures, "Figures"),
+    ];
 
     #[must_use]
     pub const fn turned(self, on: bool) -> Self {
         match (self, on) {
-            (Self::Days, true) | (Self::Figures, false) => Self::Unplaced,
+            (Self::Days, true) | (Self::Unplaced, false) => Self::Month,
+            (Self::Month, true) | (Self::Figures, false) => Self::Unplaced,
             (Self::Unplaced, true) | (Self::Days, false) => Self::Figures,
-            (Self::Figures, true) | (Self::Unplaced, false) => Self::Days,
+            (Self::Figures, true) | (Self::Month, false) => Self::Days,
         }
     }
 }
@@ -49,6 +55,19 @@ impl State {
             None => self.steps().position(|(session, _)| !session.past),
         };
         self.at = found.unwrap_or(self.at).min(self.steps().count().saturating_sub(1));
+    }
+
+    /// Marks a step, or shows what has no place.
+    pub fn aim(&mut self, aim: &Aim) {
+        (self.part, self.row, self.bare) = (Part::Days, 0, None);
+        match aim {
+            Aim::Unplaced => self.part = Part::Unplaced,
+            Aim::Step(key) => {
+                let at = self.steps().position(|(_, s)| s.key == *key);
+                self.at = at.unwrap_or(self.at);
+            }
+            Aim::First | Aim::Fault(_) => {}
+        }
     }
 
     /// All steps with their session, in order.

@@ -2,6 +2,7 @@
 //!
 //! Not here: the sums (`calc`), what is drawn as a curve from figures not told (nothing is).
 
+pub mod curve;
 pub mod flow;
 pub mod state;
 pub mod view;
@@ -18,7 +19,20 @@ use crate::tui::popup::{Popup, Reading};
 
 /// An action on Power.
 pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
-    if let Some(at) = moved(state.power.at, state.power.len(), action) {
+    if state.power.part == Part::Tree {
+        let shown = state.power.shown();
+        let here = shown.iter().position(|n| *n == state.power.at).unwrap_or(0);
+        if let Some(to) = moved(here, shown.len(), action).and_then(|n| shown.get(n).copied()) {
+            state.power.at = to;
+            return Vec::new();
+        }
+        if matches!(action, Action::MoveLeft | Action::MoveRight) {
+            if !state.power.fold(action == Action::MoveLeft) {
+                state.refuse("← folds what hangs on a row, → opens it; Tab goes to the next part");
+            }
+            return Vec::new();
+        }
+    } else if let Some(at) = moved(state.power.at, state.power.len(), action) {
         state.power.at = at;
         return Vec::new();
     }
@@ -98,4 +112,29 @@ pub fn jump(state: &mut Tui, row: usize) {
     let nodes = state.power.page.as_ref().map_or(0, |p| p.nodes.len());
     (state.power.part, state.power.at) =
         if row < nodes { (Part::Tree, row) } else { (Part::Findings, row - nodes) };
+}
+
+/// Code and words of the marked row.
+pub fn copied(state: &Tui) -> Option<(String, String)> {
+    let (page, at) = (state.power.page.as_ref()?, state.power.at);
+    match state.power.part {
+        Part::Findings => page.findings.get(at).map(|f| {
+            (
+                f.code.clone(),
+                format!("{}: {} is {}, limit {}; {}", f.place, f.what, f.value, f.limit, f.remedy),
+            )
+        }),
+        Part::Tree => {
+            page.nodes.get(at).map(|n| (n.code.clone(), format!("{}  {}: {}", n.code, n.name, n.load)))
+        }
+        Part::Voltage => page.strings.get(at).map(|s| (s.code.clone(), s.name.clone())),
+        Part::Numbers => {
+            page.numbers.get(at).map(|n| (n.lead.clone(), format!("{}: {} to {}", n.name, n.first, n.last)))
+        }
+        Part::Tried => tried_copied(page, at),
+    }
+}
+
+fn tried_copied(page: &crate::answers::view::Power, at: usize) -> Option<(String, String)> {
+    state::tried_lines(page).into_iter().nth(at).map(|row| (row.join("  "), row.join("  ")))
 }

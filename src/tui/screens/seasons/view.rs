@@ -6,9 +6,9 @@ use super::state::Part;
 use crate::answers::view::{RecordBar, SeasonRow, Seasons};
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
-use crate::tui::widgets::Canvas;
 use crate::tui::widgets::table::{self, Cell, Line};
 use crate::tui::widgets::text::{minutes, wrap};
+use crate::tui::widgets::{Canvas, panes};
 
 /// Draws Seasons.
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
@@ -38,45 +38,77 @@ fn years(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
         );
         return;
     }
-    let wide = area.width >= 100;
-    let rows: Vec<Line> = page.rows.iter().enumerate().map(|(at, r)| Line::Row(at, cells(r, wide))).collect();
-    let mut columns = vec![("Season", 0), ("State", 11), ("Lit", if wide { 28 } else { 16 })];
-    if wide {
-        columns.push(("Props", 5));
-    }
-    columns.extend([("Steps", 5), ("Planned", 8), ("Taken", 8), ("Faults", 6)]);
-    // Below the table what does not fit into a row of the marked season.
-    let marked = page.rows.get(state.seasons.at).and_then(|r| r.hours.as_ref());
-    let used = u16::from(marked.is_some());
-    let above = Rect { height: area.height.saturating_sub(used), ..area };
-    table::draw(canvas, above, &columns, &rows, Some(state.seasons.at));
-    if let Some(hours) = marked {
-        canvas.text(area, 0, usize::from(above.height), &format!("lit: {hours}"), Role::Text);
+    let wide = area.width >= panes::WIDE;
+    let most = page.rows.iter().map(|r| r.faults).max().unwrap_or(0);
+    let rows: Vec<Line> =
+        page.rows.iter().enumerate().map(|(at, r)| Line::Row(at, cells(r, wide, most))).collect();
+    let heads = ["Season", "State", "Lit from", "Props", "Steps", "Planned", "Taken", "Faults", ""];
+    let low = 8.min(area.height / 2);
+    let list = Rect { height: area.height - low, ..area };
+    table::draw(canvas, list, &heads, &rows, Some(state.seasons.at));
+    let lower = Rect { y: area.y + list.height, height: low, ..area };
+    if let Some(row) = page.rows.get(state.seasons.at) {
+        one_season(row, page, canvas, lower);
     }
 }
 
-fn cells(row: &SeasonRow, wide: bool) -> Vec<Cell> {
+/// All about the marked season, with its hours and faults beside those of the others.
+fn one_season(row: &SeasonRow, page: &Seasons, canvas: &mut Canvas, area: Rect) {
+    let mut at = canvas.headed(area, 0, &format!("{}  {}", row.code, row.name));
+    let hours = row.hours.as_ref().map_or_else(String::new, |h| format!(", {h}"));
+    at += canvas.labelled(area, at, "lit", &format!("{}{hours}", row.lit));
+    if row.taken_min > 0 && row.planned_min > 0 {
+        let share = row.taken_min.saturating_mul(100) / row.planned_min;
+        let text =
+            format!("{} taken of {} planned: {share} %", minutes(row.taken_min), minutes(row.planned_min));
+        at += canvas.labelled(area, at, "time", &text);
+    }
+    let past: Vec<&SeasonRow> = page.rows.iter().rev().filter(|r| r.steps_done > 0).collect();
+    if past.len() > 1 {
+        let chart = |of: &dyn Fn(&SeasonRow) -> i64| spark(&past.iter().map(|r| of(r)).collect::<Vec<_>>());
+        let first = past.first().map_or("", |r| r.code.as_str());
+        let text = format!(
+            "faults {}   hours {}   {} seasons from {first} on",
+            chart(&|r| r.faults as i64),
+            chart(&|r| r.taken_min),
+            past.len()
+        );
+        at += canvas.labelled(area, at, "over years", &text);
+    }
+    for text in &row.differences {
+        at += canvas.labelled(area, at, "undecided", text);
+    }
+}
+
+/// One letter a value, as high as its share of the largest.
+fn spark(values: &[i64]) -> String {
+    const STEPS: [char; 8] = ['▁', '▂', '▃', '▄', '▅', '▆', '▇', '█'];
+    let most = values.iter().copied().max().unwrap_or(0).max(1);
+    let step =
+        |v: i64| usize::try_from(v.max(0).saturating_mul(7).saturating_add(most / 2) / most).unwrap_or(0);
+    values.iter().filter_map(|v| STEPS.get(step(*v).min(7))).collect()
+}
+
+fn cells(row: &SeasonRow, wide: bool, most: usize) -> Vec<Cell> {
     let tint = match row.state.as_str() {
         "closed" => Tint::Done,
         "now" => Tint::Doing,
         _ => Tint::Open,
     };
     let taken = if row.taken_min > 0 { minutes(row.taken_min) } else { "–".to_owned() };
-    let mut out = vec![
+    let from = row.lit.split(" to ").next().unwrap_or_default();
+    let many = if row.faults > 0 { (row.faults * 8 / most.max(1)).max(1) } else { 0 };
+    vec![
         if wide { &row.name } else { &row.code }.into(),
         Cell::Chip(tint, row.state.clone()),
-        (&row.lit).into(),
-    ];
-    if wide {
-        out.push(format!("{:>5}", row.placements).into());
-    }
-    out.extend([
-        format!("{:>5}", row.steps_done).into(),
-        minutes(row.planned_min).into(),
-        taken.into(),
-        format!("{:>6}", row.faults).into(),
-    ]);
-    out
+        if wide { (&row.lit).into() } else { from.into() },
+        Cell::Right(row.placements.to_string()),
+        Cell::Right(row.steps_done.to_string()),
+        Cell::Right(minutes(row.planned_min)),
+        Cell::Right(taken),
+        Cell::Right(row.faults.to_string()),
+        if wide { "█".repeat(many).into() } else { "".into() },
+    ]
 }
 
 fn durations(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
@@ -97,16 +129,16 @@ fn durations(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
             };
             let cells = vec![
                 name.into(),
-                format!("{times:>5}").into(),
-                minutes(*planned).into(),
-                minutes(*taken).into(),
+                Cell::Right(times.to_string()),
+                Cell::Right(minutes(*planned)),
+                Cell::Right(minutes(*taken)),
                 percent.into(),
             ];
             Line::Row(at, cells)
         })
         .collect();
-    let columns = [("Step", 0), ("Times", 5), ("Planned", 8), ("Taken", 8), ("Of plan (│)", 16)];
-    table::draw(canvas, area, &columns, &rows, Some(state.seasons.at));
+    let heads = ["Step", "Times", "Planned", "Taken", "Of plan (│)"];
+    table::draw(canvas, area, &heads, &rows, Some(state.seasons.at));
 }
 
 fn record(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {

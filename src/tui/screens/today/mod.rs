@@ -10,8 +10,8 @@ pub use flow::{Flow, after_deed, answer, ask_files, ask_prop, asks_prop, line_re
 pub use state::State;
 
 use super::super::state::State as Tui;
-use super::no_use;
-use crate::answers::view::ScreenId;
+use super::{no_use, walk};
+use crate::answers::view::{Aim, ScreenId};
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::listing::moved;
@@ -32,13 +32,20 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             let at = state.today.at;
             let alarms = page.alarms.len();
             if let Some(alarm) = page.alarms.get(at) {
-                let (screen, remedy) = (alarm.screen, alarm.remedy.clone());
-                let effects = go(state, screen);
+                let (screen, aim, remedy) = (alarm.screen, alarm.aim.clone(), alarm.remedy.clone());
+                let effects = match aim {
+                    Aim::Step(key) if screen == ScreenId::Walk => walk::go_to_step(state, key),
+                    aim => {
+                        state.aim = Some(aim);
+                        go(state, screen)
+                    }
+                };
                 state.say(remedy);
                 return effects;
             }
-            if at.checked_sub(alarms).is_some_and(|n| n < page.ready.len()) {
-                return go(state, ScreenId::Walk);
+            if let Some(place) = at.checked_sub(alarms).and_then(|n| page.ready.get(n)) {
+                let key = place.key.clone();
+                return walk::go_to_step(state, key);
             }
             if state.frame.empty {
                 return flow::ask_date(state);

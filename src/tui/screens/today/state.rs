@@ -24,6 +24,16 @@ impl State {
         self.page.as_ref().map_or(0, |p| p.alarms.len() + p.ready.len())
     }
 
+    /// The marked line in words, short and long.
+    pub fn words(&self) -> Option<(String, String)> {
+        let page = self.page.as_ref()?;
+        if let Some(alarm) = page.alarms.get(self.at) {
+            return Some((alarm.what.clone(), format!("{}: {}", alarm.what, alarm.remedy)));
+        }
+        let place = page.ready.get(self.at - page.alarms.len())?;
+        Some((place.place.clone(), format!("{}: {}", place.place, place.first.join(", "))))
+    }
+
     pub fn is_empty(&self) -> bool {
         self.len() == 0
     }

@@ -60,26 +60,11 @@ fn head(page: &Today, lines: bool, canvas: &mut Canvas, area: Rect) -> usize {
         _ => "Lights on: not told. Add the date under 0 Seasons.".to_owned(),
     };
     row += canvas.wrapped(side, row, &until, Role::Strong);
-    if let Some(rehearsal) = &page.rehearsal {
-        row += canvas.wrapped(side, row, &format!("Rehearsal {rehearsal}"), Role::Text);
+    if page.phase == "tonight" {
+        row += tonight(page, canvas, side, row);
+    } else {
+        row += building(page, canvas, side, row);
     }
-    let odds = match (page.odds_pct, page.sessions_left_min) {
-        (Some(odds), _) => format!("{odds} % in time"),
-        (None, Some(_)) => "odds not computed yet".to_owned(),
-        (None, None) => "no odds without sessions".to_owned(),
-    };
-    let end = page.finish.as_ref().map_or_else(|| odds.clone(), |f| format!("Plan ends {f}, {odds}"));
-    row += canvas.wrapped(side, row, &end, Role::Text);
-    let sessions = page.sessions_left_min.map_or_else(
-        || "no sessions told: order and hours only".to_owned(),
-        |m| format!("{} in {}", minutes(m), counted(page.sessions_left, "session", "sessions")),
-    );
-    row += canvas.wrapped(
-        side,
-        row,
-        &format!("Work left {}; {sessions}", minutes(page.work_left_min)),
-        Role::Text,
-    );
     let row = row.max(if indent > 0 { big::HIGH } else { 0 });
     let text = format!("{} of {} steps ", page.steps_done, page.steps_total);
     let used = canvas.text(area, 0, row, &text, Role::Text);
@@ -87,8 +72,48 @@ fn head(page: &Today, lines: bool, canvas: &mut Canvas, area: Rect) -> usize {
     let wide = usize::from(area.width).saturating_sub(used).min(50);
     canvas.bar(area, used, row, wide, u32::try_from(share).unwrap_or(0));
     let next = page.next_session.as_deref().unwrap_or("none told; 4 Plan adds one");
-    let used = canvas.wrapped(area, row + 1, &format!("Next session: {next}"), Role::Text);
+    let used = canvas.wrapped(area, row + 1, &format!("Next session: {next}"), Role::Strong);
     row + 1 + used
+}
+
+/// While it is lit: until when, and what the round of tonight has left; gives the rows used.
+fn tonight(page: &Today, canvas: &mut Canvas, area: Rect, row: usize) -> usize {
+    let mut used = 0;
+    if let Some(until) = &page.lit_until {
+        used += canvas.wrapped(area, row, &format!("Lit until {until}"), Role::Text);
+    }
+    let left = page.steps_total - page.steps_done;
+    let text = if left == 0 {
+        "Tonight's round is done".to_owned()
+    } else {
+        format!("Tonight's round: {} left, {}", counted(left, "look", "looks"), minutes(page.work_left_min))
+    };
+    used + canvas.wrapped(area, row + used, &text, Role::Text)
+}
+
+/// Before and after: rehearsal, end of the plan, work and sessions; gives the rows used.
+fn building(page: &Today, canvas: &mut Canvas, side: Rect, from: usize) -> usize {
+    let mut row = from;
+    if let Some(rehearsal) = page.rehearsal.as_ref().filter(|_| page.phase != "down") {
+        row += canvas.wrapped(side, row, &format!("Rehearsal {rehearsal}"), Role::Text);
+    }
+    let odds = match (page.odds_pct, page.sessions_left_min) {
+        _ if page.phase == "down" => "no date to be in time for".to_owned(),
+        (Some(odds), _) => format!("{odds} % in time"),
+        (None, Some(_)) => "odds not computed yet".to_owned(),
+        (None, None) => "no odds without sessions".to_owned(),
+    };
+    let end = page.finish.as_ref().map_or_else(|| odds.clone(), |f| format!("Plan ends {f}, {odds}"));
+    row += canvas.wrapped(side, row, &end, Role::Text);
+    let sessions = page.sessions_left_min.map_or_else(
+        || {
+            let told = if page.sessions_told { "no session of this work" } else { "no sessions told" };
+            format!("{told}: order and hours only")
+        },
+        |m| format!("{} in {}", minutes(m), counted(page.sessions_left, "session", "sessions")),
+    );
+    let work = format!("Work left {}; {sessions}", minutes(page.work_left_min));
+    row + canvas.wrapped(side, row, &work, Role::Text) - from
 }
 
 fn lists(state: &State, page: &Today, canvas: &mut Canvas, area: Rect) {
@@ -100,7 +125,7 @@ fn lists(state: &State, page: &Today, canvas: &mut Canvas, area: Rect) {
     }
     for (at, alarm) in page.alarms.iter().enumerate() {
         let (tint, word) = level(alarm.level);
-        let cells = vec![Cell::Chip(tint, word.to_owned()), (&alarm.what).into(), "".into()];
+        let cells = vec![Cell::Chip(tint, word.to_owned()), (&alarm.what).into(), Cell::from("")];
         lines.push(Line::Row(at, cells));
         if at == state.today.at {
             lines.push(Line::More(format!("→ {}: {}", alarm.screen.name(), alarm.remedy)));
@@ -116,10 +141,10 @@ fn lists(state: &State, page: &Today, canvas: &mut Canvas, area: Rect) {
         let what = format!("{}: {}", place.place, place.first.join(", "));
         let much = format!("{}, {}", counted(place.steps, "step", "steps"), minutes(place.minutes));
         let chip = Cell::Chip(Tint::Open, "ready".to_owned());
-        lines.push(Line::Row(page.alarms.len() + at, vec![chip, what.into(), much.into()]));
+        lines.push(Line::Row(page.alarms.len() + at, vec![chip, what.into(), Cell::Right(much)]));
     }
     let marked = (!state.today.is_empty()).then_some(state.today.at);
-    table::draw(canvas, area, &[("", 9), ("", 0), ("", 18)], &lines, marked);
+    table::draw(canvas, area, &["", "", ""], &lines, marked);
 }
 
 /// Chip and word of a level.
@@ -208,8 +233,7 @@ fn first_run(canvas: &mut Canvas, area: Rect) {
     canvas.wrapped(
         inner,
         row,
-        "People, sessions, ladders, leads and totes can be told later; none is needed. The same in scripts: \
-         ladderday import props.csv",
+        "People, sessions, ladders, leads and totes can be told later; none is needed.",
         Role::Text,
     );
 }

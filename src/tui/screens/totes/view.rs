@@ -5,8 +5,8 @@ use ratatui::layout::Rect;
 use crate::answers::view::ToteRow;
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
-use crate::tui::widgets::Canvas;
 use crate::tui::widgets::table::{self, Cell, Line};
+use crate::tui::widgets::{Canvas, panes};
 
 /// Draws Totes.
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
@@ -28,28 +28,32 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         .iter()
         .filter_map(|n| page.rows.get(*n).map(|r| Line::Row(*n, cells(r))))
         .collect();
-    let wide = area.width >= 110;
-    let low = if wide { 0 } else { area.height / 2 };
-    let left = if wide { area.width * 6 / 10 } else { area.width };
-    let list = Rect { width: left, height: area.height - low, ..area };
-    // The longest code is shown whole, up to what leaves room for the rest.
-    let code = page.rows.iter().map(|r| r.code.chars().count()).max().unwrap_or(0).clamp(4, 10);
-    let columns = [("Tote", code), ("Name", 0), ("Stands", 0), ("In", 8)];
-    table::draw(canvas, list, &columns, &rows, state.totes.list.marked());
-    let detail = if wide {
-        canvas.divider(Rect { x: area.x + left, width: 1, ..area });
-        Rect { x: area.x + left + 2, width: area.width - left - 2, ..area }
-    } else {
-        Rect { y: area.y + area.height - low, height: low, ..area }
-    };
+    let inside: usize = page.rows.iter().map(|r| r.is_in).sum();
+    let all: usize = page.rows.iter().map(|r| r.of).sum();
+    let lone = page.homeless.len();
+    let lone = if lone > 0 { format!(", {lone} without a home") } else { String::new() };
+    canvas.heading(
+        area,
+        0,
+        &format!("{} totes and shelves: {inside} of {all} pieces in{lone}", page.rows.len()),
+    );
+    let (list, detail) = panes::split(canvas, panes::below(area, 1), 55, area.height / 2);
+    table::draw(canvas, list, &["Tote", "Name", "Stands", "In"], &rows, state.totes.list.marked());
     let Some(row) = state.totes.row() else { return };
-    canvas.heading(detail, 0, &format!("{}  {}", row.code, row.name));
+    let head = canvas.headed(detail, 0, &format!("{}  {}", row.code, row.name));
+    let detail = panes::below(detail, head - 1);
     let room = usize::from(detail.height).saturating_sub(3).max(1);
-    for (at, (code, name, now)) in row.contents.iter().take(room).enumerate() {
-        canvas.text(detail, 0, 1 + at, code, Role::Strong);
-        let used = canvas.text(detail, 10, 1 + at, name, Role::Text);
-        canvas.chip(detail, 12 + used, 1 + at, now_tint(now), now);
-    }
+    let room = if row.contents.len() > room { room } else { row.contents.len() };
+    let lines: Vec<Line> = row
+        .contents
+        .iter()
+        .take(room)
+        .map(|(code, name, now)| {
+            Line::Row(usize::MAX, vec![code.into(), name.into(), Cell::Chip(now_tint(now), now.clone())])
+        })
+        .collect();
+    let inside = Rect { height: room as u16, ..panes::below(detail, 1) };
+    table::draw(canvas, inside, &["", "", ""], &lines, None);
     let mut at = 1 + row.contents.len().min(room);
     if row.contents.len() > room {
         let text = format!("and {} more; Enter shows all", row.contents.len() - room);
@@ -76,7 +80,7 @@ fn cells(row: &ToteRow) -> Vec<Cell> {
         (&row.code).into(),
         (&row.name).into(),
         (&row.stands).into(),
-        format!("{} of {}", row.is_in, row.of).into(),
+        Cell::Right(format!("{} of {}", row.is_in, row.of)),
     ]
 }
 

@@ -11,9 +11,8 @@ use crate::tui::widgets::{Canvas, big};
 
 /// What must be known at a glance: below the list.
 pub fn short(step: &WalkStep, canvas: &mut Canvas, area: Rect) {
-    let about = prop_and_place(step);
-    canvas.heading(area, 0, &about);
-    let inner = Rect { y: area.y + 1, height: area.height.saturating_sub(1), ..area };
+    let used = canvas.headed(area, 0, &format!("▶ {}", prop_and_place(step))) as u16;
+    let inner = Rect { y: area.y + used, height: area.height.saturating_sub(used), ..area };
     let mut row = canvas.wrapped(inner, 0, &step.title, Role::Strong);
     if let Some(why) = &step.why {
         row += canvas.labelled(inner, row, "because", why);
@@ -37,17 +36,17 @@ pub fn short(step: &WalkStep, canvas: &mut Canvas, area: Rect) {
 
 /// All about the step: beside the list.
 pub fn page(state: &State, step: &WalkStep, canvas: &mut Canvas, area: Rect) {
-    let mut row = 0;
-    match big::lines(&step.title, usize::from(area.width), 3).filter(|_| !state.lines) {
-        Some(lines) if usize::from(area.height) >= lines.len() * big::HIGH + 16 => {
-            for line in &lines {
-                big::draw(canvas, area, row, line);
-                row += big::HIGH;
-            }
+    let mut row = canvas.headed(area, 0, &prop_and_place(step));
+    let high = usize::from(area.height);
+    if let Some(lines) = big::lines(&step.deed, usize::from(area.width), 3).filter(|_| !state.lines)
+        && high >= lines.len() * big::HIGH + 16
+    {
+        for line in &lines {
+            big::draw(canvas, area, row, line);
+            row += big::HIGH;
         }
-        _ => row += canvas.wrapped(area, row, &step.title, Role::Strong),
     }
-    row += canvas.wrapped(area, row, &prop_and_place(step), Role::Text) + 1;
+    row += canvas.wrapped(area, row, &step.title, Role::Strong) + 1;
     rest(state, step, canvas, area, row);
 }
 
@@ -59,16 +58,20 @@ pub fn big(state: &State, step: &WalkStep, canvas: &mut Canvas, area: Rect) {
     let count = step.count.map_or(String::new(), |(done, of)| format!("{done} of {of}, "));
     canvas.right(area, row, &format!("{count}{}", minutes(step.minutes)), Role::Strong);
     row += 2;
-    match big::lines(&step.title, usize::from(area.width), 3).filter(|_| !state.lines) {
+    match big::lines(&step.deed, usize::from(area.width), 2).filter(|_| !state.lines) {
         Some(lines) if usize::from(area.height) >= lines.len() * big::HIGH + 8 => {
             for line in &lines {
                 big::draw(canvas, area, row, line);
                 row += big::HIGH;
             }
         }
-        _ => row += canvas.wrapped(area, row, &step.title.to_uppercase(), Role::Strong) + 1,
+        _ => row += canvas.wrapped(area, row, &step.deed.to_uppercase(), Role::Strong),
     }
-    row += canvas.wrapped(area, row, &step.prop, Role::Strong) + 1;
+    row += canvas.wrapped(area, row, &step.prop, Role::Strong);
+    if step.title != step.deed {
+        row += canvas.wrapped(area, row, &step.title, Role::Text);
+    }
+    row += 1;
     rest(state, step, canvas, area, row);
 }
 
@@ -94,8 +97,8 @@ fn rest(state: &State, step: &WalkStep, canvas: &mut Canvas, area: Rect, row: us
         row += canvas.labelled(inner, row, "note", note);
     }
     if let Some(next) = state.walk.next_open(std::slice::from_ref(&step.key)) {
-        canvas.text(area, 0, last, "next", Role::Strong);
-        canvas.text(area, 11, last, &format!("{}: {}", next.title, prop_and_place(next)), Role::Text);
+        let used = canvas.text(area, 0, last, "next  ", Role::Strong);
+        canvas.text(area, used, last, &format!("{}: {}", next.deed, prop_and_place(next)), Role::Text);
     }
 }
 

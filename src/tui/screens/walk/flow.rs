@@ -106,7 +106,8 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
         Flow::Phase => {
             let phase = answer.row().and_then(|row| PHASES.get(row)).map(|(phase, ..)| *phase);
             state.phase = phase;
-            state.walk = State { big: state.walk.big, ..State::default() };
+            let whose = state.walk.whose.take();
+            state.walk = State { big: state.walk.big, whose, ..State::default() };
             state.plan.page = None;
             vec![Effect::Load(state.screen)]
         }
@@ -233,7 +234,6 @@ fn minutes_answer(state: &mut Tui, key: String, answer: Answer) -> Vec<Effect> {
     }
 }
 
-/// The question once more, with why its answer was refused.
 /// "1h30 outlet tripped" is the whole show; a code before it is that prop.
 fn dark(state: &mut Tui, answer: Answer) -> Vec<Effect> {
     let Some(text) = answer.text() else {
@@ -252,6 +252,7 @@ fn dark(state: &mut Tui, answer: Answer) -> Vec<Effect> {
     })]
 }
 
+/// The question once more, with why its answer was refused.
 fn again(state: &mut Tui, why: String) {
     if let Some(Popup::Prompt(mut prompt)) = state.asked.take() {
         prompt.refusal = Some(why);

@@ -13,19 +13,20 @@ use state::{Pending, is_open};
 
 use super::super::state::State as Tui;
 use super::{faults, no_use};
-use crate::answers::view::{StepState, WalkStep};
+use crate::answers::view::{ScreenId, StepState, WalkStep};
 use crate::app::Ask;
 use crate::domain::{LookKind, Phase, TickKind};
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::listing::moved;
 use crate::tui::popup::{Flow as Any, Pick, Popup, Prompt, Reading};
+use crate::tui::update::go;
 
 /// An action on Walk.
 pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
     let count = state.walk.steps().count();
     if let Some(at) = moved(state.walk.at, count, action) {
-        state.walk.at = at;
+        (state.walk.at, state.walk.touched) = (at, true);
         return Vec::new();
     }
     match action {
@@ -35,6 +36,7 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
         Action::PrevSection | Action::PrevSession => move_session(state, false),
         Action::ChoosePhase => choose_phase(state),
         Action::UndoStep => vec![Effect::Perform(Ask::Undo)],
+        Action::TurnWhose => turn_whose(state),
         Action::ShowFetch => {
             if !show_fetch(state) {
                 state.refuse("Nothing needs to be brought for this session");
@@ -177,12 +179,19 @@ fn on_step(state: &mut Tui, action: Action, step: &WalkStep) -> Vec<Effect> {
     }
 }
 
+/// Goes to a step, in the session where it stands.
+pub fn go_to_step(state: &mut Tui, key: String) -> Vec<Effect> {
+    state.walk.aim(key);
+    state.outdate_page(ScreenId::Walk);
+    go(state, ScreenId::Walk)
+}
+
 /// The screen is in sight: before a session's first tick it shows what to bring.
 pub fn shown(state: &mut Tui) {
     if let Some(name) = state.walk.place_wanted.take() {
         let first = state.walk.steps().position(|s| s.place == name && is_open(s));
         match first.or_else(|| state.walk.steps().position(|s| s.place == name)) {
-            Some(at) => state.walk.at = at,
+            Some(at) => (state.walk.at, state.walk.touched) = (at, true),
             None => state.refuse(format!("No step at {name} in this session; [ and ] show the others")),
         }
     }
@@ -261,12 +270,14 @@ fn deed(state: &mut Tui, step: &WalkStep, ask: Ask) -> Vec<Effect> {
 fn then(state: &mut Tui, keys: &[String]) {
     let walk = &state.walk;
     let next = walk.next_open(keys);
-    let (at, _) = walk.place().unwrap_or_default();
-    let here = walk.page.as_ref().and_then(|p| p.places.get(at));
-    let left = here.is_some_and(|p| p.steps.iter().any(|s| is_open(s) && !keys.contains(&s.key)));
+    let here = walk.visit().map(|(_, visit)| visit);
+    let left = here.as_ref().is_some_and(|v| v.steps.iter().any(|s| is_open(s) && !keys.contains(&s.key)));
     let say = match (here, next) {
-        (_, None) => Some("Nothing is open in this session any more; ] shows the next one".to_owned()),
-        (Some(here), Some(next)) if !left => {
+        (_, None) => Some(match walk.shown_whose() {
+            Some(name) => format!("{name} has nothing open here any more; v shows all, ] the next session"),
+            None => "Nothing is open in this session any more; ] shows the next one".to_owned(),
+        }),
+        (Some(here), Some(next)) if !left && here.place != next.place => {
             Some(format!("Nothing is open at {} any more. Go on to: {}", here.place, next.place))
         }
         _ => None,
@@ -275,15 +286,23 @@ fn then(state: &mut Tui, keys: &[String]) {
     state.walk.pending = Some(Pending { key, next: next.map(|s| s.key.clone()), say });
 }
 
+/// Whose steps show: one person after the other, then all; kept for the next start.
+fn turn_whose(state: &mut Tui) -> Vec<Effect> {
+    if state.walk.people().is_empty() {
+        state.refuse("Nobody is told for these steps; w on Plan says who comes");
+        return Vec::new();
+    }
+    let whose = state.walk.turn_whose();
+    state.say(match &whose {
+        Some(name) => format!("The steps of {name}; v goes on to the next person"),
+        None => "The steps of all".to_owned(),
+    });
+    vec![Effect::KeepWhose(whose.unwrap_or_default())]
+}
+
 fn tick_place(state: &mut Tui) -> Vec<Effect> {
-    let Some((at, _)) = state.walk.place() else { return Vec::new() };
-    let keys: Vec<String> = state
-        .walk
-        .page
-        .iter()
-        .filter_map(|p| p.places.get(at))
-        .flat_map(|p| p.steps.iter().filter(|s| is_open(s)).map(|s| s.key.clone()))
-        .collect();
+    let Some((_, visit)) = state.walk.visit() else { return Vec::new() };
+    let keys: Vec<String> = visit.steps.iter().filter(|s| is_open(s)).map(|s| s.key.clone()).collect();
     if keys.is_empty() {
         state.refuse("No step is open at this place");
         return Vec::new();
@@ -293,18 +312,18 @@ fn tick_place(state: &mut Tui) -> Vec<Effect> {
 }
 
 fn move_place(state: &mut Tui, on: bool) -> Vec<Effect> {
-    let Some((at, first)) = state.walk.place() else { return Vec::new() };
-    let places = state.walk.page.as_ref().map(|p| p.places.as_slice()).unwrap_or_default();
-    let start = |n: usize| places.iter().take(n).map(|p| p.steps.len()).sum::<usize>();
-    state.walk.at = match (on, at) {
-        (true, _) if at + 1 < places.len() => start(at + 1),
-        (false, _) if state.walk.at > first => first,
-        (false, _) if at > 0 => start(at - 1),
-        _ => {
-            state.refuse(if on { "This is the last place" } else { "This is the first place" });
-            return Vec::new();
-        }
+    let Some((at, visit)) = state.walk.visit() else { return Vec::new() };
+    let (first, visits) = (visit.first, state.walk.visits());
+    let start = |n: usize| visits.get(n).map(|v| v.first);
+    let to = match (on, at) {
+        (true, _) => start(at + 1),
+        (false, _) if state.walk.at > first => Some(first),
+        (false, _) => at.checked_sub(1).and_then(start),
     };
+    match to {
+        Some(to) => (state.walk.at, state.walk.touched) = (to, true),
+        None => state.refuse(if on { "This is the last place" } else { "This is the first place" }),
+    }
     Vec::new()
 }
 
@@ -314,7 +333,8 @@ fn move_session(state: &mut Tui, on: bool) -> Vec<Effect> {
     if let Some(to) = to.filter(|to| *to < page.sessions.len()) {
         let fetched = std::mem::take(&mut state.walk.fetched);
         let (big, ticked) = (state.walk.big, std::mem::take(&mut state.walk.ticked));
-        state.walk = State { session: Some(to), big, ticked, fetched, ..State::default() };
+        let whose = state.walk.whose.take();
+        state.walk = State { session: Some(to), big, ticked, fetched, whose, ..State::default() };
         vec![Effect::Load(state.screen)]
     } else {
         state.refuse(if on { "This is the last session" } else { "This is the first session" });
@@ -324,7 +344,12 @@ fn move_session(state: &mut Tui, on: bool) -> Vec<Effect> {
 
 /// The steps as a list to find in.
 pub fn finds(state: &Tui) -> Vec<(String, String)> {
-    state.walk.steps().map(|s| (format!("{}  {}", s.title, s.prop), s.place.clone())).collect()
+    let row = |s: &WalkStep| {
+        let what = if s.prop.is_empty() { s.deed.clone() } else { format!("{}: {}", s.prop, s.deed) };
+        let when = s.from.as_ref().map_or(String::new(), |from| format!("{from}  "));
+        (what, format!("{when}{}", s.place))
+    };
+    state.walk.steps().map(row).collect()
 }
 
 fn refuse_as_is(state: &mut Tui, step: &WalkStep) -> Vec<Effect> {

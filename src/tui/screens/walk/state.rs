@@ -10,10 +10,16 @@ pub struct State {
     pub page: Option<Walk>,
     /// The session asked for; nothing takes the one that is due.
     pub session: Option<usize>,
-    /// The marked step, among all steps of the session.
+    /// Whose steps show; nothing shows all.
+    pub whose: Option<String>,
+    /// The marked step, among those that show.
     pub at: usize,
+    /// Whether the mark was put somewhere: until then it stands at the first open step, whatever a better plan moves.
+    pub touched: bool,
     /// The key of the step to mark on the next page.
     pub want: Option<String>,
+    /// The step to go to, whatever session it stands in.
+    pub aim: Option<String>,
     /// The place to go to once the page is there.
     pub place_wanted: Option<String>,
     /// One step in big letters instead of the list.
@@ -39,25 +45,123 @@ pub struct Pending {
     pub say: Option<String>,
 }
 
+/// Steps at one place, one after the other.
+#[derive(Debug, Clone)]
+pub struct Visit<'a> {
+    pub place: &'a str,
+    /// The first of them, among those that show.
+    pub first: usize,
+    pub steps: Vec<&'a WalkStep>,
+}
+
 impl State {
     /// Takes in a page; the mark goes to the wanted step, or stays on its own, or goes to the first open one.
     pub fn set(&mut self, page: Walk) {
-        let before = self.step().map(|s| s.key.clone());
-        let fresh = before.is_none();
+        let before = self.step().filter(|_| self.touched).map(|s| s.key.clone());
+        let aimed = self.aim.take();
+        if aimed.is_some() {
+            self.session = Some(page.session_at);
+            if let Some(whose) = &self.whose
+                && page.places.iter().flat_map(|p| &p.steps).any(|s| {
+                    Some(&s.key) == aimed.as_ref() && !s.people.is_empty() && !s.people.contains(whose)
+                })
+            {
+                self.whose = None;
+            }
+        }
         self.page = Some(page);
-        let wanted = self.want.take().or(before);
-        let found = wanted.and_then(|key| self.steps().position(|s| s.key == key));
-        let first_open = || self.steps().position(is_open).unwrap_or(0);
+        let wanted = aimed.or(self.want.take());
+        self.touched |= wanted.is_some();
+        self.mark(wanted.or(before));
+    }
+
+    /// What another page of the same session changes in the list, in one line; nothing where it stays as it is.
+    pub fn changes(&self, page: &Walk) -> Option<String> {
+        let before = self.page.as_ref().filter(|p| p.session == page.session)?;
+        let keys = |p: &Walk| -> Vec<String> {
+            p.places.iter().flat_map(|p| p.steps.iter().map(|s| s.key.clone())).collect()
+        };
+        let (was, is) = (keys(before), keys(page));
+        let sets: [BTreeSet<&String>; 2] = [was.iter().collect(), is.iter().collect()];
+        let [old, new] = &sets;
+        let (came, went) = (new.difference(old).count(), old.difference(new).count());
+        match (came, went) {
+            (0, 0) if was == is => None,
+            (0, 0) => Some("The plan is better now: the same steps here, in another order".to_owned()),
+            _ => Some(format!("The plan is better now: {came} steps came into this list, {went} left it")),
+        }
+    }
+
+    /// Marks the step of a key, else the first open one.
+    fn mark(&mut self, key: Option<String>) {
+        let found = key.and_then(|key| self.steps().position(|s| s.key == key));
         self.at = match found {
             Some(at) => at,
-            None if fresh => first_open(),
-            None => self.at.min(self.steps().count().saturating_sub(1)),
+            None if self.touched => self.at.min(self.steps().count().saturating_sub(1)),
+            None => self.steps().position(is_open).unwrap_or(0),
         };
     }
 
-    /// All steps of the session, in order.
-    pub fn steps(&self) -> impl Iterator<Item = &WalkStep> {
+    /// Goes to a step with the next page, whatever session it stands in.
+    pub fn aim(&mut self, key: String) {
+        (self.aim, self.session) = (Some(key), None);
+    }
+
+    /// Those who have steps in this session, as they stand in it.
+    pub fn people(&self) -> Vec<String> {
+        let mut out: Vec<String> = Vec::new();
+        for name in self.all().flat_map(|s| s.people.iter()) {
+            if !out.contains(name) {
+                out.push(name.clone());
+            }
+        }
+        out.sort();
+        out
+    }
+
+    /// Whose steps show here: nothing where that person has none.
+    pub fn shown_whose(&self) -> Option<&str> {
+        let name = self.whose.as_deref()?;
+        self.all().any(|s| s.people.iter().any(|p| p == name)).then_some(name)
+    }
+
+    /// Shows the steps of the next person, after the last one all; says whose.
+    pub fn turn_whose(&mut self) -> Option<String> {
+        let people = self.people();
+        let key = self.step().map(|s| s.key.clone());
+        self.whose = match self.shown_whose().and_then(|w| people.iter().position(|p| p == w)) {
+            Some(at) => people.get(at + 1).cloned(),
+            None => people.first().cloned(),
+        };
+        let mine = |s: &&WalkStep| Some(&s.key) == key.as_ref();
+        let kept = self.steps().any(|s| mine(&s));
+        self.touched &= kept;
+        self.mark(key.filter(|_| kept));
+        self.whose.clone()
+    }
+
+    fn all(&self) -> impl Iterator<Item = &WalkStep> {
         self.page.iter().flat_map(|p| p.places.iter().flat_map(|place| place.steps.iter()))
+    }
+
+    /// The steps of the session that show, in order; what nobody is told for is everybody's.
+    pub fn steps(&self) -> impl Iterator<Item = &WalkStep> {
+        let whose = self.shown_whose();
+        let mine =
+            move |s: &&WalkStep| whose.is_none_or(|w| s.people.is_empty() || s.people.iter().any(|p| p == w));
+        self.all().filter(mine)
+    }
+
+    /// The steps that show, place after place.
+    pub fn visits(&self) -> Vec<Visit<'_>> {
+        let mut out: Vec<Visit> = Vec::new();
+        for (first, step) in self.steps().enumerate() {
+            match out.last_mut().filter(|v| v.place == step.place) {
+                Some(last) => last.steps.push(step),
+                None => out.push(Visit { place: &step.place, first, steps: vec![step] }),
+            }
+        }
+        out
     }
 
     /// The marked step.
@@ -65,16 +169,9 @@ impl State {
         self.steps().nth(self.at)
     }
 
-    /// The place of the marked step: its index, and that of its first step.
-    pub fn place(&self) -> Option<(usize, usize)> {
-        let mut first = 0;
-        for (at, place) in self.page.as_ref()?.places.iter().enumerate() {
-            if self.at < first + place.steps.len() {
-                return Some((at, first));
-            }
-            first += place.steps.len();
-        }
-        None
+    /// The visit of the marked step, and which one it is.
+    pub fn visit(&self) -> Option<(usize, Visit<'_>)> {
+        self.visits().into_iter().enumerate().rfind(|(_, v)| v.first <= self.at)
     }
 
     /// The next open step after the marked one, else the first open one before; never one of `done`.

@@ -10,6 +10,11 @@ use crate::tui::widgets::Canvas;
 use crate::tui::widgets::table::{self, Cell, Line};
 use crate::tui::widgets::text::{minutes, width};
 
+/// Columns of one person's list beside the step.
+const LIST: u16 = 60;
+/// Rows of the step below the list.
+const BELOW: u16 = 7;
+
 /// Draws Walk.
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.walk.page else { return };
@@ -26,84 +31,92 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         return;
     }
     if body.width >= 110 {
-        let left = body.width * 13 / 20;
-        list(state, page, canvas, Rect { width: left, ..body });
+        let crowd = state.walk.shown_whose().is_none() && state.walk.people().len() > 1;
+        let left = if crowd { body.width * 2 / 3 } else { LIST.min(body.width * 3 / 5) };
+        list(state, canvas, Rect { width: left, ..body });
         canvas.divider(Rect { x: body.x + left, width: 1, ..body });
         let right = Rect { x: body.x + left + 2, width: body.width - left - 2, ..body };
         detail::page(state, step, canvas, right);
         return;
     }
-    let low = (body.height / 2).min(9);
-    list(state, page, canvas, Rect { height: body.height - low, ..body });
+    let low = (body.height / 2).min(BELOW);
+    list(state, canvas, Rect { height: body.height - low, ..body });
     let lower = Rect { y: body.y + body.height - low, height: low, ..body };
     detail::short(step, canvas, lower);
 }
 
 fn progress(state: &State, page: &Walk, canvas: &mut Canvas, area: Rect) {
     let total = state.walk.steps().count();
-    let done = state.walk.steps().filter(|s| matches!(s.state, StepState::Done | StepState::Skipped)).count();
+    let over = |s: &&WalkStep| matches!(s.state, StepState::Done | StepState::Skipped);
+    let done = state.walk.steps().filter(over).count();
     let many = page.sessions.len();
     let which =
         if many > 1 { format!("  (session {} of {many})", page.session_at + 1) } else { String::new() };
     let timer = page.since.as_ref().map_or(String::new(), |t| format!("timer runs since {t}"));
-    canvas.right(area, 0, &timer, Role::Text);
     let head = format!("{}  {}{which}", page.phase.to_uppercase(), page.session);
     canvas.text(area, 0, 0, &head, Role::Strong);
-    if total > 0 {
-        let text = format!("here {done} of {total} ");
-        let used = canvas.text(area, 0, 1, &text, Role::Text);
-        let wide = usize::from(area.width).saturating_sub(used + 30).clamp(5, 40);
-        canvas.bar(area, used, 1, wide, thousandths(done, total));
+    if width(&head) + width(&timer) + 2 <= usize::from(area.width) {
+        canvas.right(area, 0, &timer, Role::Text);
     }
     let whole = format!(" whole {} {} of {}", page.phase, page.phase_done, page.phase_total);
     canvas.right(area, 1, &whole, Role::Text);
+    if total > 0 {
+        let whose = match state.walk.shown_whose() {
+            Some(name) => format!("({name}) "),
+            None if state.walk.people().len() > 1 => "(all) ".to_owned(),
+            None => String::new(),
+        };
+        let mut used = canvas.text(area, 0, 1, &format!("here {done} of {total} "), Role::Text);
+        used += canvas.text(area, used, 1, &whose, Role::Strong);
+        let wide = usize::from(area.width).saturating_sub(used + width(&whole) + 1).clamp(5, 40);
+        canvas.bar(area, used, 1, wide, thousandths(done, total));
+    }
 }
 
 fn thousandths(done: usize, total: usize) -> u32 {
     u32::try_from(done * 1000 / total.max(1)).unwrap_or(1000)
 }
 
-fn list(state: &State, page: &Walk, canvas: &mut Canvas, area: Rect) {
+fn list(state: &State, canvas: &mut Canvas, area: Rect) {
+    let visits = state.walk.visits();
+    let steps = state.walk.steps().count();
+    // Where places change at every second step, as with several people, the place stands in its row.
+    let headed = visits.len() * 2 <= steps.max(2);
+    let crowd = state.walk.shown_whose().is_none() && state.walk.people().len() > 1;
     let mut lines = Vec::new();
-    let mut at = 0;
-    for place in &page.places {
-        let done = place.steps.iter().filter(|s| s.state == StepState::Done).count();
-        let left: i64 = place.steps.iter().filter(|s| super::is_open(s)).map(|s| s.minutes).sum();
-        let left = if left > 0 { format!(", {} left", minutes(left)) } else { String::new() };
-        lines.push(Line::Group(format!("{}  {done} of {}{left}", place.place, place.steps.len())));
-        for step in &place.steps {
-            lines.push(Line::Row(at, row(step, &place.place)));
-            at += 1;
+    for visit in &visits {
+        if headed {
+            let done = visit.steps.iter().filter(|s| s.state == StepState::Done).count();
+            let left: i64 = visit.steps.iter().filter(|s| super::is_open(s)).map(|s| s.minutes).sum();
+            let left = if left > 0 { format!(", {} left", minutes(left)) } else { String::new() };
+            lines.push(Line::Group(format!("{}  {done} of {}{left}", visit.place, visit.steps.len())));
+        }
+        for (n, step) in visit.steps.iter().enumerate() {
+            lines.push(Line::Row(visit.first + n, row(step, headed, crowd)));
         }
     }
-    // What it is done to and the deed share what is left.
-    let rest = usize::from(area.width).saturating_sub(2 + 7 + 12 + 6 + 10);
-    let props =
-        state.walk.steps().map(|s| width(&s.prop)).max().unwrap_or(0).clamp(8, (rest * 9 / 20).max(8));
-    let columns = [("", 11), ("", 5), ("", props), ("", 0), ("", 9)];
-    table::draw(canvas, area, &columns, &lines, Some(state.walk.at));
+    table::draw(canvas, area, &[""; 8], &lines, Some(state.walk.at));
 }
 
-fn row(step: &WalkStep, place: &str) -> Vec<Cell> {
+fn row(step: &WalkStep, headed: bool, crowd: bool) -> Vec<Cell> {
+    let word = if step.state == StepState::Open { "" } else { step.state.word() };
     // A step of the whole place has no prop: its deed begins where the props do.
-    let whole = step.prop.is_empty() || step.prop == place;
-    let title = if step.critical { format!("{} ▲", step.title) } else { step.title.clone() };
+    let whole = step.prop.is_empty() || step.prop == step.place;
     let last = match step.count {
         Some((done, of)) if step.state != StepState::Done => format!("{done} of {of}"),
         _ => minutes(step.minutes),
     };
+    let empty = || Cell::from("");
     vec![
-        chip(step.state),
+        Cell::Chip(tint(step.state), word.to_owned()),
         step.from.clone().unwrap_or_default().into(),
-        Cell::Ends(if whole { title.clone() } else { step.prop.clone() }),
-        if whole { "".into() } else { Cell::Ends(title) },
-        last.into(),
+        if crowd { step.people.join(", ").into() } else { empty() },
+        if headed { empty() } else { (&step.place).into() },
+        if whole { (&step.deed).into() } else { (&step.prop).into() },
+        if whole { empty() } else { (&step.deed).into() },
+        if step.critical { "▲".into() } else { empty() },
+        Cell::Right(last),
     ]
-}
-
-/// The chip of a step's state.
-pub fn chip(state: StepState) -> Cell {
-    Cell::Chip(tint(state), state.word().to_owned())
 }
 
 /// The tint of a step's state.

@@ -2,13 +2,14 @@
 //!
 //! Not here: where places lie (`app`).
 
+pub mod map;
 pub mod state;
 pub mod view;
 
 pub use state::{Marks, State};
 
 use super::super::state::State as Tui;
-use super::no_use;
+use super::{no_use, walk};
 use crate::answers::view::{ScreenId, YardPlace};
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
@@ -56,6 +57,9 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
         }
         Action::EditField => form::of("place", place.code),
         Action::OpenRow => {
+            if let Some(key) = place.next_key {
+                return walk::go_to_step(state, key);
+            }
             state.walk.place_wanted = Some(place.name);
             go(state, ScreenId::Walk)
         }
@@ -69,14 +73,20 @@ fn nearest(places: &[YardPlace], from: usize, action: Action) -> Option<usize> {
     let far = |p: &YardPlace| {
         let (dx, dy) = (p.x_mm.saturating_sub(here.x_mm), p.y_mm.saturating_sub(here.y_mm));
         let (along, across) = match action {
-            Action::MoveUp => (dy.saturating_neg(), dx),
-            Action::MoveDown => (dy, dx),
+            Action::MoveUp => (dy, dx),
+            Action::MoveDown => (dy.saturating_neg(), dx),
             Action::MoveLeft => (dx.saturating_neg(), dy),
             _ => (dx, dy),
         };
         (along > 0).then(|| along.saturating_add(across.saturating_abs().saturating_mul(2)))
     };
-    places.iter().enumerate().filter_map(|(at, p)| far(p).map(|d| (d, at))).min().map(|(_, at)| at)
+    places
+        .iter()
+        .enumerate()
+        .filter(|(_, p)| p.on_map)
+        .filter_map(|(at, p)| far(p).map(|d| (d, at)))
+        .min()
+        .map(|(_, at)| at)
 }
 
 /// The places as a list to find in.

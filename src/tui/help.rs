@@ -1,0 +1,21 @@
+//! The keys that work here, as a list that is found in by letters.
+
+use super::popup::{Flow, Pick, Popup, Reading};
+use super::state::State;
+
+/// The keys that work here, found in by letters; Enter does what the marked one does. Line by line they are read.
+pub(super) fn show_help(state: &mut State) {
+    let help = state.keymap.help(state.mode());
+    let title = format!("Keys on {}", state.screen.name());
+    if state.lines {
+        let lines = help.into_iter().map(|(_, keys, help)| (keys, help.to_owned())).collect();
+        state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
+        return;
+    }
+    let actions = help.iter().map(|(action, ..)| (*action, None)).collect();
+    let wide = help.iter().map(|(_, keys, _)| keys.chars().count()).max().unwrap_or(0);
+    let rows =
+        help.into_iter().map(|(_, keys, help)| (format!("{keys:<wide$}  {help}"), String::new())).collect();
+    let title = format!("{title}: letters find, Enter does it");
+    state.popups.push(Pick::letters(title, rows, Flow::Command(actions)));
+}

@@ -1,0 +1,317 @@
+//! Plan by day: each session as a band with its light, a line a person, a bar a prop.
+
+use ratatui::layout::Rect;
+
+use crate::answers::view::{Plan, PlanSession, PlanStep, StepState, WorkKind};
+use crate::tui::look::{Role, Theme, Tint};
+use crate::tui::screens::walk::view::tint;
+use crate::tui::state::State;
+use crate::tui::widgets::Canvas;
+use crate::tui::widgets::canvas::mark;
+use crate::tui::widgets::table;
+use crate::tui::widgets::text::{clock, cut, minutes, part, width};
+
+/// Most columns for a person's name.
+const NAMES: usize = 12;
+/// The least columns in which a name says something.
+const LEAST: usize = 4;
+/// A bar below these columns has no room for a name.
+const NARROW: usize = 7;
+
+/// The kinds of work with the sign that fills their bars.
+const KINDS: [(WorkKind, &str, &str); 5] = [
+    (WorkKind::Bench, "bench", "·"),
+    (WorkKind::Ground, "ground", "_"),
+    (WorkKind::Mount, "mount", " "),
+    (WorkKind::Wire, "wire, test", "~"),
+    (WorkKind::Desk, "desk", "-"),
+];
+
+/// One line of the bands.
+enum Band<'a> {
+    Head(&'a PlanSession),
+    Words(&'a PlanSession),
+    Light(&'a PlanSession),
+    Person(&'a PlanSession, &'a str),
+}
+
+/// Draws the days.
+pub fn days(state: &State, page: &Plan, canvas: &mut Canvas, area: Rect) {
+    let marked = state.plan.step().filter(|_| state.plan.bare.is_none()).map(|(_, step)| step);
+    let here = state.plan.session().map(|s| s.code.as_str());
+    let mut bands = Vec::new();
+    let mut at = 0;
+    for session in &page.sessions {
+        if here == Some(session.code.as_str()) {
+            at = bands.len();
+        }
+        bands.push(Band::Head(session));
+        if !session.summary.is_empty() {
+            bands.push(Band::Words(session));
+        }
+        bands.push(Band::Light(session));
+        bands.extend(rows_of(session).map(|who| Band::Person(session, who)));
+    }
+    let low = (area.height / 3).clamp(4, 7);
+    let legend = Rect { y: area.y + area.height.saturating_sub(low + 1), height: 1, ..area };
+    let upper = Rect { height: area.height.saturating_sub(low + 1), ..area };
+    let room = usize::from(upper.height);
+    let top = at.saturating_sub(room / 5).min(bands.len().saturating_sub(room));
+    let names = page.people.iter().map(|p| width(p)).max().unwrap_or(0).clamp(6, NAMES) + 1;
+    let below = bands.len().saturating_sub(top + room);
+    for (row, band) in bands.iter().skip(top).take(room).enumerate() {
+        let line = Rect { y: upper.y + row as u16, height: 1, ..upper };
+        let aside = table::aside((row, room), top, below) as u16;
+        let line = Rect { width: line.width.saturating_sub(aside), ..line };
+        match band {
+            Band::Head(session) => head(session, here == Some(session.code.as_str()), canvas, line),
+            Band::Words(session) => {
+                canvas.text(line, 2, 0, &session.summary, Role::Text);
+            }
+            Band::Light(session) => light(session, names, canvas, line),
+            Band::Person(session, who) => person(session, who, (marked, names), canvas, line),
+        }
+    }
+    table::more(canvas, upper, top, below);
+    key(canvas, legend);
+    let lower = Rect { y: area.y + area.height - low, height: low, ..area };
+    if let Some(step) = marked {
+        why(step, canvas, lower);
+    } else if let Some(session) = state.plan.session() {
+        canvas.heading(lower, 0, &format!("{}  {}", session.code, session.day));
+        canvas.text(lower, 0, 1, "No step stands in this session. m moves it, w says who comes.", Role::Text);
+    }
+}
+
+/// What the bars mean.
+fn key(canvas: &mut Canvas, area: Rect) {
+    let mut col = 0;
+    for (kind, word, fill) in KINDS {
+        col += canvas.text(area, col, 0, &format!("{fill}{word}{fill}"), Role::Work(kind)) + 1;
+    }
+    canvas.text(area, col, 0, "▲ no slack ✗ late ✓ done", Role::Text);
+}
+
+/// The lines of a session: the people who come, or one line where none are told.
+fn rows_of(session: &PlanSession) -> impl Iterator<Item = &str> {
+    let none = session.people.is_empty().then_some("");
+    session.people.iter().map(String::as_str).chain(none)
+}
+
+fn head(session: &PlanSession, on: bool, canvas: &mut Canvas, area: Rect) {
+    let past = if session.past { " (past)" } else { "" };
+    let lights = if session.work_lights { ", work lights" } else { "" };
+    let sign = if on { "› " } else { "" };
+    let text = format!(
+        "{sign}{} {} to {}{past}{lights}",
+        session.day,
+        clock(session.from_min),
+        clock(session.to_min)
+    );
+    canvas.heading(area, 0, &text);
+    let used = format!(" {} of {}", minutes(session.used_min), minutes(session.there_min));
+    let right = canvas.right(area, 0, &used, Role::Text);
+    if let Some(forecast) = &session.forecast {
+        let left = width(&text) + 1;
+        let room =
+            Rect { x: area.x + left as u16, width: area.width.saturating_sub((left + right) as u16), ..area };
+        canvas.text(room, 0, 0, &format!(" {forecast} "), Role::Chip(Tint::Note));
+    }
+}
+
+/// The column of a minute, `names` columns from the left.
+fn column(session: &PlanSession, names: usize, area: Rect, min: i64) -> usize {
+    let wide = i64::from(area.width).saturating_sub(names as i64).max(1);
+    let span = (session.to_min - session.from_min).max(1);
+    let at = (min - session.from_min).clamp(0, span) * wide / span;
+    names + usize::try_from(at).unwrap_or(0)
+}
+
+fn light(session: &PlanSession, names: usize, canvas: &mut Canvas, area: Rect) {
+    canvas.text(area, 0, 0, "light", Role::Text);
+    let last = column(session, names, area, session.to_min);
+    let span = (session.to_min - session.from_min).max(1);
+    let wide = last.saturating_sub(names).max(1) as i64;
+    let night = canvas.look().theme == Theme::Night;
+    let mut words: Vec<(usize, &str)> = Vec::new();
+    for col in names..last {
+        let min = session.from_min + (col - names) as i64 * span / wide;
+        let word = light_at(session, min);
+        // At night what is dark stays dark.
+        let mark = match (word, night) {
+            ("day", _) => "─",
+            ("twilight", false) => "▒",
+            ("twilight", true) => "·",
+            ("dark", false) => "█",
+            _ => " ",
+        };
+        canvas.text(area, col, 0, mark, Role::Line);
+        if words.last().is_none_or(|(_, w)| *w != word) {
+            words.push((col, word));
+        }
+    }
+    let mut taken = 0;
+    let ends: Vec<usize> = words.iter().skip(1).map(|(col, _)| *col).chain([last]).collect();
+    for ((col, word), end) in words.into_iter().zip(ends) {
+        // A word that has no room in its stretch is left to the mark.
+        if col + width(word) >= end {
+            continue;
+        }
+        canvas.text(area, col, 0, &format!("{word} "), Role::Text);
+        taken = taken.max(col + width(word) + 1);
+        for hour in session.from_min / 60 + 1..=session.to_min / 60 {
+            let at = column(session, names, area, hour * 60);
+            if word == light_at(session, hour * 60) && at > taken && at + 2 < last {
+                canvas.text(area, at, 0, &format!("{:02}", hour % 24), Role::Text);
+                taken = at + 4;
+            }
+        }
+    }
+}
+
+fn light_at(session: &PlanSession, min: i64) -> &'static str {
+    let min = min.rem_euclid(24 * 60);
+    match (session.sunrise_min, session.sunset_min, session.dawn_min, session.dusk_min) {
+        (Some(rise), Some(set), _, _) if min >= rise && min < set => "day",
+        (_, _, Some(dawn), Some(dusk)) if min >= dawn && min < dusk => "twilight",
+        (Some(_), Some(_), Some(_), Some(_)) => "dark",
+        _ => "not known",
+    }
+}
+
+/// Steps one after the other that share a bar.
+struct Bar<'a> {
+    steps: Vec<&'a PlanStep>,
+}
+
+impl Bar<'_> {
+    /// The kind of most of its minutes.
+    fn kind(&self) -> WorkKind {
+        let spent = |kind: WorkKind| -> i64 {
+            self.steps.iter().filter(|s| s.kind == kind).map(|s| s.to_min - s.from_min).sum()
+        };
+        KINDS.map(|(kind, ..)| kind).into_iter().rev().max_by_key(|k| spent(*k)).unwrap_or_default()
+    }
+
+    /// The prop; of several the place where they all stand, else the one that takes longest and how many more.
+    fn name(&self) -> String {
+        let mut spent: Vec<(&str, i64)> = Vec::new();
+        for step in &self.steps {
+            match spent.iter_mut().find(|(name, _)| *name == step.bar) {
+                Some((_, min)) => *min += step.to_min - step.from_min,
+                None => spent.push((&step.bar, step.to_min - step.from_min)),
+            }
+        }
+        let longest = spent.iter().max_by_key(|(_, min)| *min).map_or("", |(name, _)| name);
+        let place = self.steps.first().map_or("", |s| s.place.as_str());
+        match spent.len() {
+            0 | 1 => longest.to_owned(),
+            _ if self.steps.iter().all(|s| s.place == place) => place.to_owned(),
+            many => format!("{longest} +{}", many - 1),
+        }
+    }
+
+    fn from(&self) -> i64 {
+        self.steps.iter().map(|s| s.from_min).min().unwrap_or(0)
+    }
+
+    fn to(&self) -> i64 {
+        self.steps.iter().map(|s| s.to_min).max().unwrap_or(0)
+    }
+
+    fn fill(&self) -> &'static str {
+        KINDS.iter().find(|(kind, ..)| *kind == self.kind()).map_or(" ", |(.., fill)| fill)
+    }
+
+    /// The state shows by a sign, never by a tint alone.
+    fn sign(&self) -> &'static str {
+        let open = self.steps.iter().find(|s| matches!(s.state, StepState::Open | StepState::Doing));
+        match open.or(self.steps.first()) {
+            _ if self.steps.iter().any(|s| s.late && s.state == StepState::Open) => "✗",
+            _ if self.steps.iter().any(|s| s.critical && s.state == StepState::Open) => "▲",
+            Some(step) if step.state != StepState::Open => mark(tint(step.state)),
+            _ => "│",
+        }
+    }
+
+    fn has(&self, key: Option<&PlanStep>) -> bool {
+        key.is_some_and(|key| self.steps.iter().any(|s| s.key == key.key))
+    }
+}
+
+/// Bars by prop; those too narrow for a name join what stands beside them.
+fn bars<'a>(session: &'a PlanSession, who: &str, at: &dyn Fn(i64) -> usize) -> Vec<Bar<'a>> {
+    let mine = |s: &&PlanStep| who.is_empty() || s.people.iter().any(|p| p == who);
+    let mut steps: Vec<&PlanStep> = session.steps.iter().filter(mine).collect();
+    steps.sort_by_key(|s| (s.from_min, s.to_min));
+    let mut out: Vec<Bar> = Vec::new();
+    for step in steps {
+        match out.last_mut().filter(|b| b.steps.last().is_some_and(|s| s.bar == step.bar)) {
+            Some(last) => last.steps.push(step),
+            None => out.push(Bar { steps: vec![step] }),
+        }
+    }
+    let mut wide: Vec<Bar> = Vec::new();
+    for bar in out {
+        let narrow = |b: &Bar| at(b.to()) < at(b.from()) + NARROW;
+        match wide.last_mut() {
+            Some(last) if at(bar.from()) <= at(last.to()) + 1 && (narrow(last) || narrow(&bar)) => {
+                last.steps.extend(bar.steps);
+            }
+            _ => wide.push(bar),
+        }
+    }
+    wide
+}
+
+fn person(
+    session: &PlanSession,
+    who: &str,
+    (marked, names): (Option<&PlanStep>, usize),
+    canvas: &mut Canvas,
+    area: Rect,
+) {
+    let side = Rect { width: area.width.min(names as u16 - 1), ..area };
+    canvas.text(side, 0, 0, if who.is_empty() { "anyone" } else { who }, Role::Text);
+    let at = |min: i64| column(session, names, area, min);
+    let bars = bars(session, who, &at);
+    let last = usize::from(area.width);
+    for (n, bar) in bars.iter().enumerate() {
+        let from = at(bar.from()).min(last.saturating_sub(1));
+        let to = at(bar.to()).max(from + 1);
+        let free = bars.get(n + 1).map_or(last, |b| at(b.from())).max(to);
+        let name = bar.name();
+        let role = if bar.has(marked) { Role::Selected } else { Role::Work(bar.kind()) };
+        // The name goes on beside its bar where nothing stands there; less than a few letters say nothing.
+        let room = (free - from).saturating_sub(usize::from(free > to));
+        let name = if room < LEAST && width(&name) + 1 > room { "" } else { &name };
+        let text = cut(&format!("{}{name}", bar.sign()), room);
+        let (inside, beside) = part(&text, to - from);
+        let wide = canvas.text(area, from, 0, &inside, role);
+        canvas.text(area, from + wide, 0, &bar.fill().repeat((to - from).saturating_sub(wide)), role);
+        canvas.text(area, to, 0, &beside, Role::Text);
+    }
+}
+
+fn why(step: &PlanStep, canvas: &mut Canvas, area: Rect) {
+    let span = format!("{} to {}", clock(step.from_min), clock(step.to_min));
+    let who = step.people.join(", ");
+    let known = [&step.prop, &step.title, &step.place, &span, &who].into_iter().filter(|t| !t.is_empty());
+    let mut row = canvas.headed(area, 0, &known.cloned().collect::<Vec<_>>().join(", "));
+    if step.late {
+        row += canvas.labelled(area, row, "late", "it ends after the rehearsal begins");
+    }
+    if step.critical {
+        row += canvas.labelled(area, row, "no slack", "a delay here moves the end");
+    }
+    for text in &step.why {
+        row += canvas.labelled(area, row, "why", text);
+    }
+    let mut with = step.tools.clone();
+    if step.setup_min > 0 {
+        with.push(format!("{} to move and set up before", minutes(step.setup_min)));
+    }
+    if !with.is_empty() {
+        canvas.labelled(area, row, "with", &with.join(", "));
+    }
+}
