@@ -3,5 +3,9 @@
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    ladderday::cli::run()
+    // What it was built from; nothing where that is no checkout.
+    ladderday::cli::run(git_version::git_version!(
+        args = ["--always", "--dirty=+", "--exclude=*"],
+        fallback = ""
+    ))
 }

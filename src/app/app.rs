@@ -99,7 +99,7 @@ impl App {
             && !yard.seasons.iter().any(|s| &s.code == code)
         {
             let known: Vec<&str> = yard.seasons.iter().map(|s| s.code.as_str()).collect();
-            return Err(Problem::new(ProblemKind::Use, "no-season", format!("there is no season {code:?}"))
+            return Err(Problem::new(ProblemKind::Data, "no-season", format!("there is no season {code:?}"))
                 .hint(format!("seasons: {}", known.join(", "))));
         }
         Ok(Self {

@@ -31,6 +31,11 @@ pub enum Ask {
         text: String,
     },
     /// A note to a step; changes nothing of its state.
+    /// What was ticked on a printed checklist, by its numbers.
+    Paper {
+        sheet: String,
+        numbers: Vec<String>,
+    },
     Note {
         key: String,
         text: String,

@@ -22,9 +22,10 @@ use crate::answers::sessions::sessions;
 use crate::answers::shopping::BuyChoice;
 use crate::answers::shopping::page::buy_page;
 use crate::answers::told::rows;
+use crate::answers::view::Pick;
 use crate::domain::{Numbering, Phase};
 use crate::exchange::commands as say;
-use crate::exchange::json::{DeedDoc, EntryDoc, ErrorDoc, NamedDoc, OverviewDoc, ProblemDoc, text};
+use crate::exchange::json::{DeedDoc, EntryDoc, ErrorDoc, NamedDoc, OverviewDoc, ProblemDoc, TextDoc, text};
 use crate::exchange::print::checklist_text;
 use crate::exchange::tell::table_called;
 use crate::planner::Effort;
@@ -49,6 +50,14 @@ pub fn deed_answer(done: &Done, form: Form) -> String {
             made: named(&done.made),
             changed: named(&done.changed),
         }),
+    }
+}
+
+/// A text that has no fields of its own: a manual page, a sheet.
+pub fn text_answer(of: String, form: Form) -> String {
+    match form {
+        Form::Text => of,
+        Form::Json => text(&TextDoc { text: of }),
     }
 }
 
@@ -78,7 +87,7 @@ impl App {
         Ok(match form {
             Form::Json => text(&say::plan::document(&outlook, &plan, odds.as_ref())),
             Form::Text => {
-                let mut out = checklist_text(&sheet(&outlook, &plan));
+                let mut out = checklist_text(&sheet(&outlook, &plan, &Pick::default())?);
                 for line in odds.iter().flat_map(|o| odds_lines(&outlook, o)) {
                     let _ = writeln!(out, "{line}");
                 }
@@ -96,6 +105,18 @@ impl App {
         Ok(match form {
             Form::Json => text(&say::steps::document(&self.outlook(), &plan)),
             Form::Text => say::steps::text(&self.outlook(), &plan),
+        })
+    }
+
+    /// What numbers of a printed checklist come to; nothing is taken.
+    ///
+    /// # Errors
+    /// As [`App::paper_ticks`].
+    pub fn paper_answer(&self, sheet: &str, numbers: &[String], form: Form) -> Result<String, Problem> {
+        let ticks = self.paper_ticks(sheet, numbers)?;
+        Ok(match form {
+            Form::Json => text(&super::sheets::paper_document(&ticks)),
+            Form::Text => super::sheets::paper_text(&ticks),
         })
     }
 
@@ -382,7 +403,7 @@ impl App {
             }),
             Form::Text => format!(
                 "{}\nOpen faults\n{}\nTo buy\n{}",
-                checklist_text(&sheet(&outlook, &plan)),
+                checklist_text(&sheet(&outlook, &plan, &Pick::default())?),
                 say::faults::text(&outlook, &open),
                 say::buy::text(&buy)
             ),

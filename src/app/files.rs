@@ -29,6 +29,19 @@ pub(super) fn write_whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
     done
 }
 
+/// Writes pages that can be made again at any time into a folder, each over what has its name.
+///
+/// # Errors
+/// `file` where one can't be written.
+pub fn write_pages(folder: &Path, pages: &[(String, String)]) -> Result<(), Problem> {
+    make_folder(folder).map_err(|e| io_problem(folder, "made", &e))?;
+    for (name, text) in pages {
+        let path = folder.join(name);
+        write_whole(&path, text.as_bytes()).map_err(|e| io_problem(&path, "written", &e))?;
+    }
+    Ok(())
+}
+
 /// Writes files into a folder. One that is not there yet appears with all of them in it; in one that is, each file is
 /// replaced once all are on the disk.
 ///
@@ -97,7 +110,7 @@ pub(super) fn read_file(path: &Path, most: u64) -> Result<Vec<u8>, Problem> {
     let about = fs::metadata(path).map_err(|e| io_problem(path, "read", &e))?;
     if !about.is_file() {
         let what = format!("{} is no file but a pipe, a device or a folder", path.display());
-        return Err(Problem::new(ProblemKind::Data, "no-file", what).hint("copy it into a file first"));
+        return Err(Problem::new(ProblemKind::File, "no-file", what).hint("copy it into a file first"));
     }
     let mut bytes = Vec::new();
     // It may grow while it is read.
@@ -106,14 +119,15 @@ pub(super) fn read_file(path: &Path, most: u64) -> Result<Vec<u8>, Problem> {
     if bytes.len() as u64 > most {
         let size = about.len().max(bytes.len() as u64);
         let what = format!("{} has {size} bytes", path.display());
-        return Err(Problem::new(ProblemKind::Data, "file-too-large", what)
+        return Err(Problem::new(ProblemKind::File, "file-too-large", what)
             .hint(format!("at most {most} bytes are read; part it into several files")));
     }
     Ok(bytes)
 }
 
 pub(super) fn io_problem(path: &Path, what: &str, error: &io::Error) -> Problem {
-    Problem::new(ProblemKind::File, "file", format!("{} could not be {what}: {error}", path.display()))
+    let why = crate::store::io_words(error);
+    Problem::new(ProblemKind::File, "file", format!("{} could not be {what}: {why}", path.display()))
         .hint("look at its name and permissions")
 }
 

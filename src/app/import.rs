@@ -55,7 +55,7 @@ impl App {
             read_path(path, &mut files)?;
         }
         if files.is_empty() {
-            return Err(Problem::new(ProblemKind::Use, "no-files", "there is no CSV file there")
+            return Err(Problem::new(ProblemKind::File, "no-files", "there is no CSV file there")
                 .hint("name a folder with place.csv, placement.csv …, or one file"));
         }
         let names: Vec<&str> = files.iter().map(|f| f.0.as_str()).collect();
@@ -316,7 +316,7 @@ fn refuse_endless(name: &str, bytes: &[u8]) -> Result<(), Problem> {
         cells += usize::from(matches!(b, b'\n' | b',' | b';' | b'\t'));
     }
     let refuse = |n: usize, what: &str, most: usize| {
-        Err(Problem::new(ProblemKind::Data, "file-too-large", format!("{name} has {n} {what}"))
+        Err(Problem::new(ProblemKind::File, "file-too-large", format!("{name} has {n} {what}"))
             .hint(format!("at most {most} {what} are read; part it into several files")))
     };
     if lines > MOST_LINES {

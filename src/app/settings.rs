@@ -1,9 +1,11 @@
 //! The settings of this person and the look chosen last: where they lie, and reading them at start.
 
+use super::commands::Form;
 use super::opening::io_problem;
 use super::paths::Paths;
 use crate::answers::problem::{Problem, ProblemKind};
-use crate::exchange::settings::{LookWord, SAMPLE, Settings, SettingsFault, read_settings};
+use crate::exchange::json::{KeyDoc, SettingsDoc, SettingsFaultDoc, text};
+use crate::exchange::settings::{KeyLine, LookWord, SAMPLE, Settings, SettingsFault, read_settings};
 
 /// More is no settings file.
 const LARGEST: u64 = 1 << 20;
@@ -50,7 +52,7 @@ impl Paths {
             _ if large => Err(unread("it is larger than a megabyte".to_owned())),
             Ok(text) => Ok(text),
             Err(e) if e.kind() == std::io::ErrorKind::NotFound => Ok(String::new()),
-            Err(e) => Err(unread(e.to_string())),
+            Err(e) => Err(unread(crate::store::io_words(&e))),
         };
         match text {
             Ok(text) => {
@@ -86,6 +88,36 @@ impl Paths {
     pub fn settings_sample(&self) -> String {
         format!("# This goes into {}\n{SAMPLE}", self.settings().display())
     }
+}
+
+/// What the settings file comes to.
+pub fn settings_answer(paths: &Paths, setup: &Setup, form: Form) -> String {
+    let file = paths.settings();
+    let there = file.exists();
+    if form == Form::Text {
+        let how = if there { "reads well" } else { "is not there: the defaults hold" };
+        return format!("{} {how}\n", file.display());
+    }
+    let settings = setup.settings.clone();
+    let key = |k: KeyLine| KeyDoc { on: k.on, key: k.key, does: k.does };
+    let fault = |f: &SettingsFault| SettingsFaultDoc {
+        line: f.line,
+        column: f.column,
+        what: f.what.clone(),
+        remedy: f.remedy.clone(),
+    };
+    text(&SettingsDoc {
+        file: file.display().to_string(),
+        there,
+        look: settings.look.map(|l| l.word().to_owned()),
+        ascii: settings.ascii,
+        mouse: settings.mouse,
+        glove_ms: settings.glove_ms,
+        viewer: settings.viewer,
+        keys: settings.keys.into_iter().map(key).collect(),
+        faults: setup.faults.iter().map(fault).collect(),
+        text: paths.settings_sample(),
+    })
 }
 
 /// Every fault of the settings file as one problem.

@@ -1,25 +1,40 @@
 //! Sheets for paper and dates for a calendar program.
 
+use std::fmt::Write as _;
+
 use super::app::App;
+use super::deeds::{PaperTick, PaperTicks, Takes};
 use crate::answers::plan::checklist::sheet;
 use crate::answers::power::wiring_cards;
 use crate::answers::problem::Problem;
 use crate::answers::shopping::calendar::calendar;
 use crate::answers::shopping::sheet::shopping_sheet;
-use crate::domain::Phase;
+use crate::answers::view::Pick;
+use crate::domain::{Phase, Value};
 use crate::exchange::calendar::calendar_text;
+use crate::exchange::json::{PaperDoc, PaperTickDoc};
 use crate::exchange::print::{
     cards_html, cards_text, checklist_html, checklist_text, shopping_html, shopping_text,
 };
 
+/// What the calendar said last, so that a change is seen as one.
+const CALENDAR: &str = "calendar";
+
 impl App {
-    /// The checklist of a phase for paper, as HTML or plain text.
+    /// The checklist of a phase for paper, as HTML or plain text, numbered so that it can be ticked from paper.
     ///
     /// # Errors
-    /// As [`App::plan`].
-    pub fn checklist(&mut self, phase: Phase, schedules: u64, html: bool) -> Result<String, Problem> {
+    /// As [`App::plan`]; what of `pick` is not known.
+    pub fn checklist(
+        &mut self,
+        phase: Phase,
+        pick: &Pick,
+        schedules: u64,
+        html: bool,
+    ) -> Result<String, Problem> {
         let plan = self.plan(phase, schedules)?;
-        let sheet = sheet(&self.outlook(), &plan);
+        let mut sheet = sheet(&self.outlook(), &plan, pick)?;
+        self.number_sheet(&mut sheet);
         Ok(if html { checklist_html(&sheet) } else { checklist_text(&sheet) })
     }
 
@@ -28,7 +43,16 @@ impl App {
     /// # Errors
     /// `no-season`; `no-box` where no box is told.
     pub fn wiring_cards(&mut self, html: bool) -> Result<String, Problem> {
-        let cards = wiring_cards(&self.look()?)?;
+        let mut cards = wiring_cards(&self.look()?)?;
+        // What stood on the card before is struck out on the new one, so that the old one is known by it.
+        for line in cards.iter_mut().flat_map(|c| &mut c.lines).filter(|l| l.changed) {
+            let before = self.store.changes("link", &line.link.to_string(), &["from_port"])?;
+            line.was =
+                before.iter().rev().find(|c| c.verb == "done-differently").and_then(|c| match &c.before {
+                    Value::Text(port) if *port != line.port => Some(port.clone()),
+                    _ => None,
+                });
+        }
         Ok(if html { cards_html(&cards) } else { cards_text(&cards) })
     }
 
@@ -52,6 +76,58 @@ impl App {
         let plan = self.build_plan();
         let outlook = self.outlook();
         let (name, events) = calendar(&outlook, plan.as_deref())?;
-        Ok(calendar_text(&name, &events, outlook.now()))
+        let before = self.store.meta(CALENDAR)?.unwrap_or_default();
+        let (text, next) = calendar_text(&name, &events, &before, outlook.now());
+        if next != before {
+            // A file that can't be written is read all the same; then every event stays as it was last known.
+            let _ = self.store.set_meta(CALENDAR, &next);
+        }
+        Ok(text)
+    }
+}
+
+/// One number of a printed checklist as it will be taken.
+fn takes_words(takes: &Takes) -> String {
+    match takes {
+        Takes::Done => "done".to_owned(),
+        Takes::Count(n) => format!("{n} of it done"),
+        Takes::Already => "done already".to_owned(),
+        Takes::Gone => "not there any more".to_owned(),
+    }
+}
+
+pub(super) fn paper_text(ticks: &PaperTicks) -> String {
+    let mut out = format!("Sheet {}, printed {}\n", ticks.sheet, ticks.printed);
+    for t in &ticks.ticks {
+        let _ = writeln!(out, "{:>4}  {}: {}", t.number, t.title, takes_words(&t.takes));
+    }
+    if !ticks.stale.is_empty() {
+        out.push_str("The sheet is stale; otherwise now:\n");
+    }
+    for line in &ticks.stale {
+        let _ = writeln!(out, "      {line}");
+    }
+    out.push_str("Nothing is taken yet: the same with --yes takes them\n");
+    out
+}
+
+pub(super) fn paper_document(ticks: &PaperTicks) -> PaperDoc {
+    let row = |t: &PaperTick| PaperTickDoc {
+        number: t.number,
+        key: t.key.clone(),
+        title: t.title.clone(),
+        takes: match t.takes {
+            Takes::Done => "done",
+            Takes::Count(_) => "count",
+            Takes::Already => "already",
+            Takes::Gone => "gone",
+        },
+        count: if let Takes::Count(n) = t.takes { Some(n) } else { None },
+    };
+    PaperDoc {
+        sheet: ticks.sheet.clone(),
+        note: format!("printed {}", ticks.printed),
+        ticks: ticks.ticks.iter().map(row).collect(),
+        cautions: ticks.stale.clone(),
     }
 }

@@ -8,7 +8,7 @@ use super::deed_args::{
     BuyArgs, BuyDeed, ConflictDeed, FaultDeed, KitDeed, PropDeed, SeasonDeed, SessionDeed, ToteDeed,
 };
 use super::sheet_args::Sheet;
-use super::step_args::StepDeed;
+use super::step_args::{PlanDeed, StepDeed};
 use crate::domain::Phase;
 
 /// Plans, walks and remembers the yearly putting up and taking down of a pixel-lit display. Without a command, the
@@ -51,6 +51,9 @@ pub(super) enum Command {
         /// Make it anew
         #[arg(long)]
         fresh: bool,
+        /// A command to do on it, as plan up
+        #[arg(trailing_var_arg = true, allow_hyphen_values = true, value_name = "COMMAND")]
+        words: Vec<std::ffi::OsString>,
     },
     /// A new yard file with the shipped recipes
     New {
@@ -249,8 +252,14 @@ pub(super) enum Command {
         #[arg(value_enum)]
         shell: clap_complete::Shell,
     },
-    /// The manual page
-    Man,
+    /// The manual page of a command
+    Man {
+        /// The command, as step done
+        command: Vec<String>,
+        /// All pages into a folder instead, one file a command
+        #[arg(long, value_name = "FOLDER", conflicts_with = "command")]
+        to: Option<PathBuf>,
+    },
 }
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
@@ -308,15 +317,4 @@ pub(super) enum CheckArg {
     Stock,
     Wind,
     Weather,
-}
-
-#[derive(Debug, Subcommand)]
-pub(super) enum PlanDeed {
-    /// Why a step is where it is, and what would move it earlier
-    Why {
-        /// Its key, as step list shows it
-        key: String,
-        #[arg(value_enum, long, default_value = "up")]
-        phase: PhaseArg,
-    },
 }

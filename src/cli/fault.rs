@@ -46,7 +46,10 @@ pub(super) fn fault(args: &Args, deed: &FaultDeed) -> Result<ExitCode, Problem> 
             let said = viewer::open(&path, &told.unwrap_or_else(|| paths.setup().settings.viewer))?;
             return Ok(output::answer(&crate::app::deed_answer(&Done::only(said), args.form())));
         }
-        FaultDeed::Photo { fault, .. } => return Ok(output::answer(&args.open()?.photos_answer(fault)?)),
+        FaultDeed::Photo { fault, .. } => {
+            let photos = args.open()?.photos_answer(fault)?;
+            return Ok(output::answer(&crate::app::text_answer(photos, args.form())));
+        }
         FaultDeed::Guide { fault, tried: Some(tried), result: Some(result), note } => Ask::AnswerGuide {
             fault: fault.clone(),
             tried: tried.clone(),

@@ -5,6 +5,7 @@
 mod args;
 mod buy;
 mod check;
+mod complete;
 mod deed_args;
 mod deeds;
 mod fault;
@@ -24,30 +25,72 @@ mod step_args;
 mod tell;
 mod tote;
 mod upkeep;
+mod usage;
 
+use std::ffi::OsString;
 use std::process::ExitCode;
 
-use clap::Parser;
+use clap::{CommandFactory as _, FromArgMatches as _};
 
 use crate::app::{App, Choices, Form, Paths, Problem, ProblemKind};
 use args::{Args, Command};
 
-/// Runs the program with the process's arguments.
-pub fn run() -> ExitCode {
-    let args = match Args::try_parse() {
+/// Runs the program with the process's arguments. `commit` is what it was built from, where that is known.
+pub fn run(commit: &str) -> ExitCode {
+    complete::answer_shell();
+    let json = std::env::args_os().any(|a| a == "--json");
+    let args = match parse(std::env::args_os(), commit) {
         Ok(args) => args,
-        Err(error) => return output::usage(&error),
+        Err(error) => return output::usage(&error, if json { Form::Json } else { Form::Text }),
     };
     match dispatch(&args) {
         Ok(code) => code,
-        Err(problem) => output::problem(&problem, args.form()),
+        Err(problem) => output::problem(&problem, if json { Form::Json } else { Form::Text }),
     }
+}
+
+fn parse(words: impl IntoIterator<Item = OsString>, commit: &str) -> Result<Args, clap::Error> {
+    let mut command = Args::command();
+    if !commit.is_empty() {
+        // Once in a run.
+        let version: &'static str = format!("{} ({commit})", env!("CARGO_PKG_VERSION")).leak();
+        command = command.version(version);
+    }
+    Args::from_arg_matches(&command.try_get_matches_from(words)?)
+}
+
+/// Any command, on the demo yard.
+fn on_demo(outer: &Args, fresh: bool, words: &[OsString]) -> Result<ExitCode, Problem> {
+    let all = std::iter::once(OsString::from("ladderday")).chain(words.iter().cloned());
+    let mut args = match parse(all, "") {
+        Ok(args) => args,
+        Err(error) if error.use_stderr() => return Err(usage::problem(&error)),
+        Err(help) => return Ok(output::usage(&help, Form::Text)),
+    };
+    args.season = args.season.or_else(|| outer.season.clone());
+    args.now = args.now.or_else(|| outer.now.clone());
+    args.seed = args.seed.or(outer.seed);
+    args.json |= outer.json;
+    args.plain |= outer.plain;
+    args.ascii |= outer.ascii;
+    args.mouse |= outer.mouse;
+    let path = args
+        .yard
+        .take()
+        .or_else(|| outer.yard.clone())
+        .map_or_else(|| Ok::<_, Problem>(Paths::of_system()?.demo_yard()), Ok)?;
+    if fresh || !path.exists() {
+        drop(App::demo(&path, fresh, &Choices { season: None, ..args.choices() })?);
+    }
+    args.yard = Some(path);
+    dispatch(&args)
 }
 
 fn dispatch(args: &Args) -> Result<ExitCode, Problem> {
     match &args.command {
         None => start::screens(args),
-        Some(Command::Demo { fresh }) => start::demo(args, *fresh),
+        Some(Command::Demo { fresh, words }) if words.is_empty() => start::demo(args, *fresh),
+        Some(Command::Demo { fresh, words }) => on_demo(args, *fresh, words),
         Some(Command::New { lights_on }) => start::new(args, lights_on.as_deref()),
         Some(Command::Import { files, try_only, yes, end_missing, lights_on }) => {
             let how = crate::app::ImportChoices {
@@ -64,7 +107,7 @@ fn dispatch(args: &Args) -> Result<ExitCode, Problem> {
             Ok(output::answer(&args.open()?.told_answer(kind.as_deref(), args.form())?))
         }
         Some(Command::End { kind, words, why }) => tell::end(args, kind, words, why.as_deref()),
-        Some(Command::Plan { deed: Some(args::PlanDeed::Why { key, phase }), .. }) => {
+        Some(Command::Plan { deed: Some(step_args::PlanDeed::Why { key, phase }), .. }) => {
             plan::why(args, key, *phase)
         }
         Some(Command::Plan { phase, keep, recipe_times, schedules, drop, what_if, .. }) => {
@@ -78,7 +121,7 @@ fn dispatch(args: &Args) -> Result<ExitCode, Problem> {
         Some(Command::Kit { deed }) => prop::kit(args, deed),
         Some(Command::Tote { deed }) => tote::tote(args, deed),
         Some(Command::Pack { write }) => tote::pack(args, *write),
-        Some(Command::Settings { check }) => settings::settings(*check),
+        Some(Command::Settings { check }) => settings::settings(args, *check),
         Some(Command::Fault { deed }) => fault::fault(args, deed),
         Some(Command::Season { deed }) => season::season(args, deed),
         Some(Command::Buy { choice, deed }) => buy::buy(args, choice, deed.as_ref()),
@@ -97,8 +140,8 @@ fn dispatch(args: &Args) -> Result<ExitCode, Problem> {
         Some(Command::Lend { to, mark }) => upkeep::lend(args, to, mark.as_deref()),
         Some(Command::Conflict { deed }) => upkeep::conflict(args, deed),
         Some(Command::Merge { other }) => upkeep::merge(args, other),
-        Some(Command::Completions { shell }) => Ok(manual::completions(*shell)),
-        Some(Command::Man) => manual::man(),
+        Some(Command::Completions { shell }) => complete::script(args, *shell),
+        Some(Command::Man { command, to }) => manual::man(args, command, to.as_deref()),
     }
 }
 

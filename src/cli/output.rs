@@ -32,15 +32,16 @@ pub(super) fn problem(problem: &Problem, form: Form) -> ExitCode {
     ExitCode::from(problem.kind.exit_code())
 }
 
-/// Help and version go to stdout; wrong use ends with 2.
-pub(super) fn usage(error: &clap::Error) -> ExitCode {
-    // What was typed stands in it. Styles are lost where it is cleaned, so only then.
-    let said = error.render().to_string();
-    let clean = clean_lines(&said);
-    if clean == said {
+/// Help and version go to stdout, and the help of a command that wants one more word; wrong use ends with 2.
+pub(super) fn usage(error: &clap::Error, form: Form) -> ExitCode {
+    if !error.use_stderr() {
         let _ = error.print();
-    } else {
-        let _ = write!(std::io::stderr(), "{clean}");
+        return ExitCode::SUCCESS;
     }
-    ExitCode::from(if error.use_stderr() { 2 } else { 0 })
+    if error.kind() == clap::error::ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand && form == Form::Text
+    {
+        let _ = error.print();
+        return ExitCode::from(2);
+    }
+    problem(&super::usage::problem(error), form)
 }

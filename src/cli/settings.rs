@@ -4,21 +4,22 @@ use std::process::ExitCode;
 
 use super::args::Args;
 use super::output;
-use crate::app::{LookWord, Paths, Problem, Setup, refuse_settings, take_panic_note};
+use crate::app::{LookWord, Paths, Problem, Setup, refuse_settings, settings_answer, take_panic_note};
 use crate::tui::look::Theme;
 use crate::tui::run::{Options, fitting_look};
 use crate::tui::{KeyText, Keymap};
 
 /// Prints the sample, or looks the file over.
-pub(super) fn settings(check: bool) -> Result<ExitCode, Problem> {
+pub(super) fn settings(args: &Args, check: bool) -> Result<ExitCode, Problem> {
     let paths = Paths::of_system()?;
-    if !check {
+    if !check && !args.json {
         return Ok(output::answer(&paths.settings_sample()));
     }
     let (_, setup) = with_keys(paths.setup());
-    refuse_settings(&paths.settings(), &setup.faults)?;
-    let there = if paths.settings().exists() { "reads well" } else { "is not there: the defaults hold" };
-    Ok(output::answer(&format!("{} {there}\n", paths.settings().display())))
+    if check {
+        refuse_settings(&paths.settings(), &setup.faults)?;
+    }
+    Ok(output::answer(&settings_answer(&paths, &setup, args.form())))
 }
 
 /// The keys of the settings; a row that can't be is one more fault, at its place.

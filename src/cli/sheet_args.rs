@@ -35,9 +35,18 @@ pub(super) enum Sheet {
     Checklist {
         #[arg(value_enum, default_value = "up")]
         phase: PhaseArg,
-        /// As a page for the browser's print
+        /// As one file for a browser: prints a page a session, and can be ticked on a phone without network
         #[arg(long)]
         html: bool,
+        /// Only this session
+        #[arg(long, value_name = "SESSION")]
+        session: Option<String>,
+        /// Only what this person is planned for
+        #[arg(long, value_name = "NAME")]
+        person: Option<String>,
+        /// Only at this place and what lies in it
+        #[arg(long, value_name = "PLACE")]
+        place: Option<String>,
     },
     /// A card for each box lid
     Wiring {

@@ -38,6 +38,10 @@ pub(super) fn demo(args: &Args, fresh: bool) -> Result<ExitCode, Problem> {
         return show(args, &path, open);
     }
     let mut app = open()?;
+    output::note(&format!(
+        "the demo yard is {}; any command works on it: ladderday demo plan up",
+        path.display()
+    ));
     Ok(output::answer(&app.overview(args.form())?))
 }
 

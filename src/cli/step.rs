@@ -1,4 +1,4 @@
-//! `step list|start|done|reading|count|hold|skip|differently|note|took|reopen`
+//! `step list|start|done|reading|count|hold|skip|differently|paper|note|took|reopen`
 
 use std::process::ExitCode;
 
@@ -43,6 +43,16 @@ pub(super) fn step(args: &Args, deed: &StepDeed) -> Result<ExitCode, Problem> {
         StepDeed::Off { key, how, pieces } => {
             Ask::CameOff { key: key.clone(), how: (*how).into(), pieces: pieces.clone() }
         }
+        StepDeed::Paper { sheet, numbers, yes } => {
+            if !yes {
+                let ticks = args.open()?.paper_answer(sheet, numbers, args.form())?;
+                let code = output::answer(&ticks);
+                if args.json || !asked() {
+                    return Ok(code);
+                }
+            }
+            Ask::Paper { sheet: sheet.clone(), numbers: numbers.clone() }
+        }
         StepDeed::Note { key, text } => Ask::Note { key: key.clone(), text: text.clone() },
         StepDeed::Alone { keys } => Ask::Alone { keys: keys.clone() },
         StepDeed::Reopen { key, why } => tick(key, TickKind::Reopen, None, why),
@@ -60,6 +70,18 @@ pub(super) fn step(args: &Args, deed: &StepDeed) -> Result<ExitCode, Problem> {
         }
     };
     deeds::perform(args, &ask)
+}
+
+/// Whether somebody at the terminal says yes.
+fn asked() -> bool {
+    use std::io::IsTerminal as _;
+    let stdin = std::io::stdin();
+    if !(stdin.is_terminal() && std::io::stdout().is_terminal()) {
+        return false;
+    }
+    output::answer("Take these? y or n: ");
+    let mut said = String::new();
+    stdin.read_line(&mut said).is_ok() && ["y", "yes"].contains(&said.trim().to_lowercase().as_str())
 }
 
 /// `SUP-01=21.8` in its two parts.

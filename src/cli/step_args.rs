@@ -1,10 +1,21 @@
-//! What `step` takes, as typed.
+//! What `step` and `plan why` take, as typed.
 
 use clap::Subcommand;
 
 use super::args::PhaseArg;
 use super::deed_args::DifferenceArg;
 use super::sheet_args::OffArg;
+
+#[derive(Debug, Subcommand)]
+pub(super) enum PlanDeed {
+    /// Why a step is where it is, and what would move it earlier
+    Why {
+        /// Its key, as step list shows it
+        key: String,
+        #[arg(value_enum, long, default_value = "up")]
+        phase: PhaseArg,
+    },
+}
 
 #[derive(Debug, Subcommand)]
 pub(super) enum StepDeed {
@@ -71,6 +82,17 @@ pub(super) enum StepDeed {
         /// Which pieces, by their labels; without one all that have no exception
         #[arg(long = "piece", value_name = "PIECE")]
         pieces: Vec<String>,
+    },
+    /// What was ticked on a printed checklist, by its numbers: shown first, taken with --yes
+    Paper {
+        /// The sheet's code, as it is printed
+        sheet: String,
+        /// 12, or 15-18, or 14=6 for 6 of it
+        #[arg(required = true, value_name = "NUMBER")]
+        numbers: Vec<String>,
+        /// Take them
+        #[arg(long)]
+        yes: bool,
     },
     /// A note to it
     Note { key: String, text: String },

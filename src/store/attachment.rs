@@ -2,6 +2,9 @@
 
 use sha2::{Digest, Sha256};
 
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
+
 use crate::domain::{Attachment, AttachmentId, Fact};
 
 use super::error::StoreError;
@@ -43,49 +46,12 @@ pub fn sha256_hex(bytes: &[u8]) -> String {
 
 /// Base64 with padding, RFC 4648 section 4.
 pub fn encode(bytes: &[u8]) -> String {
-    let sign = |six: u32| match six as u8 & 63 {
-        n @ 0..=25 => (b'A' + n) as char,
-        n @ 26..=51 => (b'a' + n - 26) as char,
-        n @ 52..=61 => (b'0' + n - 52) as char,
-        62 => '+',
-        _ => '/',
-    };
-    let mut out = String::with_capacity(bytes.len().div_ceil(3) * 4);
-    for three in bytes.chunks(3) {
-        let bits = three.iter().fold(0_u32, |bits, b| (bits << 8) | u32::from(*b)) << (8 * (3 - three.len()));
-        for at in 0..4 {
-            out.push(if at <= three.len() { sign(bits >> (18 - 6 * at)) } else { '=' });
-        }
-    }
-    out
+    STANDARD.encode(bytes)
 }
 
 /// Base64 with padding, RFC 4648 section 4; nothing where it is none.
 pub fn decode(text: &str) -> Option<Vec<u8>> {
-    let mut out = Vec::with_capacity(text.len() / 4 * 3);
-    let body = text.trim_end_matches('=');
-    if !text.len().is_multiple_of(4) || text.len() - body.len() > 2 {
-        return None;
-    }
-    let (mut bits, mut held) = (0_u32, 0_u32);
-    for c in body.bytes() {
-        let six = match c {
-            b'A'..=b'Z' => c - b'A',
-            b'a'..=b'z' => c - b'a' + 26,
-            b'0'..=b'9' => c - b'0' + 52,
-            b'+' => 62,
-            b'/' => 63,
-            _ => return None,
-        };
-        bits = (bits << 6) | u32::from(six);
-        held += 6;
-        if held >= 8 {
-            held -= 8;
-            out.push((bits >> held) as u8);
-            bits &= (1 << held) - 1;
-        }
-    }
-    (bits == 0).then_some(out)
+    STANDARD.decode(text).ok()
 }
 
 #[cfg(test)]

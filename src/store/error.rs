@@ -49,7 +49,7 @@ pub enum StoreError {
     Disk { what: String },
     #[error("the disk is full: {what}")]
     Full { what: String },
-    #[error("{} could not be {what}: {source}", path.display())]
+    #[error("{} could not be {what}: {}", path.display(), io_words(source))]
     File { path: PathBuf, what: &'static str, source: std::io::Error },
     #[error("{table} has no column {column:?}")]
     NoColumn { table: String, column: String },
@@ -198,6 +198,22 @@ impl StoreError {
             } else {
                 Self::File { path: path.to_owned(), what, source }
             }
+        }
+    }
+}
+
+/// What the system refused, without its numbers.
+pub fn io_words(error: &std::io::Error) -> String {
+    use std::io::ErrorKind as Kind;
+    match error.kind() {
+        Kind::NotFound => "it is not there".to_owned(),
+        Kind::PermissionDenied => "that is not allowed".to_owned(),
+        Kind::InvalidData => "it is no text".to_owned(),
+        Kind::IsADirectory => "it is a folder".to_owned(),
+        Kind::NotADirectory => "a part of its path is no folder".to_owned(),
+        _ => {
+            let said = error.to_string();
+            said.split(" (os error").next().unwrap_or_default().to_lowercase()
         }
     }
 }

@@ -170,7 +170,11 @@ impl Draft {
     /// `File`, `Full` where nothing can be written in the folder.
     pub(super) fn beside(to: &Path) -> Result<Self, StoreError> {
         let path = folder_of(to).join(Self::name(to, &format!("{:016x}", chance())));
-        let lock = new_file(&path)?;
+        let lock = new_file(&path).map_err(|error| match error {
+            // The name that was asked for is what can be mended.
+            StoreError::File { what, source, .. } => StoreError::File { path: to.to_owned(), what, source },
+            other => other,
+        })?;
         // Where files can't be locked, what a crash left is only never swept.
         let _ = lock.try_lock();
         Self::sweep(to, &path);

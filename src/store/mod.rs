@@ -35,7 +35,7 @@ pub use attachment::{MOST_BYTES, decode, encode, sha256_hex};
 pub use backup::BackupReport;
 pub use conflict::{Conflict, Rival};
 pub use door::{Applied, EntryId};
-pub use error::StoreError;
+pub use error::{StoreError, io_words};
 pub use history::{LastDeed, PastDeed};
 
 pub use merge::MergeReport;

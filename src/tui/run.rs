@@ -35,7 +35,7 @@ use super::paste::paste;
 use super::screen::{Screen, is_gone};
 use super::state::{GLOVE_MS, State};
 use super::update::{click, press, update};
-use crate::app::{Problem, ProblemKind, leave_panic_note};
+use crate::app::{Problem, ProblemKind, io_words, leave_panic_note};
 
 /// How the screens are to run.
 #[derive(Debug, Clone)]
@@ -148,8 +148,12 @@ pub fn run<H: Host>(open: impl FnOnce() -> Result<H, Problem>, options: Options)
 }
 
 fn broken(why: io::Error) -> Problem {
-    Problem::new(ProblemKind::File, "terminal", format!("the terminal can't be used any more: {why}"))
-        .hint("all deeds are saved; start again in a working terminal")
+    Problem::new(
+        ProblemKind::File,
+        "terminal",
+        format!("the terminal can't be used any more: {}", io_words(&why)),
+    )
+    .hint("all deeds are saved; start again in a working terminal")
 }
 
 /// The loop: wait, act, draw.

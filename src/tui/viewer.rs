@@ -3,7 +3,7 @@
 use std::path::Path;
 use std::process::{Command, Stdio};
 
-use crate::app::{Problem, ProblemKind};
+use crate::app::{Problem, ProblemKind, io_words};
 
 /// What opens a file on this system.
 const SYSTEM: &str = if cfg!(target_os = "macos") {
@@ -41,7 +41,7 @@ pub fn open(path: &Path, with: &[String]) -> Result<String, Problem> {
             }
             Ok(format!("Opened {} with {}", path.display(), program.display()))
         }
-        Err(why) => Err(refusal(program, path, &why.to_string())),
+        Err(why) => Err(refusal(program, path, &io_words(&why))),
     }
 }
 

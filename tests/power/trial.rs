@@ -53,7 +53,7 @@ fn what_is_not_there_is_refused_by_name() {
     for (change, code) in [
         ("gauge X-9 10 AWG", "no-lead"),
         ("feed P-9 1", "no-prop"),
-        ("feed P-1 11", "bad-pixel"),
+        ("feed P-1 11", "pixel-beyond"),
         ("feed P-2 1", "no-feed"),
     ] {
         assert_eq!(

@@ -80,7 +80,7 @@ fn part_deliveries_go_into_stock_and_free_the_repair() {
     };
     let said = receive(&mut app, Some(1)).unwrap();
     assert!(said.said.contains("F25-15 can be mended now"), "{said}");
-    assert_eq!(receive(&mut app, Some(5)).unwrap_err().code, "bad-count");
+    assert_eq!(receive(&mut app, Some(5)).unwrap_err().code, "count-beyond");
     receive(&mut app, None).unwrap();
     assert_eq!(on_hand(&app, "PT-MOTOR"), 2);
     let done = app.perform(&Ask::Receive { order: "PO26-03".to_owned(), lines: Vec::new(), into: None });

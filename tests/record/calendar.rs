@@ -1,6 +1,7 @@
 //! The calendar, read back by an own small reader of RFC 5545: lines unfolded, values unescaped.
 
 use super::Yard;
+use ladderday::app::Ask;
 
 /// Content lines after unfolding (RFC 5545, 3.1), checked for length and line ends.
 fn lines(text: &str) -> Vec<(String, String)> {
@@ -34,7 +35,16 @@ fn every_event_has_what_rfc_5545_asks_of_it() {
         assert!(uids.insert(one("UID")), "a UID twice");
         assert_eq!(one("DTSTAMP"), "20260901T160000Z");
         assert!(one("DTSTART") < one("DTEND"));
-        titles.push(one("SUMMARY"));
+        assert!(one("SEQUENCE").parse::<u32>().is_ok());
+        let title = one("SUMMARY");
+        // An order day is told before it is over.
+        let alarms = event.iter().filter(|l| l.0 == "TRIGGER" && l.1.starts_with("-P")).count();
+        assert_eq!(
+            alarms,
+            usize::from(title.starts_with("Order at") || title.starts_with("Expires")),
+            "{title}"
+        );
+        titles.push(title);
     }
     for wanted in
         ["Order at", "PO26-03 should arrive", "Work on the display: ", "Lights on\\, Midwinter Harbor"]
@@ -72,4 +82,45 @@ fn the_stock_check_stands_six_weeks_before_the_first_step() {
     assert_eq!(event("2026-07-01T12:00"), Some(day.format("%Y%m%d").to_string()));
     let late = format!("{}T12:00", day + chrono::Duration::days(1));
     assert_eq!(event(&late), None);
+}
+
+/// A moved session keeps its id under a higher number, one that fell away is called off, the rest stays as it was.
+#[test]
+fn a_change_comes_under_the_same_id_with_a_higher_number() {
+    let yard = Yard::demo();
+    let mut app = yard.at("2026-09-01T12:00");
+    let events = |text: &str| -> std::collections::BTreeMap<String, Vec<(String, String)>> {
+        let all = lines(text);
+        let of = |e: &[(String, String)]| {
+            let uid = e.iter().find(|l| l.0 == "UID").unwrap().1.clone();
+            (uid, e.to_vec())
+        };
+        all.split(|l| l.0 == "BEGIN" && l.1 == "VEVENT").skip(1).map(of).collect()
+    };
+    let value = |e: &[(String, String)], name: &str| {
+        e.iter().find(|l| l.0 == name).map(|l| l.1.clone()).unwrap_or_default()
+    };
+    let first = events(&app.calendar().unwrap());
+    let again = events(&app.calendar().unwrap());
+    assert_eq!(first, again, "nothing changed, nothing is numbered anew");
+    let sessions: Vec<&String> = first.keys().filter(|u| u.starts_with("session-")).collect();
+    let code = |uid: &str| {
+        let id = uid.trim_start_matches("session-").trim_end_matches("@ladderday").to_owned();
+        app.yard().sessions.iter().find(|s| s.id.to_string() == id).unwrap().code.clone()
+    };
+    let (moved, dropped) = (sessions[2].clone(), sessions[3].clone());
+    let (moved_code, dropped_code) = (code(&moved), code(&dropped));
+    let starts = app.yard().sessions.iter().find(|s| s.code == moved_code).unwrap().starts;
+    let later = (starts + chrono::Duration::minutes(30)).format("%Y-%m-%dT%H:%M").to_string();
+    app.perform(&Ask::MoveSession { session: moved_code, starts: later, ends: None }).unwrap();
+    app.perform(&Ask::DropSession { session: dropped_code }).unwrap();
+    let now = events(&app.calendar().unwrap());
+    assert_eq!(value(&now[&moved], "SEQUENCE"), "1");
+    assert_ne!(value(&now[&moved], "DTSTART"), value(&first[&moved], "DTSTART"));
+    assert_eq!(
+        (value(&now[&dropped], "STATUS").as_str(), value(&now[&dropped], "SEQUENCE").as_str()),
+        ("CANCELLED", "1")
+    );
+    let third = events(&app.calendar().unwrap());
+    assert_eq!(now, third, "called off once");
 }

@@ -102,7 +102,7 @@ fn answers_to_the_guide_stay_with_the_fault_and_say_what_they_mean() {
     assert!(rows(fault, "note").iter().any(|e| e.as_str().unwrap().contains("tried: Swap or bridge")));
     let mut app = yard.at(NOW);
     for (tried, result) in [("first_dark", "green"), ("mains", "mains"), ("", "")] {
-        assert_eq!(app.perform(&ask(tried, result)).unwrap_err().code, "bad-answer");
+        assert_eq!(app.perform(&ask(tried, result)).unwrap_err().code, "no-answer");
     }
 }
 

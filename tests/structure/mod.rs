@@ -1,6 +1,7 @@
 //! The shape of the source tree: who may import whom, how long files are, what head comments say.
 
 mod circles;
+mod dependencies;
 mod layers;
 mod read;
 mod table;

@@ -41,7 +41,7 @@ pub const LAYERS: &[Layer] = &[
     Layer {
         folder: "store",
         layers: &["units", "domain"],
-        crates: &["rusqlite", "serde_json", "sha2", "uuid"],
+        crates: &["base64", "rusqlite", "serde_json", "sha2", "uuid"],
         powers: &["files"],
     },
     row(
@@ -91,9 +91,14 @@ pub const LAYERS: &[Layer] = &[
         folder: "cli",
         layers: &["units", "domain", "app", "tui"],
         crates: &["chrono", "clap", "clap_complete", "clap_mangen"],
-        powers: &["processes", "terminal", "printing"],
+        powers: &["processes", "terminal", "printing", "environment"],
     },
-    Layer { folder: "main.rs", layers: &["cli"], crates: &["ladderday"], powers: &["processes"] },
+    Layer {
+        folder: "main.rs",
+        layers: &["cli"],
+        crates: &["git_version", "ladderday"],
+        powers: &["processes"],
+    },
     row("lib.rs", &[], &[]),
 ];
 

@@ -1,13 +1,16 @@
 //! The program as its owner uses it: whole, in a terminal, with a file that is looked at afterwards.
 
 mod closing;
+mod completions;
 mod endings;
 mod evening;
+mod exit_codes;
 mod fault_keys;
 mod fault_year;
 mod handful;
 mod lines;
 mod own;
+mod paper;
 mod readme;
 mod refused;
 mod running;

@@ -1,26 +1,131 @@
-//! The commands that the README names are those of the program.
+//! The README is run: every command in the state and on the yard that the text says, with the output that it shows.
 
 use std::collections::BTreeSet;
+use std::fmt::Write as _;
 
 use super::terminal::{Home, Terminal, wait_for};
 
 const README: &str = include_str!("../../README.md");
 
-/// The first words after `ladderday` in the code blocks, with those of "also:".
-fn named() -> BTreeSet<String> {
-    let mut found = BTreeSet::new();
-    for line in README.lines().filter_map(|l| l.strip_prefix("    ladderday")) {
-        let word = line.split_whitespace().next().unwrap_or_default();
-        if !word.is_empty() && word != "#" {
-            found.insert(word.to_owned());
-        }
-        // What belongs to a command of its own: the words after "also:" of a command without deeds.
-        let own = !["session", "kit"].contains(&word);
-        if let Some(also) = line.split("also:").nth(1).filter(|_| own) {
-            found.extend(also.split(',').map(|w| w.trim().to_owned()));
+/// A fenced block: what its fence says, and its lines.
+struct Block {
+    fence: &'static str,
+    lines: Vec<&'static str>,
+}
+
+fn blocks() -> Vec<Block> {
+    let mut out: Vec<Block> = Vec::new();
+    let mut open = false;
+    for line in README.lines() {
+        match line.strip_prefix("```") {
+            Some(_) if open => open = false,
+            Some(fence) => {
+                open = true;
+                out.push(Block { fence, lines: Vec::new() });
+            }
+            None if open => out.last_mut().unwrap().lines.push(line),
+            None => {}
         }
     }
-    found
+    assert!(!open, "a block is not closed");
+    out
+}
+
+/// Commands of a console block, each with the output shown beneath.
+fn commands(block: &Block) -> Vec<(&'static str, Vec<&'static str>)> {
+    let mut out: Vec<(&str, Vec<&str>)> = Vec::new();
+    for line in &block.lines {
+        match (line.strip_prefix("$ "), out.last_mut()) {
+            (Some(command), _) => out.push((command, Vec::new())),
+            (None, Some((_, shown))) => shown.push(line),
+            (None, None) => panic!("output before a command: {line}"),
+        }
+    }
+    out
+}
+
+fn all_commands() -> Vec<(&'static str, Vec<&'static str>)> {
+    blocks().iter().filter(|b| b.fence == "console").flat_map(commands).collect()
+}
+
+/// Whether the lines come one after another; `…` alone stands for any lines, within a line for any letters.
+fn is_in(shown: &[&str], out: &str) -> bool {
+    let fits = |line: &str, wanted: &str| match wanted.split_once('…') {
+        Some((begins, ends)) => line.starts_with(begins) && line.ends_with(ends),
+        None => line == wanted,
+    };
+    let mut lines = out.lines().map(str::trim_end).filter(|l| !l.is_empty()).peekable();
+    let mut free = true;
+    for wanted in shown.iter().filter(|l| !l.is_empty()) {
+        if *wanted == "…" {
+            free = true;
+        } else if free {
+            if !lines.by_ref().any(|l| fits(l, wanted)) {
+                return false;
+            }
+            free = false;
+        } else if !lines.next().is_some_and(|l| fits(l, wanted)) {
+            return false;
+        }
+    }
+    true
+}
+
+#[test]
+fn every_command_of_the_readme_runs_and_says_what_it_shows() {
+    let home = Home::new();
+    let program = std::path::Path::new(env!("CARGO_BIN_EXE_ladderday")).parent().unwrap();
+    let path = format!("{}:/usr/bin:/bin", program.display());
+    let mut faults = String::new();
+    let mut run = 0;
+    for block in blocks() {
+        if let Some(name) = block.fence.strip_prefix("csv ") {
+            std::fs::write(home.path().join(name), block.lines.join("\n")).unwrap();
+        }
+        if block.fence != "console" {
+            continue;
+        }
+        for (command, shown) in commands(&block) {
+            let mut shell = std::process::Command::new("sh");
+            shell.args(["-c", command]).current_dir(home.path()).env("PATH", &path).env("HOME", home.path());
+            for name in ["XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME", "XDG_CACHE_HOME"] {
+                shell.env_remove(name);
+            }
+            let out = shell.stdin(std::process::Stdio::null()).output().unwrap();
+            let text = |b: &[u8]| String::from_utf8_lossy(b).into_owned();
+            let said = text(&out.stdout) + &text(&out.stderr);
+            let wanted = command.split("# exits ").nth(1).map_or(0, |n| n.trim().parse().unwrap());
+            run += 1;
+            if out.status.code() != Some(wanted) || !is_in(&shown, &said) {
+                let _ = writeln!(faults, "$ {command}\nends with {:?}\n{said}", out.status.code());
+            }
+        }
+    }
+    assert!(faults.is_empty(), "not as the README shows:\n{faults}");
+    assert!(run > 30, "{run} commands");
+}
+
+#[test]
+fn what_is_shown_and_not_said_is_seen() {
+    assert!(is_in(&["a", "…", "d"], "a\nb\nc\nd\n") && is_in(&["a … d"], "x\na b c d\n"));
+    assert!(!is_in(&["a", "c"], "a\nb\nc\n") && !is_in(&["e"], "a\n"));
+}
+
+#[test]
+fn other_blocks_are_pictures_files_or_building() {
+    for block in blocks() {
+        let known = block.fence == "console"
+            || block.fence.starts_with("csv ")
+            || block.fence == "text"
+            || block.fence == "toml";
+        // What builds and tests is run by `.ci/run` on a bare clone.
+        let builds = block.fence == "sh"
+            && block
+                .lines
+                .iter()
+                .all(|l| ["cargo ", "git clone ", ".ci/run"].iter().any(|b| l.starts_with(b)));
+        assert!(known || builds, "{}: {:?}", block.fence, block.lines);
+    }
 }
 
 #[test]
@@ -38,35 +143,37 @@ fn the_readme_names_the_commands_there_are() {
         .map(str::to_owned)
         .collect();
     assert!(commands.len() > 20, "{help}");
-    let named = named();
-    let unknown: Vec<_> = named.difference(&commands).collect();
+    let all = all_commands();
+    let typed = all.iter().filter_map(|(c, _)| c.strip_prefix("ladderday "));
+    let mut named: BTreeSet<&str> =
+        typed.map(|c| c.strip_prefix("demo ").unwrap_or(c)).filter_map(|c| c.split(' ').next()).collect();
+    let section = README.split("\n## Commands\n").nth(1).and_then(|s| s.split("\n## ").next()).unwrap();
+    let listed = section.lines().filter(|l| l.starts_with("| `")).filter_map(|l| l.split('|').nth(1));
+    named.extend(
+        listed.flat_map(|cell| cell.split('`')).map(str::trim).filter(|w| !w.is_empty() && *w != ","),
+    );
+    let known = |c: &&&str| !c.starts_with("--") && !commands.contains(**c);
+    let unknown: Vec<_> = named.iter().filter(known).collect();
     assert!(unknown.is_empty(), "the README names what there is not: {unknown:?}");
-    // `demo` stands in the block that starts everything, behind cargo.
-    let told = |c: &&String| named.contains(*c) || ["help", "demo"].contains(&c.as_str());
-    let missing: Vec<_> = commands.iter().filter(|c| !told(c)).collect();
-    assert!(missing.is_empty() && README.contains("-- demo\n"), "the README does not name {missing:?}");
-}
-
-/// A picture of the README: the lines of its block, without the indent.
-fn drawn(begins: &str) -> Vec<&'static str> {
-    let from = README.lines().skip_while(|l| l.strip_prefix("    ").is_none_or(|l| !l.starts_with(begins)));
-    from.map_while(|l| l.strip_prefix("    ")).collect()
+    let missing: Vec<_> = commands.iter().filter(|c| !named.contains(c.as_str()) && *c != "help").collect();
+    assert!(missing.is_empty(), "the README does not name {missing:?}");
 }
 
 /// Pictures show a plan that has been searched for long, so that they stay as they are.
 #[test]
 fn the_readme_pictures_are_what_the_demo_shows() {
     const WORKING: [&str; 3] = ["improving", "looking the yard file over", "odds come"];
-    let home = Home::demo();
+    let home = Home::new();
     let mut stale = String::new();
     // Walk begins with what to bring.
-    for (keys, begins, wide, high) in
-        [(["2", "\u{1b}"], "Walk  Midwinter", 80, 24), (["4", ""], "Plan  Midwinter", 120, 40)]
-    {
-        let picture = drawn(begins);
-        assert!(picture.len() > 10, "the README has no picture of {begins:?}");
-        let mut terminal =
-            Terminal::start(&home, &["--season", "harbor-2026", "--now", "2026-10-15T18:05"], wide, high);
+    for (now, season, keys, begins, wide, high) in [
+        ("2026-10-15T18:05", "harbor-2026", ["2", "\u{1b}"], "Walk  Midwinter", 80, 24),
+        ("2026-10-15T18:05", "harbor-2026", ["4", ""], "Plan  Midwinter", 120, 40),
+    ] {
+        let drawn = blocks().into_iter().find(|b| b.lines.first().is_some_and(|l| l.starts_with(begins)));
+        let picture: Vec<&str> = drawn.map_or_else(Vec::new, |b| b.lines);
+        home.ok(&["demo", "--fresh", "--now", now]);
+        let mut terminal = Terminal::start(&home, &["--season", season, "--now", now], wide, high);
         // Today tells the odds once the search beside it has ended.
         terminal.shows(&["% in time"]);
         let still = |terminal: &mut Terminal| {
@@ -81,12 +188,19 @@ fn the_readme_pictures_are_what_the_demo_shows() {
             })
         };
         still(&mut terminal);
-        terminal.keys(keys[0]).shows(&[begins]).keys(keys[1]);
+        if !keys[0].is_empty() {
+            terminal.keys(keys[0]);
+        }
+        terminal.shows(&[begins]);
+        if !keys[1].is_empty() {
+            terminal.keys(keys[1]);
+        }
         let screen = still(&mut terminal);
         let shown = screen.lines().map(|l| l.strip_prefix(' ').unwrap_or(l).trim_end());
-        let shown: Vec<&str> = shown.filter(|l| !l.is_empty()).take(picture.len()).collect();
+        let most = if picture.is_empty() { usize::MAX } else { picture.len() };
+        let shown: Vec<&str> = shown.filter(|l| !l.is_empty()).take(most).collect();
         if shown != picture {
-            stale.extend(["\n    ", &shown.join("\n    "), "\n"]);
+            stale.extend(["\n", &shown.join("\n"), "\n"]);
         }
     }
     assert!(stale.is_empty(), "these are to be the README's pictures:\n{stale}");

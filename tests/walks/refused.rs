@@ -69,7 +69,7 @@ fn wrong_use_says_what_is_right() {
     };
     assert_eq!(run(&["plan", "sideways"]).0, 2);
     assert_eq!(run(&["plan", "up", "--now", "yesterday"]).0, 2);
-    assert_eq!(run(&["plan", "up", "--season", "none-1999"]).0, 2);
+    assert_eq!(run(&["plan", "up", "--season", "none-1999"]).0, 4);
     assert_eq!(run(&["step", "done", "placement:none/none/up"]).0, 4);
     let (code, _, err) = run(&["session", "add", "2026-10-17T16:00", "09:00"]);
     assert_eq!((code, err.contains("ends before it begins")), (4, true), "{err}");

@@ -1,65 +1,135 @@
 //! The checklist of a phase as a sheet: for the terminal and for paper.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
+use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::untold::not_told;
-use crate::answers::view::{ChecklistGroup, ChecklistLine, ChecklistSheet};
+use crate::answers::view::{ChecklistGroup, ChecklistLine, ChecklistSheet, Pick};
 use crate::answers::walk::connect::connect_lines;
 use crate::answers::walk::page::tools;
 use crate::answers::words::{caution_text, place_name, title};
+use crate::domain::PlaceId;
 use crate::planner::{Plan, PlannedStep};
 use crate::steps::{Facts, State};
 use crate::units::Span;
 
-/// The checklist of a plan, for the terminal and for paper.
-pub(crate) fn sheet(outlook: &Outlook, plan: &Plan) -> ChecklistSheet {
+/// The checklist of a plan, or the part of it that is wanted, numbered as it is printed.
+///
+/// # Errors
+/// `no-session`, `no-person`, `no-place` for what the plan does not know.
+pub(crate) fn sheet(outlook: &Outlook, plan: &Plan, pick: &Pick) -> Result<ChecklistSheet, Problem> {
     let season = outlook.yard.seasons.iter().find(|s| s.code == plan.season);
-    let mut used: BTreeSet<&str> = BTreeSet::new();
+    let wanted = Wanted::of(outlook, plan, pick)?;
+    let mut sources: BTreeMap<&str, String> = BTreeMap::new();
     let mut groups: Vec<ChecklistGroup> = Vec::new();
     let mut session = None;
+    let mut explained: BTreeSet<&str> = BTreeSet::new();
     let facts = outlook.facts();
     let open = |p: &&PlannedStep| {
         !matches!(p.state, State::Done | State::Skipped | State::Held)
             && (!plan.told.sessions || p.from.is_some())
     };
-    for p in plan.steps.iter().filter(open) {
+    let mut number = 0;
+    for p in plan.steps.iter().filter(open).filter(|p| wanted.has(p)) {
         let place = place_name(outlook, p);
         let new_session = groups.is_empty() || p.session != session;
+        if new_session {
+            // Each session's page is taken along by itself.
+            explained.clear();
+        }
         if new_session || groups.last().is_none_or(|g| g.place != place) {
             let said = if new_session { session_words(outlook, plan, p.session) } else { String::new() };
             session = p.session;
             groups.push(ChecklistGroup { session: said, place, lines: Vec::new() });
         }
-        used.extend(p.step.cautions.iter().map(String::as_str));
+        let cautions = p.step.cautions.iter().map(|code| {
+            let told = outlook.yard.cautions.iter().find(|c| &c.code == code);
+            let source = || told.map_or_else(|| "source not told".to_owned(), |c| c.source.clone());
+            sources.entry(code).or_insert_with(source);
+            let words = explained.insert(code).then(|| caution_text(outlook, code));
+            (code.replace('_', " "), words)
+        });
+        number += 1;
+        let cautions = cautions.collect();
+        let line = sheet_line(outlook, &facts, plan, p, number, cautions);
         if let Some(group) = groups.last_mut() {
-            group.lines.push(sheet_line(outlook, &facts, plan, p));
+            group.lines.push(line);
         }
     }
-    let cautions = used
-        .into_iter()
-        .map(|code| {
-            let told = outlook.yard.cautions.iter().find(|c| c.code == code);
-            (
-                code.replace('_', " "),
-                caution_text(outlook, code),
-                told.map_or_else(|| "source not told".to_owned(), |c| c.source.clone()),
-            )
-        })
-        .collect();
-    ChecklistSheet {
+    let unplaced = plan.unplaced.iter().filter(|_| wanted.all()).map(|u| {
+        let name = plan.step(&u.key).map_or_else(|| u.key.to_string(), title);
+        format!("{name}: {} [{}]; {}", u.why, u.code, u.remedy)
+    });
+    Ok(ChecklistSheet {
+        code: String::new(),
         title: format!("{}, {}", season.map_or(plan.season.as_str(), |s| &s.name), plan.phase.as_str()),
-        head: sheet_head(outlook, plan, season),
+        head: if wanted.all() { sheet_head(outlook, plan, season) } else { wanted.said.clone() },
         groups,
-        unplaced: plan
-            .unplaced
-            .iter()
-            .map(|u| {
-                let name = plan.step(&u.key).map_or_else(|| u.key.to_string(), title);
-                format!("{name}: {} [{}]; {}", u.why, u.code, u.remedy)
+        unplaced: unplaced.collect(),
+        sources: sources.into_iter().map(|(code, source)| (code.replace('_', " "), source)).collect(),
+    })
+}
+
+/// A pick found in the plan.
+struct Wanted {
+    session: Option<usize>,
+    person: Option<String>,
+    /// The place and what lies in it.
+    places: Option<Vec<PlaceId>>,
+    said: Vec<String>,
+}
+
+impl Wanted {
+    fn of(outlook: &Outlook, plan: &Plan, pick: &Pick) -> Result<Self, Problem> {
+        let refuse = |code, what: String, known: Vec<&str>| {
+            Problem::new(ProblemKind::Data, code, what).hint(format!("there are: {}", known.join(", ")))
+        };
+        let is = |text: &str, wanted: &str| text.eq_ignore_ascii_case(wanted.trim());
+        let mut said = Vec::new();
+        let session = pick.session.as_deref().map(|wanted| {
+            plan.sessions.iter().position(|s| is(&s.code, wanted)).ok_or_else(|| {
+                let known = plan.sessions.iter().map(|s| s.code.as_str()).collect();
+                refuse("no-session", format!("this plan has no session {wanted:?}"), known)
             })
-            .collect(),
-        cautions,
+        });
+        let person = pick.person.as_deref().map(|wanted| {
+            let found = outlook.yard.people.iter().find(|p| is(&p.code, wanted) || is(&p.name, wanted));
+            found.map(|p| p.name.clone()).ok_or_else(|| {
+                let known = outlook.yard.people.iter().map(|p| p.name.as_str()).collect();
+                refuse("no-person", format!("there is nobody called {wanted:?}"), known)
+            })
+        });
+        let places = pick.place.as_deref().map(|wanted| {
+            let all = &outlook.yard.places;
+            let found = all.iter().find(|p| is(&p.code, wanted) || is(&p.name, wanted)).ok_or_else(|| {
+                let known = all.iter().map(|p| p.name.as_str()).collect();
+                refuse("no-place", format!("there is no place {wanted:?}"), known)
+            })?;
+            said.push(format!("only at {}", found.name));
+            let mut within = vec![found.id];
+            let mut at = 0;
+            while let Some(above) = within.get(at).copied() {
+                let below = all.iter().filter(|p| p.parent_id == Some(above) && !within.contains(&p.id));
+                let below: Vec<PlaceId> = below.map(|p| p.id).collect();
+                within.extend(below);
+                at += 1;
+            }
+            Ok::<_, Problem>(within)
+        });
+        let (session, person, places) = (session.transpose()?, person.transpose()?, places.transpose()?);
+        said.extend(person.iter().map(|p| format!("only for {p}")));
+        Ok(Self { session, person, places, said })
+    }
+
+    fn all(&self) -> bool {
+        self.session.is_none() && self.person.is_none() && self.places.is_none()
+    }
+
+    fn has(&self, p: &PlannedStep) -> bool {
+        self.session.is_none_or(|s| p.session == Some(s))
+            && self.person.as_ref().is_none_or(|who| p.people.contains(who))
+            && self.places.as_ref().is_none_or(|within| p.step.place.is_some_and(|id| within.contains(&id)))
     }
 }
 
@@ -101,9 +171,14 @@ fn session_words(outlook: &Outlook, plan: &Plan, session: Option<usize>) -> Stri
     })
 }
 
-fn sheet_line(outlook: &Outlook, facts: &Facts, plan: &Plan, p: &PlannedStep) -> ChecklistLine {
-    let mut with = p.people.clone();
-    with.extend(tools(outlook, p));
+fn sheet_line(
+    outlook: &Outlook,
+    facts: &Facts,
+    plan: &Plan,
+    p: &PlannedStep,
+    number: usize,
+    cautions: Vec<(String, Option<String>)>,
+) -> ChecklistLine {
     let connects = p
         .step
         .placement
@@ -112,6 +187,8 @@ fn sheet_line(outlook: &Outlook, facts: &Facts, plan: &Plan, p: &PlannedStep) ->
         .map(|pl| connect_lines(outlook, facts, pl.season_id, pl))
         .unwrap_or_default();
     ChecklistLine {
+        number,
+        key: p.step.key.to_string(),
         when: p.from.map_or_else(
             || format!("{:>3}.", p.order),
             |t| t.with_timezone(&plan.zone).format("%H:%M").to_string(),
@@ -119,8 +196,10 @@ fn sheet_line(outlook: &Outlook, facts: &Facts, plan: &Plan, p: &PlannedStep) ->
         title: title(p),
         count: p.step.of.map_or_else(String::new, |of| format!("{} of {of}", p.done)),
         minutes: Span::from_minutes(p.minutes).show(),
-        with: with.join(", "),
-        cautions: p.step.cautions.iter().map(|c| c.replace('_', " ")).collect(),
+        of: p.step.of,
+        people: p.people.clone(),
+        with: tools(outlook, p).join(", "),
+        cautions,
         notes: connects.iter().map(|c| format!("{} -> {}: {} ({})", c.port, c.to, c.lead, c.check)).collect(),
     }
 }

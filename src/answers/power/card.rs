@@ -54,6 +54,10 @@ pub(crate) fn cards(
                 stale |= l.card_stale;
                 let number = |n: Option<i64>| n.map_or_else(String::new, |n| n.to_string());
                 lines.push(CardLine {
+                    link: l.id,
+                    lead: l.code.clone(),
+                    changed: l.card_stale,
+                    was: None,
                     port: match l.from_placement_id.and_then(|p| facts.placement(p)) {
                         Some(before) => format!("after {}", before.code),
                         None => l.from_port.clone().unwrap_or_else(|| "?".to_owned()),

@@ -31,6 +31,11 @@ fn wrong(code: &'static str, what: String, hint: &str) -> Problem {
     Problem::new(ProblemKind::Use, code, what).hint(hint)
 }
 
+/// Read well, but there is no such thing in this yard.
+fn unfit(code: &'static str, what: String, hint: &str) -> Problem {
+    Problem::new(ProblemKind::Data, code, what).hint(hint)
+}
+
 impl WhatIf {
     pub fn is_empty(&self) -> bool {
         *self == Self::default()
@@ -99,7 +104,7 @@ impl WhatIf {
             }
             if !any {
                 let hint = "take the code of a lead of this season, as Power and the lid card show it";
-                return Err(wrong("no-lead", format!("there is no lead {lead:?}"), hint));
+                return Err(unfit("no-lead", format!("there is no lead {lead:?}"), hint));
             }
         }
         let facts = Facts::new(yard);
@@ -115,13 +120,13 @@ impl WhatIf {
 fn added(facts: &Facts, season: &Season, prop: &str, pixel: u32, at: usize) -> Result<Link, Problem> {
     let placement =
         facts.placements_in(season.id).into_iter().find(|p| p.code.eq_ignore_ascii_case(prop)).ok_or_else(
-            || wrong("no-prop", format!("there is no prop {prop:?}"), "take the code of a placement"),
+            || unfit("no-prop", format!("there is no prop {prop:?}"), "take the code of a placement"),
         )?;
     let product = facts.product_of(placement);
     let most = product.and_then(|p| crate::answers::power::wiring::pixels(placement, p)).unwrap_or(1);
     if pixel > most {
         let hint = format!("1 to {most}");
-        return Err(wrong("bad-pixel", format!("pixel {pixel} is beyond {prop}"), &hint));
+        return Err(unfit("pixel-beyond", format!("pixel {pixel} is beyond {prop}"), &hint));
     }
     let base = facts
         .links_in(season.id)

@@ -52,7 +52,7 @@ pub(crate) fn usual_spares(outlook: &Outlook) -> Vec<Spare> {
 fn spares_at(outlook: &Outlook, service: f64) -> Result<Vec<Spare>, Problem> {
     if !(0.5..=0.999).contains(&service) {
         return Err(Problem::new(
-            ProblemKind::Data,
+            ProblemKind::Use,
             "bad-service",
             format!("a service level of {} % is outside 50 to 99.9 %", service * 100.0),
         )

@@ -9,6 +9,7 @@ use crate::answers::shopping::list::shopping;
 use crate::answers::shopping::sheet::vendor_baskets;
 use crate::answers::shopping::stock::SIX_WEEKS;
 use crate::answers::view::{Event, When};
+use crate::answers::words::title;
 use crate::domain::{Phase, local_time};
 use crate::planner::Plan;
 
@@ -20,12 +21,13 @@ pub(crate) fn calendar(outlook: &Outlook, plan: Option<&Plan>) -> Result<(String
     let season = outlook.season_for(Phase::Up)?.clone();
     let today = outlook.now().with_timezone(&outlook.zone()).date_naive();
     let mut events: Vec<Event> = Vec::new();
-    for (vendor, day, items) in order_days(outlook, plan)? {
+    for (id, vendor, day, items) in order_days(outlook, plan)? {
         events.push(Event {
-            uid: format!("order-{}-{day}@ladderday", vendor.to_lowercase().replace(' ', "-")),
+            uid: format!("order-{id}-{}@ladderday", season.code),
             when: When::Day(day),
             title: format!("Order at {vendor} today at the latest"),
             note: items.join("\n"),
+            alarm: true,
         });
     }
     for o in &outlook.yard.purchase_orders {
@@ -51,8 +53,18 @@ pub(crate) fn calendar(outlook: &Outlook, plan: Option<&Plan>) -> Result<(String
             uid: format!("session-{}@ladderday", s.id),
             when: When::Span(from, to),
             title: format!("Work on the display: {}", people.join(", ")),
-            note: s.note.clone(),
+            note: session_list(plan, s),
+            alarm: false,
         });
+    }
+    for d in outlook.yard.duties.iter().filter(|d| d.ended_at.is_none()) {
+        if let Some(day) = d.expires_on.filter(|d| *d >= today) {
+            let mut event =
+                day_event(format!("expires-{}", d.id), day, format!("Expires today: {}", d.title));
+            d.note.clone_into(&mut event.note);
+            event.alarm = true;
+            events.push(event);
+        }
     }
     for s in outlook.yard.seasons.iter().filter(|s| s.closed_on.is_none()) {
         let mut moment = |what: &str, at: Option<NaiveDateTime>| {
@@ -75,17 +87,31 @@ pub(crate) fn calendar(outlook: &Outlook, plan: Option<&Plan>) -> Result<(String
     Ok((season.name, events))
 }
 
-/// Vendor, last day to order there, what.
-fn order_days(
-    outlook: &Outlook,
-    plan: Option<&Plan>,
-) -> Result<Vec<(String, NaiveDate, Vec<String>)>, Problem> {
+/// The note of a session, and what is planned in it.
+fn session_list(plan: Option<&Plan>, session: &crate::domain::Session) -> String {
+    let mut lines: Vec<String> = Some(session.note.clone()).filter(|n| !n.is_empty()).into_iter().collect();
+    let Some(plan) = plan else { return lines.join("\n") };
+    let at = plan.sessions.iter().position(|s| s.id == session.id);
+    for p in plan.steps.iter().filter(|p| at.is_some() && p.session == at) {
+        let when =
+            p.from.map_or_else(String::new, |t| t.with_timezone(&plan.zone).format("%H:%M ").to_string());
+        lines.push(format!("{when}{} ({})", title(p), p.people.join(", ")));
+    }
+    lines.join("\n")
+}
+
+/// Vendor's id (with its sale, where it waits for one), name, last day to order there, what.
+type OrderDay = (String, String, NaiveDate, Vec<String>);
+
+fn order_days(outlook: &Outlook, plan: Option<&Plan>) -> Result<Vec<OrderDay>, Problem> {
     let shopping = shopping(outlook, plan, &BuyChoice::default())?;
     Ok(vendor_baskets(outlook, &shopping)
         .into_iter()
         .filter_map(|b| {
             let items = b.lines.iter().map(|l| format!("{} x {} {}", l.packs, l.pack, l.item)).collect();
-            Some((b.vendor_name, b.order_by?, items))
+            let id = b.vendor.map_or_else(String::new, |v| v.to_string());
+            let sale = if b.opens.is_some() { "-sale" } else { "" };
+            Some((format!("{id}{sale}"), b.vendor_name, b.order_by?, items))
         })
         .collect())
 }
@@ -98,5 +124,5 @@ fn start(event: &Event) -> NaiveDateTime {
 }
 
 fn day_event(uid: String, day: NaiveDate, title: String) -> Event {
-    Event { uid: format!("{uid}@ladderday"), when: When::Day(day), title, note: String::new() }
+    Event { uid: format!("{uid}@ladderday"), when: When::Day(day), title, note: String::new(), alarm: false }
 }

@@ -28,8 +28,8 @@ pub use power::{
 };
 pub use seasons::{RecordBar, SeasonRow, Seasons};
 pub use sheets::{
-    BoxCard, CardLine, ChecklistGroup, ChecklistLine, ChecklistSheet, Event, ShoppingLine, ShoppingSheet,
-    ShoppingVendor, When,
+    BoxCard, CardLine, ChecklistGroup, ChecklistLine, ChecklistSheet, Event, Pick, ShoppingLine,
+    ShoppingSheet, ShoppingVendor, When,
 };
 pub use today::{Aim, Alarm, HeldRow, ReadyPlace, Today};
 pub use totes::{ToteRow, Totes};

@@ -5,16 +5,23 @@ use chrono::{DateTime, NaiveDate, Utc};
 /// One step.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ChecklistLine {
+    /// By which it is ticked from paper; it belongs to this sheet alone.
+    pub number: usize,
+    /// Its key, by ids.
+    pub key: String,
     /// "09:40", or its number where no dates are told.
     pub when: String,
     pub title: String,
     /// "0 of 8", empty for a single deed.
     pub count: String,
+    /// How many pieces it is over; nothing for a single deed.
+    pub of: Option<i64>,
     pub minutes: String,
-    /// People, ladder, tools.
+    pub people: Vec<String>,
+    /// Ladder, tools.
     pub with: String,
-    /// Codes of its cautions, explained at the end.
-    pub cautions: Vec<String>,
+    /// Names of its cautions; the first step of a session that needs one has its words, too.
+    pub cautions: Vec<(String, Option<String>)>,
     /// Notes such as what goes into which port.
     pub notes: Vec<String>,
 }
@@ -31,14 +38,30 @@ pub struct ChecklistGroup {
 /// A whole checklist.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ChecklistSheet {
+    /// Under which its numbers are kept; empty where they are not.
+    pub code: String,
     pub title: String,
     /// Dates, sums, what was assumed and not told.
     pub head: Vec<String>,
     pub groups: Vec<ChecklistGroup>,
     /// Steps without a place in the plan, with why and what helps.
     pub unplaced: Vec<String>,
-    /// Code, text and source of every caution used.
-    pub cautions: Vec<(String, String, String)>,
+    /// Name and source of every caution used.
+    pub sources: Vec<(String, String)>,
+}
+
+impl ChecklistSheet {
+    pub fn lines(&self) -> impl Iterator<Item = &ChecklistLine> {
+        self.groups.iter().flat_map(|g| &g.lines)
+    }
+}
+
+/// What of a checklist is wanted: all where nothing is named. Codes or names.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Pick {
+    pub session: Option<String>,
+    pub person: Option<String>,
+    pub place: Option<String>,
 }
 
 /// One thing at one vendor.
@@ -77,6 +100,13 @@ pub struct ShoppingSheet {
 /// One port's lead.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CardLine {
+    /// The lead's row.
+    pub link: crate::domain::LinkId,
+    /// Its tag.
+    pub lead: String,
+    /// It was done differently since the card was made; then `was` has what stood there, where that is known.
+    pub changed: bool,
+    pub was: Option<String>,
     pub port: String,
     /// `dc` or `data`.
     pub kind: String,
@@ -124,4 +154,6 @@ pub struct Event {
     pub when: When,
     pub title: String,
     pub note: String,
+    /// It is told the morning before.
+    pub alarm: bool,
 }

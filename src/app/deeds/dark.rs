@@ -2,7 +2,7 @@
 
 use chrono::{Duration, NaiveDate, NaiveDateTime, Timelike};
 
-use super::refused;
+use super::{mistyped, read_day, refused};
 use crate::answers::problem::Problem;
 use crate::app::app::App;
 use crate::domain::{DarkTime, DarkTimeId, Deed, Fact, Moment, Season};
@@ -26,16 +26,14 @@ impl App {
     ) -> Result<String, Problem> {
         let now = self.now();
         let local = now.with_timezone(&self.zone()).naive_local();
-        let dark_s = Span::parse(lasted).map_err(|e| refused("bad-dark-time", e.to_string()))?;
+        let dark_s = Span::parse(lasted).map_err(|e| mistyped("bad-dark-time", e.to_string()))?;
         if !(1..=MOST_S).contains(&dark_s.s()) {
-            return Err(refused("bad-dark-time", format!("{lasted:?} is no time within one night"))
+            return Err(mistyped("bad-dark-time", format!("{lasted:?} is no time within one night"))
                 .hint("more than nothing, up to 24 h; a longer outage is one line a night"));
         }
         let tonight = night_of(local);
         let night_on = match night {
-            Some(text) => NaiveDate::parse_from_str(text.trim(), "%Y-%m-%d").map_err(|_| {
-                refused("bad-date", format!("{text:?} is no date")).hint("write it like 2026-12-09")
-            })?,
+            Some(text) => read_day(text)?,
             None => tonight,
         };
         if night_on > tonight {

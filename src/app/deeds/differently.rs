@@ -1,7 +1,6 @@
 //! A step done otherwise than planned: this season's lead changes, the lid card is stale, settings are desk work.
 
-use super::next_code;
-use super::refused;
+use super::{mistyped, next_code, refused};
 use crate::answers::problem::Problem;
 use crate::app::app::App;
 use crate::app::ask::Difference;
@@ -27,7 +26,7 @@ impl App {
         let text = text.trim();
         let found = self.find_step(key)?;
         if what == Difference::Count {
-            let n = text.parse().map_err(|_| refused("bad-count", format!("{text:?} is no number")))?;
+            let n = text.parse().map_err(|_| mistyped("bad-count", format!("{text:?} is no number")))?;
             return self.tick(key, TickKind::Count, Some(n), None);
         }
         let placement = found.step.placement.ok_or_else(|| {

@@ -1,7 +1,6 @@
 //! Faults: logged in the dark, mended in summer.
 
-use super::next_code;
-use super::refused;
+use super::{mistyped, next_code, refused};
 use crate::answers::faults::page::symptom_words;
 use crate::answers::problem::Problem;
 use crate::answers::symptoms::{SYMPTOMS, answer_words, cause_known, causes, symptom};
@@ -22,7 +21,7 @@ impl App {
         let Some(symptom) = SYMPTOMS.iter().find(|s| s.code == new.symptom) else {
             let known: Vec<&str> = SYMPTOMS.iter().map(|s| s.code).collect();
             return Err(
-                refused("bad-symptom", format!("{:?} is no symptom", new.symptom)).hint(known.join(", "))
+                mistyped("bad-symptom", format!("{:?} is no symptom", new.symptom)).hint(known.join(", "))
             );
         };
         let (piece, placement) = self.fault_target(&new.target)?;
@@ -117,7 +116,7 @@ impl App {
             return Err(refused("fault-over", format!("{} is over", fault.code)).hint("reopen it first"));
         }
         if let Some(cause) = new.cause.as_deref().filter(|c| !c.is_empty() && !cause_known(c)) {
-            return Err(refused("bad-cause", format!("{cause:?} is no cause")).hint(causes()));
+            return Err(mistyped("bad-cause", format!("{cause:?} is no cause")).hint(causes()));
         }
         let mut entry = self.entry(fault.id, new.deed);
         entry.cause = new.cause.clone().filter(|c| !c.is_empty());
@@ -200,7 +199,7 @@ impl App {
                 .flat_map(|t| t.results.iter().map(|(code, ..)| format!("{} {code}", t.code)))
                 .collect();
             return Err(refused(
-                "bad-answer",
+                "no-answer",
                 format!("{tried:?} {result:?} is no answer to the guide of {}", symptom_words(&fault)),
             )
             .hint(known.join(", ")));
@@ -323,7 +322,7 @@ impl App {
         let most = product.and_then(|p| p.pixels);
         if pixel < 1 || most.is_some_and(|m| pixel > m) {
             let limit = most.map_or_else(|| "1 or more".to_owned(), |m| format!("1 to {m}"));
-            return Err(refused("bad-pixel", format!("pixel {pixel} is beyond the prop")).hint(limit));
+            return Err(refused("pixel-beyond", format!("pixel {pixel} is beyond the prop")).hint(limit));
         }
         Ok((Some(pixel), None))
     }
@@ -346,7 +345,7 @@ fn parts(text: &str) -> Result<(&str, i64), Problem> {
     match n.trim().parse::<i64>() {
         Ok(n) if (1..=10_000).contains(&n) => Ok((code.trim(), n)),
         _ => {
-            Err(refused("bad-count", format!("{n:?} is no number of parts"))
+            Err(mistyped("bad-count", format!("{n:?} is no number of parts"))
                 .hint("1 to 10000, as PT-BULLET=3"))
         }
     }

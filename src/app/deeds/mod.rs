@@ -13,6 +13,7 @@ mod need;
 mod numbers;
 mod offer;
 mod order;
+mod paper;
 mod photo;
 mod prop;
 mod reading;
@@ -25,6 +26,8 @@ mod tell;
 mod tick;
 mod time;
 mod tote;
+
+pub use paper::{PaperTick, PaperTicks, Takes};
 
 use super::app::App;
 use super::ask::Ask;
@@ -54,6 +57,7 @@ impl App {
             }
             Ask::TickAll { keys } => self.tick_all(keys),
             Ask::DoneDifferently { key, what, text } => self.done_differently(key, *what, text),
+            Ask::Paper { sheet, numbers } => self.take_paper(sheet, numbers),
             Ask::Note { key, text } => self.tick(key, crate::domain::TickKind::Note, None, Some(text)),
             Ask::LogFault(new) => self.log_fault(new),
             Ask::LogDark { target, lasted, why, night } => {
@@ -117,7 +121,19 @@ impl App {
     }
 }
 
-/// A refusal of something typed.
+/// What can't be read, whatever the yard holds; its code begins with `bad-`.
+fn mistyped(code: &'static str, what: impl Into<String>) -> Problem {
+    Problem::new(ProblemKind::Use, code, what)
+}
+
+/// A day as typed.
+fn read_day(text: &str) -> Result<chrono::NaiveDate, Problem> {
+    let read = crate::exchange::sheet::read_day(text);
+    read.map(|(day, _)| day)
+        .map_err(|(_, what, remedy)| mistyped("bad-date", format!("{text:?}: {what}")).hint(remedy))
+}
+
+/// What was read well and is refused by what the yard holds.
 fn refused(code: &'static str, what: impl Into<String>) -> Problem {
     Problem::new(ProblemKind::Data, code, what)
 }

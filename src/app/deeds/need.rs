@@ -1,7 +1,6 @@
 //! Needs that the owner notes.
 
-use super::next_code;
-use super::refused;
+use super::{mistyped, next_code, read_day, refused};
 use crate::answers::problem::Problem;
 use crate::app::app::App;
 use chrono::NaiveDate;
@@ -59,14 +58,12 @@ impl App {
             return Err(refused("no-title", "what is needed is not told"));
         }
         if !(1..=100_000).contains(&quantity) {
-            return Err(refused("bad-quantity", format!("{quantity} is no quantity")).hint("1 to 100000"));
+            return Err(mistyped("bad-quantity", format!("{quantity} is no quantity")).hint("1 to 100000"));
         }
         let (title, reason) = improvement(title);
         let by = match need_by.map(str::trim).filter(|t| !t.is_empty()) {
             None => None,
-            Some(text) => Some(chrono::NaiveDate::parse_from_str(text, "%Y-%m-%d").map_err(|_| {
-                refused("bad-date", format!("{text:?} is no date")).hint("write it like 2026-10-01")
-            })?),
+            Some(text) => Some(read_day(text)?),
         };
         let now = self.now();
         let product =

@@ -1,9 +1,6 @@
 //! Offers that the owner types: a price at a vendor, with the day it was seen.
 
-use chrono::NaiveDate;
-
-use super::next_code;
-use super::refused;
+use super::{mistyped, next_code, read_day, refused};
 use crate::answers::problem::Problem;
 use crate::app::app::App;
 use crate::app::ask::NewOffer;
@@ -30,17 +27,17 @@ impl App {
                 .hint(format!("give it in {own}: a yard has one currency")));
         }
         let price = Money::parse(new.price.trim())
-            .map_err(|e| refused("bad-price", e.to_string()).hint("write it like 12.50"))?;
+            .map_err(|e| mistyped("bad-price", e.to_string()).hint("write it like 12.50"))?;
         if !(0..=MOST_CENTS).contains(&price.cents()) {
             let most = Money::from_cents(MOST_CENTS).show(&own);
-            return Err(refused("bad-price", format!("{} is no price", price.show(&own)))
+            return Err(mistyped("bad-price", format!("{} is no price", price.show(&own)))
                 .hint(format!("0 to {most}")));
         }
         for (what, n, least) in
             [("a pack", new.pack, 1), ("the fewest packs", new.min_packs, 1), ("lead days", new.lead_days, 0)]
         {
             if !(least..=100_000).contains(&n) {
-                return Err(refused("bad-pack", format!("{what}: {n}")).hint(format!("{least} to 100000")));
+                return Err(mistyped("bad-pack", format!("{what}: {n}")).hint(format!("{least} to 100000")));
             }
         }
         if let Some(most) = new.max_packs.filter(|m| *m < new.min_packs) {
@@ -52,9 +49,7 @@ impl App {
         }
         let day = |text: &Option<String>| match text.as_deref().map(str::trim).filter(|t| !t.is_empty()) {
             None => Ok(None),
-            Some(t) => NaiveDate::parse_from_str(t, "%Y-%m-%d").map(Some).map_err(|_| {
-                refused("bad-date", format!("{t:?} is no date")).hint("write it like 2026-11-20")
-            }),
+            Some(t) => read_day(t).map(Some),
         };
         let (from, to) = (day(&new.sale_from)?, day(&new.sale_to)?);
         if let (Some(a), Some(b)) = (from, to)

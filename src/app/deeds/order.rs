@@ -4,8 +4,7 @@ use std::collections::BTreeMap;
 
 use chrono::{Datelike, Duration, NaiveDate};
 
-use super::next_code;
-use super::refused;
+use super::{next_code, read_day, refused};
 use crate::answers::problem::Problem;
 use crate::answers::shopping::VendorBasket;
 use crate::answers::shopping::list::{lead_days, shopping};
@@ -124,7 +123,7 @@ impl App {
                 .ok_or_else(|| refused("no-line", format!("{} has no line {code:?}", order.code)))?;
             let n = count.unwrap_or(to_come(line));
             if !(1..=to_come(line)).contains(&n) {
-                return Err(refused("bad-count", format!("{n} of {code} can't arrive"))
+                return Err(refused("count-beyond", format!("{n} of {code} can't arrive"))
                     .hint(format!("{} pieces are still to come", to_come(line))));
             }
             arrived.push((line.clone(), n));
@@ -138,9 +137,7 @@ impl App {
     /// An order is told to come on another day: what waits for it moves in the plan.
     pub(super) fn expect_order(&mut self, order: &str, on: &str) -> Result<String, Problem> {
         let order = self.order_by_code(order)?;
-        let day = NaiveDate::parse_from_str(on.trim(), "%Y-%m-%d").map_err(|_| {
-            refused("bad-date", format!("{on:?} is no date")).hint("write it like 2026-10-01")
-        })?;
+        let day = read_day(on)?;
         if day < order.ordered_on {
             return Err(refused(
                 "before-order",

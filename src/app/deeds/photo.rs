@@ -48,7 +48,9 @@ impl App {
         let fault = self.fault_by_code(fault)?;
         let size = std::fs::metadata(path).map_err(|e| io_problem(path, "read", &e))?;
         if !size.is_file() {
-            return Err(refused("no-file", format!("{} is no file", path.display())).hint("name one picture"));
+            return Err(
+                unusable("no-file", format!("{} is no file", path.display())).hint("name one picture")
+            );
         }
         if size.len() > MOST_BYTES as u64 {
             return Err(too_large(path, size.len()));
@@ -59,7 +61,7 @@ impl App {
         }
         let Some(sort) = SORTS.iter().find(|s| (s.begins)(&bytes)) else {
             let what = if bytes.is_empty() { "is empty" } else { "is no picture that is known" };
-            return Err(refused("no-picture", format!("{} {what}", path.display()))
+            return Err(unusable("no-picture", format!("{} {what}", path.display()))
                 .hint("jpeg, png, gif, webp, heic and tiff are taken"));
         };
         let sha256 = sha256_hex(&bytes);
@@ -158,10 +160,15 @@ impl App {
 }
 
 fn too_large(path: &Path, bytes: u64) -> Problem {
-    refused("file-too-large", format!("{} has {bytes} bytes", path.display()))
+    unusable("file-too-large", format!("{} has {bytes} bytes", path.display()))
         .hint(format!("at most {MOST_BYTES} bytes (8 MiB) are kept: make it smaller"))
 }
 
 fn kib(bytes: usize) -> String {
     format!("{} KiB", bytes.div_ceil(1024))
+}
+
+/// The named file can't be used for this.
+fn unusable(code: &'static str, what: String) -> Problem {
+    Problem::new(ProblemKind::File, code, what)
 }

@@ -49,7 +49,7 @@ impl App {
                 }
             });
             let remedy = first.map_or_else(String::new, |f| f.remedy.clone());
-            refused("bad-prop", what).hint(remedy).hint(how)
+            refused("prop-refused", what).hint(remedy).hint(how)
         })?;
         let taken = list.rows.iter().any(|r| {
             r.table == Placement::TABLE.name

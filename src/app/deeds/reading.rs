@@ -1,6 +1,6 @@
 //! Meter readings of the load rehearsal: kept beside what was computed; one that lies too far off raises a fault.
 
-use super::refused;
+use super::{mistyped, next_code, refused};
 use crate::answers::power::rehearsal::{Expected, LOAD_STEP, expected, reading_limit};
 use crate::answers::power::study;
 use crate::answers::power::words::amps;
@@ -47,9 +47,9 @@ impl App {
                 .find(|e| e.target.eq_ignore_ascii_case(target.trim()))
                 .ok_or_else(|| no_place(target, &places))?;
             let read = Current::parse(typed, self.outlook().units())
-                .map_err(|e| refused("bad-reading", e.to_string()))?;
+                .map_err(|e| mistyped("bad-reading", e.to_string()))?;
             if read.ma() < 0 {
-                return Err(refused("bad-reading", format!("{typed:?} is below nothing"))
+                return Err(mistyped("bad-reading", format!("{typed:?} is below nothing"))
                     .hint("turn the clamp round and give the amperes without a sign"));
             }
             let compared = place.off(read.amps(), limit);
@@ -58,7 +58,7 @@ impl App {
             let mut fault_id = None;
             let mut more = String::new();
             if compared == Some(true) {
-                let code = super::next_code(self.store.device(), "F", codes.iter().map(String::as_str));
+                let code = next_code(self.store.device(), "F", codes.iter().map(String::as_str));
                 codes.push(code.clone());
                 let fault = Fault {
                     id: FaultId(self.ids.make(now)),

@@ -2,7 +2,7 @@
 
 use chrono::NaiveTime;
 
-use super::refused;
+use super::{mistyped, refused};
 use crate::answers::problem::Problem;
 use crate::answers::seasons::open_at_close;
 use crate::app::app::App;
@@ -23,10 +23,10 @@ impl App {
             None => None,
             Some(text) => {
                 let (day, time) =
-                    read_day(text).map_err(|(_, what, remedy)| refused("bad-date", what).hint(remedy))?;
+                    read_day(text).map_err(|(_, what, remedy)| mistyped("bad-date", what).hint(remedy))?;
                 let assumed = NaiveTime::from_hms_opt(LIGHTS_ON_HOUR, 0, 0).unwrap_or_default();
                 let t = day.and_time(time.unwrap_or(assumed));
-                local_time(self.zone(), t).map_err(|e| refused("bad-time", e.to_string()))?;
+                local_time(self.zone(), t).map_err(|e| refused("no-such-time", e.to_string()))?;
                 Some(t)
             }
         };

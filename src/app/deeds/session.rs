@@ -2,8 +2,7 @@
 
 use chrono::NaiveDateTime;
 
-use super::next_code;
-use super::refused;
+use super::{mistyped, next_code, refused};
 use crate::answers::problem::Problem;
 use crate::answers::{Outlook, read_local};
 use crate::app::app::App;
@@ -39,11 +38,11 @@ fn read_forecast(text: &str, units: System) -> Result<Typed, Problem> {
             },
             Some(("gust" | "gusts" | "wind", rest)) => {
                 typed.gust =
-                    Some(Speed::parse(rest, units).map_err(|e| refused("bad-forecast", e.to_string()))?);
+                    Some(Speed::parse(rest, units).map_err(|e| mistyped("bad-forecast", e.to_string()))?);
             }
             Some(("low" | "cold", rest)) => {
                 typed.low = Some(
-                    Temperature::parse(rest, units).map_err(|e| refused("bad-forecast", e.to_string()))?,
+                    Temperature::parse(rest, units).map_err(|e| mistyped("bad-forecast", e.to_string()))?,
                 );
             }
             Some(_) => return Err(unknown(part)),
@@ -53,14 +52,14 @@ fn read_forecast(text: &str, units: System) -> Result<Typed, Problem> {
 }
 
 fn unknown(part: &str) -> Problem {
-    refused("bad-forecast", format!("{part:?} is no forecast"))
+    mistyped("bad-forecast", format!("{part:?} is no forecast"))
         .hint("write it like: rain, snow, ice, frozen, gust 25 mph, low 31F; or: fair")
 }
 
 /// A date and time as typed.
 pub(super) fn read_start(text: &str) -> Result<NaiveDateTime, Problem> {
     read_local(text).ok_or_else(|| {
-        refused("bad-time", format!("{text:?} is no time")).hint("write it like 2026-10-17T09:00")
+        mistyped("bad-time", format!("{text:?} is no time")).hint("write it like 2026-10-17T09:00")
     })
 }
 
@@ -77,12 +76,11 @@ impl App {
     /// Refuses times that do not exist or exist twice, and an end before the beginning.
     pub(super) fn check_span(&self, starts: NaiveDateTime, ends: NaiveDateTime) -> Result<(), Problem> {
         for t in [starts, ends] {
-            local_time(self.zone(), t).map_err(|e| refused("bad-time", e.to_string()))?;
+            local_time(self.zone(), t).map_err(|e| refused("no-such-time", e.to_string()))?;
         }
         if ends <= starts {
-            return Err(
-                refused("bad-time", "the session ends before it begins").hint("give its end after its start")
-            );
+            return Err(refused("ends-before-start", "the session ends before it begins")
+                .hint("give its end after its start"));
         }
         Ok(())
     }

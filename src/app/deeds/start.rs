@@ -2,7 +2,7 @@
 
 use chrono::NaiveDateTime;
 
-use super::refused;
+use super::{mistyped, refused};
 use crate::answers::problem::Problem;
 use crate::answers::start::{Question, high_places};
 use crate::app::app::App;
@@ -103,7 +103,7 @@ impl App {
             return Ok(format!("{said}. Daylight and dusk are planned with"));
         }
         if text.chars().any(|c| c.is_ascii_digit()) {
-            return Err(refused("bad-position", format!("{text:?} is no position"))
+            return Err(mistyped("bad-position", format!("{text:?} is no position"))
                 .hint("write it like 43.07 N 89.40 W, or 43.07, -89.40; or the name of a town"));
         }
         let mut cells = vec![("name".to_owned(), text.to_owned())];

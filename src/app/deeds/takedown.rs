@@ -3,8 +3,8 @@
 use std::collections::BTreeSet;
 
 use super::fault::condition;
-use super::refused;
 use super::tick::{Found, full_title};
+use super::{mistyped, refused};
 use crate::answers::problem::Problem;
 use crate::answers::totes::whereabouts::{bench_tote, whereabouts};
 use crate::app::app::App;
@@ -75,7 +75,7 @@ impl App {
             }
             LookKind::Faulty => return self.faulty_off(&of),
             LookKind::Put | LookKind::Taken | LookKind::Counted => {
-                return Err(refused("bad-look", "good, wet, worn, faulty or missing is taken"));
+                return Err(mistyped("bad-look", "good, wet, worn, faulty or missing is taken"));
             }
         };
         if rows.is_empty() {

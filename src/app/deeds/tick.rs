@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::refused;
+use super::{mistyped, refused};
 use crate::answers::problem::Problem;
 use crate::answers::words::code_key;
 use crate::app::app::App;
@@ -171,7 +171,7 @@ impl App {
     }
 
     /// A yearly look-over is remembered by the piece itself.
-    fn looked_over(&self, step: &Step) -> Option<RowChange> {
+    pub(super) fn looked_over(&self, step: &Step) -> Option<RowChange> {
         let key = step.key.parts().filter(|k| (k.kind, k.deed) == ("piece", "look_over"))?;
         let piece = self.current.yard.pieces.iter().find(|p| Some(p.id.0) == key.owner_id())?;
         let today = self.now().with_timezone(&self.zone()).date_naive().to_string();
@@ -195,9 +195,9 @@ fn check_count(step: &Step, kind: TickKind, count: Option<i64>) -> Result<(), Pr
     match count {
         Some(n) if (0..=of).contains(&n) => Ok(()),
         Some(n) => {
-            Err(refused("bad-count", format!("{n} of {of} is not possible")).hint(format!("0 to {of}")))
+            Err(refused("count-beyond", format!("{n} of {of} is not possible")).hint(format!("0 to {of}")))
         }
-        None => Err(refused("bad-count", "how many are done is not told").hint(format!("0 to {of}"))),
+        None => Err(mistyped("bad-count", "how many are done is not told").hint(format!("0 to {of}"))),
     }
 }
 

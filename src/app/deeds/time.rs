@@ -1,6 +1,6 @@
 //! The time of a ticked step put right: pauses are asked about when the session is over, not on the lawn.
 
-use super::refused;
+use super::{mistyped, refused};
 use crate::answers::problem::Problem;
 use crate::app::app::App;
 use crate::domain::{Deed, Fact, Moment, TickKind, TimeCorrection, TimeCorrectionId};
@@ -36,7 +36,7 @@ impl App {
             .hint("tick it first: ladderday step done KEY"));
         };
         if let Some(n) = minutes.filter(|n| !(1..=MOST_MINUTES).contains(n)) {
-            return Err(refused("bad-minutes", format!("{n} minutes")).hint(format!("1 to {MOST_MINUTES}")));
+            return Err(mistyped("bad-minutes", format!("{n} minutes")).hint(format!("1 to {MOST_MINUTES}")));
         }
         let now = self.now();
         let row = TimeCorrection {

@@ -6,6 +6,7 @@ mod choices;
 mod lists;
 mod plan;
 mod record;
+mod setup;
 mod told;
 
 pub use choices::{DropDoc, DropListDoc, WhatIfDoc, WhatIfSideDoc};
@@ -27,6 +28,8 @@ pub use record::{
     BenchDoc, BenchListDoc, ComparisonDoc, CountRowDoc, DarkDoc, DurationDoc, GroupDoc, HistoryDoc,
     IntervalDoc, LastingDoc, RateDoc, SideDoc, SpareDoc, SparesDoc,
 };
+
+pub use setup::{KeyDoc, PaperDoc, PaperTickDoc, SettingsDoc, SettingsFaultDoc, TextDoc};
 
 /// The text of a document, indented, with a newline at its end.
 pub fn text(doc: &impl serde::Serialize) -> String {

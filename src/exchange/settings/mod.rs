@@ -98,7 +98,13 @@ pub fn read_settings(text: &str) -> (Settings, Vec<SettingsFault>) {
     for error in errors {
         let span = error.span().unwrap_or(0..0);
         let remedy = "write key = value; ladderday settings prints a sample";
-        reader.fault(span, error.message().to_owned(), remedy);
+        let near = text.get(span.start..).and_then(|t| t.lines().next()).unwrap_or_default().trim();
+        let what = if near.is_empty() {
+            "something is missing".to_owned()
+        } else {
+            format!("{near:?} can't be read")
+        };
+        reader.fault(span, what, remedy);
     }
     // What stands behind a broken line is a guess of the parser, and its faults would mislead.
     let broken = !reader.faults.is_empty();
