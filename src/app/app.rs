@@ -1,6 +1,7 @@
 //! An open yard: its file, clock, ids and facts. The one door to all of them.
 
 use std::path::Path;
+use std::sync::Arc;
 
 use chrono::{DateTime, Duration, DurationRound, Utc};
 use chrono_tz::Tz;
@@ -13,7 +14,7 @@ use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::{Outlook, read_local, zone_of};
 use crate::domain::{Deed, RowChange, Session, Yard, local_time};
 use crate::steps::{Progress, State};
-use crate::store::{Applied, EntryId, Store, StoreError};
+use crate::store::{Applied, EntryId, Mode, Store, StoreError};
 
 /// How an owner asks for an open yard: a fixed clock, a seed, a season.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -47,6 +48,8 @@ pub struct App {
     /// Estimates are drawn towards the owner's own record; off, they are the recipes'.
     pub(super) own_times: bool,
     pub(super) current: Current,
+    /// Answers of earlier searches.
+    pub(super) solved: Arc<super::solved::Solved>,
     /// A plan being improved beside the screens.
     pub(super) job: Option<super::background::Job>,
     /// A change being weighed beside the screens.
@@ -102,7 +105,9 @@ impl App {
             return Err(Problem::new(ProblemKind::Data, "no-season", format!("there is no season {code:?}"))
                 .hint(format!("seasons: {}", known.join(", "))));
         }
-        Ok(Self {
+        let writes = matches!(store.mode(), Mode::Writable);
+        let mut app = Self {
+            solved: Arc::new(super::solved::Solved::beside(store.path(), writes)),
             looking: super::looking::Looking::default(),
             store,
             clock,
@@ -118,7 +123,12 @@ impl App {
             folded: 0,
             file_change,
             asked: None,
-        })
+        };
+        // Where it can't be written, tests are planned as they were.
+        if app.tell_runs().is_err() {
+            app.reload()?;
+        }
+        Ok(app)
     }
 
     pub fn now(&self) -> DateTime<Utc> {

@@ -13,7 +13,7 @@ use crate::answers::plan::odds::odds_of;
 use crate::answers::problem::Problem;
 use crate::answers::record::Learned;
 use crate::domain::{Phase, Rows, SeasonId, Yard};
-use crate::planner::{Effort, Odds, Plan, Request, plan_again};
+use crate::planner::{Effort, Odds, Plan, Prefer, Request, plan_expected};
 use crate::steps::{Derived, Facts, Index, Scope};
 
 /// A plan being improved.
@@ -99,18 +99,20 @@ impl App {
         let (yard, index) = (Arc::clone(&self.current.yard), Arc::clone(&self.current.remembered.index));
         let expects = self.expects(phase)?;
         let (now, seed, own_times) = (self.plan_now(), self.seed, self.own_times);
-        let left = Arc::clone(&job.left);
+        let (left, known) = (Arc::clone(&job.left), Arc::clone(&self.solved));
         run_later(move || {
             let effort = Effort {
                 schedules: THOROUGH,
                 stop: &|| stop.load(Ordering::Relaxed),
                 progress: &|n| made.store(n, Ordering::Relaxed),
+                known: Some(&*known),
+                prefer: Prefer::Few,
             };
             let own = SearchFacts::of(yard, index, derived, own_times);
             let facts = &Facts::with(&own.yard, own.index);
             let (season, derived) = (&season, &own.derived);
             let request = Request { facts, derived, season, phase, now, seed, kept: &expects.kept };
-            let plan = plan_again(&request, &expects.running, effort);
+            let plan = plan_expected(&request, &expects.running, &expects.spots, effort);
             // Facts have changed since, or the screens are gone: nobody asks for its odds.
             let odds =
                 if left.load(Ordering::Relaxed) { None } else { odds_of(&request, &plan, &own.record) };

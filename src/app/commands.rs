@@ -1,18 +1,13 @@
 //! What commands answer: an answer is asked for and written as text or as a JSON document.
 
-use std::fmt::Write as _;
-
 use super::app::App;
 use super::done::{Done, Named};
-use super::planning::QUICK;
+use super::planning::THOROUGH;
 use crate::answers::faults::bench;
 use crate::answers::faults::detail::fault_detail;
 use crate::answers::faults::page::faults_page;
 use crate::answers::kit::page::kit_page;
 use crate::answers::plan::checklist::sheet;
-use crate::answers::plan::odds::odds_lines;
-use crate::answers::plan::what_if::{Change, Side, both, weigh};
-use crate::answers::plan::why::why;
 use crate::answers::power::{CheckAnswer, CheckKind, Checked, WhatIf, check_answer};
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::record::history::history;
@@ -23,12 +18,11 @@ use crate::answers::shopping::BuyChoice;
 use crate::answers::shopping::page::buy_page;
 use crate::answers::told::rows;
 use crate::answers::view::Pick;
-use crate::domain::{Numbering, Phase};
+use crate::domain::Numbering;
 use crate::exchange::commands as say;
 use crate::exchange::json::{DeedDoc, EntryDoc, ErrorDoc, NamedDoc, OverviewDoc, ProblemDoc, TextDoc, text};
 use crate::exchange::print::checklist_text;
 use crate::exchange::tell::table_called;
-use crate::planner::Effort;
 
 /// How an answer is wanted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -73,41 +67,6 @@ pub fn problem_document(problem: &Problem) -> String {
 }
 
 impl App {
-    /// The plan of a phase.
-    ///
-    /// # Errors
-    /// As [`App::plan`].
-    pub fn plan_answer(&mut self, phase: Phase, schedules: u64, form: Form) -> Result<String, Problem> {
-        let plan = self.plan(phase, schedules)?;
-        if cfg!(debug_assertions) {
-            self.judge(&plan)?;
-        }
-        let odds = self.odds(phase, schedules)?;
-        let outlook = self.outlook();
-        Ok(match form {
-            Form::Json => text(&say::plan::document(&outlook, &plan, odds.as_ref())),
-            Form::Text => {
-                let mut out = checklist_text(&sheet(&outlook, &plan, &Pick::default())?);
-                for line in odds.iter().flat_map(|o| odds_lines(&outlook, o)) {
-                    let _ = writeln!(out, "{line}");
-                }
-                out
-            }
-        })
-    }
-
-    /// The steps of a phase with their keys and states.
-    ///
-    /// # Errors
-    /// As [`App::plan`].
-    pub fn steps_answer(&mut self, phase: Phase, form: Form) -> Result<String, Problem> {
-        let plan = self.plan(phase, QUICK)?;
-        Ok(match form {
-            Form::Json => text(&say::steps::document(&self.outlook(), &plan)),
-            Form::Text => say::steps::text(&self.outlook(), &plan),
-        })
-    }
-
     /// What numbers of a printed checklist come to; nothing is taken.
     ///
     /// # Errors
@@ -117,73 +76,6 @@ impl App {
         Ok(match form {
             Form::Json => text(&super::sheets::paper_document(&ticks)),
             Form::Text => super::sheets::paper_text(&ticks),
-        })
-    }
-
-    /// Why a step of a phase is where it is.
-    ///
-    /// # Errors
-    /// As [`App::plan`]; `no-step` where that phase has no such step.
-    pub fn why_answer(&mut self, phase: Phase, key: &str, form: Form) -> Result<String, Problem> {
-        let plan = self.plan(phase, QUICK)?;
-        let outlook = self.outlook();
-        let (step, bound, lines) = why(&outlook, &plan, key)?;
-        Ok(match form {
-            Form::Json => text(&say::why::document(&plan, step, bound)),
-            Form::Text => say::why::text(&outlook, step, &lines),
-        })
-    }
-
-    /// What to leave out for a wanted level of the odds.
-    ///
-    /// # Errors
-    /// As [`App::drop_list`].
-    pub fn drop_answer(
-        &mut self,
-        phase: Phase,
-        wanted: u8,
-        schedules: u64,
-        form: Form,
-    ) -> Result<String, Problem> {
-        let list = self.drop_list(phase, wanted, schedules)?;
-        Ok(match form {
-            Form::Json => text(&say::drops::document(&self.outlook(), &list)),
-            Form::Text => say::drops::text(&self.outlook(), phase, wanted, &list),
-        })
-    }
-
-    /// Plans and weighs a phase as it is, and with the changes; no fact is touched.
-    ///
-    /// # Errors
-    /// As [`App::plan`]; `bad-what-if`, `no-such` for changes that make no sense here.
-    pub fn what_if(
-        &mut self,
-        phase: Phase,
-        changes: &[Change],
-        schedules: u64,
-    ) -> Result<(Side, Side), Problem> {
-        self.catch_up()?;
-        let of = (self.current.shared(), self.plan_now(), self.expects(phase)?.kept);
-        let both = both(&self.outlook(), of, phase, changes)?;
-        weigh(&both, Effort { schedules, stop: &|| false, progress: &|_| () })
-    }
-
-    /// Finish and odds as they are, and as they would be.
-    ///
-    /// # Errors
-    /// As [`App::what_if`].
-    pub fn what_if_answer(
-        &mut self,
-        phase: Phase,
-        changes: &[String],
-        schedules: u64,
-        form: Form,
-    ) -> Result<String, Problem> {
-        let changes = changes.iter().map(|c| Change::parse(c)).collect::<Result<Vec<_>, _>>()?;
-        let (before, after) = self.what_if(phase, &changes, schedules)?;
-        Ok(match form {
-            Form::Json => text(&say::what_if::document(&changes, &before, &after)),
-            Form::Text => say::what_if::text(&self.outlook(), &changes, &before, &after),
         })
     }
 
@@ -389,7 +281,7 @@ impl App {
     /// As [`App::plan`].
     pub fn overview(&mut self, form: Form) -> Result<String, Problem> {
         self.catch_up()?;
-        let plan = self.plan(self.outlook().phase_now(), QUICK)?;
+        let plan = self.plan(self.outlook().phase_now(), THOROUGH)?;
         let build = self.build_plan();
         let outlook = self.outlook();
         let mut open = faults_page(&outlook, build.as_deref()).rows;

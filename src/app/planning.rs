@@ -3,16 +3,19 @@
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use super::app::App;
 use super::current::{MadeFrom, OddsKnown, PlanOf};
+use super::solved::Solved;
+use crate::answers::plan::choices::{ALL, Choice, Wish, calmest};
 use crate::answers::plan::drops::drops;
 use crate::answers::plan::odds::odds_of;
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::record::own_record;
 use crate::domain::{KeptStep, Phase};
 use crate::planner::check::check;
-use crate::planner::{DropList, Effort, Odds, Plan, Request, plan_again};
+use crate::planner::{DropList, Effort, Expected, Known, Odds, Plan, Prefer, Request, plan_expected};
 use crate::steps::{Derived, Scope, StepKey};
 
 /// Schedules for a plan that a screen or a quick command waits for.
@@ -26,6 +29,24 @@ pub(super) struct Expects {
     pub(super) running: Vec<StepKey>,
     /// All keys in the order that people expect.
     pub(super) kept: Vec<StepKey>,
+    /// Those that were kept with their times.
+    pub(super) spots: Vec<Expected>,
+}
+
+/// Looks up without keeping, and remembers whether it found.
+struct Asked<'a> {
+    of: &'a Solved,
+    found: AtomicBool,
+}
+
+impl Known for Asked<'_> {
+    fn get(&self, key: u128) -> Option<Vec<i64>> {
+        let known = self.of.get(key);
+        self.found.store(known.is_some(), Ordering::Relaxed);
+        known
+    }
+
+    fn put(&self, _: u128, _: Vec<i64>) {}
 }
 
 impl App {
@@ -61,7 +82,9 @@ impl App {
         if let Some(made) = self.current.plan(of, from).filter(|made| enough(&made.plan)) {
             return Ok(Arc::clone(&made.plan));
         }
-        let effort = Effort { schedules, stop: &|| false, progress: &|_| () };
+        let solved = Arc::clone(&self.solved);
+        let known: Option<&dyn Known> = if schedules >= THOROUGH { Some(&*solved) } else { None };
+        let effort = Effort { known, ..Effort::of(schedules) };
         let mut plan = self.make_plan(phase, effort)?;
         plan.now = plan.now.max(self.now());
         let plan = Arc::new(plan);
@@ -80,10 +103,27 @@ impl App {
             let odds = if let OddsKnown::Known(odds) = &made.odds { odds.clone() } else { None };
             return Ok((Arc::clone(&made.plan), odds));
         }
+        // What was found before, by another program too, is there at once.
+        if self.solved.any()
+            && let Some(plan) = self.plan_known(phase)?
+        {
+            self.current.keep(of, Arc::clone(&plan), from, true);
+            return Ok((plan, None));
+        }
         if let Some(made) = self.current.stand_in(of) {
             return Ok((Arc::clone(&made.plan), None));
         }
         Ok((self.plan(phase, QUICK)?, None))
+    }
+
+    /// The plan that was found for these facts before, if it is still known.
+    fn plan_known(&self, phase: Phase) -> Result<Option<Arc<Plan>>, Problem> {
+        let asked = Asked { of: &self.solved, found: AtomicBool::new(false) };
+        // Where nothing is known the search ends with its first schedule, and what it has is let go.
+        let effort = Effort { known: Some(&asked), stop: &|| true, ..Effort::of(THOROUGH) };
+        let mut plan = self.make_plan(phase, effort)?;
+        plan.now = plan.now.max(self.now());
+        Ok(asked.found.into_inner().then(|| Arc::new(plan)))
     }
 
     /// Plans a phase without keeping it in memory.
@@ -92,7 +132,49 @@ impl App {
     /// As [`App::steps`].
     pub fn make_plan(&self, phase: Phase, effort: Effort) -> Result<Plan, Problem> {
         let expects = self.expects(phase)?;
-        self.with_request(phase, &expects.kept, |request| plan_again(request, &expects.running, effort))
+        self.with_request(phase, &expects.kept, |request| {
+            plan_expected(request, &expects.running, &expects.spots, effort)
+        })
+    }
+
+    /// Plans to choose from, made afresh whatever was kept.
+    ///
+    /// # Errors
+    /// As [`App::plan`].
+    pub(super) fn choices(&mut self, phase: Phase, schedules: u64) -> Result<Vec<Choice>, Problem> {
+        self.catch_up()?;
+        let expects = self.expects(phase)?;
+        let record = own_record(self.current.yard(), self.own_times);
+        let mut all: Vec<Choice> = Vec::new();
+        for prefer in ALL {
+            let effort = Effort { known: Some(&*self.solved), prefer, ..Effort::of(schedules) };
+            let (mut plan, odds) = self.with_request(phase, &[], |request| {
+                let plan = plan_expected(request, &expects.running, &[], effort);
+                let odds = odds_of(request, &plan, &record);
+                (plan, odds)
+            })?;
+            plan.now = plan.now.max(self.now());
+            if all.iter().all(|c| c.plan.steps != plan.steps) {
+                all.push(Choice { prefer, plan, odds });
+            }
+        }
+        Ok(all)
+    }
+
+    /// The plan of a wish, with its odds.
+    ///
+    /// # Errors
+    /// As [`App::plan`].
+    pub(super) fn wished(&mut self, phase: Phase, schedules: u64, wish: Wish) -> Result<Choice, Problem> {
+        let mut all = self.choices(phase, schedules)?;
+        let of = |prefer: Prefer| all.iter().position(|c| c.prefer == prefer);
+        let at = match wish {
+            Wish::Few => of(Prefer::Few),
+            Wish::Early => of(Prefer::Early),
+            Wish::Calm => calmest(&all),
+        };
+        // Where two are the same plan it stands once, under the first name.
+        Ok(all.swap_remove(at.unwrap_or(0)))
     }
 
     /// Hands on what a plan of a phase is made from.
@@ -120,7 +202,16 @@ impl App {
         let here = outlook.session_now().map(|s| s.code.as_str());
         let key = |k: &&KeptStep| StepKey::from_text(&k.step_key);
         let running = kept.iter().filter(|k| here.is_some() && k.session_code.as_deref() == here).map(key);
-        Ok(Expects { running: running.collect(), kept: kept.iter().map(key).collect() })
+        let spot = |k: &&KeptStep| {
+            let from = chrono::DateTime::parse_from_rfc3339(k.from.as_deref()?).ok()?;
+            let people = k.people.split(", ").filter(|n| !n.is_empty()).map(str::to_owned).collect();
+            Some(Expected { key: key(k), from: from.with_timezone(&chrono::Utc), people })
+        };
+        Ok(Expects {
+            running: running.collect(),
+            kept: kept.iter().map(key).collect(),
+            spots: kept.iter().filter_map(spot).collect(),
+        })
     }
 
     /// The odds of a plan of a phase, computed once.
@@ -176,9 +267,17 @@ impl App {
     /// As [`App::steps`]; what the store says where nothing can be written.
     pub fn keep_plan(&mut self, phase: Phase, schedules: u64) -> Result<String, Problem> {
         let plan = self.plan(phase, schedules)?;
-        let rows = kept_rows(&plan, |p| p.from.is_some() || !plan.told.sessions);
+        self.keep_this(phase, &plan)
+    }
+
+    /// Keeps a plan of a phase that was chosen.
+    ///
+    /// # Errors
+    /// As [`App::keep_plan`].
+    pub(super) fn keep_this(&mut self, phase: Phase, plan: &Plan) -> Result<String, Problem> {
+        let rows = kept_rows(plan, |p| p.from.is_some() || !plan.told.sessions);
         let said = format!("kept: {} steps of {} {}", rows.len(), plan.season, phase.as_str());
-        self.keep_rows(&plan, rows, |_| false)?;
+        self.keep_rows(plan, rows, |_| false)?;
         Ok(said)
     }
 

@@ -5,7 +5,11 @@ pub(super) const RECIPES: &[(&str, &str)] = &[
     ("caution.csv", include_str!("../../sample-data/caution.csv")),
     ("method.csv", include_str!("../../sample-data/method.csv")),
     ("recipe_step.csv", include_str!("../../sample-data/recipe_step.csv")),
+    ("recipe_run.csv", RUNS),
 ];
+
+/// Which tests of the recipes run by themselves.
+pub(super) const RUNS: &str = include_str!("../../sample-data/recipe_run.csv");
 
 macro_rules! yard_files {
     ($($name:literal),+ $(,)?) => {
@@ -38,6 +42,7 @@ yard_files!(
     "product.csv",
     "product_end.csv",
     "purchase_order.csv",
+    "recipe_run.csv",
     "recipe_step.csv",
     "recipe_use.csv",
     "repair_entry.csv",

@@ -7,10 +7,10 @@ use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use super::app::App;
 use super::low_priority::run_later;
 use super::planning::QUICK;
-use crate::answers::plan::what_if::{Change, Side, both, side_words, weigh};
+use crate::answers::plan::what_if::{Change, Side, both, difference, difference_words, side_words, weigh};
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::domain::Phase;
-use crate::planner::Effort;
+use crate::planner::{Effort, Prefer};
 
 /// A change being weighed.
 pub(super) struct Weighing {
@@ -35,8 +35,8 @@ impl App {
     pub fn begin_what_if(&mut self, phase: Option<Phase>, change: &str) -> Result<(), Problem> {
         let change = Change::parse(change)?;
         let phase = phase.unwrap_or_else(|| self.outlook().phase_now());
-        let kept = self.expects(phase)?.kept;
-        let of = (self.current.shared(), self.plan_now(), kept);
+        let base = self.plan_to_show(phase)?.0;
+        let of = (self.current.shared(), self.plan_now(), base);
         let both = both(&self.outlook(), of, phase, std::slice::from_ref(&change))?;
         self.stop_weighing();
         // What was asked for comes before what goes on by itself.
@@ -54,6 +54,8 @@ impl App {
                 schedules: QUICK,
                 stop: &|| stop.load(Ordering::Relaxed),
                 progress: &|n| made.store(n, Ordering::Relaxed),
+                known: None,
+                prefer: Prefer::Few,
             };
             // Nobody waits for what was stopped.
             let _ = send.send(weigh(&both, effort));
@@ -80,15 +82,16 @@ impl App {
                 ("what if".to_owned(), words),
                 ("as it is".to_owned(), side_words(&self.outlook(), &before)),
                 ("then".to_owned(), side_words(&self.outlook(), &after)),
-                (String::new(), "No fact was touched; both are quick plans.".to_owned()),
+                ("brings".to_owned(), difference(&before, &after).map_or_else(String::new, difference_words)),
+                (String::new(), "No fact was touched.".to_owned()),
             ]
         }))
     }
 
     /// Thousandths of the planning done, while a change is being weighed.
     pub fn weighing(&self) -> Option<u32> {
-        let made = self.weighing.as_ref()?.made.load(Ordering::Relaxed).min(2 * QUICK);
-        u32::try_from(made * 1000 / (2 * QUICK)).ok()
+        let made = self.weighing.as_ref()?.made.load(Ordering::Relaxed).min(QUICK);
+        u32::try_from(made * 1000 / QUICK).ok()
     }
 
     /// Lets go of a change being weighed; true where there was one.

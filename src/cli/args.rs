@@ -119,6 +119,15 @@ pub(super) enum Command {
         /// What to leave out so that lights on is in time with so many percent
         #[arg(long, value_name = "PERCENT", conflicts_with_all = ["keep", "what_if"], value_parser = clap::value_parser!(u8).range(1..=100))]
         drop: Option<u8>,
+        /// Made afresh: done early, with few evenings, or with the best odds
+        #[arg(long, value_enum, value_name = "WHAT", conflicts_with_all = ["what_if", "drop", "helps"])]
+        prefer: Option<PreferArg>,
+        /// Plans to choose from, with evenings, moves, end and odds
+        #[arg(long, conflicts_with_all = ["keep", "what_if", "drop", "helps", "prefer"])]
+        choices: bool,
+        /// What would help most to be in time: a spare rehearsal date, an evening, a helper, a prop less
+        #[arg(long, conflicts_with_all = ["keep", "what_if", "drop"])]
+        helps: bool,
         /// Finish and odds with a change, no fact touched: "session 2026-11-14T09:00 16:30", "helper Ann in
         /// S-1114-0900", "ladder step_ladder", "hold P-014"; may be given several times
         #[arg(long, value_name = "CHANGE", conflicts_with = "keep")]
@@ -260,6 +269,24 @@ pub(super) enum Command {
         #[arg(long, value_name = "FOLDER", conflicts_with = "command")]
         to: Option<PathBuf>,
     },
+}
+
+/// What an owner prefers.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(super) enum PreferArg {
+    Early,
+    Few,
+    Calm,
+}
+
+impl From<PreferArg> for crate::app::Wish {
+    fn from(word: PreferArg) -> Self {
+        match word {
+            PreferArg::Early => Self::Early,
+            PreferArg::Few => Self::Few,
+            PreferArg::Calm => Self::Calm,
+        }
+    }
 }
 
 #[derive(Debug, Clone, Copy, ValueEnum)]

@@ -110,9 +110,30 @@ fn dispatch(args: &Args) -> Result<ExitCode, Problem> {
         Some(Command::Plan { deed: Some(step_args::PlanDeed::Why { key, phase }), .. }) => {
             plan::why(args, key, *phase)
         }
-        Some(Command::Plan { phase, keep, recipe_times, schedules, drop, what_if, .. }) => {
-            let (keep, recipe_times) = (*keep, *recipe_times);
-            let ask = plan::Ask { keep, recipe_times, schedules: *schedules, drop: *drop, what_if };
+        Some(Command::Plan {
+            phase,
+            keep,
+            recipe_times,
+            schedules,
+            drop,
+            helps,
+            what_if,
+            prefer,
+            choices,
+            ..
+        }) => {
+            let (keep, recipe_times, helps) = (*keep, *recipe_times, *helps);
+            let (prefer, choices) = (prefer.map(Into::into), *choices);
+            let ask = plan::Ask {
+                keep,
+                recipe_times,
+                schedules: *schedules,
+                drop: *drop,
+                helps,
+                what_if,
+                prefer,
+                choices,
+            };
             plan::plan(args, *phase, &ask)
         }
         Some(Command::Step { deed }) => step::step(args, deed),

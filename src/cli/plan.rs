@@ -4,7 +4,7 @@ use std::process::ExitCode;
 
 use super::args::{Args, PhaseArg};
 use super::output;
-use crate::app::{Done, Problem, THOROUGH};
+use crate::app::{Done, Problem, THOROUGH, Wish};
 
 /// What is asked of a plan.
 pub(super) struct Ask<'a> {
@@ -12,6 +12,9 @@ pub(super) struct Ask<'a> {
     pub(super) recipe_times: bool,
     pub(super) schedules: Option<u64>,
     pub(super) drop: Option<u8>,
+    pub(super) helps: bool,
+    pub(super) prefer: Option<Wish>,
+    pub(super) choices: bool,
     pub(super) what_if: &'a [String],
 }
 
@@ -20,6 +23,10 @@ pub(super) fn plan(args: &Args, phase: Option<PhaseArg>, ask: &Ask) -> Result<Ex
     app.use_own_times(!ask.recipe_times);
     let phase = phase.map_or_else(|| app.outlook().phase_now(), Into::into);
     let schedules = ask.schedules.unwrap_or(THOROUGH);
+    if let Some(wish) = ask.prefer {
+        let answer = app.wished_answer(phase, schedules, (wish, ask.keep), args.form())?;
+        return Ok(output::answer(&answer));
+    }
     if ask.keep {
         let said = app.keep_plan(phase, schedules)?;
         if !args.json {
@@ -28,6 +35,10 @@ pub(super) fn plan(args: &Args, phase: Option<PhaseArg>, ask: &Ask) -> Result<Ex
     }
     let answer = if !ask.what_if.is_empty() {
         app.what_if_answer(phase, ask.what_if, schedules, args.form())?
+    } else if ask.choices {
+        app.choices_answer(phase, schedules, args.form())?
+    } else if ask.helps {
+        app.helps_answer(phase, schedules, args.form())?
     } else if let Some(wanted) = ask.drop {
         app.drop_answer(phase, wanted, schedules, args.form())?
     } else {

@@ -6,6 +6,7 @@ pub fn natural_key(table: &str) -> &'static [&'static str] {
         "fall_line" => &["upper_place_id", "lower_place_id"],
         "product_end" => &["product_id", "end_name"],
         "recipe_use" => &["recipe_step_id", "product_id"],
+        "recipe_run" => &["recipe_step_id"],
         "placement_piece" => &["placement_id", "piece_id"],
         "session_person" => &["session_id", "person_id"],
         "shipping_tier" => &["vendor_id", "from_subtotal_cents"],

@@ -21,7 +21,8 @@ pub fn limits(table: &str, column: &str) -> (i64, i64) {
         }
         (_, "average_level_pct") => (0, 100),
         (_, "frame_rate_hz") => (1, 120),
-        (_, "place_minutes" | "ladder_minutes") => (0, 120),
+        (_, "place_minutes" | "ladder_minutes" | "session_minutes") => (0, 120),
+        ("site", "bench_tests") => (1, 100),
         (_, "channels_per_pixel") => (1, 8),
         (_, "pins") => (1, 50),
         (_, "buffer_days") => (0, 60),

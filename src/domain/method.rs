@@ -183,6 +183,17 @@ fact! {
 }
 
 fact! {
+    /// A recipe step that runs by itself: somebody starts it, it runs, somebody looks. Told for bench tests.
+    RecipeRun, RecipeRunId, "recipe_run" {
+        recipe_step_id: RecipeStepId,
+        /// What it takes to start it.
+        start_s: Span,
+        /// How long it runs; of the step's own minutes so much is no work.
+        runs_s: Span,
+    }
+}
+
+fact! {
     /// What a recipe step uses up.
     RecipeUse, RecipeUseId, "recipe_use" {
         recipe_step_id: RecipeStepId,

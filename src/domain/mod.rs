@@ -46,7 +46,8 @@ pub use fault::{Fault, FaultId, RepairDeed, RepairEntry, RepairEntryId};
 pub use local_time::{NoSuchTime, local_time, on_clock, time_zone};
 pub use method::{
     Applies, BoxMode, Caution, CautionId, CureRule, Every, Method, MethodId, Phase, RecipeAccess,
-    RecipeLight, RecipeStep, RecipeStepId, RecipeUse, RecipeUseId, StepDeed, WaitKind,
+    RecipeLight, RecipeRun, RecipeRunId, RecipeStep, RecipeStepId, RecipeUse, RecipeUseId, StepDeed,
+    WaitKind,
 };
 pub use night::{DarkTime, DarkTimeId, Night, NightId};
 pub use past::{KeptStep, PastChange};

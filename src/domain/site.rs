@@ -122,6 +122,10 @@ fact! {
         wind_exposure: Option<WindExposure>,
         /// The gust that what stays up must stand.
         design_gust_mms: Option<Speed>,
+        /// How many tests run side by side at the bench; assumed when not told.
+        bench_tests: Option<i64>,
+        /// Minutes that a session costs besides its work; assumed when not told.
+        session_minutes: Option<i64>,
     }
 }
 

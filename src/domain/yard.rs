@@ -10,9 +10,9 @@ use super::rows::{Rows, Stamp};
 use super::{
     Attachment, Caution, Circuit, Container, DarkTime, DeskTask, Duty, FallLine, Fault, Guy, Link,
     MeterReading, Method, Need, Night, Offer, OrderLine, Outlet, Person, Piece, PieceLook, Place, Placement,
-    PlacementPiece, Product, ProductEnd, PurchaseOrder, RecipeStep, RecipeUse, RepairEntry, Season,
-    SeasonDifference, Session, SessionPerson, ShippingTier, Site, Stand, Stock, StockMove, Terms, Tick,
-    TimeCorrection, Vendor,
+    PlacementPiece, Product, ProductEnd, PurchaseOrder, RecipeRun, RecipeStep, RecipeUse, RepairEntry,
+    Season, SeasonDifference, Session, SessionPerson, ShippingTier, Site, Stand, Stock, StockMove, Terms,
+    Tick, TimeCorrection, Vendor,
 };
 
 /// Every fact table, parents before children: the order in which rows may be written.
@@ -27,6 +27,7 @@ pub const TABLES: &[Table] = &[
     ProductEnd::TABLE,
     RecipeStep::TABLE,
     RecipeUse::TABLE,
+    RecipeRun::TABLE,
     Piece::TABLE,
     Person::TABLE,
     Season::TABLE,
@@ -75,6 +76,7 @@ pub struct Yard {
     pub product_ends: Rows<ProductEnd>,
     pub recipe_steps: Rows<RecipeStep>,
     pub recipe_uses: Rows<RecipeUse>,
+    pub recipe_runs: Rows<RecipeRun>,
     pub pieces: Rows<Piece>,
     pub people: Rows<Person>,
     pub seasons: Rows<Season>,
@@ -232,6 +234,7 @@ yard_lists! {
     product_ends: ProductEnd,
     recipe_steps: RecipeStep,
     recipe_uses: RecipeUse,
+    recipe_runs: RecipeRun,
     pieces: Piece,
     people: Person,
     seasons: Season,

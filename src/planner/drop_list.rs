@@ -8,7 +8,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::make::Request;
+use super::ask::Request;
 use super::odds::{Chances, OddsRequest, odds};
 use super::plan::Plan;
 use crate::domain::PlacementId;
@@ -100,6 +100,13 @@ fn candidates(request: &Request, plan: &Plan) -> Vec<Drop> {
             if let Some(under) = of_step.get(&e.key).filter(|u| **u != own) {
                 needs.entry(*under).or_default().insert(own);
             }
+        }
+    }
+    // What a box feeds stays dark without it, whatever hangs where.
+    for (fed, piece) in request.facts.fed_by(request.season.id) {
+        let feeds = request.facts.placement_of_piece(request.season.id, piece).filter(|b| b.id != fed);
+        if let Some(under) = feeds.filter(|_| minutes.contains_key(&fed)) {
+            needs.entry(under.id).or_default().insert(fed);
         }
     }
     let worth_of = |id: PlacementId| request.facts.placement(id).map_or(0, |p| p.worth);

@@ -1,10 +1,12 @@
 //! A phase's steps as the planner takes them, with the sessions and equipment they are planned on.
 
+use std::collections::BTreeMap;
+
 use chrono::{DateTime, Duration, Utc};
 
+use super::ask::Request;
 use super::calendar::Calendar;
 use super::engine::Time;
-use super::make::Request;
 use super::map::{Binding, Item, bindings, minutes};
 use super::order::positions;
 use super::plan::minutes_of;
@@ -12,7 +14,7 @@ use super::resources::Equipment;
 use super::rounds;
 use super::windows::windows;
 use crate::domain::{Moment, Phase};
-use crate::steps::{State, Step, StepKey};
+use crate::steps::{State, Step, StepKey, looks};
 
 /// Everything a plan is made from, read once.
 pub(super) struct Prepared<'a> {
@@ -38,6 +40,7 @@ impl<'a> Prepared<'a> {
             bindings(&items, &at)
         };
         rounds::begin_again(&mut items, &calendar, request.now);
+        rounds::start_again(&mut items, &calendar, request.now);
         find_unknown_times(&mut items, &bound);
         let equipment = Equipment::new(yard);
         if request.phase != Phase::Tonight {
@@ -93,11 +96,13 @@ fn items<'a>(request: &Request<'a>) -> Vec<Item<'a>> {
 /// A step too long for any session that goes over several pieces is planned in part: as many whole pieces as the
 /// longest time it could lie in has room for.
 fn divide(request: &Request, calendar: &Calendar, equipment: &Equipment, items: &mut [Item]) {
+    let starts = starts(items);
     for item in items.iter_mut().filter(|i| i.state == State::Open && i.time_unknown.is_none()) {
         let step = item.step;
         let Some(of) = step.of.filter(|of| of - item.done > 1) else { continue };
         let longest = rooms(request, calendar, equipment, step, request.now).map(|r| r.1).max().unwrap_or(0);
-        let room = i64::from(longest);
+        let runs = looks(step).map_or(0, |e| e.wait_min + starts.get(&e.key).copied().unwrap_or(0));
+        let room = i64::from(longest) - runs;
         if item.minutes <= room {
             continue;
         }
@@ -107,6 +112,12 @@ fn divide(request: &Request, calendar: &Calendar, equipment: &Equipment, items: 
             item.minutes = minutes;
         }
     }
+}
+
+/// Minutes of what starts a test and is still to be done.
+fn starts(items: &[Item]) -> BTreeMap<StepKey, i64> {
+    let open = items.iter().filter(|i| i.state == State::Open && crate::steps::starts(&i.step.key));
+    open.map(|i| (i.step.key.clone(), i.minutes)).collect()
 }
 
 /// Stretches still to come that have the light, weather and hands of a step: their ends in minutes from `origin`, and

@@ -1,69 +1,29 @@
 //! From facts and derived steps to a finished plan.
 
 use std::collections::BTreeMap;
+use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
 
 use chrono::{DateTime, Duration, Utc};
 
+use super::ask::{AHEAD_DAYS, BENCH_TESTS, Effort, Expected, Prefer, Request};
 use super::calendar::{Calendar, lenient_moment};
 use super::engine::{
-    Control, Limits as EngineLimits, Problem, ProblemError, Progress, Solution, StoppedBy, solve,
+    Control, Goal, Limits as EngineLimits, Problem, ProblemError, Progress, Solution, StoppedBy,
+    from_numbers, solve, spans, to_numbers,
 };
+use super::expected::{Pin, solve_expected};
 use super::explain::mark_critical;
 use super::items::Prepared;
-use super::map::{Binding, Item, Mapped, map};
+use super::map::{Binding, Item, Mapped, map, minutes};
 use super::moves::count_moves;
 use super::order::{positions, walk_order};
-use super::plan::{AfterEdge, GoalRow, Moves, Plan, PlannedStep, SetUpMinutes, Told};
+use super::plan::{AfterEdge, GoalRow, Moves, Plan, PlannedStep, Told};
 use super::resources::Equipment;
-use super::steady::{solve_steady, soon_enough};
+use super::steady::soon_enough;
 use super::telling::{begun_with, place, print_cures, tell_parts, tell_unplaced};
-use crate::domain::{Phase, Season};
-use crate::steps::{Derived, Facts, Role, State, StepKey};
-
-/// Minutes to go to another place where the site does not tell.
-const ASSUMED_PLACE_MINUTES: i64 = 5;
-/// Minutes to set up a ladder where the site does not tell.
-const ASSUMED_LADDER_MINUTES: i64 = 10;
-
-/// Minutes that a session costs in which anything is done: fetching, opening, tidying up (common practice, no published
-/// source).
-const SESSION_MINUTES: i64 = 30;
-
-/// How far the search goes.
-#[derive(Clone, Copy)]
-pub struct Effort<'a> {
-    /// Forward and backward passes.
-    pub schedules: u64,
-    /// Asked now and then; true ends the search with the best so far, and the plan says `time`.
-    pub stop: &'a (dyn Fn() -> bool + Sync),
-    /// Told the schedules made so far.
-    pub progress: &'a (dyn Fn(u64) + Sync),
-}
-
-/// What is planned.
-pub struct Request<'a> {
-    pub facts: &'a Facts<'a>,
-    pub derived: &'a Derived,
-    pub season: &'a Season,
-    pub phase: Phase,
-    pub now: DateTime<Utc>,
-    pub seed: u64,
-    /// Keys in the order that people expect, where a plan was kept.
-    pub kept: &'a [StepKey],
-}
-
-impl Request<'_> {
-    pub(super) fn setup(&self) -> SetUpMinutes {
-        let site = self.facts.yard.sites.first();
-        SetUpMinutes {
-            place: site.and_then(|s| s.place_minutes).unwrap_or(ASSUMED_PLACE_MINUTES),
-            ladder: site.and_then(|s| s.ladder_minutes).unwrap_or(ASSUMED_LADDER_MINUTES),
-            session: SESSION_MINUTES,
-            indoors_breaks: true,
-        }
-    }
-}
+use crate::domain::Phase;
+use crate::steps::{Role, State, StepKey, looks};
 
 /// Plans one phase of one season. The same request and effort in schedules give the same plan.
 pub fn make_plan(request: &Request, effort: Effort) -> Plan {
@@ -73,6 +33,11 @@ pub fn make_plan(request: &Request, effort: Effort) -> Plan {
 /// Plans as [`make_plan`], with the smallest disturbance of the session that runs: what still fits it of `walked`, its
 /// steps in the order in which they are walked, stays in it, in that order.
 pub fn plan_again(request: &Request, walked: &[StepKey], effort: Effort) -> Plan {
+    plan_expected(request, walked, &[], effort)
+}
+
+/// Plans as [`plan_again`], and what was kept with its times stands while it holds.
+pub fn plan_expected(request: &Request, walked: &[StepKey], expected: &[Expected], effort: Effort) -> Plan {
     let yard = request.facts.yard;
     let Prepared { calendar, equipment, items, bound } = Prepared::new(request);
     let told = Told {
@@ -81,7 +46,7 @@ pub fn plan_again(request: &Request, walked: &[StepKey], effort: Effort) -> Plan
         people: !yard.people.is_empty(),
         equipment: equipment.told,
     };
-    let frame = Frame { request, calendar: &calendar, equipment: &equipment, told };
+    let frame = Frame { request, calendar: &calendar, equipment: &equipment, told, expected };
     if !told.sessions {
         return frame.undated(&items, &bound);
     }
@@ -89,55 +54,15 @@ pub fn plan_again(request: &Request, walked: &[StepKey], effort: Effort) -> Plan
     let kept: Vec<StepKey> = walked.iter().chain(request.kept).cloned().collect();
     let request = &Request { kept: &kept, ..*request };
     let frame = Frame { request, ..frame };
-    let mut plan = frame.dated(&items, &bound, effort, &|p, l, c| solve_steady(p, l, c, (&running, session)));
+    let solver: Solver = &|p, l, c, pins| solve_expected(p, l, c, pins, (&running, session));
+    let mut plan = frame.dated(&items, &bound, effort, (&running, session, solver));
     mark_critical(&mut plan, request.facts);
     plan
 }
 
-/// The plan that a plain topological order gives: what waits for nothing first, in the order in which it becomes free
-/// (A. B. Kahn, "Topological sorting of large networks", CACM 5 (1962) 558-562), placed as it comes by the same rules
-/// and without a search. It is what a better plan is measured against.
-pub fn plan_by_plain_order(request: &Request) -> Plan {
-    let prepared = Prepared::new(request);
-    let n = prepared.items.len();
-    let mut open: Vec<usize> = prepared.bound.iter().map(Vec::len).collect();
-    let mut next: Vec<Vec<usize>> = vec![Vec::new(); n];
-    for (i, list) in prepared.bound.iter().enumerate() {
-        for b in list {
-            if let Some(s) = next.get_mut(b.before) {
-                s.push(i);
-            }
-        }
-    }
-    let mut order: Vec<usize> = (0..n).filter(|i| open.get(*i) == Some(&0)).collect();
-    let mut k = 0;
-    while let Some(i) = order.get(k).copied() {
-        k += 1;
-        for s in next.get(i).into_iter().flatten() {
-            if let Some(o) = open.get_mut(*s) {
-                *o -= 1;
-                if *o == 0 {
-                    order.push(*s);
-                }
-            }
-        }
-    }
-    let keys: Vec<StepKey> =
-        order.iter().filter_map(|i| prepared.items.get(*i)).map(|i| i.step.key.clone()).collect();
-    let told = Told {
-        sessions: !request.facts.yard.sessions.is_empty(),
-        people: !request.facts.yard.people.is_empty(),
-        equipment: prepared.equipment.told,
-    };
-    let request = Request { kept: &keys, ..*request };
-    let frame =
-        Frame { request: &request, calendar: &prepared.calendar, equipment: &prepared.equipment, told };
-    let effort = Effort { schedules: 1, stop: &|| false, progress: &|_| () };
-    frame.dated(&prepared.items, &prepared.bound, effort, &solve)
-}
-
 /// What solves a problem.
-type Solver<'a> = &'a dyn Fn(&Problem, &EngineLimits, &Control) -> Result<Solution, ProblemError>;
+pub(super) type Solver<'a> =
+    &'a dyn Fn(&Problem, &EngineLimits, &Control, &[Pin]) -> Result<Solution, ProblemError>;
 
 /// From what people expect, and afresh: what they expect stands unless a fresh plan is better in the goals, so that
 /// keeping a plan never makes the next one worse.
@@ -152,7 +77,8 @@ pub(super) fn solve_kept(
     let (first, second) = (|p| (control.progress)(share(p, 0, 2)), |p| (control.progress)(share(p, 1, 2)));
     let kept = solve(problem, limits, &Control { progress: &first, ..*control })?;
     let fresh = solve(problem, limits, &Control { kept: None, progress: &second, ..*control })?;
-    Ok(if fresh.goals.row() < kept.goals.row() { fresh } else { kept })
+    let row = |s: &Solution| s.goals.ranked(problem.finish_first);
+    Ok(if row(&fresh) < row(&kept) { fresh } else { kept })
 }
 
 /// The progress of one of several searches as that of all.
@@ -160,12 +86,23 @@ pub(super) fn share(p: Progress, nth: u64, searches: u64) -> Progress {
     Progress { schedules: (nth * p.of + p.schedules.min(p.of)) / searches, ..p }
 }
 
+/// A number for all that a search is given.
+fn key_of(given: &impl Hash) -> u128 {
+    let half = |salt: u8| {
+        let mut hasher = DefaultHasher::new();
+        (salt, given).hash(&mut hasher);
+        u128::from(hasher.finish())
+    };
+    half(0) << 64 | half(1)
+}
+
 /// What both kinds of plan are made from.
 pub(super) struct Frame<'a> {
     pub(super) request: &'a Request<'a>,
     pub(super) calendar: &'a Calendar,
-    equipment: &'a Equipment,
-    told: Told,
+    pub(super) equipment: &'a Equipment,
+    pub(super) told: Told,
+    pub(super) expected: &'a [Expected],
 }
 
 impl Frame<'_> {
@@ -181,6 +118,13 @@ impl Frame<'_> {
                 "minutes to change place and ladder not told: {} and {} assumed",
                 s.place, s.ladder
             ));
+        }
+        let runs = |s: &Arc<crate::steps::Step>| looks(s).is_some();
+        if self.told.sessions
+            && site.is_none_or(|s| s.bench_tests.is_none())
+            && self.request.derived.steps.iter().any(runs)
+        {
+            assumed.push(format!("tests side by side at the bench not told: {BENCH_TESTS} assumed"));
         }
         if self.told.sessions && site.is_none_or(|s| s.latitude_udeg.is_none() || s.longitude_udeg.is_none())
         {
@@ -230,6 +174,7 @@ impl Frame<'_> {
                 wait_min: e.wait_min,
                 within_min: e.within_min,
                 same_day: e.same_day,
+                watched: e.watched,
                 reason: e.reason,
                 why: e.why.clone(),
             })
@@ -246,6 +191,8 @@ impl Frame<'_> {
             session: None,
             from: None,
             to: None,
+            earliest: None,
+            latest: None,
             people: Vec::new(),
             equipment,
             box_mode: step.box_mode,
@@ -284,10 +231,22 @@ impl Frame<'_> {
         plan
     }
 
-    fn dated(&self, items: &[Item], bound: &[Vec<Binding>], effort: Effort, solver: Solver) -> Plan {
+    /// With what is walked in the session that runs, which stays there.
+    pub(super) fn dated(
+        &self,
+        items: &[Item],
+        bound: &[Vec<Binding>],
+        effort: Effort,
+        (running, session, solver): (&[usize], u32, Solver),
+    ) -> Plan {
         let mut mapped = map(self.request, self.calendar, self.equipment, items, bound);
         if mapped.problem.comfort.is_none() {
             mapped.problem.comfort = soon_enough(&mapped.problem, self.request.seed);
+        }
+        let comfort = mapped.problem.comfort;
+        mapped.problem.finish_first = effort.prefer == Prefer::Early;
+        if effort.prefer == Prefer::Ahead {
+            mapped.problem.comfort = comfort.map(|c| c - AHEAD_DAYS * 1440);
         }
         let at = positions(items.iter().map(|i| &i.step.key));
         let kept: Vec<usize> = self.request.kept.iter().filter_map(|k| at.get(k).copied()).collect();
@@ -298,7 +257,29 @@ impl Frame<'_> {
         };
         let limits = EngineLimits { schedules: effort.schedules, seed: self.request.seed };
         let mut plan = self.empty_plan();
-        match solver(&mapped.problem, &limits, &control) {
+        let pins = self.pins(items, &mapped, running);
+        let key = key_of(&(&mapped.problem, limits, control.kept, &pins, running, session));
+        let known = effort.known.and_then(|k| from_numbers(&k.get(key)?));
+        let solved = match known.filter(|s| s.placed.len() == mapped.problem.activities.len()) {
+            Some(solution) => Ok(solution),
+            None => solver(&mapped.problem, &limits, &control, &pins),
+        };
+        if let (Some(store), Ok(solution)) = (effort.known, &solved)
+            && solution.stopped_by != StoppedBy::Stop
+        {
+            store.put(key, to_numbers(solution));
+        }
+        let solved = solved.map(|mut s| {
+            if effort.prefer == Prefer::Ahead {
+                // Said of the days that were asked for; what no plan can better is not known of those.
+                mapped.problem.comfort = comfort;
+                let value = mapped.problem.days_over(s.goals.finish.value as i32);
+                s.goals.days_over = Goal { value, bound: 0 };
+                s.goals.given.bound = 0;
+            }
+            s
+        });
+        match solved {
             Ok(solution) => self.fill(&mut plan, items, &mapped, &solution),
             Err(error) => {
                 // A problem the engine refuses is a fault of this program's mapping: said, never guessed around.
@@ -309,6 +290,19 @@ impl Frame<'_> {
         plan
     }
 
+    /// Where what was kept is expected; the session that runs keeps its order, whatever the hour.
+    fn pins(&self, items: &[Item], mapped: &Mapped, running: &[usize]) -> Vec<Pin> {
+        let at = positions(items.iter().map(|i| &i.step.key));
+        let pin = |e: &Expected| {
+            let activity = at.get(&e.key).copied().filter(|i| !running.contains(i))?;
+            let open = items.get(activity)?.state == State::Open;
+            let name = |n: &String| mapped.worker_names.iter().position(|w| w == n);
+            let workers = e.people.iter().filter_map(name).collect();
+            open.then(|| Pin { activity, start: minutes(mapped.origin, e.from, false), workers })
+        };
+        self.expected.iter().filter_map(pin).collect()
+    }
+
     fn fill(&self, plan: &mut Plan, items: &[Item], mapped: &Mapped, solution: &Solution) {
         let moment = |t: i32| mapped.origin + Duration::minutes(i64::from(t));
         let ladders: Vec<&str> =
@@ -316,8 +310,14 @@ impl Frame<'_> {
         // Begun work holds what there is, and no more: what was borrowed is not told.
         let mut free: BTreeMap<String, i64> = BTreeMap::new();
         let activities = &mapped.problem.activities;
-        for ((item, placed), activity) in items.iter().zip(&solution.placed).zip(activities) {
+        let spans = spans(&mapped.problem, solution);
+        for (((item, placed), activity), span) in
+            items.iter().zip(&solution.placed).zip(activities).zip(spans)
+        {
             let mut p = self.planned(item);
+            if placed.is_some() && item.state == State::Open {
+                (p.earliest, p.latest) = (span.0.map(moment), span.1.map(moment));
+            }
             match item.state {
                 State::Open => place(&mut p, placed.as_ref(), mapped, &ladders, moment),
                 State::Doing => {

@@ -5,6 +5,8 @@ use std::sync::Arc;
 
 use chrono::{DateTime, Duration, Utc};
 
+use super::ask::Request;
+use super::bench::{bench_room, run_tests};
 use super::calendar::{Calendar, lenient_moment};
 use super::cure::wait_in;
 use super::engine::{
@@ -12,7 +14,6 @@ use super::engine::{
 };
 use super::fixed::{begun_ladders, fixed};
 use super::lit::{LitShows, without};
-use super::make::Request;
 use super::resources::Equipment;
 use super::stretches::{climbs, stretches};
 use super::windows::{CalendarKey, cut, merge, midnights, windows};
@@ -43,6 +44,7 @@ pub(super) struct Binding {
     pub(super) cure: Option<CureRule>,
     pub(super) within_min: Option<i64>,
     pub(super) same_day: bool,
+    pub(super) watched: bool,
 }
 
 /// Does this person come as a visitor alone: named so by every session they are told for?
@@ -112,6 +114,7 @@ pub(super) fn bindings(items: &[Item], at: &BTreeMap<&StepKey, usize>) -> Vec<Ve
                     cure: edge.cure,
                     within_min: edge.within_min,
                     same_day: edge.same_day,
+                    watched: edge.watched,
                 });
             }
         }
@@ -181,6 +184,8 @@ pub(super) fn map(
         resources.len() - 1
     });
 
+    let bench = bench_room(items, site.and_then(|s| s.bench_tests), &mut resources, &mut resource_names);
+
     let mut places: BTreeMap<PlaceId, u32> = BTreeMap::new();
     let mut boxes: BTreeMap<PieceId, usize> = BTreeMap::new();
     let mut groups: BTreeMap<PlacementId, usize> = BTreeMap::new();
@@ -229,12 +234,10 @@ pub(super) fn map(
             let b = *boxes.entry(piece).or_insert(n);
             (b, if mode == BoxMode::Off { Mode::Off } else { Mode::On })
         });
-        let hold = drying.zip(step.drying_min).map(|(resource, wait)| Hold {
-            resource,
-            amount: 1,
-            from_start: false,
-            wait: Wait::fixed(wait as Time),
-        });
+        let hold =
+            drying.zip(step.drying_min.filter(|_| item.state != State::Skipped)).map(|(resource, wait)| {
+                Hold { resource, amount: 1, from_start: false, wait: Wait::fixed(wait as Time) }
+            });
         let release =
             [step.not_before.map(|l| calendar.moment(l)), work_from(request.facts, step, calendar.zone)]
                 .into_iter()
@@ -261,6 +264,7 @@ pub(super) fn map(
             },
             not_alone: people_told && step.not_alone,
             tools,
+            run: None,
             place: step.place.map(|p| {
                 let n = places.len() as u32;
                 *places.entry(p).or_insert(n)
@@ -272,6 +276,9 @@ pub(super) fn map(
         });
     }
     begun_ladders(items, &mut activities);
+    if let Some(bench) = bench {
+        run_tests(items, bindings, bench, &mut activities);
+    }
     let mut edges: Vec<Edge> = Vec::new();
     let mut tables = WaitTables::default();
     for (succ, list) in bindings.iter().enumerate() {
@@ -322,6 +329,7 @@ pub(super) fn map(
         calendars: calendar_list,
         activities,
         due,
+        finish_first: false,
         comfort,
     };
     Mapped {

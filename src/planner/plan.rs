@@ -49,6 +49,8 @@ pub struct AfterEdge {
     pub wait_min: i64,
     pub within_min: Option<i64>,
     pub same_day: bool,
+    /// A test runs until then: in the same session, with somebody there.
+    pub watched: bool,
     pub reason: Reason,
     pub why: String,
 }
@@ -72,6 +74,10 @@ pub struct PlannedStep {
     pub session: Option<usize>,
     pub from: Option<DateTime<Utc>>,
     pub to: Option<DateTime<Utc>>,
+    /// It can't begin earlier, nor end later without losing worth, a step or a day, whatever the others do; of what is
+    /// placed, where known.
+    pub earliest: Option<DateTime<Utc>>,
+    pub latest: Option<DateTime<Utc>>,
     pub people: Vec<String>,
     /// Name and count; ladders by their very name.
     pub equipment: Vec<(String, i64)>,
@@ -130,5 +136,17 @@ pub struct Plan {
 impl Plan {
     pub fn step(&self, key: &StepKey) -> Option<&PlannedStep> {
         self.steps.iter().find(|s| &s.step.key == key)
+    }
+
+    /// Minutes of people planned in a session, moving among them.
+    pub fn load_minutes(&self, session: usize) -> i64 {
+        let here = self.steps.iter().filter(|p| p.session == Some(session) && p.state == State::Open);
+        here.map(|p| (p.minutes + p.setup_minutes) * p.step.hands).sum()
+    }
+
+    /// Minutes for which people are there in a session from now on.
+    pub fn room_minutes(&self, session: usize) -> i64 {
+        let people = self.sessions.get(session).map_or(&[][..], |s| s.people.as_slice());
+        people.iter().map(|p| (p.to - p.from.max(self.now)).num_minutes().max(0)).sum()
     }
 }

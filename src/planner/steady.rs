@@ -95,9 +95,12 @@ fn pinned(problem: &Problem, stay: &[usize], session: u32, chained: bool) -> Pro
         p.calendars.push(here);
     }
     if chained {
-        // All of it is held in the session: only the rounds of the boxes bind more than the order that runs.
+        // All of it is held in the session: only the rounds of the boxes and running tests bind more than the order that runs.
         let whole = |s: &Stretch| s.activities.iter().all(|i| stay.contains(i));
-        p.stretches.retain(|s| s.off.is_some() || !whole(s));
+        let runs = |s: &Stretch| {
+            s.activities.iter().any(|i| problem.activities.get(*i).is_some_and(|a| a.run.is_some()))
+        };
+        p.stretches.retain(|s| s.off.is_some() || runs(s) || !whole(s));
         // What follows within a stretch is bound to its first already; what others do meanwhile must not come between.
         let stretches = &p.stretches;
         let later = |i: &usize| stretches.iter().any(|s| s.activities.iter().skip(1).any(|k| k == i));

@@ -1,11 +1,12 @@
-//! What is done in one session as the engine takes it: rounds of the boxes, and what is hung with what ties it.
+//! What is done in one session as the engine takes it: rounds of the boxes, what is hung with what ties it, and tests
+//! that run by themselves.
 
 use std::collections::BTreeMap;
 
 use super::engine::{Activity, Session, Stretch, Time, Window};
 use super::map::Item;
 use crate::domain::{Access, PieceId};
-use crate::steps::{State, StepKey};
+use crate::steps::{State, StepKey, looks};
 
 /// Who goes there on a roof or an extension ladder climbs; up and down again is what a day on the roof is spared.
 pub(super) const fn climbs(access: Access) -> bool {
@@ -47,7 +48,9 @@ pub(super) fn stretches(
                 here.any(|w| w.to.min(session.to) - w.from.max(session.from) >= length)
             })
         };
+        let runs = || of().any(|(item, _)| looks(item.step).is_some());
         stretch.off.is_some()
+            || runs()
             || (of().all(|(item, _)| item.part.is_none())
                 && sessions.iter().enumerate().any(|(s, x)| room(s, x)))
     });

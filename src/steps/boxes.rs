@@ -132,7 +132,14 @@ impl<'a> Round<'a> {
         off.box_mode = Some((self.piece, BoxMode::Off));
         for edge in before {
             let why = format!("all that is connected to {} at {} is there first", self.name, self.at);
-            off.add_edge(Edge { within_min: None, same_day: false, reason: Reason::Unpowered, why, ..edge });
+            off.add_edge(Edge {
+                within_min: None,
+                same_day: false,
+                watched: false,
+                reason: Reason::Unpowered,
+                why,
+                ..edge
+            });
         }
         let mut plugs = self.step(
             self.plugs.clone(),
@@ -205,6 +212,7 @@ pub(super) fn plain_step(key: StepKey, deed: StepDeed, title: &str, seconds: i64
         cautions: CAUTIONS.iter().map(|c| (*c).to_owned()).collect(),
         box_mode: None,
         stretch: None,
+        run: None,
         drying_min: None,
         not_before: None,
         not_after: None,

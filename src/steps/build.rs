@@ -2,8 +2,8 @@
 
 use super::facts::Facts;
 use super::key::StepKey;
-use super::step::{Light, Limits, Role, Step};
-use crate::domain::{Access, CureRule, Placement, RecipeAccess, RecipeLight, RecipeStep, StepDeed};
+use super::step::{Light, Limits, Role, Run, Step};
+use crate::domain::{Access, CureRule, Phase, Placement, RecipeAccess, RecipeLight, RecipeStep, StepDeed};
 
 /// Stakes assumed for one piece where their number was not told.
 const ASSUMED_STAKES: i64 = 2;
@@ -24,7 +24,13 @@ pub(super) fn recipe_step(facts: &Facts, placement: &Placement, recipe: &RecipeS
         RecipeAccess::Roof => (Access::Roof, false),
         RecipeAccess::Bench => (Access::Ground, true),
     };
-    let (seconds, assumed) = seconds(facts, placement, recipe);
+    let (mut seconds, assumed) = seconds(facts, placement, recipe);
+    let run = facts
+        .run_of(recipe.id)
+        .filter(|_| recipe.deed == StepDeed::BenchTest && recipe.phase == Phase::Bench);
+    if let Some(run) = run {
+        seconds -= run.runs_s.s().min(recipe.fixed_s.s());
+    }
     let mut cautions: Vec<String> = recipe.cautions.iter().map(str::to_owned).collect();
     let place_cautions = placement.place_id.and_then(|p| facts.place(p)).map(|p| &p.cautions);
     let product_cautions = facts.product_of(placement).map(|p| &p.cautions);
@@ -69,6 +75,11 @@ pub(super) fn recipe_step(facts: &Facts, placement: &Placement, recipe: &RecipeS
         cautions,
         box_mode: None,
         stretch: None,
+        run: run.map(|r| Run {
+            start_s: r.start_s.s(),
+            runs_s: r.runs_s.s(),
+            title: "Start the bench test: connect it, switch on".to_owned(),
+        }),
         drying_min: None,
         not_before: None,
         not_after: None,

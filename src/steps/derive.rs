@@ -10,7 +10,7 @@ use super::key::StepKey;
 use super::order::{Cycle, topological};
 use super::progress::{Asked, AskedOf, Progress};
 use super::step::Step;
-use super::{boxes, mounts, placements, rules, season, tonight, yearly};
+use super::{boxes, mounts, placements, rules, running, season, tonight, yearly};
 use crate::domain::{Phase, Season, SeasonId};
 
 /// What is derived: which season, which phase.
@@ -86,6 +86,7 @@ pub fn derive(facts: &Facts, scope: Scope) -> Result<Derived, DeriveError> {
         step.not_alone = !asked.alone(&step.key);
     }
     let asked = asked.into_asked();
+    running::take_apart(&mut steps);
     drop_unknown_edges(&mut steps);
     let order = topological(&steps).map_err(|c| in_words(&steps, &c))?;
     let mut slots: Vec<Option<Step>> = steps.into_iter().map(Some).collect();

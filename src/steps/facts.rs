@@ -9,7 +9,8 @@ use super::mend::recorded_seconds;
 use super::progress::Progress;
 use crate::domain::{
     Access, Fault, FaultId, Link, LinkKind, Method, MethodId, Piece, PieceId, Place, PlaceId, Placement,
-    PlacementId, Product, ProductId, RecipeStep, RepairDeed, RepairEntry, Season, SeasonId, Yard,
+    PlacementId, Product, ProductId, RecipeRun, RecipeStep, RecipeStepId, RepairDeed, RepairEntry, Season,
+    SeasonId, Yard,
 };
 
 /// The facts of a yard, with their [`Index`].
@@ -110,6 +111,16 @@ impl<'a> Facts<'a> {
         let mut steps = rows_at(rows, of.get(&method));
         steps.sort_by(|a, b| (a.position, &a.code).cmp(&(b.position, &b.code)));
         steps
+    }
+
+    /// How a recipe step runs by itself, where it does.
+    pub fn run_of(&self, step: RecipeStepId) -> Option<&'a RecipeRun> {
+        let rows = &self.yard.recipe_runs;
+        let at = self
+            .index
+            .runs
+            .get_or_init(|| rows.iter().enumerate().map(|(i, r)| (r.recipe_step_id, i)).collect());
+        rows.get(*at.get(&step)?).filter(|r| r.runs_s.s() > 0)
     }
 
     /// The method of a placement; `set_out` where how it is mounted was not told.

@@ -6,8 +6,8 @@ use std::sync::{Arc, OnceLock};
 use super::key::StepKey;
 use super::progress::{Progress, progress, progress_of};
 use crate::domain::{
-    FaultId, MethodId, PieceId, PlaceId, PlacementId, ProductId, Read, RepairDeed, SeasonId, Stamp, Tick,
-    Yard, reading,
+    FaultId, MethodId, PieceId, PlaceId, PlacementId, ProductId, Read, RecipeStepId, RepairDeed, SeasonId,
+    Stamp, Tick, Yard, reading,
 };
 
 /// Positions in a table of the yard, by the id of what they belong to.
@@ -54,6 +54,7 @@ pub struct Index {
     pub(super) pieces: Row<PieceId>,
     pub(super) methods: Row<MethodId>,
     pub(super) recipes: Rows<MethodId>,
+    pub(super) runs: Row<RecipeStepId>,
     pub(super) placements: Row<PlacementId>,
     pub(super) pieces_of: Once<BTreeMap<PlacementId, Vec<PieceId>>>,
     pub(super) put_out_by: Row<(SeasonId, PieceId)>,
@@ -85,6 +86,7 @@ impl Index {
         index.pieces.keep(&now);
         index.methods.keep(&now);
         index.recipes.keep(&now);
+        index.runs.keep(&now);
         index.placements.keep(&now);
         index.pieces_of.keep(&now);
         index.put_out_by.keep(&now);
@@ -99,10 +101,13 @@ impl Index {
             None => index.progress = OnceLock::new(),
             Some(ticked) if !ticked.is_empty() => {
                 if let Some(known) = index.progress.get_mut().map(Arc::make_mut) {
-                    for key in ticked {
+                    // A test and its start are ticked by each other.
+                    let of_test = ticked.iter().filter_map(|k| k.start().or_else(|| k.started()));
+                    let ticked: BTreeSet<StepKey> = ticked.iter().cloned().chain(of_test).collect();
+                    for key in &ticked {
                         known.remove(key);
                     }
-                    known.extend(progress_of(&yard.ticks, ticked));
+                    known.extend(progress_of(&yard.ticks, &ticked));
                 }
             }
             Some(_) => {}

@@ -12,6 +12,10 @@ use crate::domain::Phase;
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct StepKey(Arc<str>);
 
+/// What starts a bench test has its key, with this before the phase.
+const START: &str = ".start";
+const BENCH: &str = "/bench";
+
 impl StepKey {
     /// A key of its three parts.
     pub fn new(owner_kind: &str, owner: impl fmt::Display, deed: &str, phase: &str) -> Self {
@@ -43,6 +47,18 @@ impl StepKey {
         let (kind, owner) = owner.split_once(':')?;
         let (deed, phase) = rest.rsplit_once('/')?;
         Some(KeyParts { kind, owner, deed, phase })
+    }
+
+    /// The step that starts this bench test, if it is one that runs by itself.
+    pub(super) fn start(&self) -> Option<Self> {
+        let of = self.0.strip_suffix(BENCH).filter(|of| !of.ends_with(START))?;
+        Some(Self(format!("{of}{START}{BENCH}").into()))
+    }
+
+    /// The bench test that this step starts.
+    pub fn started(&self) -> Option<Self> {
+        let of = self.0.strip_suffix(BENCH)?.strip_suffix(START)?;
+        Some(Self(format!("{of}{BENCH}").into()))
     }
 
     /// Whether it is a step of an owner of this kind.

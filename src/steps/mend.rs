@@ -45,8 +45,12 @@ pub struct Mend<'a> {
     pub waits: bool,
 }
 
-/// Twenty minutes on, all colours, every pixel. Common practice, no published source.
-const TEST_S: i64 = 20 * 60;
+/// Twenty minutes on. Common practice, no published source.
+pub(super) const TEST_S: i64 = 20 * 60;
+/// Connecting it and switching on.
+pub(super) const START_S: i64 = 2 * 60;
+/// Looking at it then: all colours, every pixel, its plugs.
+pub(super) const LOOK_S: i64 = 3 * 60;
 /// Where neither the cause nor the record tells.
 const ASSUMED_MIN: i64 = 45;
 

@@ -62,7 +62,7 @@ fn by_step(mut ticks: Vec<&Tick>) -> BTreeMap<StepKey, Progress> {
         a.step_key.cmp(&b.step_key).then_with(|| (a.at_ms, a.id).cmp(&(b.at_ms, b.id)))
     });
     // Ticks of one step lie together now: a map of sorted keys is built in one go.
-    ticks
+    let mut all: BTreeMap<StepKey, Progress> = ticks
         .chunk_by(|a, b| a.step_key == b.step_key)
         .filter_map(|of_step| {
             let mut p = Progress::default();
@@ -71,7 +71,16 @@ fn by_step(mut ticks: Vec<&Tick>) -> BTreeMap<StepKey, Progress> {
             }
             of_step.first().map(|tick| (StepKey::shared(&tick.step_key), p))
         })
-        .collect()
+        .collect();
+    let starts: Vec<(StepKey, Progress)> =
+        all.iter().filter_map(|(key, test)| Some((key.start()?, test.of_start()?))).collect();
+    for (key, start) in starts {
+        let own = all.entry(key).or_default();
+        if !matches!(own.state, State::Done | State::Doing) {
+            *own = start;
+        }
+    }
+    all
 }
 
 /// What `ticks` say of some steps; nothing of one without ticks.
@@ -187,6 +196,17 @@ impl<'a> Asked<'a> {
 }
 
 impl Progress {
+    /// What a tick of a bench test says of the step that starts it: who looked at it, or begins to, had started it.
+    fn of_start(&self) -> Option<Self> {
+        let state = match self.state {
+            State::Doing | State::Done => State::Done,
+            State::Held | State::Skipped => self.state,
+            State::Open => return None,
+        };
+        let to = self.from.or(self.to).filter(|_| state == State::Done);
+        Some(Self { state, done: 0, of: None, from: to, to, ..self.clone() })
+    }
+
     /// The state of a step that goes over `of` pieces now: a count that grew opens it again.
     pub fn state_for(&self, of: Option<i64>) -> State {
         match (self.state, of, self.of) {

@@ -127,6 +127,8 @@ pub struct Edge {
     pub within_min: Option<i64>,
     /// On the same local day.
     pub same_day: bool,
+    /// What the other step started runs until then: in the same session, and somebody of it is there.
+    pub watched: bool,
     pub reason: Reason,
     pub why: String,
 }
@@ -134,8 +136,18 @@ pub struct Edge {
 impl Edge {
     /// Right after `key`, for a reason told in `why`.
     pub fn after(key: StepKey, reason: Reason, why: impl Into<String>) -> Self {
-        Self { key, wait_min: 0, cure: None, within_min: None, same_day: false, reason, why: why.into() }
+        let (within_min, same_day, watched) = (None, false, false);
+        Self { key, wait_min: 0, cure: None, within_min, same_day, watched, reason, why: why.into() }
     }
+}
+
+/// How a test runs by itself.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Run {
+    pub(super) start_s: i64,
+    pub(super) runs_s: i64,
+    /// What is done to start it.
+    pub(super) title: String,
 }
 
 /// One thing to do.
@@ -178,6 +190,8 @@ pub struct Step {
     /// The first step of the stretch it belongs to: all of it is done in one session, and where that is a round of a box,
     /// the box stays off until the last of it.
     pub stretch: Option<StepKey>,
+    /// It runs by itself: `seconds` are those of looking at it. Taken apart once all steps are there (`running`).
+    pub(super) run: Option<Run>,
     /// It fills a slot of the drying place until its wait is over: minutes.
     pub drying_min: Option<i64>,
     /// Not before this local time, as `2026-11-22T13:00`.

@@ -22,6 +22,7 @@ pub const MIGRATIONS: &[Migration] = &[
     Migration { name: "0004_record.sql", sql: include_str!("../../migrations/0004_record.sql") },
     Migration { name: "0005_clocks.sql", sql: include_str!("../../migrations/0005_clocks.sql") },
     Migration { name: "0006_piece_looks.sql", sql: include_str!("../../migrations/0006_piece_looks.sql") },
+    Migration { name: "0007_runs.sql", sql: include_str!("../../migrations/0007_runs.sql") },
 ];
 
 /// The format that this program writes.

@@ -34,7 +34,7 @@ fn with<T>(app: &App, code: &str, use_it: impl FnOnce(&Request) -> T) -> T {
 }
 
 fn made(request: &Request, schedules: u64) -> Plan {
-    make_plan(request, Effort { schedules, stop: &|| false, progress: &|_| () })
+    make_plan(request, Effort::of(schedules))
 }
 
 /// One line a season: ladder moves in a plain topological order, and in the plan.

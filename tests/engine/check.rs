@@ -28,6 +28,9 @@ pub(super) fn faults(p: &Problem, s: &Solution) -> Vec<String> {
             bad.push(format!("{} placed without {}", e.succ, e.pred));
             continue;
         };
+        if b.run.is_some_and(|r| r.from == e.pred) {
+            watched(p, (e.succ, y), x, &mut bad);
+        }
         match e.lag {
             Lag::StartStart { min } if y.start < x.start + min => bad.push(format!("{e:?}: too soon")),
             Lag::StartStart { .. } => {}
@@ -64,6 +67,17 @@ pub(super) fn faults(p: &Problem, s: &Solution) -> Vec<String> {
         bad.push(format!("goal row said {:?}, is {:?}", s.goals.row(), row(p, &s.placed)));
     }
     bad
+}
+
+/// Somebody is there from the end of what started it until the look begins.
+fn watched(p: &Problem, (i, look): (usize, &Placed), start: &Placed, bad: &mut Vec<String>) {
+    let there = p.workers.iter().any(|w| w.present.iter().any(|s| s.0 <= start.end && look.start <= s.1));
+    if look.start > start.end && !there {
+        bad.push(format!("{i}: nobody is there while it runs"));
+    }
+    if look.session != start.session {
+        bad.push(format!("{i}: in another session than its start"));
+    }
 }
 
 pub(super) fn one(p: &Problem, i: usize, x: &Placed, bad: &mut Vec<String>) {
@@ -152,7 +166,15 @@ pub(super) fn resources(p: &Problem, all: &[(usize, &Placed)], bad: &mut Vec<Str
             for d in a.demands.iter().filter(|d| d.0 == r && live(p, *i)) {
                 uses.push((x.start - if res.with_setup { x.setup } else { 0 }, x.end, d.1));
             }
-            for h in a.holds.iter().filter(|h| h.resource == r) {
+            let run = a.run.filter(|run| run.takes == r);
+            if let Some((_, start)) = run.and_then(|run| all.iter().find(|o| o.0 == run.from)) {
+                uses.push((start.start, x.end, 1));
+            }
+            // What starts a run holds its room to the end of the look.
+            let looked = |h: usize| {
+                all.iter().any(|(k, _)| p.activities[*k].run.is_some_and(|r| (r.from, r.takes) == (*i, h)))
+            };
+            for h in a.holds.iter().filter(|h| h.resource == r && !looked(h.resource)) {
                 let wait = match (h.wait.table, x.session) {
                     (Some(t), Some(k)) => p.wait_tables[t][k as usize],
                     _ => h.wait.minutes,

@@ -3,7 +3,8 @@
 use super::{check, yards};
 use fastrand::Rng;
 use ladderday::planner::engine::{
-    Activity, Control, Edge, Limits, Mode, Placed, Problem, SetUp, Solution, Stretch, Worker, solve,
+    Activity, Control, Edge, Hold, Limits, Mode, Placed, Problem, Resource, Run, SetUp, Solution, Stretch,
+    Wait, Worker, solve,
 };
 
 /// A generated yard in which every off and on of one chain is a stretch, what is done by ladder is up, and each first
@@ -153,4 +154,55 @@ fn two_stretches_of_one_resource_follow_each_other() {
     let s = run(&p, 20);
     let out: Vec<usize> = s.unplaced.iter().map(|u| u.activity).collect();
     assert!(out == [0, 1] || out == [2, 3], "{out:?}");
+}
+
+/// Tests that run by themselves: two steps of one session with a wait, watched, and room for two at once.
+fn with_runs(seed: u64) -> Problem {
+    let mut rng = Rng::with_seed(seed ^ 0x7e57);
+    let mut p = yard(seed);
+    p.resources.push(Resource { capacity: 2, ..Resource::default() });
+    let takes = p.resources.len() - 1;
+    for _ in 0..16 {
+        let from = p.activities.len();
+        let (runs, look) = (rng.i32(20..=60), rng.i32(2..=6));
+        let base = Activity { hands: 1, calendar: Some(0), work: true, ..Activity::default() };
+        let wait = Wait::fixed(runs + look);
+        let hold = Hold { resource: takes, amount: 1, from_start: true, wait };
+        p.activities.push(Activity { duration: 3, holds: vec![hold], ..base.clone() });
+        p.activities.push(Activity { duration: look, run: Some(Run { from, takes }), ..base });
+        p.edges.push(Edge::after(from, from + 1, runs));
+        p.stretches.push(Stretch { activities: vec![from, from + 1], off: None });
+    }
+    p
+}
+
+#[test]
+fn what_runs_by_itself_is_watched_and_has_room() {
+    let mut beside = 0;
+    for seed in 0..12 {
+        let p = with_runs(seed);
+        let s = run(&p, 40);
+        assert_eq!(check::faults(&p, &s), Vec::<String>::new(), "seed {seed}");
+        let spans: Vec<(i32, i32)> = (p.activities.iter().enumerate())
+            .filter_map(|(i, a)| Some((placed(&s, a.run?.from)?.start, placed(&s, i)?.end)))
+            .collect();
+        assert!(spans.len() > 8, "seed {seed}: {} of 16 placed", spans.len());
+        beside += spans.iter().filter(|x| spans.iter().any(|y| y.0 < x.0 && x.0 < y.1)).count();
+    }
+    assert!(beside > 12, "only {beside} run side by side");
+}
+
+#[test]
+fn a_run_that_nobody_could_watch_is_left_out() {
+    let mut p = with_runs(3);
+    // Everybody goes home for a while in the middle of each session, before any of these could be over.
+    for w in &mut p.workers {
+        let parts = w.present.iter().flat_map(|(a, b)| [(*a, a + 15), (a + 30, a + 40), (b - 5, *b)]);
+        w.present = parts.collect();
+    }
+    let s = run(&p, 20);
+    assert_eq!(check::faults(&p, &s), Vec::<String>::new());
+    assert!(
+        (0..p.activities.len()).filter(|i| p.activities[*i].run.is_some()).all(|i| s.placed[i].is_none())
+    );
 }

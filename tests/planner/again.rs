@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, Utc};
 use ladderday::domain::{Access, Phase, TickKind};
-use ladderday::planner::{Effort, Plan, Request, plan_again};
+use ladderday::planner::{Effort, Plan, Prefer, Request, plan_again};
 use ladderday::steps::{Facts, StepKey};
 
 use super::generated::generated;
@@ -16,7 +16,7 @@ fn again(b: &Build, now: DateTime<Utc>, standing: Option<&Plan>, running: &[Step
         standing.into_iter().flat_map(|p| &p.steps).map(|p| p.step.key.clone()).collect();
     let request =
         Request { facts: &facts, derived: &derived, season, phase: Phase::Up, now, seed: 7, kept: &kept };
-    let effort = Effort { schedules: 60, stop: &|| false, progress: &|_| () };
+    let effort = Effort::of(60);
     plan_again(&request, running, effort)
 }
 
@@ -123,11 +123,17 @@ fn progress_grows_and_a_stop_leaves_a_plan() {
     let request =
         Request { facts: &facts, derived: &derived, season, phase: Phase::Up, now, seed: 7, kept: &kept };
     let told = std::sync::Mutex::new(Vec::new());
-    let effort = Effort { schedules: 400, stop: &|| false, progress: &|n| told.lock().unwrap().push(n) };
+    let effort = Effort {
+        schedules: 400,
+        stop: &|| false,
+        progress: &|n| told.lock().unwrap().push(n),
+        known: None,
+        prefer: Prefer::Few,
+    };
     plan_again(&request, &[], effort);
     let told = told.into_inner().unwrap();
     assert!(told.len() > 1 && told.is_sorted() && told.iter().all(|n| *n <= 400), "{told:?}");
-    let stopped = plan_again(&request, &[], Effort { schedules: 400, stop: &|| true, progress: &|_| () });
+    let stopped = plan_again(&request, &[], Effort { stop: &|| true, ..Effort::of(400) });
     assert_eq!(breaches(&b.yard, b.winter(), &stopped), Vec::<String>::new());
     assert!(stopped.stopped_by != "schedules" && stopped.steps.iter().any(|p| p.from.is_some()));
 }

@@ -65,6 +65,12 @@ fn facts(b: &mut Build, rng: &mut Rng) {
     if rng.bool() {
         b.yard.sites[0].drying_slots = Some(rng.i64(1..4));
     }
+    // Figures of its own: the yards stay what they are but for this.
+    let mut own = rng.clone();
+    if own.f32() < 0.7 {
+        b.tests_run();
+        b.yard.sites[0].bench_tests = own.bool().then(|| own.i64(1..5));
+    }
     if rng.f32() < 0.2 {
         b.yard.sites[0].latitude_udeg = None;
     }

@@ -10,6 +10,7 @@ mod odds;
 mod parts;
 mod refusals;
 mod rounds;
+mod running_tests;
 mod spoiled;
 mod visits;
 mod whatif;

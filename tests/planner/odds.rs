@@ -4,7 +4,9 @@ use std::collections::BTreeSet;
 
 use chrono::{DateTime, Utc};
 use ladderday::domain::{Access, Phase, Role, SeasonId, Yard};
-use ladderday::planner::{Chances, Guess, Odds, OddsRequest, Plan, Request, odds};
+use ladderday::planner::{
+    Chances, Difference, Effort, Expected, Guess, Odds, OddsRequest, Plan, Request, odds, plan_expected,
+};
 use ladderday::steps::{Facts, Role as StepRole};
 
 use super::generated::generated;
@@ -231,4 +233,71 @@ fn a_step_done_in_parts_takes_the_days_it_takes() {
     // More than all sessions have room for is never done.
     let (_, never) = finish(20_000);
     assert!((never.never - 1.0).abs() < f64::EPSILON && never.in_time.abs() < f64::EPSILON);
+}
+
+/// The odds of a yard that is planned from another plan, as a what-if is.
+fn from_plan(yard: &Yard, season: SeasonId, base: &Plan, seed: u64, chances: &Chances, runs: u32) -> Odds {
+    let facts = Facts::new(yard);
+    let derived = derived(yard, season, base.phase);
+    let season = facts.season(season).unwrap();
+    let kept: Vec<_> = base.steps.iter().map(|p| p.step.key.clone()).collect();
+    let spot = |p: &ladderday::planner::PlannedStep| {
+        let from = p.from.filter(|_| p.state == ladderday::steps::State::Open)?;
+        Some(Expected { key: p.step.key.clone(), from, people: p.people.clone() })
+    };
+    let expected: Vec<Expected> = base.steps.iter().filter_map(spot).collect();
+    let (phase, now) = (base.phase, base.now);
+    let request = Request { facts: &facts, derived: &derived, season, phase, now, seed, kept: &kept };
+    let made = plan_expected(&request, &[], &expected, Effort::of(60));
+    odds(&OddsRequest { request: &request, plan: &made, chances, runs, without: &BTreeSet::new() }).unwrap()
+}
+
+/// Common random numbers: what can't matter changes nothing at all, more room costs nothing beyond chance, less room
+/// brings nothing, and two seeds agree within their errors.
+#[test]
+fn a_difference_means_something() {
+    let chances = Chances { lost: [0.3; 12], ..Chances::common() };
+    let mut b = small();
+    let who: Vec<_> = b.yard.people.iter().map(|p| p.id).collect();
+    let keep: Vec<_> = b.yard.sessions[6..].to_vec();
+    b.yard.session_people.retain(|p| keep.iter().any(|s| s.id == p.session_id));
+    b.yard.sessions = keep.into();
+    let with = |from: &str, to: &str| {
+        let mut more = b.clone();
+        more.session(from, to, &who);
+        more.yard
+    };
+    let mut less = b.clone();
+    let gone = less.yard.sessions[0].id;
+    less.yard.sessions.retain(|s| s.id != gone);
+    less.yard.session_people.retain(|p| p.session_id != gone);
+    let cases = [
+        ("after lights on", with("2026-11-29T09:00", "2026-11-29T17:00")),
+        ("an evening more", with("2026-11-18T09:00", "2026-11-18T16:30")),
+        ("a spare rehearsal", with("2026-11-24T12:00", "2026-11-24T22:00")),
+        ("a day less", less.yard),
+    ];
+    let mut by_seed: Vec<Vec<Difference>> = Vec::new();
+    for seed in 1..=3 {
+        let (base, before) = odds_of(&b.yard, b.winter(), utc(NOW), seed, (&chances, 400));
+        let again = from_plan(&b.yard, b.winter(), &base, seed, &chances, 400);
+        assert_eq!(again.runs_in_time, before.runs_in_time, "the same plan, the same runs");
+        let p = before.in_time;
+        assert!((before.standard_error - (p * (1.0 - p) / 400.0).sqrt()).abs() < 0.005);
+        let of = |(_, yard): &(&str, Yard)| {
+            Difference::between(&before, &from_plan(yard, b.winter(), &base, seed, &chances, 400))
+        };
+        by_seed.push(cases.iter().map(of).collect());
+    }
+    for found in &by_seed {
+        assert!(found[0].by.abs() < f64::EPSILON, "after lights on: {:?}", found[0]);
+        assert!(found[1].by >= -2.0 * found[1].standard_error, "{:?}", found[1]);
+        assert!(found[2].is_real() && found[2].by > 0.1, "the rehearsal is the weak point: {:?}", found[2]);
+        assert!(found[3].by <= 2.0 * found[3].standard_error, "{:?}", found[3]);
+    }
+    for (k, (name, _)) in cases.iter().enumerate() {
+        let (a, b) = (by_seed[0][k], by_seed[1][k]);
+        let error = (a.standard_error.powi(2) + b.standard_error.powi(2)).sqrt();
+        assert!((a.by - b.by).abs() <= 3.0 * error, "{name}: {a:?} and {b:?}");
+    }
 }

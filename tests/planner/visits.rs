@@ -26,7 +26,7 @@ fn plain_and_best(season: &str) -> (Plan, Plan) {
         seed: 1,
         kept: &[],
     };
-    let best = make_plan(&request, Effort { schedules: THOROUGH, stop: &|| false, progress: &|_| () });
+    let best = make_plan(&request, Effort::of(THOROUGH));
     let plain = plan_by_plain_order(&request);
     for p in [&plain, &best] {
         assert_eq!(breaches(yard, season.id, p), Vec::<String>::new());

@@ -1,6 +1,7 @@
 //! A running program, whatever was done in it and beside it, shows what a program opened afresh shows.
 
 mod afresh;
+mod recipes;
 mod two_programs;
 
 use std::path::PathBuf;

@@ -81,10 +81,7 @@ fn a_tick_has_the_plan_made_again_and_the_walk_keeps_its_order() {
     let after = open(&walk(&mut app));
     let same: Vec<&String> = after.iter().filter(|k| before.contains(k)).collect();
     assert_eq!(same, before[2..].iter().collect::<Vec<_>>());
-    let plan = app.make_plan(
-        Phase::Up,
-        ladderday::planner::Effort { schedules: 1, stop: &|| false, progress: &|_| () },
-    );
+    let plan = app.make_plan(Phase::Up, ladderday::planner::Effort::of(1));
     app.judge(&plan.unwrap()).unwrap();
 }
 

@@ -3,7 +3,9 @@
 //! Not here: the search (`planner`).
 
 pub(crate) mod checklist;
+pub mod choices;
 pub(crate) mod drops;
+pub(crate) mod helps;
 pub(crate) mod odds;
 pub(crate) mod page;
 pub(crate) mod summary;

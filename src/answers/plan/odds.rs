@@ -77,7 +77,12 @@ pub(crate) fn finish_odds(outlook: &Outlook, odds: &Odds) -> String {
 /// The odds in lines, for people.
 pub(crate) fn odds_lines(outlook: &Outlook, odds: &Odds) -> Vec<String> {
     let mut out = vec![
-        format!("lights on in time: {} % of {} runs", percent(odds.in_time), odds.runs),
+        format!(
+            "lights on in time: {} % of {} runs (standard error {:.1})",
+            percent(odds.in_time),
+            odds.runs,
+            odds.standard_error * 100.0
+        ),
         format!("work ends: {}", finish_odds(outlook, odds)),
     ];
     if odds.not_counted > 0 {

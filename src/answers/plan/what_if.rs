@@ -13,7 +13,7 @@ use crate::domain::{
     Condition, Person, PersonId, Phase, PieceId, PlacementId, Role, Season, Session, SessionId,
     SessionPerson, SessionPersonId, Words, Yard, local_time,
 };
-use crate::planner::{Effort, Odds, Plan, Request, make_plan};
+use crate::planner::{Difference, Effort, Expected, Odds, Plan, PlannedStep, Request, plan_expected};
 use crate::steps::{Facts, Scope, State, StepKey, derive};
 
 /// One thing that could be otherwise.
@@ -40,28 +40,65 @@ pub(crate) struct Both {
     phase: Phase,
     now: Arc<Yard>,
     then: Yard,
-    kept: Vec<StepKey>,
+    /// The plan as it is: the other begins from it.
+    base: Arc<Plan>,
     /// Clock, seed, whether times are drawn towards the record.
     of: (DateTime<Utc>, u64, bool),
 }
 
-/// Plans and weighs both sides; progress counts the schedules of one after the other.
+/// Weighs both sides; what the change leaves as it is stays where the plan has it, and all runs meet the same weather and
+/// durations.
 pub(crate) fn weigh(both: &Both, effort: Effort) -> Result<(Side, Side), Problem> {
-    let Effort { schedules, stop, progress } = effort;
-    let side = |yard: &Yard, before: u64| {
-        let season = yard.seasons.iter().find(|s| s.id == both.season.id).unwrap_or(&both.season);
-        let (phase, (now, seed, own_times)) = (both.phase, both.of);
+    Ok((as_it_is(both)?, with_change(both, effort)?))
+}
+
+/// The plan as it is.
+pub(crate) fn as_it_is(both: &Both) -> Result<Side, Problem> {
+    both.side(&both.now, |_| Plan::clone(&both.base))
+}
+
+/// The plan with the change.
+pub(crate) fn with_change(both: &Both, effort: Effort) -> Result<Side, Problem> {
+    let expected: Vec<Expected> = both.base.steps.iter().filter_map(expected).collect();
+    both.side(&both.then, |request| plan_expected(request, &[], &expected, effort))
+}
+
+impl Both {
+    fn side(&self, yard: &Yard, plan: impl FnOnce(&Request) -> Plan) -> Result<Side, Problem> {
+        let kept: Vec<StepKey> = self.base.steps.iter().map(|p| p.step.key.clone()).collect();
+        let season = yard.seasons.iter().find(|s| s.id == self.season.id).unwrap_or(&self.season);
+        let (phase, (now, seed, own_times)) = (self.phase, self.of);
         let facts = &Facts::new(yard);
         let scope = Scope { season: season.id, phase, day: night_of(now, zone_of(yard)) };
         let mut derived = derive(facts, scope).map_err(|e| refuse(&e))?;
         let record = drawn(yard, &mut derived, own_times);
-        let request = &Request { facts, derived: &derived, season, phase, now, seed, kept: &both.kept };
-        let counted = |n: u64| progress(before + n);
-        let plan = make_plan(request, Effort { schedules, stop, progress: &counted });
+        let request = &Request { facts, derived: &derived, season, phase, now, seed, kept: &kept };
+        let plan = plan(request);
         let odds = odds_of(request, &plan, &record);
-        Ok::<Side, Problem>((plan, odds))
-    };
-    Ok((side(&both.now, 0)?, side(&both.then, schedules)?))
+        Ok((plan, odds))
+    }
+}
+
+/// What a plan says of an open step, as it is kept.
+fn expected(p: &PlannedStep) -> Option<Expected> {
+    let from = p.from.filter(|_| p.state == State::Open)?;
+    Some(Expected { key: p.step.key.clone(), from, people: p.people.clone() })
+}
+
+/// What the change brings, where both sides have odds.
+pub(crate) fn difference(before: &Side, after: &Side) -> Option<Difference> {
+    Some(Difference::between(before.1.as_ref()?, after.1.as_ref()?))
+}
+
+/// As "6.2 points more (standard error 0.8)".
+pub(crate) fn difference_words(d: Difference) -> String {
+    let error = format!("standard error {:.1}", d.standard_error * 100.0);
+    let points = d.by.abs() * 100.0;
+    match d.is_real() {
+        true if d.by > 0.0 => format!("{points:.1} points more in time ({error})"),
+        true => format!("{points:.1} points less in time ({error})"),
+        false => format!("no difference beyond chance: {:+.1} points ({error})", d.by * 100.0),
+    }
 }
 
 fn wrong(what: impl Into<String>) -> Problem {
@@ -225,12 +262,20 @@ impl Change {
     }
 }
 
-/// Takes a placement out of the copy, with what it carries and what leads to it: the rest goes on without it.
+/// Takes a placement out of the copy, with what it carries, what it feeds and what leads to it: the rest goes on without
+/// it.
 fn leave_out(yard: &mut Yard, first: PlacementId) {
     let mut out = vec![first];
     let mut n = 0;
     while let Some(id) = out.get(n).copied() {
-        out.extend(yard.placements.iter().filter(|p| p.carried_by_id == Some(id)).map(|p| p.id));
+        let facts = Facts::new(yard);
+        let season = facts.placement(id).map(|p| p.season_id);
+        let own = facts.pieces_of(id);
+        let fed = season.map(|s| facts.fed_by(s)).unwrap_or_default();
+        let fed = fed.iter().filter(|(_, piece)| own.contains(piece)).map(|(fed, _)| *fed);
+        let carried = yard.placements.iter().filter(|p| p.carried_by_id == Some(id)).map(|p| p.id);
+        let more: Vec<PlacementId> = carried.chain(fed).filter(|p| !out.contains(p)).collect();
+        out.extend(more);
         n += 1;
     }
     let gone = |id: Option<PlacementId>| id.is_some_and(|id| out.contains(&id));
@@ -255,7 +300,7 @@ fn comes(id: SessionPersonId, session_id: SessionId, person_id: PersonId) -> Ses
 /// `no-season`; `bad-what-if`, `no-such` for changes that make no sense here.
 pub(crate) fn both(
     outlook: &Outlook,
-    (yard, now, kept): (Arc<Yard>, DateTime<Utc>, Vec<StepKey>),
+    (yard, now, base): (Arc<Yard>, DateTime<Utc>, Arc<Plan>),
     phase: Phase,
     changes: &[Change],
 ) -> Result<Both, Problem> {
@@ -265,7 +310,7 @@ pub(crate) fn both(
         change.apply(&mut then, &season, outlook.zone(), n)?;
     }
     let of = (now, outlook.seed, outlook.own_times);
-    Ok(Both { season, phase, now: yard, then, kept, of })
+    Ok(Both { season, phase, now: yard, then, base, of })
 }
 
 /// A side in one line.

@@ -5,5 +5,6 @@
 pub(crate) mod connect;
 pub(crate) mod fetch;
 pub(crate) mod page;
+pub(crate) mod running;
 pub(crate) mod states;
 pub(crate) mod words;

@@ -3,13 +3,13 @@
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use crate::answers::Outlook;
-use crate::answers::power::rehearsal;
-use crate::answers::power::rehearsal::LOAD_STEP;
+use crate::answers::power::rehearsal::{self, LOAD_STEP};
 use crate::answers::record::pauses::pauses;
 use crate::answers::short::short_deed;
 use crate::answers::view::{StepState, Walk, WalkPlace, WalkStep};
 use crate::answers::walk::connect::connect_lines;
 use crate::answers::walk::fetch::{clock_words, fetch, lead_choices, timer_words};
+use crate::answers::walk::running::running;
 use crate::answers::walk::states::{States, states};
 use crate::answers::walk::words::{broken_by, say_cautions};
 use crate::answers::words::place_name;
@@ -67,6 +67,9 @@ pub(crate) fn walk_page(
         let place = place_name(outlook, row.step);
         let ticked = progress.get(&row.step.step.key);
         let mut step = walk_step(outlook, &facts, season, row.step, &states, ticked);
+        if let Some(words) = running(outlook, plan, row.step, &progress) {
+            step.waits.insert(0, words);
+        }
         if step.why.is_none() {
             step.why = broken_by(outlook, plan, row.session.as_deref(), &row.step.step.limits);
         }
@@ -218,8 +221,8 @@ fn walk_step(
                 let wait = crate::units::Span::from_minutes(e.wait_min).show();
                 match (open, e.wait_min > 0) {
                     (true, _) => Some(format!("{} (not ticked yet)", e.why)),
-                    (false, true) => Some(format!("{}: {wait}", e.why)),
-                    (false, false) => None,
+                    (false, true) if !e.watched => Some(format!("{}: {wait}", e.why)),
+                    (false, _) => None,
                 }
             })
             .collect(),

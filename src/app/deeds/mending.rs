@@ -105,7 +105,8 @@ impl App {
         })
     }
 
-    /// A bench step "mend and test" that is ticked done ends its fault: mended means tested.
+    /// A bench step "mend and test" that is ticked done ends its fault: mended means tested. Once its test runs it is
+    /// mended, and no more.
     pub(super) fn mended_by(&mut self, step: &Step) -> Vec<RowChange> {
         let id = step.key.parts().filter(|k| k.kind == "fault").and_then(|k| k.owner_id());
         let of = |f: &&Fault| Some(f.id.0) == id;
@@ -115,10 +116,11 @@ impl App {
             return Vec::new();
         }
         let mended = facts.fault_stands(fault.id) == Some(RepairDeed::Mended);
-        let deeds = [RepairDeed::Mended, RepairDeed::Tested];
+        let runs = crate::steps::starts(&step.key);
+        let deeds = [RepairDeed::Mended, RepairDeed::Tested].into_iter().take(if runs { 1 } else { 2 });
         let mut rows: Vec<RowChange> =
-            deeds.into_iter().skip(usize::from(mended)).map(|d| self.entry(fault.id, d).to_row()).collect();
-        rows.extend(fault.piece_id.map(|p| condition(p, Condition::Good)));
+            deeds.skip(usize::from(mended)).map(|d| self.entry(fault.id, d).to_row()).collect();
+        rows.extend(fault.piece_id.filter(|_| !runs).map(|p| condition(p, Condition::Good)));
         rows
     }
 }

@@ -58,7 +58,11 @@ pub(crate) fn text(outlook: &Outlook, phase: Phase, wanted: u8, list: &DropList)
         );
     }
     if list.reached && !list.drops.is_empty() {
-        let _ = writeln!(out, "then in time: {} %", percent(list.after));
+        let _ = writeln!(
+            out,
+            "then in time: {} %; the least worth lost among what was tried",
+            percent(list.after)
+        );
     }
     out
 }

@@ -5,8 +5,10 @@
 pub(crate) mod bench;
 pub(crate) mod buy;
 pub(crate) mod check;
+pub(crate) mod choices;
 pub(crate) mod drops;
 pub(crate) mod faults;
+pub(crate) mod helps;
 pub(crate) mod history;
 pub(crate) mod kit;
 pub(crate) mod plan;

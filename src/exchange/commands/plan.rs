@@ -45,7 +45,7 @@ pub(crate) fn document(outlook: &Outlook, plan: &Plan, odds: Option<&Odds>) -> P
             session_minutes: plan.setup.session,
             indoors_breaks: plan.setup.indoors_breaks,
         },
-        sessions: plan.sessions.iter().map(|s| session_doc(plan, s)).collect(),
+        sessions: plan.sessions.iter().enumerate().map(|(n, s)| session_doc(plan, n, s)).collect(),
         equipment: plan
             .equipment
             .iter()
@@ -103,6 +103,7 @@ fn step_doc(outlook: &Outlook, plan: &Plan, p: &PlannedStep) -> StepDoc {
                 wait_minutes: e.wait_min,
                 within_minutes: e.within_min,
                 same_day: e.same_day,
+                watched: e.watched,
                 reason: e.reason.as_str().to_owned(),
                 why: e.why.clone(),
             })
@@ -125,6 +126,12 @@ fn step_doc(outlook: &Outlook, plan: &Plan, p: &PlannedStep) -> StepDoc {
         session: p.session.and_then(|s| plan.sessions.get(s)).map(|s| s.code.clone()),
         from: p.from.map(|t| say(plan, t)),
         to: p.to.map(|t| say(plan, t)),
+        earliest: p.earliest.map(|t| say(plan, t)),
+        latest: p.latest.map(|t| say(plan, t)),
+        worth: step
+            .placement
+            .and_then(|id| outlook.yard.placements.iter().find(|x| x.id == id))
+            .map(|x| x.worth),
         people: p.people.clone(),
     }
 }
@@ -136,11 +143,13 @@ fn odds_doc(plan: &Plan, odds: &Odds) -> Option<OddsDoc> {
     let by = |t: Option<DateTime<Utc>>| say(plan, t.unwrap_or(last));
     Some(OddsDoc {
         by_lights_on: odds.in_time,
+        standard_error: odds.standard_error,
         p50: by(odds.p50),
         p80: by(odds.p80),
         p95: by(odds.p95),
         beyond: dates.iter().filter(|(_, t)| t.is_none()).map(|(name, _)| (*name).to_owned()).collect(),
         runs: odds.runs,
+        lost_by_month: odds.lost.clone(),
         risks: odds.risks.iter().map(|r| r.words.clone()).collect(),
         basis: odds.basis.clone(),
     })
@@ -150,13 +159,15 @@ fn say(plan: &Plan, t: DateTime<Utc>) -> String {
     t.with_timezone(&plan.zone).to_rfc3339_opts(SecondsFormat::Secs, false)
 }
 
-fn session_doc(plan: &Plan, s: &SessionSpan) -> SessionDoc {
+fn session_doc(plan: &Plan, n: usize, s: &SessionSpan) -> SessionDoc {
     let say = |t: DateTime<Utc>| say(plan, t);
     SessionDoc {
         id: s.code.clone(),
         from: say(s.from),
         to: say(s.to),
         work_lights: s.work_lights,
+        load_minutes: plan.load_minutes(n),
+        room_minutes: plan.room_minutes(n),
         people: s
             .people
             .iter()

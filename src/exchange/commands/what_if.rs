@@ -1,14 +1,19 @@
 //! `plan --what-if`: finish and odds as they are, and as they would be.
 
 use crate::answers::Outlook;
-use crate::answers::plan::what_if::{Change, Side, not_placed, side_words};
-use crate::exchange::json::{WhatIfDoc, WhatIfSideDoc};
+use crate::answers::plan::what_if::{Change, Side, difference, difference_words, not_placed, side_words};
+use crate::exchange::json::{DifferenceDoc, WhatIfDoc, WhatIfSideDoc};
 
 pub(crate) fn document(changes: &[Change], before: &Side, after: &Side) -> WhatIfDoc {
     WhatIfDoc {
         changes: changes.iter().map(Change::words).collect(),
         before: side(before),
         after: side(after),
+        difference: difference(before, after).map(|d| DifferenceDoc {
+            by: d.by,
+            standard_error: d.standard_error,
+            beyond_chance: d.is_real(),
+        }),
     }
 }
 
@@ -27,9 +32,10 @@ fn side((plan, odds): &Side) -> WhatIfSideDoc {
 pub(crate) fn text(outlook: &Outlook, changes: &[Change], before: &Side, after: &Side) -> String {
     let words: Vec<String> = changes.iter().map(Change::words).collect();
     format!(
-        "what if: {}\nas it is: {}\nthen:     {}\n",
+        "what if: {}\nas it is: {}\nthen:     {}\nbrings:   {}\n",
         words.join("; "),
         side_words(outlook, before),
-        side_words(outlook, after)
+        side_words(outlook, after),
+        difference(before, after).map_or_else(|| "not known".to_owned(), difference_words)
     )
 }

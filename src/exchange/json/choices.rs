@@ -1,4 +1,4 @@
-//! `plan … --drop --json` and `plan … --what-if --json`. Odds are shares, 0 to 1; times carry an offset.
+//! `plan … --drop --json`, `plan … --what-if --json` and `plan … --helps --json`. Odds are shares, 0 to 1; times carry an offset.
 
 use serde::Serialize;
 
@@ -25,6 +25,17 @@ pub struct WhatIfDoc {
     pub changes: Vec<String>,
     pub before: WhatIfSideDoc,
     pub after: WhatIfSideDoc,
+    pub difference: Option<DifferenceDoc>,
+}
+
+/// What a change brings to the chance of lights on in time, from runs that meet the same weather and durations on both
+/// sides.
+#[derive(Debug, Clone, Serialize)]
+pub struct DifferenceDoc {
+    pub by: f64,
+    pub standard_error: f64,
+    /// More than twice its standard error.
+    pub beyond_chance: bool,
 }
 
 /// Null where it is not met by the last session, or not known.
@@ -36,4 +47,46 @@ pub struct WhatIfSideDoc {
     pub p50: Option<String>,
     pub p80: Option<String>,
     pub p95: Option<String>,
+}
+
+/// What would help most, for what it costs, first.
+#[derive(Debug, Clone, Serialize)]
+pub struct HelpsDoc {
+    /// Chance of lights on in time as it is; null where there are no odds.
+    pub before: Option<f64>,
+    pub helps: Vec<HelpDoc>,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct HelpDoc {
+    /// `spare_rehearsal`, `evening`, `helper` or `prop_less`.
+    pub kind: String,
+    pub what: String,
+    pub by_lights_on: f64,
+    pub difference: DifferenceDoc,
+    /// What people give for it.
+    pub person_minutes: i64,
+    /// What is not shown then.
+    pub worth: i64,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct ChoicesDoc {
+    pub choices: Vec<ChoiceDoc>,
+}
+
+/// One plan to choose: `few` takes least of people's time, `early` ends first, `ahead` is `few` a week before it has to be.
+#[derive(Debug, Clone, Serialize)]
+pub struct ChoiceDoc {
+    pub prefer: String,
+    /// It has the best odds of all.
+    pub calm: bool,
+    pub sessions: usize,
+    pub place_moves: usize,
+    pub ladder_moves: usize,
+    pub given_minutes: i64,
+    pub not_placed: usize,
+    pub finish: Option<String>,
+    pub by_lights_on: Option<f64>,
+    pub standard_error: Option<f64>,
 }

@@ -9,7 +9,9 @@ mod record;
 mod setup;
 mod told;
 
-pub use choices::{DropDoc, DropListDoc, WhatIfDoc, WhatIfSideDoc};
+pub use choices::{
+    ChoiceDoc, ChoicesDoc, DifferenceDoc, DropDoc, DropListDoc, HelpDoc, HelpsDoc, WhatIfDoc, WhatIfSideDoc,
+};
 pub use lists::{
     BasketDoc, BasketLineDoc, BuyDoc, ConflictDoc, DeedDoc, EnergyDoc, EntryDoc, ErrorDoc, ExpectedDoc,
     FaultDoc, FaultsDoc, FindingDoc, FindingsDoc, FoundDoc, GuideDoc, GuideResultDoc, GuideStepDoc,

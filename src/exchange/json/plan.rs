@@ -44,6 +44,7 @@ pub struct GoalDoc {
 #[derive(Debug, Clone, Serialize)]
 pub struct OddsDoc {
     pub by_lights_on: f64,
+    pub standard_error: f64,
     /// The end of the last session where the work is not done by it: see `beyond`.
     pub p50: String,
     pub p80: String,
@@ -51,6 +52,8 @@ pub struct OddsDoc {
     /// Which of these are not met by the last session.
     pub beyond: Vec<String>,
     pub runs: u32,
+    /// Chance that a session is lost to weather, January to December; `basis` says where it comes from.
+    pub lost_by_month: Vec<f64>,
     /// What drives the risk, the strongest first.
     pub risks: Vec<String>,
     /// Where the chances come from.
@@ -78,6 +81,9 @@ pub struct SessionDoc {
     pub from: String,
     pub to: String,
     pub work_lights: bool,
+    /// Minutes of people planned in it, moving among them, and minutes for which people are there from now on.
+    pub load_minutes: i64,
+    pub room_minutes: i64,
     pub people: Vec<PersonDoc>,
     pub light: LightDoc,
     pub forecast: Option<ForecastDoc>,
@@ -146,6 +152,8 @@ pub struct AfterDoc {
     pub wait_minutes: i64,
     pub within_minutes: Option<i64>,
     pub same_day: bool,
+    /// What the other step started runs until then: in the same session, with somebody of it there.
+    pub watched: bool,
     pub reason: String,
     pub why: String,
 }
@@ -192,6 +200,11 @@ pub struct StepDoc {
     pub session: Option<String>,
     pub from: Option<String>,
     pub to: Option<String>,
+    /// It can't begin earlier, nor end later without losing worth, a step or a day, whatever the others do.
+    pub earliest: Option<String>,
+    pub latest: Option<String>,
+    /// Of its placement, 1 to 5.
+    pub worth: Option<i64>,
     pub people: Vec<String>,
 }
 

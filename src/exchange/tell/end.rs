@@ -20,6 +20,7 @@ const PARTS: &[(&str, &str)] = &[
     ("fall_line", "lower_place_id"),
     ("recipe_step", "method_id"),
     ("recipe_use", "recipe_step_id"),
+    ("recipe_run", "recipe_step_id"),
     ("recipe_use", "product_id"),
     ("stand", "placement_id"),
     ("stand", "mount_id"),

@@ -3,7 +3,7 @@
 //! [`check`] answers with every breach: a code, the step (or session, person, tool) it is about, and the figures.
 //! `given` looks at what the plan says of the facts, `shape` at the list of steps, `cautions` at what must be said on
 //! a step, `time` at when each step lies, `hands` at who and what does it, `load` at what is taken twice, `moves` at
-//! the minutes and counts of moving, `ends` at finish, bounds and lateness. `order`, `placed`, `firsts`, `rounds` and
+//! the minutes and counts of moving, `ends` at finish, bounds and lateness. `order`, `placed`, `firsts`, `rounds`, `running` and
 //! `climbs` read the order of the steps from the facts once more, so that a rule that was forgotten is seen; `lit` at what another show keeps.
 //!
 //! Not here: anything that makes a plan. No code is shared with `map`, `make`, `order` or `engine`, so that one
@@ -21,6 +21,7 @@ mod moves;
 mod order;
 mod placed;
 mod rounds;
+mod running;
 mod shape;
 mod time;
 
@@ -61,7 +62,9 @@ pub fn check(
         steps: plan.steps.iter().map(|p| (&p.step.key, p)).collect(),
         again: BTreeSet::new(),
     };
-    let view = View { again: rounds::begun_again(&view), ..view };
+    let mut again = rounds::begun_again(&view);
+    again.extend(running::started_again(&view));
+    let view = View { again, ..view };
     let mut found = Found::default();
     given::look(&view, &mut found);
     shape::look(&view, &mut found);
@@ -71,6 +74,7 @@ pub fn check(
     placed::look(&view, &steps, &mut found);
     firsts::look(&view, &steps, &mut found);
     rounds::look(&view, &steps, &mut found);
+    running::look(&view, &mut found);
     if plan.told.sessions {
         time::look(&view, &mut found);
         hands::look(&view, &mut found);
@@ -93,7 +97,8 @@ struct View<'a> {
     season: &'a Season,
     now: DateTime<Utc>,
     steps: BTreeMap<&'a StepKey, &'a PlannedStep>,
-    /// Steps of rounds that were left between off and on: due again, whatever was ticked.
+    /// Steps of rounds that were left between off and on, and starts of tests that nobody looked at: due again,
+    /// whatever was ticked.
     again: BTreeSet<&'a StepKey>,
 }
 
@@ -103,6 +108,7 @@ struct Before<'a> {
     wait_min: i64,
     within_min: Option<i64>,
     same_day: bool,
+    watched: bool,
 }
 
 impl<'a> View<'a> {
@@ -129,6 +135,7 @@ impl<'a> View<'a> {
                         wait_min: edge.wait_min,
                         within_min: edge.within_min,
                         same_day: edge.same_day,
+                        watched: edge.watched,
                     });
                 } else if !seen.contains(&&edge.key) {
                     seen.push(&edge.key);

@@ -66,6 +66,7 @@ fn as_derived(view: &View, p: &PlannedStep, step: &Step, found: &mut Found) {
                     && wait_holds(view, e, a.wait_min)
                     && a.within_min == e.within_min
                     && a.same_day == e.same_day
+                    && a.watched == e.watched
                     && a.reason == e.reason
                     && a.why == e.why
             })

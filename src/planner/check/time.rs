@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DateTime, Duration, Utc};
 
-use super::{Found, View, moment};
+use super::{Found, View, moment, running};
 use crate::domain::{DutyKind, Phase, PlacementId, Season, StepDeed};
 use crate::planner::{PlannedStep, SessionSpan};
 use crate::steps::{Light, Role, State, Step};
@@ -157,6 +157,9 @@ fn after(view: &View, p: &PlannedStep, from: DateTime<Utc>, found: &mut Found) {
             found.say("too_late", key, what);
         }
         let day = |t: DateTime<Utc>| t.with_timezone(&view.plan.zone).date_naive();
+        if b.watched {
+            running::watched(view, p, b.step, from, found);
+        }
         if b.same_day && !done && day(end) != day(from) {
             found.say("wrong_day", key, format!("on {}, {other} on {}", day(from), day(end)));
         }

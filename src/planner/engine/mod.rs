@@ -8,11 +8,14 @@ mod plain;
 pub mod problem;
 pub mod schedule;
 mod solve;
+mod solved;
 mod yard;
 
 pub use problem::{
-    Activity, Edge, FAR, Fixed, Group, Hold, Lag, Mode, Problem, ProblemError, Resource, Session, SetUp,
+    Activity, Edge, FAR, Fixed, Group, Hold, Lag, Mode, Problem, ProblemError, Resource, Run, Session, SetUp,
     Stretch, Time, Wait, Window, Worker,
 };
 pub use schedule::{Control, Goal, Goals, Limits, Placed, Progress, Reason, Solution, StoppedBy, Unplaced};
 pub use solve::solve;
+pub use solved::{from_numbers, to_numbers};
+pub use yard::spans;

@@ -108,6 +108,10 @@ fn activities(p: &Problem) -> Result<(), ProblemError> {
         a.group.map_or(Ok(()), |g| index("activity", i, g, p.groups.len()))?;
         a.release.map_or(Ok(()), |t| range("release of activity", i, t, -FAR, FAR))?;
         a.deadline.map_or(Ok(()), |t| range("deadline of activity", i, t, -FAR, FAR))?;
+        if let Some(run) = a.run {
+            index("activity", i, run.from, p.activities.len())?;
+            index("activity", i, run.takes, p.resources.len())?;
+        }
         for (r, amount) in &a.demands {
             index("activity", i, *r, p.resources.len())?;
             range("demand of activity", i, *amount, 0, FAR)?;

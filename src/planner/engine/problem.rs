@@ -9,14 +9,14 @@ pub type Time = i32;
 pub const FAR: Time = 100_000_000;
 
 /// One working session: the bounds within which an activity and its set-up lie.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Session {
     pub from: Time,
     pub to: Time,
 }
 
 /// A stretch of one session in which an activity may lie as a whole (the session cut by light and forecast).
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Window {
     pub from: Time,
     pub to: Time,
@@ -25,7 +25,7 @@ pub struct Window {
 }
 
 /// The wait after an activity's end, in elapsed minutes.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub struct Wait {
     /// In force when `table` is `None` or the activity lies in no session.
     pub minutes: Time,
@@ -41,7 +41,7 @@ impl Wait {
 }
 
 /// How two activities are bound to each other in time.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Lag {
     /// The successor starts at least `wait` after the end; at most `within` after it; on the same local day if asked.
     FinishStart { wait: Wait, within: Option<Time>, same_day: bool },
@@ -50,7 +50,7 @@ pub enum Lag {
 }
 
 /// An order edge.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Edge {
     pub pred: usize,
     pub succ: usize,
@@ -65,7 +65,7 @@ impl Edge {
 }
 
 /// Where work that is done or begun really lies. It is never moved and keeps what it holds.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
 pub struct Fixed {
     pub start: Time,
     pub end: Time,
@@ -78,14 +78,14 @@ pub struct Fixed {
 }
 
 /// The state of a two-mode resource that an activity needs.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Mode {
     Off,
     On,
 }
 
 /// A resource kept until the wait after an activity is over (the drying place).
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Hold {
     /// Index into [`Problem::resources`].
     pub resource: usize,
@@ -96,8 +96,18 @@ pub struct Hold {
     pub wait: Wait,
 }
 
+/// Something that another activity started and that runs until this one: some worker is there from the end of the one
+/// to the start of the other.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Run {
+    /// What started it.
+    pub from: usize,
+    /// One of this resource is taken until this one ends, beyond what the start holds.
+    pub takes: usize,
+}
+
 /// One piece of work.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
 pub struct Activity {
     /// Not below 0.
     pub duration: Time,
@@ -130,6 +140,8 @@ pub struct Activity {
     pub group: Option<usize>,
     /// Does its end count for the finish and the comfort time?
     pub work: bool,
+    /// It looks at what another started.
+    pub run: Option<Run>,
     /// Somebody goes up for it: what one worker does up at one place in one session is one unbroken run.
     pub up: bool,
     /// Comes before all that is `up` at its place in its session.
@@ -137,7 +149,7 @@ pub struct Activity {
 }
 
 /// Activities that are done in one session, in this order by their edges.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
 pub struct Stretch {
     /// The first one first, the last one last.
     pub activities: Vec<usize>,
@@ -146,7 +158,7 @@ pub struct Stretch {
 }
 
 /// A cumulative resource.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
 pub struct Resource {
     pub capacity: i32,
     /// (from, to, units) stretches in which fewer units are there; where they overlap the least counts.
@@ -156,7 +168,7 @@ pub struct Resource {
 }
 
 /// One person.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
 pub struct Worker {
     pub skills: u64,
     /// Comes for work that needs one of these skills, and is asked for nothing else.
@@ -166,13 +178,13 @@ pub struct Worker {
 }
 
 /// Activities that are worth something only together.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Group {
     pub worth: i64,
 }
 
 /// What going to another place costs, in minutes, and what else people give.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub struct SetUp {
     pub place_minutes: Time,
     pub tool_minutes: Time,
@@ -185,7 +197,7 @@ pub struct SetUp {
 }
 
 /// The whole problem.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
 pub struct Problem {
     /// No activity that is not fixed starts, set-up included, before this.
     pub now: Time,
@@ -211,6 +223,8 @@ pub struct Problem {
     pub due: Option<Time>,
     /// Days are counted from here on, each begun 1440 minutes as one.
     pub comfort: Option<Time>,
+    /// The finish comes before what people give.
+    pub finish_first: bool,
 }
 
 /// Why a problem is refused.

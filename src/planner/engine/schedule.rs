@@ -92,6 +92,16 @@ impl Goals {
     pub fn row(&self) -> [i64; 5] {
         [-self.worth.value, self.unplaced.value, self.days_over.value, self.given.value, self.finish.value]
     }
+
+    /// As [`Goals::row`], as a search ranks them.
+    pub fn ranked(&self, finish_first: bool) -> [i64; 5] {
+        let [worth, unplaced, days, given, finish] = self.row();
+        if finish_first {
+            [worth, unplaced, days, finish, given]
+        } else {
+            [worth, unplaced, days, given, finish]
+        }
+    }
 }
 
 /// What ended the search.
@@ -119,7 +129,7 @@ pub struct Solution {
 }
 
 /// How far to go.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Limits {
     /// Forward and backward passes in total, over all islands.
     pub schedules: u64,

@@ -6,9 +6,9 @@ use chrono::{DateTime, Utc};
 
 use super::chances::{Chances, Guess, number};
 use crate::domain::PlacementId;
+use crate::planner::ask::Request;
 use crate::planner::engine::{Lag, Problem, Time, Wait};
 use crate::planner::items::{Prepared, rooms};
-use crate::planner::make::Request;
 use crate::planner::map::{Mapped, map, minutes};
 use crate::planner::plan::{Plan, minutes_of};
 use crate::steps::{Light, Role, State, Step};
@@ -89,7 +89,11 @@ impl<'a> Frame<'a> {
         }
         let pieces = items.iter().map(|i| {
             let left = i.step.of.filter(|_| i.state == State::Open).map_or(0, |of| of - i.done);
-            let rooms = || rooms(request, &calendar, &equipment, i.step, origin).collect();
+            // What lies after lights on helps nobody to be in time.
+            let rooms = || {
+                let all = rooms(request, &calendar, &equipment, i.step, origin);
+                all.filter(|r| r.0 <= minutes(origin, on, false)).collect()
+            };
             (left > 1).then(|| Pieces { left, rooms: rooms() })
         });
         let pieces = pieces.collect();

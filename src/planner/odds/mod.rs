@@ -25,8 +25,8 @@ pub use risks::Risk;
 use self::chances::Draw;
 use self::frame::Frame;
 use self::run::{Outcome, Run};
+use super::ask::Request;
 use super::engine::Time;
-use super::make::Request;
 use super::plan::Plan;
 use crate::domain::PlacementId;
 
@@ -50,6 +50,12 @@ pub struct Odds {
     pub runs: u32,
     /// Share of the runs, 0 to 1, in which all work is done and the rehearsal held before lights on.
     pub in_time: f64,
+    /// Of `in_time`: how far another thousand runs may lie from these by chance alone.
+    pub standard_error: f64,
+    /// Which runs were in time: two sides of a what-if are compared run by run.
+    pub runs_in_time: Vec<bool>,
+    /// Chance from 0 to 1 that a session is lost, January to December.
+    pub lost: Vec<f64>,
     /// The end of the work that 50, 80 and 95 of 100 runs meet; nothing where it is not met by the last session.
     pub p50: Option<DateTime<Utc>>,
     pub p80: Option<DateTime<Utc>>,
@@ -81,6 +87,9 @@ pub fn odds(ask: &OddsRequest) -> Option<Odds> {
     Some(Odds {
         runs: ask.runs,
         in_time: share(outcomes.iter().filter(|o| o.in_time).count()),
+        standard_error: standard_error(outcomes.iter().filter(|o| o.in_time).count(), outcomes.len()),
+        runs_in_time: outcomes.iter().map(|o| o.in_time).collect(),
+        lost: ask.chances.lost.to_vec(),
         p50: at(50),
         p80: at(80),
         p95: at(95),
@@ -90,6 +99,43 @@ pub fn odds(ask: &OddsRequest) -> Option<Odds> {
         not_counted: frame.not_counted,
         basis: ask.chances.basis.clone(),
     })
+}
+
+/// Of a share of `n` runs: two more of each kind, so that it is never nothing (A. Agresti, B. A. Coull, "Approximate is
+/// better than exact for interval estimation of binomial proportions", The American Statistician 52 (1998) 119-126).
+fn standard_error(hits: usize, n: usize) -> f64 {
+    let n = n as f64 + 4.0;
+    let p = (hits as f64 + 2.0) / n;
+    (p * (1.0 - p) / n).sqrt()
+}
+
+/// What a change brings, from runs that meet the same weather and durations on both sides.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Difference {
+    /// Of the share in time, -1 to 1.
+    pub by: f64,
+    pub standard_error: f64,
+}
+
+impl Difference {
+    /// Run by run; half a run is added to each kind of pair, so that the error is never nothing (A. Agresti, Y. Min,
+    /// "Simple improved confidence intervals for comparing matched proportions", Statistics in Medicine 24 (2005)
+    /// 729-740).
+    pub fn between(before: &Odds, after: &Odds) -> Self {
+        let pairs = || before.runs_in_time.iter().zip(&after.runs_in_time);
+        let n = pairs().count() as f64;
+        let gained = pairs().filter(|(b, a)| !**b && **a).count() as f64;
+        let lost = pairs().filter(|(b, a)| **b && !**a).count() as f64;
+        let by = (gained - lost) / n.max(1.0);
+        let (g, l, n) = (gained + 0.5, lost + 0.5, n + 2.0);
+        let standard_error = (((g + l) - (g - l).powi(2) / n).max(0.0)).sqrt() / n;
+        Self { by, standard_error }
+    }
+
+    /// More than chance alone would bring: twice the standard error.
+    pub fn is_real(self) -> bool {
+        self.by.abs() > 2.0 * self.standard_error
+    }
 }
 
 /// The outcome of each run, in their order.

@@ -9,9 +9,9 @@ use crate::domain::{Fault, FaultId, Phase, PieceId, Placement, RepairDeed, Seaso
 use crate::steps::boxes::plain_step;
 use crate::steps::facts::Facts;
 use crate::steps::key::StepKey;
-use crate::steps::mend::{PartState, Spare, mend, spares_for};
+use crate::steps::mend::{LOOK_S, PartState, START_S, Spare, TEST_S, mend, spares_for};
 use crate::steps::progress::Asked;
-use crate::steps::step::{Edge, Light, Reason, Step};
+use crate::steps::step::{Edge, Light, Reason, Run, Step};
 
 /// Adds "mend and test" for every open fault of a piece this season puts out, before its bench test and its first
 /// step up. A fault found once the season is lit is a matter of the night; one whose piece was replaced blocks nothing.
@@ -128,7 +128,12 @@ fn step(
     }
     let remedy =
         if instead.is_empty() { "there is no spare to put out".to_owned() } else { format!("or {instead}") };
-    let mut step = plain_step(key, StepDeed::BenchTest, &title, what.seconds);
+    let mut step = plain_step(key, StepDeed::BenchTest, &title, LOOK_S);
+    // What is mended already is only tested.
+    let mended = facts.fault_stands(fault.id) == Some(RepairDeed::Mended);
+    let start_s = if mended { START_S } else { what.seconds - TEST_S };
+    step.run = Some(Run { start_s, runs_s: TEST_S, title });
+    step.title = format!("Look at {name} ({}) lit: all colours, every pixel, plugs", fault.code);
     step.phase = Phase::Bench;
     step.light = Light::Indoors;
     step.placement = Some(placement.id);

@@ -60,6 +60,8 @@ impl Build {
             wind_method: None,
             wind_exposure: None,
             design_gust_mms: None,
+            bench_tests: None,
+            session_minutes: None,
         });
         b.season("winter-2026", "2026-11-27T17:00", "2027-01-03");
         b.recipes();
@@ -134,7 +136,7 @@ pub fn plan_kept(
     let derived = derived(yard, season, phase);
     let season = facts.season(season).unwrap();
     let request = Request { facts: &facts, derived: &derived, season, phase, now, seed, kept };
-    make_plan(&request, Effort { schedules: 60, stop: &|| false, progress: &|_| () })
+    make_plan(&request, Effort::of(60))
 }
 
 /// What `check` finds, one line each.

@@ -1,8 +1,8 @@
 //! The mounting methods of the small yards.
 
 use ladderday::domain::{
-    Applies, BoxMode, CureRule, Method, MethodId, Phase, RecipeAccess, RecipeLight, RecipeStep, RecipeStepId,
-    StepDeed, WaitKind, Words,
+    Applies, BoxMode, CureRule, Method, MethodId, Phase, RecipeAccess, RecipeLight, RecipeRun, RecipeRunId,
+    RecipeStep, RecipeStepId, StepDeed, WaitKind, Words,
 };
 use ladderday::units::{Span, Speed, Temperature};
 
@@ -77,6 +77,17 @@ cable.coil down release f600 ground lamp
 ";
 
 impl Build {
+    /// Bench tests of 15 minutes and more run by themselves for all of their fixed time.
+    pub fn tests_run(&mut self) {
+        let long = |r: &&RecipeStep| r.deed == StepDeed::BenchTest && r.fixed_s.s() >= 900;
+        let steps: Vec<_> = self.yard.recipe_steps.iter().filter(long).map(|r| (r.id, r.fixed_s)).collect();
+        for (recipe_step_id, runs_s) in steps {
+            let id = RecipeRunId(self.id());
+            let start_s = Span::from_s(180);
+            self.yard.recipe_runs.push(RecipeRun { id, ended_at: None, recipe_step_id, start_s, runs_s });
+        }
+    }
+
     pub(super) fn recipes(&mut self) {
         for (position, line) in RECIPES.lines().filter(|l| !l.is_empty()).enumerate() {
             let mut words = line.split(' ');

@@ -76,6 +76,7 @@ pub(super) fn pack(p: &Problem) -> Result<Option<Instance>, ProblemError> {
         || p.resources.len() > LANES
         || p.comfort.is_some()
         || !p.stretches.is_empty()
+        || p.activities.iter().any(|a| a.run.is_some())
     {
         return Ok(None);
     }

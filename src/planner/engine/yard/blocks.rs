@@ -3,11 +3,15 @@
 use super::decode::{Ask, Decoder};
 use super::genes::{Genes, LEFT_OUT};
 use super::rows::NO_SESSION;
+use super::running::needed;
 use crate::planner::engine::problem::{FAR, Mode, Problem, Time};
 use std::collections::BTreeSet;
 
 /// How many sessions a block is tried in before it is given up, with the patience its genes ask for and without.
-const MOST_TRIES: usize = 16;
+const MOST_TRIES: usize = 40;
+
+/// A test that runs by itself and does not fit is begun so many minutes later.
+const LATER: Time = 15;
 
 /// What of a stretch is still to be placed.
 pub(super) struct Block {
@@ -150,11 +154,14 @@ impl Decoder<'_, '_> {
             });
             let Some(spot) = placed else {
                 self.take_out(&b.items[..k]);
-                // Another session may have room for all of it.
-                return match only.filter(|_| k > 0 && b.begun.is_none()) {
-                    Some(session) => Try::From(m.bounds(session).1),
-                    None => Try::Not,
+                // Another session may have room for all of it; of what runs by itself, a later hour of the same.
+                let (Some(session), Some(first)) = (only.filter(|_| k > 0 && b.begun.is_none()), start)
+                else {
+                    return Try::Not;
                 };
+                let (end, later) = (m.bounds(session).1, first + LATER);
+                let runs = m.p.activities[i].run.is_some();
+                return Try::From(if runs && later + needed(m, b) <= end { later } else { end });
             };
             self.state.put(m, i, spot);
             start = start.or(Some(spot.start));

@@ -4,7 +4,7 @@
 //! after R. Klein and A. Scholl, "Computing lower bounds by destructive improvement", EJOR 112 (1999) 322-346).
 
 use super::decode::hands;
-use super::evaluate::Score;
+use super::evaluate::{Score, ranked};
 use super::model::Model;
 use super::reach::{Reach, length};
 use super::visits::visits;
@@ -15,6 +15,10 @@ const MOST_CUTS: usize = 24;
 
 /// A lower bound of each goal of a [`Score`], where all goals before it are at theirs.
 pub(super) fn bounds(m: &Model) -> Score {
+    ranked(m, in_order(m))
+}
+
+fn in_order(m: &Model) -> Score {
     let mut reach = Reach::new(m);
     let left_out = reach.out.iter().filter(|x| **x).count() as i64;
     let mut lost = vec![false; m.p.groups.len()];

@@ -320,6 +320,9 @@ impl<'m, 'p> Decoder<'m, 'p> {
                 }
             }
         }
+        if !self.watched(a, t, end) {
+            return Err(FAR);
+        }
         if a.not_alone {
             let there = m.p.workers.iter().filter(|w| presence(&w.present, t, end).is_some()).count();
             if there < 2 {

@@ -6,7 +6,8 @@ use super::state::{State, bits};
 use crate::planner::engine::problem::Time;
 use crate::planner::engine::schedule::Placed;
 
-/// Goal values in order, smaller is better: worth not ready, left out, days over, minutes given, finish.
+/// Goal values in order, smaller is better: worth not ready, left out, days over, minutes given, finish; the last two the
+/// other way round where the finish comes first.
 pub(super) type Score = [i64; 5];
 
 /// Set-up minutes each activity truly bears: what was kept free for a move that later fell away is given back.
@@ -55,7 +56,12 @@ pub(super) fn score(m: &Model, s: &State) -> Score {
     }
     let lost: i64 = m.p.groups.iter().zip(&ready).filter(|(_, r)| !**r).map(|(g, _)| g.worth).sum();
     let finish = if finish == Time::MIN { m.p.now } else { finish };
-    [lost, left_out, m.p.days_over(finish), given, i64::from(finish)]
+    ranked(m, [lost, left_out, m.p.days_over(finish), given, i64::from(finish)])
+}
+
+/// The goals as the search ranks them.
+pub(super) fn ranked(m: &Model, [lost, out, days, given, finish]: Score) -> Score {
+    if m.p.finish_first { [lost, out, days, finish, given] } else { [lost, out, days, given, finish] }
 }
 
 /// What workers wait between what they do in one session.

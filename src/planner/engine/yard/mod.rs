@@ -13,10 +13,13 @@ mod profile;
 mod reach;
 mod reasons;
 mod rows;
+mod running;
 mod search;
+mod spans;
 mod start;
 mod state;
 mod tight;
 mod visits;
 
 pub(super) use search::solve;
+pub use spans::spans;

@@ -3,6 +3,7 @@
 use super::crew::filled;
 use super::decode::{Decoder, comes_for, hands, presence};
 use super::model::Model;
+use super::running::needed;
 use super::state::bits;
 use crate::planner::engine::problem::{FAR, Time};
 use crate::planner::engine::schedule::Reason;
@@ -38,6 +39,15 @@ pub(super) fn never(m: &Model, i: usize) -> Option<Reason> {
     let longest = open.iter().map(|(x, y)| y - x).max().unwrap_or(0);
     if longest < a.duration {
         return Some(Reason::NoWindowLongEnough { longest, needed: a.duration });
+    }
+    // A test is begun only where its look has room, too.
+    if let Some(block) = m.block_of[i].and_then(|b| m.blocks.get(usize::from(b)))
+        && block.items.iter().any(|k| m.p.activities[*k].run.is_some())
+    {
+        let needed = needed(m, block);
+        if longest < needed {
+            return Some(Reason::NoWindowLongEnough { longest, needed });
+        }
     }
     if let Some(need) = a.tools.iter().position(Vec::is_empty) {
         return Some(Reason::NoTool { need });
@@ -110,6 +120,11 @@ pub(super) fn why(m: &Model, d: &Decoder, i: usize) -> Reason {
         return r;
     }
     if let Some((q, _)) = m.preds[i].iter().find(|(q, _)| !d.state.spots[*q].placed()) {
+        return Reason::PredecessorUnplaced(*q);
+    }
+    // Of what is done together nothing is begun while some of it can't be done.
+    let block = m.block_of[i].and_then(|b| m.blocks.get(usize::from(b)));
+    if let Some(q) = block.and_then(|b| b.items.iter().find(|q| m.out[**q])) {
         return Reason::PredecessorUnplaced(*q);
     }
     let a = &m.p.activities[i];

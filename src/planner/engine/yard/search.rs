@@ -244,12 +244,12 @@ pub(in super::super) fn solve(
 fn goals(p: &Problem, s: &Score, bound: &Score) -> Goals {
     let total: i64 = p.groups.iter().map(|g| g.worth).sum();
     let goal = |k: usize| Goal { value: s[k], bound: bound[k].min(s[k]) };
-    let finish = goal(4);
+    let (given, finish) = if p.finish_first { (goal(4), goal(3)) } else { (goal(3), goal(4)) };
     Goals {
         worth: Goal { value: total - s[0], bound: total - bound[0].min(s[0]) },
         unplaced: goal(1),
         days_over: goal(2),
-        given: goal(3),
+        given,
         finish: Goal { value: finish.value.min(i64::from(FAR)), ..finish },
     }
 }

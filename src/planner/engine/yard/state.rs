@@ -305,6 +305,7 @@ impl State {
     }
 
     fn hold(&mut self, m: &Model, i: usize, spot: Spot, sign: i32) {
+        self.keep_running(m, i, spot, sign);
         for h in &m.p.activities[i].holds {
             let session = Some(spot.session).filter(|s| *s != NO_SESSION);
             let until = spot.end.saturating_add(m.p.wait(h.wait, session));

@@ -1,0 +1,119 @@
+//! The plan that was kept stands while it holds: its steps stay where and with whom people expect them, what no longer fits
+//! is planned anew around them, and nothing is moved for minutes alone.
+
+use super::engine::{Control, Limits, Problem, ProblemError, Solution, StoppedBy, Time, Window};
+use super::steady::solve_steady;
+
+/// Where a kept plan has a step: its activity, its start, and who does it.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub(super) struct Pin {
+    pub(super) activity: usize,
+    pub(super) start: Time,
+    pub(super) workers: Vec<usize>,
+}
+
+/// So many schedules place what was not kept, or fits no more.
+const AROUND: u64 = 64;
+/// How often what does not fit is let go.
+const ROUNDS: usize = 4;
+
+/// Plans with the kept steps where they are, and afresh where that is worse in worth, steps left out or days over.
+pub(super) fn solve_expected(
+    problem: &Problem,
+    limits: &Limits,
+    control: &Control,
+    pins: &[Pin],
+    running: (&[usize], u32),
+) -> Result<Solution, ProblemError> {
+    if pins.is_empty() {
+        return solve_steady(problem, limits, control, running);
+    }
+    let quiet = Control { progress: &|_| (), ..*control };
+    let mut pins: Vec<&Pin> = pins.iter().collect();
+    let mut held = None;
+    for _ in 0..ROUNDS {
+        let schedules = if held.is_none() { 1 } else { AROUND.min(limits.schedules) };
+        let pinned = pinned(problem, &pins);
+        let found = solve_steady(&pinned, &Limits { schedules, ..*limits }, &quiet, running)?;
+        let before = pins.len();
+        pins.retain(|p| found.placed.get(p.activity).is_some_and(Option::is_some));
+        let all = pins.len() == before;
+        held = Some(found);
+        if all {
+            break;
+        }
+    }
+    let Some(mut held) = held else { return solve_steady(problem, limits, control, running) };
+    // One schedule tells what no plan can better.
+    let bound = solve_steady(problem, &Limits { schedules: 1, ..*limits }, &quiet, (&[], 0))?.goals;
+    let best = [-bound.worth.bound, bound.unplaced.bound, bound.days_over.bound];
+    let mut other = bound;
+    if held.goals.row().get(..3) > best.get(..) {
+        let free = solve_steady(problem, limits, control, running)?;
+        if free.goals.row().get(..3) < held.goals.row().get(..3) {
+            return Ok(free);
+        }
+        other = free.goals;
+        held.schedules = free.schedules;
+    } else {
+        held.schedules = limits.schedules;
+    }
+    let goals = &mut held.goals;
+    goals.worth.bound = other.worth.bound.max(goals.worth.value);
+    goals.unplaced.bound = other.unplaced.bound.min(goals.unplaced.value);
+    goals.days_over.bound = other.days_over.bound.min(goals.days_over.value);
+    goals.given.bound = other.given.bound.min(goals.given.value);
+    goals.finish.bound = other.finish.bound.min(goals.finish.value);
+    if held.stopped_by == StoppedBy::Bound && !goals.proven() {
+        held.stopped_by = StoppedBy::Schedules;
+    }
+    Ok(held)
+}
+
+/// The problem with these activities held at their starts, by those who were to do them where they still can.
+fn pinned(problem: &Problem, pins: &[&Pin]) -> Problem {
+    let mut p = problem.clone();
+    let used = p.workers.iter().fold(0, |b, w| b | w.skills)
+        | p.activities.iter().fold(0, |b, a| b | a.skills | a.needs.iter().fold(0, |b, n| b | n));
+    let own: Vec<u64> = (0..64).map(|b| 1 << b).filter(|b| used & b == 0).take(p.workers.len()).collect();
+    // A skill of each person's own names them.
+    let named = own.len() == p.workers.len();
+    for pin in pins {
+        let Some(a) = p.activities.get_mut(pin.activity).filter(|a| a.fixed.is_none()) else { continue };
+        let end = pin.start + a.duration;
+        let all = a.calendar.and_then(|c| problem.calendars.get(c)).into_iter().flatten();
+        let here = all.filter(|w| w.from <= pin.start && end <= w.to);
+        let here: Vec<Window> = here.map(|w| Window { from: pin.start, to: end, ..*w }).collect();
+        if here.is_empty() || pin.start < problem.now {
+            continue;
+        }
+        a.calendar = Some(p.calendars.len());
+        p.calendars.push(here);
+        let skills = |w: &usize| problem.workers.get(*w).map_or(0, |x| x.skills);
+        if named
+            && pin.workers.len() == a.hands as usize
+            && let Some(order) = fill(&a.needs, &pin.workers, &skills)
+        {
+            let need = |(k, w): (usize, &usize)| {
+                a.needs.get(k).copied().unwrap_or(0) | own.get(*w).copied().unwrap_or(0)
+            };
+            a.needs = order.iter().enumerate().map(need).collect();
+        }
+    }
+    if named {
+        for (w, bit) in p.workers.iter_mut().zip(&own) {
+            w.skills |= bit;
+        }
+    }
+    p
+}
+
+/// The workers in an order in which each of the first fills the need of its place.
+fn fill(needs: &[u64], workers: &[usize], skills: &impl Fn(&usize) -> u64) -> Option<Vec<usize>> {
+    let Some((need, rest)) = needs.split_first() else { return Some(workers.to_vec()) };
+    workers.iter().enumerate().filter(|(_, w)| need & !skills(w) == 0).find_map(|(k, w)| {
+        let others: Vec<usize> =
+            workers.iter().enumerate().filter(|(j, _)| *j != k).map(|(_, w)| *w).collect();
+        Some([vec![*w], fill(rest, &others, skills)?].concat())
+    })
+}
