@@ -1,5 +1,7 @@
 //! What a plan is asked for: of what, how far the search goes, and what people expect already.
 
+use std::hash::{DefaultHasher, Hash, Hasher};
+
 use chrono::{DateTime, Utc};
 
 use super::plan::SetUpMinutes;
@@ -23,6 +25,16 @@ pub(super) const BENCH_TESTS: i64 = 4;
 pub trait Known: Sync {
     fn get(&self, key: u128) -> Option<Vec<i64>>;
     fn put(&self, key: u128, answer: Vec<i64>);
+}
+
+/// A number for all that a search is given.
+pub(super) fn key_of(given: &impl Hash) -> u128 {
+    let half = |salt: u8| {
+        let mut hasher = DefaultHasher::new();
+        (salt, given).hash(&mut hasher);
+        u128::from(hasher.finish())
+    };
+    half(0) << 64 | half(1)
 }
 
 /// What an owner prefers, once worth, steps left out and days over are what they can be.

@@ -1,12 +1,11 @@
 //! From facts and derived steps to a finished plan.
 
 use std::collections::BTreeMap;
-use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
 
 use chrono::{DateTime, Duration, Utc};
 
-use super::ask::{AHEAD_DAYS, BENCH_TESTS, Effort, Expected, Prefer, Request};
+use super::ask::{AHEAD_DAYS, BENCH_TESTS, Effort, Expected, Prefer, Request, key_of};
 use super::calendar::{Calendar, lenient_moment};
 use super::engine::{
     Control, Goal, Limits as EngineLimits, Problem, ProblemError, Progress, Solution, StoppedBy,
@@ -84,16 +83,6 @@ pub(super) fn solve_kept(
 /// The progress of one of several searches as that of all.
 pub(super) fn share(p: Progress, nth: u64, searches: u64) -> Progress {
     Progress { schedules: (nth * p.of + p.schedules.min(p.of)) / searches, ..p }
-}
-
-/// A number for all that a search is given.
-fn key_of(given: &impl Hash) -> u128 {
-    let half = |salt: u8| {
-        let mut hasher = DefaultHasher::new();
-        (salt, given).hash(&mut hasher);
-        u128::from(hasher.finish())
-    };
-    half(0) << 64 | half(1)
 }
 
 /// What both kinds of plan are made from.
