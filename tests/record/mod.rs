@@ -10,6 +10,7 @@ mod history;
 mod kept;
 mod life;
 mod lives;
+mod months;
 mod orders;
 mod photos;
 mod receipts;

@@ -6,17 +6,19 @@ use crate::answers::shopping::list::late_needs;
 use crate::answers::shopping::stock::stock_due;
 use crate::answers::today::due::due;
 use crate::answers::today::duties::due_duties;
+use crate::answers::today::page::past;
 use crate::answers::view::{Aim, Alarm, Level, ScreenId};
 use crate::domain::{Phase, Season};
 use crate::planner::Plan;
 
 pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Plan) -> Vec<Alarm> {
     let mut alarms = Vec::new();
+    let over = past(season, phase, outlook.local_now().date());
     let mut add = |level: Level, what: String, remedy: &str, (screen, aim): (ScreenId, Aim)| {
         alarms.push(Alarm { level, what, remedy: remedy.to_owned(), screen, aim });
     };
     let late = plan.steps.iter().filter(|p| p.late).count();
-    if let Some(first) = plan.steps.iter().find(|p| p.late) {
+    if let Some(first) = plan.steps.iter().find(|p| p.late && !over) {
         add(
             Level::Stop,
             format!("{late} steps end after the rehearsal"),
@@ -26,7 +28,7 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
     }
     let unplaced =
         plan.unplaced.iter().filter(|u| u.code != "held" && u.code != "waits_for_unplaced").count();
-    if unplaced > 0 {
+    if unplaced > 0 && !over {
         add(
             Level::Stop,
             format!("{unplaced} steps have no place in the plan"),
@@ -43,7 +45,7 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
         .into_iter()
         .filter_map(|p| facts.pieces_of(p.id).iter().find_map(|x| facts.open_faults(*x).first().copied()))
         .collect::<Vec<_>>();
-    if let Some(first) = faulty.first() {
+    if let Some(first) = faulty.first().filter(|_| !over) {
         add(
             Level::Mend,
             format!("{} placed props have a faulty piece", faulty.len()),
@@ -69,7 +71,7 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
             (ScreenId::Buy, Aim::First),
         );
     }
-    if let Some((short, due)) = stock_due(outlook, season, plan).filter(|_| phase != Phase::Down) {
+    if let Some((short, due)) = stock_due(outlook, season, plan).filter(|_| phase != Phase::Down && !over) {
         add(
             Level::Mend,
             format!(
@@ -90,7 +92,7 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
             (ScreenId::Walk, Aim::First),
         );
     }
-    for (level, what, remedy, key) in due_duties(outlook, season, phase) {
+    for (level, what, remedy, key) in due_duties(outlook, season, phase).into_iter().filter(|_| !over) {
         add(level, what, remedy, (ScreenId::Walk, Aim::Step(key)));
     }
     // What the month asks for stands before what is only good to know.

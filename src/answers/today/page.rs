@@ -23,6 +23,8 @@ pub(crate) fn today_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: 
     let work: Vec<&PlannedStep> = plan.steps.iter().filter(|p| p.step.role == Role::Work).collect();
     let left: Vec<&&PlannedStep> = work.iter().filter(|p| !states.over(&p.step.key)).collect();
     let ahead: Vec<_> = plan.sessions.iter().filter(|s| s.to > now).collect();
+    // A show that is over asks for nothing that leads up to it.
+    let over = past(season, phase, today);
     let horizon = plan.rehearsal.filter(|_| phase != Phase::Down);
     let counted: Vec<_> = ahead.iter().filter(|s| horizon.is_none_or(|h| s.from < h)).collect();
     let minutes_there = |s: &&&crate::planner::SessionSpan| -> i64 {
@@ -42,18 +44,18 @@ pub(crate) fn today_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: 
         phase: phase.as_str(),
         lit_until: until,
         sessions_told: outlook.yard.sessions.iter().any(|s| !s.lost),
-        // At takedown the days since are not what matters.
+        // Once the lights are off the days since are not what matters.
         days_to_lights_on: season
             .lights_on
-            .filter(|_| phase != Phase::Down)
+            .filter(|_| phase != Phase::Down && !over)
             .map(|t| (t.date() - today).num_days()),
         lights_on: season.lights_on.map(Outlook::say_local),
-        rehearsal: season.rehearsal.map(Outlook::say_local),
+        rehearsal: season.rehearsal.filter(|_| phase != Phase::Down && !over).map(Outlook::say_local),
         finish: plan.finish.map(|t| outlook.say_moment(t)),
         odds_pct: odds.map(|o| percent(o.in_time)),
         steps_done: work.len() - left.len(),
         steps_total: work.len(),
-        work_left_min: left.iter().map(|p| p.minutes_left() * p.step.hands).sum(),
+        work_left_min: left.iter().filter(|_| !over).map(|p| p.minutes_left() * p.step.hands).sum(),
         sessions_left_min: plan.told.sessions.then(|| counted.iter().map(minutes_there).sum()),
         sessions_left: counted.len(),
         next_session: ahead.first().map_or_else(
@@ -65,7 +67,7 @@ pub(crate) fn today_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: 
                 Some(format!("{} to {to}{who}", outlook.say_moment(s.from)))
             },
         ),
-        ready: ready(outlook, plan, &states),
+        ready: if over { Vec::new() } else { ready(outlook, plan, &states) },
         held: plan
             .steps
             .iter()
@@ -84,6 +86,11 @@ fn next_told(outlook: &Outlook) -> Option<String> {
     let ahead = outlook.yard.sessions.iter().filter(|s| !s.lost && s.ends > now);
     let next = ahead.min_by_key(|s| (s.starts, &s.code))?;
     Some(format!("{} to {}", Outlook::say_local(next.starts), next.ends.format("%H:%M")))
+}
+
+/// Whether a season is over, so that its way up is no work any more.
+pub(crate) fn past(season: &Season, phase: Phase, today: chrono::NaiveDate) -> bool {
+    phase == Phase::Up && season.lights_off.is_some_and(|d| d < today)
 }
 
 /// Steps whose every predecessor is over, by place.

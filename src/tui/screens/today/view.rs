@@ -56,7 +56,7 @@ fn head(page: &Today, lines: bool, canvas: &mut Canvas, area: Rect) -> usize {
             format!("{} since lights on, {on}", counted(d.unsigned_abs() as usize, "day", "days"))
         }
         (Some(d), Some(on)) => format!("{} to lights on, {on}", counted(d as usize, "day", "days")),
-        (None, Some(on)) => format!("Taking down what was lit from {on}"),
+        (None, Some(on)) => format!("Lit last from {on}"),
         _ => "Lights on: not told. Add the date under 0 Seasons.".to_owned(),
     };
     row += canvas.wrapped(side, row, &until, Role::Strong);
