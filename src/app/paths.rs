@@ -19,12 +19,19 @@ pub struct Paths {
 
 impl Paths {
     /// # Errors
-    /// `no-home` where the system names no home folder.
+    /// `no-home` where the system names no home folder, or one that is not there: it is not for us to make it.
     pub fn of_system() -> Result<Self, Problem> {
         let dirs = ProjectDirs::from("", "", "ladderday").ok_or_else(|| {
             Problem::new(ProblemKind::File, "no-home", "the system names no home folder")
                 .hint("set HOME, or name the file with --yard FILE")
         })?;
+        let home = directories::BaseDirs::new().map(|b| b.home_dir().to_owned());
+        let missing = home.filter(|h| dirs.data_dir().starts_with(h) && !(h.is_absolute() && h.is_dir()));
+        if let Some(home) = missing {
+            let what = format!("the home folder {} is not there", home.display());
+            return Err(Problem::new(ProblemKind::File, "no-home", what)
+                .hint("set HOME, or name the file with --yard FILE"));
+        }
         Ok(Self {
             cache: dirs.cache_dir().to_owned(),
             data: dirs.data_dir().to_owned(),

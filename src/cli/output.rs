@@ -12,7 +12,10 @@ pub(super) fn answer(text: &str) -> ExitCode {
     match out.write_all(clean_lines(text).as_bytes()).and_then(|()| out.flush()) {
         Ok(()) => ExitCode::SUCCESS,
         Err(e) if e.kind() == std::io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
-        Err(_) => ExitCode::from(3),
+        Err(e) => {
+            note(&format!("the answer could not be written: {} [output]", crate::app::io_words(&e)));
+            ExitCode::from(3)
+        }
     }
 }
 

@@ -74,3 +74,30 @@ fn wrong_use_says_what_is_right() {
     let (code, _, err) = run(&["session", "add", "2026-10-17T16:00", "09:00"]);
     assert_eq!((code, err.contains("ends before it begins")), (4, true), "{err}");
 }
+
+/// One plain sentence, nothing made anywhere.
+#[test]
+fn a_home_that_is_none_is_refused_and_not_made() {
+    let home = Home::new();
+    let gone = home.path().join("gone");
+    for at in [gone.to_str().unwrap(), "relative"] {
+        for args in [&["new"][..], &["demo"], &["plan", "up"], &["settings"]] {
+            let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_ladderday"));
+            command.args(args).current_dir(home.path()).env("HOME", at).env_remove("XDG_DATA_HOME");
+            let out = command.stdin(std::process::Stdio::null()).output().unwrap();
+            let err = String::from_utf8_lossy(&out.stderr);
+            assert!(out.status.code() == Some(3) && err.contains("[no-home]"), "{at} {args:?}: {err}");
+        }
+    }
+    assert_eq!(std::fs::read_dir(home.path()).unwrap().count(), 0, "something was made");
+}
+
+#[test]
+fn an_answer_that_can_not_be_written_is_said() {
+    let home = Home::new();
+    let full = std::fs::OpenOptions::new().write(true).open("/dev/full").unwrap();
+    let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_ladderday"));
+    let out = command.args(["settings"]).env("HOME", home.path()).stdout(full).output().unwrap();
+    let err = String::from_utf8_lossy(&out.stderr);
+    assert!(out.status.code() == Some(3) && err.contains("could not be written"), "{err}");
+}
