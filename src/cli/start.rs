@@ -9,14 +9,19 @@ use super::{output, plain, settings, wrong_use};
 use crate::app::{App, Ask, Done, ImportChoices, Paths, Presence, Problem, Question};
 use crate::tui::run::{Ended, run};
 
-/// Whether someone sits at a terminal.
+/// Whether someone sits at a terminal that can show screens.
 fn at_terminal() -> bool {
-    std::io::stdin().is_terminal() && std::io::stdout().is_terminal()
+    let there = std::io::stdin().is_terminal() && std::io::stdout().is_terminal();
+    let dumb = std::env::var_os("TERM").is_none_or(|t| t.is_empty() || t == "dumb");
+    if there && dumb {
+        output::note("this terminal can't show the screens; --plain reads them line by line");
+    }
+    there && !dumb
 }
 
 pub(super) fn screens(args: &Args) -> Result<ExitCode, Problem> {
     let path = args.yard_path()?;
-    if args.json || (!at_terminal() && !args.plain) {
+    if args.json || (!args.plain && !at_terminal()) {
         let mut app = args.open()?;
         return Ok(output::answer(&app.overview(args.form())?));
     }
@@ -34,7 +39,7 @@ pub(super) fn demo(args: &Args, fresh: bool) -> Result<ExitCode, Problem> {
         None => Paths::of_system()?.demo_yard(),
     };
     let open = || App::demo(&path, fresh, &args.choices());
-    if (at_terminal() || args.plain) && !args.json {
+    if !args.json && (args.plain || at_terminal()) {
         return show(args, &path, open);
     }
     let mut app = open()?;
@@ -49,7 +54,7 @@ pub(super) fn new(args: &Args, lights_on: Option<&str>) -> Result<ExitCode, Prob
     let path = args.yard_path()?;
     let mut app = App::create(&path, &args.choices())?;
     let mut said = format!("new yard: {}", path.display());
-    if lights_on.is_none() && at_terminal() && !args.json {
+    if lights_on.is_none() && !args.json && at_terminal() {
         output::answer(&format!("{said}\n"));
         return Ok(ask_all(&mut app));
     }

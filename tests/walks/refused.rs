@@ -1,6 +1,6 @@
 //! Bad input: a clear refusal, the right exit code, nothing lost.
 
-use super::terminal::Home;
+use super::terminal::{Home, Terminal};
 
 #[test]
 fn a_wrong_csv_tells_every_fault_and_writes_nothing() {
@@ -100,4 +100,19 @@ fn an_answer_that_can_not_be_written_is_said() {
     let out = command.args(["settings"]).env("HOME", home.path()).stdout(full).output().unwrap();
     let err = String::from_utf8_lossy(&out.stderr);
     assert!(out.status.code() == Some(3) && err.contains("could not be written"), "{err}");
+}
+
+/// Answers as where there is no terminal, without an escape code.
+#[test]
+fn a_dumb_terminal_gets_the_answer_as_text() {
+    let home = Home::new();
+    home.ok(&["new"]);
+    home.ok(&["season", "new", "lights-2026", "--lights-on", "2026-11-27", "--now", "2026-10-01T09:00"]);
+    let mut command = portable_pty::CommandBuilder::new("env");
+    let yard = home.yard();
+    command.args(["TERM=dumb", env!("CARGO_BIN_EXE_ladderday"), "--yard", yard.to_str().unwrap()]);
+    command.args(["--now", "2026-10-01T09:00"]);
+    let mut terminal = Terminal::start_command(&home, command, 80, 24);
+    terminal.shows(&["--plain reads them line by line"]);
+    assert_eq!(terminal.ends(), 0);
 }
