@@ -53,6 +53,7 @@ fault wait {fault}
 fault photo {fault} {picture}
 fault photo {fault} --open {number-of}
 fault guide {fault}
+!fault which {fault} {piece}
 fault mend {fault}
 !fault replace {fault} --spare {placement}
 fault test {fault}
