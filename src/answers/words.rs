@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use uuid::Uuid;
 
 use super::Outlook;
-use crate::domain::{Attachment, Phase, PieceId, PlacementId, RepairDeed, Session, StepDeed};
+use crate::domain::{Attachment, Caution, Phase, PieceId, PlacementId, RepairDeed, Session, StepDeed, Terms};
 use crate::planner::PlannedStep;
 use crate::steps::Step;
 
@@ -38,14 +38,18 @@ fn step_word<'a>(outlook: &Outlook<'a>, id: Uuid) -> Option<&'a str> {
 /// A session's forecast in words, in the site's units.
 pub fn forecast_words(outlook: &Outlook, s: &Session) -> String {
     let units = outlook.units();
-    let flags = [(s.rain, "rain"), (s.snow, "snow"), (s.ice, "ice"), (s.frozen, "frozen")]
-        .into_iter()
-        .filter(|(f, _)| *f == Some(true))
-        .map(|(_, word)| word.to_owned());
+    let wet = [(s.rain, "rain"), (s.snow, "snow"), (s.ice, "ice")];
+    let dry = wet.iter().all(|(f, _)| *f == Some(false));
+    let flags = wet.into_iter().filter_map(|(f, word)| match f {
+        Some(true) => Some(word.to_owned()),
+        Some(false) if !dry => Some(format!("no {word}")),
+        _ => None,
+    });
+    let ground = s.frozen.map(|f| if f { "frozen" } else { "thawed" }.to_owned());
     let gust = s.gust_mms.map(|g| format!("gust {}", g.show(units)));
     let low = s.low_mc.map(|l| format!("low {}", l.show(units)));
-    let words: Vec<String> = flags.chain(gust).chain(low).collect();
-    if words.is_empty() && s.forecast_on.is_some() { "fair".to_owned() } else { words.join(", ") }
+    let dry = dry.then(|| "dry".to_owned());
+    dry.into_iter().chain(flags).chain(ground).chain(gust).chain(low).collect::<Vec<_>>().join(", ")
 }
 
 pub fn target_name(outlook: &Outlook, piece: Option<PieceId>, placement: Option<PlacementId>) -> String {
@@ -78,6 +82,11 @@ pub const fn deed_words(deed: RepairDeed) -> &'static str {
     }
 }
 
+/// "1 pack", "3 packs".
+pub(crate) fn packs(n: i64) -> String {
+    if n == 1 { "1 pack".to_owned() } else { format!("{n} packs") }
+}
+
 /// "1  sign.jpg, 12 KiB, 14 Dec 2025", one line a photo.
 pub fn photo_lines(photos: &[&Attachment]) -> Vec<String> {
     photos
@@ -90,14 +99,17 @@ pub fn photo_lines(photos: &[&Attachment]) -> Vec<String> {
         .collect()
 }
 
-/// A caution's text with its source; its code where the text was not told.
+/// A caution as it is said at this site: clauses hold where they are law, so that a row of the code with `.elsewhere`
+/// goes before it outside the United States.
+pub(crate) fn caution<'a>(outlook: &Outlook<'a>, code: &str) -> Option<&'a Caution> {
+    let of = |code: &str| outlook.yard.cautions.iter().find(|c| c.code == code);
+    let elsewhere = outlook.yard.terms() == Terms::Elsewhere;
+    elsewhere.then(|| of(&format!("{code}.elsewhere"))).flatten().or_else(|| of(code))
+}
+
+/// A caution's text; its code where the text was not told.
 pub fn caution_text(outlook: &Outlook, code: &str) -> String {
-    outlook
-        .yard
-        .cautions
-        .iter()
-        .find(|c| c.code == code)
-        .map_or_else(|| code.replace('_', " "), |c| outlook.yard.terms().say(&c.text))
+    caution(outlook, code).map_or_else(|| code.replace('_', " "), |c| outlook.yard.terms().say(&c.text))
 }
 
 /// Where a step is done, in words.

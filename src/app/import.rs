@@ -1,13 +1,11 @@
 //! Bringing files in: tables by their name, lists of props as people keep them; looked at first, or written at once.
 
-use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use super::app::App;
 use super::done::Done;
 use super::files::{io_problem, read_file};
-use super::opening::texts;
-use super::sample::RECIPES;
+use super::newer_recipes::{missing_recipes, text};
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::domain::{Deed, Method, MethodId, RowChange, Value, Yard};
 use crate::exchange::csv::{CsvFault, CsvFile, Target, read_folder};
@@ -131,6 +129,7 @@ impl App {
         let target = Target { yard_id, existing: &with_methods };
         if !short.is_empty() {
             found.rows.extend(more);
+            found.rows.extend(self.newer_words(&target)?);
         }
         for file in &short {
             match read_list(file, &target, choices.lights_on.as_deref()) {
@@ -232,35 +231,6 @@ fn outcome(list: &List, conflicts: &[String], end_missing: bool) -> Vec<String> 
     lines.extend(conflicts.iter().map(|c| format!("in conflict: {c}")));
     lines.extend(renames(list).into_iter().map(|r| format!("renamed? {r}")));
     lines
-}
-
-/// Shipped methods that the yard never had, with their steps and cautions.
-fn missing_recipes(target: &Target<'_>) -> Vec<RowChange> {
-    let files = texts(RECIPES);
-    let files: Vec<CsvFile<'_>> = files.iter().map(|(name, bytes)| CsvFile { name, bytes }).collect();
-    let yard = target.existing;
-    let there: BTreeSet<(&str, &str)> = (yard.methods.iter().map(|m| ("method", m.code.as_str())))
-        .chain(yard.recipe_steps.iter().map(|r| ("recipe_step", r.code.as_str())))
-        .chain(yard.cautions.iter().map(|c| ("caution", c.code.as_str())))
-        .collect();
-    let new = |row: &RowChange| text(row, "code").is_none_or(|code| !there.contains(&(row.table, code)));
-    let rows: Vec<RowChange> =
-        read_folder(&files, target).unwrap_or_default().into_iter().filter(new).collect();
-    let methods: BTreeSet<String> =
-        rows.iter().filter(|r| r.table == "method").map(|r| r.id.hyphenated().to_string()).collect();
-    // A step that an owner took out of a recipe stays out.
-    let wanted = |r: &RowChange| match r.table {
-        "recipe_step" => text(r, "method_id").is_some_and(|m| methods.contains(m)),
-        _ => !methods.is_empty(),
-    };
-    rows.into_iter().filter(wanted).collect()
-}
-
-fn text<'a>(row: &'a RowChange, column: &str) -> Option<&'a str> {
-    match row.set.iter().find(|(c, _)| *c == column) {
-        Some((_, Value::Text(text))) => Some(text),
-        _ => None,
-    }
 }
 
 fn method_of(row: &RowChange) -> Option<Method> {

@@ -23,6 +23,7 @@ mod known;
 mod labels;
 mod looking;
 mod low_priority;
+mod newer_recipes;
 mod opening;
 mod pages;
 mod panic_note;

@@ -5,6 +5,28 @@
 
 use super::cell::{CellKind, Value};
 use super::fact::{Column, Table};
+use super::text::is_hidden;
+
+/// The years of a yard: what lies outside is a slip of the finger.
+pub const YEARS: (i32, i32) = (1900, 2199);
+/// No session is longer: it is one stretch of work.
+pub const LONGEST_SESSION_H: i64 = 24;
+/// Gusts and air that were ever measured outside a cyclone, in mm/s and thousandths of a degree Celsius.
+pub const GUST_MMS: (i64, i64) = (0, 90_000);
+pub const AIR_MC: (i64, i64) = (-60_000, 50_000);
+
+/// Why a season's code cannot be one: it stands in keys and names of files.
+pub fn bad_season_code(code: &str) -> Option<&'static str> {
+    let shown = code.chars().any(char::is_alphanumeric);
+    let part = |c: char| matches!(c, '/' | '\\' | ':') || is_hidden(c);
+    if !shown {
+        Some("has no letter or digit")
+    } else if code.contains("..") || code.starts_with('.') || code.chars().any(part) {
+        Some("has / \\ : or .. in it, or what does not show")
+    } else {
+        None
+    }
+}
 
 /// The least and the most that a column of whole numbers takes, in the column's unit.
 pub fn limits(table: &str, column: &str) -> (i64, i64) {

@@ -13,13 +13,37 @@ choice! {
 }
 
 /// Trade words of the United States, and what they are called elsewhere.
-const WORDS: [(&str, &str); 6] = [
+const WORDS: [(&str, &str); 10] = [
+    ("plus", "positive"),
+    ("minus", "negative"),
     ("breaker", "MCB"),
     ("breakers", "MCBs"),
     ("cord", "lead"),
     ("cords", "leads"),
     ("GFCI", "RCD"),
     ("GFCIs", "RCDs"),
+    ("outlet", "socket"),
+    ("outlets", "sockets"),
+];
+
+/// Shipped texts are spelled as outside the United States; there, as there.
+const SPELLED: [(&str, &str); 16] = [
+    ("plus", "positive"),
+    ("minus", "negative"),
+    ("colour", "color"),
+    ("colours", "colors"),
+    ("Colour", "Color"),
+    ("neighbour", "neighbor"),
+    ("neighbours", "neighbors"),
+    ("Neighbours", "Neighbors"),
+    ("metre", "meter"),
+    ("metres", "meters"),
+    ("grey", "gray"),
+    ("centre", "center"),
+    ("licence", "license"),
+    ("earth", "ground"),
+    ("millimetre", "millimeter"),
+    ("millimetres", "millimeters"),
 ];
 
 impl Terms {
@@ -32,6 +56,13 @@ impl Terms {
 
     pub const fn breaker(self) -> &'static str {
         self.pick("breaker", "MCB")
+    }
+
+    const fn pick_words(self) -> &'static [(&'static str, &'static str)] {
+        match self {
+            Self::Us => &SPELLED,
+            Self::Elsewhere => &WORDS,
+        }
     }
 
     /// The residual-current device.
@@ -49,14 +80,18 @@ impl Terms {
         self.pick("ground", "earth")
     }
 
-    /// A shipped text, which is written for the United States, in the words of the site.
+    /// Where mains is taken from.
+    pub const fn outlet(self) -> &'static str {
+        self.pick("outlet", "socket")
+    }
+
+    /// A shipped text, which has the trade's words of the United States, in the words and spelling of the site.
     pub fn say(self, text: &str) -> String {
-        if self == Self::Us {
-            return text.to_owned();
-        }
-        let word = |w: &str| WORDS.iter().find(|(us, _)| *us == w).map_or(w, |(_, other)| other).to_owned();
+        let words: &[(&str, &str)] = self.pick_words();
+        let word = |w: &str| words.iter().find(|(from, _)| *from == w).map_or(w, |(_, to)| to).to_owned();
         // Ground is also what props stand on.
-        text.replace("protective ground", "protective earth")
+        let earth = if self == Self::Us { "protective ground" } else { "protective earth" };
+        text.replace("protective ground", earth)
             .split_inclusive(|c: char| !c.is_alphanumeric())
             .map(|part| {
                 let bare = part.trim_end_matches(|c: char| !c.is_alphanumeric());
@@ -139,7 +174,7 @@ mod tests {
         assert_eq!(Terms::Us.say(text), text);
         assert_eq!(
             Terms::Elsewhere.say(text),
-            "MCB or outlet; its lead, two leads (RCD), recorded in accord; protective earth above ground"
+            "MCB or socket; its lead, two leads (RCD), recorded in accord; protective earth above ground"
         );
     }
 }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use chrono::{DateTime, Duration, DurationRound, NaiveDate, NaiveDateTime, Offset, TimeZone, Utc};
+use chrono::{DateTime, Datelike, Duration, DurationRound, NaiveDate, NaiveDateTime, Offset, TimeZone, Utc};
 use chrono_tz::Tz;
 
 use crate::calc::daylight::{SunTimes, sun_times};
@@ -77,6 +77,8 @@ pub struct SessionSpan {
     /// Nothing where the site's position is not told: then light limits nothing.
     pub light: Option<SunTimes>,
     pub forecast: Option<Forecast>,
+    /// How cold a night of that month is assumed to be, for what cures, where no forecast tells.
+    pub usual_low: Temperature,
 }
 
 /// The sessions that can be planned, in order, and the zone their local times are in.
@@ -122,8 +124,10 @@ impl Calendar {
                 people: people(yard, zone, session, start, end),
                 light,
                 forecast: forecast(session),
+                usual_low: usual_low(position.map(|(lat, _)| lat.degrees()), session.starts.month()),
             });
         }
+        faults.extend(at_once(yard, &sessions));
         sessions.sort_by(|a, b| (a.from, a.to, &a.code).cmp(&(b.from, b.to, &b.code)));
         Self { zone, sessions, faults }
     }
@@ -172,6 +176,41 @@ impl Calendar {
         };
         stretches.into_iter().filter(|(a, b)| a < b).collect()
     }
+}
+
+/// Nights of each month from January on, north of the tropics, in degrees Celsius: on the cold side of mild. Common
+/// practice, no published source: a forecast goes before it.
+const NIGHTS_C: [i64; 12] = [0, 0, 5, 10, 15, 20, 20, 20, 15, 10, 5, 0];
+const TROPICS_DEG: f64 = 25.0;
+
+/// Whoever is told by name for two sessions that overlap.
+fn at_once(yard: &Yard, sessions: &[SessionSpan]) -> Vec<String> {
+    let told: Vec<(&SessionSpan, &Attendance)> = sessions
+        .iter()
+        .filter(|s| yard.session_people.iter().any(|p| p.session_id == s.id))
+        .flat_map(|s| s.people.iter().map(move |a| (s, a)))
+        .collect();
+    let mut said = Vec::new();
+    for (i, (one, a)) in told.iter().enumerate() {
+        let clash = |(s, b): &&(&SessionSpan, &Attendance)| {
+            s.id != one.id && a.person == b.person && a.from < b.to && b.from < a.to
+        };
+        said.extend(told.iter().skip(i + 1).filter(clash).map(|(other, _)| {
+            format!(
+                "{} is told for {} and {} at once: session people, or session move",
+                a.name, one.code, other.code
+            )
+        }));
+    }
+    said
+}
+
+/// By month and place; as in the north where no position is told.
+fn usual_low(latitude: Option<f64>, month: u32) -> Temperature {
+    let latitude = latitude.unwrap_or(45.0);
+    let half_a_year = if latitude < 0.0 { 6 } else { 0 };
+    let night = NIGHTS_C.get((month as usize + 11 + half_a_year) % 12).copied().unwrap_or(0);
+    Temperature::from_mc(if latitude.abs() < TROPICS_DEG { 20_000 } else { night * 1000 })
 }
 
 /// A local time read leniently, for season dates.

@@ -9,10 +9,10 @@ use crate::units::si::{Celsius, Hours};
 /// Minutes waited where the sheet promises nothing at that temperature: long past any session that follows.
 pub const NEVER_MIN: i64 = 365 * 1440;
 
-/// Minutes to wait for a cure that begins in a session; as at 20 °C where no lowest temperature is told.
+/// Minutes to wait for a cure that begins in a session; as in a usual night of its month where no lowest temperature is
+/// told.
 pub(super) fn wait_in(rule: CureRule, at_20_min: i64, session: &SessionSpan) -> i64 {
-    let low = session.forecast.and_then(|f| f.low);
-    low.map_or(at_20_min, |low| cold_wait(rule, at_20_min, low))
+    cold_wait(rule, at_20_min, session.forecast.and_then(|f| f.low).unwrap_or(session.usual_low))
 }
 
 /// Minutes to wait at a lowest temperature, for a cure that takes `at_20_min` at 20 °C; at least that.

@@ -347,7 +347,8 @@ impl Frame<'_> {
             .filter(|p| p.step.role == Role::Work && matches!(p.state, State::Open | State::Doing))
             .filter_map(|p| p.to)
             .max();
-        tell_unplaced(plan, items, mapped, solution);
+        let units = self.request.facts.yard.sites.first().map(|s| s.units).unwrap_or_default();
+        tell_unplaced(plan, items, mapped, solution, units);
         let goals = solution.goals;
         plan.goals = vec![
             GoalRow { name: "worth_ready", value: goals.worth.value, bound: goals.worth.bound },

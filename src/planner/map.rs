@@ -226,7 +226,7 @@ pub(super) fn map(
             }
         }
         let tools = match step.ladder() {
-            Some(word) if equipment.ladders_told => vec![equipment.ladders_for(word)],
+            Some(word) if equipment.ladders_told => vec![equipment.ladders_for(word, step.ladder_size())],
             _ => Vec::new(),
         };
         let mode = step.box_mode.map(|(piece, mode)| {

@@ -23,6 +23,8 @@ pub(super) struct Wording<'a> {
     /// What is said where the rest of a divided step is what is waited for.
     pub(super) rest: &'a dyn Fn(usize) -> Option<String>,
     /// Who lacks what of what the hands of a step need.
+    /// A length in the units of the site.
+    pub(super) length: &'a dyn Fn(crate::units::Length) -> String,
     pub(super) lacks: &'a dyn Fn(&Step) -> String,
     pub(super) cut_by: &'a dyn Fn(usize) -> Option<String>,
     /// The other show that keeps the step's pieces or place while it is lit.
@@ -126,6 +128,10 @@ impl Wording<'_> {
             ),
             Reason::NoTool { need } => {
                 let word = step.ladder().filter(|_| need == 0).unwrap_or("ladder").replace('_', " ");
+                let word = match step.ladder_size() {
+                    Some(size) => format!("{word} of {} or longer", (self.length)(size)),
+                    None => word,
+                };
                 (
                     "no_equipment",
                     format!("no {word} is owned in good order"),

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::domain::{Condition, Role, Yard};
 use crate::steps::on_hand;
+use crate::units::Length;
 
 /// One ladder, or one kind of tool with how many there are.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -14,6 +15,8 @@ pub struct EquipmentUnit {
     pub serves: String,
     pub count: i64,
     pub ladder: bool,
+    /// How long a ladder is, as it is sold.
+    pub size: Option<Length>,
 }
 
 /// What there is to work with.
@@ -43,6 +46,7 @@ impl Equipment {
                         serves: word.to_owned(),
                         count: 1,
                         ladder: true,
+                        size: product.length_mm.max(product.height_mm),
                     });
                 }
             } else {
@@ -63,13 +67,16 @@ impl Equipment {
             serves: word,
             count,
             ladder: false,
+            size: None,
         });
         Self { units: ladders.into_iter().chain(tools).collect(), told, ladders_told }
     }
 
-    /// Ladders that answer a word, by their index in `units`.
-    pub fn ladders_for(&self, word: &str) -> Vec<usize> {
-        self.units.iter().enumerate().filter(|(_, u)| u.ladder && u.serves == word).map(|(i, _)| i).collect()
+    /// Ladders that answer a word and are not too short, by their index in `units`.
+    pub fn ladders_for(&self, word: &str, size: Option<Length>) -> Vec<usize> {
+        let long = |u: &EquipmentUnit| u.size.zip(size).is_none_or(|(is, least)| is >= least);
+        let fits = |u: &EquipmentUnit| u.ladder && u.serves == word && long(u);
+        self.units.iter().enumerate().filter(|(_, u)| fits(u)).map(|(i, _)| i).collect()
     }
 
     /// The tool of a word, by its index in `units`; nothing where it was not told.

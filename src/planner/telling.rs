@@ -11,6 +11,7 @@ use super::map::{Item, Mapped};
 use super::plan::{Plan, PlannedStep};
 use super::refusal::{Refusal, Wording};
 use crate::steps::{State, Step, StepKey};
+use crate::units::System;
 
 /// Begun work shows the ladder it is taken to stand on.
 pub(super) fn begun_with(p: &mut PlannedStep, activity: &Activity, ladders: &[&str]) {
@@ -53,7 +54,9 @@ pub(super) fn print_cures(plan: &mut Plan) {
     }
     if untold > 0 {
         plan.assumed
-            .push(format!("lowest temperature not told where {untold} cures begin: taken as at 20 °C"));
+            .push(format!(
+                "lowest temperature not told where {untold} cures begin: the usual nights of the month assumed (common practice)"
+            ));
     }
 }
 
@@ -76,7 +79,13 @@ fn words(p: &PlannedStep) -> String {
     }
 }
 
-pub(super) fn tell_unplaced(plan: &mut Plan, items: &[Item], mapped: &Mapped, solution: &Solution) {
+pub(super) fn tell_unplaced(
+    plan: &mut Plan,
+    items: &[Item],
+    mapped: &Mapped,
+    solution: &Solution,
+    units: System,
+) {
     let title = |i: usize| {
         items.get(i).map_or_else(String::new, |item| {
             if item.step.subject.is_empty() {
@@ -89,6 +98,7 @@ pub(super) fn tell_unplaced(plan: &mut Plan, items: &[Item], mapped: &Mapped, so
     let sessions = plan.sessions.clone();
     let wording = Wording {
         title: &title,
+        length: &|l| l.show(units),
         skill: &|bit| mapped.skills.get(bit as usize).cloned().unwrap_or_default(),
         resource: &|r| mapped.resources.get(r).cloned().unwrap_or_default(),
         rest: &|a| {

@@ -13,8 +13,6 @@ use super::rounds::{OFF_S, before_connects, plugs_s, rounds, stuck, test_s};
 use super::step::{Edge, Light, Limits, Reason, Role, Step};
 use crate::domain::{Access, BoxMode, LinkKind, Phase, PieceId, PlaceId, PlacementId, SeasonId, StepDeed};
 
-const CAUTIONS: &[&str] = &["supply_off", "mains"];
-
 /// Adds the rounds of every box, and binds connects, tests and boxes to them. `steps` holds the season's up steps with
 /// all that must come before a connect.
 pub(super) fn add_rounds(facts: &Facts, season: SeasonId, progress: &Asked, steps: &mut Vec<Step>) {
@@ -149,6 +147,7 @@ impl<'a> Round<'a> {
             &subject,
         );
         plugs.box_mode = Some((self.piece, BoxMode::Off));
+        plugs.cautions = vec!["supply_off".to_owned()];
         for c in connects {
             plugs.add_edge(Edge::after(c.key.clone(), Reason::Sequence, format!("after \"{}\"", c.subject)));
         }
@@ -199,6 +198,7 @@ pub(super) fn plain_step(key: StepKey, deed: StepDeed, title: &str, seconds: i64
         placement: None,
         place: None,
         access: Access::Ground,
+        height: None,
         seconds,
         assumed: false,
         of: None,
@@ -209,7 +209,7 @@ pub(super) fn plain_step(key: StepKey, deed: StepDeed, title: &str, seconds: i64
         light: Light::Lamp,
         not_alone: false,
         limits: Limits::default(),
-        cautions: CAUTIONS.iter().map(|c| (*c).to_owned()).collect(),
+        cautions: vec!["mains".to_owned()],
         box_mode: None,
         stretch: None,
         run: None,

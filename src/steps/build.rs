@@ -1,17 +1,19 @@
-//! From a recipe step and a placement to a step: minutes, access, light, limits, cautions.
+//! From a recipe step and a placement to a step: minutes, access, light, limits, tools, words.
 
+use super::cautions;
 use super::facts::Facts;
 use super::key::StepKey;
 use super::step::{Light, Limits, Role, Run, Step};
-use crate::domain::{Access, CureRule, Phase, Placement, RecipeAccess, RecipeLight, RecipeStep, StepDeed};
+use crate::domain::{
+    Access, Phase, Placement, RecipeAccess, RecipeLight, RecipeStep, Role as Kind, StepDeed,
+};
 
 /// Stakes assumed for one piece where their number was not told.
 const ASSUMED_STAKES: i64 = 2;
 /// Metres assumed for one piece where no length was told.
 const ASSUMED_METRES: f64 = 3.0;
-
-/// What takes so many people to go up or down is a mast: one at the foot, one on each side guy.
-const MAST_HANDS: i64 = 3;
+/// Walls that a hand drill does not get into.
+const HARD: [&str; 7] = ["brick", "stone", "concrete", "masonry", "stucco", "render", "cement"];
 
 /// Builds the step of a recipe step for a placement; its edges come later.
 pub(super) fn recipe_step(facts: &Facts, placement: &Placement, recipe: &RecipeStep, key: StepKey) -> Step {
@@ -31,48 +33,36 @@ pub(super) fn recipe_step(facts: &Facts, placement: &Placement, recipe: &RecipeS
     if let Some(run) = run {
         seconds -= run.runs_s.s().min(recipe.fixed_s.s());
     }
-    let mut cautions: Vec<String> = recipe.cautions.iter().map(str::to_owned).collect();
-    let place_cautions = placement.place_id.and_then(|p| facts.place(p)).map(|p| &p.cautions);
-    let product_cautions = facts.product_of(placement).map(|p| &p.cautions);
-    let own = [Some(&placement.cautions), place_cautions, product_cautions];
-    for code in own.into_iter().flatten().flat_map(crate::domain::Words::iter) {
-        if !indoors_work && !cautions.iter().any(|c| c == code) {
-            cautions.push(code.to_owned());
-        }
-    }
-    for code in access_cautions(access).iter().copied().chain(deed_cautions(recipe)) {
-        if !cautions.iter().any(|c| c == code) {
-            cautions.push(code.to_owned());
-        }
-    }
+    let words = spoken(facts, placement, recipe);
     let mut step = Step {
         key,
         role: Role::Work,
         phase: recipe.phase,
         deed: recipe.deed,
-        title: facts.yard.terms().say(&recipe.title),
+        title: facts.yard.terms().say(&words.title),
         subject: subject(placement),
         recipe_step: recipe.code.clone(),
         method: Some(recipe.method_id),
         placement: Some(placement.id),
         place: if indoors_work { None } else { placement.place_id },
         access,
+        height: height(facts, placement).filter(|_| access != Access::Ground),
         seconds,
         assumed,
         of: (recipe.piece_s.s() > 0 && placement.count > 1).then_some(placement.count),
         hands: recipe.hands,
         skills: Vec::new(),
         by_hand: Vec::new(),
-        equipment: recipe.equipment.iter().map(str::to_owned).collect(),
+        equipment: tools(facts, placement, recipe),
         light: light(recipe.light, access, indoors_work || facts.indoors(placement.place_id)),
         not_alone: recipe.not_alone || access == Access::Roof,
         limits: Limits {
             min: recipe.min_mc,
-            max_gust: recipe.max_gust_mms,
+            max_gust: max_gust(facts, recipe, access),
             dry: recipe.dry || access == Access::Roof,
             unfrozen: recipe.unfrozen,
         },
-        cautions,
+        cautions: cautions::told(facts, placement, words, access),
         box_mode: None,
         stretch: None,
         run: run.map(|r| Run {
@@ -90,33 +80,63 @@ pub(super) fn recipe_step(facts: &Facts, placement: &Placement, recipe: &RecipeS
     step
 }
 
-/// "boat cut-outs, 8": the name, and how many where more than one.
+/// "boat cut-outs, 8": the name, and how many where more than one and the name does not count them itself, as "Boats 1
+/// and 2".
 pub(super) fn subject(placement: &Placement) -> String {
-    if placement.count > 1 {
+    let told: Vec<i64> =
+        placement.name.split(|c: char| !c.is_ascii_digit()).filter_map(|n| n.parse().ok()).collect();
+    let listed = told.len() as i64 == placement.count
+        || matches!(told[..], [first, last] if last - first + 1 == placement.count);
+    if placement.count > 1 && !listed {
         format!("{}, {}", placement.name, placement.count)
     } else {
         placement.name.clone()
     }
 }
 
-/// The cautions that come with how a place is reached, whatever the recipe says.
-pub(super) const fn access_cautions(access: Access) -> &'static [&'static str] {
-    match access {
-        Access::Ground => &[],
-        Access::StepLadder | Access::ExtensionLadder => &["ladder"],
-        Access::Roof => &["ladder", "roof"],
+/// The row whose words are said: of a switch, a player or a speaker, however it is mounted, those of its own recipe
+/// where that has a step of the same name.
+fn spoken<'a>(facts: &Facts<'a>, placement: &Placement, recipe: &'a RecipeStep) -> &'a RecipeStep {
+    let own = match facts.product_of(placement).map(|p| p.role) {
+        Some(Kind::Network | Kind::Player) => "network",
+        Some(Kind::Sound) if !recipe.code.starts_with("radio.") => "sound",
+        _ => return recipe,
+    };
+    let Some((_, deed)) = recipe.code.split_once('.') else { return recipe };
+    let method = facts.yard.methods.iter().find(|m| m.code == own);
+    let rows = method.map(|m| facts.recipe(m.id)).unwrap_or_default();
+    rows.into_iter()
+        .find(|r| r.deed == recipe.deed && r.code.split_once('.').is_some_and(|(_, d)| d == deed))
+        .unwrap_or(recipe)
+}
+
+/// The owner's own limit for the roof goes before a higher one of the recipe.
+fn max_gust(facts: &Facts, recipe: &RecipeStep, access: Access) -> Option<crate::units::Speed> {
+    let roof = facts.yard.sites.first().and_then(|s| s.roof_max_gust_mms).filter(|_| access == Access::Roof);
+    match (recipe.max_gust_mms, roof) {
+        (Some(a), Some(b)) => Some(a.min(b)),
+        (a, b) => a.or(b),
     }
 }
 
-/// The cautions that come with what is done, whatever the recipe says: an owner's own recipe may forget them.
-fn deed_cautions(recipe: &RecipeStep) -> impl Iterator<Item = &'static str> {
-    let deed = match recipe.deed {
-        StepDeed::Power | StepDeed::BenchTest => Some("mains"),
-        StepDeed::Connect | StepDeed::Disconnect => Some("supply_off"),
-        StepDeed::Raise | StepDeed::Lower if recipe.hands >= MAST_HANDS => Some("mast"),
-        _ => None,
-    };
-    deed.into_iter().chain(recipe.cure_rule.map(CureRule::as_str))
+/// How high a placement is reached for: told for its place, or else for itself.
+pub(super) fn height(facts: &Facts, placement: &Placement) -> Option<crate::units::Length> {
+    let place = placement.place_id.and_then(|p| facts.place(p)).and_then(|p| p.height_mm);
+    place.or(placement.height_mm)
+}
+
+/// The tools of a step: what is drilled into a hard wall asks for a hammer drill.
+fn tools(facts: &Facts, placement: &Placement, recipe: &RecipeStep) -> Vec<String> {
+    let mut all: Vec<String> = recipe.equipment.iter().map(str::to_owned).collect();
+    let place = placement.place_id.and_then(|p| facts.place(p));
+    let told = [Some(&placement.note), place.map(|p| &p.name), place.map(|p| &p.note)];
+    let told: Vec<String> = told.into_iter().flatten().map(|t| t.to_lowercase()).collect();
+    let hard = told.iter().flat_map(|t| t.split(|c: char| !c.is_alphabetic())).any(|w| HARD.contains(&w));
+    if hard && recipe.access == RecipeAccess::Place && recipe.cautions.has("dust") {
+        all.retain(|t| t != "drill" && t != "hammer_drill");
+        all.push("hammer_drill".to_owned());
+    }
+    all
 }
 
 /// Day for roof and extension ladder, twilight for the step ladder, a lamp will do on the ground.

@@ -10,7 +10,7 @@ use super::key::StepKey;
 use super::order::{Cycle, topological};
 use super::progress::{Asked, AskedOf, Progress};
 use super::step::Step;
-use super::{boxes, mounts, placements, rules, running, season, tonight, yearly};
+use super::{boxes, cautions, mounts, placements, rules, running, season, tonight, yearly};
 use crate::domain::{Phase, Season, SeasonId};
 
 /// What is derived: which season, which phase.
@@ -88,6 +88,10 @@ pub fn derive(facts: &Facts, scope: Scope) -> Result<Derived, DeriveError> {
     let asked = asked.into_asked();
     running::take_apart(&mut steps);
     drop_unknown_edges(&mut steps);
+    let generator = cautions::has_generator(facts);
+    for step in &mut steps {
+        cautions::settle(facts, step, generator);
+    }
     let order = topological(&steps).map_err(|c| in_words(&steps, &c))?;
     let mut slots: Vec<Option<Step>> = steps.into_iter().map(Some).collect();
     let steps: Vec<Step> =
@@ -228,11 +232,13 @@ fn assumed(facts: &Facts, season: &Season, phase: Phase, steps: &[Step]) -> Vec<
             "last night not told: takedown from {day} on assumed, the day after the lights go on"
         ));
     }
+    let units = facts.yard.sites.first().map(|s| s.units).unwrap_or_default();
     let guessed: BTreeSet<_> = steps.iter().filter(|s| s.assumed).filter_map(|s| s.placement).collect();
     if !guessed.is_empty() {
         lines.push(format!(
-            "length or number of stakes not told for {} placements: 3 m or 2 stakes a piece assumed",
-            guessed.len()
+            "length or number of stakes not told for {} placements: {} or 2 stakes a piece assumed",
+            guessed.len(),
+            crate::units::Length::from_mm(3000).show(units)
         ));
     }
     let unmounted = facts.placements_in(season.id).iter().filter(|p| p.method_id.is_none()).count();

@@ -10,6 +10,7 @@
 
 mod boxes;
 mod build;
+mod cautions;
 mod derive;
 mod facts;
 mod index;

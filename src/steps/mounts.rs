@@ -7,7 +7,7 @@ use super::facts::Facts;
 use super::key::StepKey;
 use super::progress::{Asked, Progress, State};
 use super::step::{Edge, Reason, Step};
-use crate::domain::{Phase, Placement, StepDeed};
+use crate::domain::{Phase, Placement, RecipeAccess, StepDeed};
 
 const LOOKED_OVER: &str = "the mount is looked over once a year";
 
@@ -70,7 +70,8 @@ pub(super) fn mount_steps(
             },
         );
         edge.wait_min = wait;
-        edge.cure = r.cure_rule;
+        let indoors = facts.indoors(placement.place_id) || r.access == RecipeAccess::Bench;
+        edge.cure = r.cure_rule.filter(|_| !indoors);
         before = Some((key.clone(), edge.clone()));
         gates.push(edge);
         if seen.insert(key) {

@@ -3,10 +3,13 @@
 use std::collections::BTreeMap;
 
 use super::build;
+use super::cautions::unlit;
 use super::facts::Facts;
 use super::key::StepKey;
 use super::step::{Edge, Reason, Step};
-use crate::domain::{Access, Applies, Phase, Placement, RecipeStep, Role, StepDeed, Terms, WaitKind};
+use crate::domain::{
+    Access, Applies, Phase, Placement, RecipeAccess, RecipeStep, Role, StepDeed, Terms, WaitKind,
+};
 
 /// Whether a thing stays up all year: told so, or so by its method.
 fn stays(facts: &Facts, placement: &Placement) -> bool {
@@ -22,6 +25,21 @@ fn applies(facts: &Facts, placement: &Placement, recipe: &RecipeStep) -> bool {
         Applies::Permanent => stays(facts, placement),
         Applies::AboveReach => above_reach && !stays(facts, placement),
     }
+}
+
+/// What is known to have no light is not plugged in, and what is no light is not lit on the ground first.
+fn dark(facts: &Facts, placement: &Placement, recipe: &RecipeStep) -> bool {
+    let Some(product) = facts.product_of(placement) else { return false };
+    let electric = matches!(
+        recipe.deed,
+        StepDeed::BenchTest
+            | StepDeed::GroundLight
+            | StepDeed::Connect
+            | StepDeed::Test
+            | StepDeed::Disconnect
+    );
+    let no_light = matches!(product.role, Role::Network | Role::Player | Role::Sound);
+    electric && unlit(product) || no_light && recipe.deed == StepDeed::GroundLight
 }
 
 /// A permanent thing is looked after, not put up again: of its up steps, only looking, connecting and testing.
@@ -61,6 +79,7 @@ pub(super) fn phase_steps(facts: &Facts, placement: &Placement, phase: Phase) ->
         .copied()
         .filter(|r| r.phase == phase)
         .filter(|r| applies(facts, placement, r) && !stays_up(facts, placement, r))
+        .filter(|r| !dark(facts, placement, r))
         .collect();
     let key_of = |code: &str| StepKey::of("placement", placement.id, code, phase);
     let by_code: BTreeMap<&str, &RecipeStep> = recipe.iter().map(|r| (r.code.as_str(), *r)).collect();
@@ -74,7 +93,13 @@ pub(super) fn phase_steps(facts: &Facts, placement: &Placement, phase: Phase) ->
         let told: Vec<&RecipeStep> = r.after.iter().filter_map(|c| by_code.get(c).copied()).collect();
         let before = if told.is_empty() { previous.into_iter().collect() } else { told };
         for b in before {
-            step.add_edge(recipe_edge(facts.yard.terms(), key_of(&b.code), b, r));
+            step.add_edge(recipe_edge(
+                facts.yard.terms(),
+                key_of(&b.code),
+                b,
+                r,
+                facts.indoors(placement.place_id),
+            ));
         }
         steps.push(step);
         previous = Some(r);
@@ -83,7 +108,7 @@ pub(super) fn phase_steps(facts: &Facts, placement: &Placement, phase: Phase) ->
 }
 
 /// The edge from one recipe step to a later one: its wait, and the same day where the later asks for it.
-fn recipe_edge(terms: Terms, key: StepKey, before: &RecipeStep, then: &RecipeStep) -> Edge {
+fn recipe_edge(terms: Terms, key: StepKey, before: &RecipeStep, then: &RecipeStep, indoors: bool) -> Edge {
     let title = terms.say(&before.title);
     let (reason, why) = match before.wait_kind {
         Some(WaitKind::Cure) => (Reason::Cures, format!("\"{title}\" must cure first")),
@@ -95,7 +120,8 @@ fn recipe_edge(terms: Terms, key: StepKey, before: &RecipeStep, then: &RecipeSte
     };
     let mut edge = Edge::after(key, reason, why);
     edge.wait_min = before.wait_s.minutes_up();
-    edge.cure = before.cure_rule;
+    // Indoors no night makes it longer.
+    edge.cure = before.cure_rule.filter(|_| !indoors && before.access != RecipeAccess::Bench);
     edge.within_min = then.within_s.map(crate::units::Span::minutes_up);
     edge.same_day = then.same_day && before.deed == StepDeed::GroundLight;
     edge

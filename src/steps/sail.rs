@@ -55,7 +55,11 @@ pub(super) fn parts(
             all.push(arch_part(product, count, stand, missing)?);
             continue;
         }
-        let Some((area, centroid, drag)) = sail(product, count, top)? else { continue };
+        let Some((area, centroid, drag)) = sail(product, count, top)? else {
+            // What has no size has an area all the same: without it nothing is said to hold.
+            missing.push("area or size of all that stands in the wind");
+            continue;
+        };
         all.push(Part {
             name: product.name.clone(),
             area,
@@ -63,7 +67,7 @@ pub(super) fn parts(
             drag: told.unwrap_or(drag),
         });
     }
-    if all.is_empty() {
+    if all.is_empty() && missing.is_empty() {
         missing.push("area or size");
     }
     Ok(all)

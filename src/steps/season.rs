@@ -125,6 +125,8 @@ pub(super) fn rehearsal_steps(season: &Season, steps: &[Step]) -> Vec<Step> {
     on.role = Role::LightsOn;
     on.not_before = season.lights_on;
     on.add_edge(Edge::after(show.key.clone(), Reason::Tested, "the rehearsal comes first"));
+    show.cautions.extend(["traffic", "path"].map(str::to_owned));
+    on.cautions.push("temporary".to_owned());
     let mut all = vec![load, show, on];
     for step in &mut all {
         step.subject.clone_from(&season.name);
@@ -160,7 +162,11 @@ pub(super) fn power_off(terms: Terms, season: &Season, steps: &mut Vec<Step>) {
     let mut step = plain_step(
         key,
         StepDeed::Power,
-        &format!("Power off: every box at its switch, every {} out of its outlet, tagged", terms.cord()),
+        &format!(
+            "Power off: every box at its switch, every {} out of its {}, tagged",
+            terms.cord(),
+            terms.outlet()
+        ),
         900,
     );
     step.phase = Phase::Down;

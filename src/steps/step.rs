@@ -1,8 +1,10 @@
 //! A step and its order edges.
 
 use super::key::StepKey;
+use crate::calc::weather::ladder;
 use crate::domain::{Access, BoxMode, CureRule, MethodId, Phase, PieceId, PlaceId, PlacementId, StepDeed};
-use crate::units::{Speed, Temperature};
+use crate::units::si::Metres;
+use crate::units::{Length, Speed, Temperature};
 
 /// What a step is to the plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -167,6 +169,8 @@ pub struct Step {
     /// Nothing for desk and bench work.
     pub place: Option<PlaceId>,
     pub access: Access,
+    /// How high its place is, where that is told and it is reached by a ladder.
+    pub height: Option<Length>,
     /// Estimated seconds for the whole of it.
     pub seconds: i64,
     /// Whether `seconds` is a guess because a length or number was not told.
@@ -252,6 +256,19 @@ impl Step {
             Access::StepLadder => Some("step_ladder"),
             Access::ExtensionLadder | Access::Roof => Some("extension_ladder"),
         }
+    }
+
+    /// The least size, as ladders are sold, of the one it asks for; nothing where no height is told, and where no ladder is
+    /// that long.
+    pub fn ladder_size(&self) -> Option<Length> {
+        let height = Metres::new(self.height?.metres()).ok()?;
+        let size = match self.access {
+            Access::Ground => return None,
+            Access::StepLadder => ladder::step_size(height),
+            Access::ExtensionLadder => ladder::leaning_size(height, false).ok()?,
+            Access::Roof => ladder::leaning_size(height, true).ok()?,
+        };
+        Length::from_metres(size.get())
     }
 
     /// Adds an edge unless one to the same step is there; the longer wait stands.

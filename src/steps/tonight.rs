@@ -13,7 +13,7 @@ use super::step::{Edge, Light, Reason, Role, Step};
 use super::wind::{WindLook, wind_looks};
 use crate::domain::{
     Access, Every, Fault, Phase, PlaceId, Placement, RecipeStep, RepairDeed, Season, StandKind, StepDeed,
-    Words,
+    Terms, Words,
 };
 use crate::units::{Speed, Temperature};
 
@@ -97,7 +97,7 @@ fn round(facts: &Facts, season: &Season, day: NaiveDate) -> Vec<Step> {
     let monday = day - Duration::days(i64::from(day.weekday().num_days_from_monday()));
     let weather = [day.pred_opt(), Some(day)].into_iter().flatten().filter_map(|d| night_weather(facts, d));
     let white = weather.fold(false, |w, n| w || n.snow || n.ice);
-    let mut all = vec![schedule(season, day)];
+    let mut all = vec![schedule(facts.yard.terms(), season, day)];
     for (every, from) in [(Every::Night, day), (Every::Week, monday), (Every::Ice, day)] {
         if every == Every::Ice && !white {
             continue;
@@ -129,12 +129,13 @@ fn key(season: &Season, place: Option<PlaceId>, deed: &str, day: NaiveDate) -> S
 }
 
 /// Whatever else: it started by itself, and it ends when it should.
-fn schedule(season: &Season, day: NaiveDate) -> Step {
+fn schedule(terms: Terms, season: &Season, day: NaiveDate) -> Step {
     let hours = match (&season.nightly_from, &season.nightly_to) {
         (Some(from), Some(to)) => format!("{from} to {to}"),
         _ => "the hours told".to_owned(),
     };
-    let title = format!("Schedule right ({hours}), started by itself; volume as neighbours and town allow");
+    let title = terms
+        .say(&format!("Schedule right ({hours}), started by itself; volume as neighbours and town allow"));
     let mut step = plain_step(key(season, None, "schedule", day), StepDeed::Check, &title, LOOK_S);
     step.phase = Phase::Tonight;
     step.light = Light::Indoors;
@@ -328,14 +329,18 @@ fn watch_step(facts: &Facts, look: &WindLook, key: StepKey, deed: StepDeed, titl
     step.place = look.placement.place_id;
     step.subject = super::build::subject(look.placement);
     step.access = facts.access(look.placement.place_id);
+    step.height = super::build::height(facts, look.placement).filter(|_| step.access != Access::Ground);
     step.hands = look.stand.map_or(1, |s| s.hands);
     step.not_alone = step.hands > 1;
     let guyed = look.stand.is_some_and(|s| s.kind == StandKind::Guyed);
     let mut cautions = vec!["wind", "lifting"];
     if guyed {
-        cautions.extend(["mast", "guys", "fall_zone"]);
+        cautions.extend(["overhead", "guys", "fall_zone"]);
     }
-    cautions.extend(super::build::access_cautions(step.access));
+    // What is lit lies and stands again without power.
+    if !facts.product_of(look.placement).is_some_and(super::cautions::unlit) {
+        cautions.extend(["mains", "supply_off"]);
+    }
     step.cautions = cautions.into_iter().map(str::to_owned).collect();
     let own = look.placement.place_id.and_then(|p| facts.place(p)).map(|p| &p.cautions);
     for code in own.into_iter().flat_map(Words::iter) {

@@ -40,10 +40,7 @@ pub(super) fn yearly_steps(facts: &Facts, season: &Season, progress: &Asked) -> 
             let mut step = plain_step(key, StepDeed::LookOver, &title, LOOK_OVER_S);
             step.light = Light::Indoors;
             step.subject.clone_from(name);
-            step.cautions = match product.role {
-                Role::Ladder => vec!["ladder".to_owned()],
-                _ => Vec::new(),
-            };
+            step.cautions = Vec::new();
             steps.push(step);
         }
         if matches!(product.role, Role::Controller | Role::Player) {

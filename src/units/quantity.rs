@@ -64,6 +64,26 @@ quantity!(
     bare us 453.592_37, si 1000.0,
     show us "lb" 453.592_37, 2; si "kg" 1000.0, 3
 );
+
+impl Mass {
+    /// As it is said of things and people: to the pound or kilogram from twenty on, finer below.
+    pub fn say(self, system: System) -> String {
+        let step = match system {
+            System::Us => 453.592_37,
+            System::Si => 1000.0,
+        };
+        if (self.0 as f64) < 20.0 * step {
+            let fine = (self.0 as f64 / step * 10.0).round() / 10.0 * step;
+            return whole(fine).map_or_else(String::new, |g| {
+                let places = trim_number(g as f64 / step, 1);
+                let unit = if system == System::Us { "lb" } else { "kg" };
+                format!("{places} {unit}")
+            });
+        }
+        let unit = if system == System::Us { "lb" } else { "kg" };
+        format!("{} {unit}", trim_number(self.0 as f64 / step, 0))
+    }
+}
 quantity!(
     /// Volume in whole millilitres.
     Volume, "volume", from_ml, ml, litres, from_litres, 1000.0,

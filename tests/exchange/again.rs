@@ -229,6 +229,45 @@ fn an_older_yard_learns_the_new_methods() {
     assert_eq!(app.yard().placements[0].method_id, Some(tie));
 }
 
+/// Words of shipped steps and cautions that nobody changed are brought up to date; an owner's own words stay.
+#[test]
+fn an_older_yard_learns_the_new_words() {
+    use ladderday::domain::{Deed, RowChange, Value};
+    let home = Home::new();
+    let yard = home.app().yard().clone();
+    let new = ladderday::store::NewYard {
+        yard_id: super::YARD,
+        device: "A".to_owned(),
+        clock_shift_ms: None,
+        demo: false,
+    };
+    let path = home.yard().with_extension("old");
+    let mut old = Store::create(&path, &new).unwrap();
+    let text = |t: &str| Value::Text(t.to_owned());
+    let shipped = ["method", "recipe_step", "caution"];
+    let mut rows: Vec<RowChange> = yard.rows().into_iter().filter(|r| shipped.contains(&r.table)).collect();
+    let code = |r: &RowChange, code: &str| r.set.contains(&("code", Value::Text(code.to_owned())));
+    let mut was = |name: &str, column: &str, words: &str| {
+        let row = rows.iter_mut().find(|r| code(r, name)).unwrap();
+        row.set.iter_mut().find(|(c, _)| *c == column).unwrap().1 = text(words);
+        row.id
+    };
+    was("mains", "text", "Old words");
+    was("hook.fit", "title", "Old title");
+    let roof = was("roof", "text", "Old roof");
+    old.apply(&Deed { verb: "import", what: "Old".into(), at_ms: 1, rows }).unwrap();
+    let own = vec![RowChange::new("caution", roof, vec![("text", text("My own words"))])];
+    old.apply(&Deed { verb: "import", what: "Mine".into(), at_ms: 2, rows: own }).unwrap();
+    drop(old);
+    let mut app = App::open(&path, &Home::choices()).unwrap();
+    app.import(&home.file(&["Star,1,Gable,zip ties,"])).unwrap();
+    let caution = |code: &str| app.yard().cautions.iter().find(|c| c.code == code).unwrap().text.clone();
+    assert!(caution("mains").starts_with("Unplug before"), "{}", caution("mains"));
+    assert_eq!(caution("roof"), "My own words");
+    let fit = app.yard().recipe_steps.iter().find(|r| r.code == "hook.fit").unwrap();
+    assert!(fit.title.starts_with("Fit the hooks"), "{}", fit.title);
+}
+
 /// A place with a name much like the old one, to which all that stood there went, is asked about as a rename.
 #[test]
 fn a_renamed_place_keeps_its_row() {

@@ -71,7 +71,7 @@ fn each_general_method_is_planned_up_and_down_at_every_height() {
             let has = |steps: &[Step], deed: StepDeed| steps.iter().filter(|s| s.deed == deed).count();
             assert_eq!((has(&up, StepDeed::Connect), has(&up, StepDeed::Test)), (1, 1), "{method} {place}");
             assert_eq!(has(&up, StepDeed::Make) > 0, *makes, "{method} {place}");
-            let drilled = up.iter().any(|s| s.equipment.iter().any(|e| e == "hammer_drill"));
+            let drilled = up.iter().any(|s| s.equipment.iter().any(|e| e == "drill"));
             assert_eq!(drilled, DRILLED.contains(method), "{method}");
             let bonded = up.iter().any(|s| s.cautions.iter().any(|c| c == "adhesive" || c == "tape"));
             assert!(!(bonded && NEVER_BONDED.contains(method)), "{method}");

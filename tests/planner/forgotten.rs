@@ -36,11 +36,11 @@ fn demo() -> &'static Case {
 fn own() -> &'static Case {
     static ONCE: OnceLock<Case> = OnceLock::new();
     ONCE.get_or_init(|| {
-        let mut sessions = String::from("code,starts,ends,work_lights\n");
+        let mut sessions = String::from("code,starts,ends,work_lights,low_mc\n");
         for d in 1..=20 {
-            writeln!(sessions, "S-{d},2026-11-{d:02}T09:00,2026-11-{d:02}T12:00,yes").unwrap();
+            writeln!(sessions, "S-{d},2026-11-{d:02}T09:00,2026-11-{d:02}T12:00,yes,20000").unwrap();
         }
-        sessions.push_str("S-21,2026-11-22T12:00,2026-11-22T22:00,yes\nS-22,2026-11-27T16:00,2026-11-27T19:00,yes\n");
+        sessions.push_str("S-21,2026-11-22T12:00,2026-11-22T22:00,yes,\nS-22,2026-11-27T16:00,2026-11-27T19:00,yes,\n");
         let yard = small_yard::yard(&[
             ("person.csv", "code,name,skills\nA,Ada,roof electric\nB,Ben,\n"),
             ("session.csv", &sessions),

@@ -71,7 +71,7 @@ fn a_ring_joined_outputs_and_a_parted_minus_stop_and_name_what_it_is() {
     let (_folder, app) = small(&with(&[]));
     let all = checked(&app);
     assert!(!codes(&all).contains(&"no_common_minus"));
-    assert!(all.not_told.iter().any(|l| l.contains("minus of 2 supplies")), "{:?}", all.not_told);
+    assert!(all.not_told.iter().any(|l| l.contains("negative of 2 supplies")), "{:?}", all.not_told);
 }
 
 #[test]

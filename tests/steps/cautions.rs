@@ -41,7 +41,9 @@ fn rows(text: &str) -> Vec<Row> {
             };
             let words = r[title].to_lowercase();
             let electric = r[skills].split(' ').any(|s| s == "electric");
-            let deed = ["power", "bench_test", "ground_light", "test"].contains(&&r[deed]);
+            // A lead is metered through, without power.
+            let metered = words.contains("continuity");
+            let deed = !metered && ["power", "bench_test", "ground_light", "test"].contains(&&r[deed]);
             if electric || deed || &r[box_mode] == "on" || MAINS_WORDS.iter().any(|w| words.contains(w)) {
                 needs.insert("mains");
             }

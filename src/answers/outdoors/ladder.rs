@@ -7,10 +7,11 @@ use crate::answers::Outlook;
 use crate::answers::view::{Finding, Level};
 use crate::calc::weather::lift::Grip;
 use crate::calc::weather::{duty, ladder, lift};
-use crate::domain::{Access, Role};
+use crate::domain::{Access, Placement, Role, Terms};
+use crate::planner::Equipment;
 use crate::steps::{Facts, Step};
-use crate::units::Length;
 use crate::units::si::{Degrees, Fraction, Kilograms, Metres};
+use crate::units::{Length, Mass, System};
 
 /// Clear of an overhead line of up to 50 kV; a home's own line is far below that.
 const LINE_KV: f64 = 50.0;
@@ -25,35 +26,42 @@ pub(crate) fn ladder_findings(
     if open.iter().any(|s| s.access != Access::Ground) {
         found.extend(carries(outlook, facts, open, not_told));
     }
-    found.extend(lifts(facts, open));
+    found.extend(lifts(facts, open, outlook.units()));
     found
 }
 
-/// Foot distance and length, one line a height at which a leaning ladder rests.
+/// Foot distance and length, one line a height at which a leaning ladder rests; what no ladder owned is long enough for.
 fn set_ups(outlook: &Outlook, facts: &Facts, open: &[&Step], not_told: &mut Vec<String>) -> Vec<Finding> {
     let mut by_height: BTreeMap<Length, Vec<String>> = BTreeMap::new();
+    let mut by_size: BTreeMap<(&str, Length), Vec<String>> = BTreeMap::new();
     let mut untold = 0;
-    for step in open.iter().filter(|s| matches!(s.access, Access::ExtensionLadder | Access::Roof)) {
-        let placement = step.placement.and_then(|id| facts.placement(id));
-        let place = step.place.and_then(|id| facts.yard.places.iter().find(|p| p.id == id));
-        let height = placement.and_then(|p| p.height_mm).or(place.and_then(|p| p.height_mm));
-        let Some(height) = height else {
+    for step in open.iter().filter(|s| s.access != Access::Ground) {
+        let Some(height) = step.height else {
             untold += 1;
             continue;
         };
+        let place = step.place.and_then(|id| facts.place(id));
         let name = place.map_or_else(|| step.subject.clone(), |p| p.name.clone());
-        let names = by_height.entry(height).or_default();
-        if !names.contains(&name) {
-            names.push(name);
+        let lists = [
+            step.ladder().zip(step.ladder_size()).map(|size| by_size.entry(size).or_default()),
+            (step.access != Access::StepLadder).then(|| by_height.entry(height).or_default()),
+        ];
+        for names in lists.into_iter().flatten() {
+            if !names.contains(&name) {
+                names.push(name.clone());
+            }
         }
     }
     if untold > 0 {
-        not_told
-            .push(format!("height not told for {untold} steps on a leaning ladder: foot distance not known"));
+        not_told.push(format!(
+            "height not told for {untold} steps on a ladder: foot distance not known, length of the ladder not checked"
+        ));
     }
+    let mut found = short(outlook, facts, by_size, not_told);
     let show = |m: Metres| Length::from_metres(m.get()).unwrap_or_default().show(outlook.units());
+    let of = |m: f64| show(Metres::new(m).unwrap_or_default());
     let clear = ladder::line_clearance(LINE_KV).map(show).unwrap_or_default();
-    by_height
+    found.extend(by_height
         .into_iter()
         .filter_map(|(height, names)| {
             let at = names.join(", ");
@@ -69,7 +77,14 @@ fn set_ups(outlook: &Outlook, facts: &Facts, open: &[&Step], not_told: &mut Vec<
                         show(out.working_length),
                         show(out.least_length)
                     ),
-                    (format!("rests at {}", height.show(outlook.units())), format!("{clear} clear of any overhead line")),
+                    (
+                        format!("rests at {}", height.show(outlook.units())),
+                        if outlook.yard.terms() == Terms::Us {
+                            format!("{clear} clear of any overhead line")
+                        } else {
+                            "as far from any overhead line as the local utility says".to_owned()
+                        },
+                    ),
                     "look up before you raise it; firm level ground, tied or footed",
                 ),
                 Err(r) => finding(
@@ -77,12 +92,72 @@ fn set_ups(outlook: &Outlook, facts: &Facts, open: &[&Step], not_told: &mut Vec<
                     r.code,
                     at,
                     format!("not computed: {} outside its range", r.what),
-                    (format!("{:.2} m", r.value), format!("{} to {} m", r.range.0, r.range.1)),
+                    (height.show(outlook.units()), format!("{} to {}", of(r.range.0), of(r.range.1))),
                     r.remedy,
                 ),
             })
-        })
-        .collect()
+        }));
+    found
+}
+
+/// Places for which every ladder of the kind is too short, one stop a size.
+fn short(
+    outlook: &Outlook,
+    facts: &Facts,
+    by_size: BTreeMap<(&str, Length), Vec<String>>,
+    not_told: &mut Vec<String>,
+) -> Vec<Finding> {
+    let owned = Equipment::new(facts.yard);
+    let units = outlook.units();
+    let unsized_ladders = owned.units.iter().filter(|u| u.ladder && u.size.is_none()).count();
+    if unsized_ladders > 0 && !by_size.is_empty() {
+        not_told
+            .push(format!("length not told for {unsized_ladders} ladders: not compared with the heights"));
+    }
+    let mut found = Vec::new();
+    for ((kind, least), names) in by_size {
+        let mine: Vec<_> = owned.units.iter().filter(|u| u.ladder && u.serves == kind).collect();
+        let Some(longest) = mine.iter().filter_map(|u| u.size).max() else { continue };
+        if longest >= least || mine.iter().any(|u| u.size.is_none()) {
+            continue;
+        }
+        found.push(finding(
+            Level::Stop,
+            "ladder_short",
+            names.join(", "),
+            format!(
+                "every {} is too short: sections overlap, and rails pass the edge that is stepped off",
+                kind.replace('_', " ")
+            ),
+            (
+                format!("the longest is {}", longest.show(units)),
+                format!("{} or longer, as sold", least.show(units)),
+            ),
+            "borrow a longer one or leave it: nobody reaches from the top rungs",
+        ));
+    }
+    found
+}
+
+/// How the ladder of a step is set, said where it is set.
+pub(crate) fn ladder_line(outlook: &Outlook, step: &Step) -> Option<String> {
+    let show = |m: Metres| Length::from_metres(m.get()).unwrap_or_default().show(outlook.units());
+    if !matches!(step.access, Access::ExtensionLadder | Access::Roof) {
+        return None;
+    }
+    let edge = show(Metres::new(ladder::ABOVE_LANDING_M).unwrap_or_default());
+    let support = step.height.and_then(|h| Metres::new(h.metres()).ok());
+    Some(match support.map(|support| ladder::set_up(ladder::Input { support })) {
+        None => format!(
+            "ladder: height not told; foot out a quarter of its length, rails {edge} past the edge, tied"
+        ),
+        Some(Err(r)) => format!("ladder: {r}"),
+        Some(Ok(out)) => format!(
+            "ladder: foot {} from the wall, {} of it to where it rests, rails {edge} past the edge, tied",
+            show(out.foot_out),
+            show(out.working_length)
+        ),
+    })
 }
 
 /// The heaviest person with the heaviest thing taken up, against each ladder.
@@ -100,17 +175,24 @@ fn carries(outlook: &Outlook, facts: &Facts, open: &[&Step], not_told: &mut Vec<
     let Some((mass, who)) = people.iter().filter_map(|p| Some((p.mass_g?, p))).max_by_key(|(m, _)| *m) else {
         return Vec::new();
     };
-    let load = open
+    let mass_of = |p: &Placement| facts.product_of(p).and_then(|x| x.mass_g);
+    let aloft: BTreeMap<_, _> = open
         .iter()
         .filter(|s| s.access != Access::Ground)
-        .filter_map(|s| facts.product_of(facts.placement(s.placement?)?)?.mass_g)
-        .max();
+        .filter_map(|s| facts.placement(s.placement?))
+        .map(|p| (p.id, p))
+        .collect();
+    let load = aloft.values().filter_map(|p| mass_of(p)).max();
+    let unknown = aloft.values().filter(|p| mass_of(p).is_none()).count();
+    if unknown > 0 {
+        not_told.push(format!("mass not told for {unknown} things taken up: ladders not checked for them"));
+    }
     let kg = |g: i64| Kilograms::new(g as f64 / 1000.0).unwrap_or_default();
-    let load_g = load.map_or(0, crate::units::Mass::g);
+    let load_g = load.map_or(0, Mass::g);
     let none = Kilograms::default();
     let needs =
         duty::lightest(duty::Input { person: kg(mass.g()), clothes: none, tools: none, load: kg(load_g) });
-    let total = crate::units::Mass::from_g(mass.g() + load_g);
+    let total = Mass::from_g(mass.g() + load_g);
     let needs = match needs {
         Ok(out) => format!("duty rating {} or better", out.lightest.name()),
         Err(r) => r.remedy.to_owned(),
@@ -118,25 +200,28 @@ fn carries(outlook: &Outlook, facts: &Facts, open: &[&Step], not_told: &mut Vec<
     ladders
         .into_iter()
         .filter_map(|p| Some((p, p.max_load_g?)))
-        .map(|(p, most)| {
+        .filter_map(|(p, most)| {
             let over = total > most;
-            finding(
-                if over { Level::Stop } else { Level::Note },
-                if over { "ladder_overloaded" } else { "ladder_carries" },
-                p.name.clone(),
-                format!(
-                    "{} with the heaviest thing taken up; clothes and tools not counted; {needs}",
-                    who.name
-                ),
-                (total.show(outlook.units()), most.show(outlook.units())),
-                "hoist the load on a line, or take a ladder of a higher duty rating",
-            )
+            // What was not weighed may be the heaviest.
+            (over || unknown + unweighed == 0).then(|| {
+                finding(
+                    if over { Level::Stop } else { Level::Note },
+                    if over { "ladder_overloaded" } else { "ladder_carries" },
+                    p.name.clone(),
+                    format!(
+                        "{} with the heaviest thing taken up; clothes and tools not counted; {needs}",
+                        who.name
+                    ),
+                    (total.say(outlook.units()), most.say(outlook.units())),
+                    "hoist the load on a line, or take a ladder of a higher duty rating",
+                )
+            })
         })
         .collect()
 }
 
 /// Things heavier than anyone should lift alone even close to the body: the lifting equation at its kindest.
-fn lifts(facts: &Facts, open: &[&Step]) -> Vec<Finding> {
+fn lifts(facts: &Facts, open: &[&Step], units: System) -> Vec<Finding> {
     let inch = |n: f64| Metres::new(n * 0.0254).unwrap_or_default();
     let kindest = lift::Input {
         reach: inch(10.0),
@@ -147,23 +232,24 @@ fn lifts(facts: &Facts, open: &[&Step]) -> Vec<Finding> {
         grip: Grip::Good,
     };
     let Ok(most) = lift::limit(kindest) else { return Vec::new() };
-    let mut seen: BTreeMap<String, (f64, i64)> = BTreeMap::new();
+    let mut seen: BTreeMap<String, (Mass, i64)> = BTreeMap::new();
     for step in open {
         let Some(placement) = step.placement.and_then(|id| facts.placement(id)) else { continue };
         let Some(mass) = facts.product_of(placement).and_then(|p| p.mass_g) else { continue };
         let kg = mass.g() as f64 / 1000.0;
         if kg > most.get() * step.hands.max(1) as f64 {
-            seen.insert(format!("{} {}", placement.code, placement.name), (kg, step.hands));
+            seen.insert(format!("{} {}", placement.code, placement.name), (mass, step.hands));
         }
     }
+    let limit = Mass::from_kilograms(most.get()).unwrap_or_default();
     seen.into_iter()
-        .map(|(place, (kg, hands))| {
+        .map(|(place, (mass, hands))| {
             finding(
                 Level::Mend,
                 "lift_heavy",
                 place,
                 format!("too heavy for {hands} to lift, even close to the body (NIOSH 94-110)"),
-                (format!("{kg:.1} kg"), format!("{:.1} kg each", most.get())),
+                (mass.say(units), format!("{} each", limit.say(units))),
                 "lift it with more hands, a cart or a hoist; tell it in the step",
             )
         })

@@ -7,5 +7,6 @@ pub(crate) mod light;
 pub(crate) mod weather;
 pub(crate) mod wind;
 
-pub(crate) use weather::weather_findings;
+pub(crate) use ladder::ladder_line;
+pub(crate) use weather::{cure_line, weather_findings};
 pub(crate) use wind::{wind_findings, wind_line, wind_short};

@@ -8,8 +8,8 @@ use crate::calc::weather::go::{Decision, Input, Task};
 use crate::calc::weather::wind_chill;
 use crate::calc::weather::wind_chill::Form;
 use crate::domain::{Access, Phase, Season};
-use crate::planner::{Calendar, Forecast, cold_wait};
-use crate::steps::{Derived, Facts, Role, Scope, State, Step, derive};
+use crate::planner::{Calendar, Forecast, SessionSpan, cold_wait};
+use crate::steps::{Derived, Facts, Light, Role, Scope, State, Step, derive};
 use crate::units::si::{Celsius, MetresPerSecond};
 use crate::units::{Span, Speed, System, Temperature};
 
@@ -36,6 +36,7 @@ pub(crate) fn weather_findings(
         .map(|k| (k.step_key.clone(), k.session_code.clone()))
         .collect();
     let mut dark = 0;
+    let mut left_out: BTreeMap<&str, usize> = BTreeMap::new();
     for session in &calendar.sessions {
         let Some(forecast) = session.forecast else {
             dark += 1;
@@ -52,6 +53,9 @@ pub(crate) fn weather_findings(
             .collect();
         let at = format!("session {}, {}", session.code, outlook.say_moment(session.from));
         let units = outlook.units();
+        for what in untold_parts(&here, &forecast) {
+            *left_out.entry(what).or_default() += 1;
+        }
         let meant = |s: &Step| kept.contains_key(s.key.as_str());
         found.extend(broken(&at, &here, &forecast, units, &meant));
         found.extend(aloft(&at, &here, &forecast, units, &meant));
@@ -61,9 +65,36 @@ pub(crate) fn weather_findings(
     if dark > 0 {
         not_told.push(format!("forecast not told for {dark} coming sessions: weather not checked there"));
     }
-    found.extend(nights(outlook, facts));
+    not_told.extend(left_out.into_iter().map(|(what, n)| {
+        format!("{what} not told in the forecast of {}: limits of its steps not checked", count(n, "session"))
+    }));
+    found.extend(nights(outlook, facts, &mut not_told));
     found.extend(super::ladder::ladder_findings(outlook, facts, &open, &mut not_told));
     (found, not_told)
+}
+
+/// What a forecast does not tell of what steps ask of the weather.
+fn untold_parts(steps: &[&Step], f: &Forecast) -> Vec<&'static str> {
+    let any = |asks: &dyn Fn(&Step) -> bool| steps.iter().any(|s| asks(s));
+    let aloft = |s: &Step| s.access != Access::Ground;
+    let wet = [f.rain, f.snow, f.ice];
+    let fell = wet.contains(&Some(true));
+    [
+        ("gust", f.gust.is_none() && any(&|s| s.limits.max_gust.is_some() || aloft(s))),
+        (
+            "lowest temperature",
+            f.low.is_none() && any(&|s| s.limits.min.is_some() || s.after.iter().any(|e| e.cure.is_some())),
+        ),
+        ("rain, snow or ice", !fell && wet.contains(&None) && any(&|s| s.limits.dry || aloft(s))),
+        ("frozen ground", f.frozen.is_none() && any(&|s| s.limits.unfrozen)),
+    ]
+    .into_iter()
+    .filter_map(|(what, missing)| missing.then_some(what))
+    .collect()
+}
+
+fn count(n: usize, what: &str) -> String {
+    if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") }
 }
 
 fn open_steps(derived: &Derived) -> Vec<&Step> {
@@ -228,9 +259,14 @@ fn felt(low: Temperature, gust: Speed) -> Option<f64> {
 }
 
 /// Nights that have a forecast of their own: how cold the round is.
-fn nights(outlook: &Outlook, facts: &Facts) -> Vec<Finding> {
+fn nights(outlook: &Outlook, facts: &Facts, not_told: &mut Vec<String>) -> Vec<Finding> {
     let mut nights: Vec<_> = facts.yard.nights.iter().filter(|n| n.night_on >= outlook.tonight()).collect();
     nights.sort_by_key(|n| n.night_on);
+    let calm = nights.iter().filter(|n| n.gust_mms.is_none()).count();
+    if calm > 0 && !facts.yard.stands.is_empty() {
+        let nights = count(calm, "night");
+        not_told.push(format!("gust not told in the forecast of {nights}: what to lay down is not known"));
+    }
     nights
         .into_iter()
         .filter_map(|n| {
@@ -238,6 +274,33 @@ fn nights(outlook: &Outlook, facts: &Facts) -> Vec<Finding> {
             chill(&format!("night of {}", n.night_on.format("%-d %b %Y")), &forecast, outlook.units())
         })
         .collect()
+}
+
+/// At which temperature the cure of a step is counted, where no forecast tells it.
+pub(crate) fn cure_line(
+    outlook: &Outlook,
+    facts: &Facts,
+    session: Option<&SessionSpan>,
+    step: &Step,
+) -> Option<String> {
+    let recipe = step.method.into_iter().flat_map(|m| facts.recipe(m));
+    let cures = recipe.into_iter().any(|r| r.code == step.recipe_step && r.cure_rule.is_some());
+    if !cures
+        || step.light == Light::Indoors
+        || session.is_some_and(|s| s.forecast.is_some_and(|f| f.low.is_some()))
+    {
+        return None;
+    }
+    Some(match session {
+        None => "cure: the lowest temperature is not told: at 20 °C its sheet's time, longer in the cold"
+            .to_owned(),
+        Some(s) => format!(
+            "cure counted as at {}, assumed for the nights of {}: tell the forecast of {}",
+            s.usual_low.show(outlook.units()),
+            s.from.with_timezone(&outlook.zone()).format("%B"),
+            s.code
+        ),
+    })
 }
 
 fn named(steps: &[&Step]) -> String {

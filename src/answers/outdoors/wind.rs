@@ -8,8 +8,8 @@ use crate::calc::refusal::Refusal;
 use crate::calc::structural::{ballast, guyed};
 use crate::domain::{HoldingBy, Placement, PlacementId, Season, SeasonId};
 use crate::steps::{Facts, Held, WindLook, wind_at, wind_look, wind_looks};
-use crate::units::Speed;
 use crate::units::si::MetresPerSecond;
+use crate::units::{Length, Speed, System};
 
 pub(crate) fn wind_findings(
     outlook: &Outlook,
@@ -35,7 +35,7 @@ pub(crate) fn wind_findings(
         };
         match outcome {
             Ok(list) => found.extend(list),
-            Err(refusal) => found.push(not_computed(look, &refusal)),
+            Err(refusal) => found.push(not_computed(look, &refusal, outlook.units())),
         }
     }
     let mut not_told: Vec<String> = untold
@@ -45,6 +45,13 @@ pub(crate) fn wind_findings(
     if guessed_friction > 0 {
         not_told
             .push(format!("friction not told for {guessed_friction} placements: 0.3 assumed, as wet grass"));
+    }
+    let no_strap = looks
+        .iter()
+        .filter(|l| matches!(&l.held, Some(Held::Guys(input)) if input.strap_limit.is_none()))
+        .count();
+    if no_strap > 0 {
+        not_told.push(format!("strap limit not told for {no_strap} guyed: straps not checked"));
     }
     let site = facts.yard.sites.first();
     if !looks.is_empty() {
@@ -58,6 +65,9 @@ pub(crate) fn wind_findings(
     }
     (found, not_told)
 }
+
+/// Newtons in a pound of force.
+const LBF: f64 = 4.448_221_615_260_5;
 
 /// What is said of what no gust is weak enough for.
 const CALM: &str = "it does not hold even in calm air: don't leave it standing";
@@ -163,7 +173,7 @@ fn judge(outlook: &Outlook, look: &WindLook, held: &Held) -> Result<Vec<Finding>
         )),
     }
     if let Held::Guys(input) = held {
-        guys(look, input, lower, &mut found)?;
+        guys(look, input, (lower, units), &mut found)?;
     }
     Ok(found)
 }
@@ -172,7 +182,7 @@ fn judge(outlook: &Outlook, look: &WindLook, held: &Held) -> Result<Vec<Finding>
 fn guys(
     look: &WindLook,
     input: &guyed::Input,
-    lower: Speed,
+    (lower, units): (Speed, System),
     found: &mut Vec<Finding>,
 ) -> Result<(), Refusal> {
     let gust = MetresPerSecond::new(lower.metres_per_second()).unwrap_or_default();
@@ -190,8 +200,8 @@ fn guys(
             name(solved.worst_guy),
             solved.worst_toward.get()
         ),
-        format!("{:.0} N", solved.worst.get()),
-        format!("{capacity:.0} N, factor {}", input.required_factor),
+        force(solved.worst.get(), units),
+        format!("{}, factor {}", force(capacity, units), input.required_factor),
         "look at ratchets and anchors after each windy night",
     ));
     for guy in look.guys.iter().filter(|g| g.holding_by != Some(HoldingBy::Tested)) {
@@ -220,15 +230,29 @@ fn guys(
     Ok(())
 }
 
+/// To the ten newtons or pounds that a spring balance shows.
+fn force(newtons: f64, units: System) -> String {
+    match units {
+        System::Us => format!("{:.0} lbf", newtons / LBF),
+        System::Si => format!("{newtons:.0} N"),
+    }
+}
+
 fn wind_at_gust(input: &guyed::Input, gust: MetresPerSecond) -> crate::calc::structural::force::Wind {
     crate::calc::structural::force::Wind { gust, ..input.wind }
 }
 
 /// What lies outside the formulas is said, not computed; an anchor or guy that can't hold stops the work.
-fn not_computed(look: &WindLook, r: &Refusal) -> Finding {
+fn not_computed(look: &WindLook, r: &Refusal, units: System) -> Finding {
     let stops = ["anchor_in_base", "anchor_near", "guy_slope", "anchor_level", "guys_do_not_hold"];
     let level = if stops.contains(&r.code) { Level::Stop } else { Level::Mend };
-    let unit = |v: f64| if r.unit.is_empty() { format!("{v:.2}") } else { format!("{v:.2} {}", r.unit) };
+    let unit = |v: f64| match (r.unit, units) {
+        ("", _) => format!("{v:.2}"),
+        ("m", _) => Length::from_metres(v).unwrap_or_default().show(units),
+        ("m/s", _) => Speed::from_metres_per_second(v).unwrap_or_default().show(units),
+        ("N", _) => force(v, units),
+        (other, _) => format!("{v:.2} {other}"),
+    };
     finding(
         look,
         level,

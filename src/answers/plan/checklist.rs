@@ -3,12 +3,13 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
+use crate::answers::outdoors::{cure_line, ladder_line};
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::untold::not_told;
 use crate::answers::view::{ChecklistGroup, ChecklistLine, ChecklistSheet, Pick};
 use crate::answers::walk::connect::connect_lines;
 use crate::answers::walk::page::tools;
-use crate::answers::words::{caution_text, place_name, title};
+use crate::answers::words::{caution, caution_text, place_name, title};
 use crate::domain::PlaceId;
 use crate::planner::{Plan, PlannedStep};
 use crate::steps::{Facts, State};
@@ -44,7 +45,7 @@ pub(crate) fn sheet(outlook: &Outlook, plan: &Plan, pick: &Pick) -> Result<Check
             groups.push(ChecklistGroup { session: said, place, lines: Vec::new() });
         }
         let cautions = p.step.cautions.iter().map(|code| {
-            let told = outlook.yard.cautions.iter().find(|c| &c.code == code);
+            let told = caution(outlook, code);
             let source = || told.map_or_else(|| "source not told".to_owned(), |c| c.source.clone());
             sources.entry(code).or_insert_with(source);
             let words = explained.insert(code).then(|| caution_text(outlook, code));
@@ -200,6 +201,12 @@ fn sheet_line(
         people: p.people.clone(),
         with: tools(outlook, p).join(", "),
         cautions,
-        notes: connects.iter().map(|c| format!("{} -> {}: {} ({})", c.port, c.to, c.lead, c.check)).collect(),
+        notes: connects
+            .iter()
+            .map(|c| format!("{} -> {}: {} ({})", c.port, c.to, c.lead, c.check))
+            .chain(p.late.then(|| "LATE: it ends after the rehearsal begins".to_owned()))
+            .chain(ladder_line(outlook, &p.step))
+            .chain(cure_line(outlook, facts, p.session.and_then(|s| plan.sessions.get(s)), &p.step))
+            .collect(),
     }
 }

@@ -13,6 +13,7 @@ pub(crate) mod ends;
 pub(crate) mod feeds;
 pub(crate) mod mains;
 pub(crate) mod numbers;
+mod own_level;
 pub mod page;
 pub mod rehearsal;
 pub(crate) mod running;
@@ -34,7 +35,7 @@ use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::shopping::stock::stock_findings;
 use crate::answers::view::{BoxCard, Finding, Level, NumberRow, SeasonEnergy, StartPhase, Tried};
 use crate::calc::electrical::network::Network;
-use crate::domain::{Numbering, Phase, Season};
+use crate::domain::{Numbering, Phase, Season, Terms};
 use crate::steps::Facts;
 use crate::units::Percent;
 
@@ -191,6 +192,7 @@ pub(crate) fn checked_as(
         checked.findings.extend(ends::look(outlook, facts, season));
         checked.findings.extend(feeds::look(facts, season, study));
         checked.not_told.extend(study.not_told.clone());
+        checked.not_told.extend(own_level::line(facts, season, study.level));
         checked.findings.extend(mains::look(outlook, facts, season, study, &mut checked.not_told));
         let (energy, found) = running::look(outlook, facts, season, &mut checked.not_told);
         checked.energy = energy;
@@ -227,10 +229,24 @@ pub(crate) fn checked_as(
             .not_told
             .extend(asked.map(|(_, what)| format!("no cord or lead is told: {what} not checked")));
     }
+    in_words_of_site(&mut checked, outlook.yard.terms());
     checked.findings.sort_by(|a, b| (a.level, &a.place, &a.code).cmp(&(b.level, &b.place, &b.code)));
     // One lead that carries both dc and data is one thing to mend.
     checked.findings.dedup();
     checked
+}
+
+/// Words and spelling of the site; names and codes of the owner's stay in `place`.
+fn in_words_of_site(checked: &mut Checked, terms: Terms) {
+    for f in &mut checked.findings {
+        for text in [&mut f.what, &mut f.value, &mut f.limit, &mut f.remedy].into_iter().chain(&mut f.caution)
+        {
+            *text = terms.say(text);
+        }
+    }
+    for line in &mut checked.not_told {
+        *line = terms.say(line);
+    }
 }
 
 /// Solves the season's DC network at a level, else at the show's limit.

@@ -155,7 +155,7 @@ pub(crate) fn shopping_sheet(outlook: &Outlook, plan: Option<&Plan>) -> Result<S
                     count: if l.pack == 1 {
                         format!("{} x", l.packs)
                     } else {
-                        format!("{} packs of {}", l.packs, l.pack)
+                        format!("{} of {}", crate::answers::words::packs(l.packs), l.pack)
                     },
                     item: l.item,
                     price: Money::from_cents(l.price.cents() * l.packs).show(&currency),

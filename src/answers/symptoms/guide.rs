@@ -33,7 +33,7 @@ pub(crate) const FIRST_DARK: Try = Try {
 };
 pub(crate) const FAR_END: Try = Try {
     code: "far_end",
-    what: "Feed plus and minus in at the other end as well.",
+    what: "Feed positive and negative in at the other end as well.",
     results: &[
         (
             "lights",
@@ -57,7 +57,7 @@ pub(crate) const SWAP_PORT: Try = Try {
 };
 pub(crate) const METER: Try = Try {
     code: "meter",
-    what: "Meter plus to minus at the far end, while it shows white.",
+    what: "Meter positive to negative at the far end, while it shows white.",
     results: &[
         (
             "low",
@@ -100,10 +100,10 @@ pub(crate) const FUSE: Try = Try {
 };
 pub(crate) const COMMON: Try = Try {
     code: "common_minus",
-    what: "Meter between the minus of the supply and the minus of the controller.",
+    what: "Meter between the negative of the supply and the negative of the controller.",
     results: &[
-        ("zero", "No volts", "the common minus is there: go on"),
-        ("volts", "Some volts", "the common minus is missing: join them before anything else"),
+        ("zero", "No volts", "the common negative is there: go on"),
+        ("volts", "Some volts", "the common negative is missing: join them before anything else"),
     ],
 };
 pub(crate) const LEAD_LENGTH: Try = Try {

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use crate::answers::Outlook;
+use crate::answers::outdoors::{cure_line, ladder_line};
 use crate::answers::power::rehearsal::{self, LOAD_STEP};
 use crate::answers::record::pauses::pauses;
 use crate::answers::short::short_deed;
@@ -70,6 +71,8 @@ pub(crate) fn walk_page(
         if let Some(words) = running(outlook, plan, row.step, &progress) {
             step.waits.insert(0, words);
         }
+        let session = plan.sessions.iter().find(|s| Some(&s.code) == row.session.as_ref());
+        step.notes.extend(cure_line(outlook, &facts, session, &row.step.step));
         if step.why.is_none() {
             step.why = broken_by(outlook, plan, row.session.as_deref(), &row.step.step.limits);
         }
@@ -180,6 +183,8 @@ fn walk_step(
     if let Some(pl) = placement {
         notes.extend([&pl.measures, &pl.note].into_iter().filter(|t| !t.is_empty()).cloned());
     }
+    notes.extend(p.late.then(|| "late: it ends after the rehearsal begins".to_owned()));
+    notes.extend(ladder_line(outlook, step));
     if step.key.parts().is_some_and(|k| k.deed == LOAD_STEP)
         && let Some(season) = facts.season(season)
     {

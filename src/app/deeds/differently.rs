@@ -1,12 +1,14 @@
 //! A step done otherwise than planned: this season's lead changes, the lid card is stale, settings are desk work.
 
+use std::collections::BTreeSet;
+
 use super::{mistyped, next_code, refused};
 use crate::answers::problem::Problem;
 use crate::app::app::App;
 use crate::app::ask::Difference;
 use crate::domain::{
-    Decision, Deed, DeskTask, DeskTaskId, Differed, Fact, Link, LinkId, LinkKind, Moment, PlacementId,
-    RowChange, SeasonDifference, SeasonDifferenceId, SeasonId, TickKind, Value,
+    Condition, Decision, Deed, DeskTask, DeskTaskId, Differed, Fact, Link, LinkId, LinkKind, Moment,
+    PlacementId, Role, RowChange, SeasonDifference, SeasonDifferenceId, SeasonId, TickKind, Value,
 };
 use crate::steps::State;
 use crate::units::Span;
@@ -26,7 +28,11 @@ impl App {
         let text = text.trim();
         let found = self.find_step(key)?;
         if what == Difference::Count {
-            let n = text.parse().map_err(|_| mistyped("bad-count", format!("{text:?} is no number")))?;
+            let most = found.step.of.unwrap_or(1);
+            let n = text.parse().ok().filter(|n| (0..=most).contains(n)).ok_or_else(|| {
+                mistyped("bad-count", format!("{text:?} is no count of this step"))
+                    .hint(format!("0 to {most}"))
+            })?;
             return self.tick(key, TickKind::Count, Some(n), None);
         }
         let placement = found.step.placement.ok_or_else(|| {
@@ -36,6 +42,7 @@ impl App {
         let mut rows = Vec::new();
         let said = match what {
             Difference::Port => {
+                self.check_port(found.season, placement, text)?;
                 let (row, before, link) = self.other_link(found.season, placement, "from_port", text)?;
                 rows.push(row);
                 rows.push(self.difference(
@@ -55,12 +62,7 @@ impl App {
                 )
             }
             Difference::Lead => {
-                let lead =
-                    self.current.yard.pieces.iter().find(|p| p.code.eq_ignore_ascii_case(text)).map(|p| p.id);
-                let lead = lead.ok_or_else(|| {
-                    refused("no-lead", format!("there is no lead {text:?}"))
-                        .hint("type the code on its label")
-                })?;
+                let lead = self.lead_called(text)?;
                 let (row, before, link) =
                     self.other_link(found.season, placement, "lead_id", &lead.to_string())?;
                 rows.push(row);
@@ -81,7 +83,10 @@ impl App {
                     .iter()
                     .find(|p| p.code.eq_ignore_ascii_case(text) || p.name.eq_ignore_ascii_case(text))
                     .cloned()
-                    .ok_or_else(|| refused("no-place", format!("there is no place {text:?}")))?;
+                    .ok_or_else(|| {
+                        refused("no-place", format!("there is no place {text:?}"))
+                            .hint("ladderday export: place.csv has them, or name it there first")
+                    })?;
                 let stood =
                     self.current.yard.placements.iter().find(|p| p.id == placement).and_then(|p| p.place_id);
                 let before = self
@@ -101,19 +106,24 @@ impl App {
                 format!("Done differently: {name} at {}", place.name)
             }
             Difference::Level => {
+                let percent = text.trim_end_matches('%').trim().parse::<i64>().ok();
+                let level = percent.filter(|n| (1..=100).contains(n)).ok_or_else(|| {
+                    mistyped("bad-level", format!("{text:?} is no level")).hint("1 to 100 percent, as 35")
+                })?;
+                let text = level.to_string();
                 rows.push(self.settings_task(
                     found.season,
                     placement,
-                    &format!("settings: {name}, level {text}"),
+                    &format!("settings: {name}, level {text} %"),
                 ));
                 rows.push(self.difference(
                     found.season,
                     placement,
                     Differed::Level,
                     None,
-                    ("the show's", text),
+                    ("the show's", &text),
                 ));
-                format!("Done differently: {name} at level {text}")
+                format!("Done differently: {name} at level {text} %")
             }
             Difference::Count => String::new(),
         };
@@ -134,6 +144,68 @@ impl App {
         Ok(said)
     }
 
+    /// This season's lead to a placement: of data where there is one.
+    fn link_to(&self, season: SeasonId, placement: PlacementId) -> Result<Link, Problem> {
+        let facts = self.outlook().facts();
+        let mut links: Vec<&Link> =
+            facts.links_in(season).into_iter().filter(|l| l.to_placement_id == Some(placement)).collect();
+        links.sort_by_key(|l| (l.kind != LinkKind::Data, l.code.clone()));
+        links.first().map(|l| (*l).clone()).ok_or_else(|| {
+            refused("no-link", "no lead is told for this placement").hint("add it to link.csv, or note it")
+        })
+    }
+
+    /// Refuses a port that the box does not have: numbers up to how many are told, and names its leads use.
+    fn check_port(&self, season: SeasonId, placement: PlacementId, port: &str) -> Result<(), Problem> {
+        let link = self.link_to(season, placement)?;
+        let facts = self.outlook().facts();
+        let piece = link.from_piece_id.and_then(|p| facts.piece(p));
+        let ports = piece.and_then(|p| facts.product(p.product_id)).and_then(|p| p.ports);
+        let used: BTreeSet<&str> = self
+            .current
+            .yard
+            .links
+            .iter()
+            .filter(|l| {
+                l.from_piece_id == link.from_piece_id && l.from_placement_id == link.from_placement_id
+            })
+            .filter_map(|l| l.from_port.as_deref())
+            .collect();
+        let number = port.parse::<i64>().ok().filter(|n| *n >= 1);
+        if used.contains(port) || number.is_some_and(|n| ports.is_none_or(|most| n <= most)) {
+            return Ok(());
+        }
+        let name = piece.map_or("what feeds it", |p| p.code.as_str());
+        let has = match ports {
+            Some(most) => format!("its ports: 1 to {most}"),
+            None => "how many ports it has is not told: give a number".to_owned(),
+        };
+        let used: Vec<&str> = used.into_iter().filter(|p| p.parse::<i64>().is_err()).collect();
+        let named = if used.is_empty() { String::new() } else { format!(", {}", used.join(", ")) };
+        Err(refused("no-port", format!("{name} has no port {port:?}")).hint(format!("{has}{named}")))
+    }
+
+    /// A lead or adaptor that is owned, by the code on its label.
+    fn lead_called(&self, text: &str) -> Result<crate::domain::PieceId, Problem> {
+        let facts = self.outlook().facts();
+        let piece = self.current.yard.pieces.iter().find(|p| p.code.eq_ignore_ascii_case(text));
+        let how = "type the code on the label of a lead";
+        let Some(piece) = piece else {
+            return Err(refused("no-lead", format!("there is no lead {text:?}")).hint(how));
+        };
+        let role = facts.product(piece.product_id).map(|p| p.role);
+        if !matches!(role, Some(Role::Lead | Role::Adaptor)) {
+            let is = role.map_or("something else", Role::as_str);
+            return Err(refused("no-lead", format!("{} is no lead: {is}", piece.code)).hint(how));
+        }
+        if matches!(piece.condition, Condition::Lost | Condition::Scrapped) {
+            let is = piece.condition.as_str();
+            return Err(refused("no-lead", format!("the lead {} is told to be {is}", piece.code))
+                .hint("tell in Kit that it is there again, or take another"));
+        }
+        Ok(piece.id)
+    }
+
     /// This season's lead to a placement with one column changed: a lead told for every season is replaced by one of
     /// the same code for this season alone, so that next year's begins as it was.
     fn other_link(
@@ -143,16 +215,7 @@ impl App {
         column: &'static str,
         value: &str,
     ) -> Result<(RowChange, String, String), Problem> {
-        let link: Option<Link> = {
-            let facts = self.outlook().facts();
-            let mut links: Vec<&Link> =
-                facts.links_in(season).into_iter().filter(|l| l.to_placement_id == Some(placement)).collect();
-            links.sort_by_key(|l| (l.kind != LinkKind::Data, l.code.clone()));
-            links.first().map(|l| (*l).clone())
-        };
-        let link = link.ok_or_else(|| {
-            refused("no-link", "no lead is told for this placement").hint("add it to link.csv, or note it")
-        })?;
+        let link = self.link_to(season, placement)?;
         let before = match column {
             "from_port" => link.from_port.clone().unwrap_or_else(|| NOT_TOLD.to_owned()),
             _ => link

@@ -5,7 +5,7 @@ use crate::answers::problem::Problem;
 use crate::app::app::App;
 use crate::domain::{
     Cell as _, Condition, Deed, Fact as _, Phase, Piece, PieceId, Placement, PlacementPiece,
-    PlacementPieceId, ProductId, RowChange, Yard,
+    PlacementPieceId, ProductId, RowChange, Yard, is_hidden,
 };
 use crate::exchange::csv::{CsvFile, Target};
 use crate::exchange::sheet::{Quick, quick, read_list};
@@ -17,7 +17,7 @@ const MOST_PIECES: i64 = 200;
 impl App {
     pub(super) fn add_prop(&mut self, line: &str) -> Result<String, Problem> {
         let how = "write it like: 8 boat cut-outs, 50 pixels, 5 V, path left, zip-tied";
-        let line: String = line.chars().filter(|c| !c.is_control()).collect();
+        let line: String = line.chars().filter(|c| !is_hidden(*c)).collect();
         let existing = self.store.load_whole_yard()?;
         let holding = |ended: Option<i64>| ended.is_none();
         let places: Vec<_> = existing.places.iter().filter(|p| holding(p.ended_at)).cloned().collect();

@@ -49,7 +49,7 @@ impl App {
             let read = Current::parse(typed, self.outlook().units())
                 .map_err(|e| mistyped("bad-reading", e.to_string()))?;
             if read.ma() < 0 {
-                return Err(mistyped("bad-reading", format!("{typed:?} is below nothing"))
+                return Err(mistyped("bad-reading", format!("{typed:?} is negative"))
                     .hint("turn the clamp round and give the amperes without a sign"));
             }
             let compared = place.off(read.amps(), limit);

@@ -2,11 +2,14 @@
 
 use chrono::NaiveTime;
 
+use super::session::in_our_years;
 use super::{mistyped, refused};
 use crate::answers::problem::Problem;
 use crate::answers::seasons::open_at_close;
 use crate::app::app::App;
+use crate::domain::limit::bad_season_code;
 use crate::domain::{Decision, Deed, RowChange, Season, SeasonDifferenceId, SeasonId, Value, local_time};
+use crate::exchange::csv::clean;
 use crate::exchange::sheet::read_day;
 
 /// Lights go on at this hour where only the day is told.
@@ -19,11 +22,14 @@ impl App {
         name: &str,
         lights_on: Option<&str>,
     ) -> Result<String, Problem> {
+        let typed_name = name;
         let lights_on = match lights_on.map(str::trim).filter(|t| !t.is_empty()) {
             None => None,
             Some(text) => {
                 let (day, time) =
                     read_day(text).map_err(|(_, what, remedy)| mistyped("bad-date", what).hint(remedy))?;
+                in_our_years(day)
+                    .map_err(|what| mistyped("bad-date", what).hint("write it like 2026-11-27"))?;
                 let assumed = NaiveTime::from_hms_opt(LIGHTS_ON_HOUR, 0, 0).unwrap_or_default();
                 let t = day.and_time(time.unwrap_or(assumed));
                 local_time(self.zone(), t).map_err(|e| refused("no-such-time", e.to_string()))?;
@@ -34,6 +40,16 @@ impl App {
             "" => lights_on.map_or_else(|| "lights".to_owned(), |t| t.format("lights-%Y").to_string()),
             typed => typed.to_owned(),
         };
+        if let Some(why) = bad_season_code(&code) {
+            return Err(mistyped("bad-code", format!("the season's code {code:?} {why}"))
+                .hint("write it like lights-2026"));
+        }
+        let name = clean(name).trim().to_owned();
+        if name.is_empty() && !typed_name.trim().is_empty() {
+            return Err(mistyped("no-name", "the season's name has nothing that shows")
+                .hint("write it in letters, or leave it out"));
+        }
+        let name = name.as_str();
         if self.current.yard.seasons.iter().any(|s| s.code == code) {
             return Err(refused("season-exists", format!("there is a season {code} already"))
                 .hint("choose another code"));

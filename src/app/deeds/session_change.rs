@@ -6,7 +6,7 @@ use crate::answers::Outlook;
 use crate::answers::problem::Problem;
 use crate::app::app::App;
 use crate::domain::{
-    Cell as _, Deed, Fact, RowChange, Session, SessionPerson, SessionPersonId, Value, local_time,
+    Cell as _, Deed, Fact, PersonId, RowChange, Session, SessionPerson, SessionPersonId, Value, local_time,
 };
 
 impl App {
@@ -37,6 +37,8 @@ impl App {
         }
         // Hours told for one person belong to the old times.
         let mut rows = vec![RowChange::new("session", id.0, set)];
+        let told = self.current.yard.session_people.iter().filter(|p| p.session_id == id);
+        let people: Vec<PersonId> = told.map(|p| p.person_id).collect();
         for p in self.current.yard.session_people.iter().filter(|p| p.session_id == id) {
             if p.comes.is_some() || p.goes.is_some() {
                 let set = vec![("comes", Value::Null), ("goes", Value::Null)];
@@ -45,9 +47,10 @@ impl App {
         }
         let gone = if forecast { "; its forecast was of the other day and is gone" } else { "" };
         let said = format!(
-            "Moved session {code} from {before} to {} until {}{gone}",
+            "Moved session {code} from {before} to {} until {}{gone}{}",
             Outlook::say_local(starts),
-            ends.format("%H:%M")
+            ends.format("%H:%M"),
+            self.at_once(id, (starts, ends), &people)
         );
         self.apply(&Deed {
             verb: "session-move",
@@ -99,7 +102,9 @@ impl App {
             .collect();
         let who =
             if names.is_empty() { "everybody, as nobody is named".to_owned() } else { names.join(", ") };
-        let said = format!("Session {code}: {who}");
+        let session = self.session_coded(&code)?;
+        let twice = self.at_once(id, (session.starts, session.ends), &wanted);
+        let said = format!("Session {code}: {who}{twice}");
         if rows.is_empty() {
             return Ok(format!("{said}; that was so already"));
         }

@@ -12,7 +12,7 @@ pub const SOURCE: Source = Source {
 };
 
 /// Side rails above the landing: 3 ft.
-const ABOVE_LANDING_M: f64 = 0.9144;
+pub const ABOVE_LANDING_M: f64 = 0.9144;
 /// Highest support taken, as for the masts of this program: 10 m is beyond home extension ladders.
 const HIGHEST_M: f64 = 10.0;
 
@@ -62,6 +62,35 @@ pub fn set_up(input: Input) -> Result<Output, Refusal> {
     })
 }
 
+/// Sections of an extension ladder of up to 36 ft overlap by 3 ft (ANSI A14.2, from memory): it is sold by their sum.
+const OVERLAP_M: f64 = 0.9144;
+/// Whoever stands no higher than a step ladder allows reaches about 4 ft above its size; common practice.
+const STEP_REACH_M: f64 = 1.2192;
+
+/// The least size, as it is sold, of an extension ladder that rests at `support`, with 3 ft of rails above it where it is
+/// stepped off.
+pub fn leaning_size(support: Metres, steps_off: bool) -> Result<Metres, Refusal> {
+    let out = set_up(Input { support })?;
+    let length = if steps_off { out.least_length } else { out.working_length };
+    Metres::new(length.get() + OVERLAP_M).map_err(|_| too_long(length.get()))
+}
+
+/// The least size of a step ladder from which `height` is reached.
+pub fn step_size(height: Metres) -> Metres {
+    Metres::new((height.get() - STEP_REACH_M).max(0.0)).unwrap_or_default()
+}
+
+const fn too_long(value: f64) -> Refusal {
+    Refusal {
+        code: "ladder_height",
+        what: "length of the ladder",
+        value,
+        unit: "m",
+        range: (0.5, HIGHEST_M),
+        remedy: "use a lift or scaffold, or correct the height",
+    }
+}
+
 /// Metres to keep from an overhead line of so many volts to ground: 10 ft to 50 kV and 4 in more for each further
 /// 10 kV (29 CFR 1910.333(c)(3), unqualified persons). The line to the house counts as live.
 pub fn line_clearance(kilovolts: f64) -> Result<Metres, Refusal> {
@@ -90,6 +119,16 @@ mod tests {
         assert!((out.angle.get() - 75.5225).abs() < 1e-4);
         assert!((out.working_length.get() / 0.3048 - 10.328).abs() < 1e-3);
         assert!((out.least_length.get() / 0.3048 - 13.4263).abs() < 1e-3);
+    }
+
+    /// A 24 ft ladder extends to 21 ft: it rests at 20 ft 4 in at most, and at 17 ft 4 in where it is stepped off.
+    #[test]
+    fn size_as_sold() {
+        let size =
+            |feet: f64, off| leaning_size(Metres::new(feet * 0.3048).unwrap(), off).unwrap().get() / 0.3048;
+        assert!((size(20.333, false) - 24.0).abs() < 0.01, "{}", size(20.333, false));
+        assert!((size(17.333, true) - 24.0).abs() < 0.01, "{}", size(17.333, true));
+        assert!((step_size(Metres::new(12.0 * 0.3048).unwrap()).get() / 0.3048 - 8.0).abs() < 1e-9);
     }
 
     /// 29 CFR 1910.333(c)(3): 10 ft to 50 kV, 4 in for every 10 kV over.

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::answers::view::{Basket, Buy};
-use crate::answers::words::say_date;
+use crate::answers::words::{packs, say_date};
 use crate::exchange::json::{BasketDoc, BasketLineDoc, BuyDoc, NeedDoc};
 
 pub(crate) fn document(buy: Buy) -> BuyDoc {
@@ -116,8 +116,8 @@ pub(crate) fn baskets_text(buy: &Buy) -> String {
             let priced = if l.priced.is_empty() { String::new() } else { format!(", {}", l.priced) };
             let _ = writeln!(
                 out,
-                "  {} packs of {} x {}  {}{priced}",
-                l.packs,
+                "  {} of {} x {}  {}{priced}",
+                packs(l.packs),
                 l.pack,
                 l.item,
                 l.price.show(currency)

@@ -1,9 +1,9 @@
 //! One cell to a value of its column, and back.
 
-use chrono::{DateTime, NaiveDate, NaiveDateTime};
+use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime};
 use chrono_tz::Tz;
 
-use crate::domain::limit::limits;
+use crate::domain::limit::{YEARS, limits};
 use crate::domain::{
     CellKind, Column, Moment, NoSuchTime, Table, Value, Words, local_time, on_clock, time_zone,
 };
@@ -149,9 +149,24 @@ fn clock(text: &str) -> Result<Value, Refusal> {
 
 pub(super) fn date(text: &str) -> Result<Value, Refusal> {
     match NaiveDate::parse_from_str(text, "%Y-%m-%d") {
-        Ok(day) if text.len() == 10 => Ok(Value::Text(day.format("%Y-%m-%d").to_string())),
+        Ok(day) if text.len() == 10 => {
+            in_our_years(day)?;
+            Ok(Value::Text(day.format("%Y-%m-%d").to_string()))
+        }
         _ => refuse("not-a-date", "this is no date", "write it like 2026-11-27"),
     }
+}
+
+fn in_our_years(day: NaiveDate) -> Result<(), Refusal> {
+    let year = day.year();
+    if (YEARS.0..=YEARS.1).contains(&year) {
+        return Ok(());
+    }
+    refuse(
+        "not-our-year",
+        format!("the year {year} is outside {} to {}", YEARS.0, YEARS.1),
+        "write it like 2026-11-27",
+    )
 }
 
 fn civil(text: &str) -> Option<NaiveDateTime> {
@@ -165,6 +180,7 @@ pub(in crate::exchange) fn local(text: &str, zone: Option<Tz>) -> Result<Value, 
     let Some(time) = civil(text) else {
         return refuse("not-a-time", "this is no local time", "write it like 2026-11-27T17:00");
     };
+    in_our_years(time.date())?;
     if let Some(zone) = zone {
         local_time(zone, time).map_err(|e| of_local(&e))?;
     }

@@ -8,13 +8,23 @@ use uuid::Uuid;
 use super::code::{self, Codes};
 use super::fault::CsvFault;
 use super::table::Draft;
-use super::{Target, cycle};
+use super::{Target, clean::clean, cycle};
+use crate::domain::limit::{AIR_MC, GUST_MMS, LONGEST_SESSION_H, bad_season_code};
 use crate::domain::{RepairDeed, Value};
 
 /// What the cells of a row must be to each other, and rows to their parents.
 pub(super) fn check(drafts: &[Draft<'_>], target: &Target<'_>, codes: &Codes, faults: &mut Vec<CsvFault>) {
     for draft in drafts {
         let of = |column: &str| draft.cells.get(column).filter(|v| **v != Value::Null);
+        for column in ["name", "code", "title"] {
+            let Some(Value::Text(text)) = of(column) else { continue };
+            if !text.is_empty() && clean(text).trim().is_empty() {
+                let what = format!("nothing of this {column} shows");
+                let fault =
+                    CsvFault::new("nothing-shows", draft.file, draft.line, what, "write it in letters");
+                faults.push(fault.at(column, ""));
+            }
+        }
         match draft.table.name {
             "fall_line" if of("upper_place_id").is_some() && of("upper_place_id") == of("lower_place_id") => {
                 let what = "a place does not lie below itself";
@@ -33,9 +43,22 @@ pub(super) fn check(drafts: &[Draft<'_>], target: &Target<'_>, codes: &Codes, fa
                         "correct one of them",
                     );
                     faults.push(fault.at("ends", ends));
+                } else if let Some(what) = too_long(&of) {
+                    let remedy = "a session is one stretch of work: write one for each day";
+                    faults.push(CsvFault::new("session-too-long", draft.file, draft.line, what, remedy));
                 }
+                weather(draft, &of, faults);
             }
+            "night" => weather(draft, &of, faults),
             "season" => {
+                if let Some(Value::Text(code)) = of("code")
+                    && let Some(why) = bad_season_code(code)
+                {
+                    let what = format!("a season's code that {why}");
+                    let fault =
+                        CsvFault::new("bad-code", draft.file, draft.line, what, "write it like lights-2026");
+                    faults.push(fault.at("code", code));
+                }
                 if let (Some(Value::Text(on)), Some(Value::Text(off))) = (of("lights_on"), of("lights_off"))
                     && on.get(..10).is_some_and(|on| off.as_str() < on)
                 {
@@ -83,6 +106,35 @@ pub(super) fn check(drafts: &[Draft<'_>], target: &Target<'_>, codes: &Codes, fa
                 draft.id.and_then(|id| parents.get(&id)).and_then(|up| codes.name(table, *up)).unwrap_or("");
             let fault = CsvFault::new("ring", draft.file, draft.line, what, "break the ring at one of them");
             faults.push(fault.at(title, value));
+        }
+    }
+}
+
+fn too_long<'a>(of: &impl Fn(&str) -> Option<&'a Value>) -> Option<String> {
+    let at = |column| match of(column) {
+        Some(Value::Text(t)) => NaiveDateTime::parse_from_str(t, "%Y-%m-%dT%H:%M").ok(),
+        _ => None,
+    };
+    let hours = (at("ends")? - at("starts")?).num_hours();
+    (hours > LONGEST_SESSION_H).then(|| format!("the session lasts {hours} h, at most {LONGEST_SESSION_H} h"))
+}
+
+/// Refuses gusts and temperatures that are no weather.
+fn weather<'a>(draft: &Draft<'_>, of: &impl Fn(&str) -> Option<&'a Value>, faults: &mut Vec<CsvFault>) {
+    for (column, (least, most), what, remedy) in [
+        ("gust_mms", GUST_MMS, "a gust stronger than any storm", "at most 90 m/s, 200 mph; look at the unit"),
+        (
+            "low_mc",
+            AIR_MC,
+            "a lowest temperature that is no weather",
+            "-60 to 50 °C, -76 to 122 °F; look at the unit",
+        ),
+    ] {
+        if let Some(Value::Int(n)) = of(column)
+            && !(least..=most).contains(n)
+        {
+            let fault = CsvFault::new("no-weather", draft.file, draft.line, what, remedy);
+            faults.push(fault.at(column, &n.to_string()));
         }
     }
 }

@@ -25,7 +25,9 @@ fn due(view: &View, p: &PlannedStep) -> Vec<&'static str> {
         all.push("roof");
     }
     match step.deed {
-        StepDeed::Power | StepDeed::BenchTest => all.push("mains"),
+        StepDeed::Power => all.push("mains"),
+        // A lead is metered through, without power.
+        StepDeed::BenchTest if !step.recipe_step.starts_with("cable_run.") => all.push("mains"),
         StepDeed::Connect | StepDeed::Disconnect => all.push("supply_off"),
         // A mast is what takes three people to go up or down.
         StepDeed::Raise | StepDeed::Lower if step.hands >= 3 => all.push("mast"),

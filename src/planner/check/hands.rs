@@ -125,4 +125,28 @@ fn ladder(view: &View, p: &PlannedStep, found: &mut Found) {
     if word.is_some_and(|w| !named.contains(&w)) || named.len() > usize::from(word.is_some()) {
         found.say("ladder_wrong", &p.step.key, format!("asks for {word:?}, named {named:?}"));
     }
+    let Some(least) = least_mm(view, p) else { return };
+    for (name, _) in &p.equipment {
+        let piece = view.facts.yard.pieces.iter().find(|x| name.starts_with(&format!("{} ", x.code)));
+        let product = piece.and_then(|x| view.facts.product(x.product_id)).filter(|x| x.role == Role::Ladder);
+        let size = product.and_then(|x| x.length_mm.max(x.height_mm));
+        if size.is_some_and(|s| (s.mm() as f64) < least - 1.0) {
+            found.say("ladder_short", &p.step.key, format!("{name} is shorter than {least:.0} mm"));
+        }
+    }
+}
+
+/// Millimetres of ladder, as sold, for the height told: one out in four along the rails, three feet more where it is
+/// stepped off, three feet of overlap; of a step ladder, four feet below what is reached.
+fn least_mm(view: &View, p: &PlannedStep) -> Option<f64> {
+    let placement = view.facts.placement(p.step.placement?)?;
+    let place = placement.place_id.and_then(|id| view.facts.place(id)).and_then(|x| x.height_mm);
+    let height = place.or(placement.height_mm)?.mm() as f64;
+    let along = 4.0 / 15.0_f64.sqrt();
+    match p.step.access {
+        Access::Ground => None,
+        Access::StepLadder => Some(height - 4.0 * 304.8),
+        Access::ExtensionLadder => Some(height * along + 3.0 * 304.8),
+        Access::Roof => Some((height + 3.0 * 304.8) * along + 3.0 * 304.8),
+    }
 }

@@ -2,12 +2,13 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use chrono::{DateTime, Duration, Utc};
+use chrono::{DateTime, Datelike, Duration, Utc};
 
 use super::{Found, View};
 use crate::domain::{CureRule, Moment};
 use crate::planner::PlannedStep;
 use crate::steps::{Edge, State, Step, StepKey};
+use crate::units::Temperature;
 
 const CODES: &[&str] = &[
     "held",
@@ -80,7 +81,8 @@ fn as_derived(view: &View, p: &PlannedStep, step: &Step, found: &mut Found) {
 /// A minute of rounding either way is none.
 fn wait_holds(view: &View, edge: &Edge, said: i64) -> bool {
     let session = view.steps.get(&edge.key).and_then(|b| b.session).and_then(|s| view.plan.sessions.get(s));
-    let low = session.and_then(|s| s.forecast).and_then(|f| f.low);
+    let told = session.and_then(|s| s.forecast).and_then(|f| f.low);
+    let low = told.or_else(|| session.map(|s| assumed_low(view, s)));
     let (Some(rule), Some(low)) = (edge.cure, low) else { return said == edge.wait_min };
     let c = low.mc() as f64 / 1000.0;
     // How many times as long as at 20 °C; nothing where it does not set at all.
@@ -101,6 +103,18 @@ fn wait_holds(view: &View, edge: &Edge, said: i64) -> bool {
         Some(_) => said == edge.wait_min,
         None => edge.wait_min == 0 || said >= 365 * 1440,
     }
+}
+
+/// Where no forecast tells: 20 °C in the tropics and in three months of summer, five degrees less for each month further
+/// from them, frost in winter.
+fn assumed_low(view: &View, session: &crate::planner::SessionSpan) -> Temperature {
+    let latitude = view.facts.yard.sites.first().and_then(|s| s.latitude_udeg.zip(s.longitude_udeg));
+    let latitude = latitude.map_or(45.0, |(lat, _)| lat.degrees());
+    let month = i64::from(session.from.with_timezone(&view.plan.zone).month());
+    let midsummer = if latitude < 0.0 { 1 } else { 7 };
+    let apart = (month - midsummer).rem_euclid(12).min((midsummer - month).rem_euclid(12));
+    let warm = latitude.abs() < 25.0;
+    Temperature::from_mc(if warm { 20_000 } else { (25_000 - 5_000 * apart.max(1)).max(0) })
 }
 
 /// State, count, minutes and recorded times are those of the ticks.

@@ -139,7 +139,7 @@ fn step(
     step.placement = Some(placement.id);
     step.subject = super::super::build::subject(placement);
     step.skills = what.skills;
-    step.cautions = vec!["mains".to_owned()];
+    step.cautions = ["mains", "supply_off", "hot_tool"].map(str::to_owned).to_vec();
     if what.waits {
         match what.part {
             PartState::Ordered(_, order) => {

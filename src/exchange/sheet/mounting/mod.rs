@@ -33,7 +33,7 @@ pub enum Reading<'a> {
 /// What is offered where nothing is near.
 const USUAL: &[&str] = &["tie", "clip", "stake", "hang_from", "laid", "set_out"];
 /// Shipped methods that no cue tells, only their own words.
-const PLAIN: &[&str] = &["set_out", "desk", "box", "cable_run", "sound", "radio", "hang_plain"];
+const PLAIN: &[&str] = &["set_out", "desk", "box", "cable_run", "sound", "radio", "network", "hang_plain"];
 /// A cue lighter than this is where a thing is, not how it is held: words of a method's row go before it.
 const HOW: u32 = 46;
 /// A word this short is not mended.

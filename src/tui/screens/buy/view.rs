@@ -30,7 +30,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         canvas.text(area, 0, 1, &format!("{} needs{unmet}", page.needs.len()), Role::Strong);
     }
     if let Some(tried) = &page.tried {
-        let used = canvas.chip(area, 0, 1, Tint::Held, "what if");
+        let used = canvas.chip(area, 0, 1, Tint::Note, "what if");
         canvas.text(area, used + 1, 1, tried, Role::Strong);
     }
     let body = Rect { y: area.y + 2, height: area.height.saturating_sub(2), ..area };

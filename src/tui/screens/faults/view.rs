@@ -71,8 +71,6 @@ fn tint(row: &FaultRow) -> Tint {
     match row.state {
         "ended" => Tint::Done,
         "scrapped" => Tint::Skipped,
-        "patched" => Tint::Doing,
-        "off" => Tint::Held,
         "open" => Tint::Stop,
         _ => Tint::Note,
     }

@@ -44,7 +44,7 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             Vec::new()
         }
         Action::AddForecast if tonight(state) => {
-            let takes = "rain, snow, ice, gust 25 mph, low 31F; or: fair";
+            let takes = "rain, snow, ice, gust 25 mph, low 31F; or: dry, thawed";
             ask(state, Prompt::ask("Forecast for tonight", takes, Any::Walk(Flow::Forecast)))
         }
         Action::AddForecast => {
