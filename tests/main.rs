@@ -6,6 +6,7 @@
 mod electrical;
 mod engine;
 mod exchange;
+mod laws;
 mod physical;
 mod planner;
 mod power;
@@ -16,5 +17,6 @@ mod running;
 mod steps;
 mod store;
 mod structure;
+mod triples;
 mod tui;
 mod walks;

@@ -32,6 +32,11 @@ pub struct Outlook<'a> {
 }
 
 impl<'a> Outlook<'a> {
+    /// Facts at a moment, without a kept plan; the season is the one that the dates ask for.
+    pub fn at(yard: &'a Yard, remembered: &'a Remembered, now: DateTime<Utc>) -> Self {
+        Self { yard, kept: &[], remembered, now, season: None, seed: 0, own_times: true }
+    }
+
     /// The facts, looked up by an index that is kept.
     pub fn facts(&self) -> Facts<'a> {
         Facts::with(self.yard, Arc::clone(&self.remembered.index))

@@ -7,6 +7,7 @@ use super::done::Done;
 use super::files::{io_problem, read_file};
 use super::newer_recipes::{missing_recipes, text};
 use crate::answers::problem::{Problem, ProblemKind};
+use crate::domain::plausible::doubts;
 use crate::domain::{Deed, Method, MethodId, RowChange, Value, Yard};
 use crate::exchange::csv::{CsvFault, CsvFile, Target, read_folder};
 use crate::exchange::sheet::{List, ReadProp, Was, is_list, read_list};
@@ -144,6 +145,7 @@ impl App {
                 Err(f) => faults.extend(f),
             }
         }
+        found.notes.extend(doubtful(&found.rows));
         if faults.is_empty() { Ok(found) } else { Err(refuse(&faults)) }
     }
 
@@ -167,6 +169,27 @@ impl App {
         }
         Ok(said)
     }
+}
+
+/// Figures a thousand times off, named with the reading that is likely; they come in as they are told.
+fn doubtful(rows: &[RowChange]) -> Vec<String> {
+    let code = |row: &RowChange| {
+        row.set.iter().find_map(|(column, value)| match value {
+            Value::Text(code) if matches!(*column, "code" | "name") => Some(format!(" {code}")),
+            _ => None,
+        })
+    };
+    let said = rows.iter().flat_map(|row| {
+        let at = code(row).unwrap_or_default();
+        doubts(row).into_iter().map(move |d| format!("look again: {}{at}: {}", row.table, d.words()))
+    });
+    let mut lines: Vec<String> = said.collect();
+    let more = lines.len().saturating_sub(NAMED);
+    lines.truncate(NAMED);
+    if more > 0 {
+        lines.push(format!("look again: {more} more figures; `check` names them"));
+    }
+    lines
 }
 
 /// A column as people call it.

@@ -9,7 +9,7 @@ use super::done::{Done, Written};
 use super::files::write_folder_whole;
 use crate::answers::problem::Problem;
 use crate::exchange::csv::write_folder;
-use crate::exchange::json::{FindingDoc, FindingsDoc, JournalDoc, PastDeedDoc, text};
+use crate::exchange::json::{Figures, FindingDoc, FindingsDoc, JournalDoc, PastDeedDoc, text};
 use crate::store::Store;
 
 /// Two clocks that differ by so much are no longer two clocks that agree.
@@ -94,8 +94,10 @@ impl App {
                         code: f.code.to_owned(),
                         place: self.store.path().display().to_string(),
                         what: f.what.clone(),
-                        value: String::new(),
-                        limit: String::new(),
+                        value: None,
+                        limit: None,
+                        figures: Figures::new(),
+                        formula: None,
                         remedy: f.remedy.to_owned(),
                         caution: None,
                     })

@@ -38,9 +38,11 @@ pub fn limits(table: &str, column: &str) -> (i64, i64) {
             "map_x_mm" | "map_y_mm" | "min_mc" | "low_mc" | "min_handling_mc" | "position" | "at_ms"
             | "began_ms" | "found_ms" | "ticked_ms" | "rise_mm",
         ) => (i64::MIN, i64::MAX),
-        (_, "level_limit_pct" | "efficiency_pct" | "solid_pct" | "reading_limit_pct" | "limit_pct") => {
-            (1, 100)
-        }
+        (
+            _,
+            "level_limit_pct" | "efficiency_pct" | "power_factor_pct" | "solid_pct" | "reading_limit_pct"
+            | "limit_pct",
+        ) => (1, 100),
         (_, "average_level_pct") => (0, 100),
         (_, "frame_rate_hz") => (1, 120),
         (_, "place_minutes" | "ladder_minutes" | "session_minutes") => (0, 120),

@@ -19,6 +19,7 @@ mod person;
 mod piece;
 mod place;
 mod placement;
+pub mod plausible;
 mod product;
 mod reading;
 mod rows;

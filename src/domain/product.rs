@@ -79,6 +79,8 @@ fact! {
         note: String,
         /// Peak current from the mains when it is switched on cold.
         startup_ma: Option<Current>,
+        /// Real power over apparent power at the mains.
+        power_factor_pct: Option<Percent>,
     }
 }
 

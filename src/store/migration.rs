@@ -23,6 +23,7 @@ pub const MIGRATIONS: &[Migration] = &[
     Migration { name: "0005_clocks.sql", sql: include_str!("../../migrations/0005_clocks.sql") },
     Migration { name: "0006_piece_looks.sql", sql: include_str!("../../migrations/0006_piece_looks.sql") },
     Migration { name: "0007_runs.sql", sql: include_str!("../../migrations/0007_runs.sql") },
+    Migration { name: "0008_power_factor.sql", sql: include_str!("../../migrations/0008_power_factor.sql") },
 ];
 
 /// The format that this program writes.

@@ -98,8 +98,10 @@ fn what_feeds_itself_is_named() {
         "D,dc,glow,,B-1,A1,,P-1,in,1,L-1,14 AWG,10000,5000,,\n",
         "D,dc,glow,,P-2,,,P-1,in,1,,14 AWG,1000,,,\nD2,dc,glow,,P-1,,,P-2,in,1,,14 AWG,1000,,,\n",
     );
-    let data: [Change; 2] =
-        [("link.csv", "F,dc,glow,,S-1,,B-1,,A,,,10 AWG,1,,,\n", ""), ("link.csv", "B-1,A1,,P-1", ",A1,,P-1")];
+    let data: [Change; 2] = [
+        ("link.csv", "F,dc,glow,,S-1,,B-1,,A,,,10 AWG,100,,,\n", ""),
+        ("link.csv", "B-1,A1,,P-1", ",A1,,P-1"),
+    ];
     let (_folder, mut app) = small(&[head, each, data[0], data[1], ("link.csv", "B-1,A2,,P-2", ",A2,,P-2")]);
     let all = checked(&app);
     assert!(all.not_told.iter().any(|l| l.contains("supply or port not told for 2")), "{:?}", all.not_told);
@@ -109,7 +111,7 @@ fn what_feeds_itself_is_named() {
 /// A prop with its feed and no supply behind the box: no volts, no load, and said so.
 #[test]
 fn an_absent_supply_is_not_known() {
-    let none = ("link.csv", "F,dc,glow,,S-1,,B-1,,A,,,10 AWG,1,,,\n", "");
+    let none = ("link.csv", "F,dc,glow,,S-1,,B-1,,A,,,10 AWG,100,,,\n", "");
     let (_folder, mut app) = small(&[none]);
     let all = checked(&app);
     assert!(

@@ -157,7 +157,7 @@ fn what_is_missing_is_not_known_and_never_fine() {
         assert!(all.not_told.iter().any(|l| l.contains(says)), "{says}: {:?}", all.not_told);
     }
     let (_folder, app) = small(&[("product.csv", ",5000,100000", ",5000,")]);
-    assert!(codes(&checked(&app)).contains(&"rating_not_known"));
+    assert!(checked(&app).not_told.iter().any(|l| l.contains("rating not told for 1 supplies (S-1)")));
 }
 
 /// Ten pixels on two feeds with a fuse of 5 A each, and a prop of 1 A that hangs on pixel 10. By the lever: the leads are

@@ -44,7 +44,7 @@ pub(super) const FILES: [(&str, &str); 8] = [
         "link.csv",
         "code,kind,season,from_outlet,from_piece,from_port,to_piece,to_placement,to_end,at_pixel,lead,wire,length_mm,fuse_ma,start_universe,start_slot\n\
         M,mains,glow,O,,,B-1,,,,,14 AWG,3000,,,\n\
-        F,dc,glow,,S-1,,B-1,,A,,,10 AWG,1,,,\n\
+        F,dc,glow,,S-1,,B-1,,A,,,10 AWG,100,,,\n\
         D,dc,glow,,B-1,A1,,P-1,in,1,L-1,14 AWG,10000,5000,,\n\
         N,data,glow,,B-1,A1,,P-1,in,1,L-1,,4000,,1,1\n\
         N2,data,glow,,B-1,A2,,P-2,in,1,,,4000,,1,31\n",

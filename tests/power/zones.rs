@@ -9,8 +9,8 @@ const TWO: [(&str, &str, &str); 2] = [
     ("piece.csv", "B-1,BOX,,10.1.1.5\n", "B-1,BOX,,10.1.1.5\nS-2,SUP,5200,\n"),
     (
         "link.csv",
-        "10 AWG,1,,,\n",
-        "10 AWG,1,,,\nF2,dc,glow,,S-2,,B-1,,B,,,10 AWG,1,,,\nD2,dc,glow,,B-1,B1,,P-1,in,6,,14 AWG,10000,5000,,\n",
+        "10 AWG,100,,,\n",
+        "10 AWG,100,,,\nF2,dc,glow,,S-2,,B-1,,B,,,10 AWG,100,,,\nD2,dc,glow,,B-1,B1,,P-1,in,6,,14 AWG,10000,5000,,\n",
     ),
 ];
 
@@ -46,16 +46,20 @@ fn a_ring_joined_outputs_and_a_parted_minus_stop_and_name_what_it_is() {
     let ring = [
         (
             "link.csv",
-            "10 AWG,1,,,\n",
-            "10 AWG,1,,,\nR1,dc,glow,,S-1,,S-2,,,,,10 AWG,100,,,\nR2,dc,glow,,S-2,,S-1,,,,,10 AWG,100,,,\n",
+            "10 AWG,100,,,\n",
+            "10 AWG,100,,,\nR1,dc,glow,,S-1,,S-2,,,,,10 AWG,100,,,\nR2,dc,glow,,S-2,,S-1,,,,,10 AWG,100,,,\n",
         ),
         TWO[0],
     ];
     let joined =
-        [TWO[0], ("link.csv", "10 AWG,1,,,\n", "10 AWG,1,,,\nF2,dc,glow,,S-2,,B-1,,A,,,10 AWG,1,,,\n")];
+        [TWO[0], ("link.csv", "10 AWG,100,,,\n", "10 AWG,100,,,\nF2,dc,glow,,S-2,,B-1,,A,,,10 AWG,100,,,\n")];
     let apart = with(&[
         ("link.csv", "start_slot\n", "start_slot,minus_joined\n"),
-        ("link.csv", "F2,dc,glow,,S-2,,B-1,,B,,,10 AWG,1,,,\n", "F2,dc,glow,,S-2,,B-1,,B,,,10 AWG,1,,,,no\n"),
+        (
+            "link.csv",
+            "F2,dc,glow,,S-2,,B-1,,B,,,10 AWG,100,,,\n",
+            "F2,dc,glow,,S-2,,B-1,,B,,,10 AWG,100,,,,no\n",
+        ),
     ]);
     for (changes, code, place) in [
         (ring.to_vec(), "supply_ring", "S-1, S-2"),
@@ -76,7 +80,7 @@ fn a_ring_joined_outputs_and_a_parted_minus_stop_and_name_what_it_is() {
 
 #[test]
 fn a_port_whose_supply_is_absent_is_named() {
-    let (_folder, app) = small(&[("link.csv", "F,dc,glow,,S-1,,B-1,,A,,,10 AWG,1,,,\n", "")]);
+    let (_folder, app) = small(&[("link.csv", "F,dc,glow,,S-1,,B-1,,A,,,10 AWG,100,,,\n", "")]);
     let all = checked(&app);
     assert!(
         all.not_told.iter().any(|l| l.contains("supply or port not told for 1 (D)")),

@@ -187,7 +187,7 @@ fn weather(text: Option<&str>) -> Vec<(String, String, String)> {
         app.perform(&Ask::Forecast { session: first, text: text.to_owned() }).unwrap();
     }
     let checked = app.check(&[CheckKind::Weather], &WhatIf::default()).unwrap();
-    checked.findings.into_iter().map(|f| (f.code, f.value, f.limit)).collect()
+    checked.findings.into_iter().map(|f| (f.code, f.value.to_string(), f.limit.to_string())).collect()
 }
 
 /// Wind limits of roof and ladder work: a regulator's advice, gust 35 mph stops; wind chill as in the printed chart.

@@ -269,6 +269,8 @@ fn power(fill: Fill) -> Power {
                 limit: "5 V".into(),
                 remedy: "swap the lead or correct its tag".into(),
                 caution: Some("Power off before the lead is unplugged.".into()),
+                from: Vec::new(),
+                formula: None,
             },
             Finding {
                 level: Level::Mend,
@@ -279,6 +281,8 @@ fn power(fill: Fill) -> Power {
                 limit: "56 A".into(),
                 remedy: "keep the level at 40 % or below, or add a supply".into(),
                 caution: None,
+                from: Vec::new(),
+                formula: None,
             },
         ],
         not_told: words(&["wire length of 31 leads: drop not checked"]),

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::answers::Outlook;
-use crate::answers::power::feeds::fuse_for;
+use crate::answers::power::fuses::fuse_for;
 use crate::answers::power::segments::segments;
 use crate::answers::power::wiring::pixels;
 use crate::answers::power::{Checked, Study};

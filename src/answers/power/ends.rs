@@ -1,147 +1,168 @@
-//! Ends that must not be plugged together: voltages that differ, plugs that don't mate, a string fed from its out end.
+//! What must not be plugged together by its voltage, and a string fed from its out end.
 
-use crate::answers::Outlook;
-use crate::answers::power::wiring::{bus_of, set_point};
-use crate::answers::view::{Finding, Level};
-use crate::domain::{Direction, Link, LinkKind, Placement, ProductEnd, Season};
+use std::collections::BTreeSet;
+
+use crate::answers::power::dc::Dc;
+use crate::answers::power::plugs;
+use crate::answers::power::wiring::set_point;
+use crate::answers::power::words::some;
+use crate::answers::view::{Amount, Finding, Level};
+use crate::domain::{Direction, Link, LinkKind, Placement, Season};
 use crate::steps::Facts;
+use crate::units::Voltage;
 
 /// How far a supply may be set off its nominal voltage (common practice, no published source).
 const SET_POINT: f64 = 0.1;
-const LIVE: &str = "Supply off before any plug is made or parted; a plug made up live takes the first pixel and the port with it.";
+pub(super) const LIVE: &str = "Supply off before any plug is made or parted; a plug made up live takes the first pixel and the port with it.";
 
-pub(crate) fn look(outlook: &Outlook, facts: &Facts, season: &Season) -> Vec<Finding> {
+/// What kept something from being compared, by code.
+#[derive(Default)]
+struct Untold {
+    tags: BTreeSet<String>,
+    volts: BTreeSet<String>,
+    ends: BTreeSet<String>,
+}
+
+pub(crate) fn look(facts: &Facts, season: &Season, not_told: &mut Vec<String>) -> Vec<Finding> {
+    let links = facts.links_in(season.id);
+    let dc = Dc::of(facts, season);
     let mut found = Vec::new();
-    for link in facts.links_in(season.id) {
+    let mut untold = Untold::default();
+    for link in &links {
         if !matches!(link.kind, LinkKind::Dc | LinkKind::Data) {
             continue;
         }
         let Some(prop) = link.to_placement_id.and_then(|p| facts.placement(p)) else { continue };
-        found.extend(tag(outlook, facts, link, prop));
-        found.extend(supply(outlook, facts, season, link, prop));
-        found.extend(plug(facts, link, prop));
-        found.extend(fed_from_out(facts, link, prop));
+        match takes(facts, link, prop) {
+            Some(takes) => {
+                found.extend(tag(facts, link, prop, takes, &mut untold));
+                found.extend(supply(facts, &dc, link, prop, takes));
+            }
+            None => {
+                untold.volts.insert(prop.code.clone());
+            }
+        }
+        found.extend(fed_from_out(facts, link, prop, &mut untold));
     }
+    found.extend(plugs::look(facts, &links, not_told));
+    let mut say = |codes: BTreeSet<String>, what: &str, then: &str| {
+        if !codes.is_empty() {
+            let n = codes.len();
+            not_told.push(format!(
+                "{what} {n} ({}): {then}",
+                some(codes.into_iter().collect::<Vec<_>>().into_iter())
+            ));
+        }
+    };
+    say(untold.volts, "volts not told for props,", "not compared with their supply and lead");
+    say(untold.tags, "voltage tag not told for leads,", "not compared with their prop");
+    say(untold.ends, "which end of the string data goes into not told for leads,", "not checked");
     found
 }
 
-fn finding(
-    level: Level,
+/// What a prop takes: its own volts, else those of its end.
+fn takes(facts: &Facts, link: &Link, prop: &Placement) -> Option<Voltage> {
+    let product = facts.product_of(prop)?;
+    let mut ends = facts.yard.product_ends.iter().filter(|e| e.product_id == product.id);
+    product.volts_mv.or_else(|| {
+        let name = link.to_end.as_deref();
+        let end = ends.clone().find(|e| name.is_some_and(|n| e.end_name.eq_ignore_ascii_case(n)));
+        end.or_else(|| ends.find(|e| e.direction != Direction::Out))?.volts_mv
+    })
+}
+
+fn stop(
     code: &str,
-    place: String,
+    prop: &Placement,
     what: String,
-    value: String,
-    limit: String,
+    value: impl Into<Amount>,
+    limit: impl Into<Amount>,
     remedy: &str,
 ) -> Finding {
-    Finding { caution: Some(LIVE.to_owned()), ..Finding::new(level, code, place, what, value, limit, remedy) }
+    let place = format!("{} ({})", prop.name, prop.code);
+    Finding::new(Level::Stop, code, place, what, value, limit, remedy).caution(LIVE)
 }
 
 /// The tag of the lead against what the prop takes.
-fn tag(outlook: &Outlook, facts: &Facts, link: &Link, prop: &Placement) -> Vec<Finding> {
-    let units = outlook.units();
-    let Some(takes) = facts.product_of(prop).and_then(|p| p.volts_mv) else { return Vec::new() };
-    let mut found = Vec::new();
-    let lead = link.lead_id.and_then(|l| facts.piece(l));
-    if let Some((lead, tag)) = lead.and_then(|l| l.tag_mv.map(|t| (l, t)))
-        && tag != takes
-    {
-        found.push(finding(
-            Level::Stop,
-            "tag_voltage",
-            format!("{} ({})", prop.name, prop.code),
-            format!("lead {} has another voltage on its tag than the prop takes", lead.code),
-            tag.show(units),
-            takes.show(units),
-            "swap the lead, or meter it and correct its tag",
-        ));
-    }
-    found
-}
-
-/// The supply behind the port against what the prop takes.
-fn supply(
-    outlook: &Outlook,
-    facts: &Facts,
-    season: &Season,
-    link: &Link,
-    prop: &Placement,
-) -> Option<Finding> {
-    let takes = facts.product_of(prop)?.volts_mv?;
-    let piece = link.from_piece_id.filter(|_| link.kind == LinkKind::Dc)?;
-    let bus = bus_of(link.from_port.as_deref()?);
-    let feeders = facts.links_in(season.id).into_iter().filter(|l| {
-        l.kind == LinkKind::Dc
-            && l.to_piece_id == Some(piece)
-            && l.to_end.as_deref().unwrap_or_default().eq_ignore_ascii_case(&bus)
-    });
-    let (code, gives) = feeders.filter_map(|l| facts.piece(l.from_piece_id?)).find_map(|p| {
-        let gives = set_point(p, facts.product(p.product_id)?)?;
-        let off = (gives.volts() - takes.volts()).abs();
-        (off > takes.volts() * SET_POINT).then(|| (p.code.clone(), gives))
-    })?;
-    let units = outlook.units();
-    Some(finding(
-        Level::Stop,
-        "supply_voltage",
-        format!("{} ({})", prop.name, prop.code),
-        format!("supply {code} behind its port gives another voltage than the prop takes"),
-        gives.show(units),
-        takes.show(units),
-        "plug it into a port of its own voltage",
-    ))
-}
-
-/// The families of the lead's end and the prop's end.
-fn plug(facts: &Facts, link: &Link, prop: &Placement) -> Option<Finding> {
+fn tag(facts: &Facts, link: &Link, prop: &Placement, takes: Voltage, untold: &mut Untold) -> Option<Finding> {
     let lead = link.lead_id.and_then(|l| facts.piece(l))?;
-    let product = facts.product_of(prop)?;
-    let ends: Vec<&ProductEnd> =
-        facts.yard.product_ends.iter().filter(|e| e.product_id == product.id).collect();
-    let wanted = match link.to_end.as_deref() {
-        Some(name) => ends.iter().find(|e| e.end_name.eq_ignore_ascii_case(name)).or(ends.first()),
-        None => ends.iter().find(|e| e.direction == Direction::In).or(ends.first()),
-    }?;
-    let takes = wanted.plug_family.as_deref()?;
-    let own = facts.yard.product_ends.iter().filter(|e| e.product_id == lead.product_id);
-    let far = own.clone().find(|e| e.direction == Direction::Out).or_else(|| own.clone().next_back());
-    let has = lead.out_plug.as_deref().or_else(|| far.and_then(|e| e.plug_family.as_deref()))?;
-    (has != takes).then(|| {
-        finding(
-            Level::Stop,
-            "plug_family",
-            format!("{} ({})", prop.name, prop.code),
-            format!(
-                "the plug of lead {} does not mate with the prop's end \"{}\"",
-                lead.code, wanted.end_name
-            ),
-            has.to_owned(),
-            takes.to_owned(),
-            "take another lead or an adaptor; never force or re-pin it in the yard",
+    let Some(tag) = lead.tag_mv else {
+        untold.tags.insert(lead.code.clone());
+        return None;
+    };
+    (tag != takes).then(|| {
+        stop(
+            "tag_voltage",
+            prop,
+            format!("lead {} has another voltage on its tag than the prop takes", lead.code),
+            Amount::volts(tag.volts()),
+            Amount::volts(takes.volts()),
+            "swap the lead, or meter it and correct its tag",
         )
     })
 }
 
+/// The supply behind the port, or before the prop that this one hangs on, against what the prop takes.
+fn supply<'a>(
+    facts: &Facts,
+    dc: &Dc<'a>,
+    link: &'a Link,
+    prop: &Placement,
+    takes: Voltage,
+) -> Option<Finding> {
+    if link.kind != LinkKind::Dc {
+        return None;
+    }
+    let off = |v: Voltage| (v.volts() - takes.volts()).abs() > takes.volts() * SET_POINT;
+    let gives: Vec<(String, Voltage)> = dc
+        .feeders(link)
+        .into_iter()
+        .filter_map(|id| facts.piece(id))
+        .filter_map(|p| Some((p.code.clone(), set_point(p, facts.product(p.product_id)?)?)))
+        .collect();
+    let before = || {
+        let before = link.from_placement_id.and_then(|p| facts.placement(p))?;
+        Some((before.code.clone(), facts.product_of(before)?.volts_mv?))
+    };
+    let port = link.from_port.as_deref().unwrap_or_default();
+    let open = link.from_piece_id.is_some_and(|p| dc.port_bus(p, port).is_none());
+    let (code, gives) = if gives.is_empty() {
+        before().filter(|(_, v)| off(*v))?
+    } else if open && !gives.iter().all(|(_, v)| off(*v)) {
+        // On which of the box's supplies the port hangs is not told, which is said where the network is laid.
+        return None;
+    } else {
+        gives.into_iter().find(|(_, v)| off(*v))?
+    };
+    Some(stop(
+        "supply_voltage",
+        prop,
+        format!("{code} behind its lead {} gives another voltage than the prop takes", link.code),
+        Amount::volts(gives.volts()),
+        Amount::volts(takes.volts()),
+        "plug it into a port of its own voltage",
+    ))
+}
+
 /// Data enters a string at its in end only.
-fn fed_from_out(facts: &Facts, link: &Link, prop: &Placement) -> Option<Finding> {
+fn fed_from_out(facts: &Facts, link: &Link, prop: &Placement, untold: &mut Untold) -> Option<Finding> {
     if link.kind != LinkKind::Data {
         return None;
     }
     let product = facts.product_of(prop)?;
-    let name = link.to_end.as_deref()?;
-    let end = facts
-        .yard
-        .product_ends
-        .iter()
-        .find(|e| e.product_id == product.id && e.end_name.eq_ignore_ascii_case(name))?;
+    let name = link.to_end.as_deref();
+    let mut ends = facts.yard.product_ends.iter().filter(|e| e.product_id == product.id);
+    let Some(end) = ends.find(|e| name.is_some_and(|n| e.end_name.eq_ignore_ascii_case(n))) else {
+        untold.ends.insert(link.code.clone());
+        return None;
+    };
     (end.direction == Direction::Out).then(|| {
-        finding(
-            Level::Stop,
+        stop(
             "data_into_out_end",
-            format!("{} ({})", prop.name, prop.code),
+            prop,
             format!("data lead {} goes into the out end", link.code),
-            name.to_owned(),
-            "in end".to_owned(),
+            end.end_name.clone(),
+            "in end",
             "turn the string, or plug into its other end",
         )
     })

@@ -1,28 +1,29 @@
 //! Low voltage, supplies, fuses and what the network itself tells.
 
+use crate::answers::power::fuses;
 use crate::answers::power::study::Study;
 use crate::answers::power::wiring::set_point;
 use crate::answers::power::words::outside;
-use crate::answers::power::zones::{apart, joined, rings};
-use crate::answers::view::{Finding, Level};
-use crate::calc::electrical::fuse::{Choice, fuse};
+use crate::answers::power::zones::{apart, joined, rails, rings};
+use crate::answers::view::{Amount, Figure, Finding, Level};
+use crate::calc::electrical::network;
 use crate::calc::electrical::pixel_defaults::lowest_voltage;
 use crate::calc::electrical::supply_load::CONTINUOUS;
-use crate::calc::electrical::wire_amps::wire_amps;
-use crate::calc::electrical::{fuse, network};
-use crate::domain::{Link, PieceId, PlacementId, Season};
+use crate::domain::{PieceId, PlacementId, Season};
 use crate::steps::Facts;
-use crate::units::Gauge;
-use crate::units::si::{Amps, Volts};
+use crate::units::si::Volts;
 
-const FUSE_MARGIN: f64 = 1.25;
-const FUSE: &str = "A fuse protects its wire: one that blows is a fault to find, never a bigger one. Low voltage at many amperes can start a fire.";
 const SUPPLY: &str =
     "Supplies stand dry, covered and in free air; the voltage selector is set before they are plugged in.";
 pub(crate) const JOINED: &str =
     "Ordinary supplies push current into each other when joined: plus cut between them, minus common.";
 
-pub(crate) fn look(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding> {
+pub(crate) fn look(
+    facts: &Facts,
+    season: &Season,
+    study: &Study,
+    not_told: &mut Vec<String>,
+) -> Vec<Finding> {
     let mut found = Vec::new();
     if let Err(why) = &study.at_level
         && !study.wiring.network.supplies.is_empty()
@@ -39,13 +40,14 @@ pub(crate) fn look(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding
     }
     found.extend(rings(facts, season));
     found.extend(joined(facts, season));
+    found.extend(rails(study, not_told));
     found.extend(apart(facts, season));
     found.extend(tells(study));
     let refused = study.wiring.refused.iter();
     found.extend(refused.map(|(place, refusal)| outside(place, refusal, facts.yard.terms())));
-    found.extend(strings(facts, season, study));
+    found.extend(strings(facts, season, study, not_told));
     found.extend(supplies(facts, study));
-    found.extend(fuses(facts, season, study));
+    found.extend(fuses::look(facts, season, study));
     found
 }
 
@@ -54,20 +56,11 @@ pub(crate) fn plain(
     code: &str,
     place: &str,
     what: String,
-    value: &str,
-    limit: &str,
+    value: impl Into<Amount>,
+    limit: impl Into<Amount>,
     remedy: &str,
 ) -> Finding {
-    Finding {
-        level,
-        code: code.to_owned(),
-        place: place.to_owned(),
-        what,
-        value: value.to_owned(),
-        limit: limit.to_owned(),
-        remedy: remedy.to_owned(),
-        caution: None,
-    }
+    Finding::new(level, code, place.to_owned(), what, value, limit, remedy)
 }
 
 fn with_caution(mut found: Vec<Finding>, caution: &str) -> Vec<Finding> {
@@ -87,8 +80,8 @@ fn tells(study: &Study) -> Vec<Finding> {
                 f.code(),
                 supply,
                 "current is pushed back into this supply".to_owned(),
-                &format!("{:.2} A", amps.abs()),
-                "0 A",
+                Amount::amps(amps.abs()),
+                Amount::amps(0.0),
                 "cut the plus rail between supply zones, or set both supplies to the same voltage",
             ),
             network::Finding::NoCommonMinus { supply } => plain(
@@ -105,8 +98,8 @@ fn tells(study: &Study) -> Vec<Finding> {
                 f.code(),
                 &pixel.chain,
                 format!("pixel {} gets no voltage", pixel.pixel),
-                &format!("{:.2} V", pixel.v),
-                "above 0 V",
+                Amount::volts(pixel.v),
+                Amount::volts(0.0),
                 "thicker wire, more feeds, or a lower level",
             ),
         };
@@ -125,10 +118,14 @@ pub(crate) fn lowest(facts: &Facts, placement: PlacementId) -> Option<f64> {
         .or_else(|| lowest_voltage(Volts::new(product.volts_mv?.volts()).ok()?).ok().map(Volts::get))
 }
 
-fn strings(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding> {
+fn strings(facts: &Facts, season: &Season, study: &Study, not_told: &mut Vec<String>) -> Vec<Finding> {
     let mut found = Vec::new();
+    let mut untold = Vec::new();
     for s in study.strings() {
-        let Some(limit) = lowest(facts, s.placement) else { continue };
+        let Some(limit) = lowest(facts, s.placement) else {
+            untold.extend(facts.placement(s.placement).map(|p| p.code.clone()));
+            continue;
+        };
         let lowest = s.volts.iter().copied().enumerate().min_by(|a, b| a.1.total_cmp(&b.1));
         let Some((at, volts)) = lowest.filter(|(_, v)| *v < limit) else { continue };
         let p = facts.placement(s.placement);
@@ -138,12 +135,32 @@ fn strings(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding> {
             "low_voltage",
             &place,
             format!("pixel {} runs low at level {} %: colours turn brown there", at + 1, study.level.get()),
-            &format!("{volts:.2} V"),
-            &format!("{limit:.2} V"),
+            Amount::volts(volts),
+            Amount::volts(limit),
             &crate::answers::power::advice::feeds(facts, season, study, s.placement, limit).unwrap_or_else(
                 || format!("a feed near pixel {}, a thicker lead-in, or a lower level", at + 1),
             ),
         ));
+    }
+    let ruled: Vec<String> = study
+        .strings()
+        .iter()
+        .filter(|s| lowest(facts, s.placement).is_some())
+        .filter_map(|s| facts.placement(s.placement))
+        .filter(|p| facts.product_of(p).is_some_and(|x| x.lowest_mv.is_none()))
+        .map(|p| p.code.clone())
+        .collect();
+    if !ruled.is_empty() {
+        let n = ruled.len();
+        let names = crate::answers::power::words::some(ruled.into_iter());
+        not_told.push(format!(
+            "lowest volts not told for {n} props ({names}): 4.3 V of 5 V, 10.5 V of 12 V taken"
+        ));
+    }
+    if !untold.is_empty() {
+        let n = untold.len();
+        let names = crate::answers::power::words::some(untold.into_iter());
+        not_told.push(format!("lowest volts not told for {n} props ({names}): their far pixels not checked"));
     }
     found
 }
@@ -153,30 +170,38 @@ fn supplies(facts: &Facts, study: &Study) -> Vec<Finding> {
     for (id, (level, white)) in study.supplies() {
         let Some((code, rated)) = rating(facts, id) else { continue };
         let percent = study.level.get();
-        let at = crate::answers::power::words::amps;
         if level > rated * CONTINUOUS {
             found.push(plain(
                 if level > rated { Level::Stop } else { Level::Mend },
                 "supply_over",
                 &code,
-                format!("more than it carries without end, at level {percent} %"),
-                &at(level),
-                &at(rated * CONTINUOUS),
+                format!("more than its continuous rating, at level {percent} %"),
+                Amount::amps(level),
+                Amount::amps(rated * CONTINUOUS),
                 "spread the props over another supply, or lower the level",
             ));
+            by_rating(&mut found, rated);
         } else if white > rated * CONTINUOUS {
             found.push(plain(
                 Level::Mend,
                 "supply_over_at_white",
                 &code,
-                format!("full white would be more than it carries without end; level {percent} % is not"),
-                &at(white),
-                &at(rated * CONTINUOUS),
+                format!("full white would be more than its continuous rating; level {percent} % is not"),
+                Amount::amps(white),
+                Amount::amps(rated * CONTINUOUS),
                 "keep the level limit, in hardware where that can be; never run white above it in the rehearsal",
             ));
+            by_rating(&mut found, rated);
         }
     }
     with_caution(found, SUPPLY)
+}
+
+fn by_rating(found: &mut [Finding], rated: f64) {
+    if let Some(last) = found.last_mut() {
+        let from = Figure { name: "rated_a".to_owned(), value: rated };
+        (last.formula, last.from) = (Some("limit_a = 0.8 * rated_a"), vec![from]);
+    }
 }
 
 /// A supply's code and rated amperes.
@@ -186,74 +211,4 @@ pub(crate) fn rating(facts: &Facts, id: PieceId) -> Option<(String, f64)> {
     let volts = set_point(piece, product)?.volts();
     (volts > 0.0).then_some(())?;
     Some((piece.code.clone(), product.rated_mw?.watts() / volts))
-}
-
-/// The standard fuse for what a feeder carries at the level, bounded by its wire; nothing where one is not known.
-pub(crate) fn fuse_for(study: &Study, link: &Link) -> Option<Choice> {
-    let load = Amps::new(study.lead_amps(&link.code)?).ok()?;
-    let wire = wire_amps(link.wire?).ok()?.amps;
-    fuse(fuse::Input { load, wire, margin: FUSE_MARGIN }).ok().map(|a| a.choice)
-}
-
-fn fuses(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding> {
-    let mut found = Vec::new();
-    for link in facts.links_in(season.id) {
-        let (Some(amps), Some(wire)) = (study.lead_amps(&link.code), link.wire) else { continue };
-        let Some(prop) = link.to_placement_id.and_then(|p| facts.placement(p)) else { continue };
-        let place = format!("{} ({}), lead {}", prop.name, prop.code, link.code);
-        let carries = match wire_amps(wire) {
-            Ok(carries) => carries,
-            Err(refusal) => {
-                found.push(outside(&place, &refusal, facts.yard.terms()));
-                continue;
-            }
-        };
-        if let Some(told) = link.fuse_ma {
-            let told = told.amps();
-            if told > carries.amps.get() {
-                found.push(plain(
-                    Level::Stop,
-                    "fuse_over_wire",
-                    &place,
-                    format!("the fuse is bigger than {} may carry", Gauge::show(wire)),
-                    &format!("{told} A"),
-                    &format!("{} A", carries.amps.get()),
-                    "a smaller fuse or a thicker wire; never a bigger fuse",
-                ));
-            } else if told < amps * FUSE_MARGIN {
-                found.push(plain(
-                    Level::Mend,
-                    "fuse_small",
-                    &place,
-                    format!("the fuse is small for the load at level {} %", study.level.get()),
-                    &format!("{told} A"),
-                    &format!("{:.1} A", amps * FUSE_MARGIN),
-                    "another feed, or the next fuse that the wire carries",
-                ));
-            }
-        } else {
-            let (code, what, limit) = match fuse_for(study, link) {
-                Some(Choice::WireTooThin) => (
-                    "wire_too_thin",
-                    "no standard fuse protects this wire at this load",
-                    format!("{} A", carries.amps.get()),
-                ),
-                Some(Choice::NoStandardRating) => {
-                    ("no_standard_fuse", "no standard fuse is big enough for this load", "30 A".to_owned())
-                }
-                Some(Choice::Fuse { .. }) | None => continue,
-            };
-            let remedy = "thicker wire, or split the load";
-            found.push(plain(
-                Level::Stop,
-                code,
-                &place,
-                what.to_owned(),
-                &format!("{amps:.1} A"),
-                &limit,
-                remedy,
-            ));
-        }
-    }
-    with_caution(found, FUSE)
 }

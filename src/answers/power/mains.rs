@@ -1,71 +1,23 @@
-//! Circuits, cords, and what goes dark together when a protective device trips.
+//! Circuits: what they carry, what is not known of it, and what goes dark together when a protective device trips.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
+use crate::answers::power::cords;
 use crate::answers::power::feeds::rating;
+use crate::answers::power::load::{Drawn, Mains, Thing};
 use crate::answers::power::study::Study;
 use crate::answers::power::words;
-use crate::answers::power::words::{amps, some};
-use crate::answers::view::{Finding, Level};
+use crate::answers::power::words::some;
+use crate::answers::view::{Amount, Finding, Level};
+use crate::calc::electrical::branch_load;
 use crate::calc::electrical::branch_load::{Load, branch_load};
-use crate::calc::electrical::cord_amps::cord_amps;
-use crate::calc::electrical::cord_choice::{Sizes, cord_choice};
-use crate::calc::electrical::mains_resistance::mains_resistance;
-use crate::calc::electrical::voltage_drop::voltage_drop;
-use crate::calc::electrical::{branch_load, cord_amps, cord_choice, voltage_drop};
 use crate::calc::refusal::Refusal;
-use crate::domain::{CircuitId, LinkKind, OutletId, PieceId, Season, Terms};
+use crate::domain::{Circuit, LinkKind, OutletId, PieceId, Role, Season, Terms};
 use crate::steps::Facts;
-use crate::units::Gauge;
-use crate::units::si::{Amps, Fraction, Metres, Volts, Watts};
+use crate::units::si::{Amps, Fraction, Volts, Watts};
 
-/// Power factor of a supply without correction (common practice; the formula's notes give 0.55 to 0.65).
-pub(crate) const POWER_FACTOR: f64 = 0.6;
-/// Efficiency assumed where none is told.
-const EFFICIENCY: f64 = 0.85;
-/// Advice on drop over a cord (NEC 210.19 informational note).
-const DROP: f64 = 0.03;
-
-const MAINS: &str = "Unplug before opening anything. What lies behind a terminal cover, and any new outlet, is work for a licensed electrician under local code.";
-
-/// Watts drawn from the mains by what hangs on each outlet, at the level.
-pub(crate) fn outlet_watts(facts: &Facts, season: &Season, study: &Study) -> BTreeMap<OutletId, f64> {
-    let links = facts.links_in(season.id);
-    let supplies = study.supplies();
-    let mut watts: BTreeMap<OutletId, f64> = BTreeMap::new();
-    for link in links.iter().filter(|l| l.kind == LinkKind::Mains) {
-        let (Some(outlet), Some(piece)) = (link.from_outlet_id, link.to_piece_id) else { continue };
-        *watts.entry(outlet).or_default() += piece_watts(facts, &links, piece, &supplies);
-    }
-    watts
-}
-
-/// A box's supplies at their load, or a thing's own watts.
-pub(crate) fn piece_watts(
-    facts: &Facts,
-    links: &[&crate::domain::Link],
-    piece: PieceId,
-    supplies: &BTreeMap<PieceId, (f64, f64)>,
-) -> f64 {
-    let product = facts.piece(piece).and_then(|p| facts.product(p.product_id));
-    let own = product.and_then(|p| p.load_mw).map_or(0.0, crate::units::Power::watts);
-    let inside: BTreeSet<PieceId> = links
-        .iter()
-        .filter(|l| l.kind == LinkKind::Dc && l.to_piece_id == Some(piece))
-        .filter_map(|l| l.from_piece_id)
-        .collect();
-    let fed: f64 = inside
-        .iter()
-        .filter_map(|s| {
-            let p = facts.piece(*s).and_then(|p| facts.product(p.product_id))?;
-            let amps = supplies.get(s).map_or(0.0, |a| a.0.max(0.0));
-            let efficiency = p.efficiency_pct.map_or(EFFICIENCY, crate::units::Percent::fraction).max(0.1);
-            Some(amps * p.output_mv?.volts() / efficiency)
-        })
-        .sum();
-    own + fed
-}
+pub(super) const MAINS: &str = "Unplug before opening anything. What lies behind a terminal cover, and any new outlet, is work for a licensed electrician under local code.";
 
 pub(crate) fn look(
     outlook: &Outlook,
@@ -75,32 +27,36 @@ pub(crate) fn look(
     not_told: &mut Vec<String>,
 ) -> Vec<Finding> {
     let terms = outlook.yard.terms();
-    let mut found = Vec::new();
-    let watts = outlet_watts(facts, season, study);
-    found.extend(circuits(facts, &watts, terms, not_told));
-    found.extend(cords(facts, season, study, terms, not_told));
-    found.extend(groups(facts, season, terms));
-    found.extend(unrated(facts, study));
+    let mains = Mains::of(facts, season, study);
+    let mut found = circuits(facts, &mains, terms, not_told);
+    found.extend(cords::look(facts, &mains, terms, not_told));
+    found.extend(groups(facts, season, &mains, terms, not_told));
+    assumed(&mains, not_told);
+    unplugged(facts, season, &mains, terms, not_told);
+    not_told.extend(unrated(facts, study));
     found
 }
 
-fn circuits(
-    facts: &Facts,
-    watts: &BTreeMap<OutletId, f64>,
-    terms: Terms,
-    not_told: &mut Vec<String>,
-) -> Vec<Finding> {
-    let mut by: BTreeMap<CircuitId, f64> = BTreeMap::new();
-    for outlet in &facts.yard.outlets {
-        if let (Some(circuit), Some(w)) = (outlet.circuit_id, watts.get(&outlet.id)) {
-            *by.entry(circuit).or_default() += w;
-        }
-    }
+/// "load not known for 3 things (AMP-1, P-2 and P-3)".
+fn load_unknown(drawn: &Drawn) -> Option<String> {
+    let n = drawn.unknown.len();
+    let things = if n == 1 { "thing" } else { "things" };
+    (n > 0).then(|| format!("load not known for {n} {things} ({})", some(drawn.unknown.iter().cloned())))
+}
+
+fn circuits(facts: &Facts, mains: &Mains, terms: Terms, not_told: &mut Vec<String>) -> Vec<Finding> {
     let mut found = Vec::new();
     let mut unknown = 0;
+    let breaker = terms.breaker();
     for circuit in &facts.yard.circuits {
-        let Some(load) = by.get(&circuit.id) else { continue };
-        let answer = match circuit_answer(circuit, *load) {
+        let cords = mains.of_circuit(circuit.id);
+        if cords.is_empty() {
+            continue;
+        }
+        let drawn = mains.on_circuit(circuit.id);
+        let code = &circuit.code;
+        not_told.extend(load_unknown(&drawn).map(|said| format!("circuit {code}: {said}, not counted")));
+        let answer = match circuit_answer(circuit, drawn.va) {
             Some(Ok(answer)) => answer,
             Some(Err(refusal)) => {
                 found.push(words::outside(&words::place(circuit), &refusal, terms));
@@ -111,22 +67,40 @@ fn circuits(
                 continue;
             }
         };
-        if !answer.within_limit {
-            let breaker = terms.breaker();
-            found.push(Finding {
-                level: if answer.over_breaker { Level::Stop } else { Level::Mend },
-                code: "circuit_over".to_owned(),
-                place: words::place(circuit),
-                what: format!("more than its {breaker} carries without end"),
-                value: amps(answer.amps),
-                limit: amps(answer.limit_a),
-                remedy: "move a box to another circuit, or lower the level".to_owned(),
-                caution: Some(MAINS.to_owned()),
-            });
+        if answer.within_limit {
+            let worst = circuit_load(circuit, drawn.worst_va).filter(|a| !a.within_limit);
+            not_told.extend(worst.map(|a| {
+                format!(
+                    "circuit {code}: power factor not told for {}; as LED lamps they would make it {}, limit {}: \
+                     read A or VA off their labels",
+                    some(drawn.factor_open.iter().cloned()),
+                    words::amps(a.amps),
+                    words::amps(a.limit_a)
+                )
+            }));
+        } else {
+            let figures = [
+                ("load_va", drawn.va),
+                ("load_w", drawn.watts),
+                ("volts_v", circuit.volts_mv.map_or(0.0, crate::units::Voltage::volts)),
+                ("breaker_a", circuit.breaker_ma.map_or(0.0, crate::units::Current::amps)),
+            ];
+            found.push(
+                Finding::new(
+                    if answer.over_breaker { Level::Stop } else { Level::Mend },
+                    "circuit_over",
+                    words::place(circuit),
+                    format!("more than the continuous rating of its {breaker}"),
+                    Amount::amps(answer.amps),
+                    Amount::amps(answer.limit_a),
+                    "move a box to another circuit, or lower the level",
+                )
+                .by("value_a = load_va / volts_v; limit_a = 0.8 * breaker_a", &figures)
+                .caution(MAINS),
+            );
         }
     }
     if unknown > 0 {
-        let breaker = terms.breaker();
         not_told.push(format!(
             "{breaker} rating or voltage not told for {unknown} circuits in use: load not checked"
         ));
@@ -134,150 +108,145 @@ fn circuits(
     found
 }
 
-fn circuit_answer(
-    circuit: &crate::domain::Circuit,
-    watts: f64,
-) -> Option<Result<branch_load::Output, Refusal>> {
+fn circuit_answer(circuit: &Circuit, va: f64) -> Option<Result<branch_load::Output, Refusal>> {
     let (volts, breaker) = (circuit.volts_mv?.volts(), circuit.breaker_ma?.amps());
     let compute = || {
-        let power_factor = Fraction::new(POWER_FACTOR)?;
         branch_load(&branch_load::Input {
             volts: Volts::new(volts)?,
             breaker: Amps::new(breaker)?,
             continuous: Fraction::new(branch_load::CONTINUOUS)?,
-            loads: vec![Load { watts: Watts::new(watts)?, power_factor }],
+            // Volt-amperes have their power factor in them already.
+            loads: vec![Load { watts: Watts::new(va)?, power_factor: Fraction::new(1.0)? }],
         })
     };
     Some(compute())
 }
 
 /// What a circuit carries against what it may; nothing where its breaker or voltage was not told, or is refused.
-pub(crate) fn circuit_load(circuit: &crate::domain::Circuit, watts: f64) -> Option<branch_load::Output> {
-    circuit_answer(circuit, watts)?.ok()
+pub(crate) fn circuit_load(circuit: &Circuit, va: f64) -> Option<branch_load::Output> {
+    circuit_answer(circuit, va)?.ok()
 }
 
-/// Cords by gauge and length: what they may carry, and what they lose.
-fn cords(
-    facts: &Facts,
-    season: &Season,
-    study: &Study,
-    terms: Terms,
-    not_told: &mut Vec<String>,
-) -> Vec<Finding> {
-    let (word, sizes) = (terms.cord(), if terms == Terms::Us { Sizes::Awg } else { Sizes::Mm2 });
+/// Power factors and efficiencies that were not told.
+fn assumed(mains: &Mains, not_told: &mut Vec<String>) {
+    let drawn = mains.drawn(&mains.behind(mains.cords()));
+    let (factor, efficiency) = (drawn.factor_assumed.len(), drawn.efficiency_assumed.len());
+    if factor > 0 {
+        not_told.push(format!(
+            "power factor not told for {factor} things: 0.6 assumed for supplies and electronics, 1 for lamps and heaters"
+        ));
+    }
+    if efficiency > 0 {
+        not_told.push(format!("efficiency not told for {efficiency} supplies: 85 % assumed"));
+    }
+}
+
+/// What draws from the mains and hangs on no circuit that is told.
+fn unplugged(facts: &Facts, season: &Season, mains: &Mains, terms: Terms, not_told: &mut Vec<String>) {
+    let circuit = |o: OutletId| {
+        let outlet = facts.yard.outlets.iter().find(|x| x.id == o);
+        outlet.and_then(|o| o.circuit_id).filter(|c| facts.yard.circuits.iter().any(|x| x.id == *c))
+    };
+    let (mut bare, mut loose) = (BTreeSet::new(), 0);
+    for cord in mains.cords() {
+        match mains.outlet(cord) {
+            None => loose += 1,
+            Some(outlet) if circuit(outlet).is_none() => {
+                bare.insert(outlet);
+            }
+            Some(_) => {}
+        }
+    }
+    let (outlet, cord) = (terms.outlet(), terms.cord());
+    if loose > 0 {
+        not_told.push(format!("{outlet} not told for {loose} mains {cord}s: on no circuit's load"));
+    }
+    if !bare.is_empty() {
+        not_told.push(format!("circuit not told for {} {outlet}s in use: load not checked", bare.len()));
+    }
+    let plugged = mains.behind(mains.cords());
     let links = facts.links_in(season.id);
-    let supplies = study.supplies();
-    let mut found = Vec::new();
-    let mut unknown = 0;
-    for link in links.iter().filter(|l| l.kind == LinkKind::Mains) {
-        let Some(piece) = link.to_piece_id else { continue };
-        let volts = link
-            .from_outlet_id
-            .and_then(|id| facts.yard.outlets.iter().find(|o| o.id == id))
-            .and_then(|o| o.circuit_id)
-            .and_then(|c| facts.yard.circuits.iter().find(|x| x.id == c))
-            .and_then(|c| c.volts_mv)
-            .and_then(|v| Volts::new(v.volts()).ok());
-        let length = link.length_mm.and_then(|l| Metres::new(l.metres()).ok());
-        let (Some(gauge), Some(length), Some(volts)) = (link.wire, length, volts) else {
-            unknown += 1;
-            continue;
-        };
-        let drawn = piece_watts(facts, &links, piece, &supplies) / volts.get() / POWER_FACTOR;
-        let (Ok(amps), Ok(limit)) = (Amps::new(drawn), Fraction::new(DROP)) else { continue };
-        let choice = cord_choice(cord_choice::Input { sizes, volts, amps, length, limit });
-        let remedy = choice.map_or_else(
-            |_| format!("a shorter {word}, less load, or another outlet"),
-            |c| format!("a {word} of {} at least, or a shorter one", Gauge::show(c.gauge)),
-        );
-        let mut say = |level, code: &str, what: String, value: String, limit: String| {
-            found.push(Finding {
-                level,
-                code: code.to_owned(),
-                place: link.code.clone(),
-                what,
-                value,
-                limit,
-                remedy: remedy.clone(),
-                caution: Some(MAINS.to_owned()),
-            });
-        };
-        let allowed = cord_amps(cord_amps::Input { gauge, length });
-        if let Ok(allowed) = allowed
-            && amps > allowed
-        {
-            let what = format!("more than this {word} may carry at its length");
-            say(Level::Stop, "cord_over", what, words::amps(drawn), words::amps(allowed.get()));
-        }
-        let drop = mains_resistance(gauge).and_then(|ohm_per_m| {
-            voltage_drop(voltage_drop::Input { volts, ohm_per_m, length, amps, limit })
-        });
-        if let Ok(d) = drop
-            && !d.within_limit
-        {
-            let what = format!("this {word} loses more than {:.0} % on the way", DROP * 100.0);
-            say(
-                Level::Mend,
-                "cord_drop",
-                what,
-                format!("{:.1} V", d.drop_v),
-                format!("{:.1} V", volts.get() * DROP),
-            );
-        }
-        // A length that neither formula takes is said once.
-        let refused = [allowed.err(), drop.err()].into_iter().flatten().next();
-        found.extend(refused.map(|refusal| words::outside(&link.code, &refusal, terms)));
+    let fed = links.iter().filter(|l| l.kind == LinkKind::Dc).filter_map(|l| l.from_piece_id);
+    let supply = |id: &PieceId| {
+        facts.piece(*id).and_then(|p| facts.product(p.product_id)).is_some_and(|p| p.role == Role::Supply)
+    };
+    let dry = fed.filter(supply).map(Thing::Piece).filter(|t| !plugged.contains(t));
+    let lamps = facts.placements_in(season.id).into_iter().map(|p| Thing::Placement(p.id)).filter(|t| {
+        !plugged.contains(t)
+            && mains
+                .product_of(*t)
+                .and_then(|p| p.volts_mv)
+                .is_some_and(|v| v.volts() >= cords::LOWEST_MAINS_V)
+            && mains.product_of(*t).is_some_and(|p| p.role == Role::Prop)
+    });
+    let missing: BTreeSet<String> = dry.chain(lamps).map(|t| mains.code(t)).collect();
+    if !missing.is_empty() {
+        not_told.push(format!(
+            "which {outlet} feeds {} things ({}) not told: on no circuit's load",
+            missing.len(),
+            some(missing.into_iter())
+        ));
     }
-    if unknown > 0 {
-        not_told.push(format!("wire, length or voltage not told for {unknown} mains {word}s: not checked"));
-    }
-    found
 }
 
 /// Which boxes, and which props on them, go dark together.
-fn groups(facts: &Facts, season: &Season, terms: Terms) -> Vec<Finding> {
-    let mut by: BTreeMap<&str, BTreeSet<PieceId>> = BTreeMap::new();
-    for link in facts.links_in(season.id).iter().filter(|l| l.kind == LinkKind::Mains) {
-        let outlet = link.from_outlet_id.and_then(|o| facts.yard.outlets.iter().find(|x| x.id == o));
-        let (Some(group), Some(piece)) = (outlet.and_then(|o| o.residual_group.as_deref()), link.to_piece_id)
-        else {
-            continue;
-        };
-        by.entry(group).or_default().insert(piece);
+fn groups(
+    facts: &Facts,
+    season: &Season,
+    mains: &Mains,
+    terms: Terms,
+    not_told: &mut Vec<String>,
+) -> Vec<Finding> {
+    let mut by: BTreeMap<&str, BTreeSet<Thing>> = BTreeMap::new();
+    let mut untold = BTreeSet::new();
+    for cord in mains.cords() {
+        let outlet = mains.outlet(cord).and_then(|o| facts.yard.outlets.iter().find(|x| x.id == o));
+        match outlet.map(|o| (o, o.residual_group.as_deref())) {
+            Some((_, Some(group))) => by.entry(group).or_default().extend(mains.ends(cord)),
+            Some((outlet, None)) => {
+                untold.insert(outlet.code.as_str());
+            }
+            None => {}
+        }
+    }
+    if !untold.is_empty() {
+        let (outlet, n) = (terms.outlet(), untold.len());
+        let names = some(untold.into_iter().map(str::to_owned).collect::<Vec<_>>().into_iter());
+        not_told.push(format!("{} not told for {n} {outlet}s in use ({names})", terms.residual()));
     }
     let fed = facts.fed_by(season.id);
     by.into_iter()
-        .filter_map(|(group, boxes)| {
+        .filter_map(|(group, things)| {
             let mut props: Vec<&str> = fed
                 .iter()
-                .filter(|(_, piece)| boxes.contains(piece))
+                .filter(|(_, piece)| things.contains(&Thing::Piece(**piece)))
                 .filter_map(|(prop, _)| facts.placement(*prop).map(|p| p.name.as_str()))
                 .collect();
             props.sort_unstable();
             props.dedup();
-            let mut boxes: Vec<&str> =
-                boxes.iter().filter_map(|p| facts.piece(*p)).map(|p| p.code.as_str()).collect();
-            boxes.sort_unstable();
+            let mut codes: Vec<String> = things.iter().map(|t| mains.code(*t)).collect();
+            codes.sort_unstable();
             let what = match props.as_slice() {
-                [] => boxes.join(", "),
-                some => format!("{}: {}", boxes.join(", "), some.join(", ")),
+                [] => codes.join(", "),
+                some => format!("{}: {}", codes.join(", "), some.join(", ")),
             };
-            (boxes.len() > 1 || props.len() > 1).then(|| Finding {
-                level: Level::Note,
-                code: "dark_together".to_owned(),
-                place: group.to_owned(),
-                what: format!("go dark together when this {} trips", terms.residual()),
-                value: what,
-                limit: "none".to_owned(),
-                remedy: "spread what matters most over two of them".to_owned(),
-                caution: None,
+            (codes.len() > 1 || props.len() > 1).then(|| {
+                Finding::new(
+                    Level::Note,
+                    "dark_together",
+                    group.to_owned(),
+                    format!("go dark together when this {} trips", terms.residual()),
+                    what,
+                    "",
+                    "spread what matters most over two of them",
+                )
             })
         })
         .collect()
 }
 
 /// Supplies whose rating was not told: never taken as fine, one line for all.
-fn unrated(facts: &Facts, study: &Study) -> Option<Finding> {
+fn unrated(facts: &Facts, study: &Study) -> Option<String> {
     let mut names: Vec<String> = study
         .supplies()
         .keys()
@@ -286,14 +255,8 @@ fn unrated(facts: &Facts, study: &Study) -> Option<Finding> {
         .map(|p| p.code.clone())
         .collect();
     names.sort();
-    (!names.is_empty()).then(|| Finding {
-        level: Level::Note,
-        code: "rating_not_known".to_owned(),
-        place: some(names.into_iter()),
-        what: "rating not told: load not checked".to_owned(),
-        value: "not known".to_owned(),
-        limit: "not known".to_owned(),
-        remedy: "read the watts off its label".to_owned(),
-        caution: None,
+    (!names.is_empty()).then(|| {
+        let n = names.len();
+        format!("rating not told for {n} supplies ({}): load not checked", some(names.into_iter()))
     })
 }

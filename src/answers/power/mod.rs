@@ -9,12 +9,18 @@
 
 pub(crate) mod advice;
 pub(crate) mod card;
+pub(crate) mod cords;
+pub(crate) mod dc;
+pub(crate) mod doubts;
 pub(crate) mod ends;
 pub(crate) mod feeds;
+pub(crate) mod fuses;
+pub(crate) mod load;
 pub(crate) mod mains;
 pub(crate) mod numbers;
 mod own_level;
 pub mod page;
+pub(crate) mod plugs;
 pub mod rehearsal;
 pub(crate) mod running;
 pub(crate) mod segments;
@@ -189,12 +195,13 @@ pub(crate) fn checked_as(
     let mut checked = Checked::default();
     if kinds.contains(&CheckKind::Power) {
         let words = outlook.yard.terms();
-        checked.findings.extend(ends::look(outlook, facts, season));
-        checked.findings.extend(feeds::look(facts, season, study));
+        checked.findings.extend(doubts::look(facts, false));
+        checked.findings.extend(ends::look(facts, season, &mut checked.not_told));
+        checked.findings.extend(feeds::look(facts, season, study, &mut checked.not_told));
         checked.not_told.extend(study.not_told.clone());
         checked.not_told.extend(own_level::line(facts, season, study.level));
         checked.findings.extend(mains::look(outlook, facts, season, study, &mut checked.not_told));
-        let (energy, found) = running::look(outlook, facts, season, &mut checked.not_told);
+        let (energy, found) = running::look(outlook, facts, season, study, &mut checked.not_told);
         checked.energy = energy;
         checked.findings.extend(found);
         let (phases, found) = start_up::look(facts, season, study, words, &mut checked.not_told);
@@ -211,6 +218,9 @@ pub(crate) fn checked_as(
         let (findings, not_told) = stock_findings(outlook, facts, season);
         checked.findings.extend(findings);
         checked.not_told.extend(not_told);
+    }
+    if kinds.contains(&CheckKind::Weather) || kinds.contains(&CheckKind::Wind) {
+        checked.findings.extend(doubts::look(facts, true));
     }
     if kinds.contains(&CheckKind::Wind) {
         let (findings, not_told) = crate::answers::outdoors::wind_findings(outlook, facts, season);
@@ -239,10 +249,11 @@ pub(crate) fn checked_as(
 /// Words and spelling of the site; names and codes of the owner's stay in `place`.
 fn in_words_of_site(checked: &mut Checked, terms: Terms) {
     for f in &mut checked.findings {
-        for text in [&mut f.what, &mut f.value, &mut f.limit, &mut f.remedy].into_iter().chain(&mut f.caution)
-        {
+        for text in [&mut f.what, &mut f.remedy].into_iter().chain(&mut f.caution) {
             *text = terms.say(text);
         }
+        f.value.say(terms);
+        f.limit.say(terms);
     }
     for line in &mut checked.not_told {
         *line = terms.say(line);

@@ -3,7 +3,7 @@
 use crate::answers::Outlook;
 use crate::answers::power::segments::{Segment, segments};
 use crate::answers::problem::{Problem, ProblemKind};
-use crate::answers::view::{Finding, Level, NumberRow};
+use crate::answers::view::{Amount, Finding, Level, NumberRow};
 use crate::calc::signal::allocation::{Mode, Place, Prop, Span, allocation};
 use crate::calc::signal::network_load::network_load;
 use crate::calc::signal::universe::{LAST_UNIVERSE, multicast_group};
@@ -149,6 +149,10 @@ pub(crate) fn look(
     if open > 0 {
         not_told.push(format!("start universe not told for {open} leads: proposed, not written"));
     }
+    let slotless = all.iter().filter(|s| s.set.is_some() && !s.slot_told).count();
+    if slotless > 0 {
+        not_told.push(format!("start slot not told for {slotless} leads: 1 taken"));
+    }
     if open > laid.proposed.len() {
         found.push(Finding::new(
             Level::Stop,
@@ -196,8 +200,8 @@ fn load(laid: &Laid, frames: f64, terms: Terms) -> Option<Finding> {
         "network_load",
         "the show network".to_owned(),
         format!("{universes} universes at {frames} frames a second"),
-        format!("{:.1} Mbit/s", answer.bits_per_s / 1e6),
-        format!("{:.0} Mbit/s", LINE_SHARE * 100.0),
+        Amount::figure(format!("{:.1} Mbit/s", answer.bits_per_s / 1e6), "bit_per_s", answer.bits_per_s),
+        Amount::figure(format!("{:.0} Mbit/s", LINE_SHARE * 100.0), "bit_per_s", LINE_SHARE * 1e8),
         if over { "fewer frames a second, or a faster line to the switch" } else { "nothing to do" },
     ))
 }

@@ -4,7 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
 use crate::answers::power::feeds::rating;
-use crate::answers::power::mains::{POWER_FACTOR, circuit_load, outlet_watts, piece_watts};
+use crate::answers::power::load::{Mains, Thing};
+use crate::answers::power::mains::circuit_load;
 use crate::answers::power::study;
 use crate::answers::power::study::Study;
 use crate::answers::power::words::amps;
@@ -66,6 +67,7 @@ pub(crate) fn expected(facts: &Facts, season: &Season, study: &Study) -> Vec<Exp
             boxes.entry(code).or_insert((id, BTreeSet::new())).1.insert((supply.code.clone(), supply.id));
         }
     }
+    let mains = Mains::of(facts, season, study);
     let mut all = Vec::new();
     for (code, (piece, inside)) in &boxes {
         for (name, supply) in inside {
@@ -82,10 +84,10 @@ pub(crate) fn expected(facts: &Facts, season: &Season, study: &Study) -> Vec<Exp
                 only_above: false,
             });
         }
-        let volts = links
-            .iter()
-            .find(|l| l.kind == LinkKind::Mains && l.to_piece_id == Some(*piece))
-            .and_then(|l| facts.yard.outlets.iter().find(|o| Some(o.id) == l.from_outlet_id))
+        let cord = mains.cords().find(|c| mains.ends(c).contains(&Thing::Piece(*piece)));
+        let volts = cord
+            .and_then(|c| mains.outlet(c))
+            .and_then(|id| facts.yard.outlets.iter().find(|o| o.id == id))
             .and_then(|o| facts.yard.circuits.iter().find(|c| Some(c.id) == o.circuit_id))
             .and_then(|c| c.volts_mv)
             .map(crate::units::Voltage::volts)
@@ -95,19 +97,16 @@ pub(crate) fn expected(facts: &Facts, season: &Season, study: &Study) -> Vec<Exp
             at: "at its plug".to_owned(),
             piece: Some(*piece),
             circuit: None,
-            amps: volts.map(|v| piece_watts(facts, &links, *piece, &supplies) / v / POWER_FACTOR),
-            of: "at most, power factor assumed".to_owned(),
+            amps: volts.zip(cord).map(|(v, cord)| mains.on_cord(cord).va / v),
+            of: "at most, by power factor".to_owned(),
             only_above: true,
         });
     }
-    let watts = outlet_watts(facts, season, study);
     for circuit in &facts.yard.circuits {
-        let outlets = facts.yard.outlets.iter().filter(|o| o.circuit_id == Some(circuit.id));
-        let mut used: Vec<f64> = outlets.filter_map(|o| watts.get(&o.id).copied()).collect();
-        if used.is_empty() {
+        if mains.of_circuit(circuit.id).is_empty() {
             continue;
         }
-        let answer = circuit_load(circuit, used.drain(..).sum());
+        let answer = circuit_load(circuit, mains.on_circuit(circuit.id).va);
         all.push(Expected {
             target: circuit.code.clone(),
             at: "the whole circuit".to_owned(),

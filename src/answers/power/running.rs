@@ -3,15 +3,16 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
-use crate::answers::power::mains::outlet_watts;
+use crate::answers::power::load::{Mains, Thing};
 use crate::answers::power::study;
+use crate::answers::power::study::Study;
 use crate::answers::power::words::outside;
-use crate::answers::view::{Finding, Level, SeasonEnergy};
+use crate::answers::view::{Amount, Finding, Level, SeasonEnergy};
 use crate::calc::electrical::energy::{Item, energy};
 use crate::calc::electrical::leakage::leakage;
 use crate::calc::electrical::{energy, leakage};
 use crate::calc::refusal::Refusal;
-use crate::domain::{LinkKind, Outlet, PieceId, Season, Terms};
+use crate::domain::{LinkKind, Season, Terms};
 use crate::steps::Facts;
 use crate::units::Money;
 use crate::units::si::{Amps, Watts};
@@ -23,25 +24,24 @@ pub(crate) fn look(
     outlook: &Outlook,
     facts: &Facts,
     season: &Season,
+    study: &Study,
     not_told: &mut Vec<String>,
 ) -> (Option<SeasonEnergy>, Vec<Finding>) {
     let (energy, said) = season_energy(outlook, facts, season, not_told);
     let mut found: Vec<Finding> = said.into_iter().collect();
-    found.extend(leaks(facts, season, outlook.yard.terms(), not_told));
+    found.extend(leaks(facts, season, study, outlook.yard.terms(), not_told));
     (energy, found)
 }
 
-fn note(code: &str, place: &str, what: String, value: String, limit: String, remedy: String) -> Finding {
-    Finding {
-        level: Level::Note,
-        code: code.to_owned(),
-        place: place.to_owned(),
-        what,
-        value,
-        limit,
-        remedy,
-        caution: None,
-    }
+fn note(
+    code: &str,
+    place: &str,
+    what: String,
+    value: impl Into<Amount>,
+    limit: impl Into<Amount>,
+    remedy: String,
+) -> Finding {
+    Finding::new(Level::Note, code, place.to_owned(), what, value, limit, &remedy)
 }
 
 /// From nightly hours and the average level; nothing, and said so, where one of them is not told.
@@ -61,7 +61,8 @@ fn season_energy(
     };
     let days = (last - first.date()).num_days() + 1;
     let study = study(outlook, facts, season, Some(level));
-    let watts: f64 = outlet_watts(facts, season, &study).values().sum();
+    let mains = Mains::of(facts, season, &study);
+    let watts = mains.drawn(&mains.behind(mains.cords())).watts;
     let cents = outlook.yard.sites.first().and_then(|s| s.energy_cents_per_kwh);
     let hours = minutes as f64 / 60.0;
     let compute = || {
@@ -80,8 +81,8 @@ fn season_energy(
         "season_energy",
         &season.name,
         format!("energy of the season: {watts:.0} W on average over {days} nights"),
-        format!("{:.0} kWh, {cost}", answer.kwh),
-        "none".to_owned(),
+        Amount::figure(format!("{:.0} kWh, {cost}", answer.kwh), "kwh", answer.kwh),
+        "",
         "a lower average level or shorter nights take less".to_owned(),
     );
     let nights = u32::try_from(days).unwrap_or_default();
@@ -89,33 +90,29 @@ fn season_energy(
     (Some(SeasonEnergy { watts, hours_a_night: hours, nights, kwh: answer.kwh, cost }), Some(finding))
 }
 
-/// The supplies and other things behind each outlet.
-pub(crate) fn behind(facts: &Facts, season: &Season) -> Vec<(Outlet, PieceId, BTreeSet<PieceId>)> {
-    let links = facts.links_in(season.id);
-    links
-        .iter()
-        .filter(|l| l.kind == LinkKind::Mains)
-        .filter_map(|l| {
-            let outlet = facts.yard.outlets.iter().find(|o| Some(o.id) == l.from_outlet_id)?;
-            let piece = l.to_piece_id?;
-            let supplies: BTreeSet<PieceId> = links
-                .iter()
-                .filter(|d| d.kind == LinkKind::Dc && d.to_piece_id == Some(piece))
-                .filter_map(|d| d.from_piece_id)
-                .collect();
-            Some((outlet.clone(), piece, supplies))
-        })
-        .collect()
+/// "0.5 mA".
+fn milliamps(a: f64) -> Amount {
+    Amount::figure(format!("{:.1} mA", a * 1000.0), "a", a)
 }
 
 /// Standing leakage of all that hangs on one residual-current device, assumed for each supply.
-fn leaks(facts: &Facts, season: &Season, words: Terms, not_told: &mut Vec<String>) -> Vec<Finding> {
-    let mut by: BTreeMap<String, (Option<f64>, usize)> = BTreeMap::new();
-    for (outlet, _, supplies) in behind(facts, season) {
-        let Some(group) = outlet.residual_group else { continue };
+fn leaks(
+    facts: &Facts,
+    season: &Season,
+    study: &Study,
+    words: Terms,
+    not_told: &mut Vec<String>,
+) -> Vec<Finding> {
+    let mut by: BTreeMap<String, (Option<f64>, BTreeSet<Thing>)> = BTreeMap::new();
+    let mains = Mains::of(facts, season, study);
+    for outlet in &facts.yard.outlets {
+        let things = mains.behind(mains.cords().filter(|c| c.from_outlet_id == Some(outlet.id)));
+        let Some(group) = outlet.residual_group.clone().filter(|_| !things.is_empty()) else { continue };
         let entry = by.entry(group).or_default();
-        entry.0 = entry.0.or(outlet.trip_ma.map(crate::units::Current::amps));
-        entry.1 += supplies.len().max(1);
+        // Of several told, the one that trips first.
+        let told = outlet.trip_ma.map(crate::units::Current::amps);
+        entry.0 = entry.0.into_iter().chain(told).reduce(f64::min);
+        entry.1.extend(things.into_iter().filter(|t| mains.draws(*t)));
     }
     let word = words.residual();
     let untold = by.values().filter(|(trip, _)| trip.is_none()).count();
@@ -123,7 +120,8 @@ fn leaks(facts: &Facts, season: &Season, words: Terms, not_told: &mut Vec<String
         not_told.push(format!("trip current not told for {untold} {word}s: leakage not checked"));
     }
     by.into_iter()
-        .filter_map(|(group, (trip, count))| {
+        .filter_map(|(group, (trip, things))| {
+            let count = things.len().max(1);
             let leaks = vec![Amps::new(LEAK_A).ok()?; count];
             let trip = Amps::new(trip?).map_err(Refusal::from);
             let answer = match trip.and_then(|trip| leakage(&leakage::Input { trip, leaks })) {
@@ -135,10 +133,10 @@ fn leaks(facts: &Facts, season: &Season, words: Terms, not_told: &mut Vec<String
                     "leakage",
                     &group,
                     format!(
-                        "leakage of {count} supplies may trip this {word} in the wet (0.5 mA each assumed)"
+                        "leakage of {count} things may trip this {word} in the wet (0.5 mA each assumed)"
                     ),
-                    format!("{:.1} mA", answer.leak_a * 1000.0),
-                    format!("{:.1} mA", answer.planned_a * 1000.0),
+                    milliamps(answer.leak_a),
+                    milliamps(answer.planned_a),
                     format!("spread boxes over another {word}; meter the leakage to know"),
                 )
             })

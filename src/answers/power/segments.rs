@@ -22,6 +22,7 @@ pub(crate) struct Segment<'a> {
     pub(crate) channels: u32,
     /// Universe and slot as told, slot 1 where only the universe is.
     pub(crate) set: Option<(u64, u32)>,
+    pub(crate) slot_told: bool,
     /// Whether a pixel may straddle two universes, where told.
     pub(crate) split: Option<bool>,
 }
@@ -65,8 +66,9 @@ pub(crate) fn segments<'a>(facts: &Facts<'a>, links: &[&'a Link]) -> Vec<Segment
                     port: port_of(link, &data),
                     from,
                     pixels: next.min(total + 1) - from,
-                    channels: product.channels_per_pixel.and_then(|c| u32::try_from(c).ok()).unwrap_or(3),
+                    channels: channels(product),
                     set: set.map(|u| (u, slot)),
+                    slot_told: link.start_slot.is_some(),
                     split: link.pixel_split,
                 },
             ))
@@ -74,6 +76,12 @@ pub(crate) fn segments<'a>(facts: &Facts<'a>, links: &[&'a Link]) -> Vec<Segment
         .collect();
     all.sort_by_key(|(code, _)| *code);
     all.into_iter().map(|(_, s)| s).collect()
+}
+
+/// As told, else by the colours in the name of the chip, else red, green and blue.
+fn channels(product: &Product) -> u32 {
+    let white = product.chip.as_deref().is_some_and(|c| c.to_uppercase().contains("RGBW"));
+    product.channels_per_pixel.and_then(|c| u32::try_from(c).ok()).unwrap_or(if white { 4 } else { 3 })
 }
 
 /// The port at the head of a row of props.

@@ -1,19 +1,20 @@
 //! Ports, numbers and addresses.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
 use crate::answers::power::numbers;
 use crate::answers::power::segments::{Segment, segments};
-use crate::answers::view::{Finding, Level, NumberRow};
+use crate::answers::power::words::some;
+use crate::answers::view::{Amount, Finding, Level, NumberRow};
 use crate::calc::signal::addressing::{Controller, Subnet, addressing};
 use crate::calc::signal::data_lead::{Carries, data_lead};
-use crate::calc::signal::port_timing::{CHIPS, port_timing};
+use crate::calc::signal::port_timing::{CHIPS, ChipTiming, port_timing};
 use crate::calc::signal::{addressing, data_lead, port_timing};
-use crate::domain::{Link, LinkKind, Numbering, PieceId, Season};
+use crate::domain::{Link, LinkKind, Numbering, Piece, PieceId, Season};
 use crate::steps::Facts;
-use crate::units::System;
 use crate::units::si::Metres;
+use crate::units::{Length, System};
 
 /// Frames a second wanted where none are told (common practice, no published source).
 const FRAMES: f64 = 40.0;
@@ -35,6 +36,7 @@ pub(crate) fn look(outlook: &Outlook, facts: &Facts, season: &Season, way: Optio
     if told.is_none() && !all.is_empty() {
         not_told.push(format!("frame rate not told: {FRAMES} a second assumed"));
     }
+    untold_of(facts, &links, &all, &mut not_told);
     found.extend(ports(facts, &all, frames, &mut not_told));
     found.extend(leads(outlook.units(), facts, &links, &mut not_told));
     found.extend(addresses(outlook, facts, &mut not_told));
@@ -64,18 +66,15 @@ fn ports(facts: &Facts, all: &[Segment], target: f64, not_told: &mut Vec<String>
                 "port_over",
                 place.clone(),
                 "more pixels than this output board drives on a port".to_owned(),
-                format!("{n} pixels"),
-                format!("{own} pixels"),
+                Amount::count(f64::from(n), "pixels"),
+                Amount::count(own as f64, "pixels"),
                 "spread them over another port",
             ));
         }
         let mut least: Option<port_timing::Output> = None;
         let (mut told, mut refused) = (true, None);
         for s in &segments {
-            let chip = s.product.chip.as_deref().map(str::to_uppercase);
-            let Some(timing) =
-                chip.and_then(|c| CHIPS.iter().find(|t| c.starts_with(&t.chip.to_uppercase())))
-            else {
+            let Some(timing) = s.product.chip.as_deref().and_then(timing) else {
                 told = false;
                 continue;
             };
@@ -106,8 +105,8 @@ fn ports(facts: &Facts, all: &[Segment], target: f64, not_told: &mut Vec<String>
                 "port_pixels",
                 place,
                 format!("too many pixels for {target} frames a second ({:.1} at most)", t.max_fps),
-                format!("{n} pixels"),
-                format!("{} pixels", t.max_pixels_at_target),
+                Amount::count(f64::from(n), "pixels"),
+                Amount::count(f64::from(t.max_pixels_at_target), "pixels"),
                 "spread them over another port, or take fewer frames a second",
             ));
         }
@@ -118,14 +117,51 @@ fn ports(facts: &Facts, all: &[Segment], target: f64, not_told: &mut Vec<String>
     found
 }
 
+/// What keeps a port from being checked: pixels, channels, the port itself, what its board drives, an address.
+fn untold_of(facts: &Facts, links: &[&Link], all: &[Segment], not_told: &mut Vec<String>) {
+    let data = links.iter().filter(|l| l.kind == LinkKind::Data);
+    let props = data.filter_map(|l| facts.placement(l.to_placement_id?));
+    let dark: BTreeSet<String> = props
+        .filter(|p| facts.product_of(p).is_none_or(|x| x.pixels.is_none()))
+        .map(|p| p.code.clone())
+        .collect();
+    let boards = all.iter().filter_map(|s| facts.piece(s.port.as_ref()?.0));
+    let boards: Vec<&Piece> = boards.collect();
+    let product = |p: &Piece| facts.product(p.product_id);
+    let limitless = boards.iter().filter(|p| product(p).is_none_or(|x| x.port_pixels.is_none()));
+    let limitless: BTreeSet<String> = limitless.map(|p| p.code.clone()).collect();
+    let nameless = boards.iter().filter(|p| p.address.is_none()).map(|p| p.code.clone()).collect();
+    let colourless = all.iter().filter(|s| s.product.channels_per_pixel.is_none());
+    let colourless = colourless.map(|s| s.prop.code.clone()).collect();
+    let portless = all.iter().filter(|s| s.port.is_none()).map(|s| s.code.to_owned()).collect();
+    let mut say = |codes: BTreeSet<String>, what: &str, then: &str| {
+        if !codes.is_empty() {
+            let (n, codes) = (codes.len(), codes.into_iter().collect::<Vec<_>>());
+            not_told.push(format!("{what} {n} ({}): {then}", some(codes.into_iter())));
+        }
+    };
+    say(dark, "pixels not told for props on a data lead,", "not counted on their ports");
+    say(colourless, "channels a pixel not told for props,", "by their chip, else 3 assumed");
+    say(portless, "port not told for data leads,", "frame rate not checked");
+    say(limitless, "pixels that an output drives not told for boxes,", "only the frame rate is checked");
+    say(nameless, "address not told for boxes with data leads,", "not checked");
+}
+
+/// The timing of a chip: the row whose whole name it begins with, the longest of several; "WS2811 slow" is no "WS2811".
+fn timing(chip: &str) -> Option<&'static ChipTiming> {
+    let chip = chip.to_uppercase();
+    let named = CHIPS.iter().filter(|t| chip.starts_with(&t.chip.to_uppercase()));
+    named.max_by_key(|t| t.chip.len())
+}
+
 /// Data and network leads against their longest length.
 fn leads(units: System, facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -> Vec<Finding> {
     let mut found = Vec::new();
     let mut unknown = 0;
     for link in links {
         let carries = match link.kind {
-            // A lead from prop to prop begins at a pixel, which repeats the data.
-            LinkKind::Data if link.from_piece_id.is_some() => Carries::PixelData,
+            // A lead from prop to prop begins at a pixel, which sends the data on as far as a port does.
+            LinkKind::Data => Carries::PixelData,
             LinkKind::Network => Carries::Network,
             _ => continue,
         };
@@ -141,9 +177,9 @@ fn leads(units: System, facts: &Facts, links: &[&Link], not_told: &mut Vec<Strin
                 "data_lead_long",
                 format!("{} {to}", link.code),
                 "longer than data travels without a repeater".to_owned(),
-                link.length_mm.map_or_else(String::new, |l| l.show(units)),
-                crate::units::Length::from_metres(answer.limit.get())
-                    .map_or_else(String::new, |l| l.show(units)),
+                link.length_mm.map_or_else(Amount::default, |l| Amount::length(l, units)),
+                Length::from_metres(answer.limit.get())
+                    .map_or_else(Amount::default, |l| Amount::length(l, units)),
                 "a remote box, a repeater, or a shorter lead",
             ));
         }
@@ -170,6 +206,9 @@ fn addresses(outlook: &Outlook, facts: &Facts, not_told: &mut Vec<String>) -> Ve
         return Vec::new();
     };
     let home = net(site.and_then(|s| s.home_network.as_ref()));
+    if home.is_none() && !controllers.is_empty() {
+        not_told.push("home network not told: whether the show's overlaps it not checked".to_owned());
+    }
     let names: Vec<(String, String)> =
         controllers.iter().map(|c| (c.name.clone(), c.address.clone())).collect();
     let answer = addressing(&addressing::Input { show, home, controllers });

@@ -1,48 +1,37 @@
 //! Switching on: which boxes in which phase, with the peak and what runs after it, circuit by circuit.
 
-use std::collections::{BTreeMap, BTreeSet};
-
-use crate::answers::power::mains::{POWER_FACTOR, piece_watts};
-use crate::answers::power::running::behind;
+use crate::answers::power::load::Mains;
 use crate::answers::power::study::Study;
 use crate::answers::power::words::{amps, outside, place};
-use crate::answers::view::{Finding, Level, StartPhase};
+use crate::answers::view::{Amount, Finding, Level, StartPhase};
 use crate::calc::electrical::startup_phases::{Curve, Input, startup_phases};
-use crate::domain::{Circuit, PieceId, Season, Terms, TripCurve};
+use crate::domain::{Circuit, Link, Season, Terms, TripCurve};
 use crate::steps::Facts;
 use crate::units::si::Amps;
 
-/// A box on a circuit, with the peak of its supplies and what it draws once it runs.
+/// What one cord from an outlet of a circuit starts, with its peak and what it draws once it runs.
 struct OneBox {
-    piece: PieceId,
+    codes: String,
     peak: Option<f64>,
     runs: Option<f64>,
 }
 
-/// Peak of all supplies of a box, which its plug starts together; nothing where one was not told.
-fn peak(facts: &Facts, piece: PieceId, supplies: &BTreeSet<PieceId>) -> Option<f64> {
-    let own = BTreeSet::from([piece]);
-    let all = if supplies.is_empty() { &own } else { supplies };
-    all.iter()
-        .map(|p| facts.piece(*p).and_then(|p| facts.product(p.product_id)?.startup_ma))
-        .map(|ma| ma.map(crate::units::Current::amps))
-        .sum()
-}
-
-fn by_circuit<'a>(facts: &Facts<'a>, season: &Season, study: &Study) -> Vec<(&'a Circuit, Vec<OneBox>)> {
-    let links = facts.links_in(season.id);
-    let loads = study.supplies();
-    let mut by: BTreeMap<&str, (&Circuit, Vec<OneBox>)> = BTreeMap::new();
-    for (outlet, piece, supplies) in behind(facts, season) {
-        let Some(circuit) = facts.yard.circuits.iter().find(|c| Some(c.id) == outlet.circuit_id) else {
-            continue;
-        };
+fn by_circuit<'a>(facts: &Facts<'a>, mains: &Mains) -> Vec<(&'a Circuit, Vec<OneBox>)> {
+    let one = |circuit: &Circuit, cord: &Link| {
         let volts = circuit.volts_mv.map(crate::units::Voltage::volts).filter(|v| *v > 0.0);
-        let runs = volts.map(|v| piece_watts(facts, &links, piece, &loads) / v / POWER_FACTOR);
-        let one = OneBox { piece, peak: peak(facts, piece, &supplies), runs };
-        by.entry(&circuit.code).or_insert((circuit, Vec::new())).1.push(one);
-    }
-    by.into_values().collect()
+        let behind = mains.behind(std::iter::once(cord));
+        let codes: Vec<String> = mains.ends(cord).into_iter().map(|t| mains.code(t)).collect();
+        OneBox {
+            codes: codes.join(" and "),
+            peak: mains.peak(&behind),
+            runs: volts.map(|v| mains.drawn(&behind).va / v),
+        }
+    };
+    let of = |c: &'a Circuit| {
+        let boxes: Vec<OneBox> = mains.of_circuit(c.id).into_iter().map(|cord| one(c, cord)).collect();
+        (!boxes.is_empty()).then_some((c, boxes))
+    };
+    facts.yard.circuits.iter().filter_map(of).collect()
 }
 
 /// The phases of every circuit whose start-up currents are told, and what keeps the others from being computed.
@@ -55,7 +44,7 @@ pub(crate) fn look(
 ) -> (Vec<StartPhase>, Vec<Finding>) {
     let (mut phases, mut found) = (Vec::new(), Vec::new());
     let (mut unknown, mut unrated) = (0, 0);
-    for (circuit, boxes) in by_circuit(facts, season, study) {
+    for (circuit, boxes) in by_circuit(facts, &Mains::of(facts, season, study)) {
         let untold = boxes.iter().filter(|b| b.peak.is_none()).count();
         unknown += untold;
         let Some(breaker) = circuit.breaker_ma.and_then(|b| Amps::new(b.amps()).ok()) else {
@@ -80,7 +69,7 @@ pub(crate) fn look(
                 continue;
             }
         };
-        let name = |b: &OneBox| facts.piece(b.piece).map_or_else(String::new, |p| p.code.clone());
+        let name = |b: &OneBox| b.codes.clone();
         let mut running = 0.0;
         let mut order = Vec::new();
         for (n, members) in answer.phases.iter().enumerate() {
@@ -93,10 +82,10 @@ pub(crate) fn look(
                 circuit: place(circuit),
                 phase: n + 1,
                 boxes: codes,
-                peak: amps(peak),
-                limit: amps(answer.limit_a),
+                peak: Amount::amps(peak),
+                limit: Amount::amps(answer.limit_a),
                 share: (peak / answer.limit_a * 1000.0).round() as u32,
-                runs: boxes.iter().all(|b| b.runs.is_some()).then(|| amps(running)),
+                runs: boxes.iter().all(|b| b.runs.is_some()).then(|| Amount::amps(running)),
                 over: peak > answer.limit_a,
             });
         }
@@ -110,16 +99,15 @@ pub(crate) fn look(
             } else {
                 format!("; {} passes it alone: switch its supplies on one by one", alone.join(", "))
             };
-            found.push(Finding {
-                level: Level::Note,
-                code: "start_up".to_owned(),
-                place: place(circuit),
-                what: format!("all at once may trip this {}{letter}", words.breaker()),
-                value: amps(all),
-                limit: amps(answer.limit_a),
-                remedy: format!("switch on some seconds apart: {}{more}", order.join(", then ")),
-                caution: None,
-            });
+            found.push(Finding::new(
+                Level::Note,
+                "start_up",
+                place(circuit),
+                format!("all at once may trip this {}{letter}", words.breaker()),
+                Amount::amps(all),
+                Amount::amps(answer.limit_a),
+                &format!("switch on some seconds apart: {}{more}", order.join(", then ")),
+            ));
         }
     }
     if unknown > 0 {

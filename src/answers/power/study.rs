@@ -2,10 +2,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::answers::power::dc::Dc;
 use crate::answers::power::wiring::{Wiring, wire};
 use crate::answers::power::words::some;
 use crate::calc::electrical::network::{NetworkError, Solution, solve};
-use crate::domain::{LinkKind, PieceId, PlacementId, Season};
+use crate::domain::{Link, LinkKind, PieceId, PlacementId, Season};
 use crate::steps::Facts;
 use crate::units::Percent;
 use crate::units::si::Fraction;
@@ -19,6 +20,8 @@ pub(crate) struct Study {
     pub(crate) at_level: Result<Solution, Unsolved>,
     pub(crate) at_white: Result<Solution, Unsolved>,
     pub(crate) not_told: Vec<String>,
+    /// By supply or box: the props that hang on it and whose load is not in its figures.
+    pub(crate) left_out: BTreeMap<PieceId, BTreeSet<String>>,
 }
 
 /// Why a network has no answer.
@@ -60,7 +63,24 @@ pub(crate) fn study(facts: &Facts, season: &Season, level: Option<Percent>) -> S
     if level.is_none() && !wiring.network.supplies.is_empty() {
         not_told.push("level limit not told: computed at full white".to_owned());
     }
-    Study { level: used, wiring, at_level, at_white, not_told }
+    let left_out = left_out(facts, season, &wiring);
+    Study { level: used, wiring, at_level, at_white, not_told, left_out }
+}
+
+fn left_out(facts: &Facts, season: &Season, w: &Wiring) -> BTreeMap<PieceId, BTreeSet<String>> {
+    let dc = Dc::of(facts, season);
+    let laid: BTreeSet<&str> = w.network.cables.iter().map(|c| c.name.as_str()).collect();
+    let mut out: BTreeMap<PieceId, BTreeSet<String>> = BTreeMap::new();
+    for link in &dc.links {
+        let prop = link.to_placement_id.and_then(|p| facts.placement(p));
+        let Some(prop) = prop.filter(|_| !laid.contains(link.code.as_str())) else {
+            continue;
+        };
+        for piece in dc.feeders(link).into_iter().chain(link.from_piece_id) {
+            out.entry(piece).or_default().insert(prop.code.clone());
+        }
+    }
+    out
 }
 
 fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
@@ -94,9 +114,31 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
         .filter_map(|l| l.from_piece_id.filter(|p| supplies.contains(p)))
         .collect::<BTreeSet<_>>()
         .len();
-    if supplies.len() > 1 && open > 0 {
+    if open > 0 {
         lines
             .push(format!("whether the minus of {open} supplies meets the others not told: taken as joined"));
+    }
+    let lost: Vec<String> = links
+        .iter()
+        .filter(|l| l.to_piece_id.is_none() && l.to_placement_id.is_none())
+        .map(|l| l.code.clone())
+        .collect();
+    if !lost.is_empty() {
+        let n = lost.len();
+        lines.push(format!(
+            "where {n} mains, power or data leads go not told ({}): not checked",
+            some(lost.into_iter())
+        ));
+    }
+    let entry = |l: &&&Link| {
+        let prop = l.to_placement_id.and_then(|p| facts.placement(p));
+        l.kind == LinkKind::Dc
+            && l.at_pixel.is_none()
+            && prop.and_then(|p| facts.product_of(p)).is_some_and(|p| p.pixels.is_some_and(|n| n > 1))
+    };
+    let anywhere = links.iter().filter(entry).count();
+    if anywhere > 0 {
+        lines.push(format!("the pixel that {anywhere} feeds enter at not told: 1 taken"));
     }
     let fed: BTreeSet<PlacementId> = facts
         .links_in(season.id)
@@ -132,6 +174,12 @@ impl Study {
     /// Amperes in a lead's plus conductor at the level.
     pub(crate) fn lead_amps(&self, link: &str) -> Option<f64> {
         let s = self.at_level.as_ref().ok()?;
+        s.cables.iter().find(|c| c.name == link).map(|c| c.amps_pos.abs())
+    }
+
+    /// The same at full white.
+    pub(crate) fn white_amps(&self, link: &str) -> Option<f64> {
+        let s = self.at_white.as_ref().ok()?;
         s.cables.iter().find(|c| c.name == link).map(|c| c.amps_pos.abs())
     }
 

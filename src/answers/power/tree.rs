@@ -2,17 +2,18 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::answers::power::dc::bus_of;
 use crate::answers::power::feeds::{lowest, rating};
-use crate::answers::power::mains::{POWER_FACTOR, circuit_load, outlet_watts, piece_watts};
+use crate::answers::power::load::{Mains, Thing};
+use crate::answers::power::mains::circuit_load;
 use crate::answers::power::page::millivolts;
 use crate::answers::power::study::Study;
-use crate::answers::power::wiring::bus_of;
 use crate::answers::power::words::amps;
 use crate::answers::view::{PowerNode, StartPhase};
 use crate::calc::electrical::cord_amps;
 use crate::calc::electrical::cord_amps::cord_amps;
 use crate::calc::electrical::supply_load::CONTINUOUS;
-use crate::domain::{Circuit, Link, LinkKind, Outlet, OutletId, Piece, PieceId, PlacementId, Role, Season};
+use crate::domain::{Circuit, Link, LinkKind, Outlet, Piece, PieceId, PlacementId, Role, Season};
 use crate::steps::Facts;
 use crate::units::si::{Amps, Metres};
 use crate::units::{Current, Voltage};
@@ -39,8 +40,7 @@ struct Tree<'a> {
     study: &'a Study,
     /// Amperes out of each supply at the level and at full white.
     supplies: BTreeMap<PieceId, (f64, f64)>,
-    /// Watts on each outlet.
-    watts: BTreeMap<OutletId, f64>,
+    mains: Mains<'a>,
     /// Lowest volts of each prop.
     lowest: BTreeMap<PlacementId, f64>,
     /// Boxes already shown.
@@ -49,14 +49,19 @@ struct Tree<'a> {
 }
 
 /// The tree of a season, flattened: circuits, then outlets and boxes whose circuit or outlet is not told.
-pub(crate) fn tree(facts: &Facts, season: &Season, study: &Study, start_up: &[StartPhase]) -> Vec<PowerNode> {
+pub(crate) fn tree<'a>(
+    facts: &'a Facts<'a>,
+    season: &Season,
+    study: &'a Study,
+    start_up: &[StartPhase],
+) -> Vec<PowerNode> {
     let least = |volts: &[f64]| volts.iter().copied().min_by(f64::total_cmp);
     let mut tree = Tree {
         facts,
         links: facts.links_in(season.id),
         study,
         supplies: study.supplies(),
-        watts: outlet_watts(facts, season, study),
+        mains: Mains::of(facts, season, study),
         lowest: study
             .strings()
             .into_iter()
@@ -70,7 +75,7 @@ pub(crate) fn tree(facts: &Facts, season: &Season, study: &Study, start_up: &[St
     }
     let told: BTreeSet<_> = facts.yard.circuits.iter().map(|c| c.id).collect();
     for outlet in &facts.yard.outlets {
-        let used = tree.watts.contains_key(&outlet.id);
+        let used = tree.mains.cords().any(|c| c.from_outlet_id == Some(outlet.id));
         if used && outlet.circuit_id.is_none_or(|c| !told.contains(&c)) {
             tree.outlet(0, outlet, None);
         }
@@ -109,7 +114,7 @@ impl<'a> Tree<'a> {
         let facts = self.facts;
         let outlets: Vec<&Outlet> =
             facts.yard.outlets.iter().filter(|o| o.circuit_id == Some(circuit.id)).collect();
-        let total: f64 = outlets.iter().filter_map(|o| self.watts.get(&o.id)).sum();
+        let total = self.mains.on_circuit(circuit.id).va;
         let said = circuit_load(circuit, total)
             .map_or_else(|| ("rating not told".to_owned(), None), |a| load(a.amps, Some(a.limit_a)));
         self.add(0, &circuit.code, &circuit.name, "circuit", said);
@@ -133,24 +138,32 @@ impl<'a> Tree<'a> {
         let place = outlet.place_id.and_then(|p| facts.place(p)).map_or("", |p| p.name.as_str());
         let volts = circuit.and_then(|c| c.volts_mv).map(Voltage::volts).filter(|v| *v > 0.0);
         let told = circuit.and_then(|c| circuit_load(c, 0.0)).map(|a| a.limit_a);
-        let said = |w: f64, limit| match volts {
-            Some(v) => load(w / v / POWER_FACTOR, limit),
+        let said = |va: f64, limit| match volts {
+            Some(v) => load(va / v, limit),
             None => ("voltage not told".to_owned(), None),
         };
-        let drawn = self.watts.get(&outlet.id).copied().unwrap_or(0.0);
+        let drawn = self.mains.on_outlet(outlet.id).va;
         self.add(depth, &outlet.code, place, "outlet", said(drawn, told));
         let fed: Vec<&Link> =
             self.links.iter().copied().filter(|l| l.from_outlet_id == Some(outlet.id)).collect();
         for link in fed {
-            let Some(piece) = link.to_piece_id.and_then(|p| facts.piece(p)) else { continue };
             let length = link.length_mm.and_then(|l| Metres::new(l.metres()).ok());
             let cord = link
                 .wire
                 .zip(length)
                 .and_then(|(gauge, length)| cord_amps(cord_amps::Input { gauge, length }).ok());
-            let drawn = piece_watts(facts, &self.links, piece.id, &self.supplies);
-            self.add(depth + 1, &piece.code, &piece.name, "box", said(drawn, cord.map(Amps::get)));
-            self.inside(depth + 2, piece);
+            let drawn = self.mains.on_cord(link).va;
+            for thing in self.mains.ends(link) {
+                let name = match thing {
+                    Thing::Piece(id) => facts.piece(id).map_or("", |p| p.name.as_str()),
+                    Thing::Placement(id) => facts.placement(id).map_or("", |p| p.name.as_str()),
+                };
+                let code = self.mains.code(thing);
+                self.add(depth + 1, &code, name, "box", said(drawn, cord.map(Amps::get)));
+                if let Some(piece) = thing.piece().and_then(|p| facts.piece(p)) {
+                    self.inside(depth + 2, piece);
+                }
+            }
         }
     }
 

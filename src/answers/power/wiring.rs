@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::answers::power::dc::{Dc, made_bus};
 use crate::calc::electrical::network::{
     Cable, Chain, Conductors, LoadModel, NegativeBond, Network, PixelLoad, Point, Supply,
 };
@@ -9,9 +10,7 @@ use crate::calc::electrical::pixel_defaults::PARTS;
 use crate::calc::electrical::wire_resistance;
 use crate::calc::electrical::wire_resistance::wire_resistance;
 use crate::calc::refusal::Refusal;
-use crate::domain::{
-    Link, LinkKind, LoadModel as Told, Piece, PieceId, Placement, PlacementId, Product, Role, Season,
-};
+use crate::domain::{Link, LoadModel as Told, Piece, PieceId, Placement, PlacementId, Product, Role, Season};
 use crate::steps::Facts;
 use crate::units::si::{Amps, Celsius, Fraction, Metres, Ohms, OhmsPerMetre, Volts, Watts};
 use crate::units::{Gauge, Length, Voltage};
@@ -30,6 +29,8 @@ pub(crate) struct Wiring {
     pub(crate) feeds: BTreeMap<String, Vec<u32>>,
     /// What kept something out, counted by kind.
     pub(crate) missing: BTreeMap<&'static str, BTreeSet<String>>,
+    /// Pixels, by chain, after which the plus rail may be cut: nobody told.
+    pub(crate) cuts_open: Vec<(String, u32)>,
     /// Props whose current is assumed by their chip.
     pub(crate) assumed: BTreeSet<String>,
     /// What is told and outside what can be computed, with the place of it.
@@ -59,11 +60,6 @@ impl Wiring {
     fn take<T>(&mut self, code: &str, answer: Result<T, Refusal>) -> Option<T> {
         answer.map_err(|refusal| self.refused.push((code.to_owned(), refusal))).ok()
     }
-}
-
-/// The bus of a port: the letters before its number, as `A` of `A3`; empty where a port is only a number.
-pub(crate) fn bus_of(port: &str) -> String {
-    port.chars().take_while(|c| c.is_alphabetic()).collect::<String>().to_uppercase()
 }
 
 /// Pixels of a placement: those of one piece times the count.
@@ -101,65 +97,85 @@ pub(crate) fn wire(facts: &Facts, season: &Season, level: Fraction) -> Wiring {
         supplies: BTreeMap::new(),
         feeds: BTreeMap::new(),
         missing: BTreeMap::new(),
+        cuts_open: Vec::new(),
         assumed: BTreeSet::new(),
         refused: Vec::new(),
     };
-    let links = facts.links_in(season.id);
-    let dc: Vec<&Link> = links.into_iter().filter(|l| l.kind == LinkKind::Dc).collect();
+    let dc = Dc::of(facts, season);
     let buses = supplies(facts, &dc, &mut w);
-    for link in &dc {
-        let Some(placement) = link.to_placement_id.and_then(|p| facts.placement(p)) else { continue };
-        let Some(source) = source_of(facts, link, &buses, &w) else {
-            w.miss("supply or port", &link.code);
-            continue;
-        };
-        let told = (link.wire, link.length_mm);
-        let Some(pair) = w.pair("wire or length of a lead", &link.code, told.0, told.1) else { continue };
-        let name = placement.code.clone();
-        if !w.chains.contains_key(&name) {
-            let Some(chain) = chain(facts, placement, level, &mut w) else { continue };
-            w.network.chains.push(chain);
-            w.chains.insert(name.clone(), placement.id);
+    // A lead from prop to prop waits for the one that feeds the first, whatever their codes are.
+    let mut open: Vec<&Link> = dc.links.iter().copied().filter(|l| l.to_placement_id.is_some()).collect();
+    loop {
+        let (now, later): (Vec<&Link>, Vec<&Link>) =
+            open.iter().partition(|l| source_of(facts, l, &dc, &buses, &w).is_some());
+        if now.is_empty() {
+            break;
         }
-        let most = w.network.chains.iter().find(|c| c.name == name).map_or(1, |c| c.pixels);
-        let at = link.at_pixel.unwrap_or(1);
-        let Some(at) = u32::try_from(at).ok().filter(|at| (1..=most).contains(at)) else {
-            w.refused.push((
-                link.code.clone(),
-                Refusal {
-                    code: "feed_beyond_end",
-                    what: "the pixel a feed enters at",
-                    value: at as f64,
-                    unit: "",
-                    range: (1.0, f64::from(most)),
-                    remedy: "count the prop's pixels again, or correct where the feed enters",
-                },
-            ));
-            continue;
-        };
-        if link.plus_cut == Some(true)
-            && at > 1
-            && let Some(chain) = w.network.chains.iter_mut().find(|c| c.name == name)
-        {
-            chain.pos_cuts.push(at - 1);
+        for link in now {
+            feed(facts, link, &dc, &buses, level, &mut w);
         }
-        w.feeds.entry(name.clone()).or_default().push(at);
-        w.network.cables.push(Cable {
-            name: link.code.clone(),
-            from: source,
-            to: Point::Pixel(name, at),
-            conductors: pair,
-        });
+        open = later;
+    }
+    for link in open {
+        w.miss("supply or port", &link.code);
     }
     drop_unfed(&mut w);
     w
 }
 
+/// One lead to a prop, with the prop where it is not there yet.
+fn feed(facts: &Facts, link: &Link, dc: &Dc, buses: &Buses, level: Fraction, w: &mut Wiring) {
+    let Some(placement) = link.to_placement_id.and_then(|p| facts.placement(p)) else { return };
+    let Some(source) = source_of(facts, link, dc, buses, w) else { return };
+    let told = (link.wire, link.length_mm);
+    let Some(pair) = w.pair("wire or length of a lead", &link.code, told.0, told.1) else { return };
+    let name = placement.code.clone();
+    if !w.chains.contains_key(&name) {
+        let Some(chain) = chain(facts, placement, level, w) else { return };
+        w.network.chains.push(chain);
+        w.chains.insert(name.clone(), placement.id);
+    }
+    let most = w.network.chains.iter().find(|c| c.name == name).map_or(1, |c| c.pixels);
+    let at = link.at_pixel.unwrap_or(1);
+    let Some(at) = u32::try_from(at).ok().filter(|at| (1..=most).contains(at)) else {
+        w.refused.push((
+            link.code.clone(),
+            Refusal {
+                code: "feed_beyond_end",
+                what: "the pixel a feed enters at",
+                value: at as f64,
+                unit: "",
+                range: (1.0, f64::from(most)),
+                remedy: "count the prop's pixels again, or correct where the feed enters",
+            },
+        ));
+        return;
+    };
+    if link.plus_cut == Some(true)
+        && at > 1
+        && let Some(chain) = w.network.chains.iter_mut().find(|c| c.name == name)
+    {
+        chain.pos_cuts.push(at - 1);
+    }
+    if link.plus_cut.is_none() && at > 1 {
+        w.cuts_open.push((name.clone(), at - 1));
+    }
+    w.feeds.entry(name.clone()).or_default().push(at);
+    w.network.cables.push(Cable {
+        name: link.code.clone(),
+        from: source,
+        to: Point::Pixel(name, at),
+        conductors: pair,
+    });
+}
+
+type Buses = BTreeMap<(PieceId, String), String>;
+
 /// Supplies and the buses they feed; a bus is a junction inside its box.
-fn supplies(facts: &Facts, dc: &[&Link], w: &mut Wiring) -> BTreeMap<(PieceId, String), String> {
+fn supplies(facts: &Facts, dc: &Dc, w: &mut Wiring) -> Buses {
     let mut buses = BTreeMap::new();
-    for link in dc {
-        let (Some(from), Some(to)) = (link.from_piece_id, link.to_piece_id) else { continue };
+    for link in &dc.links {
+        let Some(from) = link.from_piece_id else { continue };
         let Some((supply, product)) =
             facts.piece(from).and_then(|p| facts.product(p.product_id).map(|x| (p, x)))
         else {
@@ -175,16 +191,17 @@ fn supplies(facts: &Facts, dc: &[&Link], w: &mut Wiring) -> BTreeMap<(PieceId, S
         let Some(volts) = w.take(&supply.code, Volts::new(volts.volts()).map_err(Refusal::from)) else {
             continue;
         };
-        let told = (link.wire, link.length_mm);
-        let Some(pair) = w.pair("wire or length of a lead", &link.code, told.0, told.1) else { continue };
         let Ok(source) = Ohms::new(0.0) else { continue };
-        let bus = link.to_end.clone().unwrap_or_default().to_uppercase();
-        let code = facts.piece(to).map_or_else(String::new, |b| b.code.clone());
-        let junction = format!("{code} {bus}");
         if !w.network.supplies.iter().any(|s| s.name == supply.code) {
             w.network.supplies.push(Supply { name: supply.code.clone(), volts, source });
             w.supplies.insert(supply.code.clone(), supply.id);
         }
+        let Some(to) = link.to_piece_id else { continue };
+        let told = (link.wire, link.length_mm);
+        let Some(pair) = w.pair("wire or length of a lead", &link.code, told.0, told.1) else { continue };
+        let bus = made_bus(link);
+        let code = facts.piece(to).map_or_else(String::new, |b| b.code.clone());
+        let junction = format!("{code} {bus}");
         if !w.network.junctions.contains(&junction) {
             w.network.junctions.push(junction.clone());
         }
@@ -200,20 +217,13 @@ fn supplies(facts: &Facts, dc: &[&Link], w: &mut Wiring) -> BTreeMap<(PieceId, S
 }
 
 /// Where a lead to a prop gets its power: a port's bus, the box's only bus, or the end of the prop before.
-fn source_of(
-    facts: &Facts,
-    link: &Link,
-    buses: &BTreeMap<(PieceId, String), String>,
-    w: &Wiring,
-) -> Option<Point> {
+fn source_of(facts: &Facts, link: &Link, dc: &Dc, buses: &Buses, w: &Wiring) -> Option<Point> {
     if let Some(piece) = link.from_piece_id {
-        let bus = bus_of(link.from_port.as_deref().unwrap_or_default());
-        let of_box: Vec<&String> = buses.iter().filter(|((p, _), _)| *p == piece).map(|(_, j)| j).collect();
-        return match (buses.get(&(piece, bus)), of_box.as_slice()) {
-            (Some(junction), _) => Some(Point::Junction(junction.clone())),
-            (None, [only]) => Some(Point::Junction((*only).clone())),
-            _ => None,
-        };
+        if let Some((name, _)) = w.supplies.iter().find(|(_, id)| **id == piece) {
+            return Some(Point::Supply(name.clone()));
+        }
+        let bus = dc.port_bus(piece, link.from_port.as_deref().unwrap_or_default())?;
+        return buses.get(&(piece, bus)).map(|junction| Point::Junction(junction.clone()));
     }
     let before = link.from_placement_id.and_then(|p| facts.placement(p))?;
     let chain = w.network.chains.iter().find(|c| c.name == before.code)?;

@@ -1,6 +1,6 @@
 //! Names and figures as they are written everywhere in Power.
 
-use crate::answers::view::{Finding, Level};
+use crate::answers::view::{Amount, Figure, Finding, Level};
 use crate::calc::refusal::Refusal;
 use crate::domain::{Circuit, Terms};
 
@@ -14,27 +14,41 @@ pub(crate) fn outside(place: &str, refusal: &Refusal, terms: Terms) -> Finding {
     let unit = if refusal.unit.is_empty() { String::new() } else { format!(" {}", refusal.unit) };
     let figure = |x: f64| format!("{}", (x * 1000.0).round() / 1000.0);
     let (low, high) = refusal.range;
-    Finding {
-        level: Level::Mend,
-        code: refusal.code.to_owned(),
-        place: place.to_owned(),
-        what: format!("{} is outside what can be computed: not checked", terms.say(refusal.what)),
-        value: format!("{}{unit}", figure(refusal.value)),
-        limit: format!("{} to {}{unit}", figure(low), figure(high)),
-        remedy: terms.say(refusal.remedy),
-        caution: None,
+    let (name, scale) = si(refusal.unit);
+    let mut found = Finding::new(
+        Level::Mend,
+        refusal.code,
+        place.to_owned(),
+        format!("{} is outside what can be computed: not checked", terms.say(refusal.what)),
+        Amount::figure(format!("{}{unit}", figure(refusal.value)), name, refusal.value * scale),
+        format!("{} to {}{unit}", figure(low), figure(high)),
+        &terms.say(refusal.remedy),
+    );
+    for (end, value) in [("least", low), ("most", high)] {
+        found.from.push(Figure { name: format!("limit_{end}_{name}"), value: value * scale });
+    }
+    found
+}
+
+/// How a unit ends a figure's name, and what it is in SI.
+fn si(unit: &str) -> (&'static str, f64) {
+    match unit {
+        "A" => ("a", 1.0),
+        "V" => ("v", 1.0),
+        "W" => ("w", 1.0),
+        "m" => ("m", 1.0),
+        "mm²" => ("m2", 1e-6),
+        "°C" => ("c", 1.0),
+        "kHz" => ("hz", 1000.0),
+        "µs" => ("s", 1e-6),
+        "fps" => ("hz", 1.0),
+        _ => ("count", 1.0),
     }
 }
 
 /// "6.2 A"; what rounds to nothing carries no sign.
 pub(crate) fn amps(a: f64) -> String {
-    format!("{} A", tenths(a))
-}
-
-/// One decimal, never "-0.0".
-fn tenths(x: f64) -> String {
-    let text = format!("{x:.1}");
-    if text == "-0.0" { "0.0".to_owned() } else { text }
+    Amount::amps(a).to_string()
 }
 
 /// "L-031, L-032, L-033 and 28 more".

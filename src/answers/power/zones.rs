@@ -3,7 +3,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::power::feeds::{JOINED, plain};
+use crate::answers::power::study::Study;
 use crate::answers::view::{Finding, Level};
+use crate::calc::electrical::network::Point;
 use crate::domain::{Link, LinkKind, PieceId, Role, Season};
 use crate::steps::Facts;
 
@@ -86,7 +88,7 @@ pub(crate) fn joined(facts: &Facts, season: &Season) -> Vec<Finding> {
                 "supplies_joined",
                 &format!("{} {bus}", code(facts, to)),
                 "outputs of several supplies are joined".to_owned(),
-                &supplies.join(", "),
+                supplies.join(", "),
                 "one supply a bus",
                 "give each supply its own bus: plus cut between them, minus common",
             );
@@ -137,4 +139,96 @@ pub(crate) fn apart(facts: &Facts, season: &Season) -> Vec<Finding> {
         found.push(plain(Level::Stop, "no_common_minus", &place, what, "apart", "common minus", &join));
     }
     found
+}
+
+/// The pixels of a chain after which its plus rail is cut, or may be.
+type Cuts = BTreeMap<String, Vec<u32>>;
+
+/// Groups of supplies whose plus meets through leads and rails, with the strings in which it does.
+fn meeting(study: &Study, cuts: &Cuts) -> Vec<(BTreeSet<String>, BTreeSet<String>)> {
+    let network = &study.wiring.network;
+    let node = |p: &Point| match p {
+        Point::Supply(n) => format!("supply {n}"),
+        Point::Junction(n) => format!("bus {n}"),
+        Point::Pixel(n, at) => {
+            let zone = cuts.get(n).map_or(0, |c| c.iter().filter(|cut| *cut < at).count());
+            format!("string {n} zone {zone}")
+        }
+    };
+    let edges: Vec<(String, String)> = network.cables.iter().map(|c| (node(&c.from), node(&c.to))).collect();
+    let mut left: BTreeSet<String> = network.supplies.iter().map(|s| format!("supply {}", s.name)).collect();
+    let mut groups = Vec::new();
+    while let Some(first) = left.pop_first() {
+        let mut reached = BTreeSet::from([first]);
+        loop {
+            let before = reached.len();
+            for (a, b) in &edges {
+                if reached.contains(a) || reached.contains(b) {
+                    reached.extend([a.clone(), b.clone()]);
+                }
+            }
+            if reached.len() == before {
+                break;
+            }
+        }
+        left.retain(|s| !reached.contains(s));
+        let named = |kind: &str| -> BTreeSet<String> {
+            reached.iter().filter_map(|n| n.strip_prefix(kind)).map(str::to_owned).collect()
+        };
+        let strings =
+            named("string ").iter().filter_map(|s| s.split(" zone ").next().map(str::to_owned)).collect();
+        groups.push((named("supply "), strings));
+    }
+    groups.retain(|(supplies, _)| supplies.len() > 1);
+    groups
+}
+
+/// Supplies joined through a string whose plus rail is not cut between their feeds; where a cut may be there and is not
+/// told, that is said.
+pub(crate) fn rails(study: &Study, not_told: &mut Vec<String>) -> Vec<Finding> {
+    let network = &study.wiring.network;
+    let mut feeds: BTreeMap<&str, usize> = BTreeMap::new();
+    for cable in &network.cables {
+        if let Point::Pixel(chain, _) = &cable.to {
+            *feeds.entry(chain).or_default() += 1;
+        }
+    }
+    if network.supplies.len() < 2 || feeds.values().all(|n| *n < 2) {
+        return Vec::new();
+    }
+    let told: Cuts = network.chains.iter().map(|c| (c.name.clone(), c.pos_cuts.clone())).collect();
+    let mut all = told.clone();
+    for (chain, at) in &study.wiring.cuts_open {
+        all.entry(chain.clone()).or_default().push(*at);
+    }
+    let certain = meeting(study, &all);
+    let certain_supplies: BTreeSet<&BTreeSet<String>> = certain.iter().map(|(s, _)| s).collect();
+    for (supplies, strings) in meeting(study, &told) {
+        if !certain_supplies.contains(&supplies) {
+            let strings: Vec<String> =
+                strings.into_iter().filter(|s| study.wiring.cuts_open.iter().any(|(c, _)| c == s)).collect();
+            not_told.push(format!(
+                "whether the plus rail of {} is cut between {} not told: supplies may be joined",
+                crate::answers::power::words::some(strings.into_iter()),
+                supplies.into_iter().collect::<Vec<_>>().join(" and ")
+            ));
+        }
+    }
+    certain
+        .into_iter()
+        .filter(|(_, strings)| !strings.is_empty())
+        .map(|(supplies, strings)| {
+            let supplies: Vec<String> = supplies.into_iter().collect();
+            plain(
+                Level::Stop,
+                "supplies_joined",
+                &strings.into_iter().collect::<Vec<_>>().join(", "),
+                "outputs of several supplies are joined through a plus rail that is not cut".to_owned(),
+                supplies.join(", "),
+                "one supply a zone",
+                "cut the plus rail right before the pixel where the other supply's feed enters; minus stays common",
+            )
+            .caution(JOINED)
+        })
+        .collect()
 }

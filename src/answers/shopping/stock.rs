@@ -6,7 +6,7 @@ use chrono::{Duration, NaiveDate};
 
 use crate::answers::Outlook;
 use crate::answers::shopping::leads::{adaptor_needs, lead_gaps};
-use crate::answers::view::{Finding, Level};
+use crate::answers::view::{Amount, Finding, Level};
 use crate::domain::{Condition, Phase, Placement, Product, ProductId, Role, Season, Stock};
 use crate::planner::Plan;
 use crate::steps::{Facts, Progress, Scope, State, Step, on_hand};
@@ -130,16 +130,15 @@ pub(crate) fn short(
         })
         .collect();
     let (code, name) = facts.product(product).map_or(("", ""), |p| (p.code.as_str(), p.name.as_str()));
-    found.push(Finding {
-        level: Level::Mend,
-        code: "stock.short".to_owned(),
-        place: code.to_owned(),
-        what: format!("{name}: {} short, {why}{}", wanted - have, spoiled.concat()),
-        value: format!("{have} usable"),
-        limit: format!("{wanted} needed"),
-        remedy: "buy it, or find it: it is on the buying list".to_owned(),
-        caution: None,
-    });
+    found.push(Finding::new(
+        Level::Mend,
+        "stock.short",
+        code.to_owned(),
+        format!("{name}: {} short, {why}{}", wanted - have, spoiled.concat()),
+        Amount::count(have as f64, "usable"),
+        Amount::count(wanted as f64, "needed"),
+        "buy it, or find it: it is on the buying list",
+    ));
 }
 
 /// The stake that this yard drives.
@@ -224,16 +223,15 @@ pub(crate) fn leads(
     for link in &facts.links_in(season.id) {
         let lead = link.lead_id.and_then(|id| facts.piece(id));
         if let Some(lead) = lead.filter(|l| l.condition != Condition::Good) {
-            found.push(Finding {
-                level: Level::Mend,
-                code: "stock.lead".to_owned(),
-                place: lead.code.clone(),
-                what: format!("the lead of {} is {}", link.code, lead.condition.as_str()),
-                value: lead.condition.as_str().to_owned(),
-                limit: "good".to_owned(),
-                remedy: "mend and test it, or tell another lead for it".to_owned(),
-                caution: None,
-            });
+            found.push(Finding::new(
+                Level::Mend,
+                "stock.lead",
+                lead.code.clone(),
+                format!("the lead of {} is {}", link.code, lead.condition.as_str()),
+                lead.condition.as_str().to_owned(),
+                "good",
+                "mend and test it, or tell another lead for it",
+            ));
         }
     }
     for gap in lead_gaps(outlook, facts, season, not_told) {
@@ -242,36 +240,34 @@ pub(crate) fn leads(
             || "buy or make them, or tell which lead each link uses".to_owned(),
             |p| format!("{} would do: it is on the buying list; or tell which lead each link uses", p.name),
         );
-        found.push(Finding {
-            level: Level::Mend,
-            code: "stock.leads".to_owned(),
-            place: gap.kind.as_str().to_owned(),
-            what: format!(
+        found.push(Finding::new(
+            Level::Mend,
+            "stock.leads",
+            gap.kind.as_str().to_owned(),
+            format!(
                 "{} leads of {length} are missing, plug {} at the feeding end, {} at the other",
                 gap.needed - gap.have,
                 gap.ends.0,
                 gap.ends.1
             ),
-            value: format!("{} free, long enough and with these plugs", gap.have),
-            limit: format!("{} needed", gap.needed),
-            remedy: buy,
-            caution: None,
-        });
+            Amount::count(gap.have as f64, "free, long enough and with these plugs"),
+            Amount::count(gap.needed as f64, "needed"),
+            &buy,
+        ));
     }
     for need in adaptor_needs(outlook, facts, season).iter().filter(|n| n.product.is_none()) {
-        found.push(Finding {
-            level: Level::Mend,
-            code: "stock.adaptor".to_owned(),
-            place: need.links.join(", "),
-            what: format!(
+        found.push(Finding::new(
+            Level::Mend,
+            "stock.adaptor",
+            need.links.join(", "),
+            format!(
                 "{} joints of {} and {} plugs, and no adaptor between them is known",
                 need.needed, need.families.0, need.families.1
             ),
-            value: "0 known".to_owned(),
-            limit: format!("{} needed", need.needed),
-            remedy: "add the adaptor and its two ends as a product, or tell another lead".to_owned(),
-            caution: None,
-        });
+            Amount::count(0.0, "known"),
+            Amount::count(need.needed as f64, "needed"),
+            "add the adaptor and its two ends as a product, or tell another lead",
+        ));
     }
 }
 
@@ -285,21 +281,20 @@ fn not_usable(facts: &Facts, season: &Season, found: &mut Vec<Finding>) {
                 Condition::Lent => "ask for it back, or put out another",
                 Condition::Lost | Condition::Scrapped => "put out another, or buy one",
             };
-            found.push(Finding {
-                level: Level::Mend,
-                code: format!("stock.{}", piece.condition.as_str()),
-                place: piece.code.clone(),
-                what: format!(
+            found.push(Finding::new(
+                Level::Mend,
+                &format!("stock.{}", piece.condition.as_str()),
+                piece.code.clone(),
+                format!(
                     "goes out for {} ({}), but is {}",
                     placement.name,
                     placement.code,
                     piece.condition.as_str()
                 ),
-                value: piece.condition.as_str().to_owned(),
-                limit: "good".to_owned(),
-                remedy: remedy.to_owned(),
-                caution: None,
-            });
+                piece.condition.as_str().to_owned(),
+                "good",
+                remedy,
+            ));
         }
     }
 }

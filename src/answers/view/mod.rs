@@ -6,6 +6,7 @@
 
 mod buy;
 mod faults;
+mod finding;
 mod kit;
 mod past;
 mod plan;
@@ -19,12 +20,12 @@ mod yard;
 
 pub use buy::{Basket, BasketLine, Buy, NeedRow, OrderRow};
 pub use faults::{FaultDetail, FaultRow, Faults, GuideStep, Symptom};
+pub use finding::{Amount, Figure, Finding};
 pub use kit::{Kit, KitDetail, KitKind, KitRow};
 pub use past::PastRow;
 pub use plan::{Plan, PlanGoal, PlanSession, PlanStep, UnplacedRow, WorkKind};
 pub use power::{
-    Finding, NumberRow, Power, PowerNode, SeasonEnergy, Severity, StartPhase, StringVoltage, Tried,
-    TriedChange,
+    NumberRow, Power, PowerNode, SeasonEnergy, Severity, StartPhase, StringVoltage, Tried, TriedChange,
 };
 pub use seasons::{RecordBar, SeasonRow, Seasons};
 pub use sheets::{

@@ -1,6 +1,6 @@
 //! The Power screen: circuit → supply → port → prop, with loads.
 
-use crate::answers::view::Level;
+use crate::answers::view::{Amount, Finding, Level};
 use crate::domain::Numbering;
 
 /// The severity of a finding.
@@ -66,12 +66,12 @@ pub struct StartPhase {
     pub circuit: String,
     pub phase: usize,
     pub boxes: Vec<String>,
-    pub peak: String,
-    pub limit: String,
+    pub peak: Amount,
+    pub limit: Amount,
     /// The peak in thousandths of the limit.
     pub share: u32,
     /// What runs on the circuit once the phase has started.
-    pub runs: Option<String>,
+    pub runs: Option<Amount>,
     /// The peak passes what the circuit surely holds.
     pub over: bool,
 }
@@ -105,34 +105,6 @@ pub struct PowerNode {
     pub lowest_mv: Option<i64>,
     /// Of a prop: what its lowest pixel may have.
     pub limit_mv: Option<i64>,
-}
-
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Finding {
-    pub level: Level,
-    pub code: String,
-    pub place: String,
-    pub what: String,
-    pub value: String,
-    pub limit: String,
-    pub remedy: String,
-    pub caution: Option<String>,
-}
-
-impl Finding {
-    /// A finding without a caution.
-    pub(crate) fn new(
-        level: Level,
-        code: &str,
-        place: String,
-        what: String,
-        value: String,
-        limit: String,
-        remedy: &str,
-    ) -> Self {
-        let remedy = remedy.to_owned();
-        Self { level, code: code.to_owned(), place, what, value, limit, remedy, caution: None }
-    }
 }
 
 /// The voltage along one string, in millivolts, from its data end.

@@ -3,10 +3,10 @@
 use std::fmt::Write as _;
 
 use crate::answers::power::{CheckAnswer, Checked};
-use crate::answers::view::{Finding, Level, Tried, TriedChange};
+use crate::answers::view::{Amount, Finding, Level, Tried, TriedChange};
 use crate::exchange::json::{
-    EnergyDoc, ExpectedDoc, FindingDoc, FindingsDoc, NetworkDoc, NumbersDoc, StartPhaseDoc, TriedChangeDoc,
-    TriedDoc,
+    EnergyDoc, ExpectedDoc, Figures, FindingDoc, FindingsDoc, NetworkDoc, NumbersDoc, StartPhaseDoc,
+    TriedChangeDoc, TriedDoc,
 };
 
 /// Said with every answer about power.
@@ -21,13 +21,17 @@ const fn word(level: Level) -> &'static str {
 }
 
 fn finding_doc(f: Finding) -> FindingDoc {
+    let figures = f.figures().into_iter().map(|f| (f.name, f.value)).collect::<Figures>();
+    let words = |a: &Amount| (!a.is_figure() && !a.is_empty()).then(|| a.to_string());
     FindingDoc {
         severity: word(f.level).to_owned(),
         code: f.code,
         place: f.place,
         what: f.what,
-        value: f.value,
-        limit: f.limit,
+        value: words(&f.value),
+        limit: words(&f.limit).filter(|_| !figures.keys().any(|name| name.starts_with("limit_"))),
+        figures,
+        formula: f.formula.map(str::to_owned),
         remedy: f.remedy,
         caution: f.caution,
     }
@@ -48,7 +52,8 @@ fn tried_doc(tried: Tried) -> TriedDoc {
 
 fn finding_text(out: &mut String, f: &Finding) {
     let (level, place, what) = (word(f.level), &f.place, &f.what);
-    let _ = writeln!(out, "{level:<4} {place}: {what} ({}; limit {}) [{}]", f.value, f.limit, f.code);
+    let limit = if f.limit.is_empty() { String::new() } else { format!("; limit {}", f.limit) };
+    let _ = writeln!(out, "{level:<4} {place}: {what} ({}{limit}) [{}]", f.value, f.code);
     let _ = writeln!(out, "       {}", f.remedy);
     if let Some(c) = &f.caution {
         let _ = writeln!(out, "       ! {c}");
@@ -97,9 +102,9 @@ pub(crate) fn document(a: CheckAnswer) -> FindingsDoc {
                 circuit: p.circuit,
                 phase: p.phase,
                 boxes: p.boxes,
-                peak: p.peak,
-                limit: p.limit,
-                runs: p.runs,
+                peak_a: p.peak.si(),
+                limit_a: p.limit.si(),
+                runs_a: p.runs.and_then(|r| r.si()),
                 over: p.over,
             })
             .collect(),

@@ -2,6 +2,8 @@
 
 use serde::Serialize;
 
+use super::FindingDoc;
+
 /// What a deed did, once it is on disk.
 #[derive(Debug, Clone, Serialize)]
 pub struct DeedDoc {
@@ -294,19 +296,6 @@ pub struct SessionsDoc {
     pub sessions: Vec<SessionRowDoc>,
 }
 
-/// One finding of a check or of verify.
-#[derive(Debug, Clone, Serialize)]
-pub struct FindingDoc {
-    pub severity: String,
-    pub code: String,
-    pub place: String,
-    pub what: String,
-    pub value: String,
-    pub limit: String,
-    pub remedy: String,
-    pub caution: Option<String>,
-}
-
 #[derive(Debug, Clone, Serialize)]
 pub struct FindingsDoc {
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -368,10 +357,10 @@ pub struct StartPhaseDoc {
     pub circuit: String,
     pub phase: usize,
     pub boxes: Vec<String>,
-    pub peak: String,
-    pub limit: String,
+    pub peak_a: Option<f64>,
+    pub limit_a: Option<f64>,
     /// What runs on the circuit once the phase has started.
-    pub runs: Option<String>,
+    pub runs_a: Option<f64>,
     pub over: bool,
 }
 

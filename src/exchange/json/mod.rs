@@ -3,6 +3,7 @@
 //! Not here: computing (`app` fills these), paths and files.
 
 mod choices;
+mod finding;
 mod lists;
 mod plan;
 mod record;
@@ -12,12 +13,13 @@ mod told;
 pub use choices::{
     ChoiceDoc, ChoicesDoc, DifferenceDoc, DropDoc, DropListDoc, HelpDoc, HelpsDoc, WhatIfDoc, WhatIfSideDoc,
 };
+pub use finding::{Figures, FindingDoc};
 pub use lists::{
     BasketDoc, BasketLineDoc, BuyDoc, ConflictDoc, DeedDoc, EnergyDoc, EntryDoc, ErrorDoc, ExpectedDoc,
-    FaultDoc, FaultsDoc, FindingDoc, FindingsDoc, FoundDoc, GuideDoc, GuideResultDoc, GuideStepDoc,
-    JournalDoc, KitDoc, KitRowDoc, NamedDoc, NeedDoc, NetworkDoc, NumbersDoc, OverviewDoc, PackDoc,
-    PackedToteDoc, PastDeedDoc, ProblemDoc, RivalDoc, SeasonDoc, SeasonsDoc, SessionRowDoc, SessionsDoc,
-    StartPhaseDoc, StepRowDoc, StepsDoc, ToteDoc, TriedChangeDoc, TriedDoc,
+    FaultDoc, FaultsDoc, FindingsDoc, FoundDoc, GuideDoc, GuideResultDoc, GuideStepDoc, JournalDoc, KitDoc,
+    KitRowDoc, NamedDoc, NeedDoc, NetworkDoc, NumbersDoc, OverviewDoc, PackDoc, PackedToteDoc, PastDeedDoc,
+    ProblemDoc, RivalDoc, SeasonDoc, SeasonsDoc, SessionRowDoc, SessionsDoc, StartPhaseDoc, StepRowDoc,
+    StepsDoc, ToteDoc, TriedChangeDoc, TriedDoc,
 };
 pub use plan::{
     AfterDoc, BoundDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, OddsDoc,

@@ -114,6 +114,7 @@ impl Build {
             cautions: Words::default(),
             note: String::new(),
             startup_ma: None,
+            power_factor_pct: None,
         });
         id
     }

@@ -61,8 +61,8 @@ fn open(state: &mut Tui) -> Vec<Effect> {
             };
             let mut lines = vec![
                 ("at".to_owned(), found.place.clone()),
-                ("is".to_owned(), found.value.clone()),
-                ("limit".to_owned(), found.limit.clone()),
+                ("is".to_owned(), found.value.to_string()),
+                ("limit".to_owned(), found.limit.to_string()),
                 ("remedy".to_owned(), found.remedy.clone()),
                 ("code".to_owned(), found.code.clone()),
             ];

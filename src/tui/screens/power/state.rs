@@ -125,7 +125,7 @@ pub fn tried_lines(page: &Power) -> Vec<[String; 4]> {
         list.iter().map(|c| [kind.to_owned(), c.name.clone(), c.before.clone(), c.after.clone()]).collect()
     };
     let findings = |kind: &'static str, list: &[crate::answers::view::Finding]| -> Vec<[String; 4]> {
-        list.iter().map(|f| [kind.to_owned(), f.place.clone(), f.what.clone(), f.value.clone()]).collect()
+        list.iter().map(|f| [kind.to_owned(), f.place.clone(), f.what.clone(), f.value.to_string()]).collect()
     };
     [
         changes("lowest pixel", &tried.strings),

@@ -1,0 +1,196 @@
+//! Mains cords: what they may carry at their length, what they lose, and the voltages of what they join.
+
+use std::collections::BTreeSet;
+
+use crate::answers::power::load::{Mains, Thing};
+use crate::answers::power::mains::MAINS;
+use crate::answers::power::words;
+use crate::answers::view::{Amount, Finding, Level};
+use crate::calc::electrical::cord_amps::cord_amps;
+use crate::calc::electrical::cord_choice::{Sizes, cord_choice};
+use crate::calc::electrical::mains_resistance::mains_resistance;
+use crate::calc::electrical::voltage_drop::voltage_drop;
+use crate::calc::electrical::{cord_amps, cord_choice, voltage_drop};
+use crate::domain::{Circuit, Link, Role, Terms};
+use crate::steps::Facts;
+use crate::units::si::{Amps, Fraction, Metres, Volts};
+use crate::units::{Gauge, Voltage};
+
+/// Advice on drop over a cord (NEC 210.19 informational note).
+const DROP: f64 = 0.03;
+/// What is made for less is made for a supply, not for the mains (IEC 61140: extra-low voltage ends at 50 V).
+pub(crate) const LOWEST_MAINS_V: f64 = 50.0;
+/// How far nominal and told voltage may lie apart: 110, 115, 120 and 127 V are one, 220, 230 and 240 V are one (common
+/// practice, no published source).
+const APART: f64 = 0.15;
+
+pub(super) fn look(facts: &Facts, mains: &Mains, terms: Terms, not_told: &mut Vec<String>) -> Vec<Finding> {
+    let word = terms.cord();
+    let mut found = Vec::new();
+    let (mut unknown, mut volts_untold) = (0, BTreeSet::new());
+    for cord in mains.cords() {
+        let circuit = circuit_of(facts, mains, cord);
+        let volts = circuit.and_then(|c| c.volts_mv).map(Voltage::volts);
+        if let Some(volts) = volts {
+            found.extend(voltages(facts, mains, cord, volts, &mut volts_untold));
+        }
+        match of_cord(mains, cord, volts, terms) {
+            Some(said) => found.extend(said),
+            None => unknown += 1,
+        }
+    }
+    if unknown > 0 {
+        not_told.push(format!("wire, length or voltage not told for {unknown} mains {word}s: not checked"));
+    }
+    if !volts_untold.is_empty() {
+        not_told.push(format!(
+            "mains voltage not told for {} things ({}): not compared with their circuit",
+            volts_untold.len(),
+            words::some(volts_untold.into_iter().collect::<Vec<_>>().into_iter())
+        ));
+    }
+    found
+}
+
+fn circuit_of<'a>(facts: &Facts<'a>, mains: &Mains, cord: &Link) -> Option<&'a Circuit> {
+    let outlet = mains.outlet(cord)?;
+    let circuit = facts.yard.outlets.iter().find(|o| o.id == outlet)?.circuit_id?;
+    facts.yard.circuits.iter().find(|c| c.id == circuit)
+}
+
+/// Load and drop of one cord; nothing where wire, length or voltage is not told.
+fn of_cord(mains: &Mains, cord: &Link, volts: Option<f64>, terms: Terms) -> Option<Vec<Finding>> {
+    let word = terms.cord();
+    let gauge = cord.wire?;
+    let length = Metres::new(cord.length_mm?.metres()).ok()?;
+    let volts = Volts::new(volts?).ok()?;
+    let drawn = mains.on_cord(cord);
+    let carried = drawn.va / volts.get();
+    let amps = Amps::new(carried).ok()?;
+    let limit = Fraction::new(DROP).ok()?;
+    let sizes = if terms == Terms::Us { Sizes::Awg } else { Sizes::Mm2 };
+    let choice = cord_choice(cord_choice::Input { sizes, volts, amps, length, limit });
+    let remedy = choice.map_or_else(
+        |_| format!("a shorter {word}, less load, or another {}", terms.outlet()),
+        |c| format!("a {word} of {} at least, or a shorter one", Gauge::show(c.gauge)),
+    );
+    let mut found = Vec::new();
+    let say = |level, code: &str, what: String, value: Amount, limit: Amount| {
+        Finding::new(level, code, cord.code.clone(), what, value, limit, &remedy).caution(MAINS)
+    };
+    let allowed = cord_amps(cord_amps::Input { gauge, length });
+    if let Ok(allowed) = allowed
+        && amps > allowed
+    {
+        let what = format!("more than this {word} may carry at its length");
+        let over = say(Level::Stop, "cord_over", what, Amount::amps(carried), Amount::amps(allowed.get()));
+        found
+            .push(over.by("value_a = load_va / volts_v", &[("load_va", drawn.va), ("volts_v", volts.get())]));
+    }
+    let drop = mains_resistance(gauge).and_then(|ohm_per_m| {
+        let answer = voltage_drop(voltage_drop::Input { volts, ohm_per_m, length, amps, limit });
+        answer.map(|a| (a, ohm_per_m.get()))
+    });
+    if let Ok((d, ohm_per_m)) = drop
+        && !d.within_limit
+    {
+        let what = format!("this {word} loses more than {:.0} % on the way", DROP * 100.0);
+        let limit = volts.get() * DROP;
+        let over = say(Level::Mend, "cord_drop", what, tenth_volts(d.drop_v), tenth_volts(limit));
+        found.push(over.by(
+            "value_v = 2 * length_m * wire_ohm_per_m * load_a; limit_v = 0.03 * volts_v",
+            &[
+                ("length_m", length.get()),
+                ("wire_ohm_per_m", ohm_per_m),
+                ("load_a", carried),
+                ("volts_v", volts.get()),
+            ],
+        ));
+    }
+    // A length that neither formula takes is said once.
+    let refused = [allowed.err(), drop.err()].into_iter().flatten().next();
+    found.extend(refused.map(|refusal| words::outside(&cord.code, &refusal, terms)));
+    Some(found)
+}
+
+/// "3.6 V".
+fn tenth_volts(v: f64) -> Amount {
+    Amount::figure(format!("{v:.1} V"), "v", v)
+}
+
+/// What a cord joins to its circuit, and the cord itself, against the circuit's voltage.
+fn voltages(
+    facts: &Facts,
+    mains: &Mains,
+    cord: &Link,
+    volts: f64,
+    untold: &mut BTreeSet<String>,
+) -> Vec<Finding> {
+    let lead = cord.lead_id.and_then(|l| facts.piece(l));
+    let lead_volts = lead.and_then(|l| l.tag_mv.or(facts.product(l.product_id)?.volts_mv));
+    let mut told: Vec<(String, f64)> = Vec::new();
+    told.extend(lead.zip(lead_volts).map(|(l, v)| (l.code.clone(), v.volts())));
+    for thing in mains.ends(cord) {
+        match takes(facts, mains, thing) {
+            Takes::Volts(v) => told.push((mains.code(thing), v)),
+            Takes::NotTold => {
+                untold.insert(mains.code(thing));
+            }
+            Takes::Any => {}
+        }
+        // A supply in a box may be made, or set, for another voltage than the box says.
+        for inside in mains.behind(std::iter::once(cord)) {
+            let supply = mains.product_of(inside).is_some_and(|p| p.role == Role::Supply);
+            if let Takes::Volts(v) = takes(facts, mains, inside)
+                && supply
+                && inside != thing
+            {
+                told.push((mains.code(inside), v));
+            }
+        }
+    }
+    let apart = |v: f64| (v - volts).abs() > volts * APART;
+    told.into_iter()
+        .filter(|(_, v)| apart(*v))
+        .map(|(code, v)| {
+            Finding::new(
+                Level::Stop,
+                "circuit_voltage",
+                code,
+                format!(
+                    "hangs on a circuit of another voltage than it is made for, {} {}",
+                    facts.yard.terms().cord(),
+                    cord.code
+                ),
+                Amount::volts(volts),
+                Amount::volts(v),
+                "plug it into a circuit of its own voltage; correct the fact where it is told wrongly",
+            )
+            .caution(MAINS)
+        })
+        .collect()
+}
+
+enum Takes {
+    Volts(f64),
+    NotTold,
+    /// A splitter, or a supply of which only the output is told and the box tells the input.
+    Any,
+}
+
+fn takes(facts: &Facts, mains: &Mains, thing: Thing) -> Takes {
+    let Some(product) = mains.product_of(thing) else { return Takes::NotTold };
+    let high = |v: Voltage| (v.volts() >= LOWEST_MAINS_V).then_some(v.volts());
+    let ends = facts.yard.product_ends.iter().filter(|e| e.product_id == product.id);
+    let end = ends.filter_map(|e| e.volts_mv).find_map(high);
+    let own = match product.role {
+        // What a supply's `volts_mv` says may be either side.
+        Role::Supply => product.volts_mv.and_then(high),
+        _ => product.volts_mv.map(Voltage::volts),
+    };
+    match own.or(end) {
+        Some(v) => Takes::Volts(v),
+        None if matches!(product.role, Role::Lead | Role::Adaptor | Role::Mount) => Takes::Any,
+        None => Takes::NotTold,
+    }
+}

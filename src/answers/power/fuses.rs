@@ -1,0 +1,222 @@
+//! Fuses and low-voltage wires: a wire carries its load, and a fuse suits the thinnest wire that it alone protects.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::answers::power::dc::Dc;
+use crate::answers::power::feeds::plain;
+use crate::answers::power::study::Study;
+use crate::answers::power::words::outside;
+use crate::answers::view::{Amount, Finding, Level};
+use crate::calc::electrical::fuse;
+use crate::calc::electrical::fuse::{Choice, fuse};
+use crate::calc::electrical::wire_amps::wire_amps;
+use crate::domain::{Link, LinkId, Placement, PlacementId, Season};
+use crate::steps::Facts;
+use crate::units::Gauge;
+use crate::units::si::Amps;
+
+const FUSE_MARGIN: f64 = 1.25;
+/// What solving rounds must not be a finding.
+const ROUNDING: f64 = 1.0 + 1e-6;
+const FUSE: &str = "A fuse protects its wire: one that blows is a fault to find, never a bigger one. Low voltage at many amperes can start a fire.";
+const WIRE: &str =
+    "A wire that carries more than it may grows hot where nobody sees it, under ties and in a box.";
+
+/// The standard fuse for what a feeder carries at the level, bounded by its wire; nothing where one is not known.
+pub(crate) fn fuse_for(study: &Study, link: &Link) -> Option<Choice> {
+    let load = Amps::new(study.lead_amps(&link.code)?).ok()?;
+    let wire = wire_amps(link.wire?).ok()?.amps;
+    fuse(fuse::Input { load, wire, margin: FUSE_MARGIN }).ok().map(|a| a.choice)
+}
+
+pub(super) fn look(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding> {
+    let leads = Leads { facts, study, dc: Dc::of(facts, season) };
+    let mut found: Vec<Finding> = leads.dc.links.iter().flat_map(|link| leads.of(link)).collect();
+    found.extend(leads.rails());
+    found
+}
+
+struct Leads<'a> {
+    facts: &'a Facts<'a>,
+    study: &'a Study,
+    dc: Dc<'a>,
+}
+
+/// A wire, and what it is called.
+struct Wire {
+    name: String,
+    gauge: Gauge,
+    amps: f64,
+}
+
+impl<'a> Leads<'a> {
+    fn prop(&self, link: &Link) -> Option<&'a Placement> {
+        link.to_placement_id.and_then(|p| self.facts.placement(p))
+    }
+
+    fn place(&self, link: &Link) -> String {
+        let code = |id| self.facts.piece(id).map_or_else(String::new, |p| p.code.clone());
+        match (self.prop(link), link.from_piece_id, link.to_piece_id) {
+            (Some(prop), ..) => format!("{} ({}), lead {}", prop.name, prop.code, link.code),
+            (None, Some(from), Some(to)) => format!("{} to {}, lead {}", code(from), code(to), link.code),
+            _ => format!("lead {}", link.code),
+        }
+    }
+
+    fn of(&self, link: &Link) -> Vec<Finding> {
+        let (Some(load), Some(gauge)) = (self.study.lead_amps(&link.code), link.wire) else {
+            return Vec::new();
+        };
+        let place = self.place(link);
+        let may = match wire_amps(gauge) {
+            Ok(may) => may.amps.get(),
+            Err(refusal) => return vec![outside(&place, &refusal, self.facts.yard.terms()).caution(FUSE)],
+        };
+        let mut found = Vec::new();
+        let held = self.guard(link, &mut BTreeSet::new()).is_some_and(|fuse| fuse <= may);
+        if load > may * ROUNDING && !held {
+            found.push(over(Level::Stop, "wire_over", &place, gauge, load, may, "carries more than it may"));
+        } else if let Some(white) = self.study.white_amps(&link.code).filter(|a| *a > may * ROUNDING && !held)
+        {
+            let what = "would carry more than it may at full white";
+            found.push(over(Level::Mend, "wire_over_at_white", &place, gauge, white, may, what));
+        }
+        match link.fuse_ma.map(crate::units::Current::amps) {
+            Some(told) => found.extend(self.fused(link, &place, told, load)),
+            None if link.to_placement_id.is_some() && found.is_empty() => {
+                found.extend(self.unfused(link, &place, load, may));
+            }
+            None => {}
+        }
+        found
+    }
+
+    fn fused(&self, link: &Link, place: &str, told: f64, load: f64) -> Option<Finding> {
+        let mut wires = Vec::new();
+        self.behind(link, &mut BTreeSet::new(), &mut wires);
+        let thinnest = wires.into_iter().min_by(|a, b| a.amps.total_cmp(&b.amps))?;
+        if told > thinnest.amps {
+            let what =
+                format!("the fuse is bigger than {} may carry, {}", thinnest.gauge.show(), thinnest.name);
+            return Some(
+                plain(
+                    Level::Stop,
+                    "fuse_over_wire",
+                    place,
+                    what,
+                    Amount::amps(told),
+                    Amount::amps(thinnest.amps),
+                    "a smaller fuse or a thicker wire; never a bigger fuse",
+                )
+                .caution(FUSE),
+            );
+        }
+        (told * ROUNDING < load * FUSE_MARGIN).then(|| {
+            plain(
+                Level::Mend,
+                "fuse_small",
+                place,
+                format!("the fuse is small for the load at level {} %", self.study.level.get()),
+                Amount::amps(told),
+                Amount::amps(load * FUSE_MARGIN),
+                "another feed, or the next fuse that the wire carries",
+            )
+            .by("limit_a = 1.25 * load_a", &[("load_a", load)])
+            .caution(FUSE)
+        })
+    }
+
+    fn unfused(&self, link: &Link, place: &str, load: f64, may: f64) -> Option<Finding> {
+        let (code, what, limit) = match fuse_for(self.study, link) {
+            Some(Choice::WireTooThin) => {
+                ("wire_too_thin", "no standard fuse protects this wire at this load", may)
+            }
+            Some(Choice::NoStandardRating) => {
+                ("no_standard_fuse", "no standard fuse is big enough for this load", 30.0)
+            }
+            Some(Choice::Fuse { .. }) | None => return None,
+        };
+        let limit = Amount::amps(limit);
+        let remedy = "thicker wire, or split the load";
+        Some(
+            plain(Level::Stop, code, place, what.to_owned(), Amount::amps(load), limit, remedy).caution(FUSE),
+        )
+    }
+
+    /// The wires that the fuse of a lead protects alone: up to the next fuse.
+    fn behind(&self, link: &Link, seen: &mut BTreeSet<LinkId>, wires: &mut Vec<Wire>) {
+        if !seen.insert(link.id) {
+            return;
+        }
+        let mut take = |gauge: Option<Gauge>, name: String| {
+            if let Some((gauge, may)) = gauge.and_then(|g| Some((g, wire_amps(g).ok()?))) {
+                wires.push(Wire { name, gauge, amps: may.amps.get() });
+            }
+        };
+        take(link.wire, format!("lead {}", link.code));
+        if let Some(prop) = self.prop(link) {
+            let product = self.facts.product_of(prop);
+            let rail = product.filter(|p| p.pixels.is_some_and(|n| n > 1)).and_then(|p| p.wire);
+            take(rail, format!("the rail of {}", prop.code));
+        }
+        let ports = link.to_piece_id.map_or(&[][..], |box_| self.dc.of_piece(box_));
+        let row = link.to_placement_id.map_or(&[][..], |prop| self.dc.of_prop(prop));
+        let mine = |l: &&&Link| self.dc.before(l).iter().any(|b| b.id == link.id);
+        for after in ports.iter().filter(mine).chain(row).filter(|l| l.fuse_ma.is_none()) {
+            self.behind(after, seen, wires);
+        }
+    }
+
+    /// The fuse that protects a lead: its own, else the one before it; nothing where there is none.
+    fn guard(&self, link: &Link, seen: &mut BTreeSet<LinkId>) -> Option<f64> {
+        if let Some(own) = link.fuse_ma {
+            return Some(own.amps());
+        }
+        if !seen.insert(link.id) {
+            return None;
+        }
+        let before = self.dc.before(link);
+        // With several feeds the fuses add up.
+        let fuses: Option<f64> = before.iter().map(|l| self.guard(l, seen)).sum();
+        fuses.filter(|_| !before.is_empty())
+    }
+
+    /// Rails of strings that carry more than they may, whatever fuses are told.
+    fn rails(&self) -> Vec<Finding> {
+        let Ok(solution) = &self.study.at_level else { return Vec::new() };
+        let chains: BTreeMap<&str, PlacementId> =
+            self.study.wiring.chains.iter().map(|(name, id)| (name.as_str(), *id)).collect();
+        let mut found = Vec::new();
+        for (chain, state) in self.study.wiring.network.chains.iter().zip(&solution.chains) {
+            let prop = chains.get(chain.name.as_str()).and_then(|id| self.facts.placement(*id));
+            let gauge = prop.and_then(|p| self.facts.product_of(p)).and_then(|p| p.wire);
+            let (Some(prop), Some(gauge)) = (prop, gauge.filter(|_| chain.pixels > 1)) else { continue };
+            let Ok(may) = wire_amps(gauge) else { continue };
+            let ohm = chain.piece.pos.get();
+            let most = (state.pixels.windows(2).enumerate())
+                .filter(|(at, _)| !chain.pos_cuts.contains(&(*at as u32 + 1)))
+                .filter_map(|(_, w)| Some((w.first()?.v_pos - w.last()?.v_pos).abs() / ohm))
+                .fold(0.0, f64::max);
+            if most > may.amps.get() * ROUNDING {
+                let place = format!("{} ({}), its rail", prop.name, prop.code);
+                let what = "carries more than it may";
+                found.push(over(Level::Stop, "wire_over", &place, gauge, most, may.amps.get(), what));
+            }
+        }
+        found
+    }
+}
+
+fn over(level: Level, code: &str, place: &str, gauge: Gauge, carried: f64, may: f64, what: &str) -> Finding {
+    let remedy = "a thicker wire, another feed, or a lower level that hardware holds";
+    plain(
+        level,
+        code,
+        place,
+        format!("{} {what}", gauge.show()),
+        Amount::amps(carried),
+        Amount::amps(may),
+        remedy,
+    )
+    .caution(WIRE)
+}

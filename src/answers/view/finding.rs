@@ -1,0 +1,183 @@
+//! What a check found: where, what, the value against its limit as written and as figures, and what to do.
+
+use std::fmt;
+use std::ops::Deref;
+
+use crate::answers::view::Level;
+use crate::domain::Terms;
+use crate::units::{Length, System};
+
+/// A value or a limit: as the screen writes it, and, where it is one, the figure in SI with its unit.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Amount {
+    shown: String,
+    figure: Option<(&'static str, f64)>,
+}
+
+// Figures come from formulas that give no NaN.
+impl Eq for Amount {}
+
+impl Amount {
+    /// A figure in SI; `unit` as it ends a field's name: "a", "v", "m", "count".
+    pub(crate) fn figure(shown: String, unit: &'static str, value: f64) -> Self {
+        Self { shown, figure: Some((unit, value)) }
+    }
+
+    /// "6.2 A".
+    pub(crate) fn amps(a: f64) -> Self {
+        let text = format!("{a:.1}");
+        // What rounds to nothing carries no sign.
+        let text = if text == "-0.0" { "0.0" } else { &text };
+        Self::figure(format!("{text} A"), "a", a)
+    }
+
+    /// "4.83 V"; whole volts where there are no others.
+    pub(crate) fn volts(v: f64) -> Self {
+        let text = format!("{v:.2}");
+        Self::figure(format!("{} V", text.strip_suffix(".00").unwrap_or(&text)), "v", v)
+    }
+
+    /// As the site writes lengths.
+    pub(crate) fn length(l: Length, units: System) -> Self {
+        Self::figure(l.show(units), "m", l.metres())
+    }
+
+    /// "2000 pixels".
+    pub(crate) fn count(n: f64, of: &str) -> Self {
+        Self::figure(format!("{n:.0} {of}"), "count", n)
+    }
+
+    pub fn as_str(&self) -> &str {
+        &self.shown
+    }
+
+    /// Takes the words of the site.
+    pub(crate) fn say(&mut self, terms: Terms) {
+        self.shown = terms.say(&self.shown);
+    }
+
+    /// The figure in SI.
+    pub fn si(&self) -> Option<f64> {
+        self.figure.map(|(_, value)| value)
+    }
+
+    pub(crate) fn is_figure(&self) -> bool {
+        self.figure.is_some()
+    }
+}
+
+impl Deref for Amount {
+    type Target = str;
+
+    fn deref(&self) -> &str {
+        &self.shown
+    }
+}
+
+impl fmt::Display for Amount {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.shown)
+    }
+}
+
+impl From<String> for Amount {
+    fn from(shown: String) -> Self {
+        Self { shown, figure: None }
+    }
+}
+
+impl From<&str> for Amount {
+    fn from(shown: &str) -> Self {
+        shown.to_owned().into()
+    }
+}
+
+impl PartialEq<str> for Amount {
+    fn eq(&self, other: &str) -> bool {
+        self.shown == other
+    }
+}
+
+impl PartialEq<&str> for Amount {
+    fn eq(&self, other: &&str) -> bool {
+        self.shown == *other
+    }
+}
+
+impl PartialEq<String> for Amount {
+    fn eq(&self, other: &String) -> bool {
+        self.shown == *other
+    }
+}
+
+/// A named figure in SI, the unit in its name.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Figure {
+    pub name: String,
+    pub value: f64,
+}
+
+impl Eq for Figure {}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Finding {
+    pub level: Level,
+    pub code: String,
+    pub place: String,
+    pub what: String,
+    pub value: Amount,
+    pub limit: Amount,
+    pub remedy: String,
+    pub caution: Option<String>,
+    /// What value and limit were computed from.
+    pub from: Vec<Figure>,
+    /// How, in the names of the figures: "limit_a = 0.8 * breaker_a"; several parted by "; ".
+    pub formula: Option<&'static str>,
+}
+
+impl Finding {
+    /// A finding without a caution.
+    pub(crate) fn new(
+        level: Level,
+        code: &str,
+        place: String,
+        what: String,
+        value: impl Into<Amount>,
+        limit: impl Into<Amount>,
+        remedy: &str,
+    ) -> Self {
+        Self {
+            level,
+            code: code.to_owned(),
+            place,
+            what,
+            value: value.into(),
+            limit: limit.into(),
+            remedy: remedy.to_owned(),
+            caution: None,
+            from: Vec::new(),
+            formula: None,
+        }
+    }
+
+    pub(crate) fn caution(mut self, words: &str) -> Self {
+        self.caution = Some(words.to_owned());
+        self
+    }
+
+    /// How its figures follow from others.
+    pub(crate) fn by(mut self, formula: &'static str, from: &[(&str, f64)]) -> Self {
+        self.formula = Some(formula);
+        self.from.extend(from.iter().map(|(name, value)| Figure { name: (*name).to_owned(), value: *value }));
+        self
+    }
+
+    /// All its figures by name: `value_a`, `limit_a`, and what they were computed from.
+    pub fn figures(&self) -> Vec<Figure> {
+        let named = |kind: &str, amount: &Amount| {
+            amount.figure.map(|(unit, value)| Figure { name: format!("{kind}_{unit}"), value })
+        };
+        let own = [named("value", &self.value), named("limit", &self.limit)];
+        own.into_iter().flatten().chain(self.from.iter().cloned()).collect()
+    }
+}

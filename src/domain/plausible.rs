@@ -1,0 +1,108 @@
+//! Figures that are a thousand times off: milli given for whole, or whole for milli. Named, never corrected.
+//!
+//! The ranges are wide (common practice, no published source): what lies outside is nearly always a slip of the unit.
+
+use super::cell::Value;
+use super::fact::RowChange;
+
+/// A figure nobody means, and the one that is likely meant; nothing where a thousandth or a thousandfold is no better.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Doubt {
+    pub column: &'static str,
+    pub value: i64,
+    pub likely: Option<i64>,
+}
+
+/// The least and the most of a column that anyone has in a yard, in the column's unit; nothing where anything may be.
+fn usual(table: &str, column: &str, role: &str) -> Option<(i64, i64)> {
+    Some(match (table, column) {
+        ("circuit", "volts_mv") => (50_000, 500_000),
+        ("circuit", "breaker_ma") => (1_000, 400_000),
+        ("outlet", "trip_ma") => (4, 1_000),
+        ("product" | "product_end", "volts_mv") | ("piece", "tag_mv") => (2_500, 500_000),
+        ("product", "output_mv") => (2_500, 100_000),
+        ("product", "lowest_mv" | "cutoff_mv" | "knee_mv" | "off_mv") => (1_000, 100_000),
+        ("product", "pixel_ma") => (3, 5_000),
+        ("product", "pixel_mw") => (10, 200_000),
+        ("product", "load_mw" | "rated_mw") => (1_000, 20_000_000),
+        ("product" | "link", "fuse_ma") => (100, 200_000),
+        ("product", "startup_ma") => (100, 1_000_000),
+        ("product", "pitch_mm") => (2, 3_000),
+        ("link", "length_mm") => (50, 500_000),
+        ("product" | "piece", "length_mm") => (15, 500_000),
+        ("product", "mass_g") if role == "ladder" => (1_500, 100_000),
+        ("person", "mass_g") => (20_000, 300_000),
+        ("placement", "height_mm") => (100, 100_000),
+        ("placement", "length_mm") => (50, 1_000_000),
+        ("site", "design_gust_mms") | ("stand", "lower_gust_mms") => (1_000, 120_000),
+        _ => return None,
+    })
+}
+
+/// The doubtful figures of a row.
+pub fn doubts(row: &RowChange) -> Vec<Doubt> {
+    let role = row.set.iter().find_map(|(column, value)| match value {
+        Value::Text(role) if *column == "role" => Some(role.as_str()),
+        _ => None,
+    });
+    let role = role.unwrap_or_default();
+    row.set
+        .iter()
+        .filter_map(|(column, value)| {
+            let Value::Int(value) = value else { return None };
+            let (least, most) = usual(row.table, column, role)?;
+            let inside = |v: &i64| (least..=most).contains(v);
+            let likely = if *value < least { value.checked_mul(1000) } else { Some(value / 1000) };
+            (!inside(value)).then(|| Doubt { column, value: *value, likely: likely.filter(inside) })
+        })
+        .collect()
+}
+
+/// A figure of a column in whole units: 500 of `load_mw` is 0.5, "W", and how the unit ends a field's name.
+pub fn whole(column: &str, value: i64) -> (f64, &'static str, &'static str) {
+    let (unit, name) = match column.rsplit('_').next() {
+        Some("mv") => ("V", "v"),
+        Some("ma") => ("A", "a"),
+        Some("mw") => ("W", "w"),
+        Some("mm") => ("m", "m"),
+        Some("mms") => ("m/s", "ms"),
+        _ => ("kg", "kg"),
+    };
+    (value as f64 / 1000.0, unit, name)
+}
+
+impl Doubt {
+    /// "load_mw 500 is 0.5 W; 500 W meant?"
+    pub fn words(&self) -> String {
+        let (is, unit, _) = whole(self.column, self.value);
+        let likely = self.likely.map_or_else(String::new, |l| {
+            let (l, unit, _) = whole(self.column, l);
+            format!("; {l} {unit} meant?")
+        });
+        format!("{} {} is {is} {unit}{likely}", self.column, self.value)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn of(table: &'static str, column: &'static str, value: i64) -> Option<String> {
+        let row = RowChange::new(table, uuid::Uuid::nil(), vec![(column, Value::Int(value))]);
+        doubts(&row).first().map(Doubt::words)
+    }
+
+    #[test]
+    fn a_thousand_times_off_is_named_with_what_is_likely_meant() {
+        assert_eq!(of("product", "load_mw", 500).unwrap(), "load_mw 500 is 0.5 W; 500 W meant?");
+        assert_eq!(of("product", "volts_mv", 12).unwrap(), "volts_mv 12 is 0.012 V; 12 V meant?");
+        assert_eq!(of("person", "mass_g", 82).unwrap(), "mass_g 82 is 0.082 kg; 82 kg meant?");
+        assert_eq!(of("link", "length_mm", 15).unwrap(), "length_mm 15 is 0.015 m; 15 m meant?");
+        assert_eq!(of("product", "pixel_ma", 55_000).unwrap(), "pixel_ma 55000 is 55 A; 0.055 A meant?");
+        for (table, column, value) in
+            [("product", "load_mw", 500_000), ("product", "volts_mv", 12_000), ("person", "mass_g", 82_000)]
+        {
+            assert_eq!(of(table, column, value), None);
+        }
+    }
+}

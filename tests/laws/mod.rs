@@ -1,0 +1,268 @@
+//! Laws that must hold for every yard: what is forgotten is said, what is split, shuffled or renamed changes nothing, more
+//! load mends nothing, a figure a thousand times off is named, every figure follows from its formula.
+//!
+//! `cargo run --release --example laws -- 10000` looks at that many yards; the test run at a few.
+
+mod formula;
+mod make;
+mod told;
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use fastrand::Rng;
+use ladderday::answers::power::{CheckKind, Checked};
+use ladderday::answers::view::{Finding, Level};
+
+use crate::triples::checked;
+use told::Told;
+
+const KINDS: [CheckKind; 2] = [CheckKind::Power, CheckKind::Signal];
+/// Columns of loads, and of what bears them.
+const LOADS: [&str; 4] = ["load_mw", "pixel_ma", "pixels", "count"];
+const ROOM: [&str; 4] = ["breaker_ma", "rated_mw", "port_pixels", "power_factor_pct"];
+
+type Law = (&'static str, fn(&Told, u64) -> Option<String>);
+
+pub const LAWS: [Law; 8] = [
+    ("forgetting", forgetting),
+    ("nothing told", nothing_told),
+    ("splitting", splitting),
+    ("order and names", order_and_names),
+    ("units", units),
+    ("more load, less room", more_load),
+    ("a thousand times off", thousand_off),
+    ("figures by their formulas", by_formula),
+];
+
+fn look(told: &Told) -> Checked {
+    checked(&told.yard().unwrap_or_else(|faults| panic!("{faults:#?}\n{}", told.show())), &KINDS)
+}
+
+fn bad(f: &Finding) -> bool {
+    f.level != Level::Note
+}
+
+/// What must be seen to, by code and place.
+fn faults(checked: &Checked) -> BTreeSet<(String, String)> {
+    checked.findings.iter().filter(|f| bad(f)).map(|f| (f.code.clone(), f.place.clone())).collect()
+}
+
+fn figures(f: &Finding) -> BTreeMap<String, f64> {
+    f.figures().into_iter().map(|f| (f.name, f.value)).collect()
+}
+
+/// Blanks one to three cells: what is no longer found is said to be not known.
+fn forgetting(told: &Told, seed: u64) -> Option<String> {
+    let mut rng = Rng::with_seed(seed);
+    let before = look(told);
+    let blanks = told.blanks();
+    if blanks.is_empty() {
+        return None;
+    }
+    for _ in 0..4 {
+        let mut less = told.clone();
+        let mut cells = Vec::new();
+        for _ in 0..rng.usize(1..=3) {
+            let cell = blanks[rng.usize(0..blanks.len())];
+            less = less.without(cell);
+            cells.push(format!("{}.{} of row {}", cell.0, cell.2, cell.1 + 1));
+        }
+        if let Some(said) = lost(&before, &less) {
+            return Some(format!("without {}: {said}", cells.join(", ")));
+        }
+    }
+    None
+}
+
+/// The first finding that is gone without a new line that says what is not known.
+fn lost(before: &Checked, less: &Told) -> Option<String> {
+    less.yard().ok()?;
+    let after = look(less);
+    let still = faults(&after);
+    let gone: Vec<_> = faults(before).into_iter().filter(|f| !still.contains(f)).collect();
+    let known: BTreeSet<&String> = before.not_told.iter().collect();
+    let said = after.not_told.iter().any(|line| !known.contains(line));
+    (!gone.is_empty() && !said).then(|| format!("{gone:?} is gone, and nothing more is said to be not known"))
+}
+
+/// With nothing told but what is placed, nothing is called fine.
+fn nothing_told(told: &Told, _: u64) -> Option<String> {
+    let mut less = told.clone();
+    less.0.retain(|table, _| ["season", "placement", "product"].contains(table));
+    for row in less.0.values_mut().flatten() {
+        row.retain(|head, _| ["code", "name", "season", "product", "role", "show"].contains(head));
+    }
+    let checked = look(&less);
+    (checked.findings.iter().filter(|f| bad(f)).count() == 0 && checked.not_told.is_empty())
+        .then(|| "nothing is told, and nothing is said to be not known".to_owned())
+}
+
+/// So many of one thing on a cord are so many cords with one each: the circuits carry the same.
+fn splitting(told: &Told, _: u64) -> Option<String> {
+    let mut split = told.clone();
+    let count = |row: &told::Row| row.get("count").and_then(|c| c.parse::<usize>().ok()).unwrap_or(1);
+    let many: Vec<told::Row> = told.0["placement"].iter().filter(|r| count(r) > 1).cloned().collect();
+    for row in &many {
+        let code = row["code"].clone();
+        for table in ["placement", "link"] {
+            let rows = split.0.get_mut(table).unwrap();
+            let mine = |r: &told::Row| r.get("code") == Some(&code) || r.get("to_placement") == Some(&code);
+            let (of, rest): (Vec<_>, Vec<_>) = std::mem::take(rows).into_iter().partition(mine);
+            *rows = rest;
+            for (n, one) in (0..count(row)).flat_map(|n| of.iter().map(move |one| (n, one))) {
+                let mut one = one.clone();
+                if table == "placement" {
+                    one.insert("count", "1".to_owned());
+                    one.insert("name", format!("{} {n}", one["name"]));
+                } else {
+                    one.insert("to_placement", format!("{code}-{n}"));
+                }
+                let own = format!("{}-{n}", one["code"]);
+                one.insert("code", own);
+                rows.push(one);
+            }
+        }
+    }
+    let circuits = |checked: &Checked| -> Vec<(String, i64)> {
+        let over = checked.findings.iter().filter(|f| f.code == "circuit_over");
+        over.map(|f| (f.place.clone(), (figures(f)["value_a"] * 1000.0).round() as i64)).collect()
+    };
+    let (one, many) = (circuits(&look(told)), circuits(&look(&split)));
+    (one != many).then(|| format!("together {one:?}, apart {many:?}"))
+}
+
+/// Codes and figures of all findings, whatever things are called.
+fn nameless(checked: &Checked) -> Vec<String> {
+    let mut all: Vec<String> = checked
+        .findings
+        .iter()
+        .filter(|f| bad(f))
+        .map(|f| {
+            let figures: Vec<String> = figures(f).iter().map(|(n, v)| format!("{n} {v:.3}")).collect();
+            format!("{:?} {} {}", f.level, f.code.split(':').next().unwrap(), figures.join(" "))
+        })
+        .collect();
+    all.sort();
+    all
+}
+
+fn order_and_names(told: &Told, seed: u64) -> Option<String> {
+    let mut other = told.renamed();
+    let mut rng = Rng::with_seed(seed);
+    for rows in other.0.values_mut() {
+        rng.shuffle(rows);
+    }
+    differ(told, &other)
+}
+
+fn differ(told: &Told, other: &Told) -> Option<String> {
+    let (one, two) = (nameless(&look(told)), nameless(&look(other)));
+    (one != two).then(|| {
+        let only =
+            |a: &[String], b: &[String]| a.iter().filter(|x| !b.contains(x)).cloned().collect::<Vec<_>>();
+        format!("only before {:#?}, only after {:#?}", only(&one, &two), only(&two, &one))
+    })
+}
+
+fn units(told: &Told, _: u64) -> Option<String> {
+    let mut other = told.clone();
+    for row in other.0.get_mut("site").into_iter().flatten() {
+        let swapped = if row.get("units").is_some_and(|u| u == "us") { "si" } else { "us" };
+        row.insert("units", swapped.to_owned());
+    }
+    differ(told, &other)
+}
+
+/// Half as much again of one load, or a third less of what bears it: every place that was at fault still is.
+fn more_load(told: &Told, seed: u64) -> Option<String> {
+    let mut rng = Rng::with_seed(seed);
+    let heads = |list: &[&str]| -> Vec<(&'static str, usize, &'static str)> {
+        let cells = told.blanks();
+        let counts = told.0["placement"].iter().enumerate();
+        let counts =
+            counts.filter(|(_, r)| r.contains_key("count")).map(|(at, _)| ("placement", at, "count"));
+        cells.into_iter().chain(counts).filter(|(_, _, head)| list.contains(head)).collect()
+    };
+    let (list, factor) = if rng.bool() { (heads(&LOADS), 1.5) } else { (heads(&ROOM), 0.66) };
+    let (table, at, head) = *list.get(rng.usize(0..list.len().max(1)))?;
+    let mut worse = told.clone();
+    let cell = worse.0.get_mut(table)?.get_mut(at)?.get_mut(head)?;
+    *cell = ((cell.parse::<f64>().ok()? * factor).ceil() as i64).to_string();
+    worse.yard().ok()?;
+    let (before, after) = (look(told), look(&worse));
+    // Where the low-voltage side has no answer any more, that is a stop of its own, for all of it.
+    let unsolved = after.findings.iter().any(|f| f.place == "the DC network");
+    let places =
+        |c: &Checked| -> BTreeSet<String> { faults(c).into_iter().map(|(_, place)| place).collect() };
+    let still = places(&after);
+    // A fuse too small for its load is no more so where the load's own lead is named.
+    let gone: Vec<String> = places(&before).into_iter().filter(|p| !still.contains(p)).collect();
+    (!gone.is_empty() && !unsolved).then(|| {
+        format!("with {table}.{head} {cell_now}: {gone:?} is gone", cell_now = worse.0[table][at][head])
+    })
+}
+
+/// A thousandth of any figure in milli is named.
+fn thousand_off(told: &Told, seed: u64) -> Option<String> {
+    const NAMED: [&str; 6] = ["load_mw", "volts_mv", "output_mv", "rated_mw", "breaker_ma", "fuse_ma"];
+    let mut rng = Rng::with_seed(seed);
+    let cells: Vec<_> = told.blanks().into_iter().filter(|(_, _, head)| NAMED.contains(head)).collect();
+    let (table, at, head) = *cells.get(rng.usize(0..cells.len().max(1)))?;
+    let mut off = told.clone();
+    let cell = off.0.get_mut(table)?.get_mut(at)?.get_mut(head)?;
+    let whole = cell.parse::<i64>().ok()?;
+    *cell = (whole / 1000).to_string();
+    if whole < 1000 {
+        return None;
+    }
+    let named = look(&off).findings.iter().any(|f| f.code == "implausible" && f.what.contains(head));
+    (!named).then(|| format!("{table}.{head} {} for {whole} is not named", whole / 1000))
+}
+
+/// What a finding states follows from its formula, and each figure has a value against its limit.
+fn by_formula(told: &Told, _: u64) -> Option<String> {
+    for f in &look(told).findings {
+        let Some(formula) = f.formula else { continue };
+        for (name, stated, worked) in formula::equations(formula, &figures(f)) {
+            let fits = stated.zip(worked).is_some_and(|(s, w)| (s - w).abs() <= 1e-6 * s.abs().max(1.0));
+            if !fits {
+                return Some(format!(
+                    "{} {}: {name} is {stated:?}, by {formula:?} {worked:?}",
+                    f.code, f.place
+                ));
+            }
+        }
+    }
+    None
+}
+
+/// Each law over so many yards; the first breach of each with the smallest yard that has it.
+pub fn run(yards: u64) -> Vec<String> {
+    LAWS.iter()
+        .filter_map(|(name, law)| {
+            (0..yards).find_map(|seed| {
+                let told = make::made(seed);
+                law(&told, seed)?;
+                let least = told.smallest(&|less| law(less, seed).is_some());
+                let said = law(&least, seed).unwrap_or_default();
+                Some(format!("law of {name}, yard {seed}: {said}\n{}", least.show()))
+            })
+        })
+        .collect()
+}
+
+/// The short form of the test run.
+#[cfg(test)]
+#[test]
+fn laws_hold_for_generated_yards() {
+    let broken = run(6);
+    assert!(broken.is_empty(), "{}", broken.join("\n\n"));
+}
+
+#[cfg(test)]
+#[test]
+fn a_law_that_is_broken_shows_the_smallest_yard() {
+    let told = make::made(1);
+    let least = told.smallest(&|less| less.0.get("circuit").is_some_and(|rows| !rows.is_empty()));
+    assert_eq!(least.show().lines().count(), 6, "{}", least.show());
+}
