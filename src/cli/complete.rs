@@ -60,13 +60,11 @@ fn kind_of(path: &[String], id: &str) -> Option<Known> {
 }
 
 fn taught(mut command: Command, path: &[String]) -> Command {
-    let ids: Vec<String> = command.get_arguments().map(|a| a.get_id().to_string()).collect();
-    for id in ids {
-        if let Some(kind) = kind_of(path, &id) {
-            let complete = ArgValueCompleter::new(move |typed: &OsStr| candidates(kind, typed));
-            command = command.mut_arg(id, |a| a.add(complete));
-        }
-    }
+    // All at once: one that is taken out and put back would stand behind the others.
+    command = command.mut_args(|a| match kind_of(path, a.get_id().as_str()) {
+        Some(kind) => a.add(ArgValueCompleter::new(move |typed: &OsStr| candidates(kind, typed))),
+        None => a,
+    });
     let below: Vec<String> = command.get_subcommands().map(|c| c.get_name().to_owned()).collect();
     for name in below {
         let path: Vec<String> = path.iter().cloned().chain([name.clone()]).collect();
