@@ -85,7 +85,7 @@ pub(super) enum Command {
         /// Its table, as place, person, product; told lists them
         kind: String,
         /// Its code or name, then columns as height=2.3m; an empty value is no longer told
-        #[arg(required = true, value_name = "[CODE] COLUMN=VALUE", allow_hyphen_values = true)]
+        #[arg(required = true, value_name = "[CODE] COLUMN=VALUE")]
         words: Vec<String>,
     },
     /// Every kind of fact with its columns, or the rows of one kind

@@ -40,7 +40,7 @@ prop hold {placement}
 prop release {placement}
 kit list boat
 tell {kind} Lawn
-tell place Gable access={access}
+tell place Gable {cell}
 told {kind}
 end {kind} Gable
 kit set {placement} {field} 3
@@ -68,7 +68,7 @@ tote list
 tote find tie
 !tote put {tote} {piece}
 !tote take {piece}
-tote count {tote}
+!tote count {tote}
 !pack
 print labels {labels}
 buy --budget {money} --close {vendor} --without {product}
@@ -134,7 +134,7 @@ const PARTS: &[(&str, &str, &str, i32)] = &[
     ("fault", "F-001", "F-999", 4),
     ("picture", "@picture.png", "@no.png", 3),
     ("number-of", "1", "one", 2),
-    ("day", "2026-10-10", "10th", 2),
+    ("day", "2026-10-20", "10th", 2),
     ("season", "lights-2026", "never-1999", 4),
     ("new-code", "lights-2027", "lights-2026", 4),
     ("money", "12.50", "12..5", 2),
@@ -160,7 +160,7 @@ const PARTS: &[(&str, &str, &str, i32)] = &[
     ("piece", "P-1", "NOPIECE", 4),
     ("labels", "totes", "clouds", 2),
     ("kind", "place", "cloud", 2),
-    ("access", "roof", "wings", 2),
+    ("cell", "access=roof", "access=wings", 2),
     ("shell", "bash", "tortoise", 2),
 ];
 
