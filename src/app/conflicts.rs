@@ -7,6 +7,7 @@ use uuid::Uuid;
 use super::app::App;
 use super::commands::Form;
 use crate::answers::problem::{Problem, ProblemKind};
+use crate::answers::view::ToldApart;
 use crate::domain::{CellKind, Column, TABLES, Value};
 use crate::exchange::csv::show_cell;
 use crate::exchange::json::{ConflictDoc, RivalDoc, text};
@@ -70,6 +71,28 @@ impl App {
         self.follow(&[row])?;
         self.written.entry(Some(&entry));
         Ok(format!("decided {}: {} of {} {} is {:?}", doc.code, doc.column, doc.kind, doc.of, shown.value))
+    }
+
+    /// The same, to pick from.
+    pub(super) fn told_apart(&self) -> Result<Vec<ToldApart>, Problem> {
+        let list = self.store.conflicts()?;
+        Ok(list
+            .iter()
+            .map(|conflict| {
+                let doc = self.conflict_doc(conflict);
+                let told =
+                    doc.rivals.into_iter().zip(&conflict.rivals).enumerate().map(|(n, (shown, rival))| {
+                        let who = match rival.copy.as_str() {
+                            "" => "not known who told it".to_owned(),
+                            copy => format!("copy {copy}, {}", self.outlook().say_ms(rival.at_ms)),
+                        };
+                        (shown.value, if n == 0 { format!("{who}; stands now") } else { who })
+                    });
+                let what =
+                    format!("{} of {} {}", doc.column.replace('_', " "), doc.kind.replace('_', " "), doc.of);
+                ToldApart { code: doc.code, what, values: told.collect() }
+            })
+            .collect())
     }
 
     fn conflict_doc(&self, conflict: &Conflict) -> ConflictDoc {

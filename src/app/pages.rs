@@ -83,8 +83,8 @@ impl App {
         let both = season.zip(plan);
         Ok(match screen {
             ScreenId::Today => Page::Today(match both {
-                Some((season, plan)) => self.with_damage(today_page(&outlook, season, plan, odds)),
-                None => Today { not_told: not_told(&outlook, None), ..Today::default() },
+                Some((season, plan)) => self.with_file(today_page(&outlook, season, plan, odds)),
+                None => self.with_file(Today { not_told: not_told(&outlook, None), ..Today::default() }),
             }),
             ScreenId::Walk => Page::Walk(match both {
                 Some((season, plan)) => {
@@ -148,8 +148,24 @@ impl App {
         format!("{code} is shown everywhere; s on it again shows what the date asks for")
     }
 
-    /// Damage to the file comes before everything else.
-    fn with_damage(&self, mut today: Today) -> Today {
+    /// What is wrong with the file comes before everything else, then what its copies contradict.
+    fn with_file(&self, mut today: Today) -> Today {
+        // A conflict that can't be read is no reason to hide the day; verify says what is wrong.
+        let apart = self.told_apart().unwrap_or_default();
+        if let Some(first) = apart.first() {
+            let more = match apart.len() {
+                1 => String::new(),
+                n => format!(" and {} more", n - 1),
+            };
+            let alarm = Alarm {
+                level: Level::Mend,
+                what: format!("told differently on two copies: {}{more}", first.what),
+                remedy: "pick the value that is right".to_owned(),
+                screen: ScreenId::Today,
+                aim: Aim::Apart(apart),
+            };
+            today.alarms.insert(0, alarm);
+        }
         if let Mode::Damaged { what } = self.store.mode() {
             let alarm = Alarm {
                 level: Level::Stop,

@@ -2,6 +2,7 @@
 
 mod closing;
 mod completions;
+mod contradictions;
 mod endings;
 mod evening;
 mod exit_codes;

@@ -32,7 +32,7 @@ pub use sheets::{
     BoxCard, CardLine, ChecklistGroup, ChecklistLine, ChecklistSheet, Event, Pick, ShoppingLine,
     ShoppingSheet, ShoppingVendor, When,
 };
-pub use today::{Aim, Alarm, HeldRow, ReadyPlace, Today};
+pub use today::{Aim, Alarm, HeldRow, ReadyPlace, Today, ToldApart};
 pub use totes::{ToteRow, Totes};
 pub use walk::{ConnectLine, FetchLine, PauseRow, ReadingLine, StepState, Walk, WalkPlace, WalkStep};
 pub use yard::{Building, YardMap, YardPlace};

@@ -79,4 +79,17 @@ pub enum Aim {
     Fault(String),
     /// The steps without a place.
     Unplaced,
+    /// What copies told apart, each to be decided.
+    Apart(Vec<ToldApart>),
+}
+
+/// One thing of which copies told different values.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ToldApart {
+    /// The code of the conflict.
+    pub code: String,
+    /// "name of place PORCH".
+    pub what: String,
+    /// Each value, with who told it and when; the first stands.
+    pub values: Vec<(String, String)>,
 }

@@ -1,10 +1,10 @@
 //! What a first-timer is asked: the date, then a line a prop, or a file to bring in.
 
-use crate::answers::view::ScreenId;
+use crate::answers::view::{ScreenId, ToldApart};
 use crate::app::{Ask, Question};
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
-use crate::tui::popup::{Answer, Flow as Any, Popup, Prompt};
+use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt};
 use crate::tui::state::State as Tui;
 use crate::tui::update::go;
 
@@ -16,6 +16,10 @@ pub enum Flow {
     Files,
     /// A question of the start.
     Start(Question),
+    /// Which of these to decide.
+    Which(Vec<ToldApart>),
+    /// Which of its values is right.
+    Decide(ToldApart),
 }
 
 /// What a prop's line takes.
@@ -50,8 +54,38 @@ pub fn ask_files(state: &mut Tui) -> Vec<Effect> {
     push(state, "Bring in which file or folder?", "a path: /media/stick/props.csv", Flow::Files)
 }
 
+/// Asks which of the things that copies told apart is to be decided; where there is one, which value is right.
+pub fn ask_which(state: &mut Tui, mut list: Vec<ToldApart>) -> Vec<Effect> {
+    if list.len() == 1 {
+        return list.pop().map_or_else(Vec::new, |one| ask_value(state, one));
+    }
+    let rows = list.iter().map(|t| (t.what.clone(), format!("{} values", t.values.len()))).collect();
+    state.popups.push(Pick::digits("Told differently: which to decide", rows, Any::Today(Flow::Which(list))));
+    Vec::new()
+}
+
+fn ask_value(state: &mut Tui, one: ToldApart) -> Vec<Effect> {
+    let shown = |text: &str| if text.is_empty() { "nothing".to_owned() } else { text.to_owned() };
+    let rows = one.values.iter().map(|(value, who)| (shown(value), who.clone())).collect();
+    state.popups.push(Pick::digits(format!("Right is, {}", one.what), rows, Any::Today(Flow::Decide(one))));
+    Vec::new()
+}
+
 /// Takes an answer.
 pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
+    match (&flow, answer.row()) {
+        (Flow::Which(list), Some(row)) => {
+            return list.get(row).map_or_else(Vec::new, |one| ask_value(state, one.clone()));
+        }
+        (Flow::Decide(one), Some(row)) => {
+            let decide = one
+                .values
+                .get(row)
+                .map(|(value, _)| Ask::DecideConflict { code: one.code.clone(), value: value.clone() });
+            return decide.map(Effect::Perform).into_iter().collect();
+        }
+        _ => {}
+    }
     let text = answer.text();
     if asks(&flow) && !state.today.pasted.is_empty() {
         // The first line of what was pasted stands in the field: corrected, or left out.
@@ -88,6 +122,8 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
                 Effect::Start(Some(again(question))),
             ];
         }
+        // Picked, never typed.
+        Flow::Which(_) | Flow::Decide(_) => return Vec::new(),
     };
     vec![Effect::Perform(ask)]
 }

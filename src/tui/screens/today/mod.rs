@@ -35,6 +35,7 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
                 let (screen, aim, remedy) = (alarm.screen, alarm.aim.clone(), alarm.remedy.clone());
                 let effects = match aim {
                     Aim::Step(key) if screen == ScreenId::Walk => walk::go_to_step(state, key),
+                    Aim::Apart(list) => return flow::ask_which(state, list),
                     aim => {
                         state.aim = Some(aim);
                         go(state, screen)
