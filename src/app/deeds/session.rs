@@ -12,6 +12,7 @@ use crate::domain::limit::{AIR_MC, GUST_MMS, LONGEST_SESSION_H, YEARS};
 use crate::domain::{
     Deed, Fact, PersonId, RowChange, Session, SessionId, SessionPerson, SessionPersonId, Value, local_time,
 };
+use crate::exchange::sheet::read_day;
 use crate::units::{Speed, System, Temperature};
 
 /// A forecast as typed: every part told or not.
@@ -93,9 +94,14 @@ fn unknown(part: &str) -> Problem {
 
 /// A date and time as typed.
 pub(super) fn read_start(text: &str) -> Result<NaiveDateTime, Problem> {
-    let how = "write it like 2026-10-17T09:00";
-    let at =
-        read_local(text).ok_or_else(|| mistyped("bad-time", format!("{text:?} is no time")).hint(how))?;
+    let how = "write it like 2026-10-17T09:00, or 17 Oct 2026 9:00";
+    let told = || match read_day(text) {
+        Ok((day, Some(hour))) => Some(day.and_time(hour)),
+        _ => None,
+    };
+    let at = read_local(text)
+        .or_else(told)
+        .ok_or_else(|| mistyped("bad-time", format!("{text:?} is no time")).hint(how))?;
     in_our_years(at.date()).map_err(|what| mistyped("bad-time", what).hint(how))?;
     Ok(at)
 }
