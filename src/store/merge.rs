@@ -17,6 +17,7 @@ use super::meta;
 use super::migration::{self, MIGRATIONS, SCHEMA_VERSION};
 use super::open::{self, Mode, Store};
 use super::replay::{self, Entry};
+use super::row;
 use super::schema;
 
 /// What a merge brought.
@@ -78,7 +79,7 @@ impl Store {
             let mut rows = Vec::new();
             for (table, id) in &touched {
                 let table = schema::table(table)?;
-                replay::set_row(conn, &path, table, id)?;
+                row::set(conn, &path, table, id)?;
                 rows.push((table.name, door::row_uuid(&path, id)?));
             }
             // Another file goes on under this one's name: from now on this one has its own.

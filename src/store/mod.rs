@@ -26,6 +26,7 @@ mod migration;
 mod open;
 mod replay;
 mod rotation;
+mod row;
 mod schema;
 mod swapped;
 mod undo;

@@ -3,13 +3,13 @@
 //! Entries are replayed in the order (clock, device, number): the same set of entries gives the same facts, however
 //! it came together.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use rusqlite::Connection;
 use sha2::{Digest as _, Sha256};
 
-use crate::domain::{TABLES, Table, Value};
+use crate::domain::{TABLES, Value};
 
 use super::conflict;
 use super::door::{self, EntryId};
@@ -93,7 +93,7 @@ pub(super) struct Told {
 }
 
 impl Told {
-    fn take(&mut self, line: &PastLine, decides: bool) {
+    pub(super) fn take(&mut self, line: &PastLine, decides: bool) {
         for (column, value) in &line.after {
             let stood = self.row.insert(column.clone(), value.clone()).unwrap_or(Value::Null);
             let seen = line.before.as_ref().map_or(&Value::Null, |b| b.get(column).unwrap_or(&Value::Null));
@@ -117,12 +117,12 @@ impl Told {
     }
 }
 
-fn decides(verb: &str, undoes: Option<&EntryId>) -> bool {
+pub(super) fn decides(verb: &str, undoes: Option<&EntryId>) -> bool {
     verb == conflict::DECIDED || merged::is_of_merge(undoes)
 }
 
 /// Where an entry stands in the order of replaying; what it says decides between two of one name.
-fn place(clock: (i64, i64), id: &EntryId) -> ((i64, i64), &str, i64) {
+pub(super) fn place(clock: (i64, i64), id: &EntryId) -> ((i64, i64), &str, i64) {
     (clock, meta::written_by(&id.device), id.number)
 }
 
@@ -147,64 +147,6 @@ pub(super) fn replay(entries: &mut [Entry]) -> Replayed {
     out
 }
 
-/// One row as the journal of the file tells it: the same as a replay of all of it.
-pub(super) fn replay_row(conn: &Connection, path: &Path, table: &str, id: &str) -> Result<Told, StoreError> {
-    let sql = |error| StoreError::of(error, path);
-    let mut select = conn
-        .prepare_cached(
-            "SELECT entry_id, table_name, row_id, before, after, clock_ms, clock_tie, device, number, verb,
-               undoes_device, undoes_number
-             FROM journal_line JOIN journal_entry ON journal_entry.id = entry_id
-             WHERE table_name = ?1 AND row_id = ?2 ORDER BY entry_id, line",
-        )
-        .map_err(sql)?;
-    struct Past {
-        entry: i64,
-        line: PastLine,
-        clock: (i64, i64),
-        id: EntryId,
-        decides: bool,
-    }
-    let mut past: Vec<Past> = Vec::new();
-    let mut rows = select.query([table, id]).map_err(sql)?;
-    while let Some(row) = rows.next().map_err(sql)? {
-        let entry: i64 = row.get(0).map_err(sql)?;
-        let line = past_line(row).map_err(sql)?.ok_or_else(|| no_image(path, entry))?;
-        let read = || {
-            let verb: String = row.get(9)?;
-            let undoes = undoes(row, 10)?;
-            Ok(Past {
-                entry,
-                line,
-                clock: (row.get(5)?, row.get(6)?),
-                id: EntryId { device: row.get(7)?, number: row.get(8)? },
-                decides: decides(&verb, undoes.as_ref()),
-            })
-        };
-        past.push(read().map_err(sql)?);
-    }
-    past.sort_by(|a, b| place(a.clock, &a.id).cmp(&place(b.clock, &b.id)));
-    let twins = past
-        .windows(2)
-        .any(|w| matches!(w, [a, b] if a.entry != b.entry && place(a.clock, &a.id) == place(b.clock, &b.id)));
-    if twins {
-        let mut said: HashMap<i64, String> = HashMap::new();
-        for p in &past {
-            said.insert(p.entry, entry(conn, path, p.entry)?.digest());
-        }
-        past.sort_by(|a, b| {
-            place(a.clock, &a.id)
-                .cmp(&place(b.clock, &b.id))
-                .then_with(|| said.get(&a.entry).cmp(&said.get(&b.entry)))
-        });
-    }
-    let mut told = Told::default();
-    for p in &past {
-        told.take(&p.line, p.decides);
-    }
-    Ok(told)
-}
-
 /// One entry with its lines.
 pub(super) fn entry(conn: &Connection, path: &Path, id: i64) -> Result<Entry, StoreError> {
     let mut found = None;
@@ -215,14 +157,14 @@ pub(super) fn entry(conn: &Connection, path: &Path, id: i64) -> Result<Entry, St
     found.ok_or_else(|| no_image(path, id))
 }
 
-fn no_image(path: &Path, entry: i64) -> StoreError {
+pub(super) fn no_image(path: &Path, entry: i64) -> StoreError {
     StoreError::Damaged {
         path: path.to_owned(),
         what: format!("a line of journal entry {entry} is no row image"),
     }
 }
 
-fn undoes(row: &rusqlite::Row<'_>, at: usize) -> rusqlite::Result<Option<EntryId>> {
+pub(super) fn undoes(row: &rusqlite::Row<'_>, at: usize) -> rusqlite::Result<Option<EntryId>> {
     Ok(match (row.get(at)?, row.get(at + 1)?) {
         (Some(device), Some(number)) => Some(EntryId { device, number }),
         _ => None,
@@ -342,32 +284,6 @@ pub(super) fn complete(
         }
     }
     Ok(())
-}
-
-/// Sets one row, and what is to be decided about it, as the journal tells it; called with the door open and foreign
-/// keys deferred.
-pub(super) fn set_row(
-    conn: &Connection,
-    path: &Path,
-    table: &'static Table,
-    id: &str,
-) -> Result<(), StoreError> {
-    let sql = |error| StoreError::of(error, path);
-    let Told { mut row, overruled, .. } = replay_row(conn, path, table.name, id)?;
-    for column in row.keys() {
-        schema::column(table, column)?;
-    }
-    match door::read_row(conn, path, table, id)? {
-        // What the journal does not say is as it was made.
-        Some(there) => {
-            row.retain(|column, value| there.get(column) != Some(value));
-            if !row.is_empty() {
-                door::update(conn, table, id, &row).map_err(sql)?;
-            }
-        }
-        None => door::insert(conn, table, id, &row).map_err(sql)?,
-    }
-    conflict::set_row(conn, path, table.name, id, &overruled)
 }
 
 /// Makes the tables hold exactly `rows`, touching only what differs; called with the door open and foreign keys
