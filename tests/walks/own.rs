@@ -79,6 +79,7 @@ fn a_balcony_is_told_in_six_answers_and_one_person_does_it() {
     let site = json(&home.ok(&["told", "site", "--json", "--now", NOW]));
     assert_eq!(site["rows"][0]["columns"]["units"], "si");
     home.ok(&["session", "add", "2026-11-28T13:00", "18:30", "--now", NOW]);
+    home.ok(&["session", "add", "2026-12-05T16:30", "18:30", "--now", NOW]);
     // What two should be at is told apart; on the ground one may say to do it alone, and then it is planned.
     let plan = json(&home.ok(&["plan", "up", "--json", "--now", NOW]));
     let apart = |plan: &serde_json::Value| -> Vec<String> {
