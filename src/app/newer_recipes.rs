@@ -60,9 +60,14 @@ pub(super) fn missing_recipes(target: &Target<'_>) -> Vec<RowChange> {
     let rows: Vec<RowChange> = shipped(target).into_iter().filter(new).collect();
     let methods: BTreeSet<String> =
         rows.iter().filter(|r| r.table == "method").map(|r| r.id.hyphenated().to_string()).collect();
-    // A step that an owner took out of a recipe stays out.
+    // A step that an owner took out of a recipe stays out, with all that is told of it.
+    let of_a_new_method = |r: &RowChange| text(r, "method_id").is_some_and(|m| methods.contains(m));
+    let steps: BTreeSet<String> = (rows.iter().filter(|r| r.table == "recipe_step" && of_a_new_method(r)))
+        .map(|r| r.id.hyphenated().to_string())
+        .collect();
     let wanted = |r: &RowChange| match r.table {
-        "recipe_step" => text(r, "method_id").is_some_and(|m| methods.contains(m)),
+        "recipe_step" => of_a_new_method(r),
+        "recipe_run" => text(r, "recipe_step_id").is_some_and(|s| steps.contains(s)),
         // What is said at a step by how it is reached and what is done must be there in words.
         "caution" => true,
         _ => !methods.is_empty(),

@@ -45,6 +45,9 @@ const KNOWN: &[&str] = &[
     "5418ff347faa309ae7a746e536930c5d915ecabf9d2ee3513702e6ae3b859eb2",
     "595922435acb8a5e3453145daef6e9398f188e9048c5d8919a02050c52b26cae",
     "c8b5db13c31c5c3efce0408eec37d6e5c534097747b974c8736c99c9b26799b4",
+    "1fbbc617dca613698c307ba974018de62d5f1539caee364adf4e034cb5e180bd",
+    "b5fd059ebb9ad357585ffb33f1df94b38b1650e610adf05ad1dd54dcb57d4231",
+    "43969829e9bfc5ae9b79f0eab20a3a6f43e6ee50f30e1aebc50783580d7ffddd",
 ];
 
 /// Refuses a file whose schema is not that of these migrations.

@@ -41,6 +41,7 @@ pub(crate) const FILES: &[(&str, &str)] = &[
          stake.drive,stake,10,up,drive,Drive stakes,5 min,120,0,,,,yes\n\
          stake.pull,stake,20,down,pull,Pull stakes,60,90,1h20,dry,,,\n",
     ),
+    ("recipe_run.csv", "recipe_step,start_s,runs_s\nstake.drive,120,1200\n"),
     ("recipe_use.csv", "recipe_step,product,per_piece\nstake.drive,TIE,4\n"),
     (
         "piece.csv",

@@ -11,8 +11,12 @@ struct Package {
 }
 
 fn packages() -> Vec<Package> {
+    // Packages of other platforms were not fetched by building here.
+    let rustc = std::process::Command::new("rustc").arg("-vV").output().unwrap();
+    let said = String::from_utf8(rustc.stdout).unwrap();
+    let host = said.lines().find_map(|l| l.strip_prefix("host: ")).unwrap();
     let mut cargo = std::process::Command::new(env!("CARGO"));
-    cargo.args(["metadata", "--format-version", "1", "--locked", "--offline"]);
+    cargo.args(["metadata", "--format-version", "1", "--locked", "--offline", "--filter-platform", host]);
     let out = cargo.current_dir(env!("CARGO_MANIFEST_DIR")).output().unwrap();
     assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
     let all: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();

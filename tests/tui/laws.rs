@@ -66,7 +66,9 @@ fn text_is_cut_only_where_its_row_is_full() {
         visit(fill, DAY, |name, stage| {
             for (wide, high) in SIZES {
                 for row in lines(&stage.buffer(wide, high)).lines() {
-                    if let Some(found) = cut_beside_blank(row) {
+                    // A bar has the room of its hours: what is blank beside it are other hours.
+                    let bars = stage.state.screen == ScreenId::Plan && row.contains(['✓', '▶', '▲', '│']);
+                    if let Some(found) = cut_beside_blank(row).filter(|_| !bars) {
                         broken.entry(format!("{name} {wide}x{high}")).or_insert(found);
                     }
                 }
@@ -83,9 +85,10 @@ fn no_two_rows_are_alike() {
             let text = lines(&stage.buffer(wide, high));
             let rows: Vec<&str> = text.lines().skip(2).collect();
             for (at, row) in rows.iter().enumerate() {
-                // Two days of the same hours have the same light.
-                let says =
-                    row.chars().filter(|c| c.is_alphanumeric()).count() > 6 && !row.starts_with(" light ");
+                // Two days of the same hours have the same light, and two days may go on with the same work.
+                let says = row.chars().filter(|c| c.is_alphanumeric()).count() > 6
+                    && !row.starts_with(" light ")
+                    && !row.starts_with("   up: ");
                 assert!(!says || !rows.iter().skip(at + 1).any(|r| r == row), "{name}: twice\n{row}\n{text}");
             }
         }

@@ -105,7 +105,7 @@ fn where_one_stood_last_is_offered_first_and_a_long_number_fits() {
     ];
     let n = press(&mut walk, &three);
     assert!(n <= 6, "{n} keys");
-    walk.shows(&["Which one?"]).keys("\r").keys("\r").shows(&["here 1 of"]).keys("7").shows(&["Faults"]);
+    walk.shows(&["Which one?"]).keys("\r").keys(" ").shows(&["here 1 of"]).keys("7").shows(&["Faults"]);
     let two = [
         ("n", "Cone tree"),
         ("\r", "Cone tree: what is seen?"),

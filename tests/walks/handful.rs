@@ -18,7 +18,7 @@ fn a_handful_of_lines_becomes_a_walk() {
     std::fs::write(&csv, PROPS).unwrap();
     home.ok(&["new", "--now", "2026-10-01T09:00"]);
     let mut empty = Terminal::start(&home, &["--now", "2026-10-01T09:00"], 80, 24);
-    empty.shows(&["import"]).keys("q");
+    empty.shows(&["Nothing is told yet", "Bring in a CSV file"]).keys("q");
     assert_eq!(empty.ends(), 0);
     drop(empty);
     let said = home.ok(&["import", csv.to_str().unwrap(), "--now", "2026-10-01T09:00"]);

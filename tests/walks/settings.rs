@@ -58,7 +58,8 @@ fn props_sessions_and_fields_are_commands() {
     ok(&["season", "new", "lights-2026", "--lights-on", "2026-11-27"]);
     let said = ok(&["prop", "add", "Bridge arches, big", "6", "drive edge", "timber base"]);
     assert!(said.contains("1 so far"), "{said}");
-    assert!(refused(&["prop", "add", "Bridge arches, big"]).contains("already"));
+    let twice = ["prop", "add", "Bridge arches, big", "6", "drive edge", "timber base"];
+    assert!(refused(&twice).contains("already"));
     let err = refused(&["prop", "add", "Boat", "2", "path", "by magic"]);
     assert!(err.contains("by magic") && err.contains("timber base"), "{err}");
     let list = ok(&["kit", "list", "bridge"]);

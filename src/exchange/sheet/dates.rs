@@ -115,6 +115,12 @@ struct Number {
 /// # Errors
 /// Code, what is wrong, what to write.
 pub fn day(text: &str) -> Result<(NaiveDate, Option<NaiveTime>), NoDay> {
+    // `26-11-27` is a year with its century left out to some, a day to others.
+    let first = text.split_whitespace().next().unwrap_or_default();
+    let short = first.split('-').filter(|n| n.len() == 2 && n.bytes().all(|b| b.is_ascii_digit())).count();
+    if short == 3 && first.len() == 8 {
+        return refuse("ambiguous-date", format!("{first} does not tell which of its numbers is the year"));
+    }
     read(text).map(|told| (told.day, told.time))
 }
 

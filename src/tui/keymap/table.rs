@@ -101,7 +101,7 @@ pub const LINES: &[Line] = &[
     (BUY, "w", TryChange, ""),
     (BUY, "e", ExpectOrder, ""),
     (SEASONS, "enter", OpenRow, "its figures"),
-    (SEASONS, "n", NewSeason, "new season"),
+    (SEASONS, "n", NewSeason, "new"),
     (SEASONS, "s", SwitchSeason, "everywhere"),
     (SEASONS, "c", CloseSeason, "close"),
     (SEASONS, "e", EditField, "change"),
