@@ -63,7 +63,7 @@ fn a_faulty_piece_blocks_its_first_step_up_until_mended_and_tested() {
     let yard = Yard::demo();
     let app = yard.season(NOW, "harbor-2026");
     let derived = app.steps(Phase::Up).unwrap();
-    let mend = derived.steps.iter().find(|s| s.title.contains("ARCH-02")).unwrap().clone();
+    let mend = derived.steps.iter().find(|s| s.title.starts_with("Look at ARCH-02")).unwrap().clone();
     let after = |key: &ladderday::steps::StepKey| {
         let waits = derived.steps.iter().filter(|s| s.after.iter().any(|e| e.key == *key));
         waits.collect::<Vec<_>>()

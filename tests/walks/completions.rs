@@ -30,7 +30,7 @@ fn the_shell_is_offered_what_the_yard_has() {
     assert!(on(&["step", "done", "placement:HM26-25/"]).iter().all(|k| k.starts_with("placement:HM26-25/")));
     assert!(on(&["plan", ""]).iter().any(|p| p == "tonight"), "words of the program too");
     // No yard is no fault.
-    assert!(offered(&Home::new(), &["step", "done", ""]).is_empty());
+    assert!(offered(&Home::new(), &["step", "done", ""]).iter().all(|w| w.starts_with("--")));
 }
 
 #[test]

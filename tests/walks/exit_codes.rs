@@ -75,9 +75,9 @@ buy --budget {money} --close {vendor} --without {product}
 buy list
 buy add Tape {number} --by {day}
 buy offer {vendor} {product} {money} --pack {number} --sale-from {day}
-buy order {vendor}
-buy expect {order} {day}
-buy receive {order} --line {line} --into {tote}
+!buy order {vendor}
+!buy expect {order} {day}
+!buy receive {order} --line {line} --into {tote}
 check {check} --level {percent}
 check signal --numbers {numbering}
 check power --what-if {trial}

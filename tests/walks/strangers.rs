@@ -196,8 +196,7 @@ fn what_never_ends_is_no_import_and_no_yard() {
         (at("lines.csv").display().to_string(), "lines"),
     ] {
         let (code, _, err) = home.run(&["--yard", yard.to_str().unwrap(), "import", &path]);
-        // What is no file is none to be used; what is one holds what is refused.
-        assert_eq!(code, if told == "no file" { 3 } else { 4 }, "{path}: {err}");
+        assert_eq!(code, 3, "{path}: {err}");
         assert!(err.contains(told) && err.lines().count() > 1, "{path}: {err}");
         let (code, _, err) = home.run(&["--yard", &path, "step", "list"]);
         assert_eq!(code, 3, "{path}: {err}");
