@@ -50,7 +50,7 @@ pub fn under_a_program(folder: &Path, times: usize, sabotage: bool) -> bool {
         let mut kept: BTreeSet<u64> = BTreeSet::new();
         for file in fs::read_dir(&dir).unwrap().map(|f| f.unwrap().path()) {
             let name = file.file_name().unwrap().to_string_lossy().into_owned();
-            if name.ends_with("-wal") || name.ends_with("-shm") {
+            if ["-wal", "-shm", "-open"].iter().any(|end| name.ends_with(end)) {
                 continue;
             }
             let store = Store::open(&file).unwrap();
