@@ -15,6 +15,17 @@ const JOINTS: [&str; 21] = [
     "when", "until", "that", "where", "into", "under", "forecast",
 ];
 
+/// "Ask for buried-line marks": a deed that stands alone, without a prop beside it, by the first clause of its title.
+pub fn lone_deed(title: &str) -> String {
+    capital(first_clause(title))
+}
+
+fn first_clause(title: &str) -> &str {
+    let title = LEADS.iter().find_map(|l| title.strip_prefix(l)).unwrap_or(title).trim();
+    let first = title.split([':', ';', ',', '(']).next().unwrap_or_default().trim();
+    if first.chars().count() < 3 { title } else { first }
+}
+
 /// "Bench test", "Drive the stakes", "Pack away": what is done, from the deed and the title of its recipe.
 pub fn short_deed(deed: StepDeed, title: &str) -> String {
     match deed {
@@ -24,9 +35,7 @@ pub fn short_deed(deed: StepDeed, title: &str) -> String {
         StepDeed::GroundLight => return "Light on ground".to_owned(),
         _ => {}
     }
-    let title = LEADS.iter().find_map(|l| title.strip_prefix(l)).unwrap_or(title).trim();
-    let first = title.split([':', ';', ',', '(']).next().unwrap_or_default().trim();
-    let clause = if first.chars().count() < 3 { title } else { first };
+    let clause = first_clause(title);
     if clause.chars().count() <= MOST {
         return capital(clause);
     }
@@ -71,6 +80,7 @@ mod tests {
             (StepDeed::Other, "", ""),
             (StepDeed::Other, "Übergrößenträgerbefestigungsschraube", "Übergrößenträgerbe"),
         ];
+        assert_eq!(lone_deed("Ask for buried-line marks: path, hedge"), "Ask for buried-line marks");
         for (deed, title, short) in cases {
             assert_eq!(short_deed(deed, title), short);
         }

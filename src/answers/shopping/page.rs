@@ -23,6 +23,9 @@ pub(crate) fn buy_page(outlook: &Outlook, plan: Option<&Plan>, choice: &BuyChoic
     let currency = outlook.currency();
     let today = outlook.now().with_timezone(&outlook.zone()).date_naive();
     let mut buy = Buy { orders: orders(outlook), currency: currency.clone(), ..Buy::default() };
+    if outlook.yard.stock.is_empty() {
+        buy.not_told.push("stock not told: what the work uses up is not counted".to_owned());
+    }
     // For each wanted row: the vendor chosen and the last day to order there.
     let mut chosen: Vec<Option<(String, Option<NaiveDate>, Money)>> = vec![None; basket_of.wanted.len()];
     let mut calendar: Vec<(NaiveDate, String)> = Vec::new();

@@ -27,6 +27,8 @@ pub struct Buy {
     pub tried: Option<String>,
     /// What differs from the plain answer, one line each.
     pub changes: Vec<String>,
+    /// What could not be counted, as nothing of it is told.
+    pub not_told: Vec<String>,
     /// Code and name of every vendor that is open.
     pub vendors: Vec<(String, String)>,
 }

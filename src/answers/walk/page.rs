@@ -6,7 +6,7 @@ use crate::answers::Outlook;
 use crate::answers::outdoors::{cure_line, ladder_line};
 use crate::answers::power::rehearsal::{self, LOAD_STEP};
 use crate::answers::record::pauses::pauses;
-use crate::answers::short::short_deed;
+use crate::answers::short::{lone_deed, short_deed};
 use crate::answers::view::{StepState, Walk, WalkPlace, WalkStep};
 use crate::answers::walk::connect::connect_lines;
 use crate::answers::walk::fetch::{clock_words, fetch, lead_choices, timer_words};
@@ -193,7 +193,12 @@ fn walk_step(
     }
     WalkStep {
         key: step.key.to_string(),
-        deed: short_deed(step.deed, &step.title),
+        // Without a prop beside it the deed must say all of what is meant, and has the room.
+        deed: if step.subject.is_empty() {
+            lone_deed(&step.title)
+        } else {
+            short_deed(step.deed, &step.title)
+        },
         title: step.title.clone(),
         prop: step.subject.clone(),
         placement: placement.map(|pl| pl.code.clone()),

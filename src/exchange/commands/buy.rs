@@ -30,6 +30,7 @@ pub(crate) fn document(buy: Buy) -> BuyDoc {
         against: buy.against,
         changes: buy.changes,
         calendar: buy.calendar,
+        not_told: buy.not_told,
     }
 }
 
@@ -62,7 +63,10 @@ pub(crate) fn text(buy: &Buy) -> String {
     let currency = &buy.currency;
     let mut out = String::new();
     if buy.needs.is_empty() {
-        out.push_str("nothing is needed\n");
+        out.push_str("no need is noted\n");
+    }
+    for line in &buy.not_told {
+        let _ = writeln!(out, "not known: {line}");
     }
     for n in &buy.needs {
         let by = n.order_by.map_or_else(String::new, |d| format!(", order by {}", say_date(d)));
@@ -82,7 +86,7 @@ pub(crate) fn text(buy: &Buy) -> String {
     for line in &buy.left_out {
         let _ = writeln!(out, "left out, over the budget: {line}");
     }
-    if let Some(total) = buy.total {
+    if let Some(total) = buy.total.filter(|_| !buy.baskets.is_empty()) {
         let proof = if buy.proven { "least cost, proven" } else { "best found" };
         let _ = writeln!(out, "total {} ({proof})", total.show(currency));
     }

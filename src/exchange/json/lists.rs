@@ -227,6 +227,8 @@ pub struct BuyDoc {
     /// What differs from the plain answer, one line each.
     pub changes: Vec<String>,
     pub calendar: Vec<String>,
+    /// What could not be counted, as nothing of it is told.
+    pub not_told: Vec<String>,
 }
 
 /// What the program answers without a command: the plan of the phase that runs, what is broken, what to buy.

@@ -52,8 +52,11 @@ fn needs(state: &State, page: &Buy, canvas: &mut Canvas, area: Rect) {
         canvas.wrapped(
             area,
             0,
-            "Nothing needs to be bought. Needs come from faults, lost and scrapped pieces, shortfalls of the plan and \
-             your own notes; n adds one.",
+            &format!(
+                "No need is noted. Needs come from faults, lost and scrapped pieces, shortfalls of the plan and your \
+                 own notes; n adds one.{}",
+                page.not_told.iter().map(|line| format!(" Not known: {line}.")).collect::<String>()
+            ),
             Role::Strong,
         );
         return;
