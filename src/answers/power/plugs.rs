@@ -6,7 +6,7 @@ use crate::answers::power::cords::LOWEST_MAINS_V;
 use crate::answers::power::ends::LIVE;
 use crate::answers::power::words::some;
 use crate::answers::view::{Amount, Finding, Level};
-use crate::domain::{Direction, Link, LinkKind, Piece, PlugSex, ProductEnd, ProductId};
+use crate::domain::{Direction, Link, LinkKind, Piece, PieceId, PlacementId, PlugSex, ProductEnd, ProductId};
 use crate::steps::Facts;
 
 /// One side of a joint.
@@ -54,23 +54,27 @@ fn pick<'e>(ends: &'e [ProductEnd], name: Option<&str>, way: Direction) -> Optio
 
 /// What is plugged where a link begins; nothing for an outlet, of which no plug is told.
 fn begins(facts: &Facts, link: &Link) -> Option<Plug> {
-    let (name, product) = match (link.from_piece_id, link.from_placement_id) {
-        (Some(piece), _) => facts.piece(piece).map(|p| (p.code.clone(), p.product_id))?,
-        (None, Some(prop)) => {
-            let prop = facts.placement(prop)?;
-            (prop.code.clone(), facts.product_of(prop)?.id)
-        }
-        (None, None) => return None,
-    };
-    let mut all = ends(facts, product);
-    all.retain(|e| at_mains(e) == (link.kind == LinkKind::Mains));
-    let end = pick(&all, link.from_port.as_deref(), Direction::Out);
+    let (name, ends) = ends_at(facts, link, link.from_piece_id, link.from_placement_id)?;
+    let end = pick(&ends, link.from_port.as_deref(), Direction::Out);
     Some(Plug::of(name, end, None))
 }
 
 /// Where it ends.
 fn arrives(facts: &Facts, link: &Link) -> Option<Plug> {
-    let (name, product) = match (link.to_piece_id, link.to_placement_id) {
+    let (name, ends) = ends_at(facts, link, link.to_piece_id, link.to_placement_id)?;
+    let end = pick(&ends, link.to_end.as_deref(), Direction::In);
+    let name = end.map_or_else(|| name.clone(), |e| format!("end \"{}\" of {name}", e.end_name));
+    Some(Plug::of(name, end, None))
+}
+
+/// The code of what a link joins there, and its ends of the link's side: mains, or not.
+fn ends_at(
+    facts: &Facts,
+    link: &Link,
+    piece: Option<PieceId>,
+    placement: Option<PlacementId>,
+) -> Option<(String, Vec<ProductEnd>)> {
+    let (name, product) = match (piece, placement) {
         (Some(piece), _) => facts.piece(piece).map(|p| (p.code.clone(), p.product_id))?,
         (None, Some(prop)) => {
             let prop = facts.placement(prop)?;
@@ -80,9 +84,7 @@ fn arrives(facts: &Facts, link: &Link) -> Option<Plug> {
     };
     let mut all = ends(facts, product);
     all.retain(|e| at_mains(e) == (link.kind == LinkKind::Mains));
-    let end = pick(&all, link.to_end.as_deref(), Direction::In);
-    let name = end.map_or_else(|| name.clone(), |e| format!("end \"{}\" of {name}", e.end_name));
-    Some(Plug::of(name, end, None))
+    Some((name, all))
 }
 
 /// The near and the far plug of a lead.
