@@ -47,18 +47,16 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     table::more(canvas, body, top, lines.len().saturating_sub(top + room));
 }
 
+const NO_NEED: &str = "No need is noted. Needs come from faults, lost and scrapped pieces, shortfalls of the plan and \
+                       your own notes; n adds one.";
+
 fn needs(state: &State, page: &Buy, canvas: &mut Canvas, area: Rect) {
     if page.needs.is_empty() {
-        canvas.wrapped(
-            area,
-            0,
-            &format!(
-                "No need is noted. Needs come from faults, lost and scrapped pieces, shortfalls of the plan and your \
-                 own notes; n adds one.{}",
-                page.not_told.iter().map(|line| format!(" Not known: {line}.")).collect::<String>()
-            ),
-            Role::Strong,
-        );
+        let words = match page.not_told.join("; ").as_str() {
+            "" => NO_NEED.to_owned(),
+            told => format!("{NO_NEED} Not known: {told}."),
+        };
+        canvas.wrapped(area, 0, &words, Role::Strong);
         return;
     }
     if state.buy.list.shown.is_empty() {
