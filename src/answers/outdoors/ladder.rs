@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use crate::answers::Outlook;
-use crate::answers::view::{Finding, Level};
+use crate::answers::view::{Amount, Finding, Level};
 use crate::calc::weather::lift::Grip;
 use crate::calc::weather::{duty, ladder, lift};
 use crate::domain::{Access, Placement, Role, Terms};
@@ -78,11 +78,11 @@ fn set_ups(outlook: &Outlook, facts: &Facts, open: &[&Step], not_told: &mut Vec<
                         show(out.least_length)
                     ),
                     (
-                        format!("rests at {}", height.show(outlook.units())),
+                        long(format!("rests at {}", height.show(outlook.units())), height),
                         if outlook.yard.terms() == Terms::Us {
-                            format!("{clear} clear of any overhead line")
+                            format!("{clear} clear of any overhead line").into()
                         } else {
-                            "as far from any overhead line as the local utility says".to_owned()
+                            "as far from any overhead line as the local utility says".into()
                         },
                     ),
                     "look up before you raise it; firm level ground, tied or footed",
@@ -92,7 +92,10 @@ fn set_ups(outlook: &Outlook, facts: &Facts, open: &[&Step], not_told: &mut Vec<
                     r.code,
                     at,
                     format!("not computed: {} outside its range", r.what),
-                    (height.show(outlook.units()), format!("{} to {}", of(r.range.0), of(r.range.1))),
+                    (
+                        Amount::length(height, outlook.units()),
+                        format!("{} to {}", of(r.range.0), of(r.range.1)).into(),
+                    ),
                     r.remedy,
                 ),
             })
@@ -130,13 +133,21 @@ fn short(
                 kind.replace('_', " ")
             ),
             (
-                format!("the longest is {}", longest.show(units)),
-                format!("{} or longer, as sold", least.show(units)),
+                long(format!("the longest is {}", longest.show(units)), longest),
+                long(format!("{} or longer, as sold", least.show(units)), least),
             ),
             "borrow a longer one or leave it: nobody reaches from the top rungs",
         ));
     }
     found
+}
+
+fn long(shown: String, l: Length) -> Amount {
+    Amount::figure(shown, "m", l.metres())
+}
+
+fn weight(m: Mass, units: System) -> Amount {
+    Amount::figure(m.say(units), "kg", m.kilograms())
 }
 
 /// How the ladder of a step is set, said where it is set.
@@ -212,7 +223,7 @@ fn carries(outlook: &Outlook, facts: &Facts, open: &[&Step], not_told: &mut Vec<
                         "{} with the heaviest thing taken up; clothes and tools not counted; {needs}",
                         who.name
                     ),
-                    (total.say(outlook.units()), most.say(outlook.units())),
+                    (weight(total, outlook.units()), weight(most, outlook.units())),
                     "hoist the load on a line, or take a ladder of a higher duty rating",
                 )
             })
@@ -236,7 +247,7 @@ fn lifts(facts: &Facts, open: &[&Step], units: System) -> Vec<Finding> {
     for step in open {
         let Some(placement) = step.placement.and_then(|id| facts.placement(id)) else { continue };
         let Some(mass) = facts.product_of(placement).and_then(|p| p.mass_g) else { continue };
-        let kg = mass.g() as f64 / 1000.0;
+        let kg = mass.kilograms();
         if kg > most.get() * step.hands.max(1) as f64 {
             seen.insert(format!("{} {}", placement.code, placement.name), (mass, step.hands));
         }
@@ -249,7 +260,14 @@ fn lifts(facts: &Facts, open: &[&Step], units: System) -> Vec<Finding> {
                 "lift_heavy",
                 place,
                 format!("too heavy for {hands} to lift, even close to the body (NIOSH 94-110)"),
-                (mass.say(units), format!("{} each", limit.say(units))),
+                (
+                    weight(mass, units),
+                    Amount::figure(
+                        format!("{} each", limit.say(units)),
+                        "kg",
+                        limit.kilograms() * hands as f64,
+                    ),
+                ),
                 "lift it with more hands, a cart or a hoist; tell it in the step",
             )
         })
@@ -261,7 +279,7 @@ fn finding(
     code: &str,
     place: String,
     what: String,
-    (value, limit): (String, String),
+    (value, limit): (Amount, Amount),
     remedy: &str,
 ) -> Finding {
     Finding::new(level, code, place, what, value, limit, remedy)

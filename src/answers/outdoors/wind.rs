@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::answers::Outlook;
-use crate::answers::view::{Finding, Level};
+use crate::answers::view::{Amount, Finding, Level};
 use crate::calc::refusal::Refusal;
 use crate::calc::structural::{ballast, guyed};
 use crate::domain::{HoldingBy, Placement, PlacementId, Season, SeasonId};
@@ -136,7 +136,8 @@ fn judge(outlook: &Outlook, look: &WindLook, held: &Held) -> Result<Vec<Finding>
     let told = look.stand.and_then(|s| s.lower_gust_mms);
     let design = facts.yard.sites.first().and_then(|s| s.design_gust_mms);
     let mut found = Vec::new();
-    let say = |level, code: &str, what: String, value: String, limit: String, remedy: &str| {
+    let gust = |speed: Speed| Amount::figure(speed.show(units), "ms", speed.metres_per_second());
+    let say = |level, code: &str, what: String, value: Amount, limit: Amount, remedy: &str| {
         finding(look, level, code, what, value, limit, remedy)
     };
     if let Some(told) = told.filter(|t| *t > holds) {
@@ -144,8 +145,8 @@ fn judge(outlook: &Outlook, look: &WindLook, held: &Held) -> Result<Vec<Finding>
             Level::Stop,
             "lowered_too_late",
             format!("it is to be lowered only after it stops to hold ({by})"),
-            told.show(units),
-            holds.show(units),
+            gust(told),
+            gust(holds),
             "lower it earlier, or mend what holds it: more ballast, pull-tested anchors, wider base",
         ));
     }
@@ -155,16 +156,16 @@ fn judge(outlook: &Outlook, look: &WindLook, held: &Held) -> Result<Vec<Finding>
             Level::Note,
             "wind_holds",
             format!("stands the design gust ({by})"),
-            design.show(units),
-            holds.show(units),
+            gust(design),
+            gust(holds),
             "nothing to do but the round after each windy night",
         )),
         _ => found.push(say(
             if told.is_some() { Level::Note } else { Level::Mend },
             "wind_lower_at",
             format!("is to be lowered or taken in before gusts of {} ({by})", lower.show(units)),
-            design.map_or_else(|| "design gust not told".to_owned(), |d| d.show(units)),
-            holds.show(units),
+            design.map_or_else(|| "design gust not told".into(), gust),
+            gust(holds),
             if told.is_some() {
                 "tell the forecast of the night: it comes on the watch list"
             } else {
@@ -200,8 +201,8 @@ fn guys(
             name(solved.worst_guy),
             solved.worst_toward.get()
         ),
-        force(solved.worst.get(), units),
-        format!("{}, factor {}", force(capacity, units), input.required_factor),
+        newtons(force(solved.worst.get(), units), solved.worst.get()),
+        newtons(format!("{}, factor {}", force(capacity, units), input.required_factor), capacity),
         "look at ratchets and anchors after each windy night",
     ));
     for guy in look.guys.iter().filter(|g| g.holding_by != Some(HoldingBy::Tested)) {
@@ -210,8 +211,8 @@ fn guys(
             Level::Mend,
             "anchor_untested",
             format!("the anchor of {} was not pull-tested; half of what is told is counted", guy.code),
-            guy.holding_by.map_or("not told", HoldingBy::as_str).to_owned(),
-            "tested".to_owned(),
+            guy.holding_by.map_or("not told", HoldingBy::as_str).into(),
+            "tested".into(),
             "pull-test it and tell what it held",
         ));
     }
@@ -222,8 +223,8 @@ fn guys(
             Level::Note,
             "guy_lost",
             "does not stand every wind with one guy lost".to_owned(),
-            format!("{lost} of {} guys", look.guys.len()),
-            "0".to_owned(),
+            Amount::figure(format!("{lost} of {} guys", look.guys.len()), "count", lost as f64),
+            Amount::figure("0".to_owned(), "count", 0.0),
             "keep the fall zone clear in wind; five guys or more stand the loss of one",
         ));
     }
@@ -238,6 +239,10 @@ fn force(newtons: f64, units: System) -> String {
     }
 }
 
+fn newtons(shown: String, newtons: f64) -> Amount {
+    Amount::figure(shown, "n", newtons)
+}
+
 fn wind_at_gust(input: &guyed::Input, gust: MetresPerSecond) -> crate::calc::structural::force::Wind {
     crate::calc::structural::force::Wind { gust, ..input.wind }
 }
@@ -246,20 +251,26 @@ fn wind_at_gust(input: &guyed::Input, gust: MetresPerSecond) -> crate::calc::str
 fn not_computed(look: &WindLook, r: &Refusal, units: System) -> Finding {
     let stops = ["anchor_in_base", "anchor_near", "guy_slope", "anchor_level", "guys_do_not_hold"];
     let level = if stops.contains(&r.code) { Level::Stop } else { Level::Mend };
-    let unit = |v: f64| match (r.unit, units) {
-        ("", _) => format!("{v:.2}"),
-        ("m", _) => Length::from_metres(v).unwrap_or_default().show(units),
-        ("m/s", _) => Speed::from_metres_per_second(v).unwrap_or_default().show(units),
-        ("N", _) => force(v, units),
-        (other, _) => format!("{v:.2} {other}"),
+    let unit = |v: f64| match r.unit {
+        "" => format!("{v:.2}"),
+        "m" => Length::from_metres(v).unwrap_or_default().show(units),
+        "m/s" => Speed::from_metres_per_second(v).unwrap_or_default().show(units),
+        "N" => force(v, units),
+        other => format!("{v:.2} {other}"),
+    };
+    let name = match r.unit {
+        "m" => "m",
+        "m/s" => "ms",
+        "N" => "n",
+        _ => "count",
     };
     finding(
         look,
         level,
         r.code,
         format!("not computed: {} outside its range", r.what),
-        unit(r.value),
-        format!("{} to {}", unit(r.range.0), unit(r.range.1)),
+        Amount::figure(unit(r.value), name, r.value),
+        format!("{} to {}", unit(r.range.0), unit(r.range.1)).into(),
         r.remedy,
     )
 }
@@ -269,8 +280,8 @@ fn finding(
     level: Level,
     code: &str,
     what: String,
-    value: String,
-    limit: String,
+    value: Amount,
+    limit: Amount,
     remedy: &str,
 ) -> Finding {
     let place = format!("{} {}", look.placement.code, look.placement.name);

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
+use crate::answers::power::ends::open_ends;
 use crate::answers::power::numbers;
 use crate::answers::power::segments::{Segment, segments};
 use crate::answers::power::words::some;
@@ -36,6 +37,7 @@ pub(crate) fn look(outlook: &Outlook, facts: &Facts, season: &Season, way: Optio
     if told.is_none() && !all.is_empty() {
         not_told.push(format!("frame rate not told: {FRAMES} a second assumed"));
     }
+    not_told.extend(open_ends(&links, &[LinkKind::Data, LinkKind::Network]));
     untold_of(facts, &links, &all, &mut not_told);
     found.extend(ports(facts, &all, frames, &mut not_told));
     found.extend(leads(outlook.units(), facts, &links, &mut not_told));
