@@ -3,13 +3,15 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
+use crate::answers::power::words::some;
+use crate::answers::start::reach_untold;
 use crate::answers::view::{Amount, Figure, Finding, Level};
 use crate::calc::weather::go::{Decision, Input, Task};
 use crate::calc::weather::wind_chill;
 use crate::calc::weather::wind_chill::Form;
-use crate::domain::{Access, Phase, Season};
+use crate::domain::{Access, Phase, Placement, Season};
 use crate::planner::{Broken, Calendar, Forecast, SessionSpan, cold_wait};
-use crate::steps::{Derived, Facts, Light, Role, Scope, State, Step, derive};
+use crate::steps::{Derived, Facts, Light, Role, Scope, State, Step, derive, handles};
 use crate::units::si::{Celsius, MetresPerSecond};
 use crate::units::{Span, Speed, System, Temperature};
 
@@ -37,6 +39,7 @@ pub(crate) fn weather_findings(
         .collect();
     let mut dark = 0;
     let mut left_out: BTreeMap<&str, usize> = BTreeMap::new();
+    let mut brittle = BTreeSet::new();
     for session in &calendar.sessions {
         let Some(forecast) = session.forecast else {
             dark += 1;
@@ -56,6 +59,9 @@ pub(crate) fn weather_findings(
         for what in untold_parts(&here, &forecast) {
             *left_out.entry(what).or_default() += 1;
         }
+        if forecast.low.is_some_and(|low| low < Temperature::from_mc(0)) {
+            brittle.extend(here.iter().filter_map(|s| bends_untold(facts, s)));
+        }
         let meant = |s: &Step| kept.contains_key(s.key.as_str());
         found.extend(broken(&at, &here, &forecast, units, &meant));
         found.extend(aloft(&at, &here, &forecast, units, &meant));
@@ -68,9 +74,40 @@ pub(crate) fn weather_findings(
     not_told.extend(left_out.into_iter().map(|(what, n)| {
         format!("{what} not told in the forecast of {}: limits of its steps not checked", count(n, "session"))
     }));
-    found.extend(nights(outlook, facts, &mut not_told));
+    if !brittle.is_empty() {
+        let codes = some(brittle.into_iter());
+        not_told.push(format!(
+            "coldest handling not told for {codes}: frost in the forecast not compared with it"
+        ));
+    }
+    unplaced(facts, season, &mut not_told);
+    found.extend(nights(outlook, facts));
     found.extend(super::ladder::ladder_findings(outlook, facts, &open, &mut not_told));
     (found, not_told)
+}
+
+/// The code of what a step bends or ties outdoors, where it is not told how cold that may be.
+fn bends_untold(facts: &Facts, step: &Step) -> Option<String> {
+    let product = facts.product_of(facts.placement(step.placement?)?)?;
+    let bends = handles(step.deed) && step.light != Light::Indoors;
+    let bendy = product.pixels.is_some_and(|n| n > 0) || product.wire.is_some();
+    (bends && bendy && product.min_handling_mc.is_none()).then(|| product.code.clone())
+}
+
+/// Placements of which it is not told where they are, how high that is, or how they are mounted.
+fn unplaced(facts: &Facts, season: &Season, not_told: &mut Vec<String>) {
+    let placements = facts.placements_in(season.id);
+    let mut say = |n: usize, what: &str, taken: &str| {
+        if n > 0 {
+            not_told.push(format!("{what} not told for {}: {taken}", count(n, "placement")));
+        }
+    };
+    let n = |is: &dyn Fn(&Placement) -> bool| placements.iter().filter(|p| is(p)).count();
+    let high =
+        |p: &Placement| p.place_id.and_then(|id| facts.place(id)).is_some_and(|x| reach_untold(facts, x));
+    say(n(&|p| p.method_id.is_none()), "how mounted", "taken as set out");
+    say(n(&|p| p.place_id.is_none()), "place", "taken as on the ground outdoors");
+    say(n(&high), "how reached", "taken as from the ground, though the place seems high");
 }
 
 /// What a forecast does not tell of what steps ask of the weather.
@@ -281,14 +318,9 @@ fn felt(low: Temperature, gust: Speed) -> Option<f64> {
 }
 
 /// Nights that have a forecast of their own: how cold the round is.
-fn nights(outlook: &Outlook, facts: &Facts, not_told: &mut Vec<String>) -> Vec<Finding> {
+fn nights(outlook: &Outlook, facts: &Facts) -> Vec<Finding> {
     let mut nights: Vec<_> = facts.yard.nights.iter().filter(|n| n.night_on >= outlook.tonight()).collect();
     nights.sort_by_key(|n| n.night_on);
-    let calm = nights.iter().filter(|n| n.gust_mms.is_none()).count();
-    if calm > 0 && !facts.yard.stands.is_empty() {
-        let nights = count(calm, "night");
-        not_told.push(format!("gust not told in the forecast of {nights}: what to lay down is not known"));
-    }
     nights
         .into_iter()
         .filter_map(|n| {

@@ -3,10 +3,13 @@
 use std::collections::BTreeMap;
 
 use crate::answers::Outlook;
+use crate::answers::power::words::some;
 use crate::answers::view::{Amount, Finding, Level};
 use crate::calc::refusal::Refusal;
 use crate::calc::structural::{ballast, guyed};
-use crate::domain::{HoldingBy, Placement, PlacementId, Season, SeasonId};
+use crate::domain::{
+    HoldingBy, Night, Placement, PlacementId, Season, SeasonId, Stand, StandKind, WindMethod,
+};
 use crate::steps::{Facts, Held, WindLook, wind_at, wind_look, wind_looks};
 use crate::units::si::MetresPerSecond;
 use crate::units::{Length, Speed, System};
@@ -19,15 +22,10 @@ pub(crate) fn wind_findings(
     let mut found = Vec::new();
     let mut untold: BTreeMap<&str, usize> = BTreeMap::new();
     let looks = wind_looks(facts, season.id);
-    let mut guessed_friction = 0;
     for look in &looks {
         for what in &look.missing {
             *untold.entry(what).or_default() += 1;
         }
-        guessed_friction += usize::from(
-            matches!(look.held, Some(Held::Weight(_)))
-                && look.stand.is_some_and(|s| s.friction_pct.is_none()),
-        );
         let outcome = match (&look.refused, &look.held) {
             (Some(refusal), _) => Err(*refusal),
             (None, Some(held)) => judge(outlook, look, held),
@@ -38,21 +36,39 @@ pub(crate) fn wind_findings(
             Err(refusal) => found.push(not_computed(look, &refusal, outlook.units())),
         }
     }
+    found.extend(looks.iter().flat_map(|look| nights(outlook, facts, look)));
     let mut not_told: Vec<String> = untold
         .iter()
         .map(|(what, n)| format!("{what} not told for {n} placements: wind not checked"))
         .collect();
-    if guessed_friction > 0 {
-        not_told
-            .push(format!("friction not told for {guessed_friction} placements: 0.3 assumed, as wet grass"));
-    }
-    let no_strap = looks
-        .iter()
-        .filter(|l| matches!(&l.held, Some(Held::Guys(input)) if input.strap_limit.is_none()))
-        .count();
-    if no_strap > 0 {
-        not_told.push(format!("strap limit not told for {no_strap} guyed: straps not checked"));
-    }
+    let mut say = |n: usize, line: &dyn Fn(usize) -> String| {
+        if n > 0 {
+            not_told.push(line(n));
+        }
+    };
+    let count = |is: &dyn Fn(&WindLook) -> bool| looks.iter().filter(|l| l.held.is_some() && is(l)).count();
+    say(count(&|l| guesses_friction(l)), &|n| {
+        format!("friction not told for {n} placements: 0.3 assumed, as wet grass")
+    });
+    say(count(&|l| matches!(&l.held, Some(Held::Guys(input)) if input.strap_limit.is_none())), &|n| {
+        format!("strap limit not told for {n} guyed: straps not checked")
+    });
+    let by_size = |s: &Stand| s.kind != StandKind::Arch && s.area_cm2.is_none();
+    say(count(&|l| l.stand.is_some_and(by_size)), &|n| {
+        format!("area not told for {n} stands: reckoned from the sizes of what stands there")
+    });
+    say(count(&|l| l.on_ground), &|n| {
+        format!("height of the top not told on {n} stands: what has none is taken as standing on the ground")
+    });
+    let loose: Vec<&Stand> = facts.yard.stands.iter().filter(|s| holds_nothing(facts, s)).collect();
+    say(loose.len(), &|n| {
+        let codes = some(loose.iter().map(|s| s.code.clone()));
+        format!("what stands there not told for {n} stands ({codes}): wind not checked")
+    });
+    let calm = coming(outlook, facts).filter(|n| n.gust_mms.is_none()).count();
+    say(if looks.iter().any(|l| l.held.is_some()) { calm } else { 0 }, &|n| {
+        format!("gust not told in the forecast of {n} nights: what to lay down is not known")
+    });
     let site = facts.yard.sites.first();
     if !looks.is_empty() {
         if site.is_none_or(|s| s.design_gust_mms.is_none()) {
@@ -62,8 +78,54 @@ pub(crate) fn wind_findings(
             not_told
                 .push("wind method not told: stagnation pressure of the gust at the thing itself".to_owned());
         }
+        if site.is_some_and(|s| s.wind_method == Some(WindMethod::Asce716) && s.wind_exposure.is_none()) {
+            not_told.push(
+                "exposure not told: C (open country) taken for the ASCE method; by open water it is more"
+                    .to_owned(),
+            );
+        }
     }
     (found, not_told)
+}
+
+fn guesses_friction(look: &WindLook) -> bool {
+    matches!(look.held, Some(Held::Weight(_))) && look.stand.is_some_and(|s| s.friction_pct.is_none())
+}
+
+/// Told for no placement, nor for a mount that any placement of any season stands on.
+fn holds_nothing(facts: &Facts, stand: &Stand) -> bool {
+    let mounted = |mount| facts.yard.placements.iter().any(|p| p.mount_id == Some(mount));
+    stand.placement_id.is_none() && !stand.mount_id.is_some_and(mounted)
+}
+
+/// Nights from this one on that have a forecast of their own.
+fn coming<'a>(outlook: &Outlook, facts: &Facts<'a>) -> impl Iterator<Item = &'a Night> {
+    let tonight = outlook.tonight();
+    facts.yard.nights.iter().filter(move |n| n.night_on >= tonight)
+}
+
+/// Coming nights whose gust reaches the one at which it is lowered.
+fn nights(outlook: &Outlook, facts: &Facts, look: &WindLook) -> Vec<Finding> {
+    let units = outlook.units();
+    let gust = |speed: Speed| Amount::figure(speed.show(units), "ms", speed.metres_per_second());
+    let Some(limit) = look.lower_at() else { return Vec::new() };
+    coming(outlook, facts)
+        .filter_map(|n| Some((n.night_on, n.gust_mms.filter(|g| *g >= limit)?)))
+        .map(|(night, forecast)| {
+            finding(
+                look,
+                Level::Mend,
+                "wind_night",
+                format!(
+                    "the gust forecast for the night of {} is too much for it",
+                    night.format("%-d %b %Y")
+                ),
+                gust(forecast),
+                gust(limit),
+                "lay it down or take it in before: it is on that night's list",
+            )
+        })
+        .collect()
 }
 
 /// Newtons in a pound of force.
@@ -110,7 +172,8 @@ pub(crate) fn wind_short(
             }
         },
     };
-    wind_looks(facts, season).iter().map(|look| (look.placement.id, words(look))).collect()
+    let placements = facts.placements_in(season);
+    placements.into_iter().filter_map(|p| Some((p.id, words(&wind_look(facts, p)?)))).collect()
 }
 
 fn speed(v: Option<MetresPerSecond>) -> Speed {
@@ -284,7 +347,8 @@ fn finding(
     limit: Amount,
     remedy: &str,
 ) -> Finding {
-    let place = format!("{} {}", look.placement.code, look.placement.name);
+    let all = std::iter::once(look.placement).chain(look.with.iter().copied());
+    let place = all.map(|p| format!("{} {}", p.code, p.name)).collect::<Vec<_>>().join(", ");
     Finding {
         caution: (level != Level::Note).then(|| {
             "A planning estimate, no structural design: an engineer decides where people or lines are near."
