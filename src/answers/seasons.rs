@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::answers::Outlook;
+use crate::answers::dates::dates;
 use crate::answers::outdoors::light::lit_hours;
 use crate::answers::record::history::record_view;
 use crate::answers::record::{Corrections, corrections};
@@ -69,7 +70,7 @@ fn seasons_of(outlook: &Outlook, today: chrono::NaiveDate) -> Seasons {
     rows.sort_by(|a, b| b.code.cmp(&a.code));
     let lit = |code: &str| outlook.yard.seasons.iter().find(|s| s.code == code).and_then(|s| s.lights_on);
     rows.sort_by_key(|r| std::cmp::Reverse(lit(&r.code)));
-    Seasons { rows, ..record_view(outlook) }
+    Seasons { rows, dates: dates(outlook), ..record_view(outlook) }
 }
 
 /// Minutes a tick took: corrected, recorded, or between its beginning and end.

@@ -91,7 +91,7 @@ pub(super) fn minutes(origin: DateTime<Utc>, t: DateTime<Utc>, up: bool) -> Time
     whole.clamp(-i64::from(super::engine::FAR), i64::from(super::engine::FAR)) as Time
 }
 
-/// The edges that bind each item; a skipped step is bridged and its own wait falls away.
+/// The edges that bind each item; a skipped step is bridged, its own wait and its latest day fall away.
 pub(super) fn bindings(items: &[Item], at: &BTreeMap<&StepKey, usize>) -> Vec<Vec<Binding>> {
     fn collect(
         items: &[Item],
@@ -112,8 +112,8 @@ pub(super) fn bindings(items: &[Item], at: &BTreeMap<&StepKey, usize>) -> Vec<Ve
                     before,
                     wait_min: edge.wait_min,
                     cure: edge.cure,
-                    within_min: edge.within_min,
-                    same_day: edge.same_day,
+                    within_min: edge.within_min.filter(|_| item.state != State::Skipped),
+                    same_day: edge.same_day && item.state != State::Skipped,
                     watched: edge.watched,
                 });
             }

@@ -1,16 +1,16 @@
 //! What this month asks for, whatever is planned: the round while lit, the morning after, takedown, the count, the
 //! close, orders, builds and the bench.
 
-use std::collections::BTreeSet;
-
 use chrono::{Datelike, Duration, NaiveDate};
 
 use crate::answers::Outlook;
+use crate::answers::dates::dates;
 use crate::answers::faults::bench;
 use crate::answers::seasons::{open_at_close, uncounted};
-use crate::answers::view::{Aim, Alarm, Level, ScreenId};
+use crate::answers::totes::drying::drying;
+use crate::answers::view::{Aim, Alarm, DryingRow, Level, ScreenId};
 use crate::answers::words::{say_date, target_name};
-use crate::domain::{Condition, Phase, PieceId, RepairDeed, Season};
+use crate::domain::{Condition, Phase, RepairDeed, Season};
 use crate::planner::Plan;
 use crate::steps::{Role, State};
 
@@ -38,14 +38,19 @@ pub(crate) fn due(outlook: &Outlook, season: &Season, plan: &Plan) -> Vec<Alarm>
     for what in patched_last_night(outlook) {
         add(format!("patched last night: {what}"), "look at it by daylight", ScreenId::Faults);
     }
-    for (what, remedy) in clashes(outlook) {
-        list.push(Alarm {
-            level: Level::Mend,
-            what,
-            remedy: remedy.to_owned(),
-            screen: ScreenId::Seasons,
-            aim: Aim::First,
-        });
+    let mut mend = |what: String, remedy: &str, screen: ScreenId, aim: Aim| {
+        list.push(Alarm { level: Level::Mend, what, remedy: remedy.to_owned(), screen, aim });
+    };
+    let wet: Vec<DryingRow> =
+        drying(outlook).into_iter().flat_map(|d| d.rows).filter(|r| r.key.is_some()).collect();
+    if let Some(first) = wet.first() {
+        let n = wet.len();
+        let what = format!("{n} came off wet and not laid out to dry: {}", first.name);
+        let aim = first.key.clone().map_or(Aim::First, Aim::Step);
+        mend(what, "the same day, in the drying place; then tick it", ScreenId::Walk, aim);
+    }
+    for c in dates(outlook).conflicts {
+        mend(c.what, &c.remedy, ScreenId::Seasons, Aim::First);
     }
     let mut add = |what: String, remedy: &str, screen: ScreenId| {
         list.push(Alarm { level: Level::Note, what, remedy: remedy.to_owned(), screen, aim: Aim::First });
@@ -128,46 +133,6 @@ fn spring_and_summer(
     if lost > 0 && (1..=3).contains(&today.month()) {
         add(format!("{lost} pieces are lost"), "look for them before the sales end", ScreenId::Totes);
     }
-}
-
-/// Shows that are lit at once and want the same pieces, named before either begins.
-fn clashes(outlook: &Outlook) -> Vec<(String, &'static str)> {
-    let facts = outlook.facts();
-    let today = outlook.local_now().date();
-    let to_end = |s: &&Season| s.closed_on.is_none() && s.lights_off.is_some_and(|d| d >= today);
-    let shows: Vec<&Season> = outlook.yard.seasons.iter().filter(to_end).collect();
-    let mut found = Vec::new();
-    for (n, a) in shows.iter().enumerate() {
-        for b in shows.iter().skip(n + 1) {
-            let dates = (a.lights_on, a.lights_off, b.lights_on, b.lights_off);
-            let (Some(a_on), Some(a_off), Some(b_on), Some(b_off)) = dates else { continue };
-            if a_on.date() > b_off || b_on.date() > a_off {
-                continue;
-            }
-            let of = |s: &Season| -> BTreeSet<PieceId> {
-                let placed = facts.placements_in(s.id).into_iter();
-                placed.flat_map(|p| facts.pieces_of(p.id).to_vec()).collect()
-            };
-            let both: Vec<&str> = of(a)
-                .intersection(&of(b))
-                .filter_map(|id| facts.piece(*id))
-                .map(|p| p.code.as_str())
-                .collect();
-            if let Some(first) = both.first() {
-                let (from, to) = (say_date(a_on.date().max(b_on.date())), say_date(a_off.min(b_off)));
-                found.push((
-                    format!(
-                        "{} and {} both want {} pieces from {from} to {to}: {first} …",
-                        a.name,
-                        b.name,
-                        both.len()
-                    ),
-                    "change a date, or put out other pieces",
-                ));
-            }
-        }
-    }
-    found
 }
 
 /// Names of what was patched or switched off since yesterday evening.
