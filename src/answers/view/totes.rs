@@ -64,6 +64,13 @@ pub struct ToteRow {
     pub notes: Vec<String>,
 }
 
+impl Totes {
+    /// The row of a shelf on which pieces lie or live without a tote.
+    pub fn of(&self, shelf: &ShelfRow) -> Option<&ToteRow> {
+        self.rows.iter().find(|r| r.code == shelf.code && r.of + r.is_in > 0)
+    }
+}
+
 impl ToteRow {
     /// "3 of 4 in"; of a bench tote, where nothing lives, "3 in".
     pub fn lies(&self) -> String {

@@ -68,7 +68,9 @@ pub(crate) fn map_text(page: &Totes) -> String {
     let mut out = String::new();
     for shelf in &page.map {
         let margin = "  ".repeat(shelf.depth);
-        let _ = writeln!(out, "{margin}{}", [shelf.code.as_str(), &shelf.name].join("  ").trim_start());
+        let own = page.of(shelf).map_or_else(String::new, |r| format!(": {}", r.lies()));
+        let head = [shelf.code.as_str(), &shelf.name].join("  ");
+        let _ = writeln!(out, "{margin}{}{own}", head.trim_start());
         for r in shelf.totes.iter().filter_map(|n| page.rows.get(*n)) {
             let _ = writeln!(out, "{margin}    {}  {}: {}", r.code, r.name, r.lies());
         }

@@ -87,7 +87,8 @@ fn map_lines(page: &Totes, width: usize, marked: Option<usize>) -> Vec<MapLine> 
     let mut lines = Vec::new();
     for shelf in &page.map {
         let margin = " ".repeat(2 * shelf.depth);
-        let name = format!("{margin}{}  {}", shelf.code, shelf.name);
+        let own = page.of(shelf).map_or_else(String::new, |r| format!(": {}", r.lies()));
+        let name = format!("{margin}{}  {}{own}", shelf.code, shelf.name);
         lines.push(vec![(name.trim_end().to_owned(), Role::Strong)]);
         let start = || vec![(format!("{margin}  "), Role::Text)];
         let (mut line, mut filled) = (start(), margin.len() + 2);
