@@ -43,7 +43,12 @@ pub(super) fn spoken(
         // A quote that runs over lines belongs to a table.
         let line =
             raw.get(usize::try_from(row.number).ok()?.checked_sub(1)?)?.trim().trim_matches(['-', '*', '•']);
-        let told = quick_of(parts(line, &ways), &target.existing.places, &ways);
+        let parts = parts(line, &ways);
+        // A bare figure further on stands in a column.
+        if parts.iter().skip(2).any(|p| number::how_many(p).is_ok()) {
+            return None;
+        }
+        let told = quick_of(parts, &target.existing.places, &ways);
         let words = told.name.split_whitespace().count();
         if words > MOST_WORDS || !told.name.chars().any(char::is_alphabetic) {
             return None;
