@@ -107,15 +107,7 @@ pub fn open_at_close(outlook: &Outlook, season: &str) -> Vec<String> {
             lines.push(format!("{n} {what}: {next}"));
         }
     };
-    let scope = Scope { season: s.id, phase: Phase::Down, day: outlook.tonight() };
-    if let Ok(derived) = outlook.derived(scope) {
-        let over = |step: &Step| {
-            let state = derived.progress.get(&step.key).map_or(State::Open, |p| p.state_for(step.of));
-            matches!(state, State::Done | State::Skipped)
-        };
-        let open = derived.steps.iter().filter(|x| x.phase == Phase::Down && !over(x)).count();
-        add(open, "steps of takedown are open", "plan down, or skip what stays");
-    }
+    add(open_takedown(outlook, s), "steps of takedown are open", "plan down, or skip what stays");
     let mine = |f: &&Fault| f.season_id == Some(s.id) && !facts.fault_over(f);
     let faults: Vec<&Fault> = outlook.yard.faults.iter().filter(mine).collect();
     add(faults.len(), "faults are open", "they go on, on the bench list");
@@ -129,6 +121,17 @@ pub fn open_at_close(outlook: &Outlook, season: &str) -> Vec<String> {
     let lost = outlook.yard.pieces.iter().filter(|p| p.condition == Condition::Lost).count();
     add(lost, "pieces are lost", "look for them, or they are bought");
     lines
+}
+
+/// How many steps of a season's takedown are neither done nor skipped.
+pub(crate) fn open_takedown(outlook: &Outlook, season: &Season) -> usize {
+    let scope = Scope { season: season.id, phase: Phase::Down, day: outlook.tonight() };
+    let Ok(derived) = outlook.derived(scope) else { return 0 };
+    let over = |step: &Step| {
+        let state = derived.progress.get(&step.key).map_or(State::Open, |p| p.state_for(step.of));
+        matches!(state, State::Done | State::Skipped)
+    };
+    derived.steps.iter().filter(|x| x.phase == Phase::Down && !over(x)).count()
 }
 
 /// Codes of the totes with labelled pieces that nobody counted since a season's lights went off.

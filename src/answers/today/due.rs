@@ -6,16 +6,17 @@ use chrono::{Datelike, Duration, NaiveDate};
 use crate::answers::Outlook;
 use crate::answers::dates::dates;
 use crate::answers::faults::bench;
-use crate::answers::seasons::{open_at_close, uncounted};
+use crate::answers::seasons::{open_at_close, open_takedown, uncounted};
 use crate::answers::totes::drying::drying;
 use crate::answers::view::{Aim, Alarm, DryingRow, Level, ScreenId};
 use crate::answers::words::{say_date, target_name};
-use crate::domain::{Condition, Phase, RepairDeed, Season};
+use crate::domain::{Condition, RepairDeed, Season};
 use crate::planner::Plan;
-use crate::steps::{Role, State};
 
 /// A patch is looked at by daylight for so long.
 const MORNING_AFTER: Duration = Duration::hours(20);
+/// After so many days a count and a close are asked for, whatever of the takedown was ticked.
+const TAKEN_DOWN_BY_DAYS: i64 = 30;
 /// The bench and the builds are for the months without a show in sight.
 const NO_SHOW_FOR_DAYS: i64 = 30;
 
@@ -26,10 +27,9 @@ pub(crate) fn due(outlook: &Outlook, season: &Season, plan: &Plan) -> Vec<Alarm>
     let mut add = |what: String, remedy: &str, screen: ScreenId| {
         list.push(Alarm { level: Level::Note, what, remedy: remedy.to_owned(), screen, aim: Aim::First });
     };
+    let lit_by_now = |s: &Season| s.lights_on.is_some_and(|t| t <= outlook.local_now());
     let lit = |s: &&Season| {
-        s.lights_on.is_some_and(|t| t <= outlook.local_now())
-            && s.lights_off.is_some_and(|d| outlook.tonight() <= d)
-            && s.closed_on.is_none()
+        lit_by_now(s) && s.lights_off.is_some_and(|d| outlook.tonight() <= d) && s.closed_on.is_none()
     };
     if let Some(s) = outlook.yard.seasons.iter().find(lit) {
         let until = s.lights_off.map_or_else(String::new, |d| format!(" until {}", say_date(d)));
@@ -60,22 +60,18 @@ pub(crate) fn due(outlook: &Outlook, season: &Season, plan: &Plan) -> Vec<Alarm>
     let mut past: Vec<&Season> = outlook.yard.seasons.iter().filter(over).collect();
     past.sort_by_key(|s| std::cmp::Reverse(s.lights_off));
     if let Some(s) = past.first() {
-        let down = match plan.phase {
-            Phase::Down => plan
-                .steps
-                .iter()
-                .filter(|p| p.step.role == Role::Work)
-                .filter(|p| !matches!(p.state, State::Done | State::Skipped))
-                .count(),
-            _ => 0,
-        };
+        // Also months later: what was never ticked may still be up; once another show was lit, it went over to that.
+        let followed = outlook.yard.seasons.iter().any(|x| x.lights_on > s.lights_on && lit_by_now(x));
+        let down = if followed { 0 } else { open_takedown(outlook, s) };
         let count = uncounted(outlook, s).len();
+        let by_now = s.lights_off.is_some_and(|d| (today - d).num_days() > TAKEN_DOWN_BY_DAYS);
         if down > 0 {
             add(format!("takedown of {}: {down} steps open", s.name), "in dry daylight", ScreenId::Walk);
-        } else if count > 0 && today.month() <= 4 {
+        }
+        if count > 0 && today.month() <= 4 && (down == 0 || by_now) {
             let what = format!("{count} totes are not counted since {} went off", s.name);
             add(what, "c on each in Totes: expected against found", ScreenId::Totes);
-        } else {
+        } else if down == 0 || by_now {
             let open = open_at_close(outlook, &s.code).len();
             let still = if open > 0 { format!(", {open} things still open") } else { String::new() };
             add(
