@@ -7,10 +7,10 @@ use crate::answers::Outlook;
 use crate::answers::dates::dates;
 use crate::answers::faults::bench;
 use crate::answers::seasons::{open_at_close, open_takedown, uncounted};
-use crate::answers::totes::drying::drying;
+use crate::answers::totes::drying::{WET_FOR, drying};
 use crate::answers::view::{Aim, Alarm, DryingRow, Level, ScreenId};
 use crate::answers::words::{say_date, target_name};
-use crate::domain::{Condition, RepairDeed, Season};
+use crate::domain::{Condition, LookKind, RepairDeed, Season};
 use crate::planner::Plan;
 
 /// A patch is looked at by daylight for so long.
@@ -41,8 +41,11 @@ pub(crate) fn due(outlook: &Outlook, season: &Season, plan: &Plan) -> Vec<Alarm>
     let mut mend = |what: String, remedy: &str, screen: ScreenId, aim: Aim| {
         list.push(Alarm { level: Level::Mend, what, remedy: remedy.to_owned(), screen, aim });
     };
-    let wet: Vec<DryingRow> =
-        drying(outlook).into_iter().flat_map(|d| d.rows).filter(|r| r.key.is_some()).collect();
+    // Where every piece is takes a while to find out: only where something came off wet lately.
+    let lately = outlook.now_ms() - WET_FOR.num_milliseconds();
+    let any_wet = outlook.yard.piece_looks.iter().any(|l| l.kind == LookKind::Wet && l.at_ms.0 >= lately);
+    let drying = any_wet.then(|| drying(outlook)).flatten();
+    let wet: Vec<DryingRow> = drying.into_iter().flat_map(|d| d.rows).filter(|r| r.key.is_some()).collect();
     if let Some(first) = wet.first() {
         let n = wet.len();
         let what = format!("{n} came off wet and not laid out to dry: {}", first.name);

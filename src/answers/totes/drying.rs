@@ -8,6 +8,9 @@ use crate::answers::view::{Drying, DryingRow};
 use crate::domain::{Phase, PieceId, Placement, RecipeStep, StepDeed};
 use crate::steps::{Facts, State, StepKey};
 
+/// What came off wet longer ago has dried, laid out or not.
+pub(crate) const WET_FOR: Duration = Duration::days(60);
+
 /// What dries, the last to be dry last; nothing where nothing does and no room is told.
 pub(crate) fn drying(outlook: &Outlook) -> Option<Drying> {
     let facts = outlook.facts();
@@ -44,7 +47,11 @@ fn row<'a>(
     if of(StepDeed::Pack).and_then(done).is_some() {
         return None;
     }
-    let is_wet = |id: &PieceId| located(*id).is_some_and(|l| l.wet && l.at == Whereabouts::Off);
+    let lately = outlook.now_ms() - WET_FOR.num_milliseconds();
+    let is_wet = |id: &PieceId| {
+        let fresh = |l: &&Located| l.wet && l.at == Whereabouts::Off && l.wet_ms.is_some_and(|t| t >= lately);
+        located(*id).filter(fresh).is_some()
+    };
     // A piece dries with the placement that it came off last.
     let begun = |x: &&&Placement| {
         facts.season(x.season_id).and_then(|s| s.lights_on).is_none_or(|t| t <= outlook.local_now())
