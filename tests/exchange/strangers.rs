@@ -53,12 +53,12 @@ fn a_list_without_titles_is_read_line_by_line() {
     };
     let said = app
         .import(&path(
-            "lights on,2026-11-27\n2 reindeer - front lawn - ground stakes\nWreath on the front door (suction cup)\n\
+            "Our yard\nlights on,2026-11-27\n2 reindeer - front lawn - ground stakes\nWreath on the front door (suction cup)\n\
              icicles x4, eaves, hooks\n8 boat cut-outs, 50 pixels, 5 V, path left, zip-tied\n5 candles in windows\n",
         ))
         .unwrap();
     assert!(
-        said.contains("line 2 read as: reindeer | 2 | where \"front lawn\" | mounted \"ground stakes\""),
+        said.contains("line 3 read as: reindeer | 2 | where \"front lawn\" | mounted \"ground stakes\""),
         "{said}"
     );
     let yard = app.yard();
@@ -76,6 +76,14 @@ fn a_list_without_titles_is_read_line_by_line() {
     assert_eq!(of("Wreath on the front door"), is(1, "", "suction"));
     assert_eq!(of("candles in windows"), is(5, "", "set_out"));
     assert!(yard.placements.iter().any(|p| p.note.contains("50") && p.note.contains("5 v")), "{said}");
+    // Numbers of lines are not how many; bare ones may be either.
+    let home = Home::new();
+    let mut other = home.app();
+    let numbered = "lights on,2026-11-27\n1. Star, gable, hooks\n2. Elf, porch\n3. Snowman, lawn, sandbags\n";
+    other.import(&path(numbered)).unwrap();
+    let counts: Vec<i64> = other.yard().placements.iter().map(|p| p.count).collect();
+    assert_eq!(counts, [1, 1, 1]);
+    assert_eq!(other.import(&path(&numbered.replace(". ", " "))).unwrap_err().code, "bad-data");
     // Titles in unknown words are no prop, nor is a letter to somebody.
     for text in [
         "lights on,2026-11-27\nGegenstand,Anzahl,Ort\nStern,1,Giebel\nRentier,3\n",

@@ -6,7 +6,7 @@ use super::columns::{self, Columns, Twice};
 use super::grid::{self, Line, NoGrid};
 use super::line::{Mounts, Reader, Told};
 use super::places::Places;
-use super::spoken::spoken;
+use super::spoken::{Spoken, first_prop, is_spoken, spoken};
 use super::text::{NoText, decode};
 use super::titles::{Role, role_of};
 use super::told::{self, ToldColumns};
@@ -194,15 +194,14 @@ pub fn read_list(
         lines_of(file, asked).map_err(|f| vec![*f])?;
     let widest = lines.iter().map(|l| l.cells.len()).max().unwrap_or(0);
     let mut told_so = Vec::new();
-    if columns::header(&lines, asked).is_none()
-        && separator == ','
-        && let Some((titles, props, said)) = spoken(&text, &lines, target)
-    {
+    if columns::header(&lines, asked).is_none() && separator == ',' && is_spoken(&lines) {
+        let Some(Spoken { titles, props, said }) = spoken(&text, &lines, target) else {
+            return Err(vec![no_titles(file, &lines, "no line names the columns")]);
+        };
         // What tells the day stays before the titles.
-        let day =
-            lines.first().filter(|_| season::told(lines.get(..1).unwrap_or_default()).is_some()).cloned();
+        lines.truncate(first_prop(&lines));
         let number = props.first().map_or(1, |l| l.number);
-        lines = day.into_iter().chain([Line { number, cells: titles }]).chain(props).collect();
+        lines.extend([Line { number, cells: titles }].into_iter().chain(props));
         told_so = said;
     }
     let wide = columns::header(&lines, asked).and_then(|at| lines.get(at)).map_or(widest, |l| l.cells.len());
@@ -239,15 +238,12 @@ pub fn read_list(
     };
     let told = |role| columns.has(role);
     if !told(Role::Name) || (head.is_none() && !(told(Role::How) || told(Role::Count))) {
-        let shown = lines.first().map_or_else(String::new, |l| l.cells.join(" | "));
         let what = if head.is_some() {
             "no column tells the names of the props"
         } else {
             "no line names the columns"
         };
-        let remedy = "put titles over the columns, as Item, Qty, Location, Mount, Notes; or tell what they are: --column \"TITLE=name\"";
-        let line = head.and_then(|at| lines.get(at)).or(lines.first()).map_or(1, |l| l.number);
-        faults.push(CsvFault::new("no-header", file.name, line, what, remedy).at("", &shown));
+        faults.push(no_titles(file, lines.get(head.unwrap_or(0)..).unwrap_or_default(), what));
         return Err(faults);
     }
     let (props, skipped) = skip::props(rest, titles, &columns);
@@ -274,6 +270,15 @@ pub fn read_list(
     let untold = mounts.untold();
     let columns = told::text(&columns);
     rows::list(rows::Read { file: file.name, told, season, places, untold, said, faults, columns }, target)
+}
+
+/// What is wrong with the titles, at the first of `lines`.
+fn no_titles(file: &CsvFile<'_>, lines: &[Line], what: &str) -> CsvFault {
+    let shown = lines.first().map_or_else(String::new, |l| l.cells.join(" | "));
+    let remedy = "put titles over the columns, as Item, Qty, Location, Mount, Notes; or tell what they are: --column \
+                  \"TITLE=name\"";
+    let line = lines.first().map_or(1, |l| l.number);
+    CsvFault::new("no-header", file.name, line, what, remedy).at("", &shown)
 }
 
 /// The lines before the titles that were read over.

@@ -18,31 +18,47 @@ const MOST_WORDS: usize = 8;
 /// Lines read back one by one.
 const NAMED: usize = 3;
 
-/// The titles and the lines of such a list as those of one in columns, with what was understood; nothing where it is
-/// none.
-pub(super) fn spoken(
-    text: &str,
-    lines: &[Line],
-    target: &Target<'_>,
-) -> Option<(Vec<String>, Vec<Line>, Vec<String>)> {
-    let first = usize::from(season::told(lines.get(..1).unwrap_or_default()).is_some());
-    let rows = lines.get(first..).filter(|rows| !rows.is_empty())?;
+/// Such a list as one in columns.
+pub(super) struct Spoken {
+    pub(super) titles: Vec<String>,
+    pub(super) props: Vec<Line>,
+    /// What was understood.
+    pub(super) said: Vec<String>,
+}
+
+/// Whether the lines stand in no columns: not equally many cells, or figures before names.
+pub(super) fn is_spoken(lines: &[Line]) -> bool {
+    let rows = lines.get(first_prop(lines)..).unwrap_or_default();
     let widths = rows.iter().map(|l| l.cells.len());
-    let ragged = widths.clone().max() != widths.min();
-    let counts = rows.iter().any(|l| counted(l.cell(0)).1.is_some());
-    if !(ragged || counts) || titles_unknown(rows) {
-        return None;
-    }
+    widths.clone().max() != widths.min() || rows.iter().any(|l| counted(l.cell(0)).1.is_some())
+}
+
+/// The line after that which tells the day, among the first.
+pub(super) fn first_prop(lines: &[Line]) -> usize {
+    const LOOKED_AT: usize = 5;
+    let tells = |l: &Line| season::told(std::slice::from_ref(l)).is_some();
+    lines.iter().take(LOOKED_AT).position(tells).map_or(0, |at| at + 1)
+}
+
+/// Reads the lines; nothing where one may be read otherwise, or is no prop.
+pub(super) fn spoken(text: &str, lines: &[Line], target: &Target<'_>) -> Option<Spoken> {
+    let rows = lines.get(first_prop(lines)..).filter(|rows| !rows.is_empty() && !titles_unknown(rows))?;
     let methods = &target.existing.methods;
     let ways: Vec<Way<'_>> =
         methods.iter().map(|m| Way { code: &m.code, name: &m.name, also: &m.also }).collect();
     let mut said = vec!["no line names the columns: each line read as one prop".to_owned()];
     let mut out = Vec::new();
-    let raw: Vec<&str> = text.lines().collect();
+    let text = text.replace("\r\n", "\n").replace('\r', "\n");
+    let raw: Vec<&str> = text.split('\n').collect();
+    let line_of = |l: &Line| raw.get(usize::try_from(l.number).ok()?.checked_sub(1)?).map(|l| l.trim());
+    let numbered = numbered(&rows.iter().map(|l| line_of(l).unwrap_or_default()).collect::<Vec<_>>())?;
     for row in rows {
         // A quote that runs over lines belongs to a table.
-        let line =
-            raw.get(usize::try_from(row.number).ok()?.checked_sub(1)?)?.trim().trim_matches(['-', '*', '•']);
+        let line = line_of(row).filter(|_| !row.cells.iter().any(|c| c.contains('\n')))?;
+        let line = if numbered { line.trim_start_matches(|c: char| c.is_ascii_digit()) } else { line };
+        let line = line.trim_start_matches(|c: char| {
+            matches!(c, '-' | '*' | '•' | ' ') || numbered && matches!(c, '.' | ')')
+        });
         let parts = parts(line, &ways);
         // A bare figure further on stands in a column.
         if parts.iter().skip(2).any(|p| number::how_many(p).is_ok()) {
@@ -77,7 +93,7 @@ pub(super) fn spoken(
         out.push(Line { number: row.number, cells });
     }
     without_tabs(&mut out);
-    Some((TITLES.map(str::to_owned).to_vec(), out, said))
+    Some(Spoken { titles: TITLES.map(str::to_owned).to_vec(), props: out, said })
 }
 
 /// The parts of a line: between commas, else between dashes with blanks; what stands in brackets at the end and says how
@@ -99,6 +115,18 @@ fn parts(line: &str, ways: &[Way<'_>]) -> Vec<String> {
         parts.push(inside);
     }
     parts
+}
+
+/// Whether the lines are numbered, "1. Star", "2) Elf"; nothing where bare figures may be numbers or how many.
+fn numbered(lines: &[&str]) -> Option<bool> {
+    let after = |n: usize, line: &str| -> Option<char> { line.strip_prefix(&n.to_string())?.chars().next() };
+    let all = |of: fn(char) -> bool| {
+        lines.len() > 2 && lines.iter().zip(1..).all(|(l, n)| after(n, l).is_some_and(of))
+    };
+    if all(|c| c == ' ') {
+        return None;
+    }
+    Some(all(|c| matches!(c, '.' | ')')))
 }
 
 /// Whether the first line has words where all the others have figures.
