@@ -14,6 +14,7 @@ mod calendar;
 pub mod check;
 mod cure;
 mod drop_list;
+mod drying;
 pub mod engine;
 mod expected;
 mod explain;

@@ -19,6 +19,7 @@ fn every_month_asks_for_its_own() {
         ("2026-10-15T10:00", "Lantern Tide 2026 is lit until", true),
         ("2026-12-14T12:00", "Midwinter Harbor 2026 is lit until", true),
         ("2027-01-09T10:00", "takedown of Midwinter Harbor 2026: ", false),
+        ("2027-04-10T10:00", "takedown of Midwinter Harbor 2026: ", false),
         ("2027-04-10T10:00", "totes are not counted since Midwinter Harbor 2026 went off", false),
         ("2027-07-03T10:00", "jobs on the bench, first ", false),
     ] {

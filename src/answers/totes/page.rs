@@ -4,6 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
 use crate::answers::kit::page::placement_place;
+use crate::answers::totes::drying::drying;
+use crate::answers::totes::map::map;
 use crate::answers::totes::size::{LIFT_G, TARE_G};
 use crate::answers::totes::whereabouts::{Whereabouts, whereabouts, whereabouts_words};
 use crate::answers::view::{ToteRow, Totes};
@@ -57,7 +59,8 @@ pub(crate) fn totes_page(outlook: &Outlook) -> Totes {
         .filter(|p| !matches!(at(p), Some(Whereabouts::Up(_) | Whereabouts::In(_))))
         .map(|p| format!("{} {}", p.code, name(&facts, p)))
         .collect();
-    Totes { rows, homeless, findings: findings(outlook) }
+    let map = map(&outlook.yard.containers);
+    Totes { rows, homeless, findings: findings(outlook), map, drying: drying(outlook) }
 }
 
 fn name(facts: &Facts, p: &Piece) -> String {

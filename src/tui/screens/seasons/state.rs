@@ -7,14 +7,16 @@ use crate::answers::view::{SeasonRow, Seasons};
 pub enum Part {
     #[default]
     Years,
+    Dates,
     Durations,
     Rates,
     Record,
 }
 
 impl Part {
-    pub const ALL: [(Self, &'static str); 4] = [
+    pub const ALL: [(Self, &'static str); 5] = [
         (Self::Years, "Seasons"),
+        (Self::Dates, "Dates"),
         (Self::Durations, "Planned and taken"),
         (Self::Rates, "Failures"),
         (Self::Record, "What the record says"),
@@ -23,10 +25,11 @@ impl Part {
     #[must_use]
     pub const fn turned(self, on: bool) -> Self {
         match (self, on) {
-            (Self::Years, true) | (Self::Rates, false) => Self::Durations,
+            (Self::Years, true) | (Self::Durations, false) => Self::Dates,
+            (Self::Dates, true) | (Self::Rates, false) => Self::Durations,
             (Self::Durations, true) | (Self::Record, false) => Self::Rates,
             (Self::Rates, true) | (Self::Years, false) => Self::Record,
-            (Self::Record, true) | (Self::Durations, false) => Self::Years,
+            (Self::Record, true) | (Self::Dates, false) => Self::Years,
         }
     }
 }
@@ -48,6 +51,7 @@ impl State {
     pub fn len(&self) -> usize {
         self.page.as_ref().map_or(0, |p| match self.part {
             Part::Years => p.rows.len(),
+            Part::Dates => p.dates.rows.len(),
             Part::Durations => p.durations.len(),
             Part::Rates => p.bars.len(),
             Part::Record => p.findings.len(),

@@ -8,6 +8,8 @@ use crate::tui::listing::Listing;
 pub struct State {
     pub page: Option<Totes>,
     pub list: Listing,
+    /// Whether the map of shelves stands in place of the list.
+    pub map: bool,
     /// The tote that labels are scanned into, until nothing is scanned.
     pub scanning: Option<String>,
 }
