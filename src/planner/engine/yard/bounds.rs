@@ -4,11 +4,12 @@
 //! after R. Klein and A. Scholl, "Computing lower bounds by destructive improvement", EJOR 112 (1999) 322-346).
 
 use super::decode::hands;
-use super::evaluate::{Score, ranked};
+use super::evaluate::ranked;
 use super::model::Model;
 use super::reach::{Reach, length};
 use super::visits::visits;
 use crate::planner::engine::problem::{Activity, Session, Time, Window, Worker};
+use crate::planner::engine::search::Score;
 
 /// From how many times on the work still to begin is summed up.
 const MOST_CUTS: usize = 24;
