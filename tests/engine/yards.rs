@@ -14,7 +14,12 @@ const UNIT: i32 = 60;
 pub(super) fn small(rng: &mut Rng, n: usize, later: bool) -> Problem {
     let days = rng.i32(2..=3);
     let mut p = Problem {
-        setup: SetUp { place_minutes: UNIT, tool_minutes: UNIT * rng.i32(1..=2), ..SetUp::default() },
+        setup: SetUp {
+            place_minutes: UNIT,
+            tool_minutes: UNIT * rng.i32(1..=2),
+            session_minutes: UNIT * rng.i32(0..=2),
+            ..SetUp::default()
+        },
         ..Problem::default()
     };
     for d in 0..days {

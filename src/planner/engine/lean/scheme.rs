@@ -37,7 +37,8 @@ fn spread(budget: u64) -> Spread {
     let islands = if budget <= 200_000 { 1 } else { 4 };
     // More schedules feed more members; each is met by chance often enough to be worth its place.
     let members = (budget / islands).isqrt().clamp(16, 800 / islands) as usize;
-    Spread { islands, members, round: 500, together: 4, crossed: 256, justified: 256 }
+    let patience = 60 * members as u64;
+    Spread { islands, members, patience, round: 500, together: 4, crossed: 256, justified: 256 }
 }
 
 fn row(p: &Problem, i: &Instance, end: i32) -> Score {

@@ -66,7 +66,7 @@ impl<S: Scheme> Island<S> {
             if self.members.len() < self.spread.members {
                 let genes = self.s.sample(&mut self.rng, self.best.as_ref().map(|b| &b.genes));
                 self.found(genes);
-            } else if self.stale > 60 * self.spread.members as u64 {
+            } else if self.stale > self.spread.patience {
                 self.renew();
             } else {
                 self.child();

@@ -40,6 +40,8 @@ pub(in crate::planner::engine) struct Spread {
     pub(in crate::planner::engine) members: usize,
     /// Passes of an island between two looks at the others, the bound and the clock.
     pub(in crate::planner::engine) round: u64,
+    /// Without a better schedule for this many, most members are drawn anew.
+    pub(in crate::planner::engine) patience: u64,
     /// Rounds after which all take in the best.
     pub(in crate::planner::engine) together: u64,
     /// Of 256 children so many have two parents, and so many are justified.

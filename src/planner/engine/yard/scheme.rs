@@ -41,7 +41,8 @@ fn spread(m: &Model, budget: u64) -> Spread {
     let members = (budget / islands / 8).isqrt().clamp(1, 40) as usize;
     // Short rounds while there is little to lose by a look at the clock, longer ones for small problems.
     let round = (20_000 / m.n.max(1) as u64).clamp(1, 400);
-    Spread { islands, members, round, together: 1, crossed: 192, justified: 0 }
+    let patience = 40 + 2 * m.n as u64;
+    Spread { islands, members, patience, round, together: 1, crossed: 192, justified: 0 }
 }
 
 struct Yard<'m, 'p> {
