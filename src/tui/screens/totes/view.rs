@@ -32,13 +32,15 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let all: usize = page.rows.iter().map(|r| r.of).sum();
     let lone = page.homeless.len();
     let lone = if lone > 0 { format!(", {lone} without a home") } else { String::new() };
+    let due = page.rows.iter().filter(|r| r.due.is_some()).count();
+    let due = if due > 0 { format!(", {due} marked for now") } else { String::new() };
     canvas.heading(
         area,
         0,
-        &format!("{} totes and shelves: {inside} of {all} pieces in{lone}", page.rows.len()),
+        &format!("{} totes and shelves: {inside} of {all} pieces in{due}{lone}", page.rows.len()),
     );
     let (list, detail) = panes::split(canvas, panes::below(area, 1), 55, area.height / 2);
-    table::draw(canvas, list, &["Tote", "Name", "Stands", "In"], &rows, state.totes.list.marked());
+    table::draw(canvas, list, &["Tote", "Name", "Now", "Stands", "In"], &rows, state.totes.list.marked());
     let Some(row) = state.totes.row() else { return };
     let head = canvas.headed(detail, 0, &format!("{}  {}", row.code, row.name));
     let detail = panes::below(detail, head - 1);
@@ -76,9 +78,11 @@ fn homeless(pieces: &[String], canvas: &mut Canvas, area: Rect, row: usize) {
 }
 
 fn cells(row: &ToteRow) -> Vec<Cell> {
+    let due = row.due.clone().map_or_else(|| "".into(), |due| Cell::Chip(Tint::Doing, due));
     vec![
         (&row.code).into(),
         (&row.name).into(),
+        due,
         (&row.stands).into(),
         Cell::Right(format!("{} of {}", row.is_in, row.of)),
     ]
