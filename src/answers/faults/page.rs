@@ -25,7 +25,9 @@ pub fn faults_page(outlook: &Outlook, plan: Option<&Plan>) -> Faults {
     faults.sort_by_cached_key(|f| {
         let over = facts.fault_over(f);
         let bench = jobs.contains_key(&f.id);
-        (over, bench, bench_order(&jobs, f.id), std::cmp::Reverse(f.found_ms), f.code.clone())
+        // Just found presses most, then what stands patched or off, then the bench by its dates.
+        let found = !bench && fault_state(&facts, f).0 != "open";
+        (over, bench, found, bench_order(&jobs, f.id), std::cmp::Reverse(f.found_ms), f.code.clone())
     });
     let rows = faults.iter().map(|f| fault_row(outlook, &facts, &jobs, f)).collect();
     let seen = |code: &str| {

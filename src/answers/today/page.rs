@@ -41,6 +41,7 @@ pub(crate) fn today_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: 
         });
         format!("{}{hours}", say_date(d))
     });
+    let untold = not_told(outlook, Some(season));
     Today {
         last_show: over.then(|| {
             let until = season.lights_off.map_or_else(String::new, |d| format!(" until {}", say_date(d)));
@@ -80,8 +81,9 @@ pub(crate) fn today_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: 
             .map(|p| HeldRow { title: title(p), why: p.why.clone() })
             .collect(),
         alarms: alarms(outlook, season, phase, plan),
-        not_told: not_told(outlook, Some(season)),
-        assumed: plan.assumed.clone(),
+        // What is said to be not told needs not be said again as assumed.
+        assumed: plan.assumed.iter().filter(|a| !untold.contains(a)).cloned().collect(),
+        not_told: untold,
     }
 }
 

@@ -239,6 +239,8 @@ impl Columns {
 
 /// Short texts, as codes are, stand whole beside what is longer.
 const SHORT: usize = 12;
+/// Letters that no column goes below.
+const LEAST: usize = 4;
 
 /// Shares columns out: all that is needed where it fits; else chips, figures and short texts whole, and each further
 /// column to the text where most rows gain by it, the first letters before the last ones.
@@ -246,8 +248,11 @@ fn give(natural: &[usize], least: &[usize], many: &[Vec<usize>], total: usize) -
     if natural.iter().sum::<usize>() <= total {
         return natural.to_vec();
     }
-    let firm: Vec<usize> =
-        natural.iter().zip(least).map(|(most, least)| if *most <= SHORT { *most } else { *least }).collect();
+    let firm: Vec<usize> = natural
+        .iter()
+        .zip(least)
+        .map(|(most, least)| if *most <= SHORT { *most } else { (*least).max(LEAST) })
+        .collect();
     let mut widths = share(&firm, total);
     // Of each column, how many cells are longer than so many columns.
     let longer: Vec<Vec<usize>> = many
