@@ -145,3 +145,11 @@ pub fn say_date(d: NaiveDate) -> String {
 pub fn counted(n: i64, one: &str, many: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { many })
 }
+
+/// "L-031, L-032, L-033 and 28 more".
+pub(crate) fn some(names: impl ExactSizeIterator<Item = String>) -> String {
+    const SHOWN: usize = 3;
+    let more = names.len().saturating_sub(SHOWN);
+    let first = names.take(SHOWN).collect::<Vec<_>>().join(", ");
+    if more > 0 { format!("{first} and {more} more") } else { first }
+}

@@ -106,8 +106,11 @@ fn whatever_is_walked_keeps_its_order_from_the_first_tick() {
             walk(&mut app);
             settle(&mut app);
             let after = open(&walk(&mut app));
+            // A step that has no room any more goes to another session; none of the others changes its place.
             let same: Vec<&String> = after.iter().filter(|k| before.contains(k)).collect();
-            assert_eq!(same, before[1..].iter().collect::<Vec<_>>(), "{now}");
+            let stays: Vec<&String> = before[1..].iter().filter(|k| after.contains(k)).collect();
+            assert_eq!(same, stays, "{now}");
+            assert!(stays.len() * 10 >= (before.len() - 1) * 9, "{now}: {} of {}", stays.len(), before.len() - 1);
             before = after;
         }
         drop(app);
@@ -130,7 +133,9 @@ fn what_no_longer_fits_a_late_evening_shows_where_it_is_done_instead() {
     let mut app = at(&folder, "2026-10-15T19:40");
     walk(&mut app);
     settle(&mut app);
-    let left = open(&walk(&mut app));
+    let page = walk(&mut app);
+    println!("{:?} {:?}", page.session, page.places.iter().map(|p| (&p.place, p.steps.len())).collect::<Vec<_>>());
+    let left = open(&page);
     let same: Vec<&String> = left.iter().filter(|k| expected.contains(k)).collect();
     let fits: Vec<&String> = expected.iter().filter(|k| left.contains(k)).collect();
     assert_eq!(same, fits, "the order of what stays");

@@ -4,9 +4,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
-use crate::answers::power::words::some;
 use crate::answers::start::reach_untold;
 use crate::answers::view::{Amount, Finding, Level};
+use crate::answers::words::some;
 use crate::calc::weather::lift::Grip;
 use crate::calc::weather::{duty, ladder, lift};
 use crate::domain::{Access, Placement, Product, Role, Terms};

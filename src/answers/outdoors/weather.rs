@@ -3,9 +3,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
-use crate::answers::power::words::some;
 use crate::answers::start::reach_untold;
 use crate::answers::view::{Amount, Figure, Finding, Level};
+use crate::answers::words::some;
 use crate::calc::weather::go::{Decision, Input, Task};
 use crate::calc::weather::wind_chill;
 use crate::calc::weather::wind_chill::Form;

@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use crate::answers::Outlook;
-use crate::answers::power::words::some;
 use crate::answers::view::{Amount, Finding, Level};
+use crate::answers::words::some;
 use crate::calc::refusal::Refusal;
 use crate::calc::structural::{ballast, guyed};
 use crate::domain::{

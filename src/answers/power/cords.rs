@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use crate::answers::power::leads;
 use crate::answers::power::load::{Mains, Thing};
 use crate::answers::power::mains::MAINS;
 use crate::answers::power::words;
@@ -50,7 +51,7 @@ pub(super) fn look(facts: &Facts, mains: &Mains, terms: Terms, not_told: &mut Ve
         not_told.push(format!(
             "mains voltage not told for {} things ({}): not compared with their circuit",
             volts_untold.len(),
-            words::some(volts_untold.into_iter().collect::<Vec<_>>().into_iter())
+            crate::answers::words::some(volts_untold.into_iter().collect::<Vec<_>>().into_iter())
         ));
     }
     found
@@ -65,8 +66,8 @@ fn circuit_of<'a>(facts: &Facts<'a>, mains: &Mains, cord: &Link) -> Option<&'a C
 /// Load and drop of one cord; nothing where wire, length or voltage is not told.
 fn of_cord(mains: &Mains, cord: &Link, volts: Option<f64>, terms: Terms) -> Option<Vec<Finding>> {
     let word = terms.cord();
-    let gauge = cord.wire?;
-    let length = Metres::new(cord.length_mm?.metres()).ok()?;
+    let gauge = leads::wire(mains.facts(), cord)?;
+    let length = Metres::new(leads::length(mains.facts(), cord)?.metres()).ok()?;
     let volts = Volts::new(volts?).ok()?;
     let drawn = mains.on_cord(cord);
     let carried = drawn.va / volts.get();
@@ -146,19 +147,19 @@ fn in_a_row(mains: &Mains, cord: &Link, volts: f64, terms: Terms) -> Option<Find
     }
     let amps = |c: &Link| mains.on_cord(c).va / volts;
     let lost = |c: &Link| {
-        let ohm_per_m = mains_resistance(c.wire?).ok()?.get();
-        Some(2.0 * c.length_mm?.metres() * ohm_per_m * amps(c))
+        let ohm_per_m = mains_resistance(leads::wire(mains.facts(), c)?).ok()?.get();
+        Some(2.0 * leads::length(mains.facts(), c)?.metres() * ohm_per_m * amps(c))
     };
     let each: Vec<f64> = row.iter().map(|c| lost(c)).collect::<Option<_>>()?;
-    let metres: f64 = row.iter().filter_map(|c| c.length_mm).map(|l| l.metres()).sum();
+    let metres: f64 = row.iter().filter_map(|c| leads::length(mains.facts(), c)).map(|l| l.metres()).sum();
     let names = row.iter().map(|c| c.code.as_str()).collect::<Vec<_>>().join(" + ");
     let word = terms.cord();
-    let may = Metres::new(metres)
-        .ok()
-        .and_then(|length| cord_amps(cord_amps::Input { gauge: cord.wire?, length }).ok());
+    let may = Metres::new(metres).ok().and_then(|length| {
+        cord_amps(cord_amps::Input { gauge: leads::wire(mains.facts(), cord)?, length }).ok()
+    });
     let alone = |c: &Link| {
-        let length = Metres::new(c.length_mm?.metres()).ok()?;
-        Some(cord_amps(cord_amps::Input { gauge: c.wire?, length }).ok()?.get())
+        let length = Metres::new(leads::length(mains.facts(), c)?.metres()).ok()?;
+        Some(cord_amps(cord_amps::Input { gauge: leads::wire(mains.facts(), c)?, length }).ok()?.get())
     };
     let carried = amps(cord);
     if let Some(may) = may.map(Amps::get).filter(|may| carried > *may)

@@ -152,14 +152,14 @@ fn strings(facts: &Facts, season: &Season, study: &Study, not_told: &mut Vec<Str
         .collect();
     if !ruled.is_empty() {
         let n = ruled.len();
-        let names = crate::answers::power::words::some(ruled.into_iter());
+        let names = crate::answers::words::some(ruled.into_iter());
         not_told.push(format!(
             "lowest volts not told for {n} props ({names}): 4.3 V of 5 V, 10.5 V of 12 V taken"
         ));
     }
     if !untold.is_empty() {
         let n = untold.len();
-        let names = crate::answers::power::words::some(untold.into_iter());
+        let names = crate::answers::words::some(untold.into_iter());
         not_told.push(format!("lowest volts not told for {n} props ({names}): their far pixels not checked"));
     }
     found

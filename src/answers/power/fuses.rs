@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::power::dc::Dc;
 use crate::answers::power::feeds::plain;
+use crate::answers::power::leads;
 use crate::answers::power::study::Study;
 use crate::answers::power::words::outside;
 use crate::answers::view::{Amount, Finding, Level};
@@ -66,7 +67,8 @@ impl<'a> Leads<'a> {
     }
 
     fn of(&self, link: &Link) -> Vec<Finding> {
-        let (Some(load), Some(gauge)) = (self.study.lead_amps(&link.code), link.wire) else {
+        let (Some(load), Some(gauge)) = (self.study.lead_amps(&link.code), leads::wire(self.facts, link))
+        else {
             return Vec::new();
         };
         let place = self.place(link);
@@ -157,7 +159,7 @@ impl<'a> Leads<'a> {
                 wires.push(Wire { name, gauge, amps: may.amps.get(), fuses });
             }
         };
-        take(link.wire, format!("lead {}", link.code));
+        take(leads::wire(self.facts, link), format!("lead {}", link.code));
         if let Some(prop) = self.prop(link) {
             let product = self.facts.product_of(prop);
             let rail = product.filter(|p| p.pixels.is_some_and(|n| n > 1)).and_then(|p| p.wire);
@@ -180,7 +182,12 @@ impl<'a> Leads<'a> {
         if !seen.insert(link.id) {
             return None;
         }
-        let before = self.dc.before(link);
+        let mut before = self.dc.before(link);
+        // What goes on from a string hangs on the zone behind the last cut of its plus rail.
+        let cut = before.iter().filter(|l| l.plus_cut == Some(true)).filter_map(|l| l.at_pixel).max();
+        if link.from_placement_id.is_some() {
+            before.retain(|l| cut.is_none_or(|cut| l.at_pixel.is_none_or(|at| at >= cut)));
+        }
         // With several feeds the fuses add up.
         let fuses: Option<f64> = before.iter().map(|l| self.guard(l, seen)).sum();
         fuses.filter(|_| !before.is_empty())

@@ -2,21 +2,44 @@
 //! with.
 
 use crate::answers::view::{Amount, Finding, Level};
-use crate::domain::{LinkKind, Season};
+use crate::domain::{Link, LinkKind, Season};
 use crate::steps::Facts;
-use crate::units::System;
+use crate::units::{Gauge, Length, System};
 
 /// What a tape measure and a lead's own curl may differ by (common practice, no published source).
 const MEASURED: f64 = 0.99;
 
+/// The wire of a way: told for it, else that of the lead that is named for it.
+pub(crate) fn wire(facts: &Facts, link: &Link) -> Option<Gauge> {
+    let lead = || facts.product(facts.piece(link.lead_id?)?.product_id)?.wire;
+    link.wire.or_else(lead)
+}
+
+/// Its length: told for it, else that of its lead.
+pub(crate) fn length(facts: &Facts, link: &Link) -> Option<Length> {
+    let lead = || {
+        let lead = facts.piece(link.lead_id?)?;
+        lead.length_mm.or_else(|| facts.product(lead.product_id)?.length_mm)
+    };
+    link.length_mm.or_else(lead)
+}
+
 /// The leads of some kinds that are shorter than their way, or of thinner wire than is told for it.
-pub(crate) fn look(facts: &Facts, season: &Season, units: System, kinds: &[LinkKind]) -> Vec<Finding> {
+pub(crate) fn look(
+    facts: &Facts,
+    season: &Season,
+    units: System,
+    kinds: &[LinkKind],
+    not_told: &mut Vec<String>,
+) -> Vec<Finding> {
     let mut found = Vec::new();
+    let mut ways = 0;
     for link in facts.links_in(season.id).into_iter().filter(|l| kinds.contains(&l.kind)) {
         let Some(lead) = link.lead_id.and_then(|l| facts.piece(l)) else { continue };
         let product = facts.product(lead.product_id);
         let place = format!("{}, lead {}", link.code, lead.code);
         let long = lead.length_mm.or(product.and_then(|p| p.length_mm));
+        ways += usize::from(long.is_some() && link.length_mm.is_none());
         if let Some((long, way)) = long.zip(link.length_mm)
             && long.metres() < way.metres() * MEASURED
         {
@@ -45,6 +68,9 @@ pub(crate) fn look(facts: &Facts, season: &Season, units: System, kinds: &[LinkK
                 "correct the wire of the way, or take another lead",
             ));
         }
+    }
+    if ways > 0 {
+        not_told.push(format!("length of the way not told for {ways} leads: that of the lead taken, whether it reaches not checked"));
     }
     found
 }

@@ -98,6 +98,10 @@ impl<'a> Mains<'a> {
         mains
     }
 
+    pub(crate) fn facts(&self) -> &'a Facts<'a> {
+        self.facts
+    }
+
     pub(crate) fn cords(&self) -> impl Iterator<Item = &'a Link> + '_ {
         self.links.iter().copied().filter(|l| l.kind == LinkKind::Mains)
     }

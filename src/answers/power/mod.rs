@@ -206,6 +206,7 @@ pub(crate) fn checked_as(
             season,
             outlook.units(),
             &[LinkKind::Mains, LinkKind::Dc],
+            &mut checked.not_told,
         ));
         checked.findings.extend(mains::look(outlook, facts, season, study, &mut checked.not_told));
         let (energy, found) = running::look(outlook, facts, season, study, &mut checked.not_told);
@@ -217,7 +218,7 @@ pub(crate) fn checked_as(
     }
     if kinds.contains(&CheckKind::Signal) {
         let kinds = [LinkKind::Data, LinkKind::Network];
-        checked.findings.extend(leads::look(facts, season, outlook.units(), &kinds));
+        checked.findings.extend(leads::look(facts, season, outlook.units(), &kinds, &mut checked.not_told));
         let signal = signal::look(outlook, facts, season, numbering);
         checked.findings.extend(signal.findings);
         checked.not_told.extend(signal.not_told);

@@ -4,8 +4,8 @@ use std::collections::BTreeSet;
 
 use crate::answers::power::cords::LOWEST_MAINS_V;
 use crate::answers::power::ends::LIVE;
-use crate::answers::power::words::some;
 use crate::answers::view::{Amount, Finding, Level};
+use crate::answers::words::some;
 use crate::domain::{Direction, Link, LinkKind, Piece, PieceId, PlacementId, PlugSex, ProductEnd, ProductId};
 use crate::steps::Facts;
 

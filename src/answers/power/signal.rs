@@ -4,10 +4,11 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
 use crate::answers::power::ends::open_ends;
+use crate::answers::power::leads;
 use crate::answers::power::numbers;
 use crate::answers::power::segments::{Segment, segments};
-use crate::answers::power::words::some;
 use crate::answers::view::{Amount, Finding, Level, NumberRow};
+use crate::answers::words::some;
 use crate::calc::signal::addressing::{Controller, Subnet, addressing};
 use crate::calc::signal::data_lead::{Carries, data_lead};
 use crate::calc::signal::port_timing::{CHIPS, ChipTiming, port_timing};
@@ -40,7 +41,7 @@ pub(crate) fn look(outlook: &Outlook, facts: &Facts, season: &Season, way: Optio
     not_told.extend(open_ends(&links, &[LinkKind::Data, LinkKind::Network]));
     untold_of(facts, &links, &all, &mut not_told);
     found.extend(ports(facts, &all, frames, &mut not_told));
-    found.extend(leads(outlook.units(), facts, &links, &mut not_told));
+    found.extend(lengths(outlook.units(), facts, &links, &mut not_told));
     found.extend(addresses(outlook, facts, &mut not_told));
     let laid = numbers::lay(&all, way);
     found.extend(numbers::look(&all, &laid, way, frames, (&mut not_told, facts.yard.terms())));
@@ -149,6 +150,16 @@ fn untold_of(facts: &Facts, links: &[&Link], all: &[Segment], not_told: &mut Vec
     };
     say(dark, "pixels not told for props on a data lead,", "not counted on their ports");
     say(colourless, "channels a pixel not told for props,", "by their chip, else 3 assumed");
+    let entries = |l: &&&Link| l.kind == LinkKind::Data && l.to_placement_id.is_some();
+    let several = |l: &&&Link| {
+        links.iter().filter(entries).filter(|o| o.to_placement_id == l.to_placement_id).count() > 1
+    };
+    let anywhere = links.iter().filter(entries).filter(several).filter(|l| l.at_pixel.is_none());
+    say(
+        anywhere.map(|l| l.code.clone()).collect(),
+        "the pixel they enter at not told for data leads,",
+        "1 taken",
+    );
     say(portless, "port not told for data leads,", "frame rate not checked");
     say(limitless, "pixels that an output drives not told for boxes,", "only the frame rate is checked");
     say(nameless, "address not told for boxes with data or network leads,", "not checked");
@@ -206,7 +217,7 @@ fn through<'a>(facts: &Facts, links: &[&'a Link], link: &Link) -> Vec<&'a Link> 
 }
 
 /// Data and network leads against their longest length, with what they go on from.
-fn leads(units: System, facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -> Vec<Finding> {
+fn lengths(units: System, facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -> Vec<Finding> {
     let mut found = Vec::new();
     let mut unknown = 0;
     for link in links {
@@ -217,12 +228,11 @@ fn leads(units: System, facts: &Facts, links: &[&Link], not_told: &mut Vec<Strin
             _ => continue,
         };
         let before = through(facts, links, link);
-        let lengths =
-            before.iter().copied().chain(std::iter::once(*link)).map(|l| l.length_mm.map(Length::metres));
-        let Some(length) = lengths.sum::<Option<f64>>().and_then(|m| Metres::new(m).ok()) else {
-            unknown += 1;
-            continue;
-        };
+        let own = leads::length(facts, link).map(Length::metres);
+        unknown += usize::from(own.is_none());
+        let lengths = before.iter().map(|l| leads::length(facts, l).map(Length::metres));
+        let together = lengths.chain(std::iter::once(own)).sum::<Option<f64>>();
+        let Some(length) = together.and_then(|m| Metres::new(m).ok()) else { continue };
         let Ok(answer) = data_lead(data_lead::Input { carries, length, own_limit: None }) else { continue };
         if !answer.within_limit {
             let to = link.to_placement_id.and_then(|p| facts.placement(p)).map_or("", |p| p.name.as_str());

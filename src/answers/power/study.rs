@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::power::dc::Dc;
 use crate::answers::power::wiring::{Wiring, wire};
-use crate::answers::power::words::some;
+use crate::answers::words::some;
 use crate::calc::electrical::network::{NetworkError, Solution, solve};
 use crate::domain::{Link, LinkKind, PieceId, PlacementId, Season};
 use crate::steps::Facts;

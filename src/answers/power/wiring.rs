@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::power::dc::{Dc, made_bus};
+use crate::answers::power::leads;
 use crate::calc::electrical::network::{
     Cable, Chain, Conductors, LoadModel, NegativeBond, Network, Override, PixelLoad, Point, Supply,
 };
@@ -127,7 +128,7 @@ pub(crate) fn wire(facts: &Facts, season: &Season, level: Fraction) -> Wiring {
 fn feed(facts: &Facts, link: &Link, dc: &Dc, buses: &Buses, level: Fraction, w: &mut Wiring) {
     let Some(placement) = link.to_placement_id.and_then(|p| facts.placement(p)) else { return };
     let Some(source) = source_of(facts, link, dc, buses, w) else { return };
-    let told = (link.wire, link.length_mm);
+    let told = (leads::wire(facts, link), leads::length(facts, link));
     let Some(pair) = w.pair("wire or length of a lead", &link.code, told.0, told.1) else { return };
     let name = placement.code.clone();
     if !w.chains.contains_key(&name) {
@@ -197,7 +198,7 @@ fn supplies(facts: &Facts, dc: &Dc, w: &mut Wiring) -> Buses {
             w.supplies.insert(supply.code.clone(), supply.id);
         }
         let Some(to) = link.to_piece_id else { continue };
-        let told = (link.wire, link.length_mm);
+        let told = (leads::wire(facts, link), leads::length(facts, link));
         let Some(pair) = w.pair("wire or length of a lead", &link.code, told.0, told.1) else { continue };
         let bus = made_bus(link);
         let code = facts.piece(to).map_or_else(String::new, |b| b.code.clone());
@@ -228,7 +229,7 @@ fn onward(facts: &Facts, dc: &Dc, buses: &mut Buses, w: &mut Wiring) {
             let port = link.from_port.as_deref().unwrap_or_default();
             let source = dc.port_bus(from, port).and_then(|bus| buses.get(&(from, bus)).cloned());
             let Some(source) = source else { return true };
-            let told = (link.wire, link.length_mm);
+            let told = (leads::wire(facts, link), leads::length(facts, link));
             let Some(pair) = w.pair("wire or length of a lead", &link.code, told.0, told.1) else {
                 return false;
             };

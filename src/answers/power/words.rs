@@ -51,14 +51,6 @@ pub(crate) fn amps(a: f64) -> String {
     Amount::amps(a).to_string()
 }
 
-/// "L-031, L-032, L-033 and 28 more".
-pub(crate) fn some(names: impl ExactSizeIterator<Item = String>) -> String {
-    const SHOWN: usize = 3;
-    let more = names.len().saturating_sub(SHOWN);
-    let first = names.take(SHOWN).collect::<Vec<_>>().join(", ");
-    if more > 0 { format!("{first} and {more} more") } else { first }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -4,8 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::power::feeds::{JOINED, plain};
 use crate::answers::power::study::Study;
-use crate::answers::power::words::some;
 use crate::answers::view::{Finding, Level};
+use crate::answers::words::some;
 use crate::calc::electrical::network::Point;
 use crate::domain::{Link, LinkKind, PieceId, PlacementId, Role, Season};
 use crate::steps::Facts;
@@ -237,7 +237,7 @@ pub(crate) fn rails(study: &Study, not_told: &mut Vec<String>) -> Vec<Finding> {
                 strings.into_iter().filter(|s| study.wiring.cuts_open.iter().any(|(c, _)| c == s)).collect();
             not_told.push(format!(
                 "whether the plus rail of {} is cut between {} not told: supplies may be joined",
-                crate::answers::power::words::some(strings.into_iter()),
+                crate::answers::words::some(strings.into_iter()),
                 supplies.into_iter().collect::<Vec<_>>().join(" and ")
             ));
         }

@@ -5,10 +5,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::{Duration, NaiveDate};
 
 use crate::answers::Outlook;
-use crate::answers::power::words::some;
 use crate::answers::shopping::leads::{adaptor_needs, lead_gaps};
 use crate::answers::shopping::stock_kept::{frost, uncounted};
 use crate::answers::view::{Amount, Finding, Level};
+use crate::answers::words::some;
 use crate::domain::{Condition, Phase, Piece, Placement, Product, ProductId, Role, Season, Stock};
 use crate::planner::Plan;
 use crate::steps::{Facts, Progress, Scope, State, Step, on_hand};

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use crate::answers::power::words::some;
 use crate::answers::view::{Finding, Level};
+use crate::answers::words::some;
 use crate::domain::{Condition, ContainerId, MoveKind, Product, ProductId, RecipeUse};
 use crate::steps::{Facts, Step, on_hand};
 
