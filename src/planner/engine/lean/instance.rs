@@ -71,7 +71,11 @@ pub(in crate::planner::engine) fn pack(p: &Problem) -> Result<Option<Instance>, 
             && !a.up
             && !a.before_up
     });
+    // What people give besides the work is the other decoder's to count.
+    let given = (p.setup.session_minutes > 0 && p.activities.iter().any(|a| a.calendar.is_some()))
+        || (Crew::asked(p) && (p.setup.waiting || p.activities.iter().any(|a| a.place.is_some())));
     if !lean
+        || given
         || n == 0
         || n > 30_000
         || p.resources.len() > LANES
