@@ -97,8 +97,13 @@ impl Run<'_, '_> {
         if round.again.iter().any(here) {
             return true;
         }
-        let open = round.items.iter().filter(|k| self.at.get(**k) == Some(&At::Waits));
-        let work: Time = open.filter_map(|k| self.minutes.get(*k)).sum();
+        let minutes = |k: &usize| self.minutes.get(*k).copied().unwrap_or(0);
+        let open = || round.items.iter().filter(|k| self.at.get(**k) == Some(&At::Waits));
+        // One after the other is switched, looked at and lit; what is connected, all who are there share.
+        let one_by_one = |k: &&usize| round.again.contains(k) || round.items.last() == Some(k);
+        let shared: Time = open().filter(|k| !one_by_one(k)).map(minutes).sum();
+        let people = self.stays.iter().filter(|until| **until > now).count().max(1) as Time;
+        let work = open().filter(one_by_one).map(minutes).sum::<Time>() + (shared + people - 1) / people;
         // What runs by itself takes its minutes too.
         let waits = round.items.iter().flat_map(|k| self.f.preds.get(*k).into_iter().flatten());
         let waits = waits.filter(|p| round.again.contains(&p.before)).map(|p| p.wait.minutes);
