@@ -169,6 +169,7 @@ impl<'a> Frame<'a> {
             problem,
         };
         frame.order(&out);
+        frame.surround();
         frame.tie();
         frame.moments();
         Some(frame)

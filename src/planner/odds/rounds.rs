@@ -13,6 +13,8 @@ pub(super) struct Round {
     off: Option<usize>,
     /// What is done again where it was left: off, tag and look, or the start of the test.
     again: Vec<usize>,
+    /// What must be over before it is begun, or it would stand half done.
+    outside: Vec<usize>,
 }
 
 /// The rounds of a problem, and which each step is in.
@@ -36,12 +38,31 @@ pub(super) fn rounds(p: &Problem, steps: &[&Step], part: &[bool]) -> (Vec<Round>
                 *x = Some(all.len());
             }
         }
-        all.push(Round { items, off: s.off, again });
+        all.push(Round { items, off: s.off, again, outside: Vec::new() });
     }
     (all, of)
 }
 
 impl Frame<'_> {
+    /// What each round waits for, once it is known who waits for whom: none of what comes after it.
+    pub(super) fn surround(&mut self) {
+        let mut rounds = std::mem::take(&mut self.rounds);
+        for round in &mut rounds {
+            let mut after = vec![false; self.part.len()];
+            let mut todo = round.items.clone();
+            while let Some(i) = todo.pop() {
+                if after.get_mut(i).is_some_and(|a| !std::mem::replace(a, true)) {
+                    todo.extend(self.succs.get(i).into_iter().flatten());
+                }
+            }
+            let before = round.items.iter().flat_map(|i| self.preds.get(*i).into_iter().flatten());
+            let free =
+                |q: &usize| !after.get(*q).copied().unwrap_or(true) && self.part.get(*q) == Some(&true);
+            round.outside = before.map(|p| p.before).filter(free).collect();
+        }
+        self.rounds = rounds;
+    }
+
     fn round(&self, i: usize) -> Option<&Round> {
         self.rounds.get((*self.round_of.get(i)?)?)
     }
@@ -96,6 +117,9 @@ impl Run<'_, '_> {
             |k: &usize| self.begun(*k) && self.session.get(*k).copied().flatten() == Some(window.session);
         if round.again.iter().any(here) {
             return true;
+        }
+        if round.outside.iter().any(|q| !matches!(self.at.get(*q), Some(At::Over | At::Out))) {
+            return false;
         }
         let minutes = |k: &usize| self.minutes.get(*k).copied().unwrap_or(0);
         let open = || round.items.iter().filter(|k| self.at.get(**k) == Some(&At::Waits));
