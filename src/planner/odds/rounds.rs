@@ -13,7 +13,7 @@ pub(super) struct Round {
     off: Option<usize>,
     /// What is done again where it was left: off, tag and look, or the start of the test.
     again: Vec<usize>,
-    /// What must be over before it is begun, or it would stand half done.
+    /// What must be over or running before it is begun, or it would stand half done.
     outside: Vec<usize>,
 }
 
@@ -118,7 +118,8 @@ impl Run<'_, '_> {
         if round.again.iter().any(here) {
             return true;
         }
-        if round.outside.iter().any(|q| !matches!(self.at.get(*q), Some(At::Over | At::Out))) {
+        // What runs will be over when it is asked for.
+        if round.outside.iter().any(|q| self.at.get(*q) == Some(&At::Waits)) {
             return false;
         }
         let minutes = |k: &usize| self.minutes.get(*k).copied().unwrap_or(0);
