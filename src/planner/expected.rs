@@ -12,8 +12,10 @@ pub(super) struct Pin {
     pub(super) workers: Vec<usize>,
 }
 
-/// So many schedules place what was not kept, or fits no more.
+/// So many schedules place what was not kept, or fits no more; fewer where each takes long.
 const AROUND: u64 = 64;
+/// Schedules times steps for that.
+const AROUND_STEPS: u64 = 32_000;
 /// How often what does not fit is let go.
 const ROUNDS: usize = 4;
 
@@ -32,7 +34,8 @@ pub(super) fn solve_expected(
     let mut pins: Vec<&Pin> = pins.iter().collect();
     let mut held = None;
     for _ in 0..ROUNDS {
-        let schedules = if held.is_none() { 1 } else { AROUND.min(limits.schedules) };
+        let around = AROUND.min(AROUND_STEPS / problem.activities.len().max(1) as u64).max(1);
+        let schedules = if held.is_none() { 1 } else { around.min(limits.schedules) };
         let pinned = pinned(problem, &pins);
         let found = solve_steady(&pinned, &Limits { schedules, ..*limits }, &quiet, running)?;
         let before = pins.len();

@@ -1,5 +1,6 @@
 //! The scheduling engine against an independent checker, an independent exact search and published files.
 
+mod bounds;
 mod brute;
 mod check;
 mod exact;

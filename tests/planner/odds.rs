@@ -301,3 +301,38 @@ fn a_difference_means_something() {
         assert!((a.by - b.by).abs() <= 3.0 * error, "{name}: {a:?} and {b:?}");
     }
 }
+
+/// A round of a box is not begun where its session has no room for all of it, and never parted: before the first long session
+/// no run is done, as no plan is.
+#[test]
+fn a_round_is_not_parted_in_any_run() {
+    let mut b = Build::new();
+    let lawn = b.place("lawn", Access::Ground);
+    let (bx, _) = b.boxed("BX-1", lawn);
+    for name in ["trees", "gnomes", "owls"] {
+        let (_, id) = b.pieced(name, lawn, "stake");
+        b.feeds(bx, id);
+    }
+    let mut rounds: std::collections::BTreeMap<_, i64> = std::collections::BTreeMap::new();
+    let steps = b.steps(Phase::Up);
+    for s in steps.iter().filter(|s| s.box_mode.is_some() && s.stretch.is_some()) {
+        *rounds.entry(s.stretch.clone()).or_default() += s.minutes();
+    }
+    let longest = rounds.values().copied().max().unwrap();
+    let who = [b.person("Ann", ""), b.person("Bo", "")];
+    for day in 1..=14 {
+        let to = chrono::NaiveTime::from_hms_opt(10, 0, 0).unwrap() + chrono::Duration::minutes(longest - 2);
+        b.session(
+            &format!("2026-11-{day:02}T10:00"),
+            &format!("2026-11-{day:02}T{}", to.format("%H:%M")),
+            &who,
+        );
+    }
+    b.session("2026-11-22T09:00", "2026-11-22T16:30", &who);
+    b.session("2026-11-23T12:00", "2026-11-23T22:00", &who);
+    let (made, o) = odds_of(&b.yard, b.winter(), utc(NOW), 1, (&Chances::certain(), 1));
+    assert_eq!(made.unplaced, vec![]);
+    let long = utc("2026-11-22T09:00:00-05:00");
+    assert!(made.finish.unwrap() > long && o.p50.unwrap() > long, "{:?} {:?}", made.finish, o.p50);
+    assert!((o.in_time - 1.0).abs() < f64::EPSILON);
+}

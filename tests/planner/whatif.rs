@@ -2,6 +2,7 @@
 
 use ladderday::app::{App, Change, Choices, Form, QUICK};
 use ladderday::domain::Phase;
+use ladderday::planner::Difference;
 
 fn demo(dir: &std::path::Path) -> App {
     let now = Some("2026-09-01T08:00".to_owned());
@@ -65,4 +66,73 @@ fn what_makes_no_sense_is_refused() {
         let asked = [Change::parse(text).unwrap()];
         assert_eq!(app.what_if(Phase::Up, &asked, QUICK).unwrap_err().code, code, "{text}");
     }
+}
+
+/// Changes by chance, of each kind, and which way they can go: 1 never less sure, -1 never surer, 0 neither.
+fn by_chance(app: &App, rng: &mut fastrand::Rng, many: usize) -> Vec<(String, i32)> {
+    let yard = app.yard();
+    let season = app.outlook().season_for(Phase::Up).unwrap().clone();
+    let (now, on) =
+        (chrono::NaiveDate::from_ymd_opt(2026, 10, 15).unwrap(), season.lights_on.unwrap().date());
+    let ahead = |s: &&ladderday::domain::Session| now < s.starts.date() && s.starts.date() < on;
+    let sessions: Vec<&str> = yard.sessions.iter().filter(ahead).map(|s| s.code.as_str()).collect();
+    let of_season = |p: &&ladderday::domain::Placement| p.season_id == season.id && p.ended_at.is_none();
+    let props: Vec<&str> = yard.placements.iter().filter(of_season).map(|p| p.code.as_str()).collect();
+    let taken: Vec<chrono::NaiveDate> = yard.sessions.iter().map(|s| s.starts.date()).collect();
+    let day = |rng: &mut fastrand::Rng, from: i64, to: i64| loop {
+        let d = now + chrono::Duration::days(rng.i64(from..to));
+        if !taken.contains(&d) {
+            break d;
+        }
+    };
+    let until = (on - now).num_days();
+    let one = |k: usize, rng: &mut fastrand::Rng| match k % 6 {
+        0 => (format!("session {}T18:00 21:00", day(rng, 1, until)), 1),
+        1 => (format!("session {}T09:00 16:00", day(rng, until + 1, until + 30)), 0),
+        2 => (format!("helper Somebody in {}", sessions[rng.usize(..sessions.len())]), 1),
+        3 => (format!("without {}", sessions[rng.usize(..sessions.len())]), -1),
+        4 => (format!("hold {}", props[rng.usize(..props.len())]), 1),
+        _ => ("ladder step_ladder".to_owned(), 1),
+    };
+    (0..many).map(|k| one(k, rng)).collect()
+}
+
+/// `WHAT_IFS=40 SEEDS=3` for the long one.
+#[test]
+fn what_ifs_by_chance_never_go_the_way_that_they_cannot() {
+    let told = |name: &str, or: u64| std::env::var(name).ok().and_then(|n| n.parse().ok()).unwrap_or(or);
+    let (many, seeds) = (told("WHAT_IFS", 6) as usize, told("SEEDS", 1));
+    let dir = tempfile::tempdir().unwrap();
+    let mut apart = 0;
+    let mut first: Vec<Difference> = Vec::new();
+    for seed in 1..=seeds {
+        let now = Some("2026-10-15T08:00".to_owned());
+        let season = Some("harbor-2026".to_owned());
+        let choices = Choices { now, season, seed: Some(seed), ..Choices::default() };
+        let mut app = App::demo(&dir.path().join(format!("{seed}.ladderday")), false, &choices).unwrap();
+        for (k, (text, way)) in by_chance(&app, &mut fastrand::Rng::with_seed(7), many).iter().enumerate() {
+            let asked = [Change::parse(text).unwrap()];
+            let (before, after) = app.what_if(Phase::Up, &asked, QUICK).unwrap();
+            let (Some(b), Some(a)) = (&before.1, &after.1) else { panic!("{text}: no odds") };
+            let d = Difference::between(b, a);
+            println!("seed {seed}: {text}: {:.3} to {:.3}, {d:?}", b.in_time, a.in_time);
+            let wrong = match way {
+                1 => d.by < 0.0,
+                -1 => d.by > 0.0,
+                _ => true,
+            };
+            assert!(!(wrong && d.is_real()), "seed {seed}: {text}: {d:?}");
+            match first.get(k) {
+                None => first.push(d),
+                Some(f) => {
+                    let error = (f.standard_error.powi(2) + d.standard_error.powi(2)).sqrt();
+                    apart += usize::from((f.by - d.by).abs() > 2.0 * error);
+                }
+            }
+        }
+    }
+    println!(
+        "{apart} of {} differ from seed to seed beyond twice their standard error",
+        many * (seeds as usize - 1)
+    );
 }

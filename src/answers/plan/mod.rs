@@ -9,5 +9,6 @@ pub(crate) mod helps;
 pub(crate) mod odds;
 pub(crate) mod page;
 pub(crate) mod summary;
+mod way;
 pub(crate) mod what_if;
 pub(crate) mod why;

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use chrono::{DateTime, NaiveDateTime, Utc};
 use uuid::Uuid;
 
+use super::way::Way;
 use crate::answers::outlook::{drawn, refuse};
 use crate::answers::plan::odds::{finish_odds, odds_of, percent};
 use crate::answers::problem::{Problem, ProblemKind};
@@ -42,6 +43,7 @@ pub(crate) struct Both {
     then: Yard,
     /// The plan as it is: the other begins from it.
     base: Arc<Plan>,
+    way: Way,
     /// Clock, seed, whether times are drawn towards the record.
     of: (DateTime<Utc>, u64, bool),
 }
@@ -49,7 +51,9 @@ pub(crate) struct Both {
 /// Weighs both sides; what the change leaves as it is stays where the plan has it, and all runs meet the same weather and
 /// durations.
 pub(crate) fn weigh(both: &Both, effort: Effort) -> Result<(Side, Side), Problem> {
-    Ok((as_it_is(both)?, with_change(both, effort)?))
+    let before = as_it_is(both)?;
+    let after = with_change(both, &before, effort)?;
+    Ok((before, after))
 }
 
 /// The plan as it is.
@@ -57,10 +61,11 @@ pub(crate) fn as_it_is(both: &Both) -> Result<Side, Problem> {
     both.side(&both.now, |_| Plan::clone(&both.base))
 }
 
-/// The plan with the change.
-pub(crate) fn with_change(both: &Both, effort: Effort) -> Result<Side, Problem> {
+/// The plan with the change, beside the plan as it is.
+pub(crate) fn with_change(both: &Both, before: &Side, effort: Effort) -> Result<Side, Problem> {
     let expected: Vec<Expected> = both.base.steps.iter().filter_map(expected).collect();
-    both.side(&both.then, |request| plan_expected(request, &[], &expected, effort))
+    let after = both.side(&both.then, |request| plan_expected(request, &[], &expected, effort))?;
+    Ok(both.way.settle(before, after))
 }
 
 impl Both {
@@ -310,7 +315,8 @@ pub(crate) fn both(
         change.apply(&mut then, &season, outlook.zone(), n)?;
     }
     let of = (now, outlook.seed, outlook.own_times);
-    Ok(Both { season, phase, now: yard, then, base, of })
+    let way = Way::of(changes, season.lights_on);
+    Ok(Both { season, phase, now: yard, then, base, way, of })
 }
 
 /// A side in one line.

@@ -42,6 +42,9 @@ impl Run<'_, '_> {
         let f = self.f;
         let a = f.problem.activities.get(i)?;
         let window = self.window(i, a)?;
+        if self.in_round(i, window.session) || !self.round_fits(i, &window, now) {
+            return None;
+        }
         let part = self.part(i, a, &window, now)?;
         let minutes = part.1;
         let room = |(r, amount): (usize, i32)| {
@@ -73,7 +76,7 @@ impl Run<'_, '_> {
     }
 
     /// The window of a step's calendar that is open now, or will be within its moving.
-    fn window(&self, i: usize, a: &Activity) -> Option<Window> {
+    pub(super) fn window(&self, i: usize, a: &Activity) -> Option<Window> {
         let w = self.open.get(a.calendar?).copied().flatten()?;
         self.held_then(i, &w).then_some(w)
     }

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use chrono::{DateTime, Utc};
 
 use super::chances::{Chances, Guess, number};
+use super::rounds::{Round, rounds};
 use crate::domain::PlacementId;
 use crate::planner::ask::Request;
 use crate::planner::engine::{Lag, Problem, Time, Wait};
@@ -52,6 +53,11 @@ pub(super) struct Frame<'a> {
     /// For each step, the steps whose tie it is at the end of.
     pub(super) tied_to: Vec<Vec<(usize, usize)>>,
     pub(super) rank: Vec<u32>,
+    /// What is done in one session or begun again, and which of them a step is in.
+    pub(super) rounds: Vec<Round>,
+    pub(super) round_of: Vec<Option<usize>>,
+    /// Minutes of the longest session to come.
+    pub(super) longest: Time,
     pub(super) indoors: Vec<bool>,
     /// Of steps with several pieces left.
     pub(super) pieces: Vec<Option<Pieces>>,
@@ -122,7 +128,14 @@ impl<'a> Frame<'a> {
                 part.get(i) == Some(&true) && counts && !later
             })
             .collect();
+        let steps: Vec<&Step> = items.iter().map(|i| &**i.step).collect();
+        let (rounds, round_of) = rounds(&problem, &steps, &part);
+        let ahead = problem.sessions.iter().map(|s| s.to - s.from.max(problem.now));
+        let longest = ahead.max().unwrap_or(0);
         let mut frame = Self {
+            rounds,
+            round_of,
+            longest,
             lights_on,
             preds: vec![Vec::new(); n],
             succs: vec![Vec::new(); n],
@@ -148,7 +161,7 @@ impl<'a> Frame<'a> {
                 .map(|s| chances.lost_in(s.from.with_timezone(&calendar.zone)))
                 .collect(),
             moments: Vec::new(),
-            steps: items.iter().map(|i| &**i.step).collect(),
+            steps,
             not_counted: items.iter().zip(&out).filter(|(i, out)| **out && i.step.role == Role::Work).count(),
             part,
             due,
@@ -156,6 +169,7 @@ impl<'a> Frame<'a> {
             problem,
         };
         frame.order(&out);
+        frame.surround();
         frame.tie();
         frame.moments();
         Some(frame)

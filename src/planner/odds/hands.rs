@@ -77,7 +77,7 @@ impl Run<'_, '_> {
             return None;
         }
         free.sort_unstable();
-        let team = self.team(&free, hands, a.skills)?;
+        let team = self.team(&free, hands, a)?;
         choice.workers = team.iter().fold(0, |bits, w| bits | bit(*w));
         if team.iter().any(|w| self.workers.get(*w).is_some_and(moves)) {
             choice.setup += p.setup.place_minutes;
@@ -87,13 +87,14 @@ impl Run<'_, '_> {
         team.iter().all(|w| stays(*w, end)).then_some(choice)
     }
 
-    /// The first people of the list who have the skills together.
-    fn team(&self, free: &[(bool, bool, usize)], hands: usize, skills: u64) -> Option<Vec<usize>> {
+    /// The first people of the list who have a skill each for the hands that need one, and the skills together.
+    fn team(&self, free: &[(bool, bool, usize)], hands: usize, a: &Activity) -> Option<Vec<usize>> {
         let skill = |w: usize| self.f.problem.workers.get(w).map_or(0, |x| x.skills);
-        let mut team: Vec<usize> = Vec::with_capacity(hands);
-        let mut missing = skills;
-        for (_, _, w) in free {
-            if missing != 0 && skill(*w) & missing != 0 && team.len() < hands {
+        let list: Vec<usize> = free.iter().map(|f| f.2).collect();
+        let mut team = fill(&a.needs, &list, &skill)?;
+        let mut missing = team.iter().fold(a.skills, |m, w| m & !skill(*w));
+        for w in &list {
+            if skill(*w) & missing != 0 && team.len() < hands && !team.contains(w) {
                 missing &= !skill(*w);
                 team.push(*w);
             }
@@ -101,11 +102,22 @@ impl Run<'_, '_> {
         if missing != 0 {
             return None;
         }
-        for (_, _, w) in free {
+        for w in &list {
             if team.len() < hands && !team.contains(w) {
                 team.push(*w);
             }
         }
         (team.len() == hands).then_some(team)
     }
+}
+
+/// One of the list for each need, the first who can.
+fn fill(needs: &[u64], list: &[usize], skill: &impl Fn(usize) -> u64) -> Option<Vec<usize>> {
+    let Some((need, rest)) = needs.split_first() else { return Some(Vec::new()) };
+    list.iter().filter(|w| need & !skill(**w) == 0).find_map(|w| {
+        let others: Vec<usize> = list.iter().copied().filter(|x| x != w).collect();
+        let mut team = fill(rest, &others, skill)?;
+        team.push(*w);
+        Some(team)
+    })
 }

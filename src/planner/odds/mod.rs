@@ -1,7 +1,7 @@
 //! Whether the date holds: many runs of the plan, in which steps take longer or shorter and sessions are lost.
 //!
 //! `chances` are what may happen, `frame` is what all runs share, `run` is one run with `fits` for what can be
-//! begun and `hands` for who does it, `risks` says what the late runs have in common. Each run has its own random figures
+//! begun, `rounds` for what is done in one session or begun again, and `hands` for who does it, `risks` says what the late runs have in common. Each run has its own random figures
 //! by number and key, so the answer is the same whatever the threads.
 //!
 //! Not here: learning durations from the record (`stats`), making plans (`make`).
@@ -12,6 +12,7 @@ mod fits;
 mod frame;
 mod hands;
 mod risks;
+mod rounds;
 mod run;
 
 use std::collections::BTreeSet;

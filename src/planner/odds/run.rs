@@ -15,7 +15,7 @@ use super::hands::Choice;
 use crate::planner::engine::{FAR, Mode, Time, Window};
 
 /// How often a step is done again for the sake of what must follow it.
-const MOST_REPEATS: u8 = 8;
+pub(super) const MOST_REPEATS: u8 = 8;
 
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum At {
@@ -261,6 +261,14 @@ impl<'f, 'a> Run<'f, 'a> {
                 n = 0;
                 continue;
             }
+            let left = self.left_round(i);
+            if !left.is_empty() {
+                for k in left {
+                    again += self.repeat(k, now);
+                }
+                n = 0;
+                continue;
+            }
             // Most looks end here, without a closer one.
             if nobody && f.problem.activities.get(i).is_some_and(|a| a.hands > 0) {
                 n += 1;
@@ -337,7 +345,9 @@ impl<'f, 'a> Run<'f, 'a> {
         if let (Some(s), Some(r)) = (self.at.get_mut(first), self.ready.get_mut(first)) {
             (*s, *r) = (At::Waits, now);
         }
-        self.put_free(first);
+        if self.pending.get(first) == Some(&0) {
+            self.put_free(first);
+        }
         usize::from(f.due.get(first) == Some(&true))
     }
 

@@ -5,7 +5,7 @@
 //! them, gives the crew of least worth.
 
 use super::instance::LANES;
-use crate::planner::engine::problem::{Activity, Problem};
+use crate::planner::engine::problem::{Activity, Problem, Worker};
 
 /// One kind of need and how many hands have it.
 #[derive(Clone, Copy, Debug)]
@@ -23,18 +23,15 @@ pub(super) struct Crew {
     by_worth: Vec<usize>,
 }
 
-/// Does somebody work on it at all?
-fn manned(a: &Activity) -> bool {
-    a.hands > 0 || a.skills != 0
-}
-
 impl Crew {
-    /// Nobody asked for: `Some(None)`; `None` where people come and go, or are asked for in other ways.
-    pub(super) fn of(p: &Problem) -> Option<Option<Self>> {
-        if !p.activities.iter().any(manned) {
-            return Some(None);
-        }
-        let always = |w: &crate::planner::engine::problem::Worker| {
+    /// Is anybody asked for?
+    pub(super) fn asked(p: &Problem) -> bool {
+        p.activities.iter().any(|a| a.hands > 0 || a.skills != 0)
+    }
+
+    /// `None` where people come and go, or are asked for in other ways.
+    pub(super) fn of(p: &Problem) -> Option<Self> {
+        let always = |w: &Worker| {
             let last = p.sessions.iter().map(|s| s.to).max();
             let there = |x: &(i32, i32)| x.0 <= p.now && last.map_or(x.1 >= super::FOREVER, |t| t <= x.1);
             !w.skilled_only && w.present.iter().any(there)
@@ -78,7 +75,7 @@ impl Crew {
         };
         crew.by_worth = (0..p.workers.len()).collect();
         crew.by_worth.sort_by(|a, b| worth(a).total_cmp(&worth(b)).then(a.cmp(b)));
-        Some(Some(crew))
+        Some(crew)
     }
 
     /// What any crew takes of all people, and of those who can fill the kinds that are asked for most, as lanes beside

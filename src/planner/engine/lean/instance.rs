@@ -71,7 +71,11 @@ pub(in crate::planner::engine) fn pack(p: &Problem) -> Result<Option<Instance>, 
             && !a.up
             && !a.before_up
     });
+    // What people give besides the work is the other decoder's to count.
+    let given = (p.setup.session_minutes > 0 && p.activities.iter().any(|a| a.calendar.is_some()))
+        || (Crew::asked(p) && (p.setup.waiting || p.activities.iter().any(|a| a.place.is_some())));
     if !lean
+        || given
         || n == 0
         || n > 30_000
         || p.resources.len() > LANES
@@ -81,7 +85,10 @@ pub(in crate::planner::engine) fn pack(p: &Problem) -> Result<Option<Instance>, 
     {
         return Ok(None);
     }
-    let Some(crew) = Crew::of(p) else { return Ok(None) };
+    let crew = Crew::of(p).filter(|_| Crew::asked(p));
+    if Crew::asked(p) && crew.is_none() {
+        return Ok(None);
+    }
     let durations: Vec<Time> = p.activities.iter().map(|a| a.duration).collect();
     let people = crew.as_ref().map_or_else(Vec::new, |c| c.lanes(p.resources.len(), &durations));
     let small = p.resources.iter().all(|r| r.capacity <= 0x7f);
@@ -150,7 +157,7 @@ fn pack_joined(p: &Problem, circle: ProblemError) -> Result<Option<Instance>, Pr
     if p.activities.len() > 2_000 {
         return Err(circle);
     }
-    if p.activities.iter().any(|a| a.hands > 0 || a.skills != 0) {
+    if Crew::asked(p) {
         return Err(circle);
     }
     let Some(joined) = together::join(p)? else { return Err(circle) };

@@ -65,8 +65,11 @@ pub(in crate::planner::engine) trait Scheme: Send {
 
     /// One pass in the order of the genes; `None` where there is no room for it.
     fn forward(&mut self, genes: &mut Self::Genes, start: &mut [i32]) -> Option<Score>;
-    /// One pass from `end` on in the given order, what comes after first; `false` where it does not fit.
-    fn backward(&mut self, list: &[u32], start: &mut [i32], end: i32) -> bool;
+    /// One pass from `end` on in the given order, what comes after first; `false` where it does not fit, or waits that
+    /// depend on the session and moves before work leave no way back.
+    fn backward(&mut self, _list: &[u32], _start: &mut [i32], _end: i32) -> bool {
+        false
+    }
     /// The end of a schedule that has this score.
     fn end(&self, score: &Score) -> i32;
     /// Is a child with this score worth justifying, where the worse of its parents has `worse`?

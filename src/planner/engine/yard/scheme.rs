@@ -88,10 +88,6 @@ impl Scheme for Yard<'_, '_> {
         Some(evaluate::score(self.m, &self.decoder.state))
     }
 
-    fn backward(&mut self, _: &[u32], _: &mut [Time], _: Time) -> bool {
-        false
-    }
-
     fn end(&self, score: &Score) -> Time {
         score[if self.m.p.finish_first { 3 } else { 4 }] as Time
     }

@@ -34,8 +34,10 @@ pub(super) fn visits(m: &Model, reach: &Reach) -> Visits {
         let come = |a: &Activity| hands(a) > 0;
         let group: Vec<usize> = list.iter().copied().filter(|i| come(&m.p.activities[*i])).collect();
         if !group.is_empty() {
-            let least = apart.clique(&group).max(by_minutes(m, &group, &stays)).max(1);
-            sum.people += (least - been(m, place, |f| !f.workers.is_empty())).max(0);
+            let (by_all, by_one) = by_minutes(m, &group, &stays);
+            let there = |f: &Fixed| f.workers.len() as i64;
+            let by_session = apart.clique(&group).max(by_all) - been(m, place, |f| !f.workers.is_empty());
+            sum.people += by_session.max(by_one(begun(m, place, there))).max(0);
         }
         for group in by_units(m, &list) {
             sum.tools += (apart.clique(&group).max(1) - been(m, place, |f| !f.units.is_empty())).max(0);
@@ -51,6 +53,13 @@ fn been(m: &Model, place: usize, there: impl Fn(&Fixed) -> bool) -> i64 {
     let open: BTreeSet<u32> =
         open.map(|s| s.unwrap_or(NO_SESSION)).filter(|s| m.bounds(*s).1 > m.p.now).collect();
     open.len() as i64
+}
+
+/// People whom fixed work leaves at the place in sessions that are not over.
+fn begun(m: &Model, place: usize, people: impl Fn(&Fixed) -> i64) -> i64 {
+    let fixed = m.p.activities.iter().enumerate().filter(|(i, a)| a.place.is_some() && m.place[*i] == place);
+    let open = fixed.filter_map(|(_, a)| a.fixed.as_ref());
+    open.filter(|f| m.bounds(f.session.unwrap_or(NO_SESSION)).1 > m.p.now).map(people).sum()
 }
 
 /// Activities of a place parted by the tool units that would do: no unit serves two of the groups.
@@ -176,18 +185,16 @@ fn after(m: &Model, i: usize, rank: &[usize]) -> Vec<usize> {
 }
 
 /// Visits that the minutes of work at a place ask for at least: by all people together, each session as many as they can be
-/// there; and by one person alone, where nothing there takes two at once.
-fn by_minutes(m: &Model, list: &[usize], stays: &Stays) -> i64 {
+/// there; and by one person alone, less those who are there already: each who comes is the first at one thing at least, and
+/// at what takes several hands as many may come at once.
+fn by_minutes(m: &Model, list: &[usize], stays: &Stays) -> (i64, impl Fn(i64) -> i64 + use<>) {
     let acts = || list.iter().map(|i| &m.p.activities[*i]);
-    if acts().any(|a| a.calendar.is_none()) {
-        return 1;
-    }
-    let many = |total: i64, most: i64| if most > 0 { (total + most - 1) / most } else { 1 };
+    let known = acts().all(|a| a.calendar.is_some());
     let total: i64 = acts().map(|a| i64::from(hands(a)) * i64::from(a.duration)).sum();
-    // Each who comes is the first at one thing at least; at what takes several hands several may come at once.
+    let many = |total: i64, most: i64| if most > 0 && known { (total + most - 1) / most } else { 1 };
+    let (all, persons) = (many(total, stays.all).max(1), many(total, stays.one).max(1));
     let at_once = acts().map(|a| i64::from(hands(a))).max().unwrap_or(1).max(1);
-    let persons = many(total, stays.one);
-    many(total, stays.all).max(many(persons, at_once))
+    (all, move |there: i64| (persons - there + at_once - 1) / at_once)
 }
 
 /// The most minutes that one person, and that all people together, are there in one session.
