@@ -15,6 +15,7 @@ mod random;
 mod round_trip;
 pub(crate) mod small_yard;
 mod spoiled;
+mod strangers;
 mod tell;
 
 use ladderday::domain::{Deed, RowChange, Yard};

@@ -130,12 +130,14 @@ fn seasons_compare_planned_and_taken() {
         .shows("73 h 40")
         .shows("38 nights of 4 h 30")
         .keys("tab")
+        .shows("No date of a coming show is told yet")
+        .keys("tab")
         .shows("125 %")
         .shows("██████░░░░ 125 %")
         .shows("█████│░░░░  95 %")
         .keys("tab")
         .shows("per 1000 pixel-hours")
-        .shows("drawn to the usual 27 %")
+        .shows("nearer the usual share: 27 %")
         .keys("tab")
         .shows("0.31 times");
 }

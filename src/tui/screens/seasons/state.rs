@@ -1,20 +1,22 @@
 //! Where one stands in Seasons.
 
-use crate::answers::view::{SeasonRow, Seasons};
+use crate::answers::view::{Aim, SeasonRow, Seasons};
 
 /// The parts of Seasons.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub enum Part {
     #[default]
     Years,
+    Dates,
     Durations,
     Rates,
     Record,
 }
 
 impl Part {
-    pub const ALL: [(Self, &'static str); 4] = [
+    pub const ALL: [(Self, &'static str); 5] = [
         (Self::Years, "Seasons"),
+        (Self::Dates, "Dates"),
         (Self::Durations, "Planned and taken"),
         (Self::Rates, "Failures"),
         (Self::Record, "What the record says"),
@@ -23,10 +25,11 @@ impl Part {
     #[must_use]
     pub const fn turned(self, on: bool) -> Self {
         match (self, on) {
-            (Self::Years, true) | (Self::Rates, false) => Self::Durations,
+            (Self::Years, true) | (Self::Durations, false) => Self::Dates,
+            (Self::Dates, true) | (Self::Rates, false) => Self::Durations,
             (Self::Durations, true) | (Self::Record, false) => Self::Rates,
             (Self::Rates, true) | (Self::Years, false) => Self::Record,
-            (Self::Record, true) | (Self::Durations, false) => Self::Years,
+            (Self::Record, true) | (Self::Dates, false) => Self::Years,
         }
     }
 }
@@ -40,14 +43,28 @@ pub struct State {
 }
 
 impl State {
+    /// Takes in a page; the first one marks the season that the year asks about: to close, lit, or the next one.
     pub fn set(&mut self, page: Seasons) {
+        if self.page.is_none() {
+            let of = |state: &str| page.rows.iter().rposition(|r| r.state == state);
+            self.at = of("to close").or_else(|| of("lit")).or_else(|| of("planned")).unwrap_or(0);
+        }
         self.page = Some(page);
         self.at = self.at.min(self.len().saturating_sub(1));
+    }
+
+    /// Marks the season of a code.
+    pub fn aim(&mut self, aim: &Aim) {
+        self.part = Part::Years;
+        if let (Aim::Row(code), Some(page)) = (aim, &self.page) {
+            self.at = page.rows.iter().position(|r| r.code == *code).unwrap_or(self.at);
+        }
     }
 
     pub fn len(&self) -> usize {
         self.page.as_ref().map_or(0, |p| match self.part {
             Part::Years => p.rows.len(),
+            Part::Dates => p.dates.rows.len(),
             Part::Durations => p.durations.len(),
             Part::Rates => p.bars.len(),
             Part::Record => p.findings.len(),

@@ -3,7 +3,7 @@
 use ratatui::layout::Rect;
 
 use super::state::Part;
-use crate::answers::view::{RecordBar, SeasonRow, Seasons};
+use crate::answers::view::{DateConflict, RecordBar, SeasonRow, Seasons};
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::table::{self, Cell, Line};
@@ -22,6 +22,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let body = Rect { y: area.y + 2, height: area.height.saturating_sub(2), ..area };
     match state.seasons.part {
         Part::Years => years(state, page, canvas, body),
+        Part::Dates => dates(state, page, canvas, body),
         Part::Durations => durations(state, page, canvas, body),
         Part::Rates => rates(state, page, canvas, body),
         Part::Record => record(state, page, canvas, body),
@@ -63,15 +64,21 @@ fn one_season(row: &SeasonRow, page: &Seasons, canvas: &mut Canvas, area: Rect) 
             format!("{} taken of {} planned: {share} %", minutes(row.taken_min), minutes(row.planned_min));
         at += canvas.labelled(area, at, "time", &text);
     }
-    let past: Vec<&SeasonRow> = page.rows.iter().rev().filter(|r| r.steps_done > 0).collect();
+    // Years of one show: a code is its name with the year.
+    let show = |code: &str| code.trim_end_matches(|c: char| c.is_ascii_digit()).to_owned();
+    let same = |r: &&SeasonRow| r.steps_done > 0 && show(&r.code) == show(&row.code);
+    let past: Vec<&SeasonRow> = page.rows.iter().rev().filter(same).collect();
     if past.len() > 1 {
-        let chart = |of: &dyn Fn(&SeasonRow) -> i64| spark(&past.iter().map(|r| of(r)).collect::<Vec<_>>());
+        let chart = |of: &dyn Fn(&SeasonRow) -> i64| {
+            let values: Vec<i64> = past.iter().map(|r| of(r)).collect();
+            let figures: Vec<String> = values.iter().map(i64::to_string).collect();
+            format!("{} ({})", spark(&values), figures.join(", "))
+        };
         let first = past.first().map_or("", |r| r.code.as_str());
         let text = format!(
-            "faults {}   hours {}   {} seasons from {first} on",
+            "from {first} on: faults {}   hours {}",
             chart(&|r| r.faults as i64),
-            chart(&|r| r.taken_min),
-            past.len()
+            chart(&|r| r.taken_min / 60)
         );
         at += canvas.labelled(area, at, "over years", &text);
     }
@@ -92,8 +99,9 @@ fn spark(values: &[i64]) -> String {
 fn cells(row: &SeasonRow, wide: bool, most: usize) -> Vec<Cell> {
     let tint = match row.state.as_str() {
         "closed" => Tint::Done,
-        "now" => Tint::Doing,
-        _ => Tint::Open,
+        // What the year asks for now: the close of a show, or the show that is lit.
+        "lit" | "to close" => Tint::Doing,
+        _ => Tint::Note,
     };
     let taken = if row.taken_min > 0 { minutes(row.taken_min) } else { "–".to_owned() };
     let from = row.lit.split(" to ").next().unwrap_or_default();
@@ -109,6 +117,42 @@ fn cells(row: &SeasonRow, wide: bool, most: usize) -> Vec<Cell> {
         Cell::Right(row.faults.to_string()),
         if wide { "█".repeat(many).into() } else { "".into() },
     ]
+}
+
+/// The dates of all coming shows below each other, then what contradicts itself.
+fn dates(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
+    if page.dates.rows.is_empty() {
+        let text = "No date of a coming show is told yet. e in Seasons tells the dates of the marked one.";
+        canvas.wrapped(area, 0, text, Role::Strong);
+        return;
+    }
+    let mut low = 0;
+    let measure = |c: &DateConflict| wrap(&conflict(c), usize::from(area.width).saturating_sub(14)).len();
+    let most = page.dates.conflicts.iter().map(measure).sum::<usize>().max(1);
+    let low_rows = u16::try_from(most).unwrap_or(u16::MAX).min(area.height / 2);
+    let list = Rect { height: area.height.saturating_sub(low_rows + 1), ..area };
+    let lower = Rect { y: list.y + list.height + 1, height: low_rows, ..area };
+    let rows: Vec<Line> = page
+        .dates
+        .rows
+        .iter()
+        .enumerate()
+        .map(|(at, r)| {
+            let past = if r.past { "past" } else { "" };
+            Line::Row(at, vec![r.on().into(), (&r.show).into(), (&r.title).into(), past.into()])
+        })
+        .collect();
+    table::draw(canvas, list, &["Day", "Show", "What", ""], &rows, Some(state.seasons.at));
+    for c in &page.dates.conflicts {
+        low += canvas.labelled(lower, low, "conflict", &conflict(c));
+    }
+    if page.dates.conflicts.is_empty() {
+        canvas.text(lower, 1, 0, "No conflict of dates or pieces found in what is told.", Role::Text);
+    }
+}
+
+fn conflict(c: &DateConflict) -> String {
+    format!("{}: {}", c.what, c.remedy)
 }
 
 fn durations(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
@@ -168,7 +212,9 @@ fn rates(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
                 }
                 "week" => "Faults by week of the season".to_owned(),
                 "weather" => "Faults by weather".to_owned(),
-                _ => format!("Failed by {by}: █ share of unit-seasons, ▒ interval, │ drawn to the usual"),
+                _ => format!(
+                    "Failed by {by}: █ share of the things out a season, ▒ interval, │ weighed with the usual"
+                ),
             });
         }
         lines.push(format!("  {:<28.28} {} {}", b.name, bar(b), b.text));

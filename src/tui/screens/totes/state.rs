@@ -8,6 +8,8 @@ use crate::tui::listing::Listing;
 pub struct State {
     pub page: Option<Totes>,
     pub list: Listing,
+    /// Whether the map of shelves stands in place of the list.
+    pub map: bool,
     /// The tote that labels are scanned into, until nothing is scanned.
     pub scanning: Option<String>,
 }
@@ -29,6 +31,13 @@ impl State {
         };
         let texts: Vec<String> = page.rows.iter().map(text).collect();
         self.list.refill(texts.iter().map(String::as_str));
+    }
+
+    /// Marks a tote by its code.
+    pub fn mark(&mut self, code: &str) {
+        if let Some(at) = self.page.as_ref().and_then(|p| p.rows.iter().position(|r| r.code == code)) {
+            self.list.mark(at);
+        }
     }
 
     pub fn row(&self) -> Option<&ToteRow> {
