@@ -302,8 +302,8 @@ impl App {
         self.keep_rows(&plan, rows, |k| k.session_code.is_some() && !now.contains(&k.step_key))
     }
 
-    /// The plan by which a step is walked in a session: that of the phase of the day, else another that shows and has it
-    /// there. A step of the bench or of the show that comes off stands in the plan of the phase that needs it.
+    /// The plan by which a step is walked in a session: that of the phase of the day, if it has the step there. A step of
+    /// the bench or of the show that comes off stands in the plan of the phase that needs it.
     fn walked(&self, key: &StepKey, session: &str) -> Result<Option<Arc<Plan>>, Problem> {
         let has = |plan: &Plan| {
             let here = |p: &crate::planner::PlannedStep| {
@@ -320,8 +320,7 @@ impl App {
             None if self.solved.any() => self.plan_known(phase)?,
             shown => shown,
         };
-        let other = || self.current.held().map(|m| &m.plan).find(|plan| has(plan)).map(Arc::clone);
-        Ok(today.filter(|plan| has(plan)).or_else(other))
+        Ok(today.filter(|plan| has(plan)))
     }
 
     /// Writes kept rows of a plan; of those kept before, other phases and seasons stay, and what `stays` says.

@@ -288,6 +288,7 @@ fn sessions(p: &Problem, placed: &[Option<Placed>]) -> i64 {
     let mut used: Vec<u32> = work.filter_map(|(_, x)| x.as_ref()?.session).collect();
     used.sort_unstable();
     used.dedup();
-    used.retain(|s| !begun.contains(s));
+    let runs = |s: u32| p.sessions.get(s as usize).is_some_and(|x| x.from < p.now && p.now < x.to);
+    used.retain(|s| !begun.contains(s) && !runs(*s));
     i64::from(p.setup.session_minutes) * used.len() as i64
 }

@@ -3,7 +3,7 @@
 use super::blocks::{Block, blocks};
 use super::rows::{INSIDE, NOWHERE};
 use crate::planner::engine::order;
-use crate::planner::engine::problem::{FAR, Lag, Problem, ProblemError, Time, Window};
+use crate::planner::engine::problem::{FAR, Lag, Problem, ProblemError, Session, Time, Window};
 
 /// One step of what a move may cost: which kinds of move are paid.
 #[derive(Clone, Copy, Debug)]
@@ -122,7 +122,9 @@ impl<'a> Model<'a> {
                 climb_places += 1;
             }
         }
-        let mut used = vec![false; p.sessions.len()];
+        // People are there already in the session that runs: it costs nothing more and is not given up.
+        let runs = |s: &Session| s.from < p.now && p.now < s.to;
+        let mut used: Vec<bool> = p.sessions.iter().map(runs).collect();
         for s in p.activities.iter().filter_map(|a| a.fixed.as_ref()?.session) {
             if let Some(u) = used.get_mut(s as usize) {
                 *u = true;
