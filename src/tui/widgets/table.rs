@@ -77,10 +77,8 @@ pub fn draw(canvas: &mut Canvas, area: Rect, heads: &[&str], lines: &[Line], mar
     let total = usize::from(area.width).saturating_sub(MARGIN);
     // What says how many rows are out of sight stands beside a last column of figures, not in its place.
     let last = |l: &Shown| matches!(l, Shown::Row(_, cells) if !matches!(cells.last(), Some(Cell::Text(_))));
-    let total = match hidden && lines.iter().any(last) {
-        true => total.saturating_sub(width(&hint('↓', lines.len()))),
-        false => total,
-    };
+    let kept = if hidden && lines.iter().any(last) { width(&hint('↓', lines.len())) } else { 0 };
+    let total = total.saturating_sub(kept);
     let columns = Columns::of(heads, &lines, total);
     if headed {
         for (n, head) in heads.iter().enumerate() {

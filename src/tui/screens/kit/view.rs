@@ -21,8 +21,10 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         group => format!("; grouped by {}: ← folds, → opens", group.word()),
     };
     let of = |state: &str| page.rows.iter().filter(|r| r.state == state).count();
-    let bad: String =
-        ["faulty", "lost"].into_iter().filter(|s| of(s) > 0).map(|s| format!(", {} {s}", of(s))).collect();
+    let mut bad = String::new();
+    for state in ["faulty", "lost"].into_iter().filter(|s| of(s) > 0) {
+        bad = format!("{bad}, {} {state}", of(state));
+    }
     canvas.heading(area, 0, &format!("{head}{kind}{bad}, sorted by {}{group}", state.kit.sort.word()));
     let body = Rect { y: area.y + 1, height: area.height.saturating_sub(1), ..area };
     if all == 0 {

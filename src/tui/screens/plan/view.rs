@@ -5,16 +5,22 @@ use ratatui::layout::Rect;
 use super::state::Part;
 use super::{days, month};
 use crate::answers::view::Plan;
+use crate::domain::Phase;
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::table::{self, Cell, Line};
 use crate::tui::widgets::text::width;
 use crate::tui::widgets::{Canvas, panes};
 
+/// The phase as a heading: "change" alone would read like a deed.
+pub fn phase_head(phase: &str) -> String {
+    if phase == Phase::Change.as_str() { "CHANGEOVER".to_owned() } else { phase.to_uppercase() }
+}
+
 /// Draws Plan.
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.plan.page else { return };
-    let mut col = canvas.text(area, 0, 0, &format!("{}  ", page.phase.to_uppercase()), Role::Strong);
+    let mut col = canvas.text(area, 0, 0, &format!("{}  ", phase_head(&page.phase)), Role::Strong);
     for (part, name) in Part::ALL {
         let n = if part == Part::Unplaced { format!(" {}", page.unplaced.len()) } else { String::new() };
         let role = if part == state.plan.part { Role::Selected } else { Role::Text };
