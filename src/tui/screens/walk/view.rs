@@ -86,7 +86,7 @@ fn list(state: &State, canvas: &mut Canvas, area: Rect) {
     let visits = state.walk.visits();
     let steps = state.walk.steps().count();
     // Where places change after a step or two, as with several people, the place stands in its row.
-    let headed = visits.len() * 3 <= steps.max(3);
+    let headed = visits.len() * 5 <= steps.max(3) * 2;
     let crowd = state.walk.shown_whose().is_none() && state.walk.people().len() > 1;
     let mut lines = Vec::new();
     for visit in &visits {
