@@ -10,6 +10,7 @@ use crate::answers::short::{lone_deed, short_deed};
 use crate::answers::today::page::next_told;
 use crate::answers::untold::not_told;
 use crate::answers::view::{Plan as PlanView, PlanGoal, PlanSession, PlanStep, StepState, UnplacedRow};
+use crate::answers::walk::page::NO_SHOW;
 use crate::answers::walk::states::states;
 use crate::answers::words::{forecast_words, place_name, title};
 use crate::domain::{Phase, Season, local_time};
@@ -138,7 +139,7 @@ pub(crate) fn plan_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: O
 /// What Plan shows where nothing is ahead: no season yet, or a show that is over.
 pub(crate) fn no_plan(outlook: &Outlook, phase: Phase, ended: Option<String>) -> PlanView {
     PlanView {
-        phase: phase.as_str().to_owned(),
+        phase: if ended.is_some() { NO_SHOW } else { phase.as_str() }.to_owned(),
         ended,
         next_session: next_told(outlook),
         ..PlanView::default()

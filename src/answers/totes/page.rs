@@ -87,6 +87,9 @@ impl Due {
 
     fn words<'a>(&self, tote: &Container, lie: impl Iterator<Item = &'a &'a Piece>) -> Option<String> {
         let out = lie.filter(|p| self.out.contains(&p.id)).count();
+        if tote.bench {
+            return None;
+        }
         if self.count.contains(&tote.code) {
             return Some("count".to_owned());
         }

@@ -68,7 +68,9 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     }
     let what = if by == Group::Kind { "" } else { "What" };
     let heads = ["Code", "Name", what, "How it is", "Where"];
-    table::draw(canvas, list, &heads, &lines, state.kit.list.marked());
+    let all = state.kit.list.shown.len();
+    let after = all.saturating_sub(from + room * 2);
+    table::part(canvas, list, &heads, (&lines, from, after), state.kit.list.marked());
     let Some(row) = state.kit.row() else { return };
     let mut at = canvas.headed(detail, 0, &format!("{}  {}", row.code, row.name));
     for (label, text) in state.kit.detail().iter().flat_map(|d| &d.lines) {

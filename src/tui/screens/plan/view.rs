@@ -46,7 +46,15 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         _ => String::new(),
     };
     let ends = format!("Ends {finish}{was}{late}; lights on {lit}");
-    if page.ends_late {
+    // What is too long for the row leaves out the day that the header counts to.
+    let ends = if page.ends_late && width(&ends) + 9 > usize::from(area.width) {
+        format!("Ends {finish}{was}{late}")
+    } else {
+        ends
+    };
+    if page.ended.is_some() || page.phase == Phase::Tonight.as_str() {
+        // No end is planned where nothing is.
+    } else if page.ends_late {
         let used = canvas.chip(area, 0, 1, Tint::Stop, "late") + 1;
         canvas.text(area, used, 1, &ends, Role::Strong);
     } else {
@@ -63,6 +71,11 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     match state.plan.part {
         Part::Days | Part::Month if page.sessions.is_empty() => {
             let text = &match (page.phase.as_str(), &page.next_session) {
+                _ if page.ended.is_some() => format!(
+                    "{} is over and no show is ahead: there is nothing to plan. n in 0 Seasons opens the next season, 7 \
+                     Faults has the bench.",
+                    page.ended.as_deref().unwrap_or_default()
+                ),
                 ("tonight", next) => format!(
                     "The nightly round takes no session: 2 Walk has it. Next session{}; p shows another phase.",
                     next.as_ref().map_or(": none is told".to_owned(), |n| format!(" {n}"))

@@ -84,7 +84,8 @@ fn cells(row: &ToteRow) -> Vec<Cell> {
         (&row.name).into(),
         due,
         (&row.stands).into(),
-        Cell::Right(format!("{} of {}", row.is_in, row.of)),
+        // Where nothing lives, as in the bench tote, only what lies there counts.
+        Cell::Right(if row.of == 0 { row.is_in.to_string() } else { format!("{} of {}", row.is_in, row.of) }),
     ]
 }
 

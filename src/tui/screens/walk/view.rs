@@ -109,7 +109,7 @@ fn row(step: &WalkStep, headed: bool, crowd: bool) -> Vec<Cell> {
     let whole = step.prop.is_empty() || step.prop == step.place;
     // How many of it are done stands with the deed, apart from the minutes.
     let deed = match step.count {
-        Some((done, of)) if step.state != StepState::Done => format!("{} {done}/{of}", step.deed),
+        Some((done, of)) if step.state != StepState::Done => format!("{done}/{of} {}", step.deed),
         _ => step.deed.clone(),
     };
     let empty = || Cell::from("");
