@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::answers::Outlook;
+use crate::answers::dates::dates;
 use crate::answers::outdoors::light::lit_hours;
 use crate::answers::record::history::record_view;
 use crate::answers::record::{Corrections, corrections};
@@ -69,7 +70,7 @@ fn seasons_of(outlook: &Outlook, today: chrono::NaiveDate) -> Seasons {
     rows.sort_by(|a, b| b.code.cmp(&a.code));
     let lit = |code: &str| outlook.yard.seasons.iter().find(|s| s.code == code).and_then(|s| s.lights_on);
     rows.sort_by_key(|r| std::cmp::Reverse(lit(&r.code)));
-    Seasons { rows, ..record_view(outlook) }
+    Seasons { rows, dates: dates(outlook), ..record_view(outlook) }
 }
 
 /// Minutes a tick took: corrected, recorded, or between its beginning and end.
@@ -106,15 +107,7 @@ pub fn open_at_close(outlook: &Outlook, season: &str) -> Vec<String> {
             lines.push(format!("{n} {what}: {next}"));
         }
     };
-    let scope = Scope { season: s.id, phase: Phase::Down, day: outlook.tonight() };
-    if let Ok(derived) = outlook.derived(scope) {
-        let over = |step: &Step| {
-            let state = derived.progress.get(&step.key).map_or(State::Open, |p| p.state_for(step.of));
-            matches!(state, State::Done | State::Skipped)
-        };
-        let open = derived.steps.iter().filter(|x| x.phase == Phase::Down && !over(x)).count();
-        add(open, "steps of takedown are open", "plan down, or skip what stays");
-    }
+    add(open_takedown(outlook, s), "steps of takedown are open", "plan down, or skip what stays");
     let mine = |f: &&Fault| f.season_id == Some(s.id) && !facts.fault_over(f);
     let faults: Vec<&Fault> = outlook.yard.faults.iter().filter(mine).collect();
     add(faults.len(), "faults are open", "they go on, on the bench list");
@@ -128,6 +121,17 @@ pub fn open_at_close(outlook: &Outlook, season: &str) -> Vec<String> {
     let lost = outlook.yard.pieces.iter().filter(|p| p.condition == Condition::Lost).count();
     add(lost, "pieces are lost", "look for them, or they are bought");
     lines
+}
+
+/// How many steps of a season's takedown are neither done nor skipped.
+pub(crate) fn open_takedown(outlook: &Outlook, season: &Season) -> usize {
+    let scope = Scope { season: season.id, phase: Phase::Down, day: outlook.tonight() };
+    let Ok(derived) = outlook.derived(scope) else { return 0 };
+    let over = |step: &Step| {
+        let state = derived.progress.get(&step.key).map_or(State::Open, |p| p.state_for(step.of));
+        matches!(state, State::Done | State::Skipped)
+    };
+    derived.steps.iter().filter(|x| x.phase == Phase::Down && !over(x)).count()
 }
 
 /// Codes of the totes with labelled pieces that nobody counted since a season's lights went off.

@@ -94,7 +94,8 @@ pub fn yard_page(outlook: &Outlook, of: Option<(&Season, &Plan)>) -> YardMap {
 /// Watts of a placement at the show's level, by its product's own figures; nothing where they were not told.
 fn load(placement: &Placement, product: &Product, level: f64) -> Option<f64> {
     let many = placement.count as f64;
-    let own = product.load_mw.map(|p| p.watts() * many * level);
+    // Only pixels are dimmed.
+    let own = product.load_mw.map(|p| p.watts() * many);
     let Some(pixels) = product.pixels.filter(|n| *n > 0) else { return own };
     let by_current = product.pixel_ma.zip(product.volts_mv).map(|(a, v)| a.amps() * v.volts());
     let each = product.pixel_mw.map(Power::watts).or(by_current)?;

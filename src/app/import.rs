@@ -10,7 +10,7 @@ use crate::answers::problem::{Problem, ProblemKind};
 use crate::domain::plausible::doubts;
 use crate::domain::{Deed, Method, MethodId, RowChange, Value, Yard};
 use crate::exchange::csv::{CsvFault, CsvFile, Target, read_folder};
-use crate::exchange::sheet::{List, ReadProp, Was, is_list, read_list};
+use crate::exchange::sheet::{List, ReadProp, ToldColumns, Was, is_list, read_list};
 use crate::store::Applied;
 
 /// So many bytes are read in one import, all its files together.
@@ -32,6 +32,8 @@ pub struct ImportChoices {
     pub end_missing: bool,
     /// The day of lights on, where the list does not tell it.
     pub lights_on: Option<String>,
+    /// What columns of a list tell, as `Zeug=name`: kept for files of that name.
+    pub columns: Vec<String>,
 }
 
 /// What the files came to, before anything is written.
@@ -40,6 +42,8 @@ struct Found {
     rows: Vec<RowChange>,
     notes: Vec<String>,
     lists: Vec<List>,
+    /// Under which name what columns of a file, as they were read.
+    columns: Vec<(String, String)>,
 }
 
 impl App {
@@ -103,6 +107,9 @@ impl App {
             Applied::Nothing => "nothing new: all of it is there already".to_owned(),
             Applied::Entry(_) => format!("{what}: {} rows", deed.rows.len()),
         };
+        for (key, columns) in &found.columns {
+            self.store.set_meta(key, columns)?;
+        }
         Ok([vec![said], told, found.notes].concat().join("\n"))
     }
 
@@ -133,8 +140,18 @@ impl App {
             found.rows.extend(self.newer_words(&target)?);
         }
         for file in &short {
-            match read_list(file, &target, choices.lights_on.as_deref()) {
+            let kept = columns_key(file.name);
+            let remembered = self.store.meta(&kept)?;
+            let columns =
+                ToldColumns::new(&choices.columns, remembered.as_deref()).map_err(|(text, how)| {
+                    Problem::new(ProblemKind::Use, "bad-column", format!("{text:?} tells no column"))
+                        .hint(how)
+                })?;
+            match read_list(file, &target, choices.lights_on.as_deref(), &columns) {
                 Ok(list) => {
+                    if list.columns != remembered.unwrap_or_default() {
+                        found.columns.push((kept, list.columns.clone()));
+                    }
                     if list.hour_assumed {
                         found.notes.push("lights on at 17:00 assumed".to_owned());
                     }
@@ -169,6 +186,11 @@ impl App {
         }
         Ok(said)
     }
+}
+
+/// Under which note of the yard what a file's columns are is kept: by its name, wherever it lies.
+fn columns_key(file: &str) -> String {
+    format!("columns of {}", file.to_lowercase())
 }
 
 /// Figures a thousand times off, named with the reading that is likely; they come in as they are told.

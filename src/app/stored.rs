@@ -2,9 +2,12 @@
 
 use super::app::App;
 use super::commands::Form;
-use crate::answers::problem::{Problem, ProblemKind};
+use crate::answers::dates::dates;
+use crate::answers::problem::Problem;
 use crate::answers::shopping::BuyChoice;
+use crate::answers::shopping::list::shopping;
 use crate::answers::shopping::page::buy_page;
+use crate::answers::shopping::sheet::basket_today;
 use crate::answers::totes::find::{asked as words_asked, everything};
 use crate::answers::totes::pack::proposal;
 use crate::answers::totes::page::totes_page;
@@ -21,6 +24,30 @@ impl App {
         Ok(match form {
             Form::Json => text(&say::totes::document(page)),
             Form::Text => say::totes::text(&page),
+        })
+    }
+
+    /// Rooms and shelves with what stands on them.
+    ///
+    /// # Errors
+    /// What the store says of the file.
+    pub fn tote_map_answer(&mut self, form: Form) -> Result<String, Problem> {
+        let page = totes_page(&self.look()?);
+        Ok(match form {
+            Form::Json => text(&say::totes::map_document(&page)),
+            Form::Text => say::totes::map_text(&page),
+        })
+    }
+
+    /// The dates of all shows that are not over, with their conflicts.
+    ///
+    /// # Errors
+    /// What the store says of the file.
+    pub fn dates_answer(&mut self, form: Form) -> Result<String, Problem> {
+        let dates = dates(&self.look()?);
+        Ok(match form {
+            Form::Json => text(&say::dates::document(dates)),
+            Form::Text => say::dates::text(&dates),
         })
     }
 
@@ -65,16 +92,11 @@ impl App {
         self.catch_up()?;
         let vendor = self.vendor_by_code(vendor)?;
         let plan = self.build_plan();
-        let mut buy = buy_page(&self.outlook(), plan.as_deref(), &BuyChoice::default())?;
+        let choice = BuyChoice::default();
+        let shopping = shopping(&self.outlook(), plan.as_deref(), &choice)?;
+        basket_today(&self.outlook(), &shopping, &vendor)?;
+        let mut buy = buy_page(&self.outlook(), plan.as_deref(), &choice)?;
         buy.baskets.retain(|b| b.vendor == vendor.name);
-        let [_] = buy.baskets.as_slice() else {
-            return Err(Problem::new(
-                ProblemKind::Data,
-                "nothing-to-order",
-                format!("the basket has nothing at {}", vendor.name),
-            )
-            .hint("ladderday buy shows where each need is bought"));
-        };
         Ok(match form {
             Form::Json => text(&say::buy::baskets(buy.baskets)),
             Form::Text => say::buy::baskets_text(&buy),

@@ -77,6 +77,9 @@ pub(super) enum Command {
         /// Day, or day and time, the lights go on, where the list does not tell it
         #[arg(long, value_name = "DATE")]
         lights_on: Option<String>,
+        /// What a column of a list tells, kept for this file: "Zeug=name"; may be given several times
+        #[arg(long, value_name = "TITLE=WHAT")]
+        column: Vec<String>,
     },
     /// Write every table as CSV into a folder
     Export { folder: PathBuf },

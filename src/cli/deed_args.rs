@@ -317,6 +317,8 @@ pub(super) enum SessionDeed {
 #[derive(Debug, Subcommand)]
 pub(super) enum SeasonDeed {
     List,
+    /// The dates of all coming shows in one list, and what contradicts itself
+    Dates,
     /// A new season, with last time's placements of the same show
     New {
         code: String,
@@ -360,6 +362,8 @@ pub(super) enum ConflictDeed {
 pub(super) enum ToteDeed {
     /// Every tote and shelf, with how much of what lives there is in
     List,
+    /// Rooms and shelves, with the totes on each
+    Map,
     /// Where something is, best match first: "box north gable"
     Find {
         #[arg(required = true)]

@@ -1,4 +1,4 @@
-//! `season list|new|close`
+//! `season list|dates|new|close`
 
 use std::process::ExitCode;
 
@@ -10,6 +10,7 @@ use crate::app::{Ask, Problem};
 pub(super) fn season(args: &Args, deed: &SeasonDeed) -> Result<ExitCode, Problem> {
     let ask = match deed {
         SeasonDeed::List => return Ok(output::answer(&args.open()?.seasons_answer(args.form())?)),
+        SeasonDeed::Dates => return Ok(output::answer(&args.open()?.dates_answer(args.form())?)),
         SeasonDeed::New { code, name, lights_on } => {
             Ask::NewSeason { code: code.clone(), name: name.clone(), lights_on: lights_on.clone() }
         }

@@ -1,4 +1,4 @@
-//! `tote list|find|put|take|count`, `pack`
+//! `tote list|map|find|put|take|count`, `pack`
 
 use std::process::ExitCode;
 
@@ -10,6 +10,7 @@ use crate::app::{Ask, Problem};
 pub(super) fn tote(args: &Args, deed: &ToteDeed) -> Result<ExitCode, Problem> {
     let ask = match deed {
         ToteDeed::List => return Ok(output::answer(&args.open()?.totes_answer(args.form())?)),
+        ToteDeed::Map => return Ok(output::answer(&args.open()?.tote_map_answer(args.form())?)),
         ToteDeed::Find { words } => {
             // The same finding as on the screen.
             let find = |asked: &str, lines: &[String]| {

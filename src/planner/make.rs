@@ -161,8 +161,8 @@ impl Frame<'_> {
             .map(|e| AfterEdge {
                 key: e.key.clone(),
                 wait_min: e.wait_min,
-                within_min: e.within_min,
-                same_day: e.same_day,
+                within_min: e.within_min.filter(|_| item.state != State::Skipped),
+                same_day: e.same_day && item.state != State::Skipped,
                 watched: e.watched,
                 reason: e.reason,
                 why: e.why.clone(),

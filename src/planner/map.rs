@@ -9,8 +9,9 @@ use super::ask::Request;
 use super::bench::{bench_room, run_tests};
 use super::calendar::{Calendar, lenient_moment};
 use super::cure::wait_in;
+use super::drying::dry;
 use super::engine::{
-    Activity, Edge, Group, Hold, Lag, Mode, Problem, Resource, Session, SetUp, Time, Wait, Window, Worker,
+    Activity, Edge, Group, Lag, Mode, Problem, Resource, Session, SetUp, Time, Wait, Window, Worker,
 };
 use super::fixed::{begun_ladders, fixed};
 use super::lit::{LitShows, without};
@@ -91,7 +92,7 @@ pub(super) fn minutes(origin: DateTime<Utc>, t: DateTime<Utc>, up: bool) -> Time
     whole.clamp(-i64::from(super::engine::FAR), i64::from(super::engine::FAR)) as Time
 }
 
-/// The edges that bind each item; a skipped step is bridged and its own wait falls away.
+/// The edges that bind each item; a skipped step is bridged, its own wait and its latest day fall away.
 pub(super) fn bindings(items: &[Item], at: &BTreeMap<&StepKey, usize>) -> Vec<Vec<Binding>> {
     fn collect(
         items: &[Item],
@@ -112,8 +113,8 @@ pub(super) fn bindings(items: &[Item], at: &BTreeMap<&StepKey, usize>) -> Vec<Ve
                     before,
                     wait_min: edge.wait_min,
                     cure: edge.cure,
-                    within_min: edge.within_min,
-                    same_day: edge.same_day,
+                    within_min: edge.within_min.filter(|_| item.state != State::Skipped),
+                    same_day: edge.same_day && item.state != State::Skipped,
                     watched: edge.watched,
                 });
             }
@@ -178,12 +179,6 @@ pub(super) fn map(
         resources.push(Resource { capacity: unit.count as i32, dips: Vec::new(), with_setup: true });
         resource_names.push(unit.name.replace('_', " "));
     }
-    let drying = site.and_then(|s| s.drying_slots).map(|slots| {
-        resources.push(Resource { capacity: slots as i32, dips: Vec::new(), with_setup: false });
-        resource_names.push("the drying place".to_owned());
-        resources.len() - 1
-    });
-
     let bench = bench_room(items, site.and_then(|s| s.bench_tests), &mut resources, &mut resource_names);
 
     let mut places: BTreeMap<PlaceId, u32> = BTreeMap::new();
@@ -234,10 +229,6 @@ pub(super) fn map(
             let b = *boxes.entry(piece).or_insert(n);
             (b, if mode == BoxMode::Off { Mode::Off } else { Mode::On })
         });
-        let hold =
-            drying.zip(step.drying_min.filter(|_| item.state != State::Skipped)).map(|(resource, wait)| {
-                Hold { resource, amount: 1, from_start: false, wait: Wait::fixed(wait as Time) }
-            });
         let release =
             [step.not_before.map(|l| calendar.moment(l)), work_from(request.facts, step, calendar.zone)]
                 .into_iter()
@@ -252,7 +243,7 @@ pub(super) fn map(
             fixed: fixed(item, request.now, origin, calendar, &workers),
             held: item.state == State::Held || item.time_unknown.is_some(),
             demands,
-            holds: hold.into_iter().collect(),
+            holds: Vec::new(),
             modes: mode.into_iter().collect(),
             hands: if people_told { step.hands as u32 } else { 0 },
             skills: if people_told { bits(&mut step.skills.iter()) } else { 0 },
@@ -276,6 +267,9 @@ pub(super) fn map(
         });
     }
     begun_ladders(items, &mut activities);
+    if let Some(slots) = site.and_then(|s| s.drying_slots) {
+        dry(items, bindings, slots, &mut activities, (&mut resources, &mut resource_names));
+    }
     if let Some(bench) = bench {
         run_tests(items, bindings, bench, &mut activities);
     }

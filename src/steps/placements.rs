@@ -93,18 +93,22 @@ pub(super) fn phase_steps(facts: &Facts, placement: &Placement, phase: Phase) ->
         let told: Vec<&RecipeStep> = r.after.iter().filter_map(|c| by_code.get(c).copied()).collect();
         let before = if told.is_empty() { previous.into_iter().collect() } else { told };
         for b in before {
-            step.add_edge(recipe_edge(
-                facts.yard.terms(),
-                key_of(&b.code),
-                b,
-                r,
-                facts.indoors(placement.place_id),
-            ));
+            let mut edge =
+                recipe_edge(facts.yard.terms(), key_of(&b.code), b, r, facts.indoors(placement.place_id));
+            edge.same_day |= before_drying(&recipe, r);
+            step.add_edge(edge);
         }
         steps.push(step);
         previous = Some(r);
     }
     steps
+}
+
+/// What comes off wet is laid out on the day it comes off, and so is what is done to it in between.
+fn before_drying(recipe: &[&RecipeStep], step: &RecipeStep) -> bool {
+    let dries = |d: &&RecipeStep| d.phase == Phase::Down && d.deed == StepDeed::Dry;
+    let drained = || recipe.iter().copied().filter(dries).any(|d| d.after.iter().any(|c| *c == step.code));
+    dries(&step) || step.phase == Phase::Down && step.deed == StepDeed::Other && drained()
 }
 
 /// The edge from one recipe step to a later one: its wait, and the same day where the later asks for it.

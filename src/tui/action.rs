@@ -142,6 +142,7 @@ actions! {
     ProposeNumbers => "propose-numbers", "Proposes universes and slots: numbers run on, no pixel split, or each prop fresh";
     WriteNumbers => "write-numbers", "Writes the proposed universes and slots; what is set stays";
     PutPiece => "put-piece", "Puts pieces into the marked tote by typing or scanning their labels; a tote's label changes the tote";
+    ShowMap => "show-map", "Shows rooms and shelves with the totes on each, and the list again";
     TakePiece => "take-piece", "Takes pieces out of where they lie, by their labels";
     CountTote => "count-tote", "Counts the marked tote: all there, or what is missing or found";
     WritePack => "write-pack", "Lets every piece live where pack proposes";

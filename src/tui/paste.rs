@@ -12,11 +12,13 @@ use super::update::update;
 
 /// Puts pasted text into the field that is typed into; nothing where none is.
 pub(super) fn paste(state: &mut State, text: &str) -> Vec<Effect> {
-    let lines: Vec<String> = text.lines().map(readable).filter(|l| !l.trim().is_empty()).collect();
+    // Terminals send the end of a line as a carriage return.
+    let lines: Vec<String> =
+        text.split(['\n', '\r']).map(readable).filter(|l| !l.trim().is_empty()).collect();
     if lines.len() > 1 && state.popups.last().is_some_and(today::asks_prop) {
         return today::paste_lines(state, lines);
     }
-    let text = readable(text);
+    let text = lines.join(" ");
     let types = state.keymap.action(state.mode(), Key::AnyChar).is_some();
     let field = match state.popups.last_mut() {
         Some(Popup::Pick(pick)) => pick.field.as_mut(),

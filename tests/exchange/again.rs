@@ -100,12 +100,12 @@ fn a_code_goes_before_name_and_place() {
     assert_eq!(twice.unwrap_err()[0].code, "code-twice");
 }
 
-struct Home {
-    folder: tempfile::TempDir,
+pub(super) struct Home {
+    pub(super) folder: tempfile::TempDir,
 }
 
 impl Home {
-    fn new() -> Self {
+    pub(super) fn new() -> Self {
         Self { folder: tempfile::tempdir().unwrap() }
     }
 
@@ -119,7 +119,7 @@ impl Home {
         self.folder.path().join("y.ladderday")
     }
 
-    fn app(&self) -> App {
+    pub(super) fn app(&self) -> App {
         App::create(&self.yard(), &Self::choices()).unwrap()
     }
 

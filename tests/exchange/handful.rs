@@ -2,7 +2,7 @@
 
 use ladderday::domain::{Deed, Yard};
 use ladderday::exchange::csv::{CsvFault, CsvFile, Target};
-use ladderday::exchange::sheet::{List, is_list, read_list};
+use ladderday::exchange::sheet::{List, ToldColumns, is_list, read_list};
 use ladderday::store::{Applied, Store};
 
 use super::small_yard::FILES;
@@ -19,7 +19,7 @@ const LINES: &str = "lights on,2027-11-26\n\
 
 fn handful(text: &str, existing: &Yard) -> Result<List, Vec<CsvFault>> {
     let file = CsvFile { name: "props.csv", bytes: text.as_bytes() };
-    read_list(&file, &Target { yard_id: YARD, existing }, None)
+    read_list(&file, &Target { yard_id: YARD, existing }, None, &ToldColumns::default())
 }
 
 fn with_methods() -> (tempfile::TempDir, Store) {

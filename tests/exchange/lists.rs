@@ -2,7 +2,7 @@
 
 use ladderday::domain::{Deed, Placement, Value, Yard};
 use ladderday::exchange::csv::{CsvFault, CsvFile, Target};
-use ladderday::exchange::sheet::{List, read_list};
+use ladderday::exchange::sheet::{List, ToldColumns, read_list};
 use ladderday::store::Store;
 
 use super::{YARD, import, store};
@@ -16,7 +16,12 @@ pub(super) fn yard() -> (tempfile::TempDir, Store) {
 }
 
 pub(super) fn list(bytes: &[u8], existing: &Yard) -> Result<List, Vec<CsvFault>> {
-    read_list(&CsvFile { name: "props.csv", bytes }, &Target { yard_id: YARD, existing }, None)
+    read_list(
+        &CsvFile { name: "props.csv", bytes },
+        &Target { yard_id: YARD, existing },
+        None,
+        &ToldColumns::default(),
+    )
 }
 
 pub(super) fn apply(store: &mut Store, bytes: &[u8]) -> List {

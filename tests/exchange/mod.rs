@@ -10,10 +10,12 @@ mod limits;
 mod lists;
 mod methods;
 mod mounting;
+mod paper;
 mod random;
 mod round_trip;
 pub(crate) mod small_yard;
 mod spoiled;
+mod strangers;
 mod tell;
 
 use ladderday::domain::{Deed, RowChange, Yard};

@@ -2,7 +2,7 @@
 
 use ladderday::domain::{Deed, Yard};
 use ladderday::exchange::csv::{CsvFile, Target, read_folder, write_folder};
-use ladderday::exchange::sheet::{is_list, read_list};
+use ladderday::exchange::sheet::{ToldColumns, is_list, read_list};
 use proptest::prelude::*;
 
 use super::small_yard::FILES;
@@ -13,7 +13,7 @@ fn feed(name: &str, bytes: &[u8], existing: &Yard) {
     let file = CsvFile { name, bytes };
     let _ = read_folder(&[file], &target);
     if is_list(&file) {
-        let _ = read_list(&file, &target, None);
+        let _ = read_list(&file, &target, None, &ToldColumns::default());
     }
 }
 

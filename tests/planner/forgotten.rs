@@ -9,7 +9,7 @@ use std::sync::{Arc, OnceLock};
 
 use chrono::{DateTime, Utc};
 use ladderday::app::{App, Choices};
-use ladderday::domain::{Phase, SeasonId, Yard};
+use ladderday::domain::{Phase, SeasonId, StepDeed, Yard};
 use ladderday::planner::check::check;
 use ladderday::planner::{Effort, Request, make_plan};
 use ladderday::steps::{Derived, Edge, Facts, Reason, Step, StepKey};
@@ -180,10 +180,27 @@ fn the_look_before_on_is_missed() {
     seen(&["round_broken"], &forget);
 }
 
+fn takedown() -> Case {
+    let (yard, season, _) = demo();
+    (yard.clone(), *season, utc("2027-01-03T12:00:00-05:00"))
+}
+
+#[test]
+fn drying_on_another_day_is_missed() {
+    let forget = |s: &mut Step| {
+        if s.deed == StepDeed::Dry {
+            s.after.iter_mut().for_each(|e| e.same_day = false);
+            s.not_before = super::yard::day("2027-01-10").and_hms_opt(9, 0, 0);
+        }
+    };
+    let all = found(&takedown(), Phase::Down, &forget);
+    assert!(all.contains("other_day"), "{all:?}");
+    assert_eq!(found(&takedown(), Phase::Down, &|_| ()), BTreeSet::new());
+}
+
 #[test]
 fn takedown_with_the_power_on_is_missed() {
-    let (yard, season, _) = demo();
-    let case = (yard.clone(), *season, utc("2027-01-03T12:00:00-05:00"));
+    let case = takedown();
     let all = found(&case, Phase::Down, &*edges(&|e| e.why.contains("power is off and unplugged")));
     assert!(all.contains("power_still_on"), "{all:?}");
 }

@@ -85,6 +85,41 @@ fn a_sale_that_opens_in_time_is_waited_for_and_one_too_late_is_not() {
     assert!(text(order, "order_by") == "2026-09-14", "the sale's last day: {order:#}");
 }
 
+/// What is cheapest without the sale is ordered today, not on the day of a sale of the same vendor.
+#[test]
+fn an_order_that_takes_nothing_of_a_sale_does_not_wait_for_it() {
+    let yard = Yard::of(&[
+        ("product.csv", "code,name,counted\nTIE,Ties,yes\nTAPE,Tape,yes\n"),
+        ("need.csv", "code,product,title,quantity,need_by,reason\nN1,TIE,Ties,20,2026-12-01,noted\n"),
+        ("vendor.csv", "code,name\nQUAY,Quay\n"),
+        (
+            "offer.csv",
+            "code,vendor,product,pack,price_cents,sale_from\nO1,QUAY,TIE,100,350,\nO2,QUAY,TIE,3,1250,2026-10-20\n\
+             O3,QUAY,TAPE,1,100,2026-10-20\n",
+        ),
+    ]);
+    let mut app = yard.at("2026-10-15T12:00");
+    let vendor = |app: &mut App| {
+        let doc = json(&app.buy_answer(&BuyChoice::default(), Form::Json).unwrap());
+        rows(&doc, "baskets").iter().map(|b| text(b, "vendor").to_owned()).collect::<Vec<_>>()
+    };
+    assert_eq!(vendor(&mut app), ["Quay"]);
+    let order = Ask::Order { vendor: "QUAY".to_owned() };
+    assert!(app.order_shown("QUAY", Form::Text).unwrap().contains("100 x Ties"));
+    app.perform(&order).unwrap();
+    // What is only on sale waits for the sale, and says so.
+    app.perform(&Ask::AddNeed {
+        title: "Tape".to_owned(),
+        quantity: 1,
+        need_by: Some("2026-12-01".to_owned()),
+    })
+    .unwrap();
+    assert_eq!(vendor(&mut app), ["Quay, sale from 20 Oct 2026"]);
+    for refused in [app.order_shown("QUAY", Form::Text).unwrap_err(), app.perform(&order).unwrap_err()] {
+        assert!(refused.code == "nothing-to-order" && refused.what.contains("20 Oct 2026"), "{refused:?}");
+    }
+}
+
 #[test]
 fn an_offer_that_makes_no_sense_is_refused() {
     let yard = Yard::demo();

@@ -46,6 +46,25 @@ fn needs(app: &mut App) -> Vec<String> {
     rows(&doc, "needs").iter().map(|n| text(n, "title").to_owned()).collect()
 }
 
+/// A line told twice in one deed adds up, and is no more than was ordered.
+#[test]
+fn more_than_ordered_is_refused_however_it_is_told() {
+    let yard = yard(&[]);
+    let mut app = yard.at(NOW);
+    let twice = |n: i64| {
+        let line = ("TIE".to_owned(), Some(n));
+        Ask::Receive { order: "PO1".to_owned(), lines: vec![line.clone(), line], into: None }
+    };
+    let refused = app.perform(&twice(80)).unwrap_err();
+    assert_eq!(
+        (refused.code, refused.hints.as_slice()),
+        ("count-beyond", &["70 pieces are still to come".to_owned()][..])
+    );
+    assert_eq!(open(&app).len(), 4, "nothing was taken in");
+    app.perform(&twice(60)).unwrap();
+    assert_eq!(open(&app), [("N2", 30), ("N3", 4), ("N4", 1)], "120 came");
+}
+
 #[test]
 fn part_deliveries_end_needs_the_earliest_first() {
     let yard = yard(&[]);

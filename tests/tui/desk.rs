@@ -130,6 +130,8 @@ fn seasons_compare_planned_and_taken() {
         .shows("73 h 40")
         .shows("38 nights of 4 h 30")
         .keys("tab")
+        .shows("No date of a coming show is told yet")
+        .keys("tab")
         .shows("125 %")
         .shows("██████░░░░ 125 %")
         .shows("█████│░░░░  95 %")

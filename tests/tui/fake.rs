@@ -343,7 +343,12 @@ fn totes(fill: Fill) -> Totes {
         .collect();
     rows.push(row(many + 1, "icicles", 0));
     let findings = words(&["one label twice: P-032 is on piece and piece; give one of them another code"]);
-    Totes { rows, homeless: words(&["P-090 mast supply 2", "P-101 cone mini 1"]), findings }
+    Totes {
+        rows,
+        homeless: words(&["P-090 mast supply 2", "P-101 cone mini 1"]),
+        findings,
+        ..Totes::default()
+    }
 }
 
 fn seasons(fill: Fill) -> Seasons {
@@ -383,6 +388,7 @@ fn seasons(fill: Fill) -> Seasons {
         }));
     }
     Seasons {
+        dates: ladderday::answers::view::Dates::default(),
         rows,
         durations: vec![
             ("ground stake".into(), 320, 402, 24),

@@ -62,9 +62,11 @@ fault reopen {fault}
 !fault dark {placement} {time} --night {day}
 fault by {person}
 season list
+season dates
 season new {new-code} --lights-on {day}
 season close {season}
 tote list
+tote map
 tote find tie
 !tote put {tote} {piece}
 !tote take {piece}
@@ -75,21 +77,21 @@ buy --budget {money} --close {vendor} --without {product}
 buy list
 buy add Tape {number} --by {day}
 buy offer {vendor} {product} {money} --pack {number} --sale-from {day}
-!buy order {vendor}
-!buy expect {order} {day}
-!buy receive {order} --line {line} --into {tote}
+buy order {vendor}
+buy expect {order} {day}
+buy receive {order} --line {line} --into {tote}
 check {check} --level {percent}
 check signal --numbers {numbering}
 check power --what-if {trial}
 print checklist {phase}
 !print wiring
-print shopping
+print shopping --pdf {new-sheet}
 print calendar
 history
 spares --service {service}
 journal
 export {new-folder}
-import {list} --yes
+import {list} --yes --column {column}
 backup {new-file}
 lend {new-lent} --mark B
 verify
@@ -148,8 +150,10 @@ const PARTS: &[(&str, &str, &str, i32)] = &[
     ("trial", "level 60", "level much", 2),
     ("new-folder", "@out", "/proc/none/out", 3),
     ("list", "@props.csv", "@no.csv", 3),
+    ("column", "where=where", "where", 2),
     ("new-file", "@copy.ladderday", "/proc/none/copy", 3),
     ("new-lent", "@lent.ladderday", "/proc/none/lent", 3),
+    ("new-sheet", "@sheet.pdf", "/proc/none/sheet.pdf", 3),
     ("lent", "@lent.ladderday", "@no.ladderday", 3),
     ("backup", "@copy.ladderday", "@no.ladderday", 3),
     ("conflict", "C-1", "C-999", 4),

@@ -1,5 +1,6 @@
 //! The program as its owner uses it: whole, in a terminal, with a file that is looked at afterwards.
 
+mod by_keys;
 mod closing;
 mod completions;
 mod contradictions;

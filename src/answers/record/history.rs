@@ -86,7 +86,7 @@ pub(crate) fn record_view(outlook: &Outlook) -> Seasons {
     let (findings, bars) = outlook.of_failures(|failed| {
         failed.remembered.failures_told.get(failed.record_day(), || failures_told(failed))
     });
-    Seasons { rows: Vec::new(), durations, findings, bars }
+    Seasons { durations, findings, bars, ..Seasons::default() }
 }
 
 /// The failures as sentences and bars: exact intervals of many groups take a while.

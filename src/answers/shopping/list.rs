@@ -9,7 +9,7 @@ use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::shopping::Wanted;
 use crate::answers::shopping::needs::wanted;
 use crate::buying::{
-    Basket, Delivery, Missing, MissingReason, Need, Offer, Request, ShippingTier, TransitDays, Vendor,
+    Basket, Delivery, Line, Missing, MissingReason, Need, Offer, Request, ShippingTier, TransitDays, Vendor,
     cheapest, order_by as last_day, within_budget,
 };
 use crate::domain::VendorId;
@@ -159,10 +159,40 @@ fn basket_of(outlook: &Outlook, wanted: &[Wanted], choice: &BuyChoice) -> Shoppi
         found = solve(&request);
     }
     let (basket, refused) = match found {
-        Ok(basket) => (Some(basket), None),
+        Ok(basket) => (Some(ordered_today(&request, basket)), None),
         Err(error) => (None, Some(error.to_string())),
     };
     Shopping { wanted: Vec::new(), request, of_need, basket, late, left_out, refused }
+}
+
+/// An order on the day of a sale that takes nothing of the sale is placed today: it costs the same and comes sooner.
+fn ordered_today(request: &Request, mut basket: Basket) -> Basket {
+    for n in 0..basket.vendors.len() {
+        let Some(later) = basket.vendors.get(n).map(|t| t.vendor) else { continue };
+        let later_id = request.vendors.get(later).map_or("", |v| v.id.as_str());
+        let (today_id, Some(_)) = order_parts(later_id) else { continue };
+        let today = request.vendors.iter().position(|v| v.id == today_id);
+        let Some(today) = today.filter(|t| !basket.vendors.iter().any(|x| x.vendor == *t)) else { continue };
+        let now = |at: usize| {
+            let offer = request.offers.get(at)?;
+            let same = Offer { vendor: today_id.to_owned(), lead_days: 0, ..offer.clone() };
+            request.offers.iter().position(|o| Offer { lead_days: 0, ..o.clone() } == same)
+        };
+        let of_later = |at: usize| request.offers.get(at).is_some_and(|o| o.vendor == later_id);
+        let moved: Option<Vec<_>> = basket
+            .lines
+            .iter()
+            .map(|l| Some(Line { offer: if of_later(l.offer) { now(l.offer)? } else { l.offer }, ..*l }))
+            .collect();
+        let Some(lines) = moved else { continue };
+        basket.lines = lines;
+        if let Some(total) = basket.vendors.get_mut(n) {
+            total.vendor = today;
+        }
+    }
+    basket.lines.sort_by_key(|l| l.offer);
+    basket.vendors.sort_by_key(|t| t.vendor);
+    basket
 }
 
 /// Leaves out what is done without, and refuses names that are not there.

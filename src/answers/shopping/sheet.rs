@@ -3,12 +3,13 @@
 use chrono::NaiveDate;
 
 use crate::answers::Outlook;
-use crate::answers::problem::Problem;
+use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::shopping::list::{order_by, order_parts, shopping};
 use crate::answers::shopping::page::buy_page;
 use crate::answers::shopping::{BuyChoice, Shopping};
 use crate::answers::view::{ShoppingLine, ShoppingSheet, ShoppingVendor};
-use crate::domain::{Offer, OfferId, ProductId, VendorId};
+use crate::answers::words::say_date;
+use crate::domain::{Offer, OfferId, ProductId, Vendor, VendorId};
 use crate::planner::Plan;
 use crate::units::Money;
 
@@ -104,6 +105,28 @@ pub(crate) fn vendor_baskets(outlook: &Outlook, shopping: &Shopping) -> Vec<Vend
         });
     }
     out
+}
+
+/// What is ordered at a vendor today.
+///
+/// # Errors
+/// `nothing-to-order`, with the day of the sale where the basket waits for one.
+pub(crate) fn basket_today(
+    outlook: &Outlook,
+    shopping: &Shopping,
+    vendor: &Vendor,
+) -> Result<VendorBasket, Problem> {
+    let all = vendor_baskets(outlook, shopping).into_iter();
+    let first = all.filter(|b| b.vendor == Some(vendor.id)).min_by_key(|b| b.opens);
+    let what = match first {
+        Some(basket) => match basket.opens {
+            None => return Ok(basket),
+            Some(day) => format!("what is bought at {} waits for its sale on {}", vendor.name, say_date(day)),
+        },
+        None => format!("the basket has nothing at {}", vendor.name),
+    };
+    Err(Problem::new(ProblemKind::Data, "nothing-to-order", what)
+        .hint("ladderday buy shows where each need is bought"))
 }
 
 fn offer_row<'a>(outlook: &Outlook<'a>, offer: &crate::buying::Offer) -> Option<&'a Offer> {

@@ -1,21 +1,22 @@
 //! What this month asks for, whatever is planned: the round while lit, the morning after, takedown, the count, the
 //! close, orders, builds and the bench.
 
-use std::collections::BTreeSet;
-
 use chrono::{Datelike, Duration, NaiveDate};
 
 use crate::answers::Outlook;
+use crate::answers::dates::dates;
 use crate::answers::faults::bench;
-use crate::answers::seasons::{open_at_close, uncounted};
-use crate::answers::view::{Aim, Alarm, Level, ScreenId};
+use crate::answers::seasons::{open_at_close, open_takedown, uncounted};
+use crate::answers::totes::drying::{WET_FOR, drying};
+use crate::answers::view::{Aim, Alarm, DryingRow, Level, ScreenId};
 use crate::answers::words::{counted, say_date, target_name};
-use crate::domain::{Condition, Phase, PieceId, RepairDeed, Season};
+use crate::domain::{Condition, LookKind, Phase, RepairDeed, Season};
 use crate::planner::Plan;
-use crate::steps::{Role, State};
 
 /// A patch is looked at by daylight for so long.
 const MORNING_AFTER: Duration = Duration::hours(20);
+/// After so many days a count and a close are asked for, whatever of the takedown was ticked.
+const TAKEN_DOWN_BY_DAYS: i64 = 30;
 /// The bench and the builds are for the months without a show in sight.
 const NO_SHOW_FOR_DAYS: i64 = 30;
 
@@ -26,10 +27,9 @@ pub(crate) fn due(outlook: &Outlook, plan: &Plan) -> Vec<Alarm> {
     let mut add = |what: String, remedy: &str, screen: ScreenId, aim: Aim| {
         list.push(Alarm { level: Level::Due, what, remedy: remedy.to_owned(), screen, aim });
     };
+    let lit_by_now = |s: &Season| s.lights_on.is_some_and(|t| t <= outlook.local_now());
     let lit = |s: &&Season| {
-        s.lights_on.is_some_and(|t| t <= outlook.local_now())
-            && s.lights_off.is_some_and(|d| outlook.tonight() <= d)
-            && s.closed_on.is_none()
+        lit_by_now(s) && s.lights_off.is_some_and(|d| outlook.tonight() <= d) && s.closed_on.is_none()
     };
     if let Some(s) = outlook.yard.seasons.iter().find(lit) {
         let until = s.lights_off.map_or_else(String::new, |d| format!(" until {}", say_date(d)));
@@ -41,14 +41,22 @@ pub(crate) fn due(outlook: &Outlook, plan: &Plan) -> Vec<Alarm> {
         let what = format!("patched last night: {what}");
         add(what, "look at it by daylight", ScreenId::Faults, Aim::Fault(code));
     }
-    for (what, remedy) in clashes(outlook) {
-        list.push(Alarm {
-            level: Level::Mend,
-            what,
-            remedy: remedy.to_owned(),
-            screen: ScreenId::Seasons,
-            aim: Aim::First,
-        });
+    let mut mend = |what: String, remedy: &str, screen: ScreenId, aim: Aim| {
+        list.push(Alarm { level: Level::Mend, what, remedy: remedy.to_owned(), screen, aim });
+    };
+    // Where every piece is takes a while to find out: only where something came off wet lately.
+    let lately = outlook.now_ms() - WET_FOR.num_milliseconds();
+    let any_wet = outlook.yard.piece_looks.iter().any(|l| l.kind == LookKind::Wet && l.at_ms.0 >= lately);
+    let drying = any_wet.then(|| drying(outlook)).flatten();
+    let wet: Vec<DryingRow> = drying.into_iter().flat_map(|d| d.rows).filter(|r| r.key.is_some()).collect();
+    if let Some(first) = wet.first() {
+        let n = wet.len();
+        let what = format!("{n} came off wet and not laid out to dry: {}", first.name);
+        let aim = first.key.clone().map_or(Aim::First, Aim::Step);
+        mend(what, "the same day, in the drying place; then tick it", ScreenId::Walk, aim);
+    }
+    for c in dates(outlook).conflicts {
+        mend(c.what, &c.remedy, ScreenId::Seasons, Aim::First);
     }
     let mut add = |what: String, remedy: &str, screen: ScreenId, aim: Aim| {
         list.push(Alarm { level: Level::Due, what, remedy: remedy.to_owned(), screen, aim });
@@ -58,24 +66,21 @@ pub(crate) fn due(outlook: &Outlook, plan: &Plan) -> Vec<Alarm> {
     let mut past: Vec<&Season> = outlook.yard.seasons.iter().filter(over).collect();
     past.sort_by_key(|s| std::cmp::Reverse(s.lights_off));
     if let Some(s) = past.first() {
-        let down = match plan.phase {
-            Phase::Down => plan
-                .steps
-                .iter()
-                .filter(|p| p.step.role == Role::Work)
-                .filter(|p| !matches!(p.state, State::Done | State::Skipped))
-                .count(),
-            _ => 0,
-        };
+        // Also months later: what was never ticked may still be up; once another show was lit, it went over to that.
+        let followed = outlook.yard.seasons.iter().any(|x| x.lights_on > s.lights_on && lit_by_now(x));
+        let down = if followed { 0 } else { open_takedown(outlook, s) };
         let count = uncounted(outlook, s);
+        let by_now = s.lights_off.is_some_and(|d| (today - d).num_days() > TAKEN_DOWN_BY_DAYS);
         if down > 0 {
             let what = format!("takedown of {}: {} open", s.name, counted(down as i64, "step", "steps"));
             add(what, "in dry daylight", ScreenId::Walk, Aim::First);
-        } else if let Some(first) = count.first().filter(|_| today.month() <= 4) {
+        }
+        let counting = count.first().filter(|_| today.month() <= 4 && (down == 0 || by_now));
+        if let Some(first) = counting {
             let many = counted(count.len() as i64, "tote is", "totes are");
             let what = format!("{many} not counted since {} went off", s.name);
             add(what, "c on each in Totes: expected against found", ScreenId::Totes, Aim::Row(first.clone()));
-        } else {
+        } else if down == 0 || by_now {
             let open = open_at_close(outlook, &s.code).len();
             let things = counted(open as i64, "thing", "things");
             let still = if open > 0 { format!(", {things} still open") } else { String::new() };
@@ -147,46 +152,6 @@ fn spring_and_summer(
         let what = format!("{} lost", counted(lost as i64, "piece is", "pieces are"));
         add(what, "look for them before the sales end", ScreenId::Totes, Aim::First);
     }
-}
-
-/// Shows that are lit at once and want the same pieces, named before either begins.
-fn clashes(outlook: &Outlook) -> Vec<(String, &'static str)> {
-    let facts = outlook.facts();
-    let today = outlook.local_now().date();
-    let to_end = |s: &&Season| s.closed_on.is_none() && s.lights_off.is_some_and(|d| d >= today);
-    let shows: Vec<&Season> = outlook.yard.seasons.iter().filter(to_end).collect();
-    let mut found = Vec::new();
-    for (n, a) in shows.iter().enumerate() {
-        for b in shows.iter().skip(n + 1) {
-            let dates = (a.lights_on, a.lights_off, b.lights_on, b.lights_off);
-            let (Some(a_on), Some(a_off), Some(b_on), Some(b_off)) = dates else { continue };
-            if a_on.date() > b_off || b_on.date() > a_off {
-                continue;
-            }
-            let of = |s: &Season| -> BTreeSet<PieceId> {
-                let placed = facts.placements_in(s.id).into_iter();
-                placed.flat_map(|p| facts.pieces_of(p.id).to_vec()).collect()
-            };
-            let both: Vec<&str> = of(a)
-                .intersection(&of(b))
-                .filter_map(|id| facts.piece(*id))
-                .map(|p| p.code.as_str())
-                .collect();
-            if let Some(first) = both.first() {
-                let (from, to) = (say_date(a_on.date().max(b_on.date())), say_date(a_off.min(b_off)));
-                found.push((
-                    format!(
-                        "{} and {} both want {} pieces from {from} to {to}: {first} …",
-                        a.name,
-                        b.name,
-                        both.len()
-                    ),
-                    "change a date, or put out other pieces",
-                ));
-            }
-        }
-    }
-    found
 }
 
 /// What was patched or switched off since yesterday evening, in words and by its fault.

@@ -2,8 +2,10 @@
 //!
 //! Not here: the search for the fewest totes (`packing`), labels (`exchange`).
 
+pub(crate) mod drying;
 pub(crate) mod find;
 pub(crate) mod labels;
+mod map;
 mod naming;
 pub(crate) mod pack;
 pub(crate) mod page;

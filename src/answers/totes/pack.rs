@@ -268,6 +268,10 @@ fn pack_into(
             ));
         }
     }
+    // What lies well already stays: a proposal that is taken proposes nothing more.
+    if let Some(now) = as_it_lies(mine, owned, &packed, &room, (apart > owned.len(), &together)) {
+        packed.totes = now;
+    }
     let units = outlook.units();
     let limit = longest.show(units);
     answer.too_long.extend(packed.too_long.iter().filter_map(|at| mine.get(*at)).map(|c| {
@@ -297,6 +301,41 @@ impl Room {
     fn of(tote: &Tote) -> Self {
         Self { ml: tote.volume.ml() * tote.fill.get() / 100, g: tote.max_gross.g() - tote.tare.g() }
     }
+}
+
+/// The packs as the pieces live now, where that breaks no rule and takes no more totes.
+fn as_it_lies(
+    mine: &[&Coming],
+    owned: &[&Container],
+    packed: &packing::Packing,
+    room: &Room,
+    (mixed, together): (bool, &BTreeSet<PlacementId>),
+) -> Option<Vec<Vec<usize>>> {
+    let mut packs: BTreeMap<ContainerId, Vec<usize>> = BTreeMap::new();
+    for at in packed.totes.iter().flatten() {
+        let home = mine.get(*at)?.piece.home_id.filter(|h| owned.iter().any(|c| c.id == *h))?;
+        packs.entry(home).or_default().push(*at);
+    }
+    let of =
+        |pack: &[usize]| -> Vec<&Coming> { pack.iter().filter_map(|at| mine.get(*at).copied()).collect() };
+    let alike = |pack: &[&Coming]| {
+        pack.windows(2).all(|w| {
+            let [a, b] = w else { return true };
+            a.stiff == b.stiff && (mixed || (a.show.0, &a.place) == (b.show.0, &b.place))
+        })
+    };
+    let fits = |pack: &[&Coming]| {
+        pack.iter().map(|c| c.size.volume.ml()).sum::<i64>() <= room.ml
+            && pack.iter().map(|c| c.size.mass.map_or(0, Mass::g)).sum::<i64>() <= room.g
+    };
+    let whole = |id: &PlacementId| {
+        let has = |pack: &&Vec<usize>| of(pack).iter().any(|c| c.placement == Some(*id));
+        packs.values().filter(has).count() <= 1
+    };
+    (packs.len() <= packed.totes.len()
+        && packs.values().all(|pack| alike(&of(pack)) && fits(&of(pack)))
+        && together.iter().all(whole))
+    .then(|| packs.into_values().collect())
 }
 
 /// Lets places share totes, the least full ones first and those of one show before others, until so many are enough.

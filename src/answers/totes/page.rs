@@ -5,6 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::answers::Outlook;
 use crate::answers::kit::page::placement_place;
 use crate::answers::seasons::uncounted;
+use crate::answers::totes::drying::drying;
+use crate::answers::totes::map::map;
 use crate::answers::totes::size::{LIFT_G, TARE_G};
 use crate::answers::totes::whereabouts::{Whereabouts, whereabouts, whereabouts_words};
 use crate::answers::view::{ToteRow, Totes};
@@ -18,7 +20,7 @@ pub(crate) fn totes_page(outlook: &Outlook) -> Totes {
     let located = whereabouts(outlook);
     let at = |p: &Piece| located.get(&p.id).map(|l| l.at);
     let due = Due::of(outlook, &facts);
-    let mut rows: Vec<ToteRow> = outlook
+    let rows: Vec<ToteRow> = outlook
         .yard
         .containers
         .iter()
@@ -52,8 +54,6 @@ pub(crate) fn totes_page(outlook: &Outlook) -> Totes {
             }
         })
         .collect();
-    // What the time of the year asks for stands first.
-    rows.sort_by_key(|r| r.due.is_none());
     let homeless = outlook
         .yard
         .pieces
@@ -62,7 +62,8 @@ pub(crate) fn totes_page(outlook: &Outlook) -> Totes {
         .filter(|p| !matches!(at(p), Some(Whereabouts::Up(_) | Whereabouts::In(_))))
         .map(|p| format!("{} {}", p.code, name(&facts, p)))
         .collect();
-    Totes { rows, homeless, findings: findings(outlook) }
+    let map = map(&outlook.yard.containers);
+    Totes { rows, homeless, findings: findings(outlook), map, drying: drying(outlook) }
 }
 
 /// What the time of the year asks of the totes: the count once the lights are off, what goes out before they are on.

@@ -33,6 +33,8 @@ pub(crate) enum Whereabouts {
 pub(crate) struct Located {
     pub(crate) at: Whereabouts,
     pub(crate) wet: bool,
+    /// When it was last seen wet, UTC milliseconds.
+    pub(crate) wet_ms: Option<i64>,
     /// When it was last counted or put where it is, UTC milliseconds.
     pub(crate) seen_ms: Option<i64>,
 }
@@ -150,7 +152,7 @@ pub(crate) fn whereabouts(outlook: &Outlook) -> BTreeMap<PieceId, Located> {
             Condition::Lent => Whereabouts::Lent,
             Condition::Good | Condition::Faulty => at,
         };
-        Located { at, wet: wet.is_some_and(|w| w > dry), seen_ms: seen }
+        Located { at, wet: wet.is_some_and(|w| w > dry), wet_ms: wet, seen_ms: seen }
     };
     outlook.yard.pieces.iter().map(|p| (p.id, locate(p))).collect()
 }

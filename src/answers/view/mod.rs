@@ -27,13 +27,13 @@ pub use plan::{Plan, PlanGoal, PlanSession, PlanStep, UnplacedRow, WorkKind};
 pub use power::{
     NumberRow, Power, PowerNode, SeasonEnergy, Severity, StartPhase, StringVoltage, Tried, TriedChange,
 };
-pub use seasons::{RecordBar, SeasonRow, Seasons};
+pub use seasons::{DateConflict, DateRow, Dates, RecordBar, SeasonRow, Seasons};
 pub use sheets::{
     BoxCard, CardLine, ChecklistGroup, ChecklistLine, ChecklistSheet, Event, Pick, ShoppingLine,
     ShoppingSheet, ShoppingVendor, When,
 };
 pub use today::{Aim, Alarm, HeldRow, ReadyPlace, Today, ToldApart};
-pub use totes::{ToteRow, Totes};
+pub use totes::{Drying, DryingRow, ShelfRow, ToteRow, Totes};
 pub use walk::{ConnectLine, FetchLine, PauseRow, ReadingLine, StepState, Walk, WalkPlace, WalkStep};
 pub use yard::{Building, YardMap, YardPlace};
 

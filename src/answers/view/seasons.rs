@@ -1,4 +1,6 @@
-//! The Seasons screen: past seasons, planned against taken.
+//! The Seasons screen: past seasons, planned against taken, and the dates to come.
+
+use chrono::{NaiveDate, NaiveTime};
 
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Seasons {
@@ -9,6 +11,46 @@ pub struct Seasons {
     pub findings: Vec<String>,
     /// Shares of unit-seasons that failed, by what they are grouped by, worst first.
     pub bars: Vec<RecordBar>,
+    pub dates: Dates,
+}
+
+/// The dates of all shows that are not over, the first first, and what contradicts itself.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Dates {
+    pub rows: Vec<DateRow>,
+    pub conflicts: Vec<DateConflict>,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DateRow {
+    pub day: NaiveDate,
+    pub time: Option<NaiveTime>,
+    /// The season's code, and the name of its show.
+    pub season: String,
+    pub show: String,
+    /// The season's column, or a duty's code.
+    pub what: String,
+    pub title: String,
+    pub past: bool,
+}
+
+/// Dates or pieces of shows that can't all hold.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DateConflict {
+    pub code: &'static str,
+    /// Codes of one season or two.
+    pub seasons: Vec<String>,
+    pub what: String,
+    pub remedy: String,
+    pub pieces: Vec<String>,
+}
+
+impl DateRow {
+    /// "Fri 27 Nov 2026 17:00".
+    pub fn on(&self) -> String {
+        let time = self.time.map_or_else(String::new, |t| t.format(" %H:%M").to_string());
+        format!("{}{time}", self.day.format("%a %-d %b %Y"))
+    }
 }
 
 /// A share with its interval, in thousandths.

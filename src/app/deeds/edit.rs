@@ -5,10 +5,11 @@ use uuid::Uuid;
 use super::refused;
 use crate::answers::kit::page::kit_page;
 use crate::answers::problem::Problem;
-use crate::answers::told::form;
+use crate::answers::told::{FormField, form};
 use crate::app::app::App;
 use crate::app::ask::Ask;
 use crate::domain::Value;
+use crate::exchange::sheet::column_called;
 
 impl App {
     /// The edit of a field that is named as Kit shows it, for a row found by its code.
@@ -23,8 +24,13 @@ impl App {
         let fields = form(&self.outlook(), row.kind.word(), Some(&row.id.to_string()))
             .map_or_else(Vec::new, |f| f.fields);
         let plain = |t: &str| t.to_lowercase().replace(['_', '-'], " ");
-        let found = fields.iter().find(|f| plain(f.column) == plain(field)).ok_or_else(|| {
-            let known: Vec<String> = fields.iter().map(|f| f.column.replace('_', " ")).collect();
+        let asked = plain(field);
+        // By the words of the form, of files, of the tables, and of lists: "where", "how mounted".
+        let called =
+            |f: &&FormField| [f.label.as_str(), f.header, f.column].into_iter().any(|t| plain(t) == asked);
+        let listed = || column_called(field).and_then(|c| fields.iter().find(|f| f.column == c));
+        let found = fields.iter().find(called).or_else(listed).ok_or_else(|| {
+            let known: Vec<String> = fields.iter().map(|f| f.label.clone()).collect();
             refused("no-field", format!("{code} has no field {field:?} to change"))
                 .hint(format!("fields: {}", known.join(", ")))
         })?;

@@ -8,13 +8,12 @@ use super::{next_code, read_day, refused};
 use crate::answers::problem::Problem;
 use crate::answers::shopping::VendorBasket;
 use crate::answers::shopping::list::{lead_days, shopping};
-use crate::answers::shopping::sheet::vendor_baskets;
+use crate::answers::shopping::sheet::basket_today;
 use crate::app::BuyChoice;
 use crate::app::app::App;
-use crate::app::planning::QUICK;
 use crate::domain::{
-    ContainerId, Deed, Fact, Moment, MoveKind, OrderLine, OrderLineId, Phase, Piece, ProductId,
-    PurchaseOrder, PurchaseOrderId, RowChange, Stock, StockId, StockMove, StockMoveId, Value, Vendor,
+    ContainerId, Deed, Fact, Moment, MoveKind, OrderLine, OrderLineId, Piece, ProductId, PurchaseOrder,
+    PurchaseOrderId, RowChange, Stock, StockId, StockMove, StockMoveId, Value, Vendor,
 };
 use crate::steps::{PartState, mend};
 use crate::units::Money;
@@ -23,15 +22,9 @@ impl App {
     /// Writes an order of what the least-cost basket has at a vendor.
     pub(super) fn order(&mut self, vendor: &str) -> Result<String, Problem> {
         let vendor = self.vendor_by_code(vendor)?;
-        let plan = self.plan(Phase::Up, QUICK).ok();
+        let plan = self.build_plan();
         let shopping = shopping(&self.outlook(), plan.as_deref(), &BuyChoice::default())?;
-        let basket = vendor_baskets(&self.outlook(), &shopping)
-            .into_iter()
-            .find(|b| b.vendor == Some(vendor.id) && b.opens.is_none())
-            .ok_or_else(|| {
-                refused("nothing-to-order", format!("the basket has nothing at {}", vendor.name))
-                    .hint("ladderday buy shows where each need is bought")
-            })?;
+        let basket = basket_today(&self.outlook(), &shopping, &vendor)?;
         let now = self.now();
         let today = now.with_timezone(&self.zone()).date_naive();
         let head = format!("PO{:02}", today.year().rem_euclid(100));
@@ -114,19 +107,31 @@ impl App {
         }
         for (code, count) in lines {
             let product = self.current.yard.products.iter().find(|p| p.code.eq_ignore_ascii_case(code));
-            let line = self
-                .current
-                .yard
-                .order_lines
-                .iter()
-                .find(|l| l.order_id == order.id && product.is_some_and(|p| p.id == l.product_id))
-                .ok_or_else(|| refused("no-line", format!("{} has no line {code:?}", order.code)))?;
-            let n = count.unwrap_or(to_come(line));
-            if !(1..=to_come(line)).contains(&n) {
-                return Err(refused("count-beyond", format!("{n} of {code} can't arrive"))
-                    .hint(format!("{} pieces are still to come", to_come(line))));
+            let all = self.current.yard.order_lines.iter().filter(|l| l.order_id == order.id);
+            let mine: Vec<&OrderLine> =
+                all.filter(|l| product.is_some_and(|p| p.id == l.product_id)).collect();
+            if mine.is_empty() {
+                return Err(refused("no-line", format!("{} has no line {code:?}", order.code)));
             }
-            arrived.push((line.clone(), n));
+            // Told twice in one breath, it still is no more than was ordered.
+            let left = |l: &OrderLine, arrived: &[(OrderLine, i64)]| {
+                to_come(l) - arrived.iter().find(|(a, _)| a.id == l.id).map_or(0, |(_, n)| *n)
+            };
+            let most: i64 = mine.iter().map(|l| left(l, &arrived)).sum();
+            let mut n = count.unwrap_or(most);
+            if !(1..=most).contains(&n) {
+                return Err(refused("count-beyond", format!("{n} of {code} can't arrive"))
+                    .hint(format!("{most} pieces are still to come")));
+            }
+            for line in mine {
+                let take = n.min(left(line, &arrived));
+                n -= take;
+                match arrived.iter_mut().find(|(a, _)| a.id == line.id) {
+                    Some((_, known)) => *known += take,
+                    None if take > 0 => arrived.push((line.clone(), take)),
+                    None => {}
+                }
+            }
         }
         if arrived.is_empty() {
             return Err(refused("all-received", format!("everything of {} is here already", order.code)));

@@ -8,7 +8,7 @@ use crate::domain::{
     PlacementPieceId, ProductId, RowChange, Yard, is_hidden,
 };
 use crate::exchange::csv::{CsvFile, Target};
-use crate::exchange::sheet::{Quick, quick, read_list};
+use crate::exchange::sheet::{Quick, ToldColumns, quick, read_list};
 use crate::exchange::tell::{Which, tell};
 
 /// Pieces of one line that get a label each.
@@ -39,7 +39,7 @@ impl App {
         seen.placements.retain(|p| p.name.eq_ignore_ascii_case(&told.name));
         let target = Target { yard_id: self.store.yard_id(), existing: &seen };
         let csv = CsvFile { name: "this line", bytes: file.as_bytes() };
-        let mut list = read_list(&csv, &target, None).map_err(|faults| {
+        let mut list = read_list(&csv, &target, None, &ToldColumns::default()).map_err(|faults| {
             let first = faults.first();
             let what = first.map_or_else(String::new, |f| {
                 if f.column.is_empty() {

@@ -6,6 +6,7 @@ use super::fault::condition;
 use super::tick::{Found, full_title};
 use super::{mistyped, refused};
 use crate::answers::problem::Problem;
+use crate::answers::totes::drying::{drying, too_full};
 use crate::answers::totes::whereabouts::{bench_tote, whereabouts};
 use crate::app::app::App;
 use crate::app::ask::{NewFault, Tonight};
@@ -85,7 +86,8 @@ impl App {
         drop(found);
         let at_ms = self.now().timestamp_millis();
         self.apply(&Deed { verb: "came-off", what: said.clone(), at_ms, rows })?;
-        Ok(said)
+        let full = drying(&self.outlook()).and_then(|d| too_full(&d)).filter(|_| how == LookKind::Wet);
+        Ok(full.map_or(said.clone(), |full| format!("{said}; {full}")))
     }
 
     /// A fault each, so that the bench has it; never home.

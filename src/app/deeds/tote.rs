@@ -23,13 +23,15 @@ impl App {
         let pieces = self.pieces_by_code(pieces)?;
         let facts = self.outlook().facts();
         let bad = |p: &Piece| p.condition == Condition::Faulty || !facts.open_faults(p.id).is_empty();
-        if let Some(p) = pieces.iter().find(|p| bad(p)).filter(|_| !tote.bench) {
+        let faulty: Vec<&str> =
+            pieces.iter().filter(|p| !tote.bench && bad(p)).map(|p| p.code.as_str()).collect();
+        if !faulty.is_empty() {
             let bench = bench_tote(&self.outlook()).map_or("the bench tote".to_owned(), |c| c.code.clone());
             return Err(refused(
                 "faulty-piece",
-                format!("{} is faulty: it goes into {bench}, never home", p.code),
+                format!("{} is faulty: it goes into {bench}, never home", faulty.join(", ")),
             )
-            .hint("mend and test it first, or put it on the bench"));
+            .hint("mend and test it first, or put it on the bench; nothing was moved"));
         }
         if let Some(p) = pieces.iter().find(|p| p.condition == Condition::Scrapped) {
             return Err(

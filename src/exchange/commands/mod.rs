@@ -6,6 +6,7 @@ pub(crate) mod bench;
 pub(crate) mod buy;
 pub(crate) mod check;
 pub(crate) mod choices;
+pub(crate) mod dates;
 pub(crate) mod drops;
 pub(crate) mod faults;
 pub(crate) mod helps;

@@ -4,8 +4,8 @@ use std::fmt::Write as _;
 
 use crate::answers::Outlook;
 use crate::answers::totes::{Found, PackProposal};
-use crate::answers::view::Totes;
-use crate::exchange::json::{FoundDoc, PackDoc, PackedToteDoc, ToteDoc};
+use crate::answers::view::{ShelfRow, Totes};
+use crate::exchange::json::{FoundDoc, PackDoc, PackedToteDoc, ShelfDoc, ToteDoc};
 use crate::units::{Mass, Volume};
 
 pub(crate) fn document(page: Totes) -> Vec<ToteDoc> {
@@ -26,7 +26,7 @@ pub(crate) fn text(page: &Totes) -> String {
     let mut out = String::new();
     for r in &page.rows {
         let stands = if r.stands.is_empty() { String::new() } else { format!(", {}", r.stands) };
-        let _ = writeln!(out, "{}  {}{stands}: {} of {} in", r.code, r.name, r.is_in, r.of);
+        let _ = writeln!(out, "{}  {}{stands}: {}", r.code, r.name, r.lies());
         let away: Vec<String> = r
             .contents
             .iter()
@@ -40,14 +40,7 @@ pub(crate) fn text(page: &Totes) -> String {
             let _ = writeln!(out, "    {note}");
         }
     }
-    // The map of shelves: what stands where.
-    let mut shelves: std::collections::BTreeMap<&str, Vec<&str>> = std::collections::BTreeMap::new();
-    for r in page.rows.iter().filter(|r| !r.stands.is_empty()) {
-        shelves.entry(&r.stands).or_default().push(&r.code);
-    }
-    for (shelf, codes) in shelves {
-        let _ = writeln!(out, "on {shelf}: {}", codes.join(" "));
-    }
+    out.push_str(&drying_text(page));
     if !page.homeless.is_empty() {
         let _ = writeln!(out, "no home told: {}: {}", page.homeless.len(), page.homeless.join(", "));
     }
@@ -55,6 +48,45 @@ pub(crate) fn text(page: &Totes) -> String {
         let _ = writeln!(out, "{line}");
     }
     out
+}
+
+/// The drying place: how full, and what lies there since when.
+fn drying_text(page: &Totes) -> String {
+    let Some(drying) = page.drying.as_ref().filter(|d| !d.rows.is_empty()) else { return String::new() };
+    let mut out = format!("drying place: {}\n", drying.filled());
+    for r in &drying.rows {
+        let _ = writeln!(out, "    {}", r.line());
+    }
+    out
+}
+
+/// Each shelf with the totes on it.
+pub(crate) fn map_text(page: &Totes) -> String {
+    if page.map.is_empty() {
+        return "no tote or shelf is told yet\n".to_owned();
+    }
+    let mut out = String::new();
+    for shelf in &page.map {
+        let margin = "  ".repeat(shelf.depth);
+        let own = page.of(shelf).map_or_else(String::new, |r| format!(": {}", r.lies()));
+        let head = [shelf.code.as_str(), &shelf.name].join("  ");
+        let _ = writeln!(out, "{margin}{}{own}", head.trim_start());
+        for r in shelf.totes.iter().filter_map(|n| page.rows.get(*n)) {
+            let _ = writeln!(out, "{margin}    {}  {}: {}", r.code, r.name, r.lies());
+        }
+    }
+    out
+}
+
+pub(crate) fn map_document(page: &Totes) -> Vec<ShelfDoc> {
+    let code = |n: usize| page.rows.get(n).map(|r| r.code.clone());
+    let doc = |s: &ShelfRow| ShelfDoc {
+        code: s.code.clone(),
+        name: s.name.clone(),
+        depth: s.depth,
+        totes: s.totes.iter().filter_map(|n| code(*n)).collect(),
+    };
+    page.map.iter().map(doc).collect()
 }
 
 pub(crate) fn found_document(found: Vec<Found>) -> Vec<FoundDoc> {

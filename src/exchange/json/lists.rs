@@ -58,46 +58,6 @@ pub struct KitRowDoc {
     pub home: String,
 }
 
-/// A tote or shelf, with how many of the pieces that live there are in.
-#[derive(Debug, Clone, Serialize)]
-pub struct ToteDoc {
-    pub code: String,
-    pub name: String,
-    pub stands: String,
-    pub r#in: usize,
-    pub of: usize,
-}
-
-/// A thing and where it is.
-#[derive(Debug, Clone, Serialize)]
-pub struct FoundDoc {
-    pub code: String,
-    pub name: String,
-    pub tote: Option<String>,
-    pub stands: String,
-    pub now: String,
-}
-
-/// Totes for what comes down.
-#[derive(Debug, Clone, Serialize)]
-pub struct PackDoc {
-    pub totes: Vec<PackedToteDoc>,
-    pub too_long: Vec<String>,
-    pub oversize: Vec<String>,
-    pub bench: Vec<String>,
-    pub not_told: Vec<String>,
-    pub proven: bool,
-    pub at_least: usize,
-}
-
-#[derive(Debug, Clone, Serialize)]
-pub struct PackedToteDoc {
-    pub code: String,
-    pub pieces: Vec<String>,
-    pub mass_g: i64,
-    pub litres: f64,
-}
-
 /// What to try for a fault.
 #[derive(Debug, Clone, Serialize)]
 pub struct GuideDoc {

@@ -8,6 +8,7 @@ mod lists;
 mod plan;
 mod record;
 mod setup;
+mod stored;
 mod told;
 
 pub use choices::{
@@ -16,10 +17,9 @@ pub use choices::{
 pub use finding::{Figures, FindingDoc};
 pub use lists::{
     BasketDoc, BasketLineDoc, BuyDoc, ConflictDoc, DeedDoc, EnergyDoc, EntryDoc, ErrorDoc, ExpectedDoc,
-    FaultDoc, FaultsDoc, FindingsDoc, FoundDoc, GuideDoc, GuideResultDoc, GuideStepDoc, JournalDoc, KitDoc,
-    KitRowDoc, NamedDoc, NeedDoc, NetworkDoc, NumbersDoc, OverviewDoc, PackDoc, PackedToteDoc, PastDeedDoc,
-    ProblemDoc, RivalDoc, SeasonDoc, SeasonsDoc, SessionRowDoc, SessionsDoc, StartPhaseDoc, StepRowDoc,
-    StepsDoc, ToteDoc, TriedChangeDoc, TriedDoc,
+    FaultDoc, FaultsDoc, FindingsDoc, GuideDoc, GuideResultDoc, GuideStepDoc, JournalDoc, KitDoc, KitRowDoc,
+    NamedDoc, NeedDoc, NetworkDoc, NumbersDoc, OverviewDoc, PastDeedDoc, ProblemDoc, RivalDoc, SeasonDoc,
+    SeasonsDoc, SessionRowDoc, SessionsDoc, StartPhaseDoc, StepRowDoc, StepsDoc, TriedChangeDoc, TriedDoc,
 };
 pub use plan::{
     AfterDoc, BoundDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, OddsDoc,
@@ -32,6 +32,8 @@ pub use record::{
     BenchDoc, BenchListDoc, ComparisonDoc, CountRowDoc, DarkDoc, DurationDoc, GroupDoc, HistoryDoc,
     IntervalDoc, LastingDoc, RateDoc, SideDoc, SpareDoc, SparesDoc,
 };
+
+pub use stored::{DateConflictDoc, DateDoc, DatesDoc, FoundDoc, PackDoc, PackedToteDoc, ShelfDoc, ToteDoc};
 
 pub use setup::{KeyDoc, PaperDoc, PaperTickDoc, SettingsDoc, SettingsFaultDoc, TextDoc};
 

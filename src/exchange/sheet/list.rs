@@ -6,7 +6,10 @@ use super::columns::{self, Columns, Twice};
 use super::grid::{self, Line, NoGrid};
 use super::line::{Mounts, Reader, Told};
 use super::places::Places;
+use super::spoken::{Spoken, first_prop, is_spoken, spoken};
 use super::text::{NoText, decode};
+use super::titles::{Role, role_of};
+use super::told::{self, ToldColumns};
 use super::{rows, season, skip, torn};
 use crate::domain::{RowChange, TABLES, Table, Value};
 use crate::exchange::csv::{CsvFault, CsvFile, Target, field};
@@ -26,6 +29,8 @@ pub struct List {
     pub places: Vec<PlaceRenamed>,
     /// Props of the season that no line tells.
     pub missing: Vec<Missing>,
+    /// Titles to be known again when this file is read next, with what they were taken for.
+    pub columns: String,
 }
 
 /// A line's prop, and how it stands to the yard.
@@ -104,9 +109,10 @@ struct Lines {
     all: Vec<Line>,
     separator: char,
     said: Option<&'static str>,
+    text: String,
 }
 
-fn lines_of(file: &CsvFile<'_>) -> Result<Lines, Box<CsvFault>> {
+fn lines_of(file: &CsvFile<'_>, asked: &ToldColumns) -> Result<Lines, Box<CsvFault>> {
     let text = decode(file.bytes)
         .map_err(|NoText(what, remedy, line)| CsvFault::new("not-text", file.name, line, what, remedy))
         .map_err(Box::new)?;
@@ -115,8 +121,8 @@ fn lines_of(file: &CsvFile<'_>) -> Result<Lines, Box<CsvFault>> {
     for separator in grid::SEPARATORS {
         match grid::lines(&text.text, *separator) {
             Ok(lines) => {
-                let at = columns::header(&lines);
-                let known = |l: &Line| l.cells.iter().filter(|c| columns::role_of(c).is_some()).count();
+                let at = columns::header(&lines, asked);
+                let known = |l: &Line| l.cells.iter().filter(|c| asked.role(c).is_some()).count();
                 let width = lines.iter().map(|l| l.cells.len()).max().unwrap_or(0).min(50);
                 let score = at.and_then(|at| lines.get(at)).map_or(0, |l| 1000 * known(l)) + width;
                 if best.as_ref().is_none_or(|b| score > b.0) {
@@ -131,7 +137,7 @@ fn lines_of(file: &CsvFile<'_>) -> Result<Lines, Box<CsvFault>> {
     }
     match (best, fault) {
         (Some((score, all, separator)), fault) if score >= 1000 || fault.is_none() => {
-            Ok(Lines { all, separator, said: text.said })
+            Ok(Lines { all, separator, said: text.said, text: text.text })
         }
         (_, Some(NoGrid(code, line, what, remedy))) => {
             Err(Box::new(CsvFault::new(code, file.name, line, what, remedy)))
@@ -156,7 +162,7 @@ pub fn is_list(file: &CsvFile<'_>) -> bool {
         };
         lines.iter().take(2).any(heads)
     };
-    match lines_of(file) {
+    match lines_of(file, &ToldColumns::default()) {
         Ok(lines) if table => short(&lines.all),
         Ok(lines) => !lines.all.first().is_some_and(of_table),
         Err(_) => !table,
@@ -170,7 +176,7 @@ fn of_table(line: &Line) -> bool {
     let titles: Vec<String> = line.cells.iter().filter(|c| !c.is_empty()).map(named).collect();
     let all =
         |t: &&Table| titles.iter().all(|c| t.columns.iter().any(|o| field::header(o) == c || o.name == c));
-    let own = |c: &String| columns::role_of(c).is_none();
+    let own = |c: &String| role_of(c).is_none();
     titles.len() > 1 && titles.iter().any(own) && TABLES.iter().any(|t| all(&t))
 }
 
@@ -182,14 +188,27 @@ pub fn read_list(
     file: &CsvFile<'_>,
     target: &Target<'_>,
     lights_on: Option<&str>,
+    asked: &ToldColumns,
 ) -> Result<List, Vec<CsvFault>> {
-    let Lines { all: mut lines, separator, said: encoding } = lines_of(file).map_err(|f| vec![*f])?;
+    let Lines { all: mut lines, separator, said: encoding, text } =
+        lines_of(file, asked).map_err(|f| vec![*f])?;
     let widest = lines.iter().map(|l| l.cells.len()).max().unwrap_or(0);
-    let wide = columns::header(&lines).and_then(|at| lines.get(at)).map_or(widest, |l| l.cells.len());
+    let mut told_so = Vec::new();
+    if columns::header(&lines, asked).is_none() && separator == ',' && is_spoken(&lines) {
+        let Some(Spoken { titles, props, said }) = spoken(&text, &lines, target) else {
+            return Err(vec![no_titles(file, &lines, "no line names the columns")]);
+        };
+        // What tells the day stays before the titles.
+        lines.truncate(first_prop(&lines));
+        let number = props.first().map_or(1, |l| l.number);
+        lines.extend([Line { number, cells: titles }].into_iter().chain(props));
+        told_so = said;
+    }
+    let wide = columns::header(&lines, asked).and_then(|at| lines.get(at)).map_or(widest, |l| l.cells.len());
     let mut faults = torn::faults(file.name, &lines, wide, separator);
     grid::without_tabs(&mut lines);
     let mounts = Mounts::of(&target.existing.methods);
-    let head = columns::header(&lines);
+    let head = columns::header(&lines, asked);
     let start = lines.iter().take(head.unwrap_or(0)).cloned().collect::<Vec<_>>();
     let titles = head.and_then(|at| lines.get(at)).map_or(&[][..], |l| l.cells.as_slice());
     // Without titles, a line that tells the day may still come first.
@@ -197,7 +216,18 @@ pub fn read_list(
         .map_or_else(|| usize::from(season::told(lines.get(..1).unwrap_or_default()).is_some()), |at| at + 1);
     let rest = lines.get(first..).unwrap_or_default();
     let before = if head.is_some() { start.as_slice() } else { lines.get(..first).unwrap_or_default() };
-    let columns = match Columns::of(titles, rest, &|text| mounts.tells(text)) {
+    for title in asked.not_there(titles) {
+        let line = head.and_then(|at| lines.get(at)).map_or(1, |l| l.number);
+        let fault = CsvFault::new(
+            "no-column",
+            file.name,
+            line,
+            "no column has this title",
+            "write it as the file does",
+        );
+        faults.push(fault.at(title, &titles.join(" | ")));
+    }
+    let columns = match Columns::of(titles, rest, &|text| mounts.tells(text), asked) {
         Ok(columns) => columns,
         Err(Twice(title, remedy)) => {
             let line = head.and_then(|at| lines.get(at)).map_or(1, |l| l.number);
@@ -207,18 +237,13 @@ pub fn read_list(
         }
     };
     let told = |role| columns.has(role);
-    if !told(columns::Role::Name)
-        || (head.is_none() && !(told(columns::Role::How) || told(columns::Role::Count)))
-    {
-        let shown = lines.first().map_or_else(String::new, |l| l.cells.join(" | "));
+    if !told(Role::Name) || (head.is_none() && !(told(Role::How) || told(Role::Count))) {
         let what = if head.is_some() {
             "no column tells the names of the props"
         } else {
             "no line names the columns"
         };
-        let remedy = "put titles over the columns, as Item, Qty, Location, Mount, Notes";
-        let line = head.and_then(|at| lines.get(at)).or(lines.first()).map_or(1, |l| l.number);
-        faults.push(CsvFault::new("no-header", file.name, line, what, remedy).at("", &shown));
+        faults.push(no_titles(file, lines.get(head.unwrap_or(0)..).unwrap_or_default(), what));
         return Err(faults);
     }
     let (props, skipped) = skip::props(rest, titles, &columns);
@@ -226,7 +251,7 @@ pub fn read_list(
         let remedy = "put a line for each prop under the titles";
         faults.push(CsvFault::new("no-props", file.name, 0, "no line under the titles tells a prop", remedy));
     }
-    let mut said: Vec<String> = encoding.map(str::to_owned).into_iter().collect();
+    let mut said: Vec<String> = encoding.map(str::to_owned).into_iter().chain(told_so).collect();
     said.extend(columns.read_back());
     said.extend(columns.said.iter().cloned());
     if head.is_none() {
@@ -243,7 +268,17 @@ pub fn read_list(
     said.extend(rows::assumed(&told, &columns));
     said.extend(mounts.said.iter().cloned());
     let untold = mounts.untold();
-    rows::list(rows::Read { file: file.name, told, season, places, untold, said, faults }, target)
+    let columns = told::text(&columns);
+    rows::list(rows::Read { file: file.name, told, season, places, untold, said, faults, columns }, target)
+}
+
+/// What is wrong with the titles, at the first of `lines`.
+fn no_titles(file: &CsvFile<'_>, lines: &[Line], what: &str) -> CsvFault {
+    let shown = lines.first().map_or_else(String::new, |l| l.cells.join(" | "));
+    let remedy = "put titles over the columns, as Item, Qty, Location, Mount, Notes; or tell what they are: --column \
+                  \"TITLE=name\"";
+    let line = lines.first().map_or(1, |l| l.number);
+    CsvFault::new("no-header", file.name, line, what, remedy).at("", &shown)
 }
 
 /// The lines before the titles that were read over.

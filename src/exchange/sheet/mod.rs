@@ -18,7 +18,10 @@ mod quick;
 mod rows;
 mod season;
 mod skip;
+mod spoken;
 mod text;
+mod titles;
+mod told;
 mod torn;
 
 pub(in crate::exchange) use dates::clock as read_clock;
@@ -27,3 +30,5 @@ pub(in crate::exchange) use known::{letters, plain};
 pub use list::{Different, List, Missing, PlaceRenamed, ReadProp, Was, is_list, read_list};
 pub(in crate::exchange) use places::{free as free_code, slug};
 pub use quick::{Quick, quick};
+pub use titles::column_called;
+pub use told::ToldColumns;

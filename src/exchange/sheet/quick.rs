@@ -26,14 +26,14 @@ pub struct Quick {
 }
 
 /// The parts of a line: between commas outside quotes.
-fn parts(line: &str) -> Vec<String> {
+pub(super) fn parts(line: &str) -> Vec<String> {
     let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(line.as_bytes());
     let record = reader.records().next().and_then(Result::ok).unwrap_or_default();
     record.iter().map(|c| c.split_whitespace().collect::<Vec<_>>().join(" ")).collect()
 }
 
 /// A number that stands before or after a name: "8 stars", "8x stars", "stars x8", "a dozen stars".
-fn counted(text: &str) -> (String, Option<i64>) {
+pub(super) fn counted(text: &str) -> (String, Option<i64>) {
     let words: Vec<&str> = text.split(' ').collect();
     let read = |t: &str| number::how_many(t).ok();
     // A measure belongs to the name: "2 m star", "12 V strip".
@@ -113,9 +113,14 @@ fn product(part: &str) -> Option<(&'static str, String)> {
 pub fn quick(line: &str, places: &[Place], methods: &[Method]) -> Quick {
     let ways: Vec<Way<'_>> =
         methods.iter().map(|m| Way { code: &m.code, name: &m.name, also: &m.also }).collect();
+    quick_of(parts(line), places, &ways)
+}
+
+/// Reads the parts of a line.
+pub(super) fn quick_of(parts: Vec<String>, places: &[Place], ways: &[Way<'_>]) -> Quick {
     let known =
         |text: &str| places.iter().any(|p| plain(&p.name) == plain(text) || plain(&p.code) == plain(text));
-    let mut parts = parts(line).into_iter();
+    let mut parts = parts.into_iter();
     let (name, count) = counted(&parts.next().unwrap_or_default());
     let mut told = Quick { name, count, ..Quick::default() };
     let mut open: Vec<String> = Vec::new();
@@ -144,7 +149,7 @@ pub fn quick(line: &str, places: &[Place], methods: &[Method]) -> Quick {
         if told.place.is_none() && known(&part) {
             told.place = Some(part.clone());
             open.retain(|p| *p != part);
-        } else if told.how.is_none() && !known(&part) && says_how(&part, &ways) && !part.is_empty() {
+        } else if told.how.is_none() && !known(&part) && says_how(&part, ways) && !part.is_empty() {
             told.how = Some(part.clone());
             open.retain(|p| *p != part);
         }

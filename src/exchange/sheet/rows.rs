@@ -4,12 +4,13 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use uuid::Uuid;
 
-use super::columns::{Columns, Role};
+use super::columns::Columns;
 use super::known::{self, Known, match_lines, plain};
 use super::line::Told;
 use super::list::{Different, List, Missing, PlaceRenamed, ReadProp, Was};
 use super::places::{Places, free, slug};
 use super::season::SeasonRow;
+use super::titles::Role;
 use crate::domain::{Fact, Placement, RowChange, Value};
 use crate::exchange::csv::{CsvFault, Target, cycle, identity};
 
@@ -28,12 +29,17 @@ pub(super) fn assumed(told: &[Told], columns: &Columns) -> Vec<String> {
         let more = if more == 0 { String::new() } else { format!(" and {more} more") };
         said.push(format!("{what} not told for {}{more}: {taken}", names.join(", ")));
     };
-    say("how many", told.iter().filter(|t| t.count.is_none()).collect(), "one assumed");
+    let taken = if columns.has(Role::Count) {
+        "one assumed"
+    } else {
+        "one assumed; --column \"TITLE=how many\" tells which does"
+    };
+    say("how many", told.iter().filter(|t| t.count.is_none()).collect(), taken);
     say("how mounted", told.iter().filter(|t| t.method.is_none()).collect(), "just set in place assumed");
     if columns.has(Role::Place) {
         say("where", told.iter().filter(|t| t.place.is_none()).collect(), "no place assumed");
     } else {
-        said.push("no column tells where things go".to_owned());
+        said.push("no column tells where things go; --column \"TITLE=where\" tells which does".to_owned());
     }
     said
 }
@@ -53,11 +59,12 @@ pub(super) struct Read<'a> {
     pub(super) untold: Option<Uuid>,
     pub(super) said: Vec<String>,
     pub(super) faults: Vec<CsvFault>,
+    pub(super) columns: String,
 }
 
 /// Makes the rows.
 pub(super) fn list(read: Read<'_>, target: &Target<'_>) -> Result<List, Vec<CsvFault>> {
-    let Read { file, told, season, places, untold, said, mut faults } = read;
+    let Read { file, told, season, places, untold, said, mut faults, columns } = read;
     let yard = target.existing;
     let season_id = season.as_ref().map(|s| s.id);
     // Last year's code is of last year's row: this season's is known by name and place, or gets its own.
@@ -146,7 +153,7 @@ pub(super) fn list(read: Read<'_>, target: &Target<'_>) -> Result<List, Vec<CsvF
         .map(|p| Missing { id: p.id.0, code: p.code.clone(), name: p.name.clone() })
         .collect();
     let (season_code, hour_assumed) = (season.code, season.hour_assumed);
-    Ok(List { season_code, hour_assumed, said, rows, props, places: renamed, missing })
+    Ok(List { season_code, hour_assumed, said, rows, props, places: renamed, missing, columns })
 }
 
 /// Places of the yard that seem to be called otherwise in the list.

@@ -140,19 +140,23 @@ fn in_recipe_order(view: &View, steps: &Steps, own: &[&PlannedStep], found: &mut
             let wait = Duration::minutes(b.wait_s.minutes_up());
             must(view, found, "recipe_order", (first, then), wait);
             if r.same_day && b.deed == StepDeed::GroundLight {
-                same_day(view, first, then, found);
+                same_day(view, first, then, "lit on the ground", found);
+            }
+            if r.deed == StepDeed::Dry {
+                same_day(view, first, then, "taken off", found);
             }
         }
     }
 }
 
-fn same_day(view: &View, first: &PlannedStep, then: &PlannedStep, found: &mut Found) {
+/// Lit on the ground the day it goes up, laid out to dry the day it comes off.
+fn same_day(view: &View, first: &PlannedStep, then: &PlannedStep, what: &str, found: &mut Found) {
     let day = |t: DateTime<Utc>| t.with_timezone(&view.plan.zone).date_naive();
     let open = first.state == State::Open && then.state == State::Open;
     if let Some((a, b)) = first.to.zip(then.from).filter(|_| open)
         && day(a) != day(b)
     {
-        found.say("other_day", &then.step.key, format!("on {}, lit on the ground on {}", day(b), day(a)));
+        found.say("other_day", &then.step.key, format!("on {}, {what} on {}", day(b), day(a)));
     }
 }
 

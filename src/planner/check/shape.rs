@@ -60,13 +60,15 @@ fn as_derived(view: &View, p: &PlannedStep, step: &Step, found: &mut Found) {
     if *p.step != *step || p.box_mode != step.box_mode {
         found.say("step_changed", &step.key, "not as derived");
     }
+    // What is skipped is not to be done on any day.
+    let due = p.state != State::Skipped;
     let same = p.after.len() == step.after.len()
         && step.after.iter().all(|e| {
             p.after.iter().any(|a| {
                 a.key == e.key
                     && wait_holds(view, e, a.wait_min)
-                    && a.within_min == e.within_min
-                    && a.same_day == e.same_day
+                    && a.within_min == e.within_min.filter(|_| due)
+                    && a.same_day == (e.same_day && due)
                     && a.watched == e.watched
                     && a.reason == e.reason
                     && a.why == e.why

@@ -92,6 +92,7 @@ pub const LINES: &[Line] = &[
     (TOTES, "t", TakePiece, "take out"),
     (TOTES, "c", CountTote, "count"),
     (TOTES, "k", WritePack, "pack"),
+    (TOTES, "m", ShowMap, ""),
     (TOTES, "e", EditField, ""),
     (BUY, "enter", OpenRow, "reasons"),
     (BUY, "n", AddNeed, "need"),

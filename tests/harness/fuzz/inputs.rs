@@ -9,7 +9,7 @@ use ladderday::calc::signal::addressing::Subnet;
 use ladderday::domain::{TABLES, Yard, time_zone};
 use ladderday::exchange::csv::{CsvFile, Target, read_folder, read_typed};
 use ladderday::exchange::settings::{SAMPLE, read_settings};
-use ladderday::exchange::sheet::{is_list, read_list};
+use ladderday::exchange::sheet::{ToldColumns, is_list, read_list};
 use ladderday::steps::StepKey;
 use ladderday::store::decode;
 use ladderday::tui::keymap::Key;
@@ -156,7 +156,7 @@ pub fn one(seed: u64, i: u64, show: bool) -> bool {
             let target = Target { yard_id: Uuid::from_u128(7), existing: &existing };
             let csv = CsvFile { name: file, bytes: &bytes };
             if kind == 5 || is_list(&csv) {
-                drop(black_box(read_list(&csv, &target, None)));
+                drop(black_box(read_list(&csv, &target, None, &ToldColumns::default())));
             }
             drop(black_box(read_folder(&[csv], &target)));
         }

@@ -7,14 +7,16 @@ use crate::answers::view::{Aim, SeasonRow, Seasons};
 pub enum Part {
     #[default]
     Years,
+    Dates,
     Durations,
     Rates,
     Record,
 }
 
 impl Part {
-    pub const ALL: [(Self, &'static str); 4] = [
+    pub const ALL: [(Self, &'static str); 5] = [
         (Self::Years, "Seasons"),
+        (Self::Dates, "Dates"),
         (Self::Durations, "Planned and taken"),
         (Self::Rates, "Failures"),
         (Self::Record, "What the record says"),
@@ -23,10 +25,11 @@ impl Part {
     #[must_use]
     pub const fn turned(self, on: bool) -> Self {
         match (self, on) {
-            (Self::Years, true) | (Self::Rates, false) => Self::Durations,
+            (Self::Years, true) | (Self::Durations, false) => Self::Dates,
+            (Self::Dates, true) | (Self::Rates, false) => Self::Durations,
             (Self::Durations, true) | (Self::Record, false) => Self::Rates,
             (Self::Rates, true) | (Self::Years, false) => Self::Record,
-            (Self::Record, true) | (Self::Durations, false) => Self::Years,
+            (Self::Record, true) | (Self::Dates, false) => Self::Years,
         }
     }
 }
@@ -43,8 +46,10 @@ impl State {
     /// Takes in a page; the first one marks the season that the year asks about: to close, lit, or the next one.
     pub fn set(&mut self, page: Seasons) {
         if self.page.is_none() {
-            let of = |state: &str| page.rows.iter().rposition(|r| r.state == state);
-            self.at = of("to close").or_else(|| of("lit")).or_else(|| of("planned")).unwrap_or(0);
+            // The rows begin with the latest.
+            let last = |state: &str| page.rows.iter().position(|r| r.state == state);
+            let next = || page.rows.iter().rposition(|r| r.state == "planned");
+            self.at = last("to close").or_else(|| last("lit")).or_else(next).unwrap_or(0);
         }
         self.page = Some(page);
         self.at = self.at.min(self.len().saturating_sub(1));
@@ -61,6 +66,7 @@ impl State {
     pub fn len(&self) -> usize {
         self.page.as_ref().map_or(0, |p| match self.part {
             Part::Years => p.rows.len(),
+            Part::Dates => p.dates.rows.len(),
             Part::Durations => p.durations.len(),
             Part::Rates => p.bars.len(),
             Part::Record => p.findings.len(),

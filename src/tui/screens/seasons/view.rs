@@ -3,7 +3,7 @@
 use ratatui::layout::Rect;
 
 use super::state::Part;
-use crate::answers::view::{RecordBar, SeasonRow, Seasons};
+use crate::answers::view::{DateConflict, RecordBar, SeasonRow, Seasons};
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::table::{self, Cell, Line};
@@ -22,6 +22,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let body = Rect { y: area.y + 2, height: area.height.saturating_sub(2), ..area };
     match state.seasons.part {
         Part::Years => years(state, page, canvas, body),
+        Part::Dates => dates(state, page, canvas, body),
         Part::Durations => durations(state, page, canvas, body),
         Part::Rates => rates(state, page, canvas, body),
         Part::Record => record(state, page, canvas, body),
@@ -116,6 +117,42 @@ fn cells(row: &SeasonRow, wide: bool, most: usize) -> Vec<Cell> {
         Cell::Right(row.faults.to_string()),
         if wide { "█".repeat(many).into() } else { "".into() },
     ]
+}
+
+/// The dates of all coming shows below each other, then what contradicts itself.
+fn dates(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
+    if page.dates.rows.is_empty() {
+        let text = "No date of a coming show is told yet. e in Seasons tells the dates of the marked one.";
+        canvas.wrapped(area, 0, text, Role::Strong);
+        return;
+    }
+    let mut low = 0;
+    let measure = |c: &DateConflict| wrap(&conflict(c), usize::from(area.width).saturating_sub(14)).len();
+    let most = page.dates.conflicts.iter().map(measure).sum::<usize>().max(1);
+    let low_rows = u16::try_from(most).unwrap_or(u16::MAX).min(area.height / 2);
+    let list = Rect { height: area.height.saturating_sub(low_rows + 1), ..area };
+    let lower = Rect { y: list.y + list.height + 1, height: low_rows, ..area };
+    let rows: Vec<Line> = page
+        .dates
+        .rows
+        .iter()
+        .enumerate()
+        .map(|(at, r)| {
+            let past = if r.past { "past" } else { "" };
+            Line::Row(at, vec![r.on().into(), (&r.show).into(), (&r.title).into(), past.into()])
+        })
+        .collect();
+    table::draw(canvas, list, &["Day", "Show", "What", ""], &rows, Some(state.seasons.at));
+    for c in &page.dates.conflicts {
+        low += canvas.labelled(lower, low, "conflict", &conflict(c));
+    }
+    if page.dates.conflicts.is_empty() {
+        canvas.text(lower, 1, 0, "No conflict of dates or pieces found in what is told.", Role::Text);
+    }
+}
+
+fn conflict(c: &DateConflict) -> String {
+    format!("{}: {}", c.what, c.remedy)
 }
 
 fn durations(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {

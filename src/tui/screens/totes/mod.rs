@@ -46,6 +46,7 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
                 state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
             }
         }
+        (Action::ShowMap, Some(_)) => state.totes.map = !state.totes.map,
         (Action::EditField, Some(tote)) => return form::of("container", tote),
         (Action::PutPiece, Some(tote)) => ask_put(state, tote),
         (Action::TakePiece, _) => {
@@ -68,7 +69,10 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             let title = "Totes by room, weight, place and first use?";
             state.popups.push(Pick::digits(title, rows, Any::Totes(Flow::Pack)));
         }
-        (Action::OpenRow | Action::PutPiece | Action::CountTote | Action::EditField, None) => {
+        (
+            Action::OpenRow | Action::ShowMap | Action::PutPiece | Action::CountTote | Action::EditField,
+            None,
+        ) => {
             state.refuse("No tote is told yet; + tells one: container");
         }
         _ => return no_use(state, action),

@@ -2,7 +2,7 @@
 
 use ratatui::layout::Rect;
 
-use crate::answers::view::ToteRow;
+use crate::answers::view::{DryingRow, ToteRow, Totes};
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::table::{self, Cell, Line};
@@ -40,7 +40,13 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         &format!("{} totes and shelves: {inside} of {all} pieces in{due}{lone}", page.rows.len()),
     );
     let (list, detail) = panes::split(canvas, panes::below(area, 1), 55, area.height / 2);
-    table::draw(canvas, list, &["Tote", "Name", "Now", "Stands", "In"], &rows, state.totes.list.marked());
+    let marked = state.totes.list.marked();
+    if state.totes.map {
+        let lines = map_lines(page, usize::from(list.width).saturating_sub(2), marked);
+        shelves(&lines, canvas, list);
+    } else {
+        table::draw(canvas, list, &["Tote", "Name", "Now", "Stands", "In"], &rows, marked);
+    }
     let Some(row) = state.totes.row() else { return };
     let head = canvas.headed(detail, 0, &format!("{}  {}", row.code, row.name));
     let detail = panes::below(detail, head - 1);
@@ -65,10 +71,58 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     for note in &row.notes {
         at += canvas.labelled(detail, at, "note", note);
     }
+    if let Some(drying) = page.drying.as_ref().filter(|d| !d.rows.is_empty()) {
+        let first: Vec<String> = drying.rows.iter().take(3).map(DryingRow::line).collect();
+        at += canvas.labelled(detail, at, "drying", &format!("{}: {}", drying.filled(), first.join("; ")));
+    }
     for finding in &page.findings {
         at += canvas.labelled(detail, at, "look", finding);
     }
     homeless(&page.homeless, canvas, detail, at);
+}
+
+/// A line of the map: words side by side, the marked tote's among them.
+type MapLine = Vec<(String, Role)>;
+
+/// Each shelf, and below it its totes side by side as far as the row has room.
+fn map_lines(page: &Totes, width: usize, marked: Option<usize>) -> Vec<MapLine> {
+    let mut lines = Vec::new();
+    for shelf in &page.map {
+        let margin = " ".repeat(2 * shelf.depth);
+        let own = page.of(shelf).map_or_else(String::new, |r| format!(": {}", r.lies()));
+        let name = format!("{margin}{}  {}{own}", shelf.code, shelf.name);
+        lines.push(vec![(name.trim_end().to_owned(), Role::Strong)]);
+        let start = || vec![(format!("{margin}  "), Role::Text)];
+        let (mut line, mut filled) = (start(), margin.len() + 2);
+        for (n, tote) in shelf.totes.iter().filter_map(|n| Some((*n, page.rows.get(*n)?))) {
+            let text = format!(" {} {} ", tote.code, tote.lies());
+            let wide = text.chars().count() + 1;
+            if filled + wide > width && line.len() > 1 {
+                lines.push(std::mem::replace(&mut line, start()));
+                filled = margin.len() + 2;
+            }
+            filled += wide;
+            line.push((text, if marked == Some(n) { Role::Selected } else { Role::Text }));
+        }
+        if line.len() > 1 {
+            lines.push(line);
+        }
+    }
+    lines
+}
+
+/// The map, from a shelf on from which the marked tote shows.
+fn shelves(lines: &[MapLine], canvas: &mut Canvas, area: Rect) {
+    let room = usize::from(area.height);
+    let marked = lines.iter().position(|l| l.iter().any(|(_, role)| *role == Role::Selected)).unwrap_or(0);
+    let top = (marked + 1).saturating_sub(room);
+    for (row, line) in lines.iter().skip(top).take(room).enumerate() {
+        let mut col = 1;
+        for (text, role) in line {
+            col += canvas.text(area, col, row, text, *role) + 1;
+        }
+    }
+    table::more(canvas, area, top, lines.len().saturating_sub(room));
 }
 
 fn homeless(pieces: &[String], canvas: &mut Canvas, area: Rect, row: usize) {
@@ -79,14 +133,7 @@ fn homeless(pieces: &[String], canvas: &mut Canvas, area: Rect, row: usize) {
 
 fn cells(row: &ToteRow) -> Vec<Cell> {
     let due = row.due.clone().map_or_else(|| "".into(), |due| Cell::Chip(Tint::Doing, due));
-    vec![
-        (&row.code).into(),
-        (&row.name).into(),
-        due,
-        (&row.stands).into(),
-        // Where nothing lives, as in the bench tote, only what lies there counts.
-        Cell::Right(if row.of == 0 { row.is_in.to_string() } else { format!("{} of {}", row.is_in, row.of) }),
-    ]
+    vec![(&row.code).into(), (&row.name).into(), due, (&row.stands).into(), Cell::Right(row.lies())]
 }
 
 fn now_tint(now: &str) -> Tint {

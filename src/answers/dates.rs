@@ -1,0 +1,200 @@
+//! The dates of all shows to come in one list, and what contradicts itself in them, named before any begins.
+
+use std::collections::BTreeSet;
+
+use chrono::{Duration, NaiveDate, NaiveDateTime};
+
+use crate::answers::Outlook;
+use crate::answers::view::{DateConflict, DateRow, Dates};
+use crate::answers::words::say_date;
+use crate::domain::{PieceId, PlaceId, Season};
+
+/// Dates of the shows that are not over, with their duties, and their conflicts.
+pub(crate) fn dates(outlook: &Outlook) -> Dates {
+    let today = outlook.local_now().date();
+    let mut shows: Vec<&Season> = outlook
+        .yard
+        .seasons
+        .iter()
+        .filter(|s| s.closed_on.is_none() && last_day(s).is_none_or(|d| d >= today))
+        .collect();
+    shows.sort_by_key(|s| (s.lights_on.is_none(), s.lights_on, s.code.as_str()));
+    let mut rows: Vec<DateRow> = shows.iter().flat_map(|s| rows_of(outlook, s)).collect();
+    rows.sort_by(|a, b| (a.day, a.time, &a.season).cmp(&(b.day, b.time, &b.season)));
+    for row in &mut rows {
+        row.past = row.day < today;
+    }
+    let mut conflicts: Vec<DateConflict> = shows.iter().flat_map(|s| out_of_order(s)).collect();
+    for (n, a) in shows.iter().enumerate() {
+        for b in shows.iter().skip(n + 1) {
+            conflicts.extend(between(outlook, a, b));
+        }
+    }
+    Dates { rows, conflicts }
+}
+
+/// The last day on which something of a show is to happen; of one whose last night is not told, its first.
+fn last_day(s: &Season) -> Option<NaiveDate> {
+    s.down_from.max(s.lights_off).or(s.lights_on.map(|t| t.date()))
+}
+
+fn rows_of(outlook: &Outlook, s: &Season) -> Vec<DateRow> {
+    let row = |day: NaiveDate, time, what: &str, title: &str| DateRow {
+        day,
+        time,
+        season: s.code.clone(),
+        show: s.name.clone(),
+        what: what.to_owned(),
+        title: title.to_owned(),
+        past: false,
+    };
+    let mut rows = Vec::new();
+    for (at, what, title) in [
+        (s.rehearsal, "rehearsal", "rehearsal under load"),
+        (s.rehearsal_dark, "rehearsal_dark", "rehearsal after dark"),
+        (s.lights_on, "lights_on", "lights on"),
+    ] {
+        rows.extend(at.map(|t: NaiveDateTime| row(t.date(), Some(t.time()), what, title)));
+    }
+    for (day, what, title) in [
+        (s.work_from, "work_from", "work outdoors from"),
+        (s.lights_off, "lights_off", "last night"),
+        (s.down_from.or(s.lights_off.and(s.down_day())), "down_from", "takedown from"),
+    ] {
+        rows.extend(day.map(|d| row(d, None, what, title)));
+    }
+    for duty in outlook.yard.duties.iter().filter(|d| d.season_id == s.id) {
+        rows.extend(duty.due_on.map(|d| row(d, None, &duty.code, &duty.title)));
+    }
+    rows
+}
+
+/// Dates of one show that can't follow each other.
+fn out_of_order(s: &Season) -> Vec<DateConflict> {
+    let on = s.lights_on;
+    let midnight = |d: Option<NaiveDate>| d.map(|d| d.and_time(chrono::NaiveTime::MIN));
+    let day = |t: Option<NaiveDateTime>| midnight(t.map(|t| t.date()));
+    [
+        (s.rehearsal, on, "the rehearsal", "the lights go on"),
+        (s.rehearsal_dark, on, "the rehearsal after dark", "the lights go on"),
+        (s.rehearsal, s.rehearsal_dark, "the rehearsal under load", "the one after dark"),
+        (midnight(s.work_from), day(on), "the work outdoors", "the lights go on"),
+        (day(on), midnight(s.lights_off), "lights on", "the last night"),
+        (midnight(s.lights_off), midnight(s.down_from), "the last night", "takedown"),
+    ]
+    .into_iter()
+    .filter_map(|(first, then, name, before)| {
+        let (a, b) = first.zip(then).filter(|(a, b)| a > b)?;
+        Some(DateConflict {
+            code: "dates-out-of-order",
+            seasons: vec![s.code.clone()],
+            what: format!(
+                "{}: {name} is on {}, and {before} on {}",
+                s.name,
+                say_date(a.date()),
+                say_date(b.date())
+            ),
+            remedy: "correct one of the dates".to_owned(),
+            pieces: Vec::new(),
+        })
+    })
+    .collect()
+}
+
+/// What two shows can't both have; `a` goes on first.
+fn between(outlook: &Outlook, a: &Season, b: &Season) -> Vec<DateConflict> {
+    let facts = outlook.facts();
+    let placed = |s: &Season| facts.placements_in(s.id);
+    let pieces = |s: &Season| -> BTreeSet<PieceId> {
+        placed(s).into_iter().filter(|p| !p.permanent).flat_map(|p| facts.pieces_of(p.id).to_vec()).collect()
+    };
+    let both: Vec<String> = pieces(a)
+        .intersection(&pieces(b))
+        .filter_map(|id| facts.piece(*id))
+        .map(|p| p.code.clone())
+        .collect();
+    let (Some(a_on), Some(a_off), Some(b_on)) = (a.lights_on, a.lights_off, b.lights_on) else {
+        return Vec::new();
+    };
+    let mut found = Vec::new();
+    let mut add = |code: &'static str, what: String, remedy: &str, pieces: Vec<String>| {
+        let seasons = vec![a.code.clone(), b.code.clone()];
+        found.push(DateConflict { code, seasons, what, remedy: remedy.to_owned(), pieces });
+    };
+    let b_off = b.lights_off.unwrap_or(b_on.date());
+    if b_on.date() <= a_off && a_on.date() <= b_off {
+        let (from, to) = (say_date(a_on.date().max(b_on.date())), say_date(a_off.min(b_off)));
+        if both.is_empty() {
+            let place =
+                |s: &Season| -> BTreeSet<PlaceId> { placed(s).iter().filter_map(|p| p.place_id).collect() };
+            let places: Vec<&str> = place(a)
+                .intersection(&place(b))
+                .filter_map(|id| facts.place(*id))
+                .map(|p| p.name.as_str())
+                .collect();
+            if !places.is_empty() {
+                let what = format!(
+                    "{} and {} are both lit from {from} to {to} at {}",
+                    a.name,
+                    b.name,
+                    some(&places)
+                );
+                add("lit-at-once", what, "change a date, or put one of them elsewhere", Vec::new());
+            }
+        } else {
+            let what = format!(
+                "{} and {} both want {} pieces from {from} to {to}: {}",
+                a.name,
+                b.name,
+                both.len(),
+                some(&both)
+            );
+            add("pieces-twice", what, "change a date, or put out other pieces", both);
+        }
+        return found;
+    }
+    if both.is_empty() {
+        return found;
+    }
+    // What both use is free once the first is off; it is to be up by the other's rehearsal, told or not.
+    let (due, what_due) = match b.rehearsal {
+        Some(t) => (t, "rehearsal"),
+        None => (b_on, "lights on"),
+    };
+    if due.date() <= a_off {
+        let what = format!(
+            "{} of {} on {} wants {} pieces that {} is lit with until {}: {}",
+            what_due,
+            b.name,
+            say_date(due.date()),
+            both.len(),
+            a.name,
+            say_date(a_off),
+            some(&both)
+        );
+        add("pieces-still-lit", what, "rehearse later, or put out other pieces", both);
+        return found;
+    }
+    let free = a_off + Duration::days(1);
+    let told = outlook.yard.sessions.iter().any(|x| x.starts.date() >= outlook.local_now().date());
+    let time = outlook.yard.sessions.iter().any(|x| !x.lost && x.starts.date() >= free && x.starts < due);
+    if told && !time {
+        let what = format!(
+            "{} pieces move from {} to {} between {} and {what_due} on {}, and no session lies there",
+            both.len(),
+            a.name,
+            b.name,
+            say_date(a_off),
+            say_date(due.date())
+        );
+        add("no-session-between", what, "tell a session there, or change a date", both);
+    }
+    found
+}
+
+/// "A, B, C and 4 more".
+fn some(names: &[impl AsRef<str>]) -> String {
+    let shown: Vec<&str> = names.iter().take(3).map(AsRef::as_ref).collect();
+    let more = names.len().saturating_sub(3);
+    if more > 0 { format!("{} and {more} more", shown.join(", ")) } else { shown.join(", ") }
+}
