@@ -207,7 +207,7 @@ fn a_whole_year_by_commands() {
     let order = home.ok(&["buy", "order", "QUAY", "--now", now]);
     let code = order.split_whitespace().nth(1).unwrap().to_owned();
     let late = today(&home, "2027-05-20T10:00");
-    assert!(late.contains(&format!("{code} was to come")), "{late}");
+    assert!(late.contains(&format!("order {code} has not come")), "{late}");
     home.ok(&["buy", "receive", &code, "--into", "K-1", "--now", "2027-05-21T10:00"]);
     let lost = |n: &Value| n["why"].to_string().contains("lost: ");
     assert!(!needs("2027-05-22T10:00").iter().any(lost), "what came is no need");
@@ -244,7 +244,7 @@ fn a_whole_year_on_the_screens() {
     let home = Home::demo();
     let at = |now: &str| Terminal::start(&home, &["--now", now, "--seed=1"], 120, 40);
     let mut early = at("2026-09-01T10:00");
-    early.shows(&["Today"]).keys("0").shows(&["Seasons", "harbor-2026"]).keys("\t");
+    early.shows(&["Today"]).keys("0").shows(&["Seasons", "tide-2026"]).keys("\t");
     early.shows(&["Lantern Tide 2026", "Sun 22 Nov 2026 13:00", "No conflict of dates"]).keys("q");
     assert_eq!(early.ends(), 0);
     let mut lit = at("2026-12-14T12:00");

@@ -20,7 +20,7 @@ pub(crate) fn totes_page(outlook: &Outlook) -> Totes {
     let located = whereabouts(outlook);
     let at = |p: &Piece| located.get(&p.id).map(|l| l.at);
     let due = Due::of(outlook, &facts);
-    let mut rows: Vec<ToteRow> = outlook
+    let rows: Vec<ToteRow> = outlook
         .yard
         .containers
         .iter()
@@ -54,8 +54,6 @@ pub(crate) fn totes_page(outlook: &Outlook) -> Totes {
             }
         })
         .collect();
-    // What the time of the year asks for stands first.
-    rows.sort_by_key(|r| r.due.is_none());
     let homeless = outlook
         .yard
         .pieces
@@ -90,10 +88,13 @@ impl Due {
 
     fn words<'a>(&self, tote: &Container, lie: impl Iterator<Item = &'a &'a Piece>) -> Option<String> {
         let out = lie.filter(|p| self.out.contains(&p.id)).count();
-        match self.count.contains(&tote.code) {
-            true => Some("count".to_owned()),
-            false => (out > 0).then(|| format!("{out} go out")),
+        if tote.bench {
+            return None;
         }
+        if self.count.contains(&tote.code) {
+            return Some("count".to_owned());
+        }
+        (out > 0).then(|| format!("{out} go out"))
     }
 }
 
