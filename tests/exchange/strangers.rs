@@ -75,7 +75,7 @@ fn a_list_without_titles_is_read_line_by_line() {
     assert_eq!(of("boat cut-outs"), is(8, "path left", "tie"));
     assert_eq!(of("Wreath on the front door"), is(1, "", "suction"));
     assert_eq!(of("candles in windows"), is(5, "", "set_out"));
-    assert!(yard.placements.iter().any(|p| p.note.contains("50") && p.note.contains("5 v")), "{said}");
+    assert!(yard.placements.iter().any(|p| p.note.contains("50 pixels") && p.note.contains("5 v")), "{said}");
     // Numbers of lines are not how many; bare ones may be either.
     let home = Home::new();
     let mut other = home.app();
