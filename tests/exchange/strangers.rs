@@ -127,3 +127,35 @@ fn a_field_is_changed_by_the_name_people_give_it() {
         "{hint}"
     );
 }
+
+/// A part of the yard over its props is a heading, in whatever column; a sheet in other words and separators is refused
+/// for its titles, not for its quotes.
+#[test]
+fn headings_in_other_columns_and_foreign_titles_are_named() {
+    let home = Home::new();
+    let mut app = home.app();
+    let path = |text: &str| {
+        let path = home.folder.path().join("list.csv");
+        std::fs::write(&path, text).unwrap();
+        vec![path]
+    };
+    let said = app
+        .import(&path(
+            "lights on,2026-11-27\nSection,Item,Qty,Mount\nFRONT YARD,,,\n,Elf,2,stakes\nRoof,,,\n,Star,1,bracket\n",
+        ))
+        .unwrap();
+    assert!(
+        said.contains("line 3 \"FRONT YARD\" is a heading") && said.contains("line 5 \"Roof\" is a heading"),
+        "{said}"
+    );
+    assert_eq!(app.yard().placements.len(), 2);
+    let foreign =
+        "Gegenstand;Anz;Bereich;Montage\n\"Stern, gro\u{df}\";1;Giebel;hooks\nElch;2;Rasen;stakes\n";
+    let refused = app
+        .import_as(
+            &path(foreign),
+            &ImportChoices { lights_on: Some("2026-11-27".into()), ..ImportChoices::default() },
+        )
+        .unwrap_err();
+    assert!(refused.what.contains("--column") && !refused.what.contains("quote"), "{}", refused.what);
+}

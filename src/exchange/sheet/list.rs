@@ -135,8 +135,13 @@ fn lines_of(file: &CsvFile<'_>, asked: &ToldColumns) -> Result<Lines, Box<CsvFau
             Err(_) => {}
         }
     }
+    // A quote that one separator makes a fault of says nothing where another parts all lines alike.
+    let alike = |lines: &[Line]| {
+        let mut widths = lines.iter().map(|l| l.cells.len());
+        widths.next().is_some_and(|first| first > 1 && widths.all(|w| w == first))
+    };
     match (best, fault) {
-        (Some((score, all, separator)), fault) if score >= 1000 || fault.is_none() => {
+        (Some((score, all, separator)), fault) if score >= 1000 || fault.is_none() || alike(&all) => {
             Ok(Lines { all, separator, said: text.said, text: text.text })
         }
         (_, Some(NoGrid(code, line, what, remedy))) => {

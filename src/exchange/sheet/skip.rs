@@ -45,6 +45,9 @@ pub(super) fn props<'a>(
             Some("is a total")
         } else if !titles.is_empty() && line.cells.iter().zip(titles).all(|(c, t)| c == t) {
             Some("tells the titles again")
+        } else if told.is_empty() && others(line) == 1 && first.chars().any(char::is_alphabetic) {
+            // The name of a part of the yard over its props, in a column of its own.
+            Some("is a heading")
         } else if others(line) == 0 && (told.ends_with(':') || (shouts(&told) && 2 * shouted < lines.len())) {
             Some("is a heading")
         } else {
