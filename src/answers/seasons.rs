@@ -43,7 +43,7 @@ fn seasons_of(outlook: &Outlook, today: chrono::NaiveDate) -> Seasons {
             };
             let state = match (s.closed_on, s.lights_off, s.lights_on) {
                 (Some(_), _, _) => "closed",
-                (None, Some(off), _) if off < today => "over, not closed",
+                (None, Some(off), _) if off < today => "to close",
                 (None, _, Some(on)) if on.date() <= today => "lit",
                 _ => "planned",
             };

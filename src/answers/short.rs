@@ -6,7 +6,16 @@ use crate::domain::StepDeed;
 pub const MOST: usize = 18;
 
 /// Where a title begins with when or where: what is done comes after it.
-const LEADS: [&str; 5] = ["On the ground:", "From the ground:", "Warm season:", "It stays:", "After dark:"];
+const LEADS: [&str; 8] = [
+    "Tonight:",
+    "This week:",
+    "After snow or ice:",
+    "On the ground:",
+    "From the ground:",
+    "Warm season:",
+    "It stays:",
+    "After dark:",
+];
 /// Words that a deed can do without.
 const ARTICLES: [&str; 6] = ["the", "its", "a", "an", "every", "each"];
 /// Words before which a deed can end.

@@ -3,7 +3,8 @@
 use super::Outlook;
 use super::untold::not_told;
 use crate::domain::{Phase, Place};
-use crate::steps::Scope;
+use crate::steps::{Facts, Scope};
+use crate::units::Length;
 
 /// A question of the start.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -58,16 +59,27 @@ pub fn seems_high(name: &str) -> bool {
     lower.split(|c: char| !c.is_alphanumeric()).any(|word| HIGH.contains(&word))
 }
 
+/// What is higher is reached from no ground (common practice).
+const REACH: Length = Length::from_mm(2_500);
+
 /// Places that seem high, by code, whether told how they are reached or not.
 pub fn high_places<'a>(outlook: &Outlook<'a>) -> Vec<&'a Place> {
-    outlook.yard.places.iter().filter(|p| seems_high(&p.name)).collect()
+    outlook.yard.places.iter().filter(|p| high(p)).collect()
+}
+
+fn high(place: &Place) -> bool {
+    seems_high(&place.name) || place.height_mm.is_some_and(|h| h > REACH)
+}
+
+/// Whether a place seems high and is taken for ground, as how it is reached is not told.
+pub(crate) fn reach_untold(facts: &Facts, place: &Place) -> bool {
+    high(place) && place.access.is_none() && facts.access(Some(place.id)) == crate::domain::Access::Ground
 }
 
 /// Those of them of which it is not told, and that are taken for ground.
 pub(crate) fn high_untold<'a>(outlook: &Outlook<'a>) -> Vec<&'a Place> {
     let facts = outlook.facts();
-    let ground = |p: &&Place| facts.access(Some(p.id)) == crate::domain::Access::Ground && p.access.is_none();
-    high_places(outlook).into_iter().filter(ground).collect()
+    high_places(outlook).into_iter().filter(|p| reach_untold(&facts, p)).collect()
 }
 
 /// The question after one, or the first; nothing after the last.

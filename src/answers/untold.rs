@@ -1,6 +1,7 @@
 //! What was not told, one line a kind: never shown as fine, never as one alarm for each thing.
 
 use crate::answers::Outlook;
+use crate::answers::words::counted;
 use crate::domain::Season;
 
 pub(crate) fn not_told(outlook: &Outlook, season: Option<&Season>) -> Vec<String> {
@@ -46,11 +47,12 @@ pub(crate) fn not_told(outlook: &Outlook, season: Option<&Season>) -> Vec<String
     }
     let leads = yard.links.iter().filter(|l| l.length_mm.is_none() || l.wire.is_none()).count();
     if leads > 0 {
-        lines.push(format!("wire or length not told for {leads} leads: drop not checked"));
+        let leads = counted(leads as i64, "lead", "leads");
+        lines.push(format!("wire or length not told for {leads}: drop not checked"));
     }
     let homeless = yard.pieces.iter().filter(|p| p.home_id.is_none()).count();
     if homeless > 0 {
-        lines.push(format!("home not told for {homeless} pieces"));
+        lines.push(format!("home not told for {}", counted(homeless as i64, "piece", "pieces")));
     }
     lines
 }

@@ -140,3 +140,8 @@ pub(crate) fn title(p: &PlannedStep) -> String {
 pub fn say_date(d: NaiveDate) -> String {
     d.format("%a %-d %b %Y").to_string()
 }
+
+/// "1 step", "3 steps".
+pub fn counted(n: i64, one: &str, many: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { many })
+}

@@ -5,8 +5,8 @@ use crate::answers::short::short_deed;
 use crate::answers::view::{Building, YardMap, YardPlace};
 use crate::answers::walk::states::states;
 use crate::domain::{Access, Place, Placement, Product, Season};
-use crate::planner::Plan;
-use crate::steps::State;
+use crate::planner::{Plan, PlannedStep};
+use crate::steps::{Role, State};
 use crate::units::{Length, Percent, Power};
 
 /// Spacing of places that have no position told.
@@ -22,6 +22,14 @@ pub fn yard_page(outlook: &Outlook, of: Option<(&Season, &Plan)>) -> YardMap {
     let mut free = 0;
     let level = outlook.yard.sites.first().and_then(|s| s.level_limit_pct).map_or(1.0, Percent::fraction);
     let states = plan.map(|p| states(outlook, p)).unwrap_or_default();
+    // Where the plan goes on: its first open step that waits for none.
+    let ready = |p: &&PlannedStep| {
+        states.of(p) == State::Open
+            && p.after.iter().all(|e| states.at(&e.key).is_none() || states.over(&e.key))
+    };
+    let here = |p: &&PlannedStep| p.step.place.is_some() && p.step.role == Role::Work;
+    let open = plan.iter().flat_map(|p| &p.steps).filter(here).filter(ready);
+    let first = open.min_by_key(|p| (p.from.is_none(), p.from)).and_then(|p| p.step.place);
     let mut places = Vec::new();
     for place in &outlook.yard.places {
         let (x, y) = position(place, &mut free);
@@ -37,6 +45,7 @@ pub fn yard_page(outlook: &Outlook, of: Option<(&Season, &Plan)>) -> YardMap {
             ready: 0,
             next: None,
             next_key: None,
+            first: first.is_some() && first == Some(place.id),
             faults: 0,
             load_w: None,
             placements: Vec::new(),
@@ -85,7 +94,8 @@ pub fn yard_page(outlook: &Outlook, of: Option<(&Season, &Plan)>) -> YardMap {
 /// Watts of a placement at the show's level, by its product's own figures; nothing where they were not told.
 fn load(placement: &Placement, product: &Product, level: f64) -> Option<f64> {
     let many = placement.count as f64;
-    let own = product.load_mw.map(|p| p.watts() * many * level);
+    // Only pixels are dimmed.
+    let own = product.load_mw.map(|p| p.watts() * many);
     let Some(pixels) = product.pixels.filter(|n| *n > 0) else { return own };
     let by_current = product.pixel_ma.zip(product.volts_mv).map(|(a, v)| a.amps() * v.volts());
     let each = product.pixel_mw.map(Power::watts).or(by_current)?;

@@ -118,6 +118,11 @@ impl Current {
         (made.plan.told.sessions && made.frame == frame(&self.yard)).then_some(made)
     }
 
+    /// Every plan that may show.
+    pub(super) fn held(&self) -> impl Iterator<Item = &Made> {
+        self.plans.keys().filter_map(|of| self.stand_in(*of))
+    }
+
     pub(super) fn keep(&mut self, of: PlanOf, plan: Arc<Plan>, from: MadeFrom, thorough: bool) {
         let frame = frame(&self.yard);
         self.plans.insert(of, Made { plan, from, thorough, odds: OddsKnown::NotYet, frame });

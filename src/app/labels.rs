@@ -1,24 +1,14 @@
 //! Labels as text, as a page, or as a PDF file.
 
-use std::path::Path;
-
 use super::app::App;
 use super::files::{io_problem, write_whole};
+use super::sheets::SheetForm;
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::totes::labels::labels;
 use crate::answers::totes::page::findings;
 use crate::answers::totes::{Label, LabelKind};
 use crate::exchange::print::{LabelSheet, SHEETS, labels_html, labels_pdf, labels_text};
 use crate::units::System;
-
-/// How labels are wanted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum LabelForm<'a> {
-    Text,
-    Html,
-    /// Into this file.
-    Pdf(&'a Path),
-}
 
 impl App {
     /// Labels of a kind on a sheet of the named size, else on the usual one of the site's units. A label that is on two
@@ -30,7 +20,7 @@ impl App {
         &mut self,
         kind: LabelKind,
         sheet: Option<&str>,
-        form: LabelForm,
+        form: SheetForm,
     ) -> Result<String, Problem> {
         let outlook = self.look()?;
         let refused = |code, what: String| Problem::new(ProblemKind::Data, code, what);
@@ -49,9 +39,9 @@ impl App {
             refused("label", e.to_string()).hint("give it a shorter code, or take a sheet of larger labels")
         };
         match form {
-            LabelForm::Text => labels_text(&list).map_err(wrong),
-            LabelForm::Html => labels_html(&list, sheet).map_err(wrong),
-            LabelForm::Pdf(path) => {
+            SheetForm::Text => labels_text(&list).map_err(wrong),
+            SheetForm::Html => labels_html(&list, sheet).map_err(wrong),
+            SheetForm::Pdf(path, _) => {
                 let bytes = labels_pdf(&list, sheet).map_err(wrong)?;
                 write_whole(path, &bytes).map_err(|e| io_problem(path, "written", &e))?;
                 let pages = list.len().div_ceil(sheet.on_a_page());

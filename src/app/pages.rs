@@ -7,7 +7,7 @@ use crate::answers::faults::page::faults_page;
 use crate::answers::kit::detail::kit_detail;
 use crate::answers::kit::page::kit_page;
 use crate::answers::page::{Detail, DetailOf, Page};
-use crate::answers::plan::page::plan_page;
+use crate::answers::plan::page::{no_plan, plan_page};
 use crate::answers::power::WhatIf;
 use crate::answers::power::page::power_page;
 use crate::answers::problem::Problem;
@@ -15,13 +15,13 @@ use crate::answers::seasons::seasons_page;
 use crate::answers::shopping::BuyChoice;
 use crate::answers::shopping::page::buy_page;
 use crate::answers::start::{Asked, Question, next, read_back};
-use crate::answers::today::page::today_page;
+use crate::answers::today::page::{past, today_page};
 use crate::answers::totes::page::totes_page;
 use crate::answers::untold::not_told;
-use crate::answers::view::{Aim, Alarm, Frame, KitKind, Level, Plan as PlanView, ScreenId, Today};
+use crate::answers::view::{Aim, Alarm, Frame, KitKind, Level, ScreenId, Today};
 use crate::answers::walk::page::{no_season, walk_page};
 use crate::answers::yard_map::yard_page;
-use crate::domain::{FaultId, Numbering, Phase};
+use crate::domain::{FaultId, Numbering, Phase, Season};
 use crate::store::Mode;
 
 /// Which part of a page is wanted.
@@ -58,6 +58,7 @@ impl App {
     /// What keeps the steps from being derived, or what a trial names and is not there; a yard without a season gives
     /// empty pages, not errors.
     pub fn page(&mut self, screen: ScreenId, want: &PageWant) -> Result<Page, Problem> {
+        let chosen = self.season.is_some();
         let outlook = self.look()?;
         let phase = want.phase.unwrap_or_else(|| outlook.phase_now());
         match screen {
@@ -70,7 +71,10 @@ impl App {
         }
         // Days to buy and to mend by are those of the build, whatever is walked.
         let of = if matches!(screen, ScreenId::Faults | ScreenId::Buy) { Phase::Up } else { phase };
-        let told = outlook.season_for(of).is_ok();
+        // A show that is over is no work any more, and nothing is needed by its days; a season that was chosen shows.
+        let today = outlook.local_now().date();
+        let over = |s: &Season| !chosen && past(s, of, today);
+        let told = outlook.season_for(of).is_ok_and(|s| screen == ScreenId::Today || !over(s));
         let shown = match (told, screen) {
             (false, _) => None,
             (true, ScreenId::Faults | ScreenId::Buy) => self.plan_to_show(of).ok(),
@@ -80,6 +84,7 @@ impl App {
         let plan = shown.as_ref().map(|(plan, _)| &**plan);
         let odds = shown.as_ref().and_then(|(_, odds)| odds.as_ref());
         let season = outlook.season_for(of).ok();
+        let ended = season.filter(|_| !told).map(|s| s.name.clone());
         let both = season.zip(plan);
         Ok(match screen {
             ScreenId::Today => Page::Today(match both {
@@ -91,11 +96,11 @@ impl App {
                     let step = want.walk_step.as_deref();
                     walk_page(&outlook, season.id, plan, (want.walk_session, step))
                 }
-                None => no_season(phase),
+                None => no_season(phase, ended.as_deref()),
             }),
             ScreenId::Plan => Page::Plan(match both {
                 Some((season, plan)) => plan_page(&outlook, season, plan, odds),
-                None => PlanView { phase: phase.as_str().to_owned(), ..PlanView::default() },
+                None => no_plan(&outlook, phase, ended),
             }),
             ScreenId::Faults => Page::Faults(faults_page(&outlook, plan)),
             ScreenId::Buy => Page::Buy(buy_page(&outlook, plan, &want.buy)?),

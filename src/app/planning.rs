@@ -283,14 +283,12 @@ impl App {
 
     /// Keeps the order of the session that runs now, where none is kept yet: from its first tick on people walk it. Of
     /// all other steps only the order is kept, which a later plan begins from.
-    pub(super) fn keep_running(&mut self, of: PlanOf) -> Result<(), Problem> {
+    pub(super) fn keep_running(&mut self, key: &StepKey) -> Result<(), Problem> {
         let Some(session) = self.outlook().session_now().map(|s| s.code.clone()) else { return Ok(()) };
-        let from = self.made_from();
-        let made = self.current.plan(of, from).or_else(|| self.current.stand_in(of));
-        let Some(plan) = made.map(|made| Arc::clone(&made.plan)) else { return Ok(()) };
+        let Some(plan) = self.walked(key, &session)? else { return Ok(()) };
         let kept = self.outlook().kept_plan(plan.phase);
         let here = |code: &Option<String>| code.as_ref() == Some(&session);
-        if kept.iter().any(|k| here(&k.session_code)) || !plan.sessions.iter().any(|s| s.code == session) {
+        if kept.iter().any(|k| here(&k.session_code)) {
             return Ok(());
         }
         let promised: BTreeSet<String> =
@@ -302,6 +300,28 @@ impl App {
         }
         let now: BTreeSet<String> = rows.iter().map(|r| r.step_key.clone()).collect();
         self.keep_rows(&plan, rows, |k| k.session_code.is_some() && !now.contains(&k.step_key))
+    }
+
+    /// The plan by which a step is walked in a session: that of the phase of the day, else another that shows and has it
+    /// there. A step of the bench or of the show that comes off stands in the plan of the phase that needs it.
+    fn walked(&self, key: &StepKey, session: &str) -> Result<Option<Arc<Plan>>, Problem> {
+        let has = |plan: &Plan| {
+            let here = |p: &crate::planner::PlannedStep| {
+                p.step.key == *key
+                    && p.session.and_then(|s| plan.sessions.get(s)).is_some_and(|s| s.code == session)
+            };
+            plan.steps.iter().any(here)
+        };
+        let phase = self.outlook().phase_now();
+        let (of, from) = (self.plan_of(phase)?, self.made_from());
+        let shown =
+            self.current.plan(of, from).or_else(|| self.current.stand_in(of)).map(|m| Arc::clone(&m.plan));
+        let today = match shown {
+            None if self.solved.any() => self.plan_known(phase)?,
+            shown => shown,
+        };
+        let other = || self.current.held().map(|m| &m.plan).find(|plan| has(plan)).map(Arc::clone);
+        Ok(today.filter(|plan| has(plan)).or_else(other))
     }
 
     /// Writes kept rows of a plan; of those kept before, other phases and seasons stay, and what `stays` says.

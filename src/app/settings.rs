@@ -1,6 +1,7 @@
 //! The settings of this person and the look chosen last: where they lie, and reading them at start.
 
 use super::commands::Form;
+use super::files::read_file;
 use super::opening::io_problem;
 use super::paths::Paths;
 use crate::answers::problem::{Problem, ProblemKind};
@@ -16,6 +17,8 @@ pub struct Setup {
     pub settings: Settings,
     /// Every fault of the file; what they are about is as it is without the file.
     pub faults: Vec<SettingsFault>,
+    /// It could not be read at all.
+    pub unread: bool,
     /// The look chosen last with its key.
     pub kept_look: Option<LookWord>,
     /// Whose steps Walk showed last; nothing is all.
@@ -38,29 +41,22 @@ impl Paths {
         let kept_look = LookWord::from_word(kept.trim());
         let whose = std::fs::read_to_string(self.kept_whose()).unwrap_or_default();
         let kept_whose = Some(whose.trim().to_owned()).filter(|name| !name.is_empty());
-        let unread = |why: String| {
-            let remedy = "without it the defaults hold".to_owned();
-            vec![SettingsFault {
-                line: 1,
-                column: 1,
-                what: format!("the file could not be read: {why}"),
-                remedy,
-            }]
-        };
-        let large = std::fs::metadata(&file).is_ok_and(|m| m.len() > LARGEST);
-        let text = match std::fs::read_to_string(&file) {
-            _ if large => Err(unread("it is larger than a megabyte".to_owned())),
-            Ok(text) => Ok(text),
+        // What is no file, as a pipe, may never end.
+        let text = match std::fs::symlink_metadata(&file) {
             Err(e) if e.kind() == std::io::ErrorKind::NotFound => Ok(String::new()),
-            Err(e) => Err(unread(crate::store::io_words(&e))),
+            _ => read_file(&file, LARGEST).map_err(|p| p.what).and_then(|bytes| {
+                String::from_utf8(bytes).map_err(|_| format!("{} is no text", file.display()))
+            }),
         };
-        match text {
-            Ok(text) => {
-                let (settings, faults) = read_settings(&text);
-                Setup { settings, faults, kept_look, kept_whose }
+        let unread = text.is_err();
+        let (settings, faults) = match text {
+            Ok(text) => read_settings(&text),
+            Err(what) => {
+                let remedy = "without it the defaults hold".to_owned();
+                (Settings::default(), vec![SettingsFault { line: 1, column: 1, what, remedy }])
             }
-            Err(faults) => Setup { settings: Settings::default(), faults, kept_look, kept_whose },
-        }
+        };
+        Setup { settings, faults, unread, kept_look, kept_whose }
     }
 
     /// Keeps the look for the next start.
@@ -123,13 +119,17 @@ pub fn settings_answer(paths: &Paths, setup: &Setup, form: Form) -> String {
 /// Every fault of the settings file as one problem.
 ///
 /// # Errors
-/// `bad-settings` where there is a fault.
-pub fn refuse_settings(path: &std::path::Path, faults: &[SettingsFault]) -> Result<(), Problem> {
-    if faults.is_empty() {
+/// `no-settings` where it can't be read, `bad-settings` where there is a fault in it.
+pub fn refuse_settings(path: &std::path::Path, setup: &Setup) -> Result<(), Problem> {
+    let sample = "ladderday settings prints a documented sample";
+    if let (true, Some(fault)) = (setup.unread, setup.faults.first()) {
+        let what = format!("{}; {}", fault.what, fault.remedy);
+        return Err(Problem::new(ProblemKind::File, "no-settings", what).hint(sample));
+    }
+    if setup.faults.is_empty() {
         return Ok(());
     }
-    let lines: Vec<String> = faults.iter().map(ToString::to_string).collect();
+    let lines: Vec<String> = setup.faults.iter().map(ToString::to_string).collect();
     let what = format!("{}:\n{}", path.display(), lines.join("\n"));
-    Err(Problem::new(ProblemKind::Data, "bad-settings", what)
-        .hint("ladderday settings prints a documented sample"))
+    Err(Problem::new(ProblemKind::Use, "bad-settings", what).hint(sample))
 }

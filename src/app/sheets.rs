@@ -1,9 +1,11 @@
 //! Sheets for paper and dates for a calendar program.
 
 use std::fmt::Write as _;
+use std::path::Path;
 
 use super::app::App;
 use super::deeds::{PaperTick, PaperTicks, Takes};
+use super::files::{io_problem, write_whole};
 use crate::answers::plan::checklist::sheet;
 use crate::answers::power::wiring_cards;
 use crate::answers::problem::Problem;
@@ -14,35 +16,74 @@ use crate::domain::{Phase, Value};
 use crate::exchange::calendar::calendar_text;
 use crate::exchange::json::{PaperDoc, PaperTickDoc};
 use crate::exchange::print::{
-    cards_html, cards_text, checklist_html, checklist_text, shopping_html, shopping_text,
+    Paper, PrintedPdf, cards_html, cards_pdf, cards_text, checklist_html, checklist_pdf, checklist_text,
+    shopping_html, shopping_pdf, shopping_text,
 };
+use crate::units::System;
 
 /// What the calendar said last, so that a change is seen as one.
 const CALENDAR: &str = "calendar";
 
+/// How a sheet is wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SheetForm<'a> {
+    Text,
+    Html,
+    /// Into this file, on this paper or else the usual one of the site's units.
+    Pdf(&'a Path, Option<Paper>),
+}
+
 impl App {
-    /// The checklist of a phase for paper, as HTML or plain text, numbered so that it can be ticked from paper.
+    /// A sheet in the form that is wanted: itself, or what was written where.
+    fn printed(
+        &self,
+        form: SheetForm,
+        text: impl FnOnce() -> String,
+        html: impl FnOnce() -> String,
+        pdf: impl FnOnce(Paper) -> PrintedPdf,
+    ) -> Result<String, Problem> {
+        let (path, paper) = match form {
+            SheetForm::Text => return Ok(text()),
+            SheetForm::Html => return Ok(html()),
+            SheetForm::Pdf(path, paper) => (path, paper),
+        };
+        let usual = if self.outlook().units() == System::Us { Paper::Letter } else { Paper::A4 };
+        let paper = paper.unwrap_or(usual);
+        let made = pdf(paper);
+        write_whole(path, &made.bytes).map_err(|e| io_problem(path, "written", &e))?;
+        let pages = if made.pages == 1 { "1 page".to_owned() } else { format!("{} pages", made.pages) };
+        let mut said = format!("{pages} {} written to {}\n", paper.name(), path.display());
+        if made.lost {
+            said.push_str(
+                "letters that a PDF without a font of its own lacks stand as \"?\": --html has them all\n",
+            );
+        }
+        Ok(said)
+    }
+
+    /// The checklist of a phase for paper, numbered so that it can be ticked from paper.
     ///
     /// # Errors
-    /// As [`App::plan`]; what of `pick` is not known.
+    /// As [`App::plan`]; what of `pick` is not known; a file that can't be written.
     pub fn checklist(
         &mut self,
         phase: Phase,
         pick: &Pick,
         schedules: u64,
-        html: bool,
+        form: SheetForm,
     ) -> Result<String, Problem> {
         let plan = self.plan(phase, schedules)?;
         let mut sheet = sheet(&self.outlook(), &plan, pick)?;
         self.number_sheet(&mut sheet);
-        Ok(if html { checklist_html(&sheet) } else { checklist_text(&sheet) })
+        let pdf = |paper| checklist_pdf(&sheet, paper);
+        self.printed(form, || checklist_text(&sheet), || checklist_html(&sheet), pdf)
     }
 
-    /// A card for each box lid, as text or HTML.
+    /// A card for each box lid.
     ///
     /// # Errors
-    /// `no-season`; `no-box` where no box is told.
-    pub fn wiring_cards(&mut self, html: bool) -> Result<String, Problem> {
+    /// `no-season`; `no-box` where no box is told; a file that can't be written.
+    pub fn wiring_cards(&mut self, form: SheetForm) -> Result<String, Problem> {
         let mut cards = wiring_cards(&self.look()?)?;
         // What stood on the card before is struck out on the new one, so that the old one is known by it.
         for line in cards.iter_mut().flat_map(|c| &mut c.lines).filter(|l| l.changed) {
@@ -53,18 +94,19 @@ impl App {
                     _ => None,
                 });
         }
-        Ok(if html { cards_html(&cards) } else { cards_text(&cards) })
+        self.printed(form, || cards_text(&cards), || cards_html(&cards), |paper| cards_pdf(&cards, paper))
     }
 
-    /// The shopping list for paper, as HTML or plain text.
+    /// The shopping list for paper.
     ///
     /// # Errors
-    /// What the store says of the file.
-    pub fn shopping_sheet(&mut self, html: bool) -> Result<String, Problem> {
+    /// What the store says of the file; a file that can't be written.
+    pub fn shopping_sheet(&mut self, form: SheetForm) -> Result<String, Problem> {
         self.catch_up()?;
         let plan = self.build_plan();
         let sheet = shopping_sheet(&self.outlook(), plan.as_deref())?;
-        Ok(if html { shopping_html(&sheet) } else { shopping_text(&sheet) })
+        let pdf = |paper| shopping_pdf(&sheet, paper);
+        self.printed(form, || shopping_text(&sheet), || shopping_html(&sheet), pdf)
     }
 
     /// The dates to keep, as iCalendar text.

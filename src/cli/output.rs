@@ -9,7 +9,11 @@ use crate::domain::clean_lines;
 /// Prints an answer. A reader that went away is no fault of ours.
 pub(super) fn answer(text: &str) -> ExitCode {
     let mut out = std::io::stdout().lock();
-    match out.write_all(clean_lines(text).as_bytes()).and_then(|()| out.flush()) {
+    written(out.write_all(clean_lines(text).as_bytes()).and_then(|()| out.flush()))
+}
+
+fn written(done: std::io::Result<()>) -> ExitCode {
+    match done {
         Ok(()) => ExitCode::SUCCESS,
         Err(e) if e.kind() == std::io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
         Err(e) => {
@@ -38,8 +42,7 @@ pub(super) fn problem(problem: &Problem, form: Form) -> ExitCode {
 /// Help and version go to stdout, and the help of a command that wants one more word; wrong use ends with 2.
 pub(super) fn usage(error: &clap::Error, form: Form) -> ExitCode {
     if !error.use_stderr() {
-        let _ = error.print();
-        return ExitCode::SUCCESS;
+        return written(error.print().and_then(|()| std::io::stdout().flush()));
     }
     if error.kind() == clap::error::ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand && form == Form::Text
     {

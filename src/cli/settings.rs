@@ -17,7 +17,7 @@ pub(super) fn settings(args: &Args, check: bool) -> Result<ExitCode, Problem> {
     }
     let (_, setup) = with_keys(paths.setup());
     if check {
-        refuse_settings(&paths.settings(), &setup.faults)?;
+        refuse_settings(&paths.settings(), &setup)?;
     }
     Ok(output::answer(&settings_answer(&paths, &setup, args.form())))
 }

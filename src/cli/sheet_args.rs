@@ -2,10 +2,10 @@
 
 use std::path::PathBuf;
 
-use clap::{Subcommand, ValueEnum};
+use clap::{Args, Subcommand, ValueEnum};
 
 use super::args::PhaseArg;
-use crate::app::LabelKind;
+use crate::app::{LabelKind, Paper, SheetForm};
 use crate::domain::LookKind;
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
@@ -29,15 +29,47 @@ impl From<OffArg> for LookKind {
     }
 }
 
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(super) enum PaperArg {
+    A4,
+    Letter,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct HowPrinted {
+    /// As one file for a browser, to print; a checklist can be ticked on a phone, too, without network
+    #[arg(long)]
+    html: bool,
+    /// Into a PDF file
+    #[arg(long, value_name = "FILE", conflicts_with = "html")]
+    pdf: Option<PathBuf>,
+    /// Paper of the PDF, else the usual one of the site's units
+    #[arg(long, value_enum, requires = "pdf")]
+    paper: Option<PaperArg>,
+}
+
+impl HowPrinted {
+    pub(super) fn form(&self) -> SheetForm<'_> {
+        let paper = self.paper.map(|p| match p {
+            PaperArg::A4 => Paper::A4,
+            PaperArg::Letter => Paper::Letter,
+        });
+        match &self.pdf {
+            Some(path) => SheetForm::Pdf(path, paper),
+            None if self.html => SheetForm::Html,
+            None => SheetForm::Text,
+        }
+    }
+}
+
 #[derive(Debug, Subcommand)]
 pub(super) enum Sheet {
     /// The checklist of a phase, with boxes to tick
     Checklist {
         #[arg(value_enum, default_value = "up")]
         phase: PhaseArg,
-        /// As one file for a browser: prints a page a session, and can be ticked on a phone without network
-        #[arg(long)]
-        html: bool,
+        #[command(flatten)]
+        how: HowPrinted,
         /// Only this session
         #[arg(long, value_name = "SESSION")]
         session: Option<String>,
@@ -50,9 +82,8 @@ pub(super) enum Sheet {
     },
     /// A card for each box lid
     Wiring {
-        /// As a page for the browser's print
-        #[arg(long)]
-        html: bool,
+        #[command(flatten)]
+        how: HowPrinted,
     },
     /// Labels with a code to scan
     Labels {
@@ -70,9 +101,8 @@ pub(super) enum Sheet {
     },
     /// What to buy, by vendor
     Shopping {
-        /// As a page for the browser's print
-        #[arg(long)]
-        html: bool,
+        #[command(flatten)]
+        how: HowPrinted,
     },
     /// Order-by dates, deliveries, sessions and lights on, for a calendar program
     Calendar,

@@ -14,7 +14,7 @@ pub struct Doubt {
 }
 
 /// The least and the most of a column that anyone has in a yard, in the column's unit; nothing where anything may be.
-fn usual(table: &str, column: &str, role: &str) -> Option<(i64, i64)> {
+fn usual(table: &str, column: &str, (role, kind): (&str, &str)) -> Option<(i64, i64)> {
     Some(match (table, column) {
         ("circuit", "volts_mv") => (50_000, 500_000),
         ("circuit", "breaker_ma") => (1_000, 400_000),
@@ -24,6 +24,7 @@ fn usual(table: &str, column: &str, role: &str) -> Option<(i64, i64)> {
         ("product", "lowest_mv" | "cutoff_mv" | "knee_mv" | "off_mv") => (1_000, 100_000),
         ("product", "pixel_ma") => (3, 5_000),
         ("product", "pixel_mw") => (10, 200_000),
+        ("product", "load_mw") if kind.contains("flood") => (2_000, 5_000_000),
         ("product", "load_mw" | "rated_mw") => (1_000, 20_000_000),
         ("product" | "link", "fuse_ma") => (100, 200_000),
         ("product", "startup_ma") => (100, 1_000_000),
@@ -41,16 +42,18 @@ fn usual(table: &str, column: &str, role: &str) -> Option<(i64, i64)> {
 
 /// The doubtful figures of a row.
 pub fn doubts(row: &RowChange) -> Vec<Doubt> {
-    let role = row.set.iter().find_map(|(column, value)| match value {
-        Value::Text(role) if *column == "role" => Some(role.as_str()),
-        _ => None,
-    });
-    let role = role.unwrap_or_default();
+    let text = |wanted: &str| {
+        row.set.iter().find_map(|(column, value)| match value {
+            Value::Text(text) if *column == wanted => Some(text.as_str()),
+            _ => None,
+        })
+    };
+    let (role, kind) = (text("role").unwrap_or_default(), text("kind").unwrap_or_default());
     row.set
         .iter()
         .filter_map(|(column, value)| {
             let Value::Int(value) = value else { return None };
-            let (least, most) = usual(row.table, column, role)?;
+            let (least, most) = usual(row.table, column, (role, kind))?;
             let inside = |v: &i64| (least..=most).contains(v);
             let likely = if *value < least { value.checked_mul(1000) } else { Some(value / 1000) };
             (!inside(value)).then(|| Doubt { column, value: *value, likely: likely.filter(inside) })

@@ -33,35 +33,55 @@ pub struct Forecast {
     pub low: Option<Temperature>,
 }
 
-impl Forecast {
-    /// Which limit of a step this forecast breaks, in words.
-    pub fn breaks(&self, limits: &Limits) -> Option<&'static str> {
-        if limits.min.zip(self.low).is_some_and(|(min, low)| low < min) {
-            Some("too cold")
-        } else if limits.max_gust.zip(self.gust).is_some_and(|(max, gust)| gust > max) {
-            Some("too windy")
-        } else if limits.dry && [self.rain, self.snow, self.ice].contains(&Some(true)) {
-            Some("wet")
-        } else if limits.unfrozen && self.frozen == Some(true) {
-            Some("ground frozen")
-        } else {
-            None
+/// A limit of a step that a forecast breaks, with both figures where it has them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Broken {
+    TooCold { low: Temperature, limit: Temperature },
+    TooWindy { gust: Speed, limit: Speed },
+    Wet,
+    Frozen,
+}
+
+impl Broken {
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::TooCold { .. } => "too cold",
+            Self::TooWindy { .. } => "too windy",
+            Self::Wet => "wet",
+            Self::Frozen => "ground frozen",
         }
     }
 
-    /// The broken limit with its figures, as "too windy: gust 18 mph, limit 15 mph".
-    pub fn breaks_in_words(&self, limits: &Limits, units: System) -> Option<String> {
-        let word = self.breaks(limits)?;
-        Some(match (word, limits.min.zip(self.low), limits.max_gust.zip(self.gust)) {
-            ("too cold", Some((min, low)), _) => {
-                format!("{word}: low {}, limit {}", low.show(units), min.show(units))
+    /// "too windy: gust 18 mph, limit 15 mph".
+    pub fn say(self, units: System) -> String {
+        let figures = match self {
+            Self::TooCold { low, limit } => format!("low {}, limit {}", low.show(units), limit.show(units)),
+            Self::TooWindy { gust, limit } => {
+                format!("gust {}, limit {}", gust.show(units), limit.show(units))
             }
-            ("too windy", _, Some((max, gust))) => {
-                format!("{word}: gust {}, limit {}", gust.show(units), max.show(units))
-            }
-            ("wet", ..) => format!("{word}: rain, snow or ice, limit dry"),
-            _ => format!("{word}: limit unfrozen ground"),
-        })
+            Self::Wet => "rain, snow or ice, limit dry".to_owned(),
+            Self::Frozen => "limit unfrozen ground".to_owned(),
+        };
+        format!("{}: {figures}", self.word())
+    }
+}
+
+impl Forecast {
+    /// The first limit of a step that this forecast breaks.
+    pub fn breaks(&self, limits: &Limits) -> Option<Broken> {
+        let cold = limits.min.zip(self.low).filter(|(limit, low)| low < limit);
+        let windy = limits.max_gust.zip(self.gust).filter(|(limit, gust)| gust > limit);
+        if let Some((limit, low)) = cold {
+            Some(Broken::TooCold { low, limit })
+        } else if let Some((limit, gust)) = windy {
+            Some(Broken::TooWindy { gust, limit })
+        } else if limits.dry && [self.rain, self.snow, self.ice].contains(&Some(true)) {
+            Some(Broken::Wet)
+        } else if limits.unfrozen && self.frozen == Some(true) {
+            Some(Broken::Frozen)
+        } else {
+            None
+        }
     }
 }
 

@@ -37,7 +37,7 @@ mod telling;
 mod windows;
 
 pub use ask::{Effort, Expected, Known, Prefer, Request};
-pub use calendar::{Attendance, Calendar, Forecast, SessionSpan};
+pub use calendar::{Attendance, Broken, Calendar, Forecast, SessionSpan};
 pub use cure::{NEVER_MIN, cold_wait};
 pub use drop_list::{Drop, DropList, drop_list};
 pub use explain::{Bound, Explainer, Why};

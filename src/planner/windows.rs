@@ -59,7 +59,8 @@ pub(super) fn windows(
 pub(super) fn cut(calendar: &Calendar, limits: &Limits, units: System) -> Option<String> {
     calendar.sessions.iter().find_map(|s| {
         s.forecast
-            .and_then(|f| f.breaks_in_words(limits, units))
+            .and_then(|f| f.breaks(limits))
+            .map(|b| b.say(units))
             .map(|limit| format!("{limit} in session {}", s.code))
     })
 }

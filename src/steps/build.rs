@@ -7,6 +7,7 @@ use super::step::{Light, Limits, Role, Run, Step};
 use crate::domain::{
     Access, Phase, Placement, RecipeAccess, RecipeLight, RecipeStep, Role as Kind, StepDeed,
 };
+use crate::units::Temperature;
 
 /// Stakes assumed for one piece where their number was not told.
 const ASSUMED_STAKES: i64 = 2;
@@ -27,6 +28,7 @@ pub(super) fn recipe_step(facts: &Facts, placement: &Placement, recipe: &RecipeS
         RecipeAccess::Bench => (Access::Ground, true),
     };
     let (mut seconds, assumed) = seconds(facts, placement, recipe);
+    let indoors = indoors_work || facts.indoors(placement.place_id);
     let run = facts
         .run_of(recipe.id)
         .filter(|_| recipe.deed == StepDeed::BenchTest && recipe.phase == Phase::Bench);
@@ -54,10 +56,10 @@ pub(super) fn recipe_step(facts: &Facts, placement: &Placement, recipe: &RecipeS
         skills: Vec::new(),
         by_hand: Vec::new(),
         equipment: tools(facts, placement, recipe),
-        light: light(recipe.light, access, indoors_work || facts.indoors(placement.place_id)),
+        light: light(recipe.light, access, indoors),
         not_alone: recipe.not_alone || access == Access::Roof,
         limits: Limits {
-            min: recipe.min_mc,
+            min: recipe.min_mc.max(bends_from(facts, placement, recipe).filter(|_| !indoors)),
             max_gust: max_gust(facts, recipe, access),
             dry: recipe.dry || access == Access::Roof,
             unfrozen: recipe.unfrozen,
@@ -78,6 +80,17 @@ pub(super) fn recipe_step(facts: &Facts, placement: &Placement, recipe: &RecipeS
     };
     step.set_skills(recipe.skills.iter());
     step
+}
+
+/// The coldest at which a thing may be bent or tied, where a step does that.
+fn bends_from(facts: &Facts, placement: &Placement, recipe: &RecipeStep) -> Option<Temperature> {
+    facts.product_of(placement)?.min_handling_mc.filter(|_| handles(recipe.deed))
+}
+
+/// Whether a deed bends or ties what it is done to.
+pub fn handles(deed: StepDeed) -> bool {
+    use StepDeed as D;
+    matches!(deed, D::Raise | D::Hang | D::Set | D::Tie | D::Connect | D::Disconnect | D::Release | D::Lower)
 }
 
 /// "boat cut-outs, 8": the name, and how many where more than one and the name does not count them itself, as "Boats 1

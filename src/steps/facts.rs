@@ -136,11 +136,18 @@ impl<'a> Facts<'a> {
         self.all_pieces_of().get(&placement).map_or(&[], Vec::as_slice)
     }
 
-    /// The product of a placement, told or by its piece.
+    /// The product of a placement, told or by its piece; of several pieces where they are of one product.
     pub fn product_of(&self, placement: &Placement) -> Option<&'a Product> {
+        let of_pieces = || {
+            let mut all =
+                self.pieces_of(placement.id).iter().filter_map(|p| self.piece(*p)).map(|p| p.product_id);
+            let first = all.next()?;
+            all.all(|other| other == first).then_some(first)
+        };
         placement
             .product_id
             .or_else(|| placement.piece_id.and_then(|p| self.piece(p)).map(|p| p.product_id))
+            .or_else(of_pieces)
             .and_then(|id| self.product(id))
     }
 

@@ -31,6 +31,7 @@ mod tonight;
 mod wind;
 mod yearly;
 
+pub use build::handles;
 pub use derive::{DeriveError, Derived, Scope, derive};
 pub use facts::Facts;
 pub use index::Index;

@@ -1,18 +1,20 @@
 //! From a placement's facts to the wind formulas: what stands, how it is held, what is not told.
 
+use std::collections::BTreeSet;
+
 use crate::calc::refusal::Refusal;
 use crate::calc::structural::force::{Part, Wind};
 use crate::calc::structural::pressure::{Exposure, Method};
 use crate::calc::structural::{ballast, gust, guyed};
 use crate::domain::{
-    Access, Guy, HoldingBy, Phase, Placement, Product, Site, Stand, StandKind, StepDeed, WindExposure,
+    Access, Guy, HoldingBy, Phase, Placement, Product, Role, Site, Stand, StandKind, StepDeed, WindExposure,
     WindMethod,
 };
-use crate::units::Speed;
 use crate::units::si::{Degrees, Metres, MetresPerSecond, Newtons};
+use crate::units::{Length, Speed};
 
 use super::facts::Facts;
-use super::sail::parts;
+use super::sail::{parts, standing};
 
 const GRAVITY: f64 = 9.806_65;
 /// Factor asked of anchors that are known, and of those that are not; common practice, no published source.
@@ -22,6 +24,9 @@ const FACTOR_UNTESTED: f64 = 2.0;
 const UNTESTED_SHARE: f64 = 0.5;
 /// Friction on wet grass, where none is told (common practice).
 const WET_GRASS: f64 = 0.3;
+/// What is no higher lies rather than stands (common practice).
+const LOW: Length = Length::from_mm(600);
+
 /// What holds a thing, as the formulas take it.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Held {
@@ -39,19 +44,41 @@ pub struct WindLook<'a> {
     /// Words for what is not told, as "anchor radius"; then nothing is computed.
     pub missing: Vec<&'static str>,
     pub held: Option<Held>,
+    /// Others on the same stand, reckoned with it.
+    pub with: Vec<&'a Placement>,
+    /// Of something on it no height is told: taken as standing on the ground.
+    pub on_ground: bool,
     /// Facts that make no calculation, as a strand longer than a length may be.
     pub refused: Option<Refusal>,
 }
 
-/// Every placement of a season that stands on its own in the wind.
+/// What stands on its own in the wind in a season, each stand once; also what seems to and has no stand told.
 pub fn wind_looks<'a>(facts: &Facts<'a>, season: crate::domain::SeasonId) -> Vec<WindLook<'a>> {
-    facts.placements_in(season).into_iter().filter_map(|p| wind_look(facts, p)).collect()
+    let mut seen = BTreeSet::new();
+    facts
+        .placements_in(season)
+        .into_iter()
+        .filter_map(|p| wind_look(facts, p).or_else(|| set_down(facts, p).then(|| look(facts, p, None))))
+        .filter(|l| l.stand.is_none_or(|s| seen.insert(s.id)))
+        .collect()
 }
 
-/// How one placement holds in the wind, where it stands on its own.
+/// How one placement holds in the wind, with all that shares its stand, where it stands on its own.
 pub fn wind_look<'a>(facts: &Facts<'a>, placement: &'a Placement) -> Option<WindLook<'a>> {
     let stand = stand_of(facts, placement);
     (stand.is_some() || stands_alone(facts, placement)).then(|| look(facts, placement, stand))
+}
+
+/// Set on the ground outdoors, fixed to nothing, and not known to be low: the wind may take it.
+fn set_down(facts: &Facts, p: &Placement) -> bool {
+    let loose = facts.method_of(p).is_some_and(|m| matches!(m.code.as_str(), "set_out" | "laid" | "weigh"));
+    let low =
+        |x: &Product| x.height_mm.or(x.length_mm.filter(|_| x.width_mm.is_some())).is_some_and(|h| h < LOW);
+    loose
+        && p.carried_by_id.is_none()
+        && facts.access(p.place_id) == Access::Ground
+        && !facts.indoors(p.place_id)
+        && facts.product_of(p).is_none_or(|x| matches!(x.role, Role::Prop | Role::Mount) && !low(x))
 }
 
 /// How a placement stands, told for itself or for its mount.
@@ -93,12 +120,24 @@ pub fn wind_at(site: Option<&Site>, gust: MetresPerSecond) -> Wind {
 }
 
 fn look<'a>(facts: &Facts<'a>, placement: &'a Placement, stand: Option<&'a Stand>) -> WindLook<'a> {
-    let mut looked =
-        WindLook { placement, stand, guys: Vec::new(), missing: Vec::new(), held: None, refused: None };
+    let mut looked = WindLook {
+        placement,
+        stand,
+        guys: Vec::new(),
+        missing: Vec::new(),
+        held: None,
+        with: Vec::new(),
+        on_ground: false,
+        refused: None,
+    };
     let Some(stand) = stand else {
         looked.missing.push("how it stands");
         return looked;
     };
+    let on = standing(facts, placement, stand);
+    let by_size = stand.area_cm2.is_none() && stand.centroid_mm.is_none() && stand.kind != StandKind::Arch;
+    looked.on_ground = by_size && on.placements.iter().any(|p| p.height_mm.is_none());
+    looked.with = on.placements.iter().copied().take(on.held).skip(1).collect();
     looked.guys = facts.yard.guys.iter().filter(|g| g.stand_id == stand.id).collect();
     let site = facts.yard.sites.first();
     let gust = site.and_then(|s| s.design_gust_mms).map_or(0.0, Speed::metres_per_second);
@@ -107,7 +146,8 @@ fn look<'a>(facts: &Facts<'a>, placement: &'a Placement, stand: Option<&'a Stand
         Ok(held) => looked.held = held,
         Err(refusal) => looked.refused = Some(refusal),
     }
-    missing.dedup();
+    let mut seen = BTreeSet::new();
+    missing.retain(|what| seen.insert(*what));
     looked.missing = missing;
     if !looked.missing.is_empty() {
         looked.held = None;
@@ -152,11 +192,11 @@ fn guyed_input(
     weight: Newtons,
     missing: &mut Vec<&'static str>,
 ) -> Result<Option<guyed::Input>, Refusal> {
-    let told = |t: Option<crate::units::Length>, what: &'static str, missing: &mut Vec<&'static str>| {
+    let told = |t: Option<Length>, what: &'static str, missing: &mut Vec<&'static str>| {
         if t.is_none() {
             missing.push(what);
         }
-        t.map_or(0.0, crate::units::Length::metres)
+        t.map_or(0.0, Length::metres)
     };
     let height = told(stand.guy_height_mm, "guy height", missing);
     if guys.is_empty() {
@@ -175,7 +215,7 @@ fn guyed_input(
     let mut untested = false;
     for guy in guys {
         let radius = told(guy.radius_mm, "anchor radius", missing);
-        if let Some(half) = stand.half_base_mm.map(crate::units::Length::metres).filter(|h| radius < *h) {
+        if let Some(half) = stand.half_base_mm.map(Length::metres).filter(|h| radius < *h) {
             return Err(Refusal {
                 code: "anchor_in_base",
                 what: "anchor from the mast",
@@ -188,7 +228,7 @@ fn guyed_input(
         list.push(guyed::Guy {
             azimuth: Degrees::new(guy.azimuth_deg as f64).map_err(out)?,
             radius: metres(radius)?,
-            anchor_height: guy.rise_mm.map_or(0.0, crate::units::Length::metres),
+            anchor_height: guy.rise_mm.map_or(0.0, Length::metres),
             stiffness: newtons(stiffness)?,
             pretension: newtons(pretension)?,
         });
@@ -227,20 +267,12 @@ fn weight(
     stand: &Stand,
     missing: &mut Vec<&'static str>,
 ) -> Result<Newtons, Refusal> {
-    let mass = |p: Option<&Product>, n: i64| {
-        p.and_then(|p| p.mass_g).map_or(0.0, |m| m.kilograms() * n.max(1) as f64)
-    };
-    let own = facts.product_of(placement);
-    let mount = placement.mount_id.and_then(|m| facts.piece(m)).and_then(|m| facts.product(m.product_id));
-    let mut kg = mass(own, placement.count) + stand.ballast_g.map_or(0.0, crate::units::Mass::kilograms);
-    if mount.is_some_and(|m| own.is_none_or(|o| o.id != m.id)) {
-        kg += mass(mount, 1);
-    }
-    for carried in facts.placements_in(placement.season_id) {
-        if carried.carried_by_id == Some(placement.id) {
-            kg += mass(facts.product_of(carried), carried.count);
-        }
-    }
+    let mass = |p: &Product| p.mass_g.map_or(0.0, crate::units::Mass::kilograms);
+    let on = standing(facts, placement, stand);
+    let things =
+        on.placements.iter().filter_map(|p| Some(mass(facts.product_of(p)?) * p.count.max(1) as f64));
+    let kg = things.chain(on.mounts.iter().map(|m| mass(m))).sum::<f64>()
+        + stand.ballast_g.map_or(0.0, crate::units::Mass::kilograms);
     if kg <= 0.0 && stand.kind != StandKind::Guyed {
         missing.push("weight");
     }

@@ -95,7 +95,7 @@ impl Store {
         })?;
         let Some(undo) = undo else { return Ok(Undone::Nothing) };
         let what = undo.what.strip_prefix("Undid: ").unwrap_or(&undo.what);
-        self.take_back(&undo, &format!("Did again: {what}"), what, "redo", at_ms)
+        self.take_back(&undo, &format!("Done again: {what}"), what, "redo", at_ms)
     }
 
     /// The latest deed written under one of these names that `is` it; nothing once it says that none can be any more.

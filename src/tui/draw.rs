@@ -25,6 +25,7 @@ pub fn draw(state: &State, buf: &mut Buffer) -> Vec<Hit> {
         canvas.text(area, col, middle, &text, Role::Strong);
     } else {
         let body = frame::draw(state, &mut canvas);
+        canvas.keep_to(body);
         let empty = Rect { width: 0, height: 0, ..body };
         if state.has_page(state.screen) || state.frame.empty {
             screens::draw(state, &mut canvas, body);

@@ -85,6 +85,13 @@ pub struct Look {
     pub ascii: bool,
 }
 
+/// Whether the locale has other letters than UTF-8: the first that is told decides (POSIX.1-2017, 8.2). Where none is,
+/// terminals know UTF-8 these days.
+pub fn poor_locale(told: impl Fn(&str) -> String) -> bool {
+    let locale = ["LC_ALL", "LC_CTYPE", "LANG"].map(told).into_iter().find(|l| !l.is_empty());
+    locale.is_some_and(|l| !l.to_ascii_lowercase().replace('-', "").contains("utf8"))
+}
+
 impl Default for Look {
     fn default() -> Self {
         Self { theme: Theme::Day, depth: Depth::True, ascii: false }

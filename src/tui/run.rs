@@ -30,7 +30,7 @@ use super::clipboard::osc52;
 use super::draw::{draw, waiting};
 use super::host::Host;
 use super::keymap::{Key, Keymap};
-use super::look::{Depth, Look, Theme};
+use super::look::{self, Depth, Look, Theme};
 use super::paste::paste;
 use super::screen::{Screen, is_gone};
 use super::state::{GLOVE_MS, State};
@@ -94,7 +94,7 @@ enum Event {
 /// Whether the terminal is ours now, so that it is given back once only.
 static TAKEN: AtomicBool = AtomicBool::new(false);
 
-/// The look that fits the environment: NO_COLOR, COLORTERM, TERM.
+/// The look that fits NO_COLOR, COLORTERM, TERM, and the locale where one is told.
 ///
 /// `theme` and `ascii` are what was asked for; colours are left out where NO_COLOR is set, whatever was asked.
 #[expect(clippy::disallowed_methods, reason = "the environment of the terminal is read here only")]
@@ -107,7 +107,7 @@ pub fn fitting_look(theme: Option<Theme>, ascii: bool) -> Look {
         _ => Depth::Sixteen,
     };
     let theme = if env("NO_COLOR").is_empty() { theme.unwrap_or(Theme::Day) } else { Theme::Plain };
-    let poor = term == "linux" || term.starts_with("vt");
+    let poor = term == "linux" || term.starts_with("vt") || look::poor_locale(env);
     Look { theme, depth, ascii: ascii || poor }
 }
 

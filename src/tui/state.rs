@@ -40,6 +40,8 @@ pub struct State {
     pub popups: Vec<Popup>,
     /// The question whose answer is being carried out; comes back where it is refused.
     pub asked: Option<Popup>,
+    /// The last key closed what was open: one more of it is not meant to leave the screen.
+    pub closed: bool,
     /// A form closed with something typed in it.
     pub left: Option<super::form::Form>,
     pub status: Option<Status>,
@@ -90,6 +92,7 @@ impl State {
             background: None,
             popups: Vec::new(),
             asked: None,
+            closed: false,
             left: None,
             status: None,
             said: Vec::new(),

@@ -58,6 +58,7 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
 
 fn on_screen(state: &mut State, action: Action) -> Vec<Effect> {
     state.status = None;
+    let closed = std::mem::take(&mut state.closed);
     state.asked = None;
     if let Some(screen) = screens::of_digit(action) {
         return go(state, screen);
@@ -65,6 +66,11 @@ fn on_screen(state: &mut State, action: Action) -> Vec<Effect> {
     match action {
         Action::GoBack => {
             if screens::clear_filter(state) {
+                return Vec::new();
+            }
+            if let Some(screen) = state.back.last().filter(|_| closed) {
+                let name = screen.name();
+                state.say(format!("Nothing is open any more; once more goes back to {name}"));
                 return Vec::new();
             }
             if let Some(screen) = state.back.pop() {
@@ -159,6 +165,7 @@ fn show(state: &mut State, screen: ScreenId) -> Vec<Effect> {
 
 fn on_popup(state: &mut State, action: Action) -> Vec<Effect> {
     if action == Action::ClosePopup {
+        state.closed = true;
         match state.popups.pop() {
             Some(Popup::Find(_)) => {
                 screens::clear_filter(state);

@@ -22,7 +22,7 @@ fn file() -> &'static PathBuf {
         let folder = tempfile::tempdir().unwrap();
         let tables = folder.path().join("tables");
         std::fs::create_dir(&tables).unwrap();
-        for (name, text) in make::tables() {
+        for (name, text) in make::tables(make::BIG) {
             std::fs::write(tables.join(name), text).unwrap();
         }
         let path = folder.path().join("big.ladderday");

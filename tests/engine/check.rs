@@ -70,7 +70,7 @@ pub(super) fn faults(p: &Problem, s: &Solution) -> Vec<String> {
 }
 
 /// Somebody is there from the end of what started it until the look begins.
-fn watched(p: &Problem, (i, look): (usize, &Placed), start: &Placed, bad: &mut Vec<String>) {
+pub(super) fn watched(p: &Problem, (i, look): (usize, &Placed), start: &Placed, bad: &mut Vec<String>) {
     let there = p.workers.iter().any(|w| w.present.iter().any(|s| s.0 <= start.end && look.start <= s.1));
     if look.start > start.end && !there {
         bad.push(format!("{i}: nobody is there while it runs"));
@@ -108,6 +108,9 @@ pub(super) fn one(p: &Problem, i: usize, x: &Placed, bad: &mut Vec<String>) {
     if x.workers.len() != hands || a.skills & !skills != 0 || x.workers.windows(2).any(|w| w[0] >= w[1]) {
         bad.push(format!("{i}: workers {:?} for {hands} hands, skills {}", x.workers, a.skills));
     }
+    if !filled(p, &a.needs, &x.workers) {
+        bad.push(format!("{i}: workers {:?} don't fill {:?}", x.workers, a.needs));
+    }
     let there = |w: usize, from: i32| p.workers[w].present.iter().any(|s| s.0 <= from && x.end <= s.1);
     if x.workers.iter().any(|w| !there(*w, lead)) {
         bad.push(format!("{i}: somebody is not there"));
@@ -121,6 +124,15 @@ pub(super) fn one(p: &Problem, i: usize, x: &Placed, bad: &mut Vec<String>) {
     if !fits || twice {
         bad.push(format!("{i}: units {:?} for {:?}", x.units, a.tools));
     }
+}
+
+/// Is there another worker for each need?
+fn filled(p: &Problem, needs: &[u64], workers: &[usize]) -> bool {
+    let Some((need, rest)) = needs.split_first() else { return true };
+    workers.iter().any(|w| {
+        let others: Vec<usize> = workers.iter().copied().filter(|x| x != w).collect();
+        need & !p.workers[*w].skills == 0 && filled(p, rest, &others)
+    })
 }
 
 /// Nobody and nothing is used beyond what there is; modes do not mix.

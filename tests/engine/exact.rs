@@ -41,7 +41,12 @@ impl Exact<'_> {
             return;
         }
         let now = check::row(self.p, &self.placed);
-        if now < self.best {
+        // What is done in one go is done as a whole or not at all.
+        let whole = self.p.stretches.iter().all(|s| {
+            let many = s.activities.iter().filter(|i| self.placed[**i].is_some()).count();
+            many == 0 || many == s.activities.len()
+        });
+        if whole && now < self.best {
             self.best = now;
             self.found = Some(self.placed.clone());
         }
@@ -176,6 +181,10 @@ impl Exact<'_> {
             self.placed.iter().enumerate().filter_map(|(k, x)| x.as_ref().map(|x| (k, x))).collect();
         let Some(x) = &self.placed[i] else { return true };
         check::one(self.p, i, x, &mut bad);
+        let from = self.p.activities[i].run.and_then(|r| self.placed[r.from].as_ref());
+        if let Some(from) = from {
+            check::watched(self.p, (i, x), from, &mut bad);
+        }
         for (j, y) in all.iter().filter(|o| o.0 != i) {
             if bad.is_empty() {
                 check::pair(self.p, (i, x), (*j, y), &mut bad);

@@ -1,4 +1,4 @@
-//! Laws of the full path over generated problems.
+//! Laws of the decoder of yards over generated problems.
 
 use super::{check, exact, yards};
 use fastrand::Rng;

@@ -1,9 +1,11 @@
 //! Published files: feasible, never below a known bound, the same on any number of threads.
 //!
 //! R. Kolisch, A. Sprecher, "PSPLIB - a project scheduling problem library", EJOR 96 (1996) 205-216; the sets with
-//! lags are of C. Schwindt's ProGen/max with their latest times left out; the windows are derived from PSPLIB files.
+//! lags are of C. Schwindt's ProGen/max with their latest times left out; the windows are derived from PSPLIB files; those
+//! with skills are of K. D. Young, T. Feydy, A. Schutt, "Constraint programming applied to the multi-skill project scheduling
+//! problem", CP 2017.
 
-use super::read;
+use super::{check, read};
 use ladderday::planner::engine::{Control, Lag, Limits, Problem, Solution, solve};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU32, Ordering};
@@ -17,7 +19,11 @@ struct Case {
 }
 
 fn folder() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fixtures/psplib")
+    folder_of("")
+}
+
+fn folder_of(set: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fixtures/psplib").join(set)
 }
 
 fn cases() -> Vec<Case> {
@@ -84,6 +90,9 @@ fn published_files_are_solved_near_the_best_known_and_never_beyond_it() {
         let s = run(&c.problem, 12_000);
         let end = makespan(&c.problem, &s).unwrap_or_else(|e| panic!("{}: {e}", c.name));
         assert_eq!(end, s.goals.finish.value, "{}", c.name);
+        if c.set == "msp" {
+            assert_eq!(check::faults(&c.problem, &s), Vec::<String>::new(), "{}", c.name);
+        }
         assert!(end >= c.lower, "{}: {end} beats the known bound {}", c.name, c.lower);
         assert!(
             s.goals.finish.bound <= c.upper,
@@ -98,7 +107,9 @@ fn published_files_are_solved_near_the_best_known_and_never_beyond_it() {
     let total: usize = by_set.values().map(Vec::len).sum();
     println!("{proven} of {total} proven");
     // Loose: what 12,000 schedules reach with room to spare, see the printed figures.
-    for (set, most) in [("j30", 0.5), ("j60", 1.0), ("j120", 3.5), ("windows", 0.5), ("lags_j30", 1.5)] {
+    for (set, most) in
+        [("j30", 0.5), ("j60", 1.0), ("j120", 3.5), ("windows", 0.5), ("lags_j30", 1.5), ("msp", 3.0)]
+    {
         let dev = &by_set[set];
         let mean = dev.iter().sum::<f64>() / dev.len() as f64;
         println!("{set}: {mean:.3} % over best known on {} files", dev.len());
@@ -159,4 +170,69 @@ fn a_problem_and_its_reverse_have_the_same_proven_makespan() {
         }
     }
     assert!(both >= 4, "only {both} proven both ways");
+}
+
+#[test]
+fn what_no_schedule_can_keep_is_named_with_its_line_and_figures() {
+    let folder = tempfile::tempdir().unwrap();
+    let tell = |name: &str, text: &str| {
+        let at = folder.path().join(name);
+        std::fs::write(&at, text).unwrap();
+        read::file(&at, None).map(|p| p.activities.len())
+    };
+    let good = "activities 4\nskills 2\npeople 2\nactivity 0 0 0\nactivity 3 1 1\nactivity 2 0 1\nactivity 0 0 0\nperson 1 1\n\
+                person 1 0\narc 1 2\narc 2 3\narc 3 4\n";
+    assert_eq!(tell("a.msp", good), Ok(4));
+    for (from, to, told) in [
+        ("person 1 1", "person 1 0", "line 5: activity 2 needs skill 2, which nobody has"),
+        ("activity 2 0 1", "activity 2 0 2", "line 6: activity 3 needs 2 people of skill 2, 1 have it"),
+        ("activity 3 1 1", "activity 3 2 1", "line 5: activity 2 needs 3 people, there are 2"),
+        ("arc 3 4", "arc 3 2", "line 11, 12: activities 2 before 3 before 2, a circle"),
+        ("arc 3 4", "arc 3 9", "line 12: activity 9 is not there, there are 4"),
+        ("arc 3 4", "arc 3", "line 12 has 1 numbers, 2 are needed"),
+        ("arc 3 4", "arc 3 x", "line 12 not understood: arc 3 x"),
+        ("activity 3", "activity -3", "line 5: -3 is not within 0 to 100000000"),
+        ("people 2", "people 3", "people told: 3, found: 2"),
+    ] {
+        let said = tell("a.msp", &good.replacen(from, to, 1)).unwrap_err();
+        assert!(said.ends_with(told), "{said}");
+    }
+    let sm = std::fs::read_to_string(folder_of("bases").join("j3011_1.sm")).unwrap();
+    for (from, to, told) in [
+        (
+            "   5        1          1          11",
+            "   5        1          1           3",
+            "activities 3 before 5 before 3, a circle",
+        ),
+        (
+            "  3      1     1       4   10",
+            "  3      1     1       4   99",
+            "takes 99 of resource 2, there are 20",
+        ),
+    ] {
+        let spoiled = sm.replacen(from, to, 1);
+        assert_ne!(spoiled, sm);
+        let line = sm.lines().position(|l| l.starts_with(from)).unwrap() + 1;
+        let said = tell("b.sm", &spoiled).unwrap_err();
+        assert!(said.contains(&format!("{line}")) && said.contains(told), "{said}");
+    }
+}
+
+/// A problem with a day that is soon enough is no lean one: the same search finds the same proven makespan by the decoder of
+/// yards.
+#[test]
+fn the_search_of_published_files_plans_yards_too() {
+    let mut same = 0;
+    for c in cases().iter().filter(|c| c.set == "j30") {
+        let lean = run(&c.problem, 12_000);
+        let mut yard = c.problem.clone();
+        yard.comfort = Some(10_000);
+        let s = run(&yard, 4_000);
+        assert_eq!(makespan(&c.problem, &s), Ok(s.goals.finish.value), "{}", c.name);
+        let (a, b) = (lean.goals.finish.value, s.goals.finish.value);
+        assert!(b <= a + a / 20, "{}: {b} where {a} is known", c.name);
+        same += usize::from(a == b);
+    }
+    println!("{same} the same");
+    assert!(same >= 4, "only {same} the same");
 }

@@ -2,17 +2,24 @@
 
 use fastrand::Rng;
 use ladderday::planner::engine::{
-    Activity, Edge, Group, Hold, Lag, Mode, Problem, Resource, Session, SetUp, Wait, Window, Worker,
+    Activity, Edge, Group, Hold, Lag, Mode, Problem, Resource, Run, Session, SetUp, Stretch, Wait, Window,
+    Worker,
 };
 
 /// Times of a small problem are a few units of 60 minutes, so that an exact search can try them all.
 const UNIT: i32 = 60;
 
-/// A small problem of `n` activities; with `later` also latest times and holds, where later can be better.
+/// A small problem of `n` activities, some with a skill for each hand; with `later` also latest times, holds and a test that
+/// runs by itself, where later can be better.
 pub(super) fn small(rng: &mut Rng, n: usize, later: bool) -> Problem {
     let days = rng.i32(2..=3);
     let mut p = Problem {
-        setup: SetUp { place_minutes: UNIT, tool_minutes: UNIT * rng.i32(1..=2), ..SetUp::default() },
+        setup: SetUp {
+            place_minutes: UNIT,
+            tool_minutes: UNIT * rng.i32(1..=2),
+            session_minutes: UNIT * rng.i32(0..=2),
+            ..SetUp::default()
+        },
         ..Problem::default()
     };
     for d in 0..days {
@@ -62,6 +69,21 @@ pub(super) fn small(rng: &mut Rng, n: usize, later: bool) -> Problem {
             work: true,
             ..Activity::default()
         });
+    }
+    for a in p.activities.iter_mut().filter(|a| a.hands == 2) {
+        a.needs = [vec![], vec![1], vec![1, 2], vec![2, 3]][rng.usize(..4)].clone();
+    }
+    if later && n > 1 && rng.bool() {
+        p.resources.push(Resource { capacity: 1, ..Resource::default() });
+        let takes = p.resources.len() - 1;
+        let wait = Wait::fixed(UNIT * 2);
+        p.activities[0].holds = vec![Hold { resource: takes, amount: 1, from_start: true, wait }];
+        for a in &mut p.activities[..2] {
+            (a.duration, a.group) = (UNIT, None);
+        }
+        p.activities[1].run = Some(Run { from: 0, takes });
+        p.edges.push(Edge::after(0, 1, UNIT));
+        p.stretches.push(Stretch { activities: vec![0, 1], off: None });
     }
     for succ in 1..n {
         if rng.u8(..2) == 0 {

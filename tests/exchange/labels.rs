@@ -1,6 +1,6 @@
 //! Labels are scanned back from what is printed: plain text, the page for the browser, the PDF.
 
-use ladderday::app::{App, Choices, LabelForm, LabelKind};
+use ladderday::app::{App, Choices, LabelKind, SheetForm};
 
 /// Reads every code in a picture of dark and light squares, eight dots a square.
 fn scan(wide: usize, high: usize, dark: impl Fn(usize, usize) -> bool) -> Vec<String> {
@@ -53,21 +53,21 @@ fn of_text(text: &str) -> Vec<(String, String)> {
 #[test]
 fn codes_in_plain_text_say_what_is_written_above_them() {
     let (_folder, mut app) = demo();
-    let totes = of_text(&app.labels(LabelKind::Totes, None, LabelForm::Text).unwrap());
+    let totes = of_text(&app.labels(LabelKind::Totes, None, SheetForm::Text).unwrap());
     assert!(totes.len() > 25);
     for (code, said) in &totes {
         assert!(said.starts_with(&format!("{code}|")), "{said}");
     }
     let bench = totes.iter().find(|(code, _)| code == "BENCH").unwrap();
     assert!(bench.1.contains("FAULTY THINGS ONLY"));
-    let shelves = of_text(&app.labels(LabelKind::Shelves, None, LabelForm::Text).unwrap());
+    let shelves = of_text(&app.labels(LabelKind::Shelves, None, SheetForm::Text).unwrap());
     assert!(shelves.iter().any(|(code, said)| code == "SH-L" && said.contains("T-01")), "{shelves:?}");
 }
 
 #[test]
 fn a_lead_has_a_label_for_each_end_with_volts_and_length() {
     let (_folder, mut app) = demo();
-    let text = app.labels(LabelKind::Leads, None, LabelForm::Text).unwrap();
+    let text = app.labels(LabelKind::Leads, None, SheetForm::Text).unwrap();
     let lead = {
         let yard = app.yard();
         let link = yard
@@ -106,7 +106,7 @@ fn the_pdf_is_scanned_page_by_page_on_every_sheet() {
         ("letter-2x5", (612.0, 792.0)),
         ("letter-3x10", (612.0, 792.0)),
     ] {
-        let said = app.labels(LabelKind::Totes, Some(sheet), LabelForm::Pdf(&file)).unwrap();
+        let said = app.labels(LabelKind::Totes, Some(sheet), SheetForm::Pdf(&file, None)).unwrap();
         assert!(said.contains(sheet) && said.contains("print at 100 %"), "{said}");
         let bytes = std::fs::read(&file).unwrap();
         assert!(bytes.starts_with(b"%PDF-1.4") && bytes.ends_with(b"%%EOF\n"));
@@ -150,8 +150,8 @@ fn the_pdf_is_scanned_page_by_page_on_every_sheet() {
 #[test]
 fn the_page_for_the_browser_has_every_label_once() {
     let (_folder, mut app) = demo();
-    let html = app.labels(LabelKind::Totes, None, LabelForm::Html).unwrap();
-    let all = app.labels(LabelKind::Totes, None, LabelForm::Text).unwrap();
+    let html = app.labels(LabelKind::Totes, None, SheetForm::Html).unwrap();
+    let all = app.labels(LabelKind::Totes, None, SheetForm::Text).unwrap();
     assert_eq!(html.matches("<svg").count(), of_text(&all).len());
     // "M4 4h7v1h-7z": the first of them, drawn and scanned.
     let path = html.split("<path d=\"").nth(1).unwrap().split('"').next().unwrap();
@@ -172,18 +172,18 @@ fn the_page_for_the_browser_has_every_label_once() {
 #[test]
 fn what_can_t_be_labelled_says_so() {
     let (_folder, mut app) = demo();
-    let problem = app.labels(LabelKind::Totes, Some("a4-9x9"), LabelForm::Text).unwrap_err();
+    let problem = app.labels(LabelKind::Totes, Some("a4-9x9"), SheetForm::Text).unwrap_err();
     assert!(problem.code == "no-sheet" && problem.hints[0].contains("letter-2x5"));
     let csv = tempfile::tempdir().unwrap();
     let long = "T".repeat(400);
     std::fs::write(csv.path().join("container.csv"), format!("code,name,kind\n{long},Long,tote\n")).unwrap();
     app.import(&[csv.path().to_owned()]).unwrap();
-    let problem = app.labels(LabelKind::Totes, Some("letter-3x10"), LabelForm::Html).unwrap_err();
+    let problem = app.labels(LabelKind::Totes, Some("letter-3x10"), SheetForm::Html).unwrap_err();
     assert!(
         problem.code == "label" && problem.what.contains("too small to read on letter-3x10"),
         "{problem:?}"
     );
     std::fs::write(csv.path().join("container.csv"), "code,name,kind\nstr-01,Twice,tote\n").unwrap();
     app.import(&[csv.path().to_owned()]).unwrap();
-    assert_eq!(app.labels(LabelKind::Totes, None, LabelForm::Text).unwrap_err().code, "label-twice");
+    assert_eq!(app.labels(LabelKind::Totes, None, SheetForm::Text).unwrap_err().code, "label-twice");
 }

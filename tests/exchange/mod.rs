@@ -10,6 +10,7 @@ mod limits;
 mod lists;
 mod methods;
 mod mounting;
+mod paper;
 mod random;
 mod round_trip;
 pub(crate) mod small_yard;

@@ -6,12 +6,12 @@
 mod read;
 
 use clap::Parser;
-use ladderday::planner::engine::{Control, Limits, solve};
+use ladderday::planner::engine::{Control, Limits, Placed, Problem, solve};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::Instant;
 
-/// Solves every .sm, .win and .sch file of a folder, one at a time.
+/// Solves every .sm, .win, .sch and .msp file of a folder, one at a time, by the search that plans yards.
 #[derive(Parser)]
 struct Args {
     folder: PathBuf,
@@ -26,7 +26,7 @@ struct Args {
     /// Where the base files of .win files are, if not beside them.
     #[arg(long)]
     bases: Option<PathBuf>,
-    /// Writes `<instance>.txt` there: one start a line in activity order.
+    /// Writes `<instance>.txt` there, a line an activity in order: its start, then person:skill for each who works on it.
     #[arg(long)]
     starts: Option<PathBuf>,
 }
@@ -54,7 +54,7 @@ fn main() -> ExitCode {
 
 fn wanted(p: &Path) -> bool {
     let suffix = p.extension().and_then(|e| e.to_str()).unwrap_or("").to_ascii_lowercase();
-    ["sm", "win", "sch"].contains(&suffix.as_str())
+    read::SUFFIXES.contains(&suffix.as_str())
 }
 
 #[allow(clippy::disallowed_methods)] // A measuring program; the engine itself never reads a clock.
@@ -68,17 +68,30 @@ fn one(file: &Path, args: &Args) -> Result<(), String> {
     let s = solve(&problem, &Limits { schedules, seed: args.seed }, &control)
         .map_err(|e| format!("{name}: {e}"))?;
     let seconds = begun.elapsed().as_secs_f64();
-    let starts: Option<Vec<i32>> = s.placed.iter().map(|p| p.as_ref().map(|p| p.start)).collect();
-    let Some(starts) = starts else {
+    let placed: Option<Vec<&Placed>> = s.placed.iter().map(Option::as_ref).collect();
+    let Some(placed) = placed else {
         let left = s.unplaced.first().map(|u| format!("{:?}", u.reason)).unwrap_or_default();
         return Err(format!("{name}: {} activities cannot be placed, the first: {left}", s.unplaced.len()));
     };
     println!("{name},{},{},{seconds:.3}", s.goals.finish.value, s.goals.finish.bound);
     println!("# {name} schedules {} stopped_by {:?}", s.schedules, s.stopped_by);
     if let Some(dir) = &args.starts {
-        let lines: Vec<String> = starts.iter().map(ToString::to_string).collect();
+        let line = |(k, x): (usize, &&Placed)| x.start.to_string() + &crew(&problem, k, &x.workers);
+        let lines: Vec<String> = placed.iter().enumerate().map(line).collect();
         let to = dir.join(format!("{name}.txt"));
         std::fs::write(&to, lines.join("\n") + "\n").map_err(|e| format!("{}: {e}", to.display()))?;
     }
     Ok(())
+}
+
+/// Who works on an activity for which skill, each need by another person.
+fn crew(p: &Problem, activity: usize, workers: &[usize]) -> String {
+    fn fill(p: &Problem, needs: &[u64], left: &[usize]) -> Option<String> {
+        let Some((need, rest)) = needs.split_first() else { return Some(String::new()) };
+        left.iter().filter(|w| p.workers[**w].skills & need != 0).find_map(|w| {
+            let others: Vec<usize> = left.iter().copied().filter(|x| x != w).collect();
+            Some(format!(" {}:{}{}", w + 1, need.trailing_zeros() + 1, fill(p, rest, &others)?))
+        })
+    }
+    fill(p, &p.activities[activity].needs, workers).unwrap_or_default()
 }

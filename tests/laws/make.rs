@@ -4,11 +4,11 @@ use fastrand::Rng;
 
 use super::told::Told;
 
-fn pick<'t>(rng: &mut Rng, list: &[&'t str]) -> &'t str {
+pub fn pick<'t>(rng: &mut Rng, list: &[&'t str]) -> &'t str {
     list[rng.usize(0..list.len())]
 }
 
-fn figure(rng: &mut Rng, least: u32, most: u32) -> String {
+pub fn figure(rng: &mut Rng, least: u32, most: u32) -> String {
     rng.u32(least..=most).to_string()
 }
 

@@ -5,6 +5,7 @@
 
 mod formula;
 mod make;
+mod outside;
 mod told;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -16,26 +17,37 @@ use ladderday::answers::view::{Finding, Level};
 use crate::triples::checked;
 use told::Told;
 
-const KINDS: [CheckKind; 2] = [CheckKind::Power, CheckKind::Signal];
+const WIRED: [CheckKind; 2] = [CheckKind::Power, CheckKind::Signal];
+const OUTSIDE: [CheckKind; 2] = [CheckKind::Wind, CheckKind::Weather];
 /// Columns of loads, and of what bears them.
 const LOADS: [&str; 4] = ["load_mw", "pixel_ma", "pixels", "count"];
 const ROOM: [&str; 4] = ["breaker_ma", "rated_mw", "port_pixels", "power_factor_pct"];
+/// The same outdoors: what pulls, weighs or asks for length, and what holds.
+const PULLS: [&str; 6] = ["design_gust_mms", "gust_mms", "area_cm2", "mass_g", "lower_gust_mms", "drag_pct"];
+const HOLDS: [&str; 5] = ["half_base_mm", "friction_pct", "ballast_g", "holding_mn", "max_load_g"];
 
-type Law = (&'static str, fn(&Told, u64) -> Option<String>);
+/// Its name, the yards it is looked at on, and what breaks it.
+type Law = (&'static str, fn(u64) -> Told, fn(&Told, u64) -> Option<String>);
 
-pub const LAWS: [Law; 8] = [
-    ("forgetting", forgetting),
-    ("nothing told", nothing_told),
-    ("splitting", splitting),
-    ("order and names", order_and_names),
-    ("units", units),
-    ("more load, less room", more_load),
-    ("a thousand times off", thousand_off),
-    ("figures by their formulas", by_formula),
+pub const LAWS: [Law; 13] = [
+    ("forgetting", make::made, forgetting),
+    ("nothing told", make::made, nothing_told),
+    ("splitting", make::made, splitting),
+    ("order and names", make::made, order_and_names),
+    ("units", make::made, units),
+    ("more load, less room", make::made, more_load),
+    ("a thousand times off", make::made, thousand_off),
+    ("figures by their formulas", make::made, by_formula),
+    ("forgetting, outdoors", outside::made, forgetting),
+    ("order and names, outdoors", outside::made, order_and_names),
+    ("units, outdoors", outside::made, units),
+    ("more pull, less hold", outside::made, more_pull),
+    ("figures by their formulas, outdoors", outside::made, by_formula),
 ];
 
 fn look(told: &Told) -> Checked {
-    checked(&told.yard().unwrap_or_else(|faults| panic!("{faults:#?}\n{}", told.show())), &KINDS)
+    let kinds = if told.0.contains_key("session") { OUTSIDE } else { WIRED };
+    checked(&told.yard().unwrap_or_else(|faults| panic!("{faults:#?}\n{}", told.show())), &kinds)
 }
 
 fn bad(f: &Finding) -> bool {
@@ -131,19 +143,18 @@ fn splitting(told: &Told, _: u64) -> Option<String> {
     (one != many).then(|| format!("together {one:?}, apart {many:?}"))
 }
 
-/// Codes and figures of all findings, whatever things are called.
-fn nameless(checked: &Checked) -> Vec<String> {
-    let mut all: Vec<String> = checked
-        .findings
-        .iter()
-        .filter(|f| bad(f))
-        .map(|f| {
-            let figures: Vec<String> = figures(f).iter().map(|(n, v)| format!("{n} {v:.3}")).collect();
-            format!("{:?} {} {}", f.level, f.code.split(':').next().unwrap(), figures.join(" "))
-        })
-        .collect();
-    all.sort();
-    all
+/// Level, code and figures of all that must be seen to, whatever things are called.
+fn nameless(checked: &Checked) -> Vec<(String, BTreeMap<String, f64>)> {
+    let named = |f: &&Finding| (format!("{:?} {}", f.level, f.code.split(':').next().unwrap()), figures(f));
+    checked.findings.iter().filter(|f| bad(f)).collect::<Vec<_>>().iter().map(named).collect()
+}
+
+/// The same finding: sums made in another order differ in their last digits.
+fn alike(one: &(String, BTreeMap<String, f64>), two: &(String, BTreeMap<String, f64>)) -> bool {
+    let near = |a: f64, b: f64| (a - b).abs() <= 1e-6 * a.abs().max(1.0);
+    one.0 == two.0
+        && one.1.keys().eq(two.1.keys())
+        && one.1.values().zip(two.1.values()).all(|(a, b)| near(*a, *b))
 }
 
 fn order_and_names(told: &Told, seed: u64) -> Option<String> {
@@ -156,12 +167,15 @@ fn order_and_names(told: &Told, seed: u64) -> Option<String> {
 }
 
 fn differ(told: &Told, other: &Told) -> Option<String> {
-    let (one, two) = (nameless(&look(told)), nameless(&look(other)));
-    (one != two).then(|| {
-        let only =
-            |a: &[String], b: &[String]| a.iter().filter(|x| !b.contains(x)).cloned().collect::<Vec<_>>();
-        format!("only before {:#?}, only after {:#?}", only(&one, &two), only(&two, &one))
-    })
+    let (mut before, mut after) = (nameless(&look(told)), nameless(&look(other)));
+    before.retain(|one| {
+        after.iter().position(|two| alike(one, two)).is_none_or(|at| {
+            after.remove(at);
+            false
+        })
+    });
+    (!before.is_empty() || !after.is_empty())
+        .then(|| format!("only before {before:#?}, only after {after:#?}"))
 }
 
 fn units(told: &Told, _: u64) -> Option<String> {
@@ -202,6 +216,25 @@ fn more_load(told: &Told, seed: u64) -> Option<String> {
     })
 }
 
+/// More wind, weight and area, or less of what holds: whatever was at fault still is, or is no longer computed.
+fn more_pull(told: &Told, seed: u64) -> Option<String> {
+    let mut rng = Rng::with_seed(seed);
+    let (list, factor): (&[&str], f64) = if rng.bool() { (&PULLS, 1.3) } else { (&HOLDS, 0.7) };
+    let heavier = |table: &str, head: &str| !(table == "product" && head == "mass_g") && list.contains(&head);
+    let cells: Vec<_> = told.blanks().into_iter().filter(|(table, _, head)| heavier(table, head)).collect();
+    let (table, at, head) = *cells.get(rng.usize(0..cells.len().max(1)))?;
+    let mut worse = told.clone();
+    let cell = worse.0.get_mut(table)?.get_mut(at)?.get_mut(head)?;
+    *cell = ((cell.parse::<f64>().ok()? * factor) as i64).to_string();
+    worse.yard().ok()?;
+    let (before, after) = (look(told), look(&worse));
+    let places =
+        |c: &Checked| -> BTreeSet<String> { faults(c).into_iter().map(|(_, place)| place).collect() };
+    let still = places(&after);
+    let gone: Vec<String> = places(&before).into_iter().filter(|p| !still.contains(p)).collect();
+    (!gone.is_empty()).then(|| format!("with {table}.{head} {}: {gone:?} is gone", worse.0[table][at][head]))
+}
+
 /// A thousandth of any figure in milli is named.
 fn thousand_off(told: &Told, seed: u64) -> Option<String> {
     const NAMED: [&str; 6] = ["load_mw", "volts_mv", "output_mv", "rated_mw", "breaker_ma", "fuse_ma"];
@@ -239,9 +272,9 @@ fn by_formula(told: &Told, _: u64) -> Option<String> {
 /// Each law over so many yards; the first breach of each with the smallest yard that has it.
 pub fn run(yards: u64) -> Vec<String> {
     LAWS.iter()
-        .filter_map(|(name, law)| {
+        .filter_map(|(name, made, law)| {
             (0..yards).find_map(|seed| {
-                let told = make::made(seed);
+                let told = made(seed);
                 law(&told, seed)?;
                 let least = told.smallest(&|less| law(less, seed).is_some());
                 let said = law(&least, seed).unwrap_or_default();

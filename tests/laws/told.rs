@@ -51,7 +51,8 @@ impl Told {
     /// # Errors
     /// What a file of it may not say.
     pub fn yard(&self) -> Result<Yard, Vec<CsvFault>> {
-        try_texts(&self.texts(), false)
+        // Sessions ask for steps, and steps for recipes.
+        try_texts(&self.texts(), self.0.contains_key("session"))
     }
 
     /// Every cell that may be left empty.

@@ -1,7 +1,7 @@
 //! Bad input through CSV: refused with its place, or named as not known; never taken as fine.
 
 use ladderday::answers::view::{Level, ScreenId};
-use ladderday::app::{App, Choices};
+use ladderday::app::{App, Choices, SheetForm};
 
 use super::yards::{FILES, checked, codes, small};
 
@@ -72,7 +72,7 @@ fn what_is_outside_a_formula_is_named_with_its_place() {
         });
         assert!(hit, "{code}: {:#?} {:?}", all.findings, all.not_told);
         app.page(ScreenId::Power, &ladderday::app::PageWant::default()).unwrap();
-        app.wiring_cards(false).unwrap();
+        app.wiring_cards(SheetForm::Text).unwrap();
     }
     let (_folder, app) = small(&[]);
     let fine = checked(&app);

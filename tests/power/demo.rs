@@ -2,7 +2,7 @@
 
 use ladderday::answers::power::{CheckKind, WhatIf};
 use ladderday::answers::view::{Level, ScreenId};
-use ladderday::app::{Ask, Page};
+use ladderday::app::{Ask, Page, SheetForm};
 use ladderday::domain::Phase;
 use ladderday::units::Percent;
 
@@ -61,7 +61,7 @@ fn numbers_are_proposed_then_written_and_what_is_set_stays() {
     assert_eq!(changed.len(), 4);
     assert!(changed.iter().all(|(b, _)| b.1 == (None, None)), "{changed:?}");
     assert!(!checked(&app).findings.iter().any(|f| f.code.starts_with("numbers_")));
-    assert!(app.wiring_cards(false).unwrap().contains("changed: print this card again"));
+    assert!(app.wiring_cards(SheetForm::Text).unwrap().contains("changed: print this card again"));
     assert_eq!(app.perform(&Ask::WriteNumbers { way: None }).unwrap_err().code, "nothing-proposed");
     app.perform(&Ask::Undo).unwrap();
     assert_eq!(numbers(&app), before);

@@ -3,7 +3,7 @@
 use super::yards::{checked, small};
 
 use ladderday::answers::view::ScreenId;
-use ladderday::app::{Ask, Form, NewFault, Page, Tonight};
+use ladderday::app::{Ask, Form, NewFault, Page, SheetForm, Tonight};
 use ladderday::domain::Phase;
 
 type Change = (&'static str, &'static str, &'static str);
@@ -70,7 +70,7 @@ fn switching_on_goes_in_phases_with_their_currents() {
     let node = page.nodes.iter().find(|n| n.kind == "start-up").unwrap();
     assert_eq!((node.name.as_str(), node.load.as_str()), ("B-1, then B-2", "30.0 A of 45.0 A"));
     assert_eq!(node.share, Some(667));
-    let cards = app.wiring_cards(false).unwrap();
+    let cards = app.wiring_cards(SheetForm::Text).unwrap();
     let line = "switched on 1 of 2 on C House; starting peak 30.0 A, 45.0 A hold";
     assert!(cards.contains(line), "{cards}");
     let phases: Vec<_> = all

@@ -2,7 +2,7 @@
 
 use ladderday::answers::power::{CheckKind, WhatIf};
 use ladderday::answers::view::{Level, ScreenId};
-use ladderday::app::{App, Choices, Form, Page};
+use ladderday::app::{App, Choices, Form, Page, SheetForm};
 
 use super::yards::{checked, codes, small};
 
@@ -43,7 +43,7 @@ fn a_lid_card_has_all_that_is_plugged() {
         ("link.csv", "14 AWG,10000,5000,,\n", "14 AWG,10000,5000,,,white tracer\n"),
     ];
     let (_folder, mut app) = small(&colour);
-    let card = app.wiring_cards(false).unwrap();
+    let card = app.wiring_cards(SheetForm::Text).unwrap();
     for text in [
         "B-1",
         "address 10.1.1.5",
@@ -61,7 +61,7 @@ fn a_lid_card_has_all_that_is_plugged() {
     ] {
         assert!(card.contains(text), "{text}: {card}");
     }
-    assert!(app.wiring_cards(true).unwrap().contains("white tracer"));
+    assert!(app.wiring_cards(SheetForm::Html).unwrap().contains("white tracer"));
 }
 
 /// Two boxes on one address, and a show network inside the home network.
@@ -218,13 +218,13 @@ fn a_box_without_an_outlet_is_in_the_tree() {
 #[test]
 fn a_lid_card_proposes_the_fuse_that_is_not_told_and_names_the_group() {
     let (_folder, mut app) = small(&[("link.csv", "14 AWG,10000,5000", "14 AWG,10000,")]);
-    for card in [app.wiring_cards(false).unwrap(), app.wiring_cards(true).unwrap()] {
+    for card in [app.wiring_cards(SheetForm::Text).unwrap(), app.wiring_cards(SheetForm::Html).unwrap()] {
         assert!(card.contains("2 A proposed"), "{card}");
         assert!(card.contains("239.255.0.1"), "{card}");
     }
     assert!(checked(&app).not_told.iter().any(|l| l.contains("fuse not told for 1 feeders")));
     let (_folder, mut app) = small(&[]);
-    assert!(!app.wiring_cards(false).unwrap().contains("proposed"));
+    assert!(!app.wiring_cards(SheetForm::Text).unwrap().contains("proposed"));
 }
 
 /// Where no cord is told nothing was checked, and that is said.

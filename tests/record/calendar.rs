@@ -1,7 +1,7 @@
 //! The calendar, read back by an own small reader of RFC 5545: lines unfolded, values unescaped.
 
 use super::Yard;
-use ladderday::app::Ask;
+use ladderday::app::{Ask, SheetForm};
 
 /// Content lines after unfolding (RFC 5545, 3.1), checked for length and line ends.
 fn lines(text: &str) -> Vec<(String, String)> {
@@ -57,12 +57,12 @@ fn every_event_has_what_rfc_5545_asks_of_it() {
 fn the_shopping_sheet_has_boxes_and_reasons() {
     let yard = Yard::demo();
     let mut app = yard.at("2026-09-01T12:00");
-    let plain = app.shopping_sheet(false).unwrap();
+    let plain = app.shopping_sheet(SheetForm::Text).unwrap();
     assert!(
         plain.contains("[ ] ") && plain.contains("order by") && plain.contains("In no basket"),
         "{plain}"
     );
-    let html = app.shopping_sheet(true).unwrap();
+    let html = app.shopping_sheet(SheetForm::Html).unwrap();
     assert!(html.starts_with("<!DOCTYPE html>") && html.contains("class=\"box\""));
 }
 

@@ -1,6 +1,6 @@
 //! Each month its own Today, on the demo yard: what is due by the day of the year, and nothing of what is over.
 
-use ladderday::answers::view::{ScreenId, Today};
+use ladderday::answers::view::{Aim, Level, ScreenId, Today};
 use ladderday::app::{Page, PageWant};
 
 use super::Yard;
@@ -36,5 +36,56 @@ fn every_month_asks_for_its_own() {
             "{now}: what led up to a show that is over: {page:#?}"
         );
         assert!(page.ready.is_empty() && page.rehearsal.is_none() && page.work_left_min == 0, "{now}");
+    }
+}
+
+#[test]
+fn a_show_that_is_over_is_no_work_on_any_screen() {
+    let yard = Yard::demo();
+    let page = |screen| yard.at("2027-07-10T10:00").page(screen, &PageWant::default()).unwrap();
+    let day = today(&yard, "2027-07-10T10:00");
+    assert!(day.last_show.is_some_and(|s| s.starts_with("Midwinter Harbor 2026 was lit")));
+    assert_eq!((day.steps_total, day.alarms[0].level), (0, Level::Due));
+    let Page::Walk(walk) = page(ScreenId::Walk) else { panic!() };
+    assert!(walk.places.is_empty() && walk.empty_hint.is_some_and(|h| h.contains("is over")));
+    let Page::Plan(plan) = page(ScreenId::Plan) else { panic!() };
+    assert!(plan.sessions.is_empty() && plan.ended.is_some());
+    let Page::Yard(map) = page(ScreenId::Yard) else { panic!() };
+    assert!(map.places.iter().all(|p| p.total == 0 && p.next.is_none()));
+}
+
+#[test]
+fn what_is_over_and_not_closed_is_named_by_its_own_season() {
+    let page = today(&Yard::demo(), "2026-11-05T10:00");
+    let close = page.alarms.iter().find(|a| a.what.contains("is over and not closed")).unwrap();
+    assert!(close.what.starts_with("Lantern Tide 2026"), "{}", close.what);
+    assert_eq!(close.aim, Aim::Row("tide-2026".to_owned()));
+}
+
+#[test]
+fn a_prop_that_was_patched_is_mended_before_its_own_show() {
+    let yard = Yard::demo();
+    let Page::Faults(faults) =
+        yard.at("2026-11-05T18:02").page(ScreenId::Faults, &PageWant::default()).unwrap()
+    else {
+        panic!()
+    };
+    let row = faults.rows.iter().find(|r| r.code == "HM26-21").unwrap();
+    assert_eq!(row.state, "patched");
+    assert!(!row.bench, "it stands outdoors, nothing of it lies on the bench");
+    assert!(row.next.contains("before lights on, Fri 27 Nov 2026"), "{}", row.next);
+}
+
+#[test]
+fn totes_begin_with_what_the_time_of_the_year_asks() {
+    let yard = Yard::demo();
+    for (now, word) in [("2026-09-10T10:00", "go out"), ("2027-01-25T10:00", "count")] {
+        let Page::Totes(totes) = yard.at(now).page(ScreenId::Totes, &PageWant::default()).unwrap() else {
+            panic!()
+        };
+        let first = totes.rows[0].due.clone().unwrap_or_default();
+        assert!(first.contains(word), "{now}: {first:?}");
+        let due = totes.rows.iter().take_while(|r| r.due.is_some()).count();
+        assert!(totes.rows[due..].iter().all(|r| r.due.is_none()), "{now}: what is due stands first");
     }
 }

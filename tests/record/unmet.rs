@@ -1,6 +1,6 @@
 //! Needs that no offer meets are named with reason and dates, the rest is answered; a trip to fetch costs its money.
 
-use ladderday::app::{BuyChoice, Form};
+use ladderday::app::{BuyChoice, Form, SheetForm};
 
 use super::{Yard, json, rows, text};
 
@@ -95,7 +95,7 @@ fn prices_keep_their_day() {
     };
     let offers: Vec<String> = page.baskets.iter().flat_map(|b| &b.lines).map(|l| l.priced.clone()).collect();
     assert_eq!(offers, ["priced 29 Nov 2025"], "{page:#?}");
-    let sheet = app.shopping_sheet(false).unwrap();
+    let sheet = app.shopping_sheet(SheetForm::Text).unwrap();
     assert!(sheet.contains("priced 29 Nov 2025"), "{sheet}");
 }
 

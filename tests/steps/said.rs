@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use ladderday::app::{App, Choices, Pick};
+use ladderday::app::{App, Choices, Pick, SheetForm};
 use ladderday::domain::{Access, Phase, StepDeed};
 use ladderday::steps::Step;
 
@@ -175,7 +175,7 @@ fn checklist(terms: &str) -> String {
     app.import(&[csv]).unwrap();
     [Phase::Up, Phase::Down]
         .into_iter()
-        .map(|p| app.checklist(p, &Pick::default(), 8, false).unwrap())
+        .map(|p| app.checklist(p, &Pick::default(), 8, SheetForm::Text).unwrap())
         .collect()
 }
 

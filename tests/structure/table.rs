@@ -78,7 +78,7 @@ pub const LAYERS: &[Layer] = &[
     row(
         "tui",
         &["units", "domain", "answers", "app"],
-        &["chrono", "crossterm", "nucleo_matcher", "ratatui", "tui_input", "unicode_width"],
+        &["base64", "chrono", "crossterm", "nucleo_matcher", "ratatui", "tui_input", "unicode_width"],
     ),
     Layer {
         folder: "tui/run.rs",

@@ -4,6 +4,8 @@
 //! what stands there unless a triple says otherwise, and the triples. Expected figures are worked out by hand or with
 //! general tools, never with this program; `source` says by what rule.
 
+#[cfg(test)]
+mod by_hand;
 mod yard;
 
 use std::collections::BTreeMap;
@@ -14,11 +16,12 @@ use serde::Deserialize;
 
 pub use yard::{checked, of_texts, try_texts};
 
-const TABLES: [(&str, &str); 4] = [
+const TABLES: [(&str, &str); 5] = [
     ("mains", include_str!("mains.toml")),
     ("low_voltage", include_str!("low_voltage.toml")),
     ("signal", include_str!("signal.toml")),
     ("stock", include_str!("stock.toml")),
+    ("outdoors", include_str!("outdoors.toml")),
 ];
 
 /// How far a figure may lie from the one worked out by hand.

@@ -137,7 +137,7 @@ fn seasons_compare_planned_and_taken() {
         .shows("█████│░░░░  95 %")
         .keys("tab")
         .shows("per 1000 pixel-hours")
-        .shows("drawn to the usual 27 %")
+        .shows("nearer the usual share: 27 %")
         .keys("tab")
         .shows("0.31 times");
 }

@@ -131,6 +131,7 @@ fn day(text: &str) -> Option<chrono::NaiveDate> {
 fn buy(fill: Fill) -> Buy {
     let need =
         |title: &str, quantity, order_by: Option<&str>, vendor: Option<&str>, reasons: &[&str]| NeedRow {
+            late: false,
             price: vendor.map(|_| Money::from_cents(1_250)),
             title: title.into(),
             quantity,
@@ -316,6 +317,7 @@ fn power(fill: Fill) -> Power {
 
 fn totes(fill: Fill) -> Totes {
     let row = |n: usize, name: &str, more: usize| ToteRow {
+        due: None,
         code: format!("T-{n:02}"),
         name: name.into(),
         kind: "tote".into(),
@@ -405,7 +407,7 @@ fn seasons(fill: Fill) -> Seasons {
             upper: 481,
             text: "11 of 36".into(),
             drawn: Some(270),
-            note: "drawn to the usual 27 % (data weigh 90 %); 0.0123 (0.0061 to 0.0220) per 1000 pixel-hours"
+            note: "nearer the usual share: 27 % (its own record weighs 90 %); 0.0123 (0.0061 to 0.0220) per 1000 pixel-hours"
                 .into(),
         }],
     }

@@ -16,7 +16,7 @@ fn cells(ask: &Ask) -> Vec<(&str, &str)> {
 fn a_form_tells_what_was_changed_and_no_more() {
     let mut stage = Stage::new(Fill::Normal);
     stage.keys("5 e").shows("bridge arch 2").shows("condition").shows("a text");
-    stage.keys("down").shows("Takes a length like").text("8'6\"").keys("enter");
+    stage.keys("down").shows("Takes: a length like").text("8'6\"").keys("enter");
     // A list is picked from by letters; what is picked stands in the line.
     stage.keys("enter").shows("not told").text("faul").keys("enter").shows("faulty");
     stage.keys("ctrl-s");

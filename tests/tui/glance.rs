@@ -1,7 +1,8 @@
 //! What is met at a glance: the mark at the first step, one person's steps, the very thing that Today names.
 
 use ladderday::answers::view::{Aim, ScreenId};
-use ladderday::tui::popup::Popup;
+use ladderday::tui::popup::{Flow, Pick, Popup};
+use ladderday::tui::screens::hints;
 use ladderday::tui::{Look, Theme};
 
 use super::fake::Fill;
@@ -160,4 +161,95 @@ fn the_street_lies_below_the_house() {
     let before = stage.state.yard.place().unwrap().y_mm;
     stage.keys("up");
     assert!(stage.state.yard.place().unwrap().y_mm > before);
+}
+
+#[test]
+fn what_opens_leaves_the_line_of_keys_in_sight() {
+    for (screen, key) in [("2", "f"), ("7", "n"), ("7", "+"), ("7", "?"), ("7", ":"), ("2", "?")] {
+        let mut stage = Stage::new(Fill::Normal);
+        stage.keys(screen);
+        stage.state.popups.clear();
+        stage.keys(key);
+        assert!(!stage.state.popups.is_empty(), "{screen} {key} opens something");
+        let picture = stage.picture();
+        let line = picture.lines().nth(22).unwrap().to_owned();
+        for (key, word) in hints(&stage.state) {
+            assert!(line.contains(&format!("{key} {word}")), "\"{key} {word}\" is not in {line}\n{picture}");
+        }
+    }
+}
+
+#[test]
+fn a_pick_names_each_row_however_long_its_words_are() {
+    let mut stage = Stage::new(Fill::Normal);
+    let words = "the lead is fine, so it is the box, its port or what it was told to send ".repeat(2);
+    let title =
+        "F25-10 dark from pixel 37 on, 1 of 4: put a short known-good lead between box and prop, then look";
+    let rows = vec![("It lights".to_owned(), words.clone()), ("Still dark".to_owned(), words)];
+    stage.state.popups.push(Pick::digits(title, rows, Flow::Jump));
+    stage.shows("1  It lights").shows("2  Still dark").shows("then look").hides("…");
+}
+
+#[test]
+fn one_escape_too_many_stays_where_one_is() {
+    let mut stage = Stage::new(Fill::Normal);
+    stage.keys("6 7 ? esc esc").shows("once more goes back to Power");
+    assert_eq!(stage.state.screen, ScreenId::Faults);
+    stage.keys("esc");
+    assert_eq!(stage.state.screen, ScreenId::Power);
+}
+
+#[test]
+fn work_that_nobody_is_told_for_stands_side_by_side() {
+    let mut stage = Stage::new(Fill::Normal);
+    stage.keys("4");
+    let mut page = stage.state.plan.page.clone().unwrap();
+    page.sessions.truncate(1);
+    let session = &mut page.sessions[0];
+    (session.people, session.past, session.from_min, session.to_min) = (Vec::new(), false, 540, 780);
+    session.steps.truncate(3);
+    for (n, step) in session.steps.iter_mut().enumerate() {
+        (step.from_min, step.to_min, step.bar) = (540, 780, format!("Prop {n} of all"));
+        step.people = Vec::new();
+    }
+    let many = session.steps.len();
+    stage.state.plan.set(page);
+    for n in 0..many {
+        stage.shows(&format!("Prop {n} of all"));
+    }
+    stage.shows("nobody told");
+}
+
+#[test]
+fn the_marked_bar_is_named_by_the_marked_step() {
+    let mut stage = Stage::new(Fill::Normal);
+    stage.keys("4");
+    let mut page = stage.state.plan.page.clone().unwrap();
+    page.sessions.truncate(1);
+    let session = &mut page.sessions[0];
+    session.past = false;
+    session.steps.truncate(2);
+    let (from, who) = (session.from_min, session.people.clone());
+    for (n, step) in session.steps.iter_mut().enumerate() {
+        let n = n as i64;
+        (step.from_min, step.to_min) = (from + n * 5, from + 5 + n * (1 + n));
+        (step.bar, step.place) = (["Long one", "Short one"][n as usize].to_owned(), format!("place {n}"));
+        step.people = who.clone();
+    }
+    stage.state.plan.set(page);
+    stage.keys("home").shows("Long one +1").keys("down").shows("Short one +1");
+}
+
+#[test]
+fn what_cannot_be_done_here_is_not_in_the_line_of_keys() {
+    let mut stage = Stage::new(Fill::Empty);
+    stage.shows("n begin").shows("i bring in").shows("o demo").hides("Enter go there");
+    let mut stage = walk();
+    let mut page = stage.state.walk.page.clone().unwrap();
+    page.places.iter_mut().flat_map(|p| &mut p.steps).for_each(|s| s.count = None);
+    page.places[0].steps[0].counts = false;
+    let all = page.places.iter().map(|p| p.steps.len()).sum::<usize>();
+    stage.state.walk.set(page);
+    stage.hides("c count").shows(&format!("of {} ", all - 1));
+    stage.keys("0 tab enter").shows("This part is to read");
 }

@@ -2,9 +2,12 @@
 //! and the line of keys is complete.
 
 use std::collections::BTreeMap;
+use std::ops::Range;
 
 use ladderday::answers::view::ScreenId;
-use ladderday::tui::screens::copied;
+use ladderday::tui::look::{Role, Tint};
+use ladderday::tui::screens::{copied, hints};
+use ladderday::tui::widgets::canvas::Click;
 use ladderday::tui::widgets::text::{clean, width};
 use ladderday::tui::{Depth, Look, Theme};
 
@@ -19,23 +22,32 @@ fn panes(row: &str) -> impl Iterator<Item = &str> {
     row.split(['│', '┃'])
 }
 
-/// Text that was cut although three or more cells beside it are blank.
-fn cut_beside_blank(row: &str) -> Option<String> {
+/// The blank cells beside a text that was cut, where there are three or more in its part of the row.
+fn cut_beside_blank(row: &str) -> Option<Range<usize>> {
+    let mut begin = 0;
     for pane in panes(row) {
-        let pane = pane.trim_end();
-        let letters: Vec<char> = pane.chars().collect();
+        let letters: Vec<char> = pane.trim_end().chars().collect();
         for (at, _) in letters.iter().enumerate().filter(|(_, c)| **c == '…') {
             let blank = letters.iter().skip(at + 1).take_while(|c| **c == ' ').count();
-            let goes_on = letters.len() > at + 1 + blank;
+            if letters.len() > at + 1 + blank && blank >= 3 {
+                return Some(begin + at + 1..begin + at + 1 + blank);
+            }
             // Before it: from the last gap of three blanks on, where something stands before that gap.
-            let before: String = letters.iter().take(at).collect();
-            let gap = before.rfind("   ").is_some_and(|g| !before.get(..g).unwrap_or("").trim().is_empty());
-            if (goes_on && blank >= 3) || gap {
-                return Some(pane.to_owned());
+            let gap = (0..at.saturating_sub(2)).rev().find(|n| letters[*n..*n + 3].iter().all(|c| *c == ' '));
+            if let Some(end) = gap.filter(|g| letters[..*g].iter().any(|c| *c != ' ')) {
+                let from = letters[..end].iter().rposition(|c| *c != ' ').map_or(0, |n| n + 1);
+                return Some(begin + from..begin + end + 3);
             }
         }
+        begin += pane.chars().count() + 1;
     }
     None
+}
+
+/// A column stays where it is for all rows: what is blank in one row is no room while another row writes there.
+fn column_of_others(picture: &str, row: usize, blank: &Range<usize>) -> bool {
+    let writes = |line: &str| line.chars().skip(blank.start).take(blank.len()).any(|c| c != ' ');
+    picture.lines().enumerate().any(|(n, line)| n != row && n.abs_diff(row) < 60 && writes(line))
 }
 
 /// Every screen as it is met: its parts, with the mark moved on.
@@ -61,23 +73,61 @@ fn text_is_cut_only_where_its_row_is_full() {
     assert!(cut_beside_blank("abc…     def").is_some(), "the law would see it");
     assert!(cut_beside_blank("abc     def…").is_some());
     assert!(cut_beside_blank("  abc…  def │      x").is_none());
+    let list = "abc…     def\nabcd chip x";
+    assert!(column_of_others(list, 0, &(4..9)) && !column_of_others("abc…     def\nabcd", 0, &(4..9)));
     let mut broken = BTreeMap::new();
     for fill in [Fill::Empty, Fill::Normal, Fill::Overfull] {
         visit(fill, DAY, |name, stage| {
             for (wide, high) in SIZES {
-                for row in lines(&stage.buffer(wide, high)).lines() {
+                let picture = lines(&stage.buffer(wide, high));
+                // What stands around the lists is no column of theirs.
+                let body: Vec<&str> = picture.lines().skip(3).collect();
+                let body = body[..body.len().saturating_sub(2)].join("\n");
+                for (at, row) in body.lines().enumerate() {
                     // A bar has the room of its hours: what is blank beside it are other hours.
                     let month = name.contains("\"tab");
                     let bars =
                         stage.state.screen == ScreenId::Plan && (month || row.contains(['✓', '▶', '▲', '│']));
-                    if let Some(found) = cut_beside_blank(row).filter(|_| !bars) {
-                        broken.entry(format!("{name} {wide}x{high}")).or_insert(found);
+                    let found = cut_beside_blank(row).filter(|blank| !column_of_others(&body, at, blank));
+                    if found.is_some() && !bars {
+                        broken.entry(format!("{name} {wide}x{high}")).or_insert(row.to_owned());
                     }
                 }
             }
         });
     }
     assert!(broken.is_empty(), "{broken:#?}");
+}
+
+#[test]
+fn columns_of_a_list_start_at_the_same_cell_in_all_its_rows() {
+    let chips: Vec<_> = Tint::ALL.iter().filter_map(|t| DAY.style(Role::Chip(*t)).bg).collect();
+    let mut seen = 0;
+    for fill in [Fill::Normal, Fill::Overfull] {
+        visit(fill, DAY, |name, stage| {
+            for (wide, high) in SIZES {
+                stage.hits(wide, high);
+                let buffer = stage.buffer(wide, high);
+                // Of each list the cells at which chips begin, row by row.
+                let mut lists: BTreeMap<(u16, u16), Vec<Vec<u16>>> = BTreeMap::new();
+                for (area, _) in
+                    stage.state.hits.iter().filter(|(a, c)| matches!(c, Click::Row(_)) && a.width > 20)
+                {
+                    let chip = |x: u16| buffer.cell((x, area.y)).is_some_and(|c| chips.contains(&c.bg));
+                    let begins =
+                        (area.x..area.right()).filter(|x| chip(*x) && (*x == area.x || !chip(x - 1)));
+                    lists.entry((area.x, area.width)).or_default().push(begins.collect());
+                }
+                for rows in lists.values() {
+                    let most = rows.iter().max_by_key(|r| r.len()).cloned().unwrap_or_default();
+                    seen += usize::from(!most.is_empty());
+                    let stands = rows.iter().all(|r| r.iter().all(|x| most.contains(x)));
+                    assert!(stands, "{name} {wide}x{high}: {rows:?}\n{}", lines(&buffer));
+                }
+            }
+        });
+    }
+    assert!(seen > 50, "only {seen} lists had chips");
 }
 
 #[test]
@@ -137,7 +187,7 @@ fn the_line_of_keys_is_complete() {
         stage.state.popups.clear();
         let text = lines(&stage.buffer(80, 24));
         let line = text.lines().nth(22).unwrap_or_default().to_owned();
-        for (key, word) in stage.state.keymap.hints(stage.state.mode()) {
+        for (key, word) in hints(&stage.state) {
             let said = format!("{key} {word}");
             assert!(line.contains(&said), "{}: \"{said}\" is not in\n{line}", stage.state.screen.name());
         }

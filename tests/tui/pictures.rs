@@ -124,7 +124,7 @@ fn overfull_lists_say_how_much_is_out_of_sight() {
     for digit in ["1", "2", "4", "6 tab", "7", "8", "9", "0"] {
         stage.keys(digit);
         stage.state.popups.clear();
-        stage.shows("▼");
+        stage.shows("↓");
         stage.keys("end");
     }
 }

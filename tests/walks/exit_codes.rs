@@ -85,7 +85,7 @@ check signal --numbers {numbering}
 check power --what-if {trial}
 print checklist {phase}
 !print wiring
-print shopping
+print shopping --pdf {new-sheet}
 print calendar
 history
 spares --service {service}
@@ -153,6 +153,7 @@ const PARTS: &[(&str, &str, &str, i32)] = &[
     ("column", "where=where", "where", 2),
     ("new-file", "@copy.ladderday", "/proc/none/copy", 3),
     ("new-lent", "@lent.ladderday", "/proc/none/lent", 3),
+    ("new-sheet", "@sheet.pdf", "/proc/none/sheet.pdf", 3),
     ("lent", "@lent.ladderday", "@no.ladderday", 3),
     ("backup", "@copy.ladderday", "@no.ladderday", 3),
     ("conflict", "C-1", "C-999", 4),

@@ -120,12 +120,28 @@ fn other_blocks_are_pictures_files_or_building() {
             || block.fence == "toml";
         // What builds and tests is run by `.ci/run` on a bare clone.
         let builds = block.fence == "sh"
-            && block
-                .lines
-                .iter()
-                .all(|l| ["cargo ", "git clone ", ".ci/run"].iter().any(|b| l.starts_with(b)));
+            && block.lines.iter().all(|l| {
+                ["cargo ", "git clone ", ".ci/run", "target/dist/ladderday "].iter().any(|b| l.starts_with(b))
+            });
         assert!(known || builds, "{}: {:?}", block.fence, block.lines);
     }
+}
+
+#[test]
+fn what_the_package_takes_is_in_the_tree_or_made_by_the_lines_that_the_readme_shows() {
+    let manifest: toml::Table = include_str!("../../Cargo.toml").parse().unwrap();
+    let deb = &manifest["package"]["metadata"]["deb"];
+    let shown: String = blocks().iter().filter(|b| b.fence == "sh").flat_map(|b| b.lines.clone()).collect();
+    let mut made = 0;
+    for asset in deb["assets"].as_array().unwrap() {
+        let from = asset[0].as_str().unwrap();
+        // The tool that packs reads this folder as the one of the profile it is told.
+        let from = from.replace("target/release/", "target/dist/").replace("/*.1", "");
+        let there = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join(&from).exists();
+        made += usize::from(from.starts_with("target/"));
+        assert!(if from.starts_with("target/") { shown.contains(&from) } else { there }, "{from}");
+    }
+    assert!(made > 4 && shown.contains("cargo deb"));
 }
 
 #[test]
@@ -167,13 +183,19 @@ fn the_readme_pictures_are_what_the_demo_shows() {
     let mut stale = String::new();
     // Walk begins with what to bring.
     for (now, season, keys, begins, wide, high) in [
+        // What the first command of the page opens.
+        ("2026-09-01T09:00", "", ["", ""], "Today  ", 80, 24),
         ("2026-10-15T18:05", "harbor-2026", ["2", "\u{1b}"], "Walk  Midwinter", 80, 24),
         ("2026-10-15T18:05", "harbor-2026", ["4", ""], "Plan  Midwinter", 120, 40),
     ] {
         let drawn = blocks().into_iter().find(|b| b.lines.first().is_some_and(|l| l.starts_with(begins)));
         let picture: Vec<&str> = drawn.map_or_else(Vec::new, |b| b.lines);
-        home.ok(&["demo", "--fresh", "--now", now]);
-        let mut terminal = Terminal::start(&home, &["--season", season, "--now", now], wide, high);
+        let mut args = vec!["demo", "--fresh", "--now", now];
+        if !season.is_empty() {
+            home.ok(&args);
+            args.splice(..2, ["--season", season]);
+        }
+        let mut terminal = Terminal::start(&home, &args, wide, high);
         // Today tells the odds once the search beside it has ended.
         terminal.shows(&["% in time"]);
         let still = |terminal: &mut Terminal| {

@@ -18,8 +18,12 @@ fn demo(now: &str) -> (tempfile::TempDir, App) {
 }
 
 fn at(folder: &tempfile::TempDir, now: &str) -> App {
+    of_season(folder, now, Some("harbor-2026"))
+}
+
+fn of_season(folder: &tempfile::TempDir, now: &str, season: Option<&str>) -> App {
     let choices =
-        Choices { now: Some(now.to_owned()), season: Some("harbor-2026".to_owned()), ..Choices::default() };
+        Choices { now: Some(now.to_owned()), season: season.map(str::to_owned), ..Choices::default() };
     App::open(&folder.path().join("d.ladderday"), &choices).unwrap()
 }
 
@@ -83,6 +87,35 @@ fn a_tick_has_the_plan_made_again_and_the_walk_keeps_its_order() {
     assert_eq!(same, before[2..].iter().collect::<Vec<_>>());
     let plan = app.make_plan(Phase::Up, ladderday::planner::Effort::of(1));
     app.judge(&plan.unwrap()).unwrap();
+}
+
+/// Bench steps, steps up and steps of the show that comes off are walked in one list: by the phase of the day, nobody chose
+/// a season.
+#[test]
+fn whatever_is_walked_keeps_its_order_from_the_first_tick() {
+    for now in ["2026-09-03T19:02", "2026-10-15T18:05", "2026-11-05T18:02"] {
+        let (folder, app) = demo(now);
+        drop(app);
+        let mut app = of_season(&folder, now, None);
+        walk(&mut app);
+        settle(&mut app);
+        let mut before = open(&walk(&mut app));
+        assert!(before.len() > 3, "{now}: {before:?}");
+        for _ in 0..2 {
+            tick(&mut app, &before[0]);
+            walk(&mut app);
+            settle(&mut app);
+            let after = open(&walk(&mut app));
+            let same: Vec<&String> = after.iter().filter(|k| before.contains(k)).collect();
+            assert_eq!(same, before[1..].iter().collect::<Vec<_>>(), "{now}");
+            before = after;
+        }
+        drop(app);
+        let mut afresh = of_season(&folder, now, None);
+        walk(&mut afresh);
+        settle(&mut afresh);
+        assert_eq!(open(&walk(&mut afresh)), before, "{now}: opened afresh");
+    }
 }
 
 /// Kept in the morning, begun an hour late: what no longer fits shows in its new session, the rest in its order.

@@ -15,13 +15,36 @@ fn faults_of_the_settings_are_told_at_once_and_the_program_starts() {
     let home = with_settings("look = \"dusk\"\n[[key]]\non = \"walk\"\nkey = \"x\"\ndoes = \"fly\"\n");
     home.ok(&["new", "--now", "2026-10-01T09:00"]);
     let (code, _, err) = home.run(&["settings", "--check"]);
-    assert_eq!(code, 4, "{err}");
+    assert_eq!(code, 2, "{err}");
     assert!(err.contains("line 1, column 8") && err.contains("line 2, column 1"), "{err}");
     let mut terminal = Terminal::start(&home, &["--now", "2026-10-01T09:00"], 120, 30);
     terminal.shows(&["settings.toml has 2 faults, defaults hold", "line 1, column 8"]);
     terminal.keys(":").shows(&["Run a command"]).keys("show-settings\r").shows(&["\"fly\" is no command"]);
     terminal.keys("\x1b").keys("q");
     assert_eq!(terminal.ends(), 0);
+}
+
+#[test]
+fn settings_that_are_no_text_file_end_with_three_and_never_hang() {
+    let home = with_settings("");
+    let file = home.path().join(".config/ladderday/settings.toml");
+    home.ok(&["new", "--now", "2026-10-01T09:00"]);
+    let make: [(&str, &dyn Fn()); 4] = [
+        ("folder", &|| std::fs::create_dir(&file).unwrap()),
+        ("no text", &|| std::fs::write(&file, b"\xff\xfe\0look").unwrap()),
+        ("pipe", &|| assert!(std::process::Command::new("mkfifo").arg(&file).status().unwrap().success())),
+        // Read from without an end.
+        ("device", &|| std::os::unix::fs::symlink("/dev/zero", &file).unwrap()),
+    ];
+    for (what, make) in make {
+        std::fs::remove_file(&file).or_else(|_| std::fs::remove_dir(&file)).unwrap();
+        make();
+        let (code, out, err) = home.run(&["settings", "--check"]);
+        assert!(code == 3 && out.is_empty() && err.contains("the defaults hold"), "{what}: {code} {err}");
+        assert!(!err.contains("line 1"), "{err}");
+        // It never stops a start.
+        home.ok(&["session", "list"]);
+    }
 }
 
 #[test]
@@ -40,6 +63,30 @@ fn settings_hold_and_the_look_is_kept() {
     assert_eq!(kept, "night");
     let sample = home.run(&["settings"]).1;
     assert!(sample.contains("settings.toml") && sample.contains("#glove_ms = 150"), "{sample}");
+}
+
+#[test]
+fn a_locale_without_these_letters_gets_screens_in_ascii() {
+    let home = Home::demo();
+    for (locale, ascii) in
+        [("LC_ALL=C", true), ("LC_ALL= LC_CTYPE=en_US.UTF-8", false), ("LC_ALL= LANG=", false)]
+    {
+        let mut shell = portable_pty::CommandBuilder::new("sh");
+        let program = env!("CARGO_BIN_EXE_ladderday");
+        shell.args([
+            "-c",
+            &format!("export {locale}; exec '{program}' --yard \"$1\" --now 2026-10-15T18:05"),
+            "sh",
+        ]);
+        shell.arg(home.yard());
+        shell.env_remove("LC_CTYPE");
+        shell.env_remove("LANG");
+        let mut terminal = Terminal::start_command(&home, shell, 100, 30);
+        terminal.shows(&["lights on"]);
+        assert_eq!(terminal.screen().is_ascii(), ascii, "{locale}: {}", terminal.screen());
+        terminal.keys("q");
+        assert_eq!(terminal.ends(), 0);
+    }
 }
 
 #[test]

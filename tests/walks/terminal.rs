@@ -101,6 +101,7 @@ impl Terminal {
         command.env("HOME", home.path());
         command.env("TERM", "xterm-256color");
         command.env_remove("NO_COLOR");
+        command.env("LC_ALL", "C.UTF-8");
         let child = pair.slave.spawn_command(command).unwrap();
         drop(pair.slave);
         let mut reader = pair.master.try_clone_reader().unwrap();

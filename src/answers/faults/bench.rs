@@ -30,7 +30,12 @@ pub struct BenchJob {
 /// Whether a fault is a job of the bench: not over, and more than just found, or its season is over.
 fn on_bench(outlook: &Outlook, facts: &Facts, fault: &Fault) -> bool {
     let today = outlook.now().with_timezone(&outlook.zone()).date_naive();
-    let told = facts.fault_stands(fault.id).is_some_and(|d| d != RepairDeed::Reopened);
+    // A prop that was only patched or switched off still stands outdoors; a piece can lie on the bench.
+    let outdoors = |d: RepairDeed| {
+        fault.piece_id.is_none()
+            && matches!(d, RepairDeed::Looked | RepairDeed::Patched | RepairDeed::SwitchedOff)
+    };
+    let told = facts.fault_stands(fault.id).is_some_and(|d| d != RepairDeed::Reopened && !outdoors(d));
     let season = crate::answers::record::units::season_of(facts, fault).and_then(|s| facts.season(s));
     let over = season.is_none_or(|s| s.closed_on.is_some() || s.lights_off.is_some_and(|d| d < today));
     !facts.fault_over(fault) && (told || over)
@@ -120,7 +125,11 @@ pub(crate) fn job(
         PartState::Missing(p) => Some(format!("{} is neither on hand nor ordered", p.name)),
     };
     let part_in = tested_only || matches!(what.part, PartState::In(_) | PartState::NotTold);
-    let used = fault.piece_id.and_then(|p| first.get(&p));
+    // A fault of a whole prop is due with the first of its pieces.
+    let whole = fault.placement_id.filter(|_| fault.piece_id.is_none());
+    let pieces =
+        fault.piece_id.into_iter().chain(whole.into_iter().flat_map(|p| facts.pieces_of(p).to_vec()));
+    let used = pieces.filter_map(|p| first.get(&p)).min_by_key(|(day, _)| (day.is_none(), *day));
     let by = match used {
         Some((Some(day), name)) if *day < today => format!(" for {name}, which was due {}", say(*day)),
         Some((Some(day), name)) => format!(" by {} for {name}", say(*day)),

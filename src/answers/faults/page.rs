@@ -9,8 +9,8 @@ use crate::answers::faults::BenchJob;
 use crate::answers::faults::bench::{bench_jobs, bench_order};
 use crate::answers::symptoms::{SYMPTOMS, symptom};
 use crate::answers::view::{FaultRow, Faults, Symptom};
-use crate::answers::words::target_name;
-use crate::domain::{Fault, FaultId, Phase, PieceId, Placement, PlacementId, RepairDeed};
+use crate::answers::words::{say_date, target_name};
+use crate::domain::{Condition, Fault, FaultId, Phase, PieceId, Placement, PlacementId, RepairDeed};
 use crate::planner::Plan;
 use crate::steps::Facts;
 
@@ -25,7 +25,9 @@ pub fn faults_page(outlook: &Outlook, plan: Option<&Plan>) -> Faults {
     faults.sort_by_cached_key(|f| {
         let over = facts.fault_over(f);
         let bench = jobs.contains_key(&f.id);
-        (over, bench, bench_order(&jobs, f.id), std::cmp::Reverse(f.found_ms), f.code.clone())
+        // Just found presses most, then what stands patched or off, then the bench by its dates.
+        let found = !bench && fault_state(&facts, f).0 != "open";
+        (over, bench, found, bench_order(&jobs, f.id), std::cmp::Reverse(f.found_ms), f.code.clone())
     });
     let rows = faults.iter().map(|f| fault_row(outlook, &facts, &jobs, f)).collect();
     let seen = |code: &str| {
@@ -71,8 +73,18 @@ fn fault_row(outlook: &Outlook, facts: &Facts, jobs: &BTreeMap<FaultId, BenchJob
         state,
         ended: facts.fault_over(f),
         bench: job.is_some(),
-        next: job.map_or_else(|| next.to_owned(), |j| j.next.clone()),
+        next: job.map_or_else(
+            || where_it_stands(outlook, facts, f).unwrap_or_else(|| next.to_owned()),
+            |j| j.next.clone(),
+        ),
     }
+}
+
+/// What is next for a prop of a show that is still to be lit: it is mended where it stands.
+fn where_it_stands(outlook: &Outlook, facts: &Facts, f: &Fault) -> Option<String> {
+    let season = facts.season(facts.placement(f.placement_id?)?.season_id)?;
+    let on = season.lights_on.filter(|t| *t > outlook.local_now() && !facts.fault_over(f))?;
+    Some(format!("mend it where it stands before lights on, {}", say_date(on.date())))
 }
 
 /// "dark from pixel 37 on".
@@ -97,8 +109,10 @@ fn pieces(outlook: &Outlook, facts: &Facts) -> BTreeMap<String, Vec<(String, Str
     let several = placements.filter(|p| facts.pieces_of(p.id).len() > 1);
     several
         .map(|p| {
-            let of = facts.pieces_of(p.id).iter().filter_map(|id| facts.piece(*id));
-            (p.code.clone(), of.map(|x| (x.code.clone(), x.name.clone())).collect())
+            let mut of: Vec<_> = facts.pieces_of(p.id).iter().filter_map(|id| facts.piece(*id)).collect();
+            // One that is on the bench already is the least likely.
+            of.sort_by_key(|x| x.condition != Condition::Good || !facts.open_faults(x.id).is_empty());
+            (p.code.clone(), of.into_iter().map(|x| (x.code.clone(), x.name.clone())).collect())
         })
         .collect()
 }
@@ -110,7 +124,9 @@ pub(crate) fn targets(outlook: &Outlook, facts: &Facts) -> Vec<(String, String)>
     let ticks = outlook.yard.ticks.iter().filter(|t| t.at_ms.is_some_and(|at| at.0 >= since));
     let here = ticks.max_by_key(|t| (t.at_ms, t.id)).and_then(|t| t.placement_id);
     let mut placements: Vec<&Placement> = here.and_then(|id| facts.placement(id)).into_iter().collect();
-    for phase in [Phase::Tonight, Phase::Up] {
+    // What is up or goes up comes before the props of a show that is over.
+    let now = outlook.phase_now();
+    for phase in [now, Phase::Up, Phase::Tonight] {
         placements
             .extend(outlook.season_for(phase).ok().map(|s| facts.placements_in(s.id)).unwrap_or_default());
     }

@@ -9,7 +9,7 @@ use crate::answers::outdoors::wind_line;
 use crate::answers::record::history::product_record;
 use crate::answers::told::{label, words};
 use crate::answers::view::{KitDetail, KitKind};
-use crate::domain::{Fact, PastChange, Piece, PieceId};
+use crate::domain::{CellKind, Fact, PastChange, Piece, PieceId, Value};
 use crate::steps::Facts;
 
 /// All about one row of Kit; nothing where it is not there.
@@ -52,12 +52,27 @@ fn piece_detail(outlook: &Outlook, facts: &Facts, p: &Piece, moves: &[PastChange
     detail
 }
 
+/// Whether a text is a word of the tables: "timber_base".
+fn joined(word: &str) -> bool {
+    word.contains('_') && word.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_')
+}
+
 /// Every column that is told.
 fn columns_of<F: Fact>(outlook: &Outlook, fact: &F) -> KitDetail {
     let values = fact.to_row().set;
     let told = F::TABLE.columns.iter().filter_map(|column| {
         let value = values.iter().find(|(c, _)| *c == column.name).map(|(_, v)| v)?;
-        let text = words(outlook, column.kind, value);
+        let text = match (column.kind, value) {
+            // What is not so needs no line; a word of the tables is read without its joints, a row by its name.
+            (CellKind::YesNo, Value::Int(0)) => return None,
+            (CellKind::Choice(_), Value::Text(word)) => word.replace('_', " "),
+            (CellKind::Text, Value::Text(word)) if joined(word) => word.replace('_', " "),
+            (CellKind::Refers("place"), Value::Text(id)) => {
+                let place = outlook.yard.places.iter().find(|p| p.id.to_string() == *id);
+                place.map_or_else(|| words(outlook, column.kind, value), |p| p.name.clone())
+            }
+            _ => words(outlook, column.kind, value),
+        };
         (!text.is_empty()).then(|| (label(column.name), text))
     });
     KitDetail { lines: told.collect() }

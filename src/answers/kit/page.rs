@@ -24,6 +24,13 @@ pub(crate) fn kit_page(outlook: &Outlook) -> Kit {
         let sort = product.map_or("", kind_of);
         rows.push(row(KitKind::Piece, p, &p.code, name, sort, &home, p.condition.as_str()));
     }
+    // What is faulty or lost stands first, what is gone for good last.
+    rows.sort_by_key(|r| match r.state.as_str() {
+        "faulty" => 0,
+        "lost" => 1,
+        "scrapped" => 3,
+        _ => 2,
+    });
     for s in &outlook.yard.stock {
         let name = facts.product(s.product_id).map_or("", |p| p.name.as_str());
         let state = format!("{} on hand", crate::steps::on_hand(outlook.yard, s.id));

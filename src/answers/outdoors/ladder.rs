@@ -1,15 +1,17 @@
 //! How the ladders of open steps are set up and whether they carry who climbs them; what is too heavy for one pair of
 //! hands.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
-use crate::answers::view::{Finding, Level};
+use crate::answers::power::words::some;
+use crate::answers::start::reach_untold;
+use crate::answers::view::{Amount, Finding, Level};
 use crate::calc::weather::lift::Grip;
 use crate::calc::weather::{duty, ladder, lift};
-use crate::domain::{Access, Placement, Role, Terms};
+use crate::domain::{Access, Placement, Product, Role, Terms};
 use crate::planner::Equipment;
-use crate::steps::{Facts, Step};
+use crate::steps::{Facts, Step, handles};
 use crate::units::si::{Degrees, Fraction, Kilograms, Metres};
 use crate::units::{Length, Mass, System};
 
@@ -26,7 +28,7 @@ pub(crate) fn ladder_findings(
     if open.iter().any(|s| s.access != Access::Ground) {
         found.extend(carries(outlook, facts, open, not_told));
     }
-    found.extend(lifts(facts, open, outlook.units()));
+    found.extend(lifts(facts, open, outlook.units(), not_told));
     found
 }
 
@@ -57,7 +59,9 @@ fn set_ups(outlook: &Outlook, facts: &Facts, open: &[&Step], not_told: &mut Vec<
             "height not told for {untold} steps on a ladder: foot distance not known, length of the ladder not checked"
         ));
     }
-    let mut found = short(outlook, facts, by_size, not_told);
+    let owned = Equipment::new(facts.yard);
+    let vague = kinds_untold(facts, &owned, open, not_told);
+    let mut found = short(outlook, &owned, vague, by_size, not_told);
     let show = |m: Metres| Length::from_metres(m.get()).unwrap_or_default().show(outlook.units());
     let of = |m: f64| show(Metres::new(m).unwrap_or_default());
     let clear = ladder::line_clearance(LINE_KV).map(show).unwrap_or_default();
@@ -78,11 +82,11 @@ fn set_ups(outlook: &Outlook, facts: &Facts, open: &[&Step], not_told: &mut Vec<
                         show(out.least_length)
                     ),
                     (
-                        format!("rests at {}", height.show(outlook.units())),
+                        long(format!("rests at {}", height.show(outlook.units())), height),
                         if outlook.yard.terms() == Terms::Us {
-                            format!("{clear} clear of any overhead line")
+                            format!("{clear} clear of any overhead line").into()
                         } else {
-                            "as far from any overhead line as the local utility says".to_owned()
+                            "as far from any overhead line as the local utility says".into()
                         },
                     ),
                     "look up before you raise it; firm level ground, tied or footed",
@@ -92,7 +96,10 @@ fn set_ups(outlook: &Outlook, facts: &Facts, open: &[&Step], not_told: &mut Vec<
                     r.code,
                     at,
                     format!("not computed: {} outside its range", r.what),
-                    (height.show(outlook.units()), format!("{} to {}", of(r.range.0), of(r.range.1))),
+                    (
+                        Amount::length(height, outlook.units()),
+                        format!("{} to {}", of(r.range.0), of(r.range.1)).into(),
+                    ),
                     r.remedy,
                 ),
             })
@@ -100,14 +107,35 @@ fn set_ups(outlook: &Outlook, facts: &Facts, open: &[&Step], not_told: &mut Vec<
     found
 }
 
-/// Places for which every ladder of the kind is too short, one stop a size.
+/// Says which kind of ladder is asked for and told of none. Where other ladders are told it is missing: see `short`.
+fn kinds_untold(facts: &Facts, owned: &Equipment, open: &[&Step], not_told: &mut Vec<String>) -> bool {
+    let mut asked: BTreeMap<&str, usize> = BTreeMap::new();
+    for kind in open.iter().filter_map(|s| s.ladder()) {
+        *asked.entry(kind).or_default() += 1;
+    }
+    let vague = |p: &&Product| p.role == Role::Ladder && p.serves_as.as_deref().is_none_or(str::is_empty);
+    let vague: Vec<&Product> = facts.yard.products.iter().filter(vague).collect();
+    if !vague.is_empty() && !asked.is_empty() {
+        let codes = some(vague.iter().map(|p| p.code.clone()));
+        not_told.push(format!("what kind of ladder not told for {codes}: not compared with the heights"));
+    }
+    let known = owned.ladders_told && vague.is_empty();
+    asked.retain(|kind, _| !known && !owned.units.iter().any(|u| u.ladder && u.serves == *kind));
+    for (kind, n) in asked {
+        let kind = kind.replace('_', " ");
+        not_told.push(format!("no {kind} is told as owned: {n} steps not checked for its length"));
+    }
+    !known
+}
+
+/// Places for which every ladder of the kind is too short or there is none, one stop a size.
 fn short(
     outlook: &Outlook,
-    facts: &Facts,
+    owned: &Equipment,
+    vague: bool,
     by_size: BTreeMap<(&str, Length), Vec<String>>,
     not_told: &mut Vec<String>,
 ) -> Vec<Finding> {
-    let owned = Equipment::new(facts.yard);
     let units = outlook.units();
     let unsized_ladders = owned.units.iter().filter(|u| u.ladder && u.size.is_none()).count();
     if unsized_ladders > 0 && !by_size.is_empty() {
@@ -117,21 +145,26 @@ fn short(
     let mut found = Vec::new();
     for ((kind, least), names) in by_size {
         let mine: Vec<_> = owned.units.iter().filter(|u| u.ladder && u.serves == kind).collect();
-        let Some(longest) = mine.iter().filter_map(|u| u.size).max() else { continue };
-        if longest >= least || mine.iter().any(|u| u.size.is_none()) {
+        let longest = mine.iter().filter_map(|u| u.size).max();
+        let enough = longest.is_some_and(|l| l >= least) || mine.iter().any(|u| u.size.is_none());
+        if enough || mine.is_empty() && vague {
             continue;
         }
+        let word = kind.replace('_', " ");
         found.push(finding(
             Level::Stop,
             "ladder_short",
             names.join(", "),
-            format!(
-                "every {} is too short: sections overlap, and rails pass the edge that is stepped off",
-                kind.replace('_', " ")
-            ),
+            if longest.is_some() {
+                format!(
+                    "every {word} is too short: sections overlap, and rails pass the edge that is stepped off"
+                )
+            } else {
+                format!("there is no {word} in good order")
+            },
             (
-                format!("the longest is {}", longest.show(units)),
-                format!("{} or longer, as sold", least.show(units)),
+                longest.map_or("none".into(), |l| long(format!("the longest is {}", l.show(units)), l)),
+                long(format!("{} or longer, as sold", least.show(units)), least),
             ),
             "borrow a longer one or leave it: nobody reaches from the top rungs",
         ));
@@ -139,10 +172,24 @@ fn short(
     found
 }
 
-/// How the ladder of a step is set, said where it is set.
+fn long(shown: String, l: Length) -> Amount {
+    Amount::figure(shown, "m", l.metres())
+}
+
+fn weight(m: Mass, units: System) -> Amount {
+    Amount::figure(m.say(units), "kg", m.kilograms())
+}
+
+/// How the ladder of a step is set, said where it is set; that none is planned for what seems high.
 pub(crate) fn ladder_line(outlook: &Outlook, step: &Step) -> Option<String> {
     let show = |m: Metres| Length::from_metres(m.get()).unwrap_or_default().show(outlook.units());
-    if !matches!(step.access, Access::ExtensionLadder | Access::Roof) {
+    if step.access == Access::Ground {
+        let facts = outlook.facts();
+        let place = step.place.filter(|_| handles(step.deed)).and_then(|id| facts.place(id))?;
+        return reach_untold(&facts, place)
+            .then(|| format!("how {} is reached is not told: planned as from the ground", place.name));
+    }
+    if step.access == Access::StepLadder {
         return None;
     }
     let edge = show(Metres::new(ladder::ABOVE_LANDING_M).unwrap_or_default());
@@ -168,6 +215,9 @@ fn carries(outlook: &Outlook, facts: &Facts, open: &[&Step], not_told: &mut Vec<
         not_told.push(format!("weight not told for {unweighed} people: ladders not checked for them"));
     }
     let ladders: Vec<_> = facts.yard.products.iter().filter(|p| p.role == Role::Ladder).collect();
+    if people.is_empty() {
+        not_told.push("people not told: load of the ladders not checked".to_owned());
+    }
     let unrated = ladders.iter().filter(|p| p.max_load_g.is_none()).count();
     if unrated > 0 {
         not_told.push(format!("duty rating not told for {unrated} kinds of ladder: load not checked"));
@@ -212,7 +262,7 @@ fn carries(outlook: &Outlook, facts: &Facts, open: &[&Step], not_told: &mut Vec<
                         "{} with the heaviest thing taken up; clothes and tools not counted; {needs}",
                         who.name
                     ),
-                    (total.say(outlook.units()), most.say(outlook.units())),
+                    (weight(total, outlook.units()), weight(most, outlook.units())),
                     "hoist the load on a line, or take a ladder of a higher duty rating",
                 )
             })
@@ -221,7 +271,7 @@ fn carries(outlook: &Outlook, facts: &Facts, open: &[&Step], not_told: &mut Vec<
 }
 
 /// Things heavier than anyone should lift alone even close to the body: the lifting equation at its kindest.
-fn lifts(facts: &Facts, open: &[&Step], units: System) -> Vec<Finding> {
+fn lifts(facts: &Facts, open: &[&Step], units: System, not_told: &mut Vec<String>) -> Vec<Finding> {
     let inch = |n: f64| Metres::new(n * 0.0254).unwrap_or_default();
     let kindest = lift::Input {
         reach: inch(10.0),
@@ -233,13 +283,23 @@ fn lifts(facts: &Facts, open: &[&Step], units: System) -> Vec<Finding> {
     };
     let Ok(most) = lift::limit(kindest) else { return Vec::new() };
     let mut seen: BTreeMap<String, (Mass, i64)> = BTreeMap::new();
+    let mut unweighed = BTreeSet::new();
     for step in open {
         let Some(placement) = step.placement.and_then(|id| facts.placement(id)) else { continue };
-        let Some(mass) = facts.product_of(placement).and_then(|p| p.mass_g) else { continue };
-        let kg = mass.g() as f64 / 1000.0;
+        let Some(mass) = facts.product_of(placement).and_then(|p| p.mass_g) else {
+            unweighed.insert(placement.id);
+            continue;
+        };
+        let kg = mass.kilograms();
         if kg > most.get() * step.hands.max(1) as f64 {
             seen.insert(format!("{} {}", placement.code, placement.name), (mass, step.hands));
         }
+    }
+    if !unweighed.is_empty() {
+        not_told.push(format!(
+            "mass not told for {} placements: not checked whether their hands can lift them",
+            unweighed.len()
+        ));
     }
     let limit = Mass::from_kilograms(most.get()).unwrap_or_default();
     seen.into_iter()
@@ -249,7 +309,14 @@ fn lifts(facts: &Facts, open: &[&Step], units: System) -> Vec<Finding> {
                 "lift_heavy",
                 place,
                 format!("too heavy for {hands} to lift, even close to the body (NIOSH 94-110)"),
-                (mass.say(units), format!("{} each", limit.say(units))),
+                (
+                    weight(mass, units),
+                    Amount::figure(
+                        format!("{} each", limit.say(units)),
+                        "kg",
+                        limit.kilograms() * hands as f64,
+                    ),
+                ),
                 "lift it with more hands, a cart or a hoist; tell it in the step",
             )
         })
@@ -261,7 +328,7 @@ fn finding(
     code: &str,
     place: String,
     what: String,
-    (value, limit): (String, String),
+    (value, limit): (Amount, Amount),
     remedy: &str,
 ) -> Finding {
     Finding::new(level, code, place, what, value, limit, remedy)

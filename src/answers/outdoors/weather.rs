@@ -3,13 +3,15 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
-use crate::answers::view::{Finding, Level};
+use crate::answers::power::words::some;
+use crate::answers::start::reach_untold;
+use crate::answers::view::{Amount, Figure, Finding, Level};
 use crate::calc::weather::go::{Decision, Input, Task};
 use crate::calc::weather::wind_chill;
 use crate::calc::weather::wind_chill::Form;
-use crate::domain::{Access, Phase, Season};
-use crate::planner::{Calendar, Forecast, SessionSpan, cold_wait};
-use crate::steps::{Derived, Facts, Light, Role, Scope, State, Step, derive};
+use crate::domain::{Access, Phase, Placement, Season};
+use crate::planner::{Broken, Calendar, Forecast, SessionSpan, cold_wait};
+use crate::steps::{Derived, Facts, Light, Role, Scope, State, Step, derive, handles};
 use crate::units::si::{Celsius, MetresPerSecond};
 use crate::units::{Span, Speed, System, Temperature};
 
@@ -37,6 +39,7 @@ pub(crate) fn weather_findings(
         .collect();
     let mut dark = 0;
     let mut left_out: BTreeMap<&str, usize> = BTreeMap::new();
+    let mut brittle = BTreeSet::new();
     for session in &calendar.sessions {
         let Some(forecast) = session.forecast else {
             dark += 1;
@@ -56,6 +59,9 @@ pub(crate) fn weather_findings(
         for what in untold_parts(&here, &forecast) {
             *left_out.entry(what).or_default() += 1;
         }
+        if forecast.low.is_some_and(|low| low < Temperature::from_mc(0)) {
+            brittle.extend(here.iter().filter_map(|s| bends_untold(facts, s)));
+        }
         let meant = |s: &Step| kept.contains_key(s.key.as_str());
         found.extend(broken(&at, &here, &forecast, units, &meant));
         found.extend(aloft(&at, &here, &forecast, units, &meant));
@@ -68,9 +74,40 @@ pub(crate) fn weather_findings(
     not_told.extend(left_out.into_iter().map(|(what, n)| {
         format!("{what} not told in the forecast of {}: limits of its steps not checked", count(n, "session"))
     }));
-    found.extend(nights(outlook, facts, &mut not_told));
+    if !brittle.is_empty() {
+        let codes = some(brittle.into_iter());
+        not_told.push(format!(
+            "coldest handling not told for {codes}: frost in the forecast not compared with it"
+        ));
+    }
+    unplaced(facts, season, &mut not_told);
+    found.extend(nights(outlook, facts));
     found.extend(super::ladder::ladder_findings(outlook, facts, &open, &mut not_told));
     (found, not_told)
+}
+
+/// The code of what a step bends or ties outdoors, where it is not told how cold that may be.
+fn bends_untold(facts: &Facts, step: &Step) -> Option<String> {
+    let product = facts.product_of(facts.placement(step.placement?)?)?;
+    let bends = handles(step.deed) && step.light != Light::Indoors;
+    let bendy = product.pixels.is_some_and(|n| n > 0) || product.wire.is_some();
+    (bends && bendy && product.min_handling_mc.is_none()).then(|| product.code.clone())
+}
+
+/// Placements of which it is not told where they are, how high that is, or how they are mounted.
+fn unplaced(facts: &Facts, season: &Season, not_told: &mut Vec<String>) {
+    let placements = facts.placements_in(season.id);
+    let mut say = |n: usize, what: &str, taken: &str| {
+        if n > 0 {
+            not_told.push(format!("{what} not told for {}: {taken}", count(n, "placement")));
+        }
+    };
+    let n = |is: &dyn Fn(&Placement) -> bool| placements.iter().filter(|p| is(p)).count();
+    let high =
+        |p: &Placement| p.place_id.and_then(|id| facts.place(id)).is_some_and(|x| reach_untold(facts, x));
+    say(n(&|p| p.method_id.is_none()), "how mounted", "taken as set out");
+    say(n(&|p| p.place_id.is_none()), "place", "taken as on the ground outdoors");
+    say(n(&high), "how reached", "taken as from the ground, though the place seems high");
 }
 
 /// What a forecast does not tell of what steps ask of the weather.
@@ -120,29 +157,44 @@ fn broken(
     units: System,
     meant: &dyn Fn(&Step) -> bool,
 ) -> Vec<Finding> {
-    let mut by_limit: BTreeMap<(&str, String), Vec<&Step>> = BTreeMap::new();
+    let mut by_limit: BTreeMap<Broken, Vec<&Step>> = BTreeMap::new();
     for step in steps {
-        if let (Some(word), Some(said)) =
-            (forecast.breaks(&step.limits), forecast.breaks_in_words(&step.limits, units))
-        {
-            by_limit.entry((word, said)).or_default().push(step);
+        if let Some(broken) = forecast.breaks(&step.limits) {
+            by_limit.entry(broken).or_default().push(step);
         }
     }
     by_limit
         .into_iter()
-        .map(|((word, said), steps)| {
-            let figures = said.split_once(": ").map_or(said.as_str(), |(_, f)| f);
-            let (value, limit) = figures.split_once(", limit ").unwrap_or(("ground frozen", "unfrozen ground"));
+        .map(|(broken, steps)| {
+            let word = broken.word();
+            let figures = match broken {
+                Broken::TooCold { low, limit } => (degrees("low", low, units), degrees("", limit, units)),
+                Broken::TooWindy { gust, limit } => (wind("gust", gust, units), wind("", limit, units)),
+                Broken::Wet => ("rain, snow or ice".into(), "dry".into()),
+                Broken::Frozen => ("ground frozen".into(), "unfrozen ground".into()),
+            };
             finding(
                 at,
                 if steps.iter().any(|s| meant(s)) { Level::Stop } else { Level::Note },
                 &format!("weather_{}", word.replace(' ', "_")),
                 format!("{word} for {}", named(&steps)),
-                (value.to_owned(), limit.to_owned()),
+                figures,
                 "the plan keeps them out of it: do them in another session, or correct the forecast: session forecast CODE \"…\"",
             )
         })
         .collect()
+}
+
+/// "gust 18 mph".
+fn wind(what: &str, gust: Speed, units: System) -> Amount {
+    let shown = format!("{what} {}", gust.show(units));
+    Amount::figure(shown.trim_start().to_owned(), "ms", gust.metres_per_second())
+}
+
+/// "low 41 °F".
+fn degrees(what: &str, t: Temperature, units: System) -> Amount {
+    let shown = format!("{what} {}", t.show(units));
+    Amount::figure(shown.trim_start().to_owned(), "c", t.celsius())
 }
 
 /// Ladder and roof work by gust and slippery surface, for what has no limit of its own that is broken.
@@ -174,13 +226,12 @@ fn aloft(
             Decision::Stop => (Level::Mend, 35.0),
             _ => (Level::Mend, 26.0),
         };
-        let limit = Speed::from_metres_per_second(mph * crate::calc::weather::go::MS_PER_MPH)
-            .unwrap_or_default()
-            .show(units);
+        let limit =
+            Speed::from_metres_per_second(mph * crate::calc::weather::go::MS_PER_MPH).unwrap_or_default();
         let figures = if slippery {
-            ("rain, snow or ice".to_owned(), "dry".to_owned())
+            ("rain, snow or ice".into(), "dry".into())
         } else {
-            (format!("gust {}", gust.show(units)), format!("gust {limit}"))
+            (wind("gust", gust, units), wind("gust", limit, units))
         };
         let mut f = finding(
             at,
@@ -217,17 +268,19 @@ fn cures(at: &str, steps: &[&Step], forecast: &Forecast, units: System) -> Vec<F
         .into_iter()
         .map(|((usual, wait), steps)| {
             let show = |min| Span::from_minutes(min).show();
+            let span = |text: String, min: i64| Amount::figure(text, "s", min as f64 * 60.0);
             let (value, more) = if wait >= crate::planner::NEVER_MIN {
-                ("does not cure".to_owned(), "not before it is warmer".to_owned())
+                ("does not cure".into(), "not before it is warmer".to_owned())
             } else {
-                (format!("{} at {}", show(wait), low.show(units)), format!("{} longer", show(wait - usual)))
+                let shown = format!("{} at {}", show(wait), low.show(units));
+                (span(shown, wait), format!("{} longer", show(wait - usual)))
             };
             finding(
                 at,
                 Level::Mend,
                 "cure_longer",
                 format!("begun here, the wait before {} is {more}", named(&steps)),
-                (value, format!("{} in mild weather", show(usual))),
+                (value, span(format!("{} in mild weather", show(usual)), usual)),
                 "begin it in a warmer session, cure it indoors, or wait: the plan counts the longer wait",
             )
         })
@@ -239,15 +292,21 @@ fn chill(at: &str, forecast: &Forecast, units: System) -> Option<Finding> {
     let (low, gust) = forecast.low.zip(forecast.gust)?;
     let felt = felt(low, gust)?;
     (felt < CHILL_SAID_C).then(|| {
-        let felt = Temperature::from_mc((felt * 1000.0).round() as i64).show(units);
-        finding(
+        let felt = Temperature::from_mc((felt * 1000.0).round() as i64);
+        let mut found = finding(
             at,
             Level::Note,
             "wind_chill",
-            format!("feels as cold as {felt} in the gusts (wind chill index of 2001)"),
-            (format!("low {}, gust {}", low.show(units), gust.show(units)), format!("{} felt", Temperature::from_mc((CHILL_SAID_C * 1000.0) as i64).show(units))),
+            format!("feels as cold as {} in the gusts (wind chill index of 2001)", felt.show(units)),
+            (
+                Amount::figure(format!("low {}, gust {}", low.show(units), gust.show(units)), "c", felt.celsius()),
+                Amount::figure(format!("{} felt", Temperature::from_mc((CHILL_SAID_C * 1000.0) as i64).show(units)), "c", CHILL_SAID_C),
+            ),
             "gloves that still grip, turns of work, a warm place to go to; fine work on connectors last or indoors",
-        )
+        );
+        found.from.push(Figure { name: "low_c".to_owned(), value: low.celsius() });
+        found.from.push(Figure { name: "gust_ms".to_owned(), value: gust.metres_per_second() });
+        found
     })
 }
 
@@ -259,14 +318,9 @@ fn felt(low: Temperature, gust: Speed) -> Option<f64> {
 }
 
 /// Nights that have a forecast of their own: how cold the round is.
-fn nights(outlook: &Outlook, facts: &Facts, not_told: &mut Vec<String>) -> Vec<Finding> {
+fn nights(outlook: &Outlook, facts: &Facts) -> Vec<Finding> {
     let mut nights: Vec<_> = facts.yard.nights.iter().filter(|n| n.night_on >= outlook.tonight()).collect();
     nights.sort_by_key(|n| n.night_on);
-    let calm = nights.iter().filter(|n| n.gust_mms.is_none()).count();
-    if calm > 0 && !facts.yard.stands.is_empty() {
-        let nights = count(calm, "night");
-        not_told.push(format!("gust not told in the forecast of {nights}: what to lay down is not known"));
-    }
     nights
         .into_iter()
         .filter_map(|n| {
@@ -319,7 +373,7 @@ fn finding(
     level: Level,
     code: &str,
     what: String,
-    (value, limit): (String, String),
+    (value, limit): (Amount, Amount),
     remedy: &str,
 ) -> Finding {
     Finding::new(level, code, at.to_owned(), what, value, limit, remedy)

@@ -3,10 +3,13 @@
 use std::collections::BTreeMap;
 
 use crate::answers::Outlook;
-use crate::answers::view::{Finding, Level};
+use crate::answers::power::words::some;
+use crate::answers::view::{Amount, Finding, Level};
 use crate::calc::refusal::Refusal;
 use crate::calc::structural::{ballast, guyed};
-use crate::domain::{HoldingBy, Placement, PlacementId, Season, SeasonId};
+use crate::domain::{
+    HoldingBy, Night, Placement, PlacementId, Season, SeasonId, Stand, StandKind, WindMethod,
+};
 use crate::steps::{Facts, Held, WindLook, wind_at, wind_look, wind_looks};
 use crate::units::si::MetresPerSecond;
 use crate::units::{Length, Speed, System};
@@ -19,15 +22,10 @@ pub(crate) fn wind_findings(
     let mut found = Vec::new();
     let mut untold: BTreeMap<&str, usize> = BTreeMap::new();
     let looks = wind_looks(facts, season.id);
-    let mut guessed_friction = 0;
     for look in &looks {
         for what in &look.missing {
             *untold.entry(what).or_default() += 1;
         }
-        guessed_friction += usize::from(
-            matches!(look.held, Some(Held::Weight(_)))
-                && look.stand.is_some_and(|s| s.friction_pct.is_none()),
-        );
         let outcome = match (&look.refused, &look.held) {
             (Some(refusal), _) => Err(*refusal),
             (None, Some(held)) => judge(outlook, look, held),
@@ -38,21 +36,39 @@ pub(crate) fn wind_findings(
             Err(refusal) => found.push(not_computed(look, &refusal, outlook.units())),
         }
     }
+    found.extend(looks.iter().flat_map(|look| nights(outlook, facts, look)));
     let mut not_told: Vec<String> = untold
         .iter()
         .map(|(what, n)| format!("{what} not told for {n} placements: wind not checked"))
         .collect();
-    if guessed_friction > 0 {
-        not_told
-            .push(format!("friction not told for {guessed_friction} placements: 0.3 assumed, as wet grass"));
-    }
-    let no_strap = looks
-        .iter()
-        .filter(|l| matches!(&l.held, Some(Held::Guys(input)) if input.strap_limit.is_none()))
-        .count();
-    if no_strap > 0 {
-        not_told.push(format!("strap limit not told for {no_strap} guyed: straps not checked"));
-    }
+    let mut say = |n: usize, line: &dyn Fn(usize) -> String| {
+        if n > 0 {
+            not_told.push(line(n));
+        }
+    };
+    let count = |is: &dyn Fn(&WindLook) -> bool| looks.iter().filter(|l| l.held.is_some() && is(l)).count();
+    say(count(&|l| guesses_friction(l)), &|n| {
+        format!("friction not told for {n} placements: 0.3 assumed, as wet grass")
+    });
+    say(count(&|l| matches!(&l.held, Some(Held::Guys(input)) if input.strap_limit.is_none())), &|n| {
+        format!("strap limit not told for {n} guyed: straps not checked")
+    });
+    let by_size = |s: &Stand| s.kind != StandKind::Arch && s.area_cm2.is_none();
+    say(count(&|l| l.stand.is_some_and(by_size)), &|n| {
+        format!("area not told for {n} stands: reckoned from the sizes of what stands there")
+    });
+    say(count(&|l| l.on_ground), &|n| {
+        format!("height of the top not told on {n} stands: what has none is taken as standing on the ground")
+    });
+    let loose: Vec<&Stand> = facts.yard.stands.iter().filter(|s| holds_nothing(facts, s)).collect();
+    say(loose.len(), &|n| {
+        let codes = some(loose.iter().map(|s| s.code.clone()));
+        format!("what stands there not told for {n} stands ({codes}): wind not checked")
+    });
+    let calm = coming(outlook, facts).filter(|n| n.gust_mms.is_none()).count();
+    say(if looks.iter().any(|l| l.held.is_some()) { calm } else { 0 }, &|n| {
+        format!("gust not told in the forecast of {n} nights: what to lay down is not known")
+    });
     let site = facts.yard.sites.first();
     if !looks.is_empty() {
         if site.is_none_or(|s| s.design_gust_mms.is_none()) {
@@ -62,8 +78,54 @@ pub(crate) fn wind_findings(
             not_told
                 .push("wind method not told: stagnation pressure of the gust at the thing itself".to_owned());
         }
+        if site.is_some_and(|s| s.wind_method == Some(WindMethod::Asce716) && s.wind_exposure.is_none()) {
+            not_told.push(
+                "exposure not told: C (open country) taken for the ASCE method; by open water it is more"
+                    .to_owned(),
+            );
+        }
     }
     (found, not_told)
+}
+
+fn guesses_friction(look: &WindLook) -> bool {
+    matches!(look.held, Some(Held::Weight(_))) && look.stand.is_some_and(|s| s.friction_pct.is_none())
+}
+
+/// Told for no placement, nor for a mount that any placement of any season stands on.
+fn holds_nothing(facts: &Facts, stand: &Stand) -> bool {
+    let mounted = |mount| facts.yard.placements.iter().any(|p| p.mount_id == Some(mount));
+    stand.placement_id.is_none() && !stand.mount_id.is_some_and(mounted)
+}
+
+/// Nights from this one on that have a forecast of their own.
+fn coming<'a>(outlook: &Outlook, facts: &Facts<'a>) -> impl Iterator<Item = &'a Night> {
+    let tonight = outlook.tonight();
+    facts.yard.nights.iter().filter(move |n| n.night_on >= tonight)
+}
+
+/// Coming nights whose gust reaches the one at which it is lowered.
+fn nights(outlook: &Outlook, facts: &Facts, look: &WindLook) -> Vec<Finding> {
+    let units = outlook.units();
+    let gust = |speed: Speed| Amount::figure(speed.show(units), "ms", speed.metres_per_second());
+    let Some(limit) = look.lower_at() else { return Vec::new() };
+    coming(outlook, facts)
+        .filter_map(|n| Some((n.night_on, n.gust_mms.filter(|g| *g >= limit)?)))
+        .map(|(night, forecast)| {
+            finding(
+                look,
+                Level::Mend,
+                "wind_night",
+                format!(
+                    "the gust forecast for the night of {} is too much for it",
+                    night.format("%-d %b %Y")
+                ),
+                gust(forecast),
+                gust(limit),
+                "lay it down or take it in before: it is on that night's list",
+            )
+        })
+        .collect()
 }
 
 /// Newtons in a pound of force.
@@ -110,7 +172,8 @@ pub(crate) fn wind_short(
             }
         },
     };
-    wind_looks(facts, season).iter().map(|look| (look.placement.id, words(look))).collect()
+    let placements = facts.placements_in(season);
+    placements.into_iter().filter_map(|p| Some((p.id, words(&wind_look(facts, p)?)))).collect()
 }
 
 fn speed(v: Option<MetresPerSecond>) -> Speed {
@@ -136,7 +199,8 @@ fn judge(outlook: &Outlook, look: &WindLook, held: &Held) -> Result<Vec<Finding>
     let told = look.stand.and_then(|s| s.lower_gust_mms);
     let design = facts.yard.sites.first().and_then(|s| s.design_gust_mms);
     let mut found = Vec::new();
-    let say = |level, code: &str, what: String, value: String, limit: String, remedy: &str| {
+    let gust = |speed: Speed| Amount::figure(speed.show(units), "ms", speed.metres_per_second());
+    let say = |level, code: &str, what: String, value: Amount, limit: Amount, remedy: &str| {
         finding(look, level, code, what, value, limit, remedy)
     };
     if let Some(told) = told.filter(|t| *t > holds) {
@@ -144,8 +208,8 @@ fn judge(outlook: &Outlook, look: &WindLook, held: &Held) -> Result<Vec<Finding>
             Level::Stop,
             "lowered_too_late",
             format!("it is to be lowered only after it stops to hold ({by})"),
-            told.show(units),
-            holds.show(units),
+            gust(told),
+            gust(holds),
             "lower it earlier, or mend what holds it: more ballast, pull-tested anchors, wider base",
         ));
     }
@@ -155,16 +219,16 @@ fn judge(outlook: &Outlook, look: &WindLook, held: &Held) -> Result<Vec<Finding>
             Level::Note,
             "wind_holds",
             format!("stands the design gust ({by})"),
-            design.show(units),
-            holds.show(units),
+            gust(design),
+            gust(holds),
             "nothing to do but the round after each windy night",
         )),
         _ => found.push(say(
             if told.is_some() { Level::Note } else { Level::Mend },
             "wind_lower_at",
             format!("is to be lowered or taken in before gusts of {} ({by})", lower.show(units)),
-            design.map_or_else(|| "design gust not told".to_owned(), |d| d.show(units)),
-            holds.show(units),
+            design.map_or_else(|| "design gust not told".into(), gust),
+            gust(holds),
             if told.is_some() {
                 "tell the forecast of the night: it comes on the watch list"
             } else {
@@ -200,8 +264,8 @@ fn guys(
             name(solved.worst_guy),
             solved.worst_toward.get()
         ),
-        force(solved.worst.get(), units),
-        format!("{}, factor {}", force(capacity, units), input.required_factor),
+        newtons(force(solved.worst.get(), units), solved.worst.get()),
+        newtons(format!("{}, factor {}", force(capacity, units), input.required_factor), capacity),
         "look at ratchets and anchors after each windy night",
     ));
     for guy in look.guys.iter().filter(|g| g.holding_by != Some(HoldingBy::Tested)) {
@@ -210,8 +274,8 @@ fn guys(
             Level::Mend,
             "anchor_untested",
             format!("the anchor of {} was not pull-tested; half of what is told is counted", guy.code),
-            guy.holding_by.map_or("not told", HoldingBy::as_str).to_owned(),
-            "tested".to_owned(),
+            guy.holding_by.map_or("not told", HoldingBy::as_str).into(),
+            "tested".into(),
             "pull-test it and tell what it held",
         ));
     }
@@ -222,8 +286,8 @@ fn guys(
             Level::Note,
             "guy_lost",
             "does not stand every wind with one guy lost".to_owned(),
-            format!("{lost} of {} guys", look.guys.len()),
-            "0".to_owned(),
+            Amount::figure(format!("{lost} of {} guys", look.guys.len()), "count", lost as f64),
+            Amount::figure("0".to_owned(), "count", 0.0),
             "keep the fall zone clear in wind; five guys or more stand the loss of one",
         ));
     }
@@ -238,6 +302,10 @@ fn force(newtons: f64, units: System) -> String {
     }
 }
 
+fn newtons(shown: String, newtons: f64) -> Amount {
+    Amount::figure(shown, "n", newtons)
+}
+
 fn wind_at_gust(input: &guyed::Input, gust: MetresPerSecond) -> crate::calc::structural::force::Wind {
     crate::calc::structural::force::Wind { gust, ..input.wind }
 }
@@ -246,20 +314,26 @@ fn wind_at_gust(input: &guyed::Input, gust: MetresPerSecond) -> crate::calc::str
 fn not_computed(look: &WindLook, r: &Refusal, units: System) -> Finding {
     let stops = ["anchor_in_base", "anchor_near", "guy_slope", "anchor_level", "guys_do_not_hold"];
     let level = if stops.contains(&r.code) { Level::Stop } else { Level::Mend };
-    let unit = |v: f64| match (r.unit, units) {
-        ("", _) => format!("{v:.2}"),
-        ("m", _) => Length::from_metres(v).unwrap_or_default().show(units),
-        ("m/s", _) => Speed::from_metres_per_second(v).unwrap_or_default().show(units),
-        ("N", _) => force(v, units),
-        (other, _) => format!("{v:.2} {other}"),
+    let unit = |v: f64| match r.unit {
+        "" => format!("{v:.2}"),
+        "m" => Length::from_metres(v).unwrap_or_default().show(units),
+        "m/s" => Speed::from_metres_per_second(v).unwrap_or_default().show(units),
+        "N" => force(v, units),
+        other => format!("{v:.2} {other}"),
+    };
+    let name = match r.unit {
+        "m" => "m",
+        "m/s" => "ms",
+        "N" => "n",
+        _ => "count",
     };
     finding(
         look,
         level,
         r.code,
         format!("not computed: {} outside its range", r.what),
-        unit(r.value),
-        format!("{} to {}", unit(r.range.0), unit(r.range.1)),
+        Amount::figure(unit(r.value), name, r.value),
+        format!("{} to {}", unit(r.range.0), unit(r.range.1)).into(),
         r.remedy,
     )
 }
@@ -269,11 +343,12 @@ fn finding(
     level: Level,
     code: &str,
     what: String,
-    value: String,
-    limit: String,
+    value: Amount,
+    limit: Amount,
     remedy: &str,
 ) -> Finding {
-    let place = format!("{} {}", look.placement.code, look.placement.name);
+    let all = std::iter::once(look.placement).chain(look.with.iter().copied());
+    let place = all.map(|p| format!("{} {}", p.code, p.name)).collect::<Vec<_>>().join(", ");
     Finding {
         caution: (level != Level::Note).then(|| {
             "A planning estimate, no structural design: an engineer decides where people or lines are near."

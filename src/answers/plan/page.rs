@@ -7,13 +7,14 @@ use crate::answers::plan::odds::{finish_odds, percent};
 use crate::answers::plan::summary::{kind, summary};
 use crate::answers::plan::why::why_lines;
 use crate::answers::short::short_deed;
+use crate::answers::today::page::next_told;
 use crate::answers::untold::not_told;
 use crate::answers::view::{Plan as PlanView, PlanGoal, PlanSession, PlanStep, StepState, UnplacedRow};
 use crate::answers::walk::states::states;
 use crate::answers::words::{forecast_words, place_name, title};
-use crate::domain::Season;
+use crate::domain::{Phase, Season, local_time};
 use crate::planner::{Chances, Explainer, Odds, Plan, PlannedStep};
-use crate::steps::{Facts, State};
+use crate::steps::{Facts, Role, State};
 
 /// The page of a plan, with its odds where they are known.
 pub(crate) fn plan_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: Option<&Odds>) -> PlanView {
@@ -100,8 +101,13 @@ pub(crate) fn plan_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: O
             }
         })
         .collect();
+    let due = season.rehearsal.or(season.lights_on).and_then(|t| local_time(zone, t).ok());
     PlanView {
+        ends_late: due.zip(plan.finish).is_some_and(|(due, end)| end > due) && phase != Phase::Down,
+        next: next_step(outlook, plan),
+        next_session: next_told(outlook),
         phase: phase.as_str().to_owned(),
+        ended: None,
         lights_on: season.lights_on.map(Outlook::say_local),
         rehearsal: season.rehearsal.map(Outlook::say_local),
         finish: plan.finish.map(|t| outlook.say_moment(t)),
@@ -127,6 +133,29 @@ pub(crate) fn plan_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: O
         not_told: not_told(outlook, Some(season)),
         people: outlook.yard.people.iter().map(|p| p.name.clone()).collect(),
     }
+}
+
+/// What Plan shows where nothing is ahead: no season yet, or a show that is over.
+pub(crate) fn no_plan(outlook: &Outlook, phase: Phase, ended: Option<String>) -> PlanView {
+    PlanView {
+        phase: phase.as_str().to_owned(),
+        ended,
+        next_session: next_told(outlook),
+        ..PlanView::default()
+    }
+}
+
+/// The first open step from now on, with its time: "Sat 7 Nov 09:00: Porch box, Bench test".
+fn next_step(outlook: &Outlook, plan: &Plan) -> Option<String> {
+    let states = states(outlook, plan);
+    let open =
+        |p: &&PlannedStep| matches!(states.of(p), State::Open | State::Doing) && p.step.role == Role::Work;
+    let ahead = plan.steps.iter().filter(open).filter(|p| p.to.is_some_and(|to| to > outlook.now()));
+    let next = ahead.min_by_key(|p| (p.from, p.step.key.to_string()))?;
+    let what =
+        if next.step.subject.is_empty() { place_name(outlook, next) } else { next.step.subject.clone() };
+    let deed = short_deed(next.step.deed, &next.step.title);
+    Some(format!("{}: {what}, {deed}", outlook.say_moment(next.from?)))
 }
 
 /// The prop of a step, else where it is done, else what is done.

@@ -38,6 +38,10 @@ pub(super) fn look(facts: &Facts, mains: &Mains, terms: Terms, not_told: &mut Ve
             Some(said) => found.extend(said),
             None => unknown += 1,
         }
+        if let Some(volts) = volts {
+            found.extend(in_a_row(mains, cord, volts, terms));
+            found.extend(own_fuses(mains, cord, volts));
+        }
     }
     if unknown > 0 {
         not_told.push(format!("wire, length or voltage not told for {unknown} mains {word}s: not checked"));
@@ -113,6 +117,70 @@ fn of_cord(mains: &Mains, cord: &Link, volts: Option<f64>, terms: Terms) -> Opti
     Some(found)
 }
 
+/// Fuses in the plugs of what a cord leads to: all that is plugged through goes through them.
+fn own_fuses(mains: &Mains, cord: &Link, volts: f64) -> Vec<Finding> {
+    let amps = mains.on_cord(cord).va / volts;
+    let fused = |t: &Thing| mains.product_of(*t).filter(|p| p.role == Role::Prop).and_then(|p| p.fuse_ma);
+    mains
+        .ends(cord)
+        .into_iter()
+        .filter_map(|t| Some((t, fused(&t)?.amps())))
+        .filter(|(_, fuse)| amps > *fuse)
+        .map(|(thing, fuse)| {
+            let remedy =
+                "plug fewer of them through one another; never a bigger fuse than the plug is made for";
+            let what = "more goes through the fuse in its plug than it is made for".to_owned();
+            let (value, limit) = (Amount::amps(amps), Amount::amps(fuse));
+            Finding::new(Level::Mend, "fuse_small", mains.code(thing), what, value, limit, remedy)
+                .caution(MAINS)
+        })
+        .collect()
+}
+
+/// Cords one after another that lose too much together, though none does alone; or that are as long together as one that
+/// may carry less.
+fn in_a_row(mains: &Mains, cord: &Link, volts: f64, terms: Terms) -> Option<Finding> {
+    let row = mains.row(cord);
+    if row.len() < 2 {
+        return None;
+    }
+    let amps = |c: &Link| mains.on_cord(c).va / volts;
+    let lost = |c: &Link| {
+        let ohm_per_m = mains_resistance(c.wire?).ok()?.get();
+        Some(2.0 * c.length_mm?.metres() * ohm_per_m * amps(c))
+    };
+    let each: Vec<f64> = row.iter().map(|c| lost(c)).collect::<Option<_>>()?;
+    let metres: f64 = row.iter().filter_map(|c| c.length_mm).map(|l| l.metres()).sum();
+    let names = row.iter().map(|c| c.code.as_str()).collect::<Vec<_>>().join(" + ");
+    let word = terms.cord();
+    let may = Metres::new(metres)
+        .ok()
+        .and_then(|length| cord_amps(cord_amps::Input { gauge: cord.wire?, length }).ok());
+    let alone = |c: &Link| {
+        let length = Metres::new(c.length_mm?.metres()).ok()?;
+        Some(cord_amps(cord_amps::Input { gauge: c.wire?, length }).ok()?.get())
+    };
+    let carried = amps(cord);
+    if let Some(may) = may.map(Amps::get).filter(|may| carried > *may)
+        && alone(cord).is_some_and(|own| carried <= own)
+    {
+        let what = format!("more than {word}s of that length together may carry");
+        let remedy = format!("one {word} of the whole length, or thicker ones");
+        let (value, limit) = (Amount::amps(carried), Amount::amps(may));
+        return Some(
+            Finding::new(Level::Stop, "cord_over", names, what, value, limit, &remedy).caution(MAINS),
+        );
+    }
+    let (sum, limit) = (each.iter().sum::<f64>(), volts * DROP);
+    (sum > limit && each.iter().all(|own| *own <= limit)).then(|| {
+        let what = format!("these {word}s lose more than {:.0} % together on the way", DROP * 100.0);
+        let remedy = format!("a shorter way, thicker {word}s, or another {}", terms.outlet());
+        Finding::new(Level::Mend, "cord_drop", names, what, tenth_volts(sum), tenth_volts(limit), &remedy)
+            .by("limit_v = 0.03 * volts_v", &[("volts_v", volts)])
+            .caution(MAINS)
+    })
+}
+
 /// "3.6 V".
 fn tenth_volts(v: f64) -> Amount {
     Amount::figure(format!("{v:.1} V"), "v", v)
@@ -141,11 +209,15 @@ fn voltages(
         // A supply in a box may be made, or set, for another voltage than the box says.
         for inside in mains.behind(std::iter::once(cord)) {
             let supply = mains.product_of(inside).is_some_and(|p| p.role == Role::Supply);
-            if let Takes::Volts(v) = takes(facts, mains, inside)
-                && supply
-                && inside != thing
-            {
-                told.push((mains.code(inside), v));
+            if !supply || inside == thing {
+                continue;
+            }
+            match takes(facts, mains, inside) {
+                Takes::Volts(v) => told.push((mains.code(inside), v)),
+                // Its selector may stand at the other voltage.
+                Takes::NotTold | Takes::Any => {
+                    untold.insert(mains.code(inside));
+                }
             }
         }
     }

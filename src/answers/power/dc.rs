@@ -28,9 +28,19 @@ fn of<'s, 'a, K: Ord>(by: &'s BTreeMap<K, Vec<&'a Link>>, key: K) -> &'s [&'a Li
     by.get(&key).map_or(&[], Vec::as_slice)
 }
 
+/// A port however it is written: "Port 01", "out 1" and "1" are `1`, "a-3" is `A3`.
+pub(crate) fn port_name(port: &str) -> String {
+    let short: String = port.chars().filter(|c| c.is_alphanumeric()).collect::<String>().to_uppercase();
+    let bare = ["OUTPUT", "PORT", "OUT"].iter().find_map(|word| short.strip_prefix(word));
+    let name = bare.filter(|rest| !rest.is_empty()).unwrap_or(&short);
+    let letters: String = name.chars().take_while(|c| c.is_alphabetic()).collect();
+    let number = name[letters.len()..].trim_start_matches('0');
+    if number.is_empty() { name.to_owned() } else { letters + number }
+}
+
 /// The bus of a port: the letters before its number, as `A` of `A3`; empty where a port is only a number.
 pub(crate) fn bus_of(port: &str) -> String {
-    port.chars().take_while(|c| c.is_alphabetic()).collect::<String>().to_uppercase()
+    port_name(port).chars().take_while(|c| c.is_alphabetic()).collect()
 }
 
 /// The bus that a lead from a supply makes in its box.
@@ -76,9 +86,7 @@ impl<'a> Dc<'a> {
     /// The bus that a port of a box hangs on: the one of its letters, else the box's only one, unless its other ports
     /// show that the letters mean something; nothing where it is not told.
     pub(crate) fn port_bus(&self, piece: PieceId, port: &str) -> Option<String> {
-        let from_supply = |l: &&&Link| l.from_piece_id.is_some_and(|p| self.is_supply(p));
-        let told: BTreeSet<String> =
-            self.to_piece(piece).iter().filter(from_supply).map(|l| made_bus(l)).collect();
+        let told: BTreeSet<String> = self.to_piece(piece).iter().map(|l| made_bus(l)).collect();
         let bus = bus_of(port);
         if told.contains(&bus) {
             return Some(bus);

@@ -45,6 +45,7 @@ pub(crate) fn look(facts: &Facts, season: &Season, not_told: &mut Vec<String>) -
         found.extend(fed_from_out(facts, link, prop, &mut untold));
     }
     found.extend(plugs::look(facts, &links, not_told));
+    not_told.extend(open_ends(&links, &[LinkKind::Dc, LinkKind::Mains]));
     let mut say = |codes: BTreeSet<String>, what: &str, then: &str| {
         if !codes.is_empty() {
             let n = codes.len();
@@ -165,5 +166,24 @@ fn fed_from_out(facts: &Facts, link: &Link, prop: &Placement, untold: &mut Untol
             "in end",
             "turn the string, or plug into its other end",
         )
+    })
+}
+
+/// Leads of which nobody told where they begin or where they end: they are in no answer.
+pub(crate) fn open_ends(links: &[&Link], kinds: &[LinkKind]) -> Option<String> {
+    let open: BTreeSet<String> = links
+        .iter()
+        .filter(|l| kinds.contains(&l.kind))
+        .filter(|l| {
+            let begins =
+                l.from_piece_id.is_some() || l.from_placement_id.is_some() || l.from_outlet_id.is_some();
+            !begins || (l.to_piece_id.is_none() && l.to_placement_id.is_none())
+        })
+        .map(|l| l.code.clone())
+        .collect();
+    let n = open.len();
+    (n > 0).then(|| {
+        let names = some(open.into_iter().collect::<Vec<_>>().into_iter());
+        format!("where they begin or end not told for {n} leads ({names}): what they carry is not checked")
     })
 }

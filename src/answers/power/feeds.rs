@@ -41,7 +41,7 @@ pub(crate) fn look(
     found.extend(rings(facts, season));
     found.extend(joined(facts, season));
     found.extend(rails(study, not_told));
-    found.extend(apart(facts, season));
+    found.extend(apart(facts, season, not_told));
     found.extend(tells(study));
     let refused = study.wiring.refused.iter();
     found.extend(refused.map(|(place, refusal)| outside(place, refusal, facts.yard.terms())));
@@ -208,7 +208,9 @@ fn by_rating(found: &mut [Finding], rated: f64) {
 pub(crate) fn rating(facts: &Facts, id: PieceId) -> Option<(String, f64)> {
     let piece = facts.piece(id)?;
     let product = facts.product(piece.product_id)?;
-    let volts = set_point(piece, product)?.volts();
+    let set = set_point(piece, product)?.volts();
+    // Set lower, it gives no more amperes than at the volts it is made for.
+    let volts = product.output_mv.map_or(set, |made| made.volts().max(set));
     (volts > 0.0).then_some(())?;
     Some((piece.code.clone(), product.rated_mw?.watts() / volts))
 }

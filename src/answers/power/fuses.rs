@@ -33,6 +33,7 @@ pub(super) fn look(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding
     let leads = Leads { facts, study, dc: Dc::of(facts, season) };
     let mut found: Vec<Finding> = leads.dc.links.iter().flat_map(|link| leads.of(link)).collect();
     found.extend(leads.rails());
+    found.extend(leads.built_in());
     found
 }
 
@@ -42,11 +43,12 @@ struct Leads<'a> {
     dc: Dc<'a>,
 }
 
-/// A wire, and what it is called.
+/// A wire, what it is called, what it may carry, and the fuses through which it is fed.
 struct Wire {
     name: String,
     gauge: Gauge,
     amps: f64,
+    fuses: f64,
 }
 
 impl<'a> Leads<'a> {
@@ -93,18 +95,19 @@ impl<'a> Leads<'a> {
 
     fn fused(&self, link: &Link, place: &str, told: f64, load: f64) -> Option<Finding> {
         let mut wires = Vec::new();
-        self.behind(link, &mut BTreeSet::new(), &mut wires);
-        let thinnest = wires.into_iter().min_by(|a, b| a.amps.total_cmp(&b.amps))?;
-        if told > thinnest.amps {
-            let what =
-                format!("the fuse is bigger than {} may carry, {}", thinnest.gauge.show(), thinnest.name);
+        self.behind(link, told, &mut BTreeSet::new(), &mut wires);
+        let over = wires.into_iter().filter(|w| w.fuses > w.amps);
+        if let Some(thinnest) = over.min_by(|a, b| a.amps.total_cmp(&b.amps)) {
+            let fuse =
+                if thinnest.fuses > told { "the fuses that feed it together are" } else { "the fuse is" };
+            let what = format!("{fuse} bigger than {} may carry, {}", thinnest.gauge.show(), thinnest.name);
             return Some(
                 plain(
                     Level::Stop,
                     "fuse_over_wire",
                     place,
                     what,
-                    Amount::amps(told),
+                    Amount::amps(thinnest.fuses),
                     Amount::amps(thinnest.amps),
                     "a smaller fuse or a thicker wire; never a bigger fuse",
                 )
@@ -143,14 +146,15 @@ impl<'a> Leads<'a> {
         )
     }
 
-    /// The wires that the fuse of a lead protects alone: up to the next fuse.
-    fn behind(&self, link: &Link, seen: &mut BTreeSet<LinkId>, wires: &mut Vec<Wire>) {
+    /// The wires behind the fuse of a lead, up to the next fuse. A rail that is fed in several places carries from each
+    /// what its own fuse lets through; a lead that goes on from such a string carries them all.
+    fn behind(&self, link: &Link, fuses: f64, seen: &mut BTreeSet<LinkId>, wires: &mut Vec<Wire>) {
         if !seen.insert(link.id) {
             return;
         }
         let mut take = |gauge: Option<Gauge>, name: String| {
             if let Some((gauge, may)) = gauge.and_then(|g| Some((g, wire_amps(g).ok()?))) {
-                wires.push(Wire { name, gauge, amps: may.amps.get() });
+                wires.push(Wire { name, gauge, amps: may.amps.get(), fuses });
             }
         };
         take(link.wire, format!("lead {}", link.code));
@@ -163,7 +167,8 @@ impl<'a> Leads<'a> {
         let row = link.to_placement_id.map_or(&[][..], |prop| self.dc.of_prop(prop));
         let mine = |l: &&&Link| self.dc.before(l).iter().any(|b| b.id == link.id);
         for after in ports.iter().filter(mine).chain(row).filter(|l| l.fuse_ma.is_none()) {
-            self.behind(after, seen, wires);
+            let together = self.guard(after, &mut BTreeSet::new()).unwrap_or(fuses);
+            self.behind(after, together.max(fuses), seen, wires);
         }
     }
 
@@ -179,6 +184,38 @@ impl<'a> Leads<'a> {
         // With several feeds the fuses add up.
         let fuses: Option<f64> = before.iter().map(|l| self.guard(l, seen)).sum();
         fuses.filter(|_| !before.is_empty())
+    }
+
+    /// Fuses in the plugs of props: all that goes through the first of a row goes through its own.
+    fn built_in(&self) -> Vec<Finding> {
+        let into =
+            |prop: PlacementId| self.dc.to_prop(prop).iter().filter_map(|l| self.study.lead_amps(&l.code));
+        self.study
+            .wiring
+            .chains
+            .values()
+            .filter_map(|id| self.facts.placement(*id))
+            .filter_map(|prop| {
+                let fuse = self.facts.product_of(prop)?.fuse_ma?.amps();
+                let load = into(prop.id).fold(0.0, f64::max);
+                (fuse * ROUNDING < load * FUSE_MARGIN).then(|| {
+                    plain(
+                        Level::Mend,
+                        "fuse_small",
+                        &format!("{} ({}), its own fuse", prop.name, prop.code),
+                        format!(
+                            "what goes through it at level {} % is too much for it",
+                            self.study.level.get()
+                        ),
+                        Amount::amps(fuse),
+                        Amount::amps(load * FUSE_MARGIN),
+                        "feed fewer props through it; never a bigger fuse than its maker put in",
+                    )
+                    .by("limit_a = 1.25 * load_a", &[("load_a", load)])
+                    .caution(FUSE)
+                })
+            })
+            .collect()
     }
 
     /// Rails of strings that carry more than they may, whatever fuses are told.

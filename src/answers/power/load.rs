@@ -78,14 +78,16 @@ fn assumed_factor(product: &Product) -> (f64, bool) {
     }
 }
 
-/// Watts of one of a product: its own, else those of its pixels.
+/// Watts of one of a product: its pixels, and what it takes beside them.
 fn own_watts(product: &Product) -> Option<f64> {
-    let pixels = product.pixels.filter(|n| *n > 0).map(|n| n as f64);
-    let each = || {
-        let amps = product.pixel_ma.zip(product.volts_mv).map(|(a, v)| a.amps() * v.volts());
-        Some(pixels? * product.pixel_mw.map(Power::watts).or(amps)?)
-    };
-    product.load_mw.map(Power::watts).or_else(each)
+    let beside = product.load_mw.map(Power::watts);
+    let Some(pixels) = product.pixels.filter(|n| *n > 0) else { return beside };
+    let amps = product.pixel_ma.zip(product.volts_mv).map(|(a, v)| a.amps() * v.volts());
+    match product.pixel_mw.map(Power::watts).or(amps) {
+        Some(each) => Some(pixels as f64 * each + beside.unwrap_or(0.0)),
+        // Bulbs that nobody measured one by one are in what the whole of it takes; a chip's are not.
+        None => beside.filter(|_| product.chip.is_none()),
+    }
 }
 
 impl<'a> Mains<'a> {
@@ -171,17 +173,28 @@ impl<'a> Mains<'a> {
         all
     }
 
-    /// The outlet that a cord hangs on, through other things; nothing where it is not told.
-    pub(crate) fn outlet(&self, cord: &Link) -> Option<OutletId> {
-        let mut at = cord;
+    /// The cord that another one goes on from.
+    pub(crate) fn before(&self, cord: &Link) -> Option<&'a Link> {
+        let on = |c: &&Link| c.id != cord.id && self.ends(c).iter().any(|t| self.begins(cord, *t));
+        self.cords().find(on).filter(|_| cord.from_outlet_id.is_none())
+    }
+
+    /// Cords one after another, from the outlet to this one.
+    pub(crate) fn row(&self, cord: &'a Link) -> Vec<&'a Link> {
+        let mut row = vec![cord];
         // A row longer than there are cords runs in a ring.
-        for _ in 0..=self.links.len() {
-            if at.from_outlet_id.is_some() {
-                return at.from_outlet_id;
-            }
-            at = self.cords().find(|c| self.ends(c).iter().any(|t| self.begins(at, *t)))?;
+        while let Some(before) =
+            row.last().and_then(|c| self.before(c)).filter(|_| row.len() <= self.links.len())
+        {
+            row.push(before);
         }
-        None
+        row.reverse();
+        row
+    }
+
+    /// The outlet that a cord hangs on, through other things; nothing where it is not told.
+    pub(crate) fn outlet(&self, cord: &'a Link) -> Option<OutletId> {
+        self.row(cord).first().and_then(|c| c.from_outlet_id)
     }
 
     pub(crate) fn on_cord(&self, cord: &Link) -> Drawn {
@@ -288,17 +301,22 @@ impl<'a> Mains<'a> {
         })
     }
 
+    /// How many of it there are.
+    pub(crate) fn count(&self, thing: Thing) -> usize {
+        match thing {
+            Thing::Piece(_) => 1,
+            Thing::Placement(id) => self.facts.placement(id).map_or(1, |p| p.count.max(1) as usize),
+        }
+    }
+
     /// Peak when everything behind starts at once; nothing where one was not told.
     pub(crate) fn peak(&self, things: &BTreeSet<Thing>) -> Option<f64> {
         let mine: Vec<&Thing> = things.iter().filter(|t| self.draws(**t)).collect();
         if mine.is_empty() {
             return None;
         }
-        let count = |t: &Thing| match t {
-            Thing::Piece(_) => 1.0,
-            Thing::Placement(id) => self.facts.placement(*id).map_or(1.0, |p| p.count as f64),
-        };
-        let one = |t: &&Thing| Some(self.product_of(**t)?.startup_ma.map(Current::amps)? * count(t));
+        let one =
+            |t: &&Thing| Some(self.product_of(**t)?.startup_ma.map(Current::amps)? * self.count(**t) as f64);
         mine.iter().map(one).sum()
     }
 }

@@ -15,6 +15,7 @@ pub(crate) mod doubts;
 pub(crate) mod ends;
 pub(crate) mod feeds;
 pub(crate) mod fuses;
+mod leads;
 pub(crate) mod load;
 pub(crate) mod mains;
 pub(crate) mod numbers;
@@ -41,7 +42,7 @@ use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::shopping::stock::stock_findings;
 use crate::answers::view::{BoxCard, Finding, Level, NumberRow, SeasonEnergy, StartPhase, Tried};
 use crate::calc::electrical::network::Network;
-use crate::domain::{Numbering, Phase, Season, Terms};
+use crate::domain::{LinkKind, Numbering, Phase, Season, Terms};
 use crate::steps::Facts;
 use crate::units::Percent;
 
@@ -200,6 +201,12 @@ pub(crate) fn checked_as(
         checked.findings.extend(feeds::look(facts, season, study, &mut checked.not_told));
         checked.not_told.extend(study.not_told.clone());
         checked.not_told.extend(own_level::line(facts, season, study.level));
+        checked.findings.extend(leads::look(
+            facts,
+            season,
+            outlook.units(),
+            &[LinkKind::Mains, LinkKind::Dc],
+        ));
         checked.findings.extend(mains::look(outlook, facts, season, study, &mut checked.not_told));
         let (energy, found) = running::look(outlook, facts, season, study, &mut checked.not_told);
         checked.energy = energy;
@@ -209,6 +216,8 @@ pub(crate) fn checked_as(
         checked.findings.extend(found);
     }
     if kinds.contains(&CheckKind::Signal) {
+        let kinds = [LinkKind::Data, LinkKind::Network];
+        checked.findings.extend(leads::look(facts, season, outlook.units(), &kinds));
         let signal = signal::look(outlook, facts, season, numbering);
         checked.findings.extend(signal.findings);
         checked.not_told.extend(signal.not_told);

@@ -121,7 +121,7 @@ fn leaks(
     }
     by.into_iter()
         .filter_map(|(group, (trip, things))| {
-            let count = things.len().max(1);
+            let count = things.iter().map(|t| mains.count(*t)).sum::<usize>().max(1);
             let leaks = vec![Amps::new(LEAK_A).ok()?; count];
             let trip = Amps::new(trip?).map_err(Refusal::from);
             let answer = match trip.and_then(|trip| leakage(&leakage::Input { trip, leaks })) {

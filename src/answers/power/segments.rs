@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::answers::power::dc::port_name;
 use crate::answers::power::wiring::pixels;
 use crate::domain::{Link, LinkId, LinkKind, PieceId, Placement, PlacementId, Product};
 use crate::steps::Facts;
@@ -90,7 +91,7 @@ fn port_of(link: &Link, data: &[&Link]) -> Option<(PieceId, String)> {
     // A row longer than there are leads runs in a ring.
     for _ in 0..=data.len() {
         if let Some(piece) = at.from_piece_id {
-            return Some((piece, at.from_port.clone()?));
+            return Some((piece, port_name(at.from_port.as_deref()?)));
         }
         let before = at.from_placement_id?;
         at = data.iter().copied().find(|l| l.to_placement_id == Some(before))?;

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
+use crate::answers::power::ends::open_ends;
 use crate::answers::power::numbers;
 use crate::answers::power::segments::{Segment, segments};
 use crate::answers::power::words::some;
@@ -11,7 +12,7 @@ use crate::calc::signal::addressing::{Controller, Subnet, addressing};
 use crate::calc::signal::data_lead::{Carries, data_lead};
 use crate::calc::signal::port_timing::{CHIPS, ChipTiming, port_timing};
 use crate::calc::signal::{addressing, data_lead, port_timing};
-use crate::domain::{Link, LinkKind, Numbering, Piece, PieceId, Season};
+use crate::domain::{Link, LinkKind, Numbering, Piece, PieceId, Role, Season};
 use crate::steps::Facts;
 use crate::units::si::Metres;
 use crate::units::{Length, System};
@@ -36,6 +37,7 @@ pub(crate) fn look(outlook: &Outlook, facts: &Facts, season: &Season, way: Optio
     if told.is_none() && !all.is_empty() {
         not_told.push(format!("frame rate not told: {FRAMES} a second assumed"));
     }
+    not_told.extend(open_ends(&links, &[LinkKind::Data, LinkKind::Network]));
     untold_of(facts, &links, &all, &mut not_told);
     found.extend(ports(facts, &all, frames, &mut not_told));
     found.extend(leads(outlook.units(), facts, &links, &mut not_told));
@@ -130,7 +132,12 @@ fn untold_of(facts: &Facts, links: &[&Link], all: &[Segment], not_told: &mut Vec
     let product = |p: &Piece| facts.product(p.product_id);
     let limitless = boards.iter().filter(|p| product(p).is_none_or(|x| x.port_pixels.is_none()));
     let limitless: BTreeSet<String> = limitless.map(|p| p.code.clone()).collect();
-    let nameless = boards.iter().filter(|p| p.address.is_none()).map(|p| p.code.clone()).collect();
+    let networked = links.iter().filter(|l| l.kind == LinkKind::Network);
+    let ends =
+        networked.flat_map(|l| [l.from_piece_id, l.to_piece_id]).flatten().filter_map(|p| facts.piece(p));
+    let boxes = ends.filter(|p| product(p).is_some_and(|x| x.role == Role::Box));
+    let with_data = boards.iter().copied().chain(boxes);
+    let nameless = with_data.filter(|p| p.address.is_none()).map(|p| p.code.clone()).collect();
     let colourless = all.iter().filter(|s| s.product.channels_per_pixel.is_none());
     let colourless = colourless.map(|s| s.prop.code.clone()).collect();
     let portless = all.iter().filter(|s| s.port.is_none()).map(|s| s.code.to_owned()).collect();
@@ -144,17 +151,61 @@ fn untold_of(facts: &Facts, links: &[&Link], all: &[Segment], not_told: &mut Vec
     say(colourless, "channels a pixel not told for props,", "by their chip, else 3 assumed");
     say(portless, "port not told for data leads,", "frame rate not checked");
     say(limitless, "pixels that an output drives not told for boxes,", "only the frame rate is checked");
-    say(nameless, "address not told for boxes with data leads,", "not checked");
+    say(nameless, "address not told for boxes with data or network leads,", "not checked");
 }
 
-/// The timing of a chip: the row whose whole name it begins with, the longest of several; "WS2811 slow" is no "WS2811".
+/// The timing of a chip: the row whose name it has. Beside it may stand what says nothing of time, as "RGB", and what
+/// says that it is slow; with any other word the timing is not known.
 fn timing(chip: &str) -> Option<&'static ChipTiming> {
-    let chip = chip.to_uppercase();
-    let named = CHIPS.iter().filter(|t| chip.starts_with(&t.chip.to_uppercase()));
-    named.max_by_key(|t| t.chip.len())
+    const SAYS_NOTHING: [&str; 12] =
+        ["RGB", "RGBW", "GRB", "GRBW", "LED", "LEDS", "PIXEL", "PIXELS", "IC", "FAST", "800", "800KHZ"];
+    let upper = chip.to_uppercase();
+    if let Some(row) = CHIPS.iter().find(|t| t.chip.to_uppercase() == upper) {
+        return Some(row);
+    }
+    let mut words = upper.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty());
+    // "WS2812" is read as its later issue "WS2812B", with the longer pause; "UCS1903B" as "UCS1903".
+    let name = words.next()?;
+    let mut slow = false;
+    for word in words {
+        match word {
+            "SLOW" | "400" | "400KHZ" => slow = true,
+            "MODE" | "KHZ" | "LOW" | "SPEED" => slow |= word == "LOW",
+            other if SAYS_NOTHING.contains(&other) => {}
+            _ => return None,
+        }
+    }
+    let letter = |a: &str, b: &str| a.strip_prefix(b).is_some_and(|rest| rest.len() <= 1);
+    let wanted = if slow { format!("{name} SLOW") } else { name.to_owned() };
+    CHIPS.iter().find(|t| {
+        let row = t.chip.to_uppercase();
+        row == wanted || (!slow && !row.contains(' ') && (letter(name, &row) || letter(&row, name)))
+    })
 }
 
-/// Data and network leads against their longest length.
+/// The leads that a lead goes on from through couplers and splitters, which send nothing on afresh.
+fn through<'a>(facts: &Facts, links: &[&'a Link], link: &Link) -> Vec<&'a Link> {
+    const SENDS: [&str; 5] = ["repeater", "booster", "amplifier", "switch", "extender"];
+    let passive = |piece: PieceId| {
+        facts.piece(piece).and_then(|p| facts.product(p.product_id)).is_some_and(|p| {
+            let words = format!("{} {}", p.kind, p.name).to_lowercase();
+            matches!(p.role, Role::Adaptor | Role::Lead) && !SENDS.iter().any(|w| words.contains(w))
+        })
+    };
+    let mut row: Vec<&Link> = Vec::new();
+    let mut at = link.from_piece_id;
+    while let Some(piece) = at.filter(|p| passive(*p)) {
+        let into = |l: &&&Link| l.kind == link.kind && l.to_piece_id == Some(piece);
+        let Some(before) = links.iter().find(into).filter(|l| row.iter().all(|r| r.id != l.id)) else {
+            break;
+        };
+        row.push(before);
+        at = before.from_piece_id;
+    }
+    row
+}
+
+/// Data and network leads against their longest length, with what they go on from.
 fn leads(units: System, facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -> Vec<Finding> {
     let mut found = Vec::new();
     let mut unknown = 0;
@@ -165,7 +216,10 @@ fn leads(units: System, facts: &Facts, links: &[&Link], not_told: &mut Vec<Strin
             LinkKind::Network => Carries::Network,
             _ => continue,
         };
-        let Some(length) = link.length_mm.and_then(|l| Metres::new(l.metres()).ok()) else {
+        let before = through(facts, links, link);
+        let lengths =
+            before.iter().copied().chain(std::iter::once(*link)).map(|l| l.length_mm.map(Length::metres));
+        let Some(length) = lengths.sum::<Option<f64>>().and_then(|m| Metres::new(m).ok()) else {
             unknown += 1;
             continue;
         };
@@ -176,8 +230,13 @@ fn leads(units: System, facts: &Facts, links: &[&Link], not_told: &mut Vec<Strin
                 Level::Stop,
                 "data_lead_long",
                 format!("{} {to}", link.code),
-                "longer than data travels without a repeater".to_owned(),
-                link.length_mm.map_or_else(Amount::default, |l| Amount::length(l, units)),
+                if before.is_empty() {
+                    "longer than data travels without a repeater".to_owned()
+                } else {
+                    let names = some(before.iter().map(|l| l.code.clone()));
+                    format!("with {names} longer than data travels without a repeater")
+                },
+                Length::from_metres(length.get()).map_or_else(Amount::default, |l| Amount::length(l, units)),
                 Length::from_metres(answer.limit.get())
                     .map_or_else(Amount::default, |l| Amount::length(l, units)),
                 "a remote box, a repeater, or a shorter lead",

@@ -118,18 +118,6 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
         lines
             .push(format!("whether the minus of {open} supplies meets the others not told: taken as joined"));
     }
-    let lost: Vec<String> = links
-        .iter()
-        .filter(|l| l.to_piece_id.is_none() && l.to_placement_id.is_none())
-        .map(|l| l.code.clone())
-        .collect();
-    if !lost.is_empty() {
-        let n = lost.len();
-        lines.push(format!(
-            "where {n} mains, power or data leads go not told ({}): not checked",
-            some(lost.into_iter())
-        ));
-    }
     let entry = |l: &&&Link| {
         let prop = l.to_placement_id.and_then(|p| facts.placement(p));
         l.kind == LinkKind::Dc

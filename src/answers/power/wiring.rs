@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::power::dc::{Dc, made_bus};
 use crate::calc::electrical::network::{
-    Cable, Chain, Conductors, LoadModel, NegativeBond, Network, PixelLoad, Point, Supply,
+    Cable, Chain, Conductors, LoadModel, NegativeBond, Network, Override, PixelLoad, Point, Supply,
 };
 use crate::calc::electrical::pixel_defaults::PARTS;
 use crate::calc::electrical::wire_resistance;
@@ -213,7 +213,43 @@ fn supplies(facts: &Facts, dc: &Dc, w: &mut Wiring) -> Buses {
         });
         buses.insert((to, bus), junction);
     }
+    onward(facts, dc, &mut buses, w);
     buses
+}
+
+/// Boxes and splitters that other boxes feed, in whatever order they are told.
+fn onward(facts: &Facts, dc: &Dc, buses: &mut Buses, w: &mut Wiring) {
+    let between = |l: &&&Link| l.from_piece_id.is_some_and(|p| !dc.is_supply(p)) && l.to_piece_id.is_some();
+    let mut open: Vec<&Link> = dc.links.iter().filter(between).copied().collect();
+    loop {
+        let before = open.len();
+        open.retain(|link| {
+            let Some((from, to)) = link.from_piece_id.zip(link.to_piece_id) else { return false };
+            let port = link.from_port.as_deref().unwrap_or_default();
+            let source = dc.port_bus(from, port).and_then(|bus| buses.get(&(from, bus)).cloned());
+            let Some(source) = source else { return true };
+            let told = (link.wire, link.length_mm);
+            let Some(pair) = w.pair("wire or length of a lead", &link.code, told.0, told.1) else {
+                return false;
+            };
+            let bus = made_bus(link);
+            let junction = format!("{} {bus}", facts.piece(to).map_or("", |b| b.code.as_str()));
+            if !w.network.junctions.contains(&junction) {
+                w.network.junctions.push(junction.clone());
+            }
+            w.network.cables.push(Cable {
+                name: link.code.clone(),
+                from: Point::Junction(source),
+                to: Point::Junction(junction.clone()),
+                conductors: pair,
+            });
+            buses.insert((to, bus), junction);
+            false
+        });
+        if open.len() == before {
+            return;
+        }
+    }
 }
 
 /// Where a lead to a prop gets its power: a port's bus, the box's only bus, or the end of the prop before.
@@ -264,10 +300,29 @@ fn chain(facts: &Facts, placement: &Placement, level: Fraction, w: &mut Wiring) 
         name: placement.code.clone(),
         pixels,
         piece,
-        load: PixelLoad { model: load, level },
-        overrides: Vec::new(),
+        load: PixelLoad { model: load, level: dimmed(product, level)? },
+        overrides: beside(placement, product, load, level).into_iter().collect(),
         pos_cuts: Vec::new(),
     })
+}
+
+/// Only pixels are dimmed: a motor or a plain lamp takes what it takes.
+fn dimmed(product: &Product, level: Fraction) -> Option<Fraction> {
+    if product.pixels.is_some_and(|n| n > 0) { Some(level) } else { Fraction::new(1.0).ok() }
+}
+
+/// What a string takes beside its pixels, drawn where it is fed: a motor, a lamp in the frame.
+fn beside(placement: &Placement, product: &Product, pixel: LoadModel, level: Fraction) -> Option<Override> {
+    product.pixels.filter(|n| *n > 0)?;
+    let volts = product.volts_mv?.volts();
+    let own = product.load_mw?.watts() * placement.count as f64 / volts;
+    let lit = match pixel {
+        LoadModel::ConstantCurrent { amps } | LoadModel::CurrentWithKnee { amps, .. } => amps.get(),
+        LoadModel::ConstantPower { watts, .. } => watts.get() / volts,
+    };
+    let amps = Amps::new(own + lit * level.get()).ok()?;
+    let load = PixelLoad { model: LoadModel::ConstantCurrent { amps }, level: Fraction::new(1.0).ok()? };
+    Some(Override { from: 1, to: 1, load })
 }
 
 /// The current a chip is known for, where the owner told none.

@@ -4,9 +4,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::power::feeds::{JOINED, plain};
 use crate::answers::power::study::Study;
+use crate::answers::power::words::some;
 use crate::answers::view::{Finding, Level};
 use crate::calc::electrical::network::Point;
-use crate::domain::{Link, LinkKind, PieceId, Role, Season};
+use crate::domain::{Link, LinkKind, PieceId, PlacementId, Role, Season};
 use crate::steps::Facts;
 
 fn is_supply(facts: &Facts, piece: PieceId) -> bool {
@@ -99,8 +100,35 @@ pub(crate) fn joined(facts: &Facts, season: &Season) -> Vec<Finding> {
 }
 
 /// A minus that was told not to meet: a supply's and its box's, or a data port's and the prop's own supply.
-pub(crate) fn apart(facts: &Facts, season: &Season) -> Vec<Finding> {
+pub(crate) fn apart(facts: &Facts, season: &Season, not_told: &mut Vec<String>) -> Vec<Finding> {
     let links = facts.links_in(season.id);
+    // Power from one piece, data from another, and nobody told whether their minus meets.
+    let feeds = |prop: PlacementId, kind: LinkKind| {
+        links.iter().filter(move |l| l.to_placement_id == Some(prop) && l.kind == kind)
+    };
+    let mut open: BTreeSet<String> = BTreeSet::new();
+    for link in links.iter().filter(|l| l.kind == LinkKind::Data) {
+        let Some((prop, from)) = link.to_placement_id.zip(link.from_piece_id) else { continue };
+        let dc: Vec<_> = feeds(prop, LinkKind::Dc).collect();
+        let elsewhere = !dc.is_empty() && dc.iter().all(|l| l.from_piece_id.is_some_and(|p| p != from));
+        // A supply's own lead to that box says it already.
+        let met = links.iter().any(|l| {
+            l.kind == LinkKind::Dc
+                && l.to_piece_id == Some(from)
+                && dc.iter().any(|d| d.from_piece_id == l.from_piece_id)
+        });
+        let told = dc.iter().copied().chain([link]).any(|l| l.minus_joined.is_some());
+        if elsewhere && !met && !told {
+            open.extend(facts.placement(prop).map(|p| p.code.clone()));
+        }
+    }
+    if !open.is_empty() {
+        not_told.push(format!(
+            "whether the minus of power and data meets not told for {} props ({}): not checked",
+            open.len(),
+            some(open.into_iter().collect::<Vec<_>>().into_iter())
+        ));
+    }
     let join = format!(
         "join the minus of every supply and controller that share data; never through mains {}",
         facts.yard.terms().earth()

@@ -197,10 +197,10 @@ fn counted(by: &'static str, rows: &[(String, u64)]) -> Vec<RecordBar> {
         .collect()
 }
 
-/// "drawn to the usual 21 % (data weigh 64 %); 0.0123 (0.005 to 0.03) per 1000 pixel-hours".
+/// "nearer the usual share: 21 % (its own record weighs 64 %); 0.0123 (0.005 to 0.03) per 1000 pixel-hours".
 pub(crate) fn rate_words(g: &Group) -> String {
     let drawn = format!(
-        "drawn to the usual {} (data weigh {})",
+        "nearer the usual share: {} (its own record weighs {})",
         percent(g.drawn.mean),
         percent(g.drawn.weight_on_data)
     );

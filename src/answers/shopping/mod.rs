@@ -10,6 +10,7 @@ pub(crate) mod needs;
 pub(crate) mod page;
 pub(crate) mod sheet;
 pub(crate) mod stock;
+mod stock_kept;
 pub(crate) mod trial;
 
 pub use list::{BuyChoice, Shopping};

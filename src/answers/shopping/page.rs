@@ -75,6 +75,7 @@ pub(crate) fn buy_page(outlook: &Outlook, plan: Option<&Plan>, choice: &BuyChoic
             quantity: w.quantity,
             need_by: w.need_by,
             order_by: choice.as_ref().and_then(|c| c.1),
+            late: choice.as_ref().and_then(|c| c.1).is_some_and(|d| d < today),
             vendor: choice.as_ref().map(|c| c.0.clone()),
             price: choice.as_ref().map(|c| c.2),
             reasons: w.reasons.clone(),

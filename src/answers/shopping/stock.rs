@@ -1,13 +1,15 @@
 //! `check stock`: what this plan needs against what is usable. Expired, frozen, lent, lost and faulty are not.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{Duration, NaiveDate};
 
 use crate::answers::Outlook;
+use crate::answers::power::words::some;
 use crate::answers::shopping::leads::{adaptor_needs, lead_gaps};
+use crate::answers::shopping::stock_kept::{frost, uncounted};
 use crate::answers::view::{Amount, Finding, Level};
-use crate::domain::{Condition, Phase, Placement, Product, ProductId, Role, Season, Stock};
+use crate::domain::{Condition, Phase, Piece, Placement, Product, ProductId, Role, Season, Stock};
 use crate::planner::Plan;
 use crate::steps::{Facts, Progress, Scope, State, Step, on_hand};
 use crate::units::Length;
@@ -89,18 +91,23 @@ pub(crate) fn stock_findings(
         .ok()
         .filter(|s| s.id == season.id)
         .and_then(|_| outlook.derived(scope).ok());
+    let mut open: Vec<&Step> = Vec::new();
     if let Some(derived) = &derived {
         let state =
             |s: &&Step| derived.progress.get(&s.key).map_or(State::Open, |p: &Progress| p.state_for(s.of));
-        let open =
-            derived.steps.iter().map(|s| &**s).filter(|s| matches!(state(s), State::Open | State::Held));
-        for (product, wanted) in used(outlook, facts, open) {
-            short(outlook, facts, product, wanted, last_use, "used by this plan's open steps", &mut found);
-        }
+        open.extend(
+            derived.steps.iter().map(|s| &**s).filter(|s| matches!(state(s), State::Open | State::Held)),
+        );
     }
-    for (product, wanted, why) in parts_wanted(outlook, facts, season, &mut not_told) {
-        short(outlook, facts, product, wanted, last_use, &why, &mut found);
+    let why = "used by this plan's open steps";
+    let consumed = used(outlook, facts, open.iter().copied());
+    let mut all: Vec<_> = consumed.into_iter().map(|(product, n)| (product, n, why.to_owned())).collect();
+    all.extend(parts_wanted(outlook, facts, season, &mut not_told));
+    for (product, wanted, why) in &all {
+        short(outlook, facts, *product, *wanted, last_use, why, &mut found);
     }
+    uncounted(facts, &open, &all.iter().map(|(product, ..)| *product).collect(), &mut not_told);
+    frost(facts, &mut found, &mut not_told);
     leads(outlook, facts, season, &mut found, &mut not_told);
     not_usable(facts, season, &mut found);
     (found, not_told)
@@ -212,7 +219,7 @@ pub(crate) fn parts_short(
         .collect()
 }
 
-/// Leads that a link names but that can't be used; leads and adaptors that are missing.
+/// Leads that a link names but that can't be used or don't reach; leads and adaptors that are missing.
 pub(crate) fn leads(
     outlook: &Outlook,
     facts: &Facts,
@@ -220,8 +227,26 @@ pub(crate) fn leads(
     found: &mut Vec<Finding>,
     not_told: &mut Vec<String>,
 ) {
+    let units = outlook.units();
+    let long = |p: &Piece| p.length_mm.or_else(|| facts.product(p.product_id)?.length_mm);
+    let mut unmeasured = BTreeSet::new();
     for link in &facts.links_in(season.id) {
         let lead = link.lead_id.and_then(|id| facts.piece(id));
+        match lead.map(|l| (l, long(l), link.length_mm)) {
+            Some((lead, None, Some(_))) => {
+                unmeasured.insert(lead.code.clone());
+            }
+            Some((lead, Some(long), Some(way))) if long < way => found.push(Finding::new(
+                Level::Mend,
+                "stock.lead_short",
+                lead.code.clone(),
+                format!("the lead of {} is shorter than its way", link.code),
+                Amount::length(long, units),
+                Amount::length(way, units),
+                "tell a longer lead for it, or correct the length of the way",
+            )),
+            _ => {}
+        }
         if let Some(lead) = lead.filter(|l| l.condition != Condition::Good) {
             found.push(Finding::new(
                 Level::Mend,
@@ -234,8 +259,18 @@ pub(crate) fn leads(
             ));
         }
     }
-    for gap in lead_gaps(outlook, facts, season, not_told) {
-        let length = Length::from_mm(gap.length_mm).show(outlook.units());
+    let gaps = lead_gaps(outlook, facts, season, not_told);
+    if !gaps.is_empty() {
+        let is_lead = |p: &&Piece| facts.product(p.product_id).is_some_and(|x| x.role == Role::Lead);
+        let owned = facts.yard.pieces.iter().filter(|p| p.condition == Condition::Good).filter(is_lead);
+        unmeasured.extend(owned.filter(|p| long(p).is_none()).map(|p| p.code.clone()));
+    }
+    if !unmeasured.is_empty() {
+        let codes = some(unmeasured.into_iter());
+        not_told.push(format!("length not told for the leads {codes}: not known whether they reach"));
+    }
+    for gap in gaps {
+        let length = Length::from_mm(gap.length_mm).show(units);
         let buy = gap.product.and_then(|p| facts.product(p)).map_or_else(
             || "buy or make them, or tell which lead each link uses".to_owned(),
             |p| format!("{} would do: it is on the buying list; or tell which lead each link uses", p.name),

@@ -8,8 +8,32 @@ use crate::answers::today::due::due;
 use crate::answers::today::duties::due_duties;
 use crate::answers::today::page::past;
 use crate::answers::view::{Aim, Alarm, Level, ScreenId};
+use crate::answers::words::counted;
 use crate::domain::{Phase, Season};
 use crate::planner::Plan;
+use crate::steps::State;
+
+/// Hours a day that one pair of hands has at most, where no session says more.
+const DAY_MIN: i64 = 10 * 60;
+
+/// Work that no number of days up to lights on holds, where no sessions are told to say so.
+fn too_much(outlook: &Outlook, season: &Season, plan: &Plan) -> Option<String> {
+    let days = (season.lights_on?.date() - outlook.local_now().date()).num_days();
+    if plan.told.sessions || plan.phase == Phase::Down || days < 0 {
+        return None;
+    }
+    let open = plan.steps.iter().filter(|p| !matches!(p.state, State::Done | State::Skipped));
+    let left: i64 = open.map(|p| p.minutes_left() * p.step.hands).sum();
+    let hands = outlook.yard.people.len().max(1) as i64;
+    (left > (days + 1) * DAY_MIN * hands).then(|| {
+        format!(
+            "{} h of work in {} for {}: more than they hold",
+            left / 60,
+            counted(days, "day", "days"),
+            counted(hands, "person", "people")
+        )
+    })
+}
 
 pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Plan) -> Vec<Alarm> {
     let mut alarms = Vec::new();
@@ -21,7 +45,7 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
     if let Some(first) = plan.steps.iter().find(|p| p.late && !over) {
         add(
             Level::Stop,
-            format!("{late} steps end after the rehearsal"),
+            format!("{} after the rehearsal", counted(late as i64, "step ends", "steps end")),
             "add a session or a helper, or hold something back",
             (ScreenId::Plan, Aim::Step(first.step.key.to_string())),
         );
@@ -29,15 +53,27 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
     let unplaced =
         plan.unplaced.iter().filter(|u| u.code != "held" && u.code != "waits_for_unplaced").count();
     if unplaced > 0 && !over {
+        let more = match plan.unplaced.len() - unplaced {
+            0 => String::new(),
+            n => format!("; {} for them or held", counted(n as i64, "more waits", "more wait")),
+        };
         add(
             Level::Stop,
-            format!("{unplaced} steps have no place in the plan"),
+            format!("{} no place in the plan{more}", counted(unplaced as i64, "step has", "steps have")),
             "see why, and what helps",
             (ScreenId::Plan, Aim::Unplaced),
         );
     }
     for fault in &plan.faults {
         add(Level::Mend, fault.clone(), "correct the session", (ScreenId::Plan, Aim::First));
+    }
+    if let Some(what) = too_much(outlook, season, plan).filter(|_| !over) {
+        add(
+            Level::Stop,
+            what,
+            "tell sessions and helpers, or hold something back",
+            (ScreenId::Plan, Aim::First),
+        );
     }
     let facts = outlook.facts();
     let faulty = facts
@@ -48,7 +84,10 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
     if let Some(first) = faulty.first().filter(|_| !over) {
         add(
             Level::Mend,
-            format!("{} placed props have a faulty piece", faulty.len()),
+            format!(
+                "{} a faulty piece",
+                counted(faulty.len() as i64, "placed prop has", "placed props have")
+            ),
             "mend and test it, or take a spare",
             (ScreenId::Faults, Aim::Fault(first.code.clone())),
         );
@@ -57,7 +96,7 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
     if bench > 0 && phase != Phase::Down {
         add(
             Level::Note,
-            format!("{bench} faults are open"),
+            format!("{} open", counted(bench as i64, "fault is", "faults are")),
             "look at the bench list",
             (ScreenId::Faults, Aim::First),
         );
@@ -66,7 +105,10 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
     if late_orders > 0 {
         add(
             Level::Mend,
-            format!("{late_orders} needs should have been ordered by now"),
+            format!(
+                "{} have been ordered by now",
+                counted(late_orders as i64, "need should", "needs should")
+            ),
             "order them, or find them nearby",
             (ScreenId::Buy, Aim::First),
         );
@@ -75,7 +117,8 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
         add(
             Level::Mend,
             format!(
-                "stock: {short} things this plan needs are not usable; due since {}",
+                "stock: {} not usable; due since {}",
+                counted(short as i64, "thing this plan needs is", "things this plan needs are"),
                 due.format("%-d %b")
             ),
             "Buy names each with the day it is needed",
@@ -87,7 +130,10 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
         // Nothing waits for it: it goes by itself after some days.
         add(
             Level::Note,
-            format!("{pauses} long gaps between the ticks of the last session"),
+            format!(
+                "{} between the ticks of the last session",
+                counted(pauses as i64, "long gap", "long gaps")
+            ),
             "say in Walk what was pause, or leave it",
             (ScreenId::Walk, Aim::First),
         );
@@ -96,7 +142,7 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
         add(level, what, remedy, (ScreenId::Walk, Aim::Step(key)));
     }
     // What the month asks for stands before what is only good to know.
-    let mut all = due(outlook, season, plan);
+    let mut all = due(outlook, plan);
     all.append(&mut alarms);
     let mut alarms = all;
     alarms.sort_by_key(|a| a.level);

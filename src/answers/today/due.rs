@@ -9,7 +9,7 @@ use crate::answers::faults::bench;
 use crate::answers::seasons::{open_at_close, open_takedown, uncounted};
 use crate::answers::totes::drying::{WET_FOR, drying};
 use crate::answers::view::{Aim, Alarm, DryingRow, Level, ScreenId};
-use crate::answers::words::{say_date, target_name};
+use crate::answers::words::{counted, say_date, target_name};
 use crate::domain::{Condition, LookKind, RepairDeed, Season};
 use crate::planner::Plan;
 
@@ -21,11 +21,11 @@ const TAKEN_DOWN_BY_DAYS: i64 = 30;
 const NO_SHOW_FOR_DAYS: i64 = 30;
 
 /// What is due by the day of the year, each with where it is done.
-pub(crate) fn due(outlook: &Outlook, season: &Season, plan: &Plan) -> Vec<Alarm> {
+pub(crate) fn due(outlook: &Outlook, plan: &Plan) -> Vec<Alarm> {
     let today = outlook.local_now().date();
     let mut list = Vec::new();
-    let mut add = |what: String, remedy: &str, screen: ScreenId| {
-        list.push(Alarm { level: Level::Note, what, remedy: remedy.to_owned(), screen, aim: Aim::First });
+    let mut add = |what: String, remedy: &str, screen: ScreenId, aim: Aim| {
+        list.push(Alarm { level: Level::Due, what, remedy: remedy.to_owned(), screen, aim });
     };
     let lit_by_now = |s: &Season| s.lights_on.is_some_and(|t| t <= outlook.local_now());
     let lit = |s: &&Season| {
@@ -33,10 +33,16 @@ pub(crate) fn due(outlook: &Outlook, season: &Season, plan: &Plan) -> Vec<Alarm>
     };
     if let Some(s) = outlook.yard.seasons.iter().find(lit) {
         let until = s.lights_off.map_or_else(String::new, |d| format!(" until {}", say_date(d)));
-        add(format!("{} is lit{until}: tonight's round", s.name), "in Walk: p, then tonight", ScreenId::Walk);
+        add(
+            format!("{} is lit{until}: tonight's round", s.name),
+            "in Walk: p, then tonight",
+            ScreenId::Walk,
+            Aim::First,
+        );
     }
-    for what in patched_last_night(outlook) {
-        add(format!("patched last night: {what}"), "look at it by daylight", ScreenId::Faults);
+    for (what, code) in patched_last_night(outlook) {
+        let what = format!("patched last night: {what}");
+        add(what, "look at it by daylight", ScreenId::Faults, Aim::Fault(code));
     }
     let mut mend = |what: String, remedy: &str, screen: ScreenId, aim: Aim| {
         list.push(Alarm { level: Level::Mend, what, remedy: remedy.to_owned(), screen, aim });
@@ -55,8 +61,8 @@ pub(crate) fn due(outlook: &Outlook, season: &Season, plan: &Plan) -> Vec<Alarm>
     for c in dates(outlook).conflicts {
         mend(c.what, &c.remedy, ScreenId::Seasons, Aim::First);
     }
-    let mut add = |what: String, remedy: &str, screen: ScreenId| {
-        list.push(Alarm { level: Level::Note, what, remedy: remedy.to_owned(), screen, aim: Aim::First });
+    let mut add = |what: String, remedy: &str, screen: ScreenId, aim: Aim| {
+        list.push(Alarm { level: Level::Due, what, remedy: remedy.to_owned(), screen, aim });
     };
     // Takedown, count and close of what is over, the last one first.
     let over = |s: &&Season| s.closed_on.is_none() && s.lights_off.is_some_and(|d| d < today);
@@ -66,21 +72,26 @@ pub(crate) fn due(outlook: &Outlook, season: &Season, plan: &Plan) -> Vec<Alarm>
         // Also months later: what was never ticked may still be up; once another show was lit, it went over to that.
         let followed = outlook.yard.seasons.iter().any(|x| x.lights_on > s.lights_on && lit_by_now(x));
         let down = if followed { 0 } else { open_takedown(outlook, s) };
-        let count = uncounted(outlook, s).len();
+        let count = uncounted(outlook, s);
         let by_now = s.lights_off.is_some_and(|d| (today - d).num_days() > TAKEN_DOWN_BY_DAYS);
         if down > 0 {
-            add(format!("takedown of {}: {down} steps open", s.name), "in dry daylight", ScreenId::Walk);
+            let what = format!("takedown of {}: {} open", s.name, counted(down as i64, "step", "steps"));
+            add(what, "in dry daylight", ScreenId::Walk, Aim::First);
         }
-        if count > 0 && today.month() <= 4 && (down == 0 || by_now) {
-            let what = format!("{count} totes are not counted since {} went off", s.name);
-            add(what, "c on each in Totes: expected against found", ScreenId::Totes);
+        let counting = count.first().filter(|_| today.month() <= 4 && (down == 0 || by_now));
+        if let Some(first) = counting {
+            let many = counted(count.len() as i64, "tote is", "totes are");
+            let what = format!("{many} not counted since {} went off", s.name);
+            add(what, "c on each in Totes: expected against found", ScreenId::Totes, Aim::Row(first.clone()));
         } else if down == 0 || by_now {
             let open = open_at_close(outlook, &s.code).len();
-            let still = if open > 0 { format!(", {open} things still open") } else { String::new() };
+            let things = counted(open as i64, "thing", "things");
+            let still = if open > 0 { format!(", {things} still open") } else { String::new() };
             add(
                 format!("{} is over and not closed{still}", s.name),
                 "c in Seasons closes it",
                 ScreenId::Seasons,
+                Aim::Row(s.code.clone()),
             );
         }
     }
@@ -89,8 +100,17 @@ pub(crate) fn due(outlook: &Outlook, season: &Season, plan: &Plan) -> Vec<Alarm>
         .iter()
         .filter_map(|s| s.lights_on)
         .all(|t| (t.date() - today).num_days() > NO_SHOW_FOR_DAYS);
+    let mut add = |what: String, remedy: &str, screen: ScreenId, aim: Aim| {
+        let show = outlook.coming_seasons().is_empty();
+        let level = if show && matches!(screen, ScreenId::Faults | ScreenId::Seasons) {
+            Level::Due
+        } else {
+            Level::Note
+        };
+        list.push(Alarm { level, what, remedy: remedy.to_owned(), screen, aim });
+    };
     if quiet && !outlook.yard.seasons.iter().any(|s| lit(&s)) {
-        spring_and_summer(outlook, season, plan, today, &mut add);
+        spring_and_summer(outlook, plan, today, &mut add);
     }
     list
 }
@@ -98,13 +118,12 @@ pub(crate) fn due(outlook: &Outlook, season: &Season, plan: &Plan) -> Vec<Alarm>
 /// Orders, builds, the next season and the bench.
 fn spring_and_summer(
     outlook: &Outlook,
-    season: &Season,
     plan: &Plan,
     today: NaiveDate,
-    add: &mut impl FnMut(String, &str, ScreenId),
+    add: &mut impl FnMut(String, &str, ScreenId, Aim),
 ) {
-    if outlook.coming_seasons().is_empty() && season.closed_on.is_some() {
-        add("no coming season is told".to_owned(), "n in Seasons opens it", ScreenId::Seasons);
+    if outlook.coming_seasons().is_empty() {
+        add("no coming season is told".to_owned(), "n in Seasons opens it", ScreenId::Seasons, Aim::First);
     }
     let late = |o: &&crate::domain::PurchaseOrder| {
         let open = |l: &crate::domain::OrderLine| l.order_id == o.id && l.received < l.packs * l.pack;
@@ -113,29 +132,33 @@ fn spring_and_summer(
     for o in outlook.yard.purchase_orders.iter().filter(late) {
         let on = o.expected_on.map_or_else(String::new, say_date);
         add(
-            format!("{} was to come {on}", o.code),
+            format!("order {} has not come, it was due {on}", o.code),
             "r in Buy takes it in; e tells another day",
             ScreenId::Buy,
+            Aim::First,
         );
     }
     let wished = outlook.yard.placements.iter().filter(|p| p.wished).count();
     if wished > 0 && (2..=8).contains(&today.month()) {
-        add(format!("{wished} new builds are wished for"), "their parts are on the list", ScreenId::Buy);
+        let what = format!("{} wished for", counted(wished as i64, "new build is", "new builds are"));
+        add(what, "the parts are on the list", ScreenId::Buy, Aim::First);
     }
     let jobs = bench(outlook, Some(plan));
     if let Some(first) = jobs.first().filter(|_| (2..=9).contains(&today.month())) {
         let by = first.job.needed_by.map_or_else(String::new, |d| format!(" by {}", say_date(d)));
-        let what = format!("{} jobs on the bench, first {}{by}", jobs.len(), first.target);
-        add(what, "b in Faults lists them in order", ScreenId::Faults);
+        let jobs = counted(jobs.len() as i64, "job", "jobs");
+        let what = format!("{jobs} on the bench, first {}{by}", first.target);
+        add(what, "b in Faults lists them in order", ScreenId::Faults, Aim::Fault(first.fault.clone()));
     }
     let lost = outlook.yard.pieces.iter().filter(|p| p.condition == Condition::Lost).count();
     if lost > 0 && (1..=3).contains(&today.month()) {
-        add(format!("{lost} pieces are lost"), "look for them before the sales end", ScreenId::Totes);
+        let what = format!("{} lost", counted(lost as i64, "piece is", "pieces are"));
+        add(what, "look for them before the sales end", ScreenId::Totes, Aim::First);
     }
 }
 
-/// Names of what was patched or switched off since yesterday evening.
-fn patched_last_night(outlook: &Outlook) -> Vec<String> {
+/// What was patched or switched off since yesterday evening, in words and by its fault.
+fn patched_last_night(outlook: &Outlook) -> Vec<(String, String)> {
     let facts = outlook.facts();
     let since = outlook.now_ms() - MORNING_AFTER.num_milliseconds();
     let fresh = |f: &&crate::domain::Fault| {
@@ -147,5 +170,8 @@ fn patched_last_night(outlook: &Outlook) -> Vec<String> {
         })
     };
     let named = outlook.yard.faults.iter().filter(fresh);
-    named.map(|f| format!("{}, {}", target_name(outlook, f.piece_id, f.placement_id), f.code)).collect()
+    let words = |f: &crate::domain::Fault| {
+        format!("{}, {}", target_name(outlook, f.piece_id, f.placement_id), f.code)
+    };
+    named.map(|f| (words(f), f.code.clone())).collect()
 }

@@ -20,7 +20,8 @@ pub(crate) fn today_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: 
     let states = states(outlook, plan);
     let now = outlook.now();
     let today = now.with_timezone(&outlook.zone()).date_naive();
-    let work: Vec<&PlannedStep> = plan.steps.iter().filter(|p| p.step.role == Role::Work).collect();
+    let work: Vec<&PlannedStep> =
+        plan.steps.iter().filter(|p| p.step.role == Role::Work && !past(season, phase, today)).collect();
     let left: Vec<&&PlannedStep> = work.iter().filter(|p| !states.over(&p.step.key)).collect();
     let ahead: Vec<_> = plan.sessions.iter().filter(|s| s.to > now).collect();
     // A show that is over asks for nothing that leads up to it.
@@ -40,7 +41,12 @@ pub(crate) fn today_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: 
         });
         format!("{}{hours}", say_date(d))
     });
+    let untold = not_told(outlook, Some(season));
     Today {
+        last_show: over.then(|| {
+            let until = season.lights_off.map_or_else(String::new, |d| format!(" until {}", say_date(d)));
+            format!("{} was lit{until}", season.name)
+        }),
         phase: phase.as_str(),
         lit_until: until,
         sessions_told: outlook.yard.sessions.iter().any(|s| !s.lost),
@@ -71,17 +77,18 @@ pub(crate) fn today_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: 
         held: plan
             .steps
             .iter()
-            .filter(|p| states.of(p) == State::Held)
+            .filter(|p| !over && states.of(p) == State::Held)
             .map(|p| HeldRow { title: title(p), why: p.why.clone() })
             .collect(),
         alarms: alarms(outlook, season, phase, plan),
-        not_told: not_told(outlook, Some(season)),
-        assumed: plan.assumed.clone(),
+        // What is said to be not told needs not be said again as assumed.
+        assumed: plan.assumed.iter().filter(|a| !untold.contains(a)).cloned().collect(),
+        not_told: untold,
     }
 }
 
 /// The next session that is told, where the plan of the day has none: while the show is lit that of the takedown.
-fn next_told(outlook: &Outlook) -> Option<String> {
+pub(crate) fn next_told(outlook: &Outlook) -> Option<String> {
     let now = outlook.now().with_timezone(&outlook.zone()).naive_local();
     let ahead = outlook.yard.sessions.iter().filter(|s| !s.lost && s.ends > now);
     let next = ahead.min_by_key(|s| (s.starts, &s.code))?;
@@ -90,7 +97,7 @@ fn next_told(outlook: &Outlook) -> Option<String> {
 
 /// Whether a season is over, so that its way up is no work any more.
 pub(crate) fn past(season: &Season, phase: Phase, today: chrono::NaiveDate) -> bool {
-    phase == Phase::Up && season.lights_off.is_some_and(|d| d < today)
+    !matches!(phase, Phase::Down | Phase::Tonight) && season.lights_off.is_some_and(|d| d < today)
 }
 
 /// Steps whose every predecessor is over, by place.

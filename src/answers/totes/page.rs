@@ -4,13 +4,14 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
 use crate::answers::kit::page::placement_place;
+use crate::answers::seasons::uncounted;
 use crate::answers::totes::drying::drying;
 use crate::answers::totes::map::map;
 use crate::answers::totes::size::{LIFT_G, TARE_G};
 use crate::answers::totes::whereabouts::{Whereabouts, whereabouts, whereabouts_words};
 use crate::answers::view::{ToteRow, Totes};
 use crate::answers::walk::page::container_name;
-use crate::domain::{Condition, Container, ContainerId, Piece};
+use crate::domain::{Condition, Container, ContainerId, Phase, Piece, PieceId, Season};
 use crate::steps::Facts;
 use crate::units::Mass;
 
@@ -18,7 +19,8 @@ pub(crate) fn totes_page(outlook: &Outlook) -> Totes {
     let facts = outlook.facts();
     let located = whereabouts(outlook);
     let at = |p: &Piece| located.get(&p.id).map(|l| l.at);
-    let rows = outlook
+    let due = Due::of(outlook, &facts);
+    let mut rows: Vec<ToteRow> = outlook
         .yard
         .containers
         .iter()
@@ -43,6 +45,7 @@ pub(crate) fn totes_page(outlook: &Outlook) -> Totes {
                 name: c.name.clone(),
                 kind: c.kind.clone(),
                 stands: c.parent_id.and_then(|p| container_name(outlook, p)).unwrap_or_default(),
+                due: due.words(c, pieces.iter().filter(|p| lies(p))),
                 is_in: pieces.iter().filter(|p| lies(p)).count(),
                 of: pieces.iter().filter(|p| mine(p)).count(),
                 goes_to: goes_to(&facts, &pieces),
@@ -51,6 +54,8 @@ pub(crate) fn totes_page(outlook: &Outlook) -> Totes {
             }
         })
         .collect();
+    // What the time of the year asks for stands first.
+    rows.sort_by_key(|r| r.due.is_none());
     let homeless = outlook
         .yard
         .pieces
@@ -61,6 +66,35 @@ pub(crate) fn totes_page(outlook: &Outlook) -> Totes {
         .collect();
     let map = map(&outlook.yard.containers);
     Totes { rows, homeless, findings: findings(outlook), map, drying: drying(outlook) }
+}
+
+/// What the time of the year asks of the totes: the count once the lights are off, what goes out before they are on.
+struct Due {
+    count: Vec<String>,
+    out: BTreeSet<PieceId>,
+}
+
+impl Due {
+    fn of(outlook: &Outlook, facts: &Facts) -> Self {
+        let today = outlook.local_now().date();
+        let over = |s: &&Season| s.closed_on.is_none() && s.lights_off.is_some_and(|d| d < today);
+        let past = outlook.yard.seasons.iter().filter(over).max_by_key(|s| s.lights_off);
+        let up = matches!(outlook.phase_now(), Phase::Up | Phase::Change);
+        let next = outlook.coming_seasons().into_iter().next().filter(|_| up);
+        let placed = next.map(|s| facts.placements_in(s.id)).unwrap_or_default().into_iter();
+        Self {
+            count: past.filter(|_| next.is_none()).map(|s| uncounted(outlook, s)).unwrap_or_default(),
+            out: placed.flat_map(|p| facts.pieces_of(p.id).to_vec()).collect(),
+        }
+    }
+
+    fn words<'a>(&self, tote: &Container, lie: impl Iterator<Item = &'a &'a Piece>) -> Option<String> {
+        let out = lie.filter(|p| self.out.contains(&p.id)).count();
+        match self.count.contains(&tote.code) {
+            true => Some("count".to_owned()),
+            false => (out > 0).then(|| format!("{out} go out")),
+        }
+    }
 }
 
 fn name(facts: &Facts, p: &Piece) -> String {

@@ -41,6 +41,8 @@ pub struct NeedRow {
     pub need_by: Option<NaiveDate>,
     /// The latest day to order it, where an offer is known.
     pub order_by: Option<NaiveDate>,
+    /// The latest day to order it is gone.
+    pub late: bool,
     pub vendor: Option<String>,
     /// Of all packs bought for it.
     pub price: Option<Money>,

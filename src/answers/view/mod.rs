@@ -59,6 +59,8 @@ pub struct Frame {
 pub enum Level {
     /// Must stop the work.
     Stop,
+    /// What this day asks for.
+    Due,
     /// To be put right.
     Mend,
     /// Good to know.

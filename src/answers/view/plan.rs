@@ -3,9 +3,17 @@
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Plan {
     pub phase: String,
+    /// The show that is over, where none is ahead.
+    pub ended: Option<String>,
     pub lights_on: Option<String>,
     pub rehearsal: Option<String>,
     pub finish: Option<String>,
+    /// The plan ends after the rehearsal or after lights on.
+    pub ends_late: bool,
+    /// "Sat 7 Nov 09:00: Porch box, Bench test", the first open step that is not past.
+    pub next: Option<String>,
+    /// The next session told, of whatever phase: "Sat 9 Jan 09:00 to 12:00".
+    pub next_session: Option<String>,
     pub goals: Vec<PlanGoal>,
     pub proven: bool,
     /// "93 %", once computed.

@@ -85,7 +85,7 @@ pub struct SeasonRow {
     pub planned_min: i64,
     pub taken_min: i64,
     pub faults: usize,
-    /// "closed", "now", "planned".
+    /// "closed", "lit", "to close", "planned".
     pub state: String,
     /// What was done differently and is not decided on.
     pub differences: Vec<String>,

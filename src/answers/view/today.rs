@@ -6,6 +6,8 @@ use crate::answers::view::{Level, ScreenId};
 pub struct Today {
     /// "bench", "up", "tonight", "down", "change".
     pub phase: &'static str,
+    /// The show that is over, where none is ahead: nothing of its way up is work any more.
+    pub last_show: Option<String>,
     /// "Sun 3 Jan 2027, 17:00 to 21:30 each night".
     pub lit_until: Option<String>,
     /// Whether any session is told, of whatever phase.
@@ -77,6 +79,8 @@ pub enum Aim {
     Step(String),
     /// A fault, by its code.
     Fault(String),
+    /// A row of its screen, by its code: a season, a tote.
+    Row(String),
     /// The steps without a place.
     Unplaced,
     /// What copies told apart, each to be decided.

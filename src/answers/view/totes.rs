@@ -54,6 +54,8 @@ pub struct ToteRow {
     pub kind: String,
     /// "shelf 2, garage".
     pub stands: String,
+    /// What the time of the year asks of it: "count", "6 go out".
+    pub due: Option<String>,
     /// How many labelled pieces lie in it now, and how many live in it.
     pub is_in: usize,
     pub of: usize,

@@ -84,6 +84,8 @@ pub struct WalkStep {
     pub place: String,
     pub state: StepState,
     /// Done and of, where the step is over several pieces.
+    /// It is work, not a date such as the rehearsal: what is counted as done and left.
+    pub counts: bool,
     pub count: Option<(i64, i64)>,
     /// Minutes left, by the plan.
     pub minutes: i64,

@@ -36,6 +36,8 @@ pub struct YardPlace {
     /// What is to be done next here, and its step.
     pub next: Option<String>,
     pub next_key: Option<String>,
+    /// The first ready step of the plan is here.
+    pub first: bool,
     pub faults: usize,
     /// Watts of what stands there at the show's level; nothing where not known.
     pub load_w: Option<i64>,

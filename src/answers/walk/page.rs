@@ -29,12 +29,16 @@ pub(crate) struct Row<'a> {
     order: (i64, usize),
 }
 
-/// What Walk shows where there is no season.
-pub(crate) fn no_season(phase: Phase) -> Walk {
+/// What Walk shows where there is no season, or only one whose show is over.
+pub(crate) fn no_season(phase: Phase, ended: Option<&str>) -> Walk {
     Walk {
-        empty_hint: Some(
-            "No season yet. Import a file, or make a season with its lights-on date.".to_owned(),
-        ),
+        empty_hint: Some(match ended {
+            Some(name) => format!(
+                "{name} is over and no show is ahead, so there is nothing to put up. The bench is in 7 Faults (b); n \
+                 in 0 Seasons opens the next season; p shows the takedown again."
+            ),
+            None => "No season yet. Import a file, or make a season with its lights-on date.".to_owned(),
+        }),
         phase: phase.as_str().to_owned(),
         ..Walk::default()
     }
@@ -210,6 +214,7 @@ fn walk_step(
             State::Done => StepState::Done,
             State::Skipped => StepState::Skipped,
         },
+        counts: step.phase == Phase::Tonight || step.role == Role::Work,
         count: step.of.map(|of| (done, of)),
         minutes: p.minutes,
         from: p.from.map(|t| t.with_timezone(&outlook.zone()).format("%H:%M").to_string()),

@@ -33,6 +33,6 @@ pub(crate) fn broken_by(
     limits: &Limits,
 ) -> Option<String> {
     let span = plan.sessions.iter().find(|s| Some(s.code.as_str()) == session)?;
-    let broken = span.forecast?.breaks_in_words(limits, outlook.units())?;
+    let broken = span.forecast?.breaks(limits)?.say(outlook.units());
     Some(format!("the forecast holds it: {broken}"))
 }

@@ -71,7 +71,7 @@ impl App {
     ) -> Result<String, Problem> {
         let found = self.find_step(key)?;
         check_count(&found.step, kind, count)?;
-        self.keep_running((found.season, found.step.phase))?;
+        self.keep_running(&found.step.key)?;
         let row = self.tick_row(&found, kind, count, why);
         let said = say(&found.step, kind, count, why);
         let note = notes(&found, kind);
@@ -112,7 +112,7 @@ impl App {
         let mut titles = Vec::new();
         for key in keys {
             let found = self.find_step(key)?;
-            self.keep_running((found.season, found.step.phase))?;
+            self.keep_running(&found.step.key)?;
             titles.push(found.step.title.clone());
             rows.push(self.tick_row(&found, TickKind::Done, None, None).to_row());
             rows.extend(self.mended_by(&found.step));

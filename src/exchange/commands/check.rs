@@ -15,6 +15,7 @@ const AID: &str = "A planning aid, not an approval: local code and a licensed el
 const fn word(level: Level) -> &'static str {
     match level {
         Level::Stop => "stop",
+        Level::Due => "due",
         Level::Mend => "mend",
         Level::Note => "note",
     }

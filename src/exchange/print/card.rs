@@ -7,7 +7,7 @@ use maud::{Markup, html};
 use super::page::page_with;
 use crate::answers::view::{BoxCard, CardLine};
 
-const CAUTION: &str = "Supply off before any plug is made or parted. A fuse that blows is a fault to find, never a bigger one. Plus is never joined between supplies. Behind the terminal cover: licensed electrician only. A planning aid: local code decides.";
+pub(super) const CAUTION: &str = "Supply off before any plug is made or parted. A fuse that blows is a fault to find, never a bigger one. Plus is never joined between supplies. Behind the terminal cover: licensed electrician only. A planning aid: local code decides.";
 
 /// Large where a glove points, small where only the show's numbers stand.
 const STYLE: &str = "section{break-after:page;break-inside:avoid}section:last-of-type{break-after:auto}h1{display:none}\
@@ -23,12 +23,12 @@ const MANY: usize = 11;
 const CROWD: usize = 19;
 
 /// The leads of one port to one prop stand in one row.
-fn rows(card: &BoxCard) -> Vec<&[CardLine]> {
+pub(super) fn rows(card: &BoxCard) -> Vec<&[CardLine]> {
     card.lines.chunk_by(|a, b| a.port == b.port && a.prop == b.prop).collect()
 }
 
 /// What the show's computer needs and nobody in the rain does.
-fn numbers(l: &CardLine) -> String {
+pub(super) fn numbers(l: &CardLine) -> String {
     let told = [("at pixel", &l.at), ("universe", &l.universe), ("slot", &l.slot), ("group", &l.group)];
     let told = told.iter().filter(|(_, v)| !v.is_empty()).map(|(h, v)| format!("{h} {v}"));
     told.collect::<Vec<_>>().join(", ")
@@ -99,13 +99,14 @@ pub fn cards_html(cards: &[BoxCard]) -> String {
     page_with("Lid cards", "", STYLE, &body)
 }
 
+/// A figure once, however many leads have it.
+pub(super) fn told(leads: &[CardLine], of: fn(&CardLine) -> &String) -> String {
+    let mut seen: Vec<&str> = leads.iter().map(|l| of(l).as_str()).filter(|t| !t.is_empty()).collect();
+    seen.dedup();
+    seen.join("; ")
+}
+
 fn row(leads: &[CardLine]) -> Markup {
-    // Each figure once, however many leads have it.
-    let told = |of: fn(&CardLine) -> &String| {
-        let mut seen: Vec<&str> = leads.iter().map(|l| of(l).as_str()).filter(|t| !t.is_empty()).collect();
-        seen.dedup();
-        seen.join("; ")
-    };
     let shown: Vec<String> = leads.iter().map(numbers).filter(|n| !n.is_empty()).collect();
     html! {
         tr {
@@ -118,9 +119,9 @@ fn row(leads: &[CardLine]) -> Markup {
                 @for l in leads { span { b { (l.lead) } small { (l.kind) " " (l.colour) } } " " }
             }
             td { (leads.first().map_or("", |l| l.prop.as_str())) span class="small" { (shown.join("; ")) } }
-            td { (told(|l| &l.pixels)) }
-            td { (told(|l| &l.fuse)) }
-            td { (told(|l| &l.wire)) }
+            td { (told(leads, |l| &l.pixels)) }
+            td { (told(leads, |l| &l.fuse)) }
+            td { (told(leads, |l| &l.wire)) }
         }
     }
 }

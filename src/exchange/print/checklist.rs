@@ -34,13 +34,12 @@ pub fn checklist_text(sheet: &ChecklistSheet) -> String {
             let with = if with.is_empty() { with } else { format!("  {with}") };
             let number = if numbered { format!("{:>3}  ", l.number) } else { String::new() };
             let _ = writeln!(out, "    [ ] {number}{} {}{count}, {}{with}", l.when, l.title, l.minutes);
-            let known: Vec<&str> =
-                l.cautions.iter().filter(|c| c.1.is_none()).map(|c| c.0.as_str()).collect();
             for (name, words) in l.cautions.iter().filter_map(|(n, w)| w.as_ref().map(|w| (n, w))) {
                 let _ = writeln!(out, "          ! {name}: {words}");
             }
-            if !known.is_empty() {
-                let _ = writeln!(out, "          ! {}", known.join(", "));
+            let again = again(l);
+            if !again.is_empty() {
+                let _ = writeln!(out, "          ! {again}");
             }
             for note in &l.notes {
                 let _ = writeln!(out, "          {note}");
@@ -66,9 +65,14 @@ pub fn checklist_text(sheet: &ChecklistSheet) -> String {
 }
 
 /// People, then tools.
-fn with(l: &ChecklistLine) -> String {
+pub(super) fn with(l: &ChecklistLine) -> String {
     let parts = [l.people.join(", "), l.with.clone()];
     parts.into_iter().filter(|p| !p.is_empty()).collect::<Vec<_>>().join(", ")
+}
+
+/// Names of the cautions whose words stand at a step before.
+pub(super) fn again(l: &ChecklistLine) -> String {
+    l.cautions.iter().filter(|c| c.1.is_none()).map(|c| c.0.as_str()).collect::<Vec<_>>().join(", ")
 }
 
 /// As a page to print or to tap.
@@ -120,7 +124,7 @@ pub fn checklist_html(sheet: &ChecklistSheet) -> String {
 }
 
 /// Groups by the session they are of.
-fn sessions(sheet: &ChecklistSheet) -> Vec<(&str, Vec<&crate::answers::view::ChecklistGroup>)> {
+pub(super) fn sessions(sheet: &ChecklistSheet) -> Vec<(&str, Vec<&crate::answers::view::ChecklistGroup>)> {
     let mut out: Vec<(&str, Vec<_>)> = Vec::new();
     for group in &sheet.groups {
         match out.last_mut() {
@@ -144,17 +148,16 @@ fn row(l: &ChecklistLine, numbered: bool) -> Markup {
                         ", " (l.minutes)
                         @let with = with(l);
                         @if !with.is_empty() { " · " (with) }
+                        @let again = again(l);
+                        @if !again.is_empty() { b class="again" { " !\u{A0}" (again) } }
                     }
                 }
             }
             @if let Some(of) = l.of.filter(|of| *of > 1) {
                 span class="count" { input type="number" min="0" max=(of) inputmode="numeric"; " of " (of) }
             }
-            @for (name, words) in &l.cautions {
-                @match words {
-                    Some(words) => div class="caution" tabindex="0" { b { "! " (name) } span class="full" { ": " (words) } },
-                    None => span class="caution again" { "! " (name) " " },
-                }
+            @for (name, words) in l.cautions.iter().filter_map(|(n, w)| w.as_ref().map(|w| (n, w))) {
+                div class="caution" tabindex="0" { b { "! " (name) } span class="full" { ": " (words) } }
             }
             @for note in &l.notes { div class="why" { (note) } }
         }

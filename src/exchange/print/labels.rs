@@ -160,7 +160,7 @@ pub fn labels_pdf(labels: &[Label], sheet: &LabelSheet) -> Result<Vec<u8>, Label
     let pt = |tenths: i64| tenths as f64 * POINT;
     let mut pages = Vec::new();
     for chunk in labels.chunks(sheet.on_a_page()) {
-        let mut page = Page::new(pt(sheet.page.0), pt(sheet.page.1));
+        let mut page = Page::new((pt(sheet.page.0), pt(sheet.page.1)));
         for (n, label) in chunk.iter().enumerate() {
             let (qr, side) = placed(label, sheet)?;
             let (x, y) = sheet.at(n);

@@ -1,12 +1,13 @@
 //! The scheduling engine: activities, waits, calendars, resources, people, tools and set-up, with seeded search and bounds.
 //!
-//! Call [`solve`] with a [`Problem`]. Same seed and schedule count, same answer, whatever the number of threads.
+//! Call [`solve`] with a [`Problem`]: one search (`search`) over two decoders, `lean` and `yard`. Same seed and schedule count, same answer, whatever the number of threads.
 //! Not here: steps, yards, dates and words on screen (the planner around it maps them to activities).
 
+mod lean;
 mod order;
-mod plain;
 pub mod problem;
 pub mod schedule;
+mod search;
 mod solve;
 mod solved;
 mod yard;

@@ -3,7 +3,7 @@
 use super::problem::{Edge, Lag};
 use super::problem::{FAR, Problem, ProblemError, Time, Wait};
 
-/// Most workers, and most tool needs of one activity, that the full path can hold.
+/// Most workers, and most tool needs of one activity, that the decoder of yards can hold.
 pub(super) const MOST_WORKERS: usize = 64;
 pub(super) const MOST_TOOLS: usize = 4;
 

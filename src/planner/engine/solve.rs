@@ -1,15 +1,15 @@
-//! The way in: takes the fast path where the problem is plain, the full path otherwise.
+//! The way in: one search, with the lean decoder where a problem is that, the whole one otherwise.
 
 use super::problem::{Problem, ProblemError};
 use super::schedule::{Control, Limits, Solution};
-use super::{plain, yard};
+use super::{lean, yard};
 
 /// Finds the best schedule within `limits`.
 ///
 /// # Errors
 /// [`ProblemError`] where the problem contradicts itself; an activity that cannot be placed is no error.
 pub fn solve(problem: &Problem, limits: &Limits, control: &Control) -> Result<Solution, ProblemError> {
-    match plain::solve(problem, limits, control) {
+    match lean::solve(problem, limits, control) {
         Ok(Some(s)) => Ok(s),
         // What lies on a circle of waits is left out with its reason; the rest is planned.
         Ok(None) | Err(ProblemError::Cycle { .. }) => yard::solve(problem, limits, control),

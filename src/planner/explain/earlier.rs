@@ -106,7 +106,7 @@ fn before<'p>(
 /// Which demand of the step a session does not meet after `allowed`; nothing where it would do.
 fn unfit(e: &Explainer, p: &PlannedStep, session: &SessionSpan, allowed: DateTime<Utc>) -> Option<String> {
     if let Some(limit) = session.forecast.and_then(|f| f.breaks(&p.step.limits)) {
-        return Some(format!("its forecast is {limit}"));
+        return Some(format!("its forecast is {}", limit.word()));
     }
     let length = Duration::minutes(p.minutes);
     let from = |a: DateTime<Utc>| a.max(allowed).max(e.plan.now);

@@ -203,11 +203,11 @@ impl Keymap {
         self.rows.iter().find(|r| r.action == action && r.key != Key::ByName).map(|r| r.key)
     }
 
-    /// What the hint line shows: key and word.
-    pub fn hints(&self, mode: When) -> Vec<(String, &'static str)> {
+    /// What the hint line shows: key and word of the actions that are of use.
+    pub fn hints(&self, mode: When, useful: impl Fn(Action) -> bool) -> Vec<(String, &'static str)> {
         self.rows
             .iter()
-            .filter(|r| r.when.holds(mode) && !r.hint.is_empty())
+            .filter(|r| r.when.holds(mode) && !r.hint.is_empty() && useful(r.action))
             .map(|r| (r.key.to_string(), r.hint))
             .collect()
     }

@@ -21,7 +21,7 @@ use super::listing::Listing;
 use super::state::State;
 use super::update;
 use super::widgets::Canvas;
-use crate::answers::view::ScreenId;
+use crate::answers::view::{Aim, ScreenId};
 use crate::app::Page;
 
 /// The screen that a digit goes to.
@@ -89,6 +89,8 @@ pub fn shown(state: &mut State) {
     match (state.screen, state.aim.take()) {
         (ScreenId::Plan, Some(aim)) => state.plan.aim(&aim),
         (ScreenId::Faults, Some(aim)) => state.faults.aim(&aim),
+        (ScreenId::Seasons, Some(aim)) => state.seasons.aim(&aim),
+        (ScreenId::Totes, Some(Aim::Row(code))) => state.totes.mark(&code),
         (ScreenId::Buy, Some(_)) => {
             state.buy.part = buy::Part::Needs;
             state.buy.list = Listing::default();
@@ -120,8 +122,69 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
 /// Says that an action has no meaning where one stands.
 pub fn no_use(state: &mut State, action: Action) -> Vec<Effect> {
     let screen = state.screen.name();
-    state.refuse(format!("\"{}\" has nothing to act on here on {screen}; ? shows the keys", action.name()));
+    let what = action.help().split([';', ':']).next().unwrap_or_default();
+    state.refuse(format!("Nothing here on {screen} for that ({what}); ? shows the keys"));
     Vec::new()
+}
+
+/// What the line of keys shows here: key and word of what has something to act on.
+pub fn hints(state: &State) -> Vec<(String, &'static str)> {
+    let own = |action: Action| useful(state, action);
+    let mut list = state.keymap.hints(state.mode(), own);
+    if state.frame.empty && state.popups.is_empty() && state.screen == ScreenId::Today {
+        let first =
+            [(Action::NewSeason, "begin"), (Action::ImportFiles, "bring in"), (Action::OpenDemo, "demo")];
+        let keyed = |(a, word)| Some((state.keymap.key_of(a)?.to_string(), word));
+        list.splice(0..0, first.into_iter().filter_map(keyed));
+    }
+    list
+}
+
+/// Whether an action of a screen has something to act on, as the screen stands.
+fn useful(state: &State, action: Action) -> bool {
+    use Action::{
+        AddForecast, AddNeed, AddOffer, AddProp, AddSession, AskGuide, CloseSeason, CountStep, KeepPlan,
+        NewFault, NewSeason, OpenRow, ProposeNumbers, TurnWhose, WriteNumbers,
+    };
+    let everywhere = matches!(action, Action::StartFind | Action::ShowHelp | Action::QuitProgram);
+    if everywhere || !state.popups.is_empty() {
+        return true;
+    }
+    match state.screen {
+        ScreenId::Today => action != OpenRow || !state.today.is_empty(),
+        ScreenId::Walk => match (state.walk.step(), action) {
+            (None, _) => action == AddForecast,
+            (Some(step), CountStep) => step.count.is_some(),
+            (Some(_), TurnWhose) => state.walk.people().len() > 1,
+            _ => true,
+        },
+        ScreenId::Yard => state.yard.place().is_some(),
+        ScreenId::Plan => match state.plan.part {
+            _ if action == AddSession => true,
+            plan::Part::Days | plan::Part::Month => state.plan.session().is_some(),
+            part => action == KeepPlan || (action == OpenRow && part == plan::Part::Unplaced),
+        },
+        ScreenId::Kit => action == AddProp || state.kit.row().is_some(),
+        ScreenId::Power => match action {
+            WriteNumbers => state.power.page.iter().any(|p| p.numbers.iter().any(|n| n.proposed)),
+            ProposeNumbers => state.power.page.iter().any(|p| !p.numbers.is_empty()),
+            _ => state.power.page.iter().any(|p| !p.nodes.is_empty()),
+        },
+        ScreenId::Faults => match (state.faults.row(), action) {
+            (_, NewFault) => true,
+            (Some(row), AskGuide) => !row.ended,
+            (row, _) => row.is_some(),
+        },
+        ScreenId::Totes => state.totes.row().is_some(),
+        ScreenId::Buy => {
+            matches!(action, AddNeed | AddOffer) || state.buy.page.iter().any(|p| !p.needs.is_empty())
+        }
+        ScreenId::Seasons => match action {
+            NewSeason => true,
+            CloseSeason => !state.seasons.is_empty(),
+            _ => state.seasons.row().is_some(),
+        },
+    }
 }
 
 /// The list that `/` narrows on this screen, with a way to fill it again.

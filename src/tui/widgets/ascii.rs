@@ -6,13 +6,17 @@ pub fn plain(symbol: &str) -> &'static str {
     match c {
         // Not x and X: one is fine, the other stops the work.
         '✓' => "+",
-        '○' => "o",
-        '▶' | '›' | '→' => ">",
+        // Beside a letter on the map "o" would read as a word: "on", "ok".
+        '○' => "@",
+        '▶' => "%",
+        '›' | '→' => ">",
         '←' => "<",
         '‖' => "=",
         '–' | '—' | '─' | '━' | '−' => "-",
         '✗' => "!",
-        '•' | '×' | '·' => "*",
+        '•' => "*",
+        '×' => "x",
+        '·' => "'",
         '…' => "~",
         '│' | '┃' => "|",
         '═' => "=",

@@ -28,11 +28,23 @@ pub struct Canvas<'a> {
     buf: &'a mut Buffer,
     look: Look,
     hits: Vec<Hit>,
+    body: Rect,
 }
 
 impl<'a> Canvas<'a> {
     pub fn new(buf: &'a mut Buffer, look: Look) -> Self {
-        Self { buf, look, hits: Vec::new() }
+        let body = buf.area;
+        Self { buf, look, hits: Vec::new(), body }
+    }
+
+    /// What lies between the screens' bar and the line of keys.
+    pub const fn body(&self) -> Rect {
+        self.body
+    }
+
+    /// What opens over a screen keeps to this area.
+    pub const fn keep_to(&mut self, body: Rect) {
+        self.body = body;
     }
 
     pub const fn area(&self) -> Rect {

@@ -69,7 +69,7 @@ pub fn draw(form: &Form, canvas: &mut Canvas) {
     let takes = match (form.line().and_then(|l| l.fault.clone()), &form.refusal, form.line()) {
         (Some(fault), ..) => (fault, Role::Refused),
         (_, Some(refusal), _) => (refusal.clone(), Role::Refused),
-        (_, _, Some(line)) => (format!("{}Takes {}", about(line), line.of.takes), Role::Text),
+        (_, _, Some(line)) => (format!("{}Takes: {}", about(line), line.of.takes), Role::Text),
         _ => (String::new(), Role::Text),
     };
     for (n, text) in wrap(&takes.0, usize::from(inner.width)).iter().take(2).enumerate() {

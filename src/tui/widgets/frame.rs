@@ -119,7 +119,7 @@ fn edges(canvas: &mut Canvas, place: Rect, role: Role) {
 
 fn hints(state: &State, canvas: &mut Canvas, area: Rect) {
     let (all, others): (Vec<_>, Vec<_>) =
-        state.keymap.hints(state.mode()).into_iter().partition(|(_, word)| *word == ALL_KEYS);
+        crate::tui::screens::hints(state).into_iter().partition(|(_, word)| *word == ALL_KEYS);
     // The key that shows all others is never the one that has no room.
     let mut end = usize::from(area.width).saturating_sub(1);
     for (key, word) in &all {

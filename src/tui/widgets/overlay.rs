@@ -28,12 +28,28 @@ pub fn draw(popup: &Popup, canvas: &mut Canvas) {
     }
 }
 
-/// A box in the middle, as large as needed and as fits.
+/// A box in the middle, as large as needed and as fits: what the keys do stays in sight below.
 pub(super) fn middle(canvas: &Canvas, wide: usize, high: usize) -> Rect {
-    let area = canvas.area();
-    let width = u16::try_from(wide).unwrap_or(u16::MAX).min(area.width.saturating_sub(2));
-    let height = u16::try_from(high).unwrap_or(u16::MAX).min(area.height.saturating_sub(2));
+    let area = canvas.body();
+    let width = u16::try_from(wide).unwrap_or(u16::MAX).min(area.width);
+    let height = u16::try_from(high).unwrap_or(u16::MAX).min(area.height);
     Rect { x: area.x + (area.width - width) / 2, y: area.y + (area.height - height) / 2, width, height }
+}
+
+/// A box with its title in the frame, or whole on its first rows where the frame has no room for it.
+fn titled(canvas: &mut Canvas, title: &str, wide: usize, rows: usize) -> Rect {
+    let wide = wide.min(usize::from(canvas.body().width));
+    if width(title) + 8 <= wide {
+        let area = middle(canvas, wide, rows + 2);
+        return inset(canvas.boxed(area, title));
+    }
+    let head = wrap(title, wide.saturating_sub(4));
+    let area = middle(canvas, wide, rows + head.len() + 2);
+    let inner = inset(canvas.boxed(area, ""));
+    for (row, text) in head.iter().enumerate() {
+        canvas.text(inner, 0, row, text, Role::Strong);
+    }
+    super::panes::below(inner, head.len())
 }
 
 fn reading(page: &Reading, canvas: &mut Canvas) {
@@ -41,15 +57,14 @@ fn reading(page: &Reading, canvas: &mut Canvas) {
     let text = page.lines.iter().map(|(_, t)| width(t)).max().unwrap_or(0);
     let indent = if label > 0 { label + 2 } else { 0 };
     let wide = (indent + text + 4).max(width(&page.title) + 8).clamp(30, 96);
-    let room = wide.min(usize::from(canvas.area().width).saturating_sub(2)).saturating_sub(4 + indent);
+    let room = wide.min(usize::from(canvas.body().width)).saturating_sub(4 + indent);
     let mut lines: Vec<(&str, String)> = Vec::new();
     for (label, text) in page.lines.iter().skip(page.top) {
         for (n, part) in wrap(text, room).into_iter().enumerate() {
             lines.push((if n == 0 { label } else { "" }, part));
         }
     }
-    let area = middle(canvas, wide, lines.len() + 2);
-    let inner = inset(canvas.boxed(area, &page.title));
+    let inner = titled(canvas, &page.title, wide, lines.len());
     for (row, (label, text)) in lines.iter().take(usize::from(inner.height)).enumerate() {
         canvas.text(
             Rect { width: inner.width.min(label_width(indent)), ..inner },
@@ -71,47 +86,65 @@ pub(super) fn inset(area: Rect) -> Rect {
     Rect { x: area.x + 1, width: area.width.saturating_sub(2), ..area }
 }
 
+/// Columns of a pick's digit.
+const DIGIT: usize = 3;
+
 fn pick_list(pick: &Pick, canvas: &mut Canvas) {
     let words = pick.rows.iter().map(|(text, word)| width(text) + width(word) + 8).max().unwrap_or(0);
-    let wide = words.max(width(&pick.title) + 8).clamp(30, 100);
+    let most = usize::from(canvas.body().width);
+    let wide = words.max(width(&pick.title) + 8).clamp(30, 100).min(most);
     let top_rows = usize::from(pick.field.is_some());
-    let rows = if pick.field.is_some() { pick.rows.len() } else { pick.shown.len() };
-    let area = middle(canvas, wide, rows + 2 + top_rows);
-    let inner = inset(canvas.boxed(area, &pick.title));
+    let from = if pick.field.is_some() { 0 } else { DIGIT };
+    let room = wide.saturating_sub(4 + from);
+    // What has no room beside its name stands below it.
+    let mut lines: Vec<(usize, Option<String>)> = Vec::new();
+    for (at, (text, word)) in
+        pick.shown.iter().enumerate().filter_map(|(at, n)| Some((at, pick.rows.get(*n)?)))
+    {
+        lines.push((at, None));
+        if width(text) + width(word) + 2 > room {
+            let parts = wrap(word, room.saturating_sub(2)).into_iter();
+            lines.extend(parts.filter(|part| !part.is_empty()).map(|part| (at, Some(part))));
+        }
+    }
+    let rows = if pick.field.is_some() { pick.rows.len().max(lines.len()) } else { lines.len() };
+    let inner = titled(canvas, &pick.title, wide, rows + top_rows);
     if let Some(field) = &pick.field {
         let line = Rect { height: 1.min(inner.height), ..inner };
         let col = canvas.text(line, 0, 0, "› ", Role::Strong);
         text_field(field, canvas, line, col);
     }
-    let list =
-        Rect { y: inner.y + top_rows as u16, height: inner.height.saturating_sub(top_rows as u16), ..inner };
+    let list = super::panes::below(inner, top_rows);
     if pick.shown.is_empty() {
         canvas.text(list, 0, 0, "Nothing matches; take letters away", Role::Strong);
         return;
     }
     let room = usize::from(list.height);
-    let top = table::top(pick.at, pick.shown.len(), room);
-    for (row, n) in pick.shown.iter().skip(top).take(room).enumerate() {
-        let Some((text, word)) = pick.rows.get(*n) else { continue };
-        let at = top + row;
-        let role = if at == pick.at { Role::Selected } else { Role::Text };
+    let first = lines.iter().position(|(at, _)| *at == pick.at).unwrap_or(0);
+    let top = table::top(first, lines.len(), room);
+    for (row, (at, below)) in lines.iter().skip(top).take(room).enumerate() {
+        let Some((text, word)) = pick.shown.get(*at).and_then(|n| pick.rows.get(*n)) else { continue };
+        let role = if *at == pick.at { Role::Selected } else { Role::Text };
         let line = Rect { y: list.y + row as u16, height: 1, ..list };
-        canvas.click(line, Click::Pick(at));
+        canvas.click(line, Click::Pick(*at));
         canvas.fill(line, role);
-        let digit = match at {
+        if let Some(below) = below {
+            canvas.text(line, from + 2, 0, below, role);
+            continue;
+        }
+        let digit = match *at {
             _ if pick.field.is_some() => String::new(),
-            0..=8 => (at + 1).to_string(),
+            at @ 0..=8 => (at + 1).to_string(),
             9 => "0".to_owned(),
             _ => String::new(),
         };
         canvas.text(line, 0, 0, &digit, if role == Role::Text { Role::Key } else { role });
-        let from = if pick.field.is_some() { 0 } else { 3 };
-        let beside = width(word) + 1;
-        let names = Rect { width: list.width.saturating_sub(beside as u16), ..line };
-        canvas.text(names, from, 0, text, role);
-        canvas.right(line, 0, word, role);
+        let used = canvas.text(line, from, 0, text, role);
+        if from + used + width(word) + 2 <= usize::from(line.width) {
+            canvas.right(line, 0, word, role);
+        }
     }
-    table::more(canvas, list, top, pick.shown.len().saturating_sub(top + room));
+    table::more(canvas, list, top, lines.len().saturating_sub(top + room));
 }
 
 fn question(prompt: &Prompt, canvas: &mut Canvas) {
@@ -119,11 +152,10 @@ fn question(prompt: &Prompt, canvas: &mut Canvas) {
         .max(width(&prompt.takes) + 6)
         .max(width(prompt.field.text()) + 8)
         .clamp(44, 76);
-    let room = wide.min(usize::from(canvas.area().width).saturating_sub(2)).saturating_sub(4);
+    let room = wide.min(usize::from(canvas.body().width)).saturating_sub(4);
     let refusal = prompt.refusal.as_ref().map(|why| wrap(&format!("✗ {why}"), room)).unwrap_or_default();
-    let takes = wrap(&format!("Takes {}", prompt.takes), room);
-    let area = middle(canvas, wide, 4 + refusal.len() + takes.len());
-    let inner = inset(canvas.boxed(area, &prompt.title));
+    let takes = wrap(&format!("Takes: {}", prompt.takes), room);
+    let inner = titled(canvas, &prompt.title, wide, 2 + refusal.len() + takes.len());
     let line = Rect { height: 1.min(inner.height), ..inner };
     let col = canvas.text(line, 0, 0, "› ", Role::Strong);
     text_field(&prompt.field, canvas, line, col);

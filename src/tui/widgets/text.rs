@@ -59,7 +59,7 @@ pub fn wrap(text: &str, most: usize) -> Vec<String> {
     for part in text.split('\n') {
         let part = clean(part);
         let mut line = String::new();
-        for word in part.split_whitespace() {
+        for word in &together(&part) {
             let room = most.saturating_sub(if line.is_empty() { 0 } else { width(&line) + 1 });
             if !line.is_empty() && width(word) > room {
                 lines.push(std::mem::take(&mut line));
@@ -77,6 +77,29 @@ pub fn wrap(text: &str, most: usize) -> Vec<String> {
         lines.push(line);
     }
     lines
+}
+
+/// Units that stay on the line of their figure.
+const UNITS: [&str; 8] = ["h", "min", "%", "W", "A", "V", "ft", "m"];
+
+/// The words of a text, a figure with its unit as one: "0 %", "1 h 23".
+fn together(text: &str) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    let figure = |w: &str| w.starts_with(|c: char| c.is_ascii_digit());
+    for word in text.split_whitespace() {
+        let bare = word.trim_end_matches([',', ';', '.', ':', ')']);
+        let unit = UNITS.contains(&bare);
+        match out.last_mut() {
+            Some(last)
+                if (unit && figure(last)) || (last.ends_with(" h") && bare.len() == 2 && figure(word)) =>
+            {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => out.push(word.to_owned()),
+        }
+    }
+    out
 }
 
 /// Minutes as "45 min" or "2 h 05".
@@ -112,6 +135,11 @@ mod tests {
         assert_eq!(cut("abcdef", 4), "abc…");
         assert_eq!(width(&cut("漢字漢字", 4)), 3);
         assert_eq!(cut("abc", 0), "");
+    }
+
+    #[test]
+    fn a_figure_keeps_its_unit() {
+        assert_eq!(wrap("ends in 1 h 23, 60 % in time", 10), ["ends in", "1 h 23,", "60 % in", "time"]);
     }
 
     #[test]

@@ -1,20 +1,46 @@
-//! The tables of the big yard, the same at every call. Everything in it is invented.
+//! The tables of a yard by its size, the same at every call. Everything in it is invented.
+//!
+//! Size 1 has about what the demo has (200 placements, 2,000 step records, 500 faults, 5,000 pixels), the big yard is
+//! of size 10.
 
 use std::fmt::Write;
 
 /// Seasons, the last one being built: 2017 to 2026.
 const SEASONS: std::ops::RangeInclusive<i32> = 2017..=2026;
-/// Placements of one season.
-const PLACEMENTS: usize = 200;
-/// Pieces with 100 pixels each: 50,000 pixels.
-const STRINGS: usize = 500;
-/// Step records of a finished season.
-const TICKS: usize = 2100;
-/// Faults of a season, of a finished one a tenth more.
-const FAULTS: usize = 500;
-/// Boxes, each with its own supply, place and outputs for its share of the placements.
-const BOXES: usize = 16;
-const PLACES: usize = 40;
+
+/// The big yard.
+pub(super) const BIG: usize = 10;
+
+/// What there is of each sort.
+#[derive(Clone, Copy)]
+struct Size {
+    /// Of one season.
+    placements: usize,
+    /// Pieces with 100 pixels each.
+    strings: usize,
+    /// Step records of a finished season.
+    ticks: usize,
+    /// Of a season, of a finished one a tenth more.
+    faults: usize,
+    /// Each with its own supply, place and outputs for its share of the placements.
+    boxes: usize,
+    places: usize,
+    people: usize,
+}
+
+impl Size {
+    fn of(size: usize) -> Self {
+        Self {
+            placements: 20 * size,
+            strings: 50 * size,
+            ticks: 210 * size,
+            faults: 50 * size,
+            boxes: (8 * size).div_ceil(5),
+            places: 4 * size,
+            people: (size / 5).max(2),
+        }
+    }
+}
 
 const RECIPE_STEPS: &str = include_str!("../../../sample-data/recipe_step.csv");
 
@@ -23,27 +49,31 @@ const METHODS: [(&str, &str); 4] =
     [("stake", "ground"), ("hook", "step_ladder"), ("clamp", "extension_ladder"), ("wrap", "ground")];
 
 /// File names and texts.
-pub(super) fn tables() -> Vec<(&'static str, String)> {
+pub(super) fn tables(size: usize) -> Vec<(&'static str, String)> {
+    let size = Size::of(size);
+    let (sessions, session_people) = sessions(size);
+    let (placements, placement_pieces) = placements(size);
+    let (faults, repairs) = faults(size);
     vec![
         ("site.csv", site()),
-        ("place.csv", places()),
-        ("person.csv", "code,name,skills,mass_g\nANN,Ann,roof solder,70000\nBEN,Ben,,80000\n".to_owned()),
+        ("place.csv", places(size)),
+        ("person.csv", people(size)),
         ("product.csv", products()),
         (
             "circuit.csv",
             "code,name,breaker_ma,volts_mv\nC1,House,20000,120000\nC2,Shed,20000,120000\n".to_owned(),
         ),
         ("outlet.csv", "code,circuit,place\nO1,C1,PL-00\nO2,C2,PL-01\n".to_owned()),
-        ("piece.csv", pieces()),
+        ("piece.csv", pieces(size)),
         ("season.csv", seasons()),
-        ("session.csv", sessions().0),
-        ("session_person.csv", sessions().1),
-        ("placement.csv", placements().0),
-        ("placement_piece.csv", placements().1),
-        ("link.csv", links()),
-        ("tick.csv", ticks()),
-        ("fault.csv", faults().0),
-        ("repair_entry.csv", faults().1),
+        ("session.csv", sessions),
+        ("session_person.csv", session_people),
+        ("placement.csv", placements),
+        ("placement_piece.csv", placement_pieces),
+        ("link.csv", links(size)),
+        ("tick.csv", ticks(size)),
+        ("fault.csv", faults),
+        ("repair_entry.csv", repairs),
     ]
 }
 
@@ -53,9 +83,17 @@ fn site() -> String {
         .to_owned()
 }
 
-fn places() -> String {
+fn people(size: Size) -> String {
+    let mut text = "code,name,skills,mass_g\nANN,Ann,roof solder,70000\nBEN,Ben,,80000\n".to_owned();
+    for n in 2..size.people {
+        writeln!(text, "P{n},Person {n},{},75000", if n % 2 == 0 { "roof solder" } else { "" }).unwrap();
+    }
+    text
+}
+
+fn places(size: Size) -> String {
     let mut text = "code,name,parent,access,height_mm,map_x_mm,map_y_mm\nTOP,Bigfield,,,,,\n".to_owned();
-    for n in 0..PLACES {
+    for n in 0..size.places {
         let (_, access) = method(n);
         let height = if access == "ground" { 0 } else { 3000 };
         let (x, y) = (n % 8 * 5000, n / 8 * 6000);
@@ -86,13 +124,13 @@ fn products() -> String {
     text
 }
 
-fn pieces() -> String {
+fn pieces(size: Size) -> String {
     let mut text = "code,product,batch,condition,got_on,price_cents\n".to_owned();
-    for n in 0..STRINGS {
+    for n in 0..size.strings {
         let (kind, batch, year) = (n % 4, n % 20, 2017 + n % 8);
         writeln!(text, "S-{n:03},P-{kind},B-{batch:02},good,{year}-03-01,2000").unwrap();
     }
-    for n in 0..BOXES {
+    for n in 0..size.boxes {
         writeln!(text, "BOX-{n:02},P-BOX,,good,2017-03-01,15000\nSUP-{n:02},P-SUP,,good,2017-03-01,5000")
             .unwrap();
     }
@@ -125,7 +163,7 @@ fn days(year: i32) -> impl Iterator<Item = String> {
     })
 }
 
-fn sessions() -> (String, String) {
+fn sessions(size: Size) -> (String, String) {
     let mut list = "code,starts,ends,work_lights,rain,gust_mms,low_mc,lost\n".to_owned();
     let mut people = "session,person\n".to_owned();
     for y in SEASONS {
@@ -133,18 +171,21 @@ fn sessions() -> (String, String) {
             let gust = n % 5 * 2000;
             writeln!(list, "D{y}-{n:02},{day}T09:00,{day}T17:00,no,no,{gust},{},no", 4000 + n * 100).unwrap();
             writeln!(people, "D{y}-{n:02},ANN\nD{y}-{n:02},BEN").unwrap();
+            for p in 2..size.people {
+                writeln!(people, "D{y}-{n:02},P{p}").unwrap();
+            }
         }
     }
     (list, people)
 }
 
-fn placements() -> (String, String) {
+fn placements(size: Size) -> (String, String) {
     let mut list = "code,name,season,product,piece,count,place,method,worth,length_mm,stakes\n".to_owned();
     let mut pieces = "placement,piece\n".to_owned();
     for y in SEASONS {
-        for n in 0..PLACEMENTS {
-            let (code, place) = (code(y, n), n % PLACES);
-            if n < BOXES {
+        for n in 0..size.placements {
+            let (code, place) = (code(y, n), n % size.places);
+            if n < size.boxes {
                 writeln!(list, "{code},Box {n},big-{y},P-BOX,BOX-{n:02},1,PL-{place:02},box,3,,").unwrap();
                 writeln!(pieces, "{code},BOX-{n:02}").unwrap();
                 continue;
@@ -157,7 +198,7 @@ fn placements() -> (String, String) {
                 1 + n % 5
             )
             .unwrap();
-            for s in strings(n) {
+            for s in strings(n, size) {
                 writeln!(pieces, "{code},S-{s:03}").unwrap();
             }
         }
@@ -170,23 +211,23 @@ fn code(year: i32, n: usize) -> String {
 }
 
 /// The two strings of a placement, of the product that its number asks for.
-fn strings(n: usize) -> [usize; 2] {
-    [n, (n + 248) % STRINGS]
+fn strings(n: usize, size: Size) -> [usize; 2] {
+    [n, (n + 25 * size.strings / 50 - 2) % size.strings]
 }
 
 /// Wiring of the season being built: mains to each box, supply into it, a data lead to each prop.
-fn links() -> String {
+fn links(size: Size) -> String {
     let mut text =
         "code,kind,season,from_outlet,from_piece,from_placement,from_port,to_piece,to_placement,to_end,\
                     wire,length_mm,fuse_ma\n"
             .to_owned();
-    for n in 0..BOXES {
+    for n in 0..size.boxes {
         let outlet = 1 + n % 2;
         writeln!(text, "LM-{n:02},mains,,O{outlet},,,,BOX-{n:02},,cord,14 AWG,5000,").unwrap();
         writeln!(text, "LD-{n:02},dc,,,SUP-{n:02},,,BOX-{n:02},,A,10 AWG,300,").unwrap();
     }
-    for n in BOXES..PLACEMENTS {
-        let (from, port) = (code(2026, n % BOXES), 1 + (n - BOXES) / BOXES);
+    for n in size.boxes..size.placements {
+        let (from, port) = (code(2026, n % size.boxes), 1 + (n - size.boxes) / size.boxes);
         writeln!(text, "LP-{n:03},data,big-2026,,,{from},A{port},,{},in,18 AWG,3000,", code(2026, n))
             .unwrap();
     }
@@ -207,7 +248,7 @@ fn recipe(how: &str) -> Vec<(&'static str, &'static str)> {
     steps
 }
 
-fn ticks() -> String {
+fn ticks(size: Size) -> String {
     let mut text = "step_key,kind,at,began,person,session,season,placement,recipe_step,title,planned_s,taken_s,bunched\n"
         .to_owned();
     for y in SEASONS {
@@ -215,14 +256,14 @@ fn ticks() -> String {
         let mut written = 0;
         for round in 0.. {
             let before = written;
-            for n in 0..PLACEMENTS {
-                let how = if n < BOXES { "box" } else { method(n % PLACES).0 };
+            for n in 0..size.placements {
+                let how = if n < size.boxes { "box" } else { method(n % size.places).0 };
                 let Some((step, phase)) = recipe(how).get(round).copied() else { continue };
                 // Of the season being built only half is done.
-                if written == TICKS || (y == 2026 && n % 2 == 1) {
+                if written == size.ticks || (y == 2026 && n % 2 == 1) {
                     continue;
                 }
-                let (session, minute) = (written * 40 / TICKS, written % 50 * 9);
+                let (session, minute) = (written * 40 / size.ticks, written % 50 * 9);
                 let (hour, minute) = (9 + minute / 60, minute % 60);
                 let (day, placement) = (&days[session], code(y, n));
                 let taken = 400 + written * 7 % 900;
@@ -242,17 +283,17 @@ fn ticks() -> String {
     text
 }
 
-fn faults() -> (String, String) {
+fn faults(size: Size) -> (String, String) {
     let symptoms = ["one pixel out", "dark from pixel N on", "whole prop dark", "brown or reddish far end"];
     let causes = ["failed pixel", "corrosion", "solder joint", "plug"];
     let mut list = "code,piece,placement,season,symptom,at_pixel,found,person,weather\n".to_owned();
     let mut repairs = "fault,at,deed,cause,minutes_s,person\n".to_owned();
     for y in SEASONS {
         // The season being built has had none yet.
-        let count = if y == 2026 { FAULTS / 10 } else { FAULTS * 11 / 10 };
+        let count = if y == 2026 { size.faults / 10 } else { size.faults * 11 / 10 };
         for n in 0..count {
-            let prop = BOXES + n * 7 % (PLACEMENTS - BOXES);
-            let (piece, placement, kind) = (strings(prop)[n % 2], code(y, prop), n % 4);
+            let prop = size.boxes + n * 7 % (size.placements - size.boxes);
+            let (piece, placement, kind) = (strings(prop, size)[n % 2], code(y, prop), n % 4);
             let (month, day, hour) = if y == 2026 { (8, 1 + n % 28, 10) } else { (12, 2 + n % 28, 18) };
             writeln!(
                 list,

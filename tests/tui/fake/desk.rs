@@ -46,6 +46,7 @@ pub(super) fn today(fill: Fill) -> Today {
         }
     }
     Today {
+        last_show: None,
         phase: "up",
         lit_until: None,
         sessions_told: true,

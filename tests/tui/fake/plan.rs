@@ -132,6 +132,10 @@ pub(super) fn plan(fill: Fill) -> Plan {
         bound: bound.into(),
     };
     Plan {
+        ended: None,
+        ends_late: false,
+        next: None,
+        next_session: None,
         phase: "up".into(),
         lights_on: Some("Fri 27 Nov 2026 17:00".into()),
         rehearsal: Some("Sun 22 Nov 2026 14:00".into()),
@@ -161,6 +165,7 @@ pub(super) fn plan(fill: Fill) -> Plan {
 
 pub(super) fn yard(fill: Fill) -> YardMap {
     let place = |n: usize, name: &str, x: i64, y: i64, done, total, ready, faults| YardPlace {
+        first: n == 0,
         code: format!("Y{n:02}"),
         name: name.into(),
         x_mm: x * 1000,

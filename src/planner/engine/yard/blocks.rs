@@ -146,7 +146,12 @@ impl Decoder<'_, '_> {
         let mut start = b.begun.map(|f| f.1);
         for (k, i) in b.items.iter().copied().enumerate() {
             let placed = self.ready(i).and_then(|est| {
-                let est = if k == 0 { est.max(from) } else { est };
+                let est = match m.p.activities[i].run {
+                    _ if k == 0 => est.max(from),
+                    // Others may be busy until then.
+                    Some(run) if patient => est.max(self.state.spots[run.from].end.saturating_add(g.wait[i])),
+                    _ => est,
+                };
                 let skip = if k == 0 && patient { g.skip[i] } else { 0 };
                 let lst = if k == 0 { lst } else { self.latest(i).0 };
                 let ask = Ask { est, lst, skip, only, patient };

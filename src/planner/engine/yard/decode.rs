@@ -185,26 +185,25 @@ impl<'m, 'p> Decoder<'m, 'p> {
         let patient = lst.min(g.patient_until - self.m.tail[i]);
         if floor > est {
             for most in patience..levels {
-                if let Some(s) = self.find_capped(i, floor, patient, most, ask, g) {
+                if let Some(s) = self.find_capped(i, (floor, patient), most, true, ask, g) {
                     return Some(s);
                 }
             }
         }
         for most in patience..levels {
-            let until = if most + 1 < levels { patient } else { lst };
-            if let Some(s) = self.find_capped(i, est, until, most, ask, g) {
+            if let Some(s) = self.find_capped(i, (est, patient), most, true, ask, g) {
                 return Some(s);
             }
         }
-        None
+        self.find_capped(i, (est, lst), levels - 1, false, ask, g)
     }
 
     fn find_capped(
         &mut self,
         i: usize,
-        est: Time,
-        lst: Time,
+        (est, lst): (Time, Time),
         most: usize,
+        patient: bool,
         ask: &Ask,
         g: &Genes,
     ) -> Option<Spot> {
@@ -220,6 +219,9 @@ impl<'m, 'p> Decoder<'m, 'p> {
                 break;
             }
             if ask.only.is_some_and(|s| s != w.session) {
+                continue;
+            }
+            if patient && ask.only.is_none() && g.left(m, i, w.session) {
                 continue;
             }
             let mut last = (w.to - a.duration).min(lst);

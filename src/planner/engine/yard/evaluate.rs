@@ -5,10 +5,7 @@ use super::rows::{INSIDE, NO_SESSION};
 use super::state::{State, bits};
 use crate::planner::engine::problem::Time;
 use crate::planner::engine::schedule::Placed;
-
-/// Goal values in order, smaller is better: worth not ready, left out, days over, minutes given, finish; the last two the
-/// other way round where the finish comes first.
-pub(super) type Score = [i64; 5];
+use crate::planner::engine::search::Score;
 
 /// Set-up minutes each activity truly bears: what was kept free for a move that later fell away is given back.
 pub(super) fn settle(m: &Model, s: &mut State) {

@@ -1,6 +1,6 @@
-//! The full path: people, tools, set-up, modes, holds and calendars, decoded one activity at a time.
+//! The whole decoder: people, tools, set-up, modes, holds and calendars, one activity at a time.
 //!
-//! Not here: the fast path for plain cumulative problems (`plain`), the checks of a problem (`order`).
+//! Not here: the decoder of lean problems (`lean`), what is tried (`search`), the checks of a problem (`order`).
 
 mod blocks;
 mod bounds;
@@ -14,12 +14,12 @@ mod reach;
 mod reasons;
 mod rows;
 mod running;
-mod search;
+mod scheme;
 mod spans;
 mod start;
 mod state;
 mod tight;
 mod visits;
 
-pub(super) use search::solve;
+pub(super) use scheme::solve;
 pub use spans::spans;

@@ -1,6 +1,6 @@
 //! The first orders: priority rules, some of which stay at a place and with a ladder as long as they can.
 
-use super::genes::Genes;
+use super::genes::{Genes, Shown};
 use super::model::Model;
 use crate::planner::engine::problem::{FAR, Time};
 
@@ -39,7 +39,10 @@ pub(super) fn genes(m: &Model, kept: Option<&[usize]>) -> Vec<Genes> {
             spare_unit: vec![u16::MAX; m.n],
             floor: vec![Time::MIN; 2 * m.places],
             wait: vec![Time::MIN; m.n],
+            closed: vec![false; m.p.sessions.len()],
+            shut: vec![false; m.places * m.p.sessions.len()],
             eager: true,
+            shown: Shown::default(),
             patient_until: m.p.comfort.or(m.p.due).unwrap_or(m.end_of_time.min(FAR)),
         })
         .collect()
@@ -50,7 +53,7 @@ pub(super) fn by_chance(m: &Model, rng: &mut fastrand::Rng, like: &Genes) -> Gen
     let key: Vec<u32> = (0..m.n).map(|_| rng.u32(..)).collect();
     let cap = rng.u8(..4);
     let pref = (0..m.n).map(|_| if rng.bool() { 0 } else { rng.u8(..) }).collect();
-    Genes {
+    let mut genes = Genes {
         list: build(m, |i, _| key[i]),
         cap: vec![cap; m.n],
         skip: vec![0; m.n],
@@ -60,7 +63,13 @@ pub(super) fn by_chance(m: &Model, rng: &mut fastrand::Rng, like: &Genes) -> Gen
         floor: vec![Time::MIN; 2 * m.places],
         wait: vec![Time::MIN; m.n],
         ..like.clone()
+    };
+    for i in 0..m.n {
+        if rng.u8(..4) == 0 {
+            genes.leave_room(m, rng, i);
+        }
     }
+    genes
 }
 
 /// The given order, mended so that predecessors come first; what it does not name goes by topological order.

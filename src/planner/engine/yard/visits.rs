@@ -25,7 +25,7 @@ pub(super) fn visits(m: &Model, reach: &Reach) -> Visits {
     let sessions: Vec<Sessions> = (0..m.n)
         .map(|i| if m.p.activities[i].fixed.is_some() { Vec::new() } else { reach.sessions(m, i) })
         .collect();
-    let offered = offered(m);
+    let stays = stays(m);
     let mut looks = MOST_LOOKS;
     let mut sum = Visits { people: 0, tools: 0 };
     for (place, all) in m.at_place.iter().enumerate() {
@@ -34,7 +34,7 @@ pub(super) fn visits(m: &Model, reach: &Reach) -> Visits {
         let come = |a: &Activity| hands(a) > 0;
         let group: Vec<usize> = list.iter().copied().filter(|i| come(&m.p.activities[*i])).collect();
         if !group.is_empty() {
-            let least = apart.clique(&group).max(by_minutes(m, &group, offered)).max(1);
+            let least = apart.clique(&group).max(by_minutes(m, &group, &stays)).max(1);
             sum.people += (least - been(m, place, |f| !f.workers.is_empty())).max(0);
         }
         for group in by_units(m, &list) {
@@ -175,23 +175,38 @@ fn after(m: &Model, i: usize, rank: &[usize]) -> Vec<usize> {
     seen.into_iter().map(|x| x.1).collect()
 }
 
-/// The most minutes that people are there in one session.
-fn offered(m: &Model) -> i64 {
+/// Visits that the minutes of work at a place ask for at least: by all people together, each session as many as they can be
+/// there; and by one person alone, where nothing there takes two at once.
+fn by_minutes(m: &Model, list: &[usize], stays: &Stays) -> i64 {
+    let acts = || list.iter().map(|i| &m.p.activities[*i]);
+    if acts().any(|a| a.calendar.is_none()) {
+        return 1;
+    }
+    let many = |total: i64, most: i64| if most > 0 { (total + most - 1) / most } else { 1 };
+    let total: i64 = acts().map(|a| i64::from(hands(a)) * i64::from(a.duration)).sum();
+    // Each who comes is the first at one thing at least; at what takes several hands several may come at once.
+    let at_once = acts().map(|a| i64::from(hands(a))).max().unwrap_or(1).max(1);
+    let persons = many(total, stays.one);
+    many(total, stays.all).max(many(persons, at_once))
+}
+
+/// The most minutes that one person, and that all people together, are there in one session.
+struct Stays {
+    one: i64,
+    all: i64,
+}
+
+fn stays(m: &Model) -> Stays {
     let stay = |w: &Worker, s: &Session| {
         let k = w.present.partition_point(|x| x.1 <= s.from);
         let here = w.present[k..].iter().take_while(|x| x.0 < s.to);
         here.map(|x| i64::from(x.1.min(s.to) - x.0.max(s.from))).sum::<i64>()
     };
-    let all = |s: &Session| m.p.workers.iter().map(|w| stay(w, s)).sum::<i64>();
-    m.p.sessions.iter().map(all).max().unwrap_or(0)
-}
-
-/// All minutes of work at a place over the most that one session offers.
-fn by_minutes(m: &Model, list: &[usize], most: i64) -> i64 {
-    if list.iter().any(|i| m.p.activities[*i].calendar.is_none()) {
-        return 1;
+    let mut most = Stays { one: 0, all: 0 };
+    for s in &m.p.sessions {
+        let all: Vec<i64> = m.p.workers.iter().map(|w| stay(w, s)).collect();
+        most.one = most.one.max(all.iter().copied().max().unwrap_or(0));
+        most.all = most.all.max(all.iter().sum());
     }
-    let work = |i: &usize| i64::from(hands(&m.p.activities[*i])) * i64::from(m.p.activities[*i].duration);
-    let total: i64 = list.iter().map(work).sum();
-    if most > 0 { (total + most - 1) / most } else { 1 }
+    most
 }

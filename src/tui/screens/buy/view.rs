@@ -9,6 +9,7 @@ use crate::answers::words::say_date;
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::table::{self, Cell, Line};
+use crate::tui::widgets::text::{counted, wrap};
 use crate::tui::widgets::{Canvas, panes};
 
 /// Draws Buy.
@@ -27,7 +28,10 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     if page.tried.is_none() && !page.needs.is_empty() {
         let unmet = page.needs.iter().filter(|n| n.vendor.is_none()).count();
         let unmet = if unmet > 0 { format!(", {unmet} not met by any price told") } else { String::new() };
-        canvas.text(area, 0, 1, &format!("{} needs{unmet}", page.needs.len()), Role::Strong);
+        let late = page.needs.iter().filter(|n| n.late).count();
+        let late = if late > 0 { format!(", {late} late") } else { String::new() };
+        let needs = counted(page.needs.len(), "need", "needs");
+        canvas.text(area, 0, 1, &format!("{needs}{late}{unmet}"), Role::Strong);
     }
     if let Some(tried) = &page.tried {
         let used = canvas.chip(area, 0, 1, Tint::Note, "what if");
@@ -38,7 +42,17 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         needs(state, page, canvas, body);
         return;
     }
-    let lines = lines(&state.buy);
+    let wide = usize::from(body.width);
+    let wrapped = |(text, role): (String, Role)| -> Vec<(String, Role)> {
+        let lead: String = text.chars().take_while(|c| *c == ' ').collect();
+        if text.chars().count() <= wide {
+            return vec![(text, role)];
+        }
+        let parts = wrap(text.trim_start(), wide.saturating_sub(lead.len() + 4));
+        let begin = |n: usize| if n == 0 { lead.clone() } else { format!("{lead}    ") };
+        parts.iter().enumerate().map(|(n, part)| (format!("{}{part}", begin(n)), role)).collect()
+    };
+    let lines: Vec<(String, Role)> = lines(&state.buy).into_iter().flat_map(wrapped).collect();
     let room = usize::from(body.height);
     let top = state.buy.top.min(lines.len().saturating_sub(room));
     for (row, (text, role)) in lines.iter().skip(top).take(room).enumerate() {
@@ -71,7 +85,7 @@ fn needs(state: &State, page: &Buy, canvas: &mut Canvas, area: Rect) {
         .filter_map(|n| page.needs.get(*n).map(|need| Line::Row(*n, cells(need))))
         .collect();
     let (list, below) = panes::split(canvas, area, 62, 7);
-    let heads = ["Many", "What", "Order by", "Need by", "From"];
+    let heads = ["Many", "What", "", "Order by", "Need by", "From"];
     table::draw(canvas, list, &heads, &rows, state.buy.list.marked());
     if let Some(need) = state.buy.list.marked().and_then(|n| page.needs.get(n)) {
         let mut row = canvas.headed(below, 0, &format!("{} × {}", need.quantity, need.title));
@@ -107,9 +121,11 @@ fn cells(need: &NeedRow) -> Vec<Cell> {
         Some(vendor) => vendor.into(),
         None => Cell::Chip(Tint::Stop, "not met".to_owned()),
     };
+    let mark = if need.late { Cell::Chip(Tint::Stop, "late".to_owned()) } else { "".into() };
     vec![
         Cell::Right(need.quantity.to_string()),
         (&need.title).into(),
+        mark,
         Cell::Right(day(need.order_by)),
         Cell::Right(day(need.need_by)),
         from,

@@ -71,7 +71,9 @@ fn tint(row: &FaultRow) -> Tint {
     match row.state {
         "ended" => Tint::Done,
         "scrapped" => Tint::Skipped,
-        "open" => Tint::Stop,
+        // Just found is what presses; on the bench it waits for its day.
+        "open" if !row.bench => Tint::Stop,
+        "open" => Tint::Open,
         _ => Tint::Note,
     }
 }
@@ -97,7 +99,7 @@ fn detail(row: &FaultRow, more: Option<&FaultDetail>, canvas: &mut Canvas, area:
             canvas.heading(inner, 0, "What to try, in this order; g goes through it");
             let mut line = 1;
             for caution in &more.cautions {
-                line += canvas.labelled(inner, line, "!", caution);
+                line += canvas.labelled(inner, line, "caution", caution);
             }
             for (n, step) in more.guide.iter().enumerate() {
                 line += canvas.labelled(inner, line, &format!("{}", n + 1), &step.what);

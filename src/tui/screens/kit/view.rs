@@ -20,7 +20,10 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         Group::Nothing => String::new(),
         group => format!("; grouped by {}: ← folds, → opens", group.word()),
     };
-    canvas.heading(area, 0, &format!("{head}{kind}, sorted by {}{group}", state.kit.sort.word()));
+    let of = |state: &str| page.rows.iter().filter(|r| r.state == state).count();
+    let bad: String =
+        ["faulty", "lost"].into_iter().filter(|s| of(s) > 0).map(|s| format!(", {} {s}", of(s))).collect();
+    canvas.heading(area, 0, &format!("{head}{kind}{bad}, sorted by {}{group}", state.kit.sort.word()));
     let body = Rect { y: area.y + 1, height: area.height.saturating_sub(1), ..area };
     if all == 0 {
         canvas.wrapped(

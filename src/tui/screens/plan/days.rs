@@ -22,8 +22,8 @@ const NARROW: usize = 7;
 const KINDS: [(WorkKind, &str, &str); 5] = [
     (WorkKind::Bench, "bench", "·"),
     (WorkKind::Ground, "ground", "_"),
-    (WorkKind::Mount, "mount", " "),
-    (WorkKind::Wire, "wire, test", "~"),
+    (WorkKind::Mount, "mount", "="),
+    (WorkKind::Wire, "wire, test", ":"),
     (WorkKind::Desk, "desk", "-"),
 ];
 
@@ -32,7 +32,8 @@ enum Band<'a> {
     Head(&'a PlanSession),
     Words(&'a PlanSession),
     Light(&'a PlanSession),
-    Person(&'a PlanSession, &'a str),
+    /// One line of a person's bars, the first with the name.
+    Person(&'a PlanSession, &'a str, usize),
 }
 
 /// Draws the days.
@@ -50,13 +51,18 @@ pub fn days(state: &State, page: &Plan, canvas: &mut Canvas, area: Rect) {
             bands.push(Band::Words(session));
         }
         bands.push(Band::Light(session));
-        bands.extend(rows_of(session).map(|who| Band::Person(session, who)));
+        bands.extend(rows_of(session).flat_map(|who| {
+            (0..lanes(session, who).len().max(1)).map(move |lane| Band::Person(session, who, lane))
+        }));
     }
     let low = (area.height / 3).clamp(4, 7);
     let legend = Rect { y: area.y + area.height.saturating_sub(low + 1), height: 1, ..area };
     let upper = Rect { height: area.height.saturating_sub(low + 1), ..area };
     let room = usize::from(upper.height);
-    let top = at.saturating_sub(room / 5).min(bands.len().saturating_sub(room));
+    // A session begins with its head: of the one before only as much as shows from its head on.
+    let heads = bands.iter().take(at).enumerate().filter(|(_, b)| matches!(b, Band::Head(_)));
+    let before = heads.map(|(row, _)| row).find(|row| at - row <= room / 4).unwrap_or(at);
+    let top = before.min(bands.len().saturating_sub(room));
     let names = page.people.iter().map(|p| width(p)).max().unwrap_or(0).clamp(6, NAMES) + 1;
     let below = bands.len().saturating_sub(top + room);
     for (row, band) in bands.iter().skip(top).take(room).enumerate() {
@@ -69,7 +75,9 @@ pub fn days(state: &State, page: &Plan, canvas: &mut Canvas, area: Rect) {
                 canvas.text(line, 2, 0, &session.summary, Role::Text);
             }
             Band::Light(session) => light(session, names, canvas, line),
-            Band::Person(session, who) => person(session, who, (marked, names), canvas, line),
+            Band::Person(session, who, lane) => {
+                person(session, (who, *lane), (marked, names), canvas, line);
+            }
         }
     }
     table::more(canvas, upper, top, below);
@@ -109,7 +117,11 @@ fn head(session: &PlanSession, on: bool, canvas: &mut Canvas, area: Rect) {
         clock(session.to_min)
     );
     canvas.heading(area, 0, &text);
-    let used = format!(" {} of {}", minutes(session.used_min), minutes(session.there_min));
+    let over = if session.used_min > session.there_min { "✗ " } else { "" };
+    let used = match session.people.is_empty() {
+        true => format!(" {} of work, nobody told", minutes(session.used_min)),
+        false => format!(" {over}{} of {}", minutes(session.used_min), minutes(session.there_min)),
+    };
     let right = canvas.right(area, 0, &used, Role::Text);
     if let Some(forecast) = &session.forecast {
         let left = width(&text) + 1;
@@ -132,17 +144,17 @@ fn light(session: &PlanSession, names: usize, canvas: &mut Canvas, area: Rect) {
     let last = column(session, names, area, session.to_min);
     let span = (session.to_min - session.from_min).max(1);
     let wide = last.saturating_sub(names).max(1) as i64;
-    let night = canvas.look().theme == Theme::Night;
+    let day = canvas.look().theme == Theme::Day;
     let mut words: Vec<(usize, &str)> = Vec::new();
     for col in names..last {
         let min = session.from_min + (col - names) as i64 * span / wide;
         let word = light_at(session, min);
-        // At night what is dark stays dark.
-        let mark = match (word, night) {
+        // What is dark is never the brightest, nor as black as the marked bar.
+        let mark = match (word, day) {
             ("day", _) => "─",
-            ("twilight", false) => "▒",
-            ("twilight", true) => "·",
-            ("dark", false) => "█",
+            ("twilight", true) => "░",
+            ("twilight", false) => "·",
+            ("dark", true) => "▒",
             _ => " ",
         };
         canvas.text(area, col, 0, mark, Role::Line);
@@ -193,8 +205,8 @@ impl Bar<'_> {
         KINDS.map(|(kind, ..)| kind).into_iter().rev().max_by_key(|k| spent(*k)).unwrap_or_default()
     }
 
-    /// The prop; of several the place where they all stand, else the one that takes longest and how many more.
-    fn name(&self) -> String {
+    /// The prop: the marked one, else that which takes longest, and how many more; the place where several all stand.
+    fn name(&self, marked: Option<&PlanStep>) -> String {
         let mut spent: Vec<(&str, i64)> = Vec::new();
         for step in &self.steps {
             match spent.iter_mut().find(|(name, _)| *name == step.bar) {
@@ -202,12 +214,13 @@ impl Bar<'_> {
                 None => spent.push((&step.bar, step.to_min - step.from_min)),
             }
         }
+        let here = marked.filter(|_| self.has(marked)).map(|step| step.bar.as_str());
         let longest = spent.iter().max_by_key(|(_, min)| *min).map_or("", |(name, _)| name);
         let place = self.steps.first().map_or("", |s| s.place.as_str());
         match spent.len() {
             0 | 1 => longest.to_owned(),
-            _ if self.steps.iter().all(|s| s.place == place) => place.to_owned(),
-            many => format!("{longest} +{}", many - 1),
+            _ if here.is_none() && self.steps.iter().all(|s| s.place == place) => place.to_owned(),
+            many => format!("{} +{}", here.unwrap_or(longest), many - 1),
         }
     }
 
@@ -239,11 +252,26 @@ impl Bar<'_> {
     }
 }
 
-/// Bars by prop; those too narrow for a name join what stands beside them.
-fn bars<'a>(session: &'a PlanSession, who: &str, at: &dyn Fn(i64) -> usize) -> Vec<Bar<'a>> {
+/// The steps of a person, in lanes of steps that do not overlap: where nobody is told, work stands side by side.
+fn lanes<'a>(session: &'a PlanSession, who: &str) -> Vec<Vec<&'a PlanStep>> {
     let mine = |s: &&PlanStep| who.is_empty() || s.people.iter().any(|p| p == who);
     let mut steps: Vec<&PlanStep> = session.steps.iter().filter(mine).collect();
     steps.sort_by_key(|s| (s.from_min, s.to_min));
+    let mut out: Vec<Vec<&PlanStep>> = Vec::new();
+    for step in steps {
+        let free = |l: &[&PlanStep]| l.last().is_none_or(|s| s.to_min <= step.from_min);
+        let same = |l: &[&PlanStep]| l.last().is_some_and(|s| s.bar == step.bar);
+        let at = out.iter().position(|l| free(l) && same(l)).or_else(|| out.iter().position(|l| free(l)));
+        match at.and_then(|at| out.get_mut(at)) {
+            Some(lane) => lane.push(step),
+            None => out.push(vec![step]),
+        }
+    }
+    out
+}
+
+/// Bars by prop; those too narrow for a name join what stands beside them.
+fn bars<'a>(steps: Vec<&'a PlanStep>, at: &dyn Fn(i64) -> usize) -> Vec<Bar<'a>> {
     let mut out: Vec<Bar> = Vec::new();
     for step in steps {
         match out.last_mut().filter(|b| b.steps.last().is_some_and(|s| s.bar == step.bar)) {
@@ -266,26 +294,29 @@ fn bars<'a>(session: &'a PlanSession, who: &str, at: &dyn Fn(i64) -> usize) -> V
 
 fn person(
     session: &PlanSession,
-    who: &str,
+    (who, lane): (&str, usize),
     (marked, names): (Option<&PlanStep>, usize),
     canvas: &mut Canvas,
     area: Rect,
 ) {
     let side = Rect { width: area.width.min(names as u16 - 1), ..area };
-    canvas.text(side, 0, 0, if who.is_empty() { "anyone" } else { who }, Role::Text);
+    let name = if who.is_empty() { "anyone" } else { who };
+    canvas.text(side, 0, 0, if lane == 0 { name } else { "" }, Role::Text);
     let at = |min: i64| column(session, names, area, min);
-    let bars = bars(session, who, &at);
+    let bars = bars(lanes(session, who).into_iter().nth(lane).unwrap_or_default(), &at);
     let last = usize::from(area.width);
     for (n, bar) in bars.iter().enumerate() {
         let from = at(bar.from()).min(last.saturating_sub(1));
         let to = at(bar.to()).max(from + 1);
         let free = bars.get(n + 1).map_or(last, |b| at(b.from())).max(to);
-        let name = bar.name();
+        let name = bar.name(marked);
         let role = if bar.has(marked) { Role::Selected } else { Role::Work(bar.kind()) };
         // The name goes on beside its bar where nothing stands there; less than a few letters say nothing.
         let room = (free - from).saturating_sub(usize::from(free > to));
-        let name = if room < LEAST && width(&name) + 1 > room { "" } else { &name };
-        let text = cut(&format!("{}{name}", bar.sign()), room);
+        let name = if room < LEAST && width(&name) + 2 > room { "" } else { &name };
+        // Where colours do not tell the kind its sign stands before the name.
+        let kind = if canvas.look().theme == Theme::Day { "" } else { bar.fill() };
+        let text = cut(&format!("{}{kind}{name}", bar.sign()), room);
         let (inside, beside) = part(&text, to - from);
         let wide = canvas.text(area, from, 0, &inside, role);
         canvas.text(area, from + wide, 0, &bar.fill().repeat((to - from).saturating_sub(wide)), role);

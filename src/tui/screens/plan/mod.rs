@@ -14,6 +14,7 @@ pub use state::{Part, State};
 use super::super::state::State as Tui;
 use super::{no_use, walk};
 use crate::app::Ask;
+use crate::domain::Phase;
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::listing::moved;
@@ -66,7 +67,12 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
         | Action::EditField
         | Action::WhatIf => match state.plan.session().cloned() {
             Some(session) => flow::ask_of_session(state, action, &session),
-            None => none(state, "There is no session yet; n adds one"),
+            None => match state.plan.page.as_ref().and_then(|p| p.next_session.clone()) {
+                Some(next) => {
+                    none(state, &format!("No session is shown here; the next is {next}, p shows its phase"))
+                }
+                None => none(state, "There is no session yet; n adds one"),
+            },
         },
         Action::OpenRow if state.plan.part == Part::Month => {
             state.plan.part = Part::Days;
@@ -103,6 +109,9 @@ fn open_unplaced(state: &mut Tui) -> Vec<Effect> {
 
 fn keep(state: &mut Tui) -> Vec<Effect> {
     let word = state.plan.page.as_ref().map(|p| p.phase.clone()).unwrap_or_default();
+    if word == Phase::Tonight.as_str() {
+        return none(state, "A round has no plan to keep; p chooses a phase with sessions");
+    }
     match walk::PHASES.iter().find(|(_, name, _)| *name == word) {
         Some((phase, ..)) => vec![Effect::Perform(Ask::KeepPlan { phase: *phase })],
         None => none(state, "There is no plan to keep yet"),

@@ -97,7 +97,7 @@ fn below(session: &PlanSession, canvas: &mut Canvas, area: Rect) {
     let mut row = canvas.headed(area, 0, &head);
     let who = if session.people.is_empty() { "anyone".to_owned() } else { session.people.join(", ") };
     let text = format!(
-        "{who}; {} of {} planned; lost {} times in 100 (!)",
+        "{who}; {} of {} planned; ! is the chance that it is lost: {} times in 100",
         minutes(session.used_min),
         minutes(session.there_min),
         session.lost_pct

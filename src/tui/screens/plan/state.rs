@@ -66,7 +66,7 @@ impl State {
                 let at = self.steps().position(|(_, s)| s.key == *key);
                 self.at = at.unwrap_or(self.at);
             }
-            Aim::First | Aim::Fault(_) | Aim::Apart(_) => {}
+            Aim::First | Aim::Fault(_) | Aim::Row(_) | Aim::Apart(_) => {}
         }
     }
 

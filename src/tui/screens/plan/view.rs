@@ -7,9 +7,9 @@ use super::{days, month};
 use crate::answers::view::Plan;
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
-use crate::tui::widgets::Canvas;
 use crate::tui::widgets::table::{self, Cell, Line};
 use crate::tui::widgets::text::width;
+use crate::tui::widgets::{Canvas, panes};
 
 /// Draws Plan.
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
@@ -21,29 +21,54 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         col += canvas.text(area, col, 0, &format!(" {name}{n} "), role) + 1;
     }
     canvas.text(area, col, 0, "Tab", Role::Key);
+    // What a deed did not move needs no "before".
     let before = state.plan.before.as_ref();
     let odds = match (&page.odds, &state.background) {
         (Some(odds), _) => format!("{odds} in time"),
         (None, Some(_)) => "odds come in a moment".to_owned(),
         (None, None) => "odds not known".to_owned(),
     };
-    let was = before.and_then(|(_, odds)| odds.clone()).map_or(String::new(), |o| format!("{o} → "));
+    let moved = before.and_then(|(_, odds)| odds.clone()).filter(|o| Some(o) != page.odds.as_ref());
+    let was = moved.map_or(String::new(), |o| format!("{o} → "));
     canvas.right(area, 0, &format!("{was}{odds}"), Role::Strong);
     let finish = page.finish.as_deref().unwrap_or("not known");
-    let was = before.map_or(String::new(), |(finish, _)| {
-        format!(" (before {})", finish.as_deref().unwrap_or("not known"))
-    });
+    let moved = before.map(|(finish, _)| finish).filter(|f| **f != page.finish);
+    let was = moved.map_or(String::new(), |f| format!(" (before {})", f.as_deref().unwrap_or("not known")));
     let lit = page.lights_on.as_deref().unwrap_or("not told");
-    let ends = format!("Ends {finish}{was}; lights on {lit}");
-    // What drives the risk most stands beside, where it has room whole.
-    let risk = page.risks.first().map(|r| format!("{ends}; most at risk: {r}"));
-    let risk = risk.filter(|r| width(r) <= usize::from(area.width));
-    canvas.text(area, 0, 1, &risk.unwrap_or(ends), Role::Text);
-    let body = Rect { y: area.y + 2, height: area.height.saturating_sub(2), ..area };
+    let late = match (&page.rehearsal, page.ends_late) {
+        (Some(rehearsal), true) => format!(", after the rehearsal {rehearsal}"),
+        _ => String::new(),
+    };
+    let ends = format!("Ends {finish}{was}{late}; lights on {lit}");
+    if page.ends_late {
+        let used = canvas.chip(area, 0, 1, Tint::Stop, "late") + 1;
+        canvas.text(area, used, 1, &ends, Role::Strong);
+    } else {
+        // What drives the risk most stands beside, where it has room whole.
+        let risk = page.risks.first().map(|r| format!("{ends}; most at risk: {r}"));
+        let risk = risk.filter(|r| width(r) <= usize::from(area.width));
+        canvas.text(area, 0, 1, &risk.unwrap_or(ends), Role::Text);
+    }
+    if let Some(next) = &page.next {
+        let used = canvas.chip(area, 0, 2, Tint::Doing, "next") + 1;
+        canvas.text(area, used, 2, next, Role::Strong);
+    }
+    let body = panes::below(area, 2 + usize::from(page.next.is_some()));
     match state.plan.part {
         Part::Days | Part::Month if page.sessions.is_empty() => {
-            let text = "No sessions are told, so there is order and hours, no dates: 2 Walk shows the order. n adds a \
-                        session: a date, from, to, who comes.";
+            let text = &match (page.phase.as_str(), &page.next_session) {
+                ("tonight", next) => format!(
+                    "The nightly round takes no session: 2 Walk has it. Next session{}; p shows another phase.",
+                    next.as_ref().map_or(": none is told".to_owned(), |n| format!(" {n}"))
+                ),
+                (_, Some(next)) => format!(
+                    "No session is for this. The next one told is {next}; p shows the phase that it is for, n adds \
+                     one here: a date, from, to, who comes."
+                ),
+                _ => "No sessions are told, so there is order and hours, no dates: 2 Walk shows the order. n adds a \
+                      session: a date, from, to, who comes."
+                    .to_owned(),
+            };
             canvas.wrapped(body, 1, text, Role::Strong);
         }
         Part::Days => days::days(state, page, canvas, body),
@@ -96,7 +121,7 @@ pub fn figures(page: &Plan) -> Vec<(String, Role)> {
         Role::Strong,
     )];
     for goal in &page.goals {
-        out.push((format!("  {:<34} {}   bound {}", goal.name, goal.value, goal.bound), Role::Text));
+        out.push((format!("  {:<34} {}   best possible {}", goal.name, goal.value, goal.bound), Role::Text));
     }
     out.push((
         format!("  moved ladders {}, changes of place {}", page.ladder_moves, page.place_moves),

@@ -10,9 +10,9 @@ use crate::tui::widgets::text::width;
 /// Dots of a braille cell, by column and row.
 const DOTS: [[u32; 4]; 2] = [[0x01, 0x02, 0x04, 0x40], [0x08, 0x10, 0x20, 0x80]];
 
-/// The voltage from the data end to the far end; a dashed line is the limit, ▲ a feed.
+/// The voltage from the data end to the far end; a dashed line is the limit, F a feed.
 pub fn curve(string: &StringVoltage, canvas: &mut Canvas, area: Rect) {
-    canvas.heading(area, 0, &format!("{}, from the data end: ▲ feed, ! limit", string.name));
+    canvas.heading(area, 0, &format!("{}, from the data end: F feed, ! limit", string.name));
     let side = 9;
     if area.height < 5 || usize::from(area.width) < side + 10 || string.millivolts.is_empty() {
         return;
@@ -81,7 +81,7 @@ pub fn curve(string: &StringVoltage, canvas: &mut Canvas, area: Rect) {
     let base = usize::from(plot.height) + 1;
     for feed in &string.feeds {
         let at = (feed.min(&last) * (usize::from(plot.width) - 1)).checked_div(last).unwrap_or(0);
-        canvas.text(area, side + at, base, "▲", Role::Strong);
+        canvas.text(area, side + at, base, "F", Role::Strong);
     }
     // Pixel numbers under the ends and the quarters, where they have room.
     let mut free = 0;

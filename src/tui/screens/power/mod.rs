@@ -64,7 +64,6 @@ fn open(state: &mut Tui) -> Vec<Effect> {
                 ("is".to_owned(), found.value.to_string()),
                 ("limit".to_owned(), found.limit.to_string()),
                 ("remedy".to_owned(), found.remedy.clone()),
-                ("code".to_owned(), found.code.clone()),
             ];
             lines.extend(found.caution.iter().map(|c| ("caution".to_owned(), c.clone())));
             state.popups.push(Popup::Reading(Reading { title: found.what.clone(), lines, top: 0 }));

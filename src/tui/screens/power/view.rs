@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 use super::curve::{curve, volts};
 use super::flow::way_words;
 use super::state::{Part, tried_lines};
-use crate::answers::view::{Level, Power, PowerNode};
+use crate::answers::view::{Power, PowerNode};
 use crate::tui::look::{Role, Tint};
 use crate::tui::screens::today::view::level;
 use crate::tui::state::State;
@@ -18,8 +18,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.power.page else { return };
     let mut col = 0;
     for (part, name) in Part::ALL {
-        let bad = page.findings.iter().filter(|f| f.level != Level::Note).count();
-        let n = if part == Part::Findings { format!(" {bad}") } else { String::new() };
+        let n = if part == Part::Findings { format!(" {}", page.findings.len()) } else { String::new() };
         let role = if part == state.power.part { Role::Selected } else { Role::Text };
         col += canvas.text(area, col, 0, &format!(" {name}{n} "), role) + 1;
     }

@@ -62,12 +62,11 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             Vec::new()
         }
         Action::CloseSeason => {
-            let open: Vec<_> = state
-                .seasons
-                .page
-                .iter()
-                .flat_map(|p| p.rows.iter().filter(|r| r.state != "closed"))
-                .collect();
+            // The marked one comes first.
+            let here = state.seasons.row().map(|r| r.code.as_str());
+            let rows = state.seasons.page.iter().flat_map(|p| &p.rows);
+            let mut open: Vec<_> = rows.filter(|r| r.state != "closed").collect();
+            open.sort_by_key(|r| Some(r.code.as_str()) != here);
             let codes: Vec<String> = open.iter().map(|r| r.code.clone()).collect();
             let rows = open.iter().map(|r| (r.name.clone(), r.state.clone())).collect();
             if codes.is_empty() {
@@ -85,13 +84,11 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             if let Some(row) = state.seasons.row() {
                 return form::of("season", &row.code);
             }
-            state.refuse("There is no season here; n makes one");
-            Vec::new()
+            no_row(state)
         }
         Action::OpenRow => {
             let Some(row) = state.seasons.row() else {
-                state.refuse("There is no season to open here; n makes one");
-                return Vec::new();
+                return no_row(state);
             };
             let lines = vec![
                 ("lit".to_owned(), row.lit.clone()),
@@ -110,13 +107,22 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
     }
 }
 
+/// What is refused where no season is marked: on another part, or as there is none.
+fn no_row(state: &mut Tui) -> Vec<Effect> {
+    state.refuse(match state.seasons.part {
+        Part::Years => "There is no season yet; n makes one",
+        _ => "This part is to read; Tab goes to the seasons, there it acts on the marked one",
+    });
+    Vec::new()
+}
+
 /// Takes an answer to what Seasons asked.
 pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
     match flow {
         Flow::Code => {
             match answer.text() {
                 Some(code) => {
-                    let takes = "as it shows on screen; nothing takes the code";
+                    let takes = "as it shows on screen; left empty it is the code";
                     state.popups.push(Prompt::ask("New season: its name", takes, any(Flow::Name { code })));
                 }
                 None => state.say("No season added"),
@@ -125,7 +131,7 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
         }
         Flow::Name { code } => {
             let name = answer.text().unwrap_or_else(|| code.clone());
-            let takes = "date and time: 2026-11-27 17:00; nothing leaves it open";
+            let takes = "date and time: 2026-11-27 17:00; left empty it stays open";
             state.popups.push(Prompt::ask("Lights on, when?", takes, any(Flow::LightsOn { code, name })));
             Vec::new()
         }
@@ -162,7 +168,8 @@ fn ask_next(state: &mut Tui, code: String, keep: Option<bool>) -> Vec<Effect> {
     let open: Vec<String> = rows.filter(|r| r.code == code).flat_map(|r| r.open.clone()).collect();
     let still = if open.is_empty() { String::new() } else { format!(" Still open: {}.", open.join("; ")) };
     let title = format!("Close {code}.{still} Open the next one?");
-    let takes = "its code and lights on: winter-2027 2027-11-26; nothing only closes; Esc leaves it open";
+    let takes =
+        "its code and lights on: winter-2027 2027-11-26; left empty it only closes; Esc leaves it open";
     state.popups.push(Prompt::ask(title, takes, any(Flow::Next { code, keep })));
     Vec::new()
 }

@@ -1,6 +1,6 @@
 //! Where one stands in Seasons.
 
-use crate::answers::view::{SeasonRow, Seasons};
+use crate::answers::view::{Aim, SeasonRow, Seasons};
 
 /// The parts of Seasons.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -43,9 +43,22 @@ pub struct State {
 }
 
 impl State {
+    /// Takes in a page; the first one marks the season that the year asks about: to close, lit, or the next one.
     pub fn set(&mut self, page: Seasons) {
+        if self.page.is_none() {
+            let of = |state: &str| page.rows.iter().rposition(|r| r.state == state);
+            self.at = of("to close").or_else(|| of("lit")).or_else(|| of("planned")).unwrap_or(0);
+        }
         self.page = Some(page);
         self.at = self.at.min(self.len().saturating_sub(1));
+    }
+
+    /// Marks the season of a code.
+    pub fn aim(&mut self, aim: &Aim) {
+        self.part = Part::Years;
+        if let (Aim::Row(code), Some(page)) = (aim, &self.page) {
+            self.at = page.rows.iter().position(|r| r.code == *code).unwrap_or(self.at);
+        }
     }
 
     pub fn len(&self) -> usize {

@@ -64,15 +64,21 @@ fn one_season(row: &SeasonRow, page: &Seasons, canvas: &mut Canvas, area: Rect) 
             format!("{} taken of {} planned: {share} %", minutes(row.taken_min), minutes(row.planned_min));
         at += canvas.labelled(area, at, "time", &text);
     }
-    let past: Vec<&SeasonRow> = page.rows.iter().rev().filter(|r| r.steps_done > 0).collect();
+    // Years of one show: a code is its name with the year.
+    let show = |code: &str| code.trim_end_matches(|c: char| c.is_ascii_digit()).to_owned();
+    let same = |r: &&SeasonRow| r.steps_done > 0 && show(&r.code) == show(&row.code);
+    let past: Vec<&SeasonRow> = page.rows.iter().rev().filter(same).collect();
     if past.len() > 1 {
-        let chart = |of: &dyn Fn(&SeasonRow) -> i64| spark(&past.iter().map(|r| of(r)).collect::<Vec<_>>());
+        let chart = |of: &dyn Fn(&SeasonRow) -> i64| {
+            let values: Vec<i64> = past.iter().map(|r| of(r)).collect();
+            let figures: Vec<String> = values.iter().map(i64::to_string).collect();
+            format!("{} ({})", spark(&values), figures.join(", "))
+        };
         let first = past.first().map_or("", |r| r.code.as_str());
         let text = format!(
-            "faults {}   hours {}   {} seasons from {first} on",
+            "from {first} on: faults {}   hours {}",
             chart(&|r| r.faults as i64),
-            chart(&|r| r.taken_min),
-            past.len()
+            chart(&|r| r.taken_min / 60)
         );
         at += canvas.labelled(area, at, "over years", &text);
     }
@@ -93,8 +99,9 @@ fn spark(values: &[i64]) -> String {
 fn cells(row: &SeasonRow, wide: bool, most: usize) -> Vec<Cell> {
     let tint = match row.state.as_str() {
         "closed" => Tint::Done,
-        "now" => Tint::Doing,
-        _ => Tint::Open,
+        // What the year asks for now: the close of a show, or the show that is lit.
+        "lit" | "to close" => Tint::Doing,
+        _ => Tint::Note,
     };
     let taken = if row.taken_min > 0 { minutes(row.taken_min) } else { "–".to_owned() };
     let from = row.lit.split(" to ").next().unwrap_or_default();
@@ -205,7 +212,9 @@ fn rates(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
                 }
                 "week" => "Faults by week of the season".to_owned(),
                 "weather" => "Faults by weather".to_owned(),
-                _ => format!("Failed by {by}: █ share of unit-seasons, ▒ interval, │ drawn to the usual"),
+                _ => format!(
+                    "Failed by {by}: █ share of the things out a season, ▒ interval, │ weighed with the usual"
+                ),
             });
         }
         lines.push(format!("  {:<28.28} {} {}", b.name, bar(b), b.text));

@@ -40,7 +40,12 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
 /// The count down and the work left; gives the rows used.
 fn head(page: &Today, lines: bool, canvas: &mut Canvas, area: Rect) -> usize {
     let mut row = 0;
-    let number = page.days_to_lights_on.map(|d| d.abs().to_string());
+    // Before lights on the days count; while it is lit what tonight's round has left.
+    let left = page.steps_total - page.steps_done;
+    let number = match page.phase {
+        "tonight" => (left > 0).then(|| left.to_string()),
+        _ => page.days_to_lights_on.filter(|d| *d >= 0).map(|d| d.to_string()),
+    };
     let tall = area.height > 16 && !lines;
     let indent = match &number {
         Some(n) if tall => {
@@ -59,36 +64,55 @@ fn head(page: &Today, lines: bool, canvas: &mut Canvas, area: Rect) -> usize {
         (None, Some(on)) => format!("Lit last from {on}"),
         _ => "Lights on: not told. Add the date under 0 Seasons.".to_owned(),
     };
-    row += canvas.wrapped(side, row, &until, Role::Strong);
     if page.phase == "tonight" {
         row += tonight(page, canvas, side, row);
+        row += canvas.wrapped(side, row, &until, Role::Text);
+    } else if let Some(last) = &page.last_show {
+        row += canvas.wrapped(side, row, "No show is ahead", Role::Strong);
+        row += canvas.wrapped(side, row, last, Role::Text);
+        if let Some(first) = page.alarms.first() {
+            row += canvas.wrapped(
+                side,
+                row,
+                &format!("First: {}, in {}", first.what, first.screen.name()),
+                Role::Strong,
+            );
+        }
     } else {
+        row += canvas.wrapped(side, row, &until, Role::Strong);
         row += building(page, canvas, side, row);
     }
     let row = row.max(if indent > 0 { big::HIGH } else { 0 });
-    let text = format!("{} of {} steps ", page.steps_done, page.steps_total);
-    let used = canvas.text(area, 0, row, &text, Role::Text);
-    let share = page.steps_done * 1000 / page.steps_total.max(1);
-    let wide = usize::from(area.width).saturating_sub(used).min(50);
-    canvas.bar(area, used, row, wide, u32::try_from(share).unwrap_or(0));
+    let mut row = row;
+    if page.steps_total > 0 {
+        let text = format!("{} of {} steps ", page.steps_done, page.steps_total);
+        let used = canvas.text(area, 0, row, &text, Role::Text);
+        let share = page.steps_done * 1000 / page.steps_total;
+        let wide = usize::from(area.width).saturating_sub(used).min(50);
+        canvas.bar(area, used, row, wide, u32::try_from(share).unwrap_or(0));
+        row += 1;
+    }
+    if page.last_show.is_some() && page.next_session.is_none() {
+        return row;
+    }
     let next = page.next_session.as_deref().unwrap_or("none told; 4 Plan adds one");
-    let used = canvas.wrapped(area, row + 1, &format!("Next session: {next}"), Role::Strong);
-    row + 1 + used
+    let role = if page.phase == "tonight" { Role::Text } else { Role::Strong };
+    row + canvas.wrapped(area, row, &format!("Next session: {next}"), role)
 }
 
-/// While it is lit: until when, and what the round of tonight has left; gives the rows used.
+/// While it is lit: what the round of tonight has left, and until when; gives the rows used.
 fn tonight(page: &Today, canvas: &mut Canvas, area: Rect, row: usize) -> usize {
-    let mut used = 0;
-    if let Some(until) = &page.lit_until {
-        used += canvas.wrapped(area, row, &format!("Lit until {until}"), Role::Text);
-    }
     let left = page.steps_total - page.steps_done;
     let text = if left == 0 {
         "Tonight's round is done".to_owned()
     } else {
-        format!("Tonight's round: {} left, {}", counted(left, "look", "looks"), minutes(page.work_left_min))
+        format!("{} left in tonight's round, {}", counted(left, "look", "looks"), minutes(page.work_left_min))
     };
-    used + canvas.wrapped(area, row + used, &text, Role::Text)
+    let mut used = canvas.wrapped(area, row, &text, Role::Strong);
+    if let Some(until) = &page.lit_until {
+        used += canvas.wrapped(area, row + used, &format!("Lit until {until}"), Role::Text);
+    }
+    used
 }
 
 /// Before and after: rehearsal, end of the plan, work and sessions; gives the rows used.
@@ -119,7 +143,13 @@ fn building(page: &Today, canvas: &mut Canvas, side: Rect, from: usize) -> usize
 fn lists(state: &State, page: &Today, canvas: &mut Canvas, area: Rect) {
     let mut lines = Vec::new();
     if page.alarms.is_empty() {
-        lines.push(Line::Group("Nothing is in the way".to_owned()));
+        lines.push(Line::Group(match page.not_told.len() {
+            0 => "Nothing is in the way".to_owned(),
+            n => format!(
+                "Nothing known is in the way; {} not told",
+                counted(n, "kind of thing is", "kinds of things are")
+            ),
+        }));
     } else {
         lines.push(Line::Group(format!("In the way: {}; Enter goes to the remedy", page.alarms.len())));
     }
@@ -132,7 +162,11 @@ fn lists(state: &State, page: &Today, canvas: &mut Canvas, area: Rect) {
         }
     }
     let ready: usize = page.ready.iter().map(|r| r.steps).sum();
-    lines.push(Line::Group(if ready == 0 {
+    lines.push(Line::Group(if page.last_show.is_some() {
+        "Nothing is to be put up or taken down now".to_owned()
+    } else if page.steps_total == 0 && page.phase != "tonight" {
+        "No prop is told for this season yet; a adds one".to_owned()
+    } else if ready == 0 {
         "Nothing is ready to be done now".to_owned()
     } else {
         format!("Ready now: {}; Enter walks them", counted(ready, "step", "steps"))
@@ -151,7 +185,8 @@ fn lists(state: &State, page: &Today, canvas: &mut Canvas, area: Rect) {
 pub const fn level(level: Level) -> (Tint, &'static str) {
     match level {
         Level::Stop => (Tint::Stop, "stop"),
-        Level::Mend => (Tint::Doing, "mend"),
+        Level::Due => (Tint::Doing, "due"),
+        Level::Mend => (Tint::Held, "mend"),
         Level::Note => (Tint::Note, "note"),
     }
 }

@@ -33,6 +33,13 @@ impl State {
         self.list.refill(texts.iter().map(String::as_str));
     }
 
+    /// Marks a tote by its code.
+    pub fn mark(&mut self, code: &str) {
+        if let Some(at) = self.page.as_ref().and_then(|p| p.rows.iter().position(|r| r.code == code)) {
+            self.list.mark(at);
+        }
+    }
+
     pub fn row(&self) -> Option<&ToteRow> {
         self.page.as_ref()?.rows.get(self.list.marked()?)
     }

@@ -32,10 +32,12 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let all: usize = page.rows.iter().map(|r| r.of).sum();
     let lone = page.homeless.len();
     let lone = if lone > 0 { format!(", {lone} without a home") } else { String::new() };
+    let due = page.rows.iter().filter(|r| r.due.is_some()).count();
+    let due = if due > 0 { format!(", {due} marked for now") } else { String::new() };
     canvas.heading(
         area,
         0,
-        &format!("{} totes and shelves: {inside} of {all} pieces in{lone}", page.rows.len()),
+        &format!("{} totes and shelves: {inside} of {all} pieces in{due}{lone}", page.rows.len()),
     );
     let (list, detail) = panes::split(canvas, panes::below(area, 1), 55, area.height / 2);
     let marked = state.totes.list.marked();
@@ -44,7 +46,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         let lines = map_lines(page, usize::from(list.width).saturating_sub(7), marked);
         shelves(&lines, canvas, list);
     } else {
-        table::draw(canvas, list, &["Tote", "Name", "Stands", "In"], &rows, marked);
+        table::draw(canvas, list, &["Tote", "Name", "Now", "Stands", "In"], &rows, marked);
     }
     let Some(row) = state.totes.row() else { return };
     let head = canvas.headed(detail, 0, &format!("{}  {}", row.code, row.name));
@@ -131,7 +133,8 @@ fn homeless(pieces: &[String], canvas: &mut Canvas, area: Rect, row: usize) {
 }
 
 fn cells(row: &ToteRow) -> Vec<Cell> {
-    vec![(&row.code).into(), (&row.name).into(), (&row.stands).into(), Cell::Right(row.lies())]
+    let due = row.due.clone().map_or_else(|| "".into(), |due| Cell::Chip(Tint::Doing, due));
+    vec![(&row.code).into(), (&row.name).into(), due, (&row.stands).into(), Cell::Right(row.lies())]
 }
 
 fn now_tint(now: &str) -> Tint {

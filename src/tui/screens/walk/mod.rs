@@ -271,7 +271,10 @@ fn then(state: &mut Tui, keys: &[String]) {
     let walk = &state.walk;
     let next = walk.next_open(keys);
     let here = walk.visit().map(|(_, visit)| visit);
-    let left = here.as_ref().is_some_and(|v| v.steps.iter().any(|s| is_open(s) && !keys.contains(&s.key)));
+    // People come back to a place: all of it counts, not one run of rows.
+    let left = here
+        .as_ref()
+        .is_some_and(|v| walk.steps().any(|s| s.place == v.place && is_open(s) && !keys.contains(&s.key)));
     let say = match (here, next) {
         (_, None) => Some(match walk.shown_whose() {
             Some(name) => format!("{name} has nothing open here any more; v shows all, ] the next session"),

@@ -134,7 +134,7 @@ impl State {
             None => people.first().cloned(),
         };
         let mine = |s: &&WalkStep| Some(&s.key) == key.as_ref();
-        let kept = self.steps().any(|s| mine(&s));
+        let kept = self.steps().any(|s| mine(&s) && is_open(s));
         self.touched &= kept;
         self.mark(key.filter(|_| kept));
         self.whose.clone()

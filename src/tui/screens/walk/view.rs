@@ -46,9 +46,9 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
 }
 
 fn progress(state: &State, page: &Walk, canvas: &mut Canvas, area: Rect) {
-    let total = state.walk.steps().count();
+    let total = state.walk.steps().filter(|s| s.counts).count();
     let over = |s: &&WalkStep| matches!(s.state, StepState::Done | StepState::Skipped);
-    let done = state.walk.steps().filter(over).count();
+    let done = state.walk.steps().filter(|s| s.counts).filter(over).count();
     let many = page.sessions.len();
     let which =
         if many > 1 { format!("  (session {} of {many})", page.session_at + 1) } else { String::new() };
@@ -58,7 +58,11 @@ fn progress(state: &State, page: &Walk, canvas: &mut Canvas, area: Rect) {
     if width(&head) + width(&timer) + 2 <= usize::from(area.width) {
         canvas.right(area, 0, &timer, Role::Text);
     }
-    let whole = format!(" whole {} {} of {}", page.phase, page.phase_done, page.phase_total);
+    let whole = if page.phase_total == 0 {
+        String::new()
+    } else {
+        format!(" whole {} {} of {}", page.phase, page.phase_done, page.phase_total)
+    };
     canvas.right(area, 1, &whole, Role::Text);
     if total > 0 {
         let whose = match state.walk.shown_whose() {
@@ -80,8 +84,8 @@ fn thousandths(done: usize, total: usize) -> u32 {
 fn list(state: &State, canvas: &mut Canvas, area: Rect) {
     let visits = state.walk.visits();
     let steps = state.walk.steps().count();
-    // Where places change at every second step, as with several people, the place stands in its row.
-    let headed = visits.len() * 2 <= steps.max(2);
+    // Where places change after a step or two, as with several people, the place stands in its row.
+    let headed = visits.len() * 3 <= steps.max(3);
     let crowd = state.walk.shown_whose().is_none() && state.walk.people().len() > 1;
     let mut lines = Vec::new();
     for visit in &visits {
@@ -95,16 +99,16 @@ fn list(state: &State, canvas: &mut Canvas, area: Rect) {
             lines.push(Line::Row(visit.first + n, row(step, headed, crowd)));
         }
     }
-    table::draw(canvas, area, &[""; 8], &lines, Some(state.walk.at));
+    table::draw(canvas, area, &[""; 9], &lines, Some(state.walk.at));
 }
 
 fn row(step: &WalkStep, headed: bool, crowd: bool) -> Vec<Cell> {
     let word = if step.state == StepState::Open { "" } else { step.state.word() };
     // A step of the whole place has no prop: its deed begins where the props do.
     let whole = step.prop.is_empty() || step.prop == step.place;
-    let last = match step.count {
-        Some((done, of)) if step.state != StepState::Done => format!("{done} of {of}"),
-        _ => minutes(step.minutes),
+    let count = match step.count {
+        Some((done, of)) if step.state != StepState::Done => Cell::Right(format!("{done} of {of}")),
+        _ => Cell::from(""),
     };
     let empty = || Cell::from("");
     vec![
@@ -115,7 +119,8 @@ fn row(step: &WalkStep, headed: bool, crowd: bool) -> Vec<Cell> {
         if whole { (&step.deed).into() } else { (&step.prop).into() },
         if whole { empty() } else { (&step.deed).into() },
         if step.critical { "▲".into() } else { empty() },
-        Cell::Right(last),
+        count,
+        Cell::Right(minutes(step.minutes)),
     ]
 }
 

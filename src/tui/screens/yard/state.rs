@@ -39,7 +39,11 @@ pub struct State {
 }
 
 impl State {
+    /// Takes in a map; the first one marks the place where the plan goes on.
     pub fn set(&mut self, page: YardMap) {
+        if self.page.is_none() {
+            self.at = page.places.iter().position(|p| p.first).unwrap_or(0);
+        }
         self.at = self.at.min(page.places.len().saturating_sub(1));
         self.page = Some(page);
     }

@@ -24,9 +24,9 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     }
     let how = if page.laid_out { "drawn without measures" } else { "as measured" };
     let legend = match state.yard.marks {
-        Marks::Progress => "○ ready ‖ waits ✓ all done – no steps",
+        Marks::Progress => "▶ next ○ ready ‖ waits ✓ all done – no steps",
         Marks::Faults => "faults: ✗ some ✓ none",
-        Marks::Load => "load: • told ‖ not known",
+        Marks::Load => "load: ✓ told ‖ not known – none",
     };
     let head = format!("{} places, {how}: {legend}", page.places.len());
     canvas.heading(area, 0, &head);
@@ -89,15 +89,17 @@ fn below(place: &YardPlace, canvas: &mut Canvas, area: Rect) {
 /// The chip of a place.
 pub fn mark(marks: Marks, place: &YardPlace) -> (Tint, String) {
     match marks {
-        Marks::Progress if place.total == 0 => (Tint::Note, "no steps".to_owned()),
+        Marks::Progress if place.total == 0 => (Tint::Skipped, "no steps".to_owned()),
         Marks::Progress if place.done == place.total => (Tint::Done, format!("all {}", place.total)),
+        Marks::Progress if place.first => (Tint::Doing, format!("{}/{}", place.done, place.total)),
         Marks::Progress if place.ready > 0 => (Tint::Open, format!("{}/{}", place.done, place.total)),
-        Marks::Progress => (Tint::Note, format!("{}/{}", place.done, place.total)),
+        Marks::Progress => (Tint::Held, format!("{}/{}", place.done, place.total)),
         Marks::Faults if place.faults > 0 => (Tint::Stop, counted(place.faults, "fault", "faults")),
         Marks::Faults => (Tint::Done, "no fault".to_owned()),
         Marks::Load => match place.load_w {
-            Some(w) => (Tint::Note, format!("{w} W")),
-            None => (Tint::Note, "not known".to_owned()),
+            Some(w) => (Tint::Done, format!("{w} W")),
+            None if place.placements.is_empty() => (Tint::Skipped, "none".to_owned()),
+            None => (Tint::Held, "not known".to_owned()),
         },
     }
 }

@@ -3,7 +3,7 @@
 use super::instance::{Instance, LANES};
 
 /// Earliest starts with lags, releases and windows; no resources.
-pub(super) fn heads(i: &Instance) -> Vec<i32> {
+pub(in crate::planner::engine) fn heads(i: &Instance) -> Vec<i32> {
     let mut head = vec![0; i.n];
     for j in i.by_rank.iter().map(|j| *j as usize) {
         let t = i.preds[j].iter().map(|(p, lag)| head[*p as usize] + lag).fold(i.release[j], i32::max);
@@ -14,7 +14,7 @@ pub(super) fn heads(i: &Instance) -> Vec<i32> {
 }
 
 /// Longest path from each start to the end; windows left out, so that it holds at any time.
-pub(super) fn tails(i: &Instance) -> Vec<i32> {
+pub(in crate::planner::engine) fn tails(i: &Instance) -> Vec<i32> {
     let mut tail = vec![0; i.n];
     for j in i.by_rank.iter().rev().map(|j| *j as usize) {
         let own = if i.work[j] { i.dur[j] } else { 0 };
@@ -24,7 +24,7 @@ pub(super) fn tails(i: &Instance) -> Vec<i32> {
 }
 
 /// Critical path, and for each resource the energy that must lie between a head and a tail.
-pub(super) fn lower(i: &Instance) -> i32 {
+pub(in crate::planner::engine) fn lower(i: &Instance) -> i32 {
     let (head, tail) = (heads(i), tails(i));
     let mut best = (0..i.n).map(|j| head[j] + tail[j]).max().unwrap_or(0);
     for r in 0..LANES {
@@ -72,7 +72,7 @@ fn thin(times: &mut Vec<i32>) {
 }
 
 /// Which activities come after an activity because it must have ended.
-pub(super) fn reach(i: &Instance) -> Vec<Vec<bool>> {
+pub(in crate::planner::engine) fn reach(i: &Instance) -> Vec<Vec<bool>> {
     let mut after = vec![vec![false; i.n]; i.n];
     for j in i.by_rank.iter().rev().map(|j| *j as usize) {
         let mut own = vec![false; i.n];

@@ -1,76 +1,77 @@
-//! A plain problem packed for speed: lanes of free units in one word a slot, eight of 8 bits or four of 16.
+//! A lean problem packed for speed: lanes of free units in one word a slot, eight of 8 bits or four of 16.
 
+use super::crew::Crew;
 use super::together;
 use crate::planner::engine::order;
 use crate::planner::engine::problem::{Lag, Problem, ProblemError, Time};
 
 /// Most resources.
-pub(super) const LANES: usize = 8;
+pub(in crate::planner::engine) const LANES: usize = 8;
 /// The top bit of each lane: stays set while no lane of a difference has gone below zero.
 const GUARDS: [u64; 2] = [0x8080_8080_8080_8080, 0x8000_8000_8000_8000];
-/// More slots than this are left to the event-based path.
+/// More slots than this are left to the decoder of yards.
 const MOST_SLOTS: i64 = 60_000;
 
 #[derive(Clone, Debug, Default)]
-pub(super) struct Instance {
-    pub(super) n: usize,
-    pub(super) origin: Time,
-    pub(super) dur: Vec<i32>,
+pub(in crate::planner::engine) struct Instance {
+    pub(in crate::planner::engine) n: usize,
+    pub(in crate::planner::engine) origin: Time,
+    pub(in crate::planner::engine) dur: Vec<i32>,
     /// Demands by resource, and the same packed.
-    pub(super) need: Vec<[i32; LANES]>,
-    pub(super) packed: Vec<u64>,
-    pub(super) preds: Vec<Vec<(u32, i32)>>,
-    pub(super) succs: Vec<Vec<(u32, i32)>>,
-    pub(super) release: Vec<i32>,
+    pub(in crate::planner::engine) need: Vec<[i32; LANES]>,
+    pub(in crate::planner::engine) packed: Vec<u64>,
+    pub(in crate::planner::engine) preds: Vec<Vec<(u32, i32)>>,
+    pub(in crate::planner::engine) succs: Vec<Vec<(u32, i32)>>,
+    pub(in crate::planner::engine) release: Vec<i32>,
     /// Nothing depends on the time: no releases, windows or dips, so a schedule may be shifted as a whole.
-    pub(super) shiftable: bool,
-    pub(super) guard: u64,
+    pub(in crate::planner::engine) shiftable: bool,
+    pub(in crate::planner::engine) guard: u64,
     /// Bits of a lane.
     lane: usize,
     /// Free units a slot, packed with the guard bits set, and by resource.
-    pub(super) free: Vec<u64>,
-    pub(super) capacity: Vec<[i32; LANES]>,
+    pub(in crate::planner::engine) free: Vec<u64>,
+    pub(in crate::planner::engine) capacity: Vec<[i32; LANES]>,
     /// Number of the window table of an activity.
-    pub(super) table: Vec<Option<u32>>,
+    pub(in crate::planner::engine) table: Vec<Option<u32>>,
     /// First slot from `t` on at which it fits its windows (`slots` where there is none), and last one up to `t` (-1).
-    pub(super) next_fit: Vec<Vec<i32>>,
-    pub(super) last_fit: Vec<Vec<i32>>,
-    pub(super) slots: i32,
+    pub(in crate::planner::engine) next_fit: Vec<Vec<i32>>,
+    pub(in crate::planner::engine) last_fit: Vec<Vec<i32>>,
+    pub(in crate::planner::engine) slots: i32,
     /// Topological rank.
-    pub(super) rank: Vec<u32>,
-    pub(super) by_rank: Vec<u16>,
+    pub(in crate::planner::engine) rank: Vec<u32>,
+    pub(in crate::planner::engine) by_rank: Vec<u16>,
     /// Some lag is shorter than its activity, so that ends are no topological order.
-    pub(super) overlapping: bool,
-    pub(super) work: Vec<bool>,
+    pub(in crate::planner::engine) overlapping: bool,
+    pub(in crate::planner::engine) work: Vec<bool>,
     /// Need slot by slot of activities that are several started at once.
-    pub(super) shape: Vec<Option<Vec<u64>>>,
+    pub(in crate::planner::engine) shape: Vec<Option<Vec<u64>>>,
+    /// Who works on what; none where nobody is asked for.
+    pub(super) crew: Option<Crew>,
     /// Where each activity of the problem went; empty: as it is.
-    pub(super) of: Vec<u32>,
+    pub(in crate::planner::engine) of: Vec<u32>,
 }
 
-/// Packs a problem; `None` where it is more than plain.
-pub(super) fn pack(p: &Problem) -> Result<Option<Instance>, ProblemError> {
+/// Packs a problem; `None` where it is more than lean.
+pub(in crate::planner::engine) fn pack(p: &Problem) -> Result<Option<Instance>, ProblemError> {
     order::check(p)?;
     let topological = match order::topological(p) {
         Ok(t) => t,
         Err(circle) => return pack_joined(p, circle),
     };
     let n = p.activities.len();
-    let plain = p.activities.iter().all(|a| {
+    let lean = p.activities.iter().all(|a| {
         a.deadline.is_none()
             && a.fixed.is_none()
             && !a.held
             && a.holds.is_empty()
             && a.modes.is_empty()
-            && a.hands == 0
-            && a.skills == 0
             && !a.not_alone
             && a.tools.is_empty()
             && a.group.is_none()
             && !a.up
             && !a.before_up
     });
-    if !plain
+    if !lean
         || n == 0
         || n > 30_000
         || p.resources.len() > LANES
@@ -80,6 +81,9 @@ pub(super) fn pack(p: &Problem) -> Result<Option<Instance>, ProblemError> {
     {
         return Ok(None);
     }
+    let Some(crew) = Crew::of(p) else { return Ok(None) };
+    let durations: Vec<Time> = p.activities.iter().map(|a| a.duration).collect();
+    let people = crew.as_ref().map_or_else(Vec::new, |c| c.lanes(p.resources.len(), &durations));
     let small = p.resources.iter().all(|r| r.capacity <= 0x7f);
     if !small && (p.resources.len() > 4 || p.resources.iter().any(|r| r.capacity > 0x7fff)) {
         return Ok(None);
@@ -110,13 +114,21 @@ pub(super) fn pack(p: &Problem) -> Result<Option<Instance>, ProblemError> {
         i.preds[e.succ].push((e.pred as u32, lag));
         i.succs[e.pred].push((e.succ as u32, lag));
     }
-    for a in &p.activities {
+    let lanes = people.iter().map(|l| l.0);
+    let caps: Vec<i32> = p.resources.iter().map(|r| r.capacity).chain(lanes).collect();
+    let all = u64::MAX >> (64 - p.workers.len().max(1));
+    for (k, a) in p.activities.iter().enumerate() {
         let mut need = [0; LANES];
         for (r, amount) in &a.demands {
             need[*r] += *amount;
         }
-        // What can never be placed is the other path's to explain.
-        if (0..p.resources.len()).any(|r| need[r] > p.resources[r].capacity) {
+        for (n, lane) in need[p.resources.len()..].iter_mut().zip(&people) {
+            *n = lane.1[k];
+        }
+        // What can never be placed is the other decoder's to explain.
+        if caps.iter().zip(&need).any(|(c, n)| n > c)
+            || crew.as_ref().is_some_and(|c| c.choose(k, all).is_none())
+        {
             return Ok(None);
         }
         i.dur.push(a.duration);
@@ -126,7 +138,8 @@ pub(super) fn pack(p: &Problem) -> Result<Option<Instance>, ProblemError> {
     }
     i.shape = vec![None; n];
     i.packed = i.need.iter().map(|x| pack_lanes(x, lane)).collect();
-    if slots(p, &mut i).is_none() {
+    i.crew = crew;
+    if slots(p, &caps, &mut i).is_none() {
         return Ok(None);
     }
     Ok(Some(i))
@@ -135,6 +148,9 @@ pub(super) fn pack(p: &Problem) -> Result<Option<Instance>, ProblemError> {
 /// Packs a problem with circles of lags of 0; anything else in a circle is refused.
 fn pack_joined(p: &Problem, circle: ProblemError) -> Result<Option<Instance>, ProblemError> {
     if p.activities.len() > 2_000 {
+        return Err(circle);
+    }
+    if p.activities.iter().any(|a| a.hands > 0 || a.skills != 0) {
         return Err(circle);
     }
     let Some(joined) = together::join(p)? else { return Err(circle) };
@@ -164,7 +180,7 @@ fn pack_lanes(x: &[i32; LANES], lane: usize) -> u64 {
 }
 
 /// Lays out the slots: long enough for any sensible schedule.
-fn slots(p: &Problem, i: &mut Instance) -> Option<()> {
+fn slots(p: &Problem, caps: &[i32], i: &mut Instance) -> Option<()> {
     let longest = |k: usize| i.succs[k].iter().map(|s| s.1).chain([i.dur[k]]).max().unwrap_or(0);
     let serial: i64 = (0..i.n).map(|k| i64::from(longest(k))).sum();
     let release = i64::from(i.release.iter().copied().max().unwrap_or(0));
@@ -187,7 +203,7 @@ fn slots(p: &Problem, i: &mut Instance) -> Option<()> {
         return None;
     }
     i.slots = slots as i32;
-    let caps = std::array::from_fn(|r| p.resources.get(r).map_or(0, |x| x.capacity));
+    let caps = std::array::from_fn(|r| caps.get(r).copied().unwrap_or(0));
     i.capacity = vec![caps; slots as usize];
     for (r, x) in p.resources.iter().enumerate() {
         for (from, to, units) in &x.dips {
@@ -197,7 +213,8 @@ fn slots(p: &Problem, i: &mut Instance) -> Option<()> {
             }
         }
     }
-    i.shiftable = i.release.iter().all(|t| *t == 0)
+    i.shiftable = i.crew.is_none()
+        && i.release.iter().all(|t| *t == 0)
         && p.resources.iter().all(|r| r.dips.is_empty())
         && p.activities.iter().all(|a| a.calendar.is_none());
     i.free = i.capacity.iter().map(|c| pack_lanes(c, i.lane) | i.guard).collect();

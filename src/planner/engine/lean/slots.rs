@@ -1,40 +1,31 @@
-//! Serial schedule generation forward and backward on the packed profile.
-//!
-//! R. Kolisch, EJOR 90 (1996) 320-333 (serial scheme); V. Valls, F. Ballestín, S. Quintanilla, "Justification and
-//! RCPSP: a technique that pays", EJOR 165 (2005) 375-386 (a backward and a forward pass over a finished schedule).
+//! Serial schedule generation forward and backward on the packed profile (R. Kolisch, EJOR 90 (1996) 320-333).
 
 use super::instance::Instance;
 
 /// Working space of one island.
-pub(super) struct Scheduler<'a> {
+pub(super) struct Slots<'a> {
     pub(super) i: &'a Instance,
     profile: Vec<u64>,
     /// Slots of the profile that may differ from the capacity.
     dirty: (usize, usize),
-    keys: Vec<u32>,
-    order: Vec<u16>,
-    done: Vec<bool>,
-    pub(super) passes: u64,
+    /// Who works in each slot, and on each activity.
+    busy: Vec<u64>,
+    pub(super) crew: Vec<u64>,
 }
 
-impl<'a> Scheduler<'a> {
+impl<'a> Slots<'a> {
     pub(super) fn new(i: &'a Instance) -> Self {
-        Self {
-            i,
-            profile: i.free.clone(),
-            dirty: (0, 0),
-            keys: Vec::with_capacity(i.n),
-            order: Vec::with_capacity(i.n),
-            done: vec![false; i.n],
-            passes: 0,
-        }
+        let (slots, n) = if i.crew.is_some() { (i.free.len(), i.n) } else { (0, 0) };
+        Self { i, profile: i.free.clone(), dirty: (0, 0), busy: vec![0; slots], crew: vec![0; n] }
     }
 
     fn clear(&mut self) {
         let (a, b) = self.dirty;
         self.profile[a..b].copy_from_slice(&self.i.free[a..b]);
+        if !self.busy.is_empty() && a < b {
+            self.busy[a..b].fill(0);
+        }
         self.dirty = (self.profile.len(), 0);
-        self.passes += 1;
     }
 
     fn take(&mut self, t: usize, d: usize, need: u64) {
@@ -45,7 +36,7 @@ impl<'a> Scheduler<'a> {
     }
 
     /// Places a precedence-feasible list forward; the makespan, or `None` where the slots run out.
-    pub(super) fn forward(&mut self, list: &[u16], start: &mut [i32]) -> Option<i32> {
+    pub(super) fn forward(&mut self, list: &[u32], start: &mut [i32]) -> Option<i32> {
         self.clear();
         let mut end = 0;
         for j in list {
@@ -61,10 +52,18 @@ impl<'a> Scheduler<'a> {
                     t += 1;
                 }
                 self.take_shape(t as usize, shape);
-            } else if let Some(k) = self.i.table[j] {
-                t = self.first_in(k as usize, t, d, need)?;
-            } else if need != 0 {
-                t = self.first(t, d, need)?;
+            } else {
+                loop {
+                    t = match self.i.table[j] {
+                        Some(k) => self.first_in(k as usize, t, d, need)?,
+                        None if need != 0 => self.first(t, d, need)?,
+                        None => t,
+                    };
+                    if self.manned(j, t, d)? {
+                        break;
+                    }
+                    t += 1;
+                }
             }
             if need != 0 {
                 self.take(t as usize, d as usize, need);
@@ -73,6 +72,21 @@ impl<'a> Scheduler<'a> {
             end = end.max(t + d);
         }
         Some(end)
+    }
+
+    /// Finds and takes a crew for all the time; true where nobody is asked for, `None` beyond the slots.
+    fn manned(&mut self, j: usize, t: i32, d: i32) -> Option<bool> {
+        let Some(crew) = self.i.crew.as_ref().filter(|_| d > 0) else { return Some(true) };
+        let (a, b) = (usize::try_from(t).ok()?, usize::try_from(t + d).ok()?);
+        let span = self.busy.get_mut(a..b)?;
+        let free = !span.iter().fold(0, |s, b| s | b);
+        let Some(own) = crew.choose(j, free) else { return Some(false) };
+        for b in span {
+            *b |= own;
+        }
+        self.dirty = (self.dirty.0.min(a), self.dirty.1.max(b));
+        self.crew[j] = own;
+        Some(true)
     }
 
     /// Is there room for a shape at `t`? `None` beyond the slots.
@@ -120,7 +134,7 @@ impl<'a> Scheduler<'a> {
     }
 
     /// Places backward from `end` in the given order (successors first); `false` where it does not fit.
-    fn backward(&mut self, list: &[u16], start: &mut [i32], end: i32) -> bool {
+    pub(super) fn backward(&mut self, list: &[u32], start: &mut [i32], end: i32) -> bool {
         self.clear();
         for j in list {
             let j = *j as usize;
@@ -139,12 +153,20 @@ impl<'a> Scheduler<'a> {
                 }
                 self.take_shape(t as usize, shape);
             }
-            let found = match self.i.table[j] {
-                Some(k) => self.last_in(k as usize, t, d, need),
-                None if need != 0 => self.last(t, d, need),
-                None => Some(t),
-            };
-            let Some(t) = found.filter(|t| *t >= self.i.release[j]) else { return false };
+            loop {
+                let found = match self.i.table[j] {
+                    Some(k) => self.last_in(k as usize, t, d, need),
+                    None if need != 0 => self.last(t, d, need),
+                    None => Some(t),
+                };
+                let Some(at) = found.filter(|t| *t >= self.i.release[j]) else { return false };
+                t = at;
+                match self.manned(j, t, d) {
+                    None => return false,
+                    Some(true) => break,
+                    Some(false) => t -= 1,
+                }
+            }
             if need != 0 {
                 self.take(t as usize, d as usize, need);
             }
@@ -183,98 +205,5 @@ impl<'a> Scheduler<'a> {
                 Some(k) => t = *last.get(usize::try_from(t + k as i32 - d).ok()?)?,
             }
         }
-    }
-
-    /// Places forward in the order of the last [`Self::sort`].
-    pub(super) fn again(&mut self, start: &mut [i32]) -> Option<i32> {
-        let list = std::mem::take(&mut self.order);
-        let end = self.forward(&list, start);
-        self.order = list;
-        end
-    }
-
-    /// Justification of a schedule; the new makespan, never above the old one. To the right, and, unless one time is
-    /// as good as another, to the left again.
-    pub(super) fn justify(&mut self, start: &mut [i32], old: &mut Vec<i32>, end: i32) -> i32 {
-        old.clear();
-        old.extend_from_slice(start);
-        let i = self.i;
-        self.sort(|j| (end - start[j] - i.dur[j]) as u32, true);
-        let list = std::mem::take(&mut self.order);
-        let fits = self.backward(&list, start, end);
-        self.order = list;
-        if !fits {
-            start.copy_from_slice(old);
-            return end;
-        }
-        if i.shiftable {
-            let idle = start.iter().copied().min().unwrap_or(0);
-            for t in start.iter_mut() {
-                *t -= idle;
-            }
-            return end - idle;
-        }
-        self.sort(|j| start[j] as u32, false);
-        match self.again(start) {
-            Some(t) if t <= end => t,
-            _ => {
-                start.copy_from_slice(old);
-                end
-            }
-        }
-    }
-
-    /// Sorts by key, then by topological rank (backwards: by rank falling).
-    pub(super) fn sort(&mut self, key: impl Fn(usize) -> u32, backwards: bool) {
-        let (n, rank) = (self.i.n, &self.i.rank);
-        self.keys.clear();
-        // Rank and activity name each other, so the key can carry the rank alone.
-        let last = n as u32 - 1;
-        self.keys.extend((0..n).map(|j| {
-            let r = if backwards { last - rank[j] } else { rank[j] };
-            key(j) << 15 | r
-        }));
-        self.keys.sort_unstable();
-        self.order.clear();
-        let by_rank = &self.i.by_rank;
-        self.order.extend(self.keys.iter().map(|k| {
-            let r = k & 0x7fff;
-            by_rank[(if backwards { last - r } else { r }) as usize]
-        }));
-        if backwards && self.i.overlapping {
-            self.mend();
-        }
-    }
-
-    /// Makes the order topological where lags let activities overlap their successors.
-    fn mend(&mut self) {
-        let next = &self.i.succs;
-        self.done.fill(false);
-        let mut out = Vec::with_capacity(self.i.n);
-        let mut stack = Vec::new();
-        for j in &self.order {
-            stack.push(*j);
-            while let Some(top) = stack.last().copied() {
-                if self.done[top as usize] {
-                    stack.pop();
-                    continue;
-                }
-                let open = stack.len();
-                stack.extend(
-                    next[top as usize].iter().map(|x| x.0 as u16).filter(|x| !self.done[*x as usize]),
-                );
-                if stack.len() == open {
-                    self.done[top as usize] = true;
-                    out.push(top);
-                    stack.pop();
-                }
-            }
-        }
-        self.order = out;
-    }
-
-    /// The order of the last [`Self::sort`].
-    pub(super) fn sorted(&self) -> &[u16] {
-        &self.order
     }
 }

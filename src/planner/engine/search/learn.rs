@@ -3,9 +3,9 @@
 //! A. Schutt, T. Feydy, P. J. Stuckey, M. G. Wallace, "Explaining the cumulative propagator", Constraints 16 (2011)
 //! 250-282 (pointwise explanations); precedence choices for pairs that cannot run together.
 
-use super::bounds;
-use super::instance::{Instance, LANES};
 use super::learn_core::{Core, Lit, NONE, Why, not};
+use crate::planner::engine::lean::bounds;
+use crate::planner::engine::lean::instance::{Instance, LANES};
 use fastrand::Rng;
 
 /// More clauses' room than this many literals is not worth its memory.
@@ -16,8 +16,8 @@ const MOST_ACTIVITIES: usize = 400;
 const MOST_PAIRS: usize = 3_000;
 
 pub(super) enum Outcome {
-    /// A schedule with this end.
-    Found(i32, Vec<i32>),
+    /// A schedule that ends before the limit.
+    Found(Vec<i32>),
     /// None ends before the limit.
     Proven,
     /// The share of conflicts is used up.
@@ -138,9 +138,7 @@ impl<'a> Prover<'a> {
                 }
                 let Some(l) = self.branch() else {
                     let start = self.core.low[..self.i.n].to_vec();
-                    let end =
-                        (0..self.i.n).filter(|j| self.i.work[*j]).map(|j| start[j] + self.i.dur[j]).max();
-                    return Outcome::Found(end.unwrap_or(0), start);
+                    return Outcome::Found(start);
                 };
                 self.core.decide(l);
             } else {

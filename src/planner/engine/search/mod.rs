@@ -1,0 +1,182 @@
+//! One search for every problem: islands of schedules that exchange at fixed counts, and a learner beside them that
+//! proves and finds where the problem is lean; the same answer whatever the number of threads.
+//!
+//! Not here: how an order becomes a schedule (`lean`, `yard`).
+
+mod island;
+mod learn;
+mod learn_core;
+mod scheme;
+
+use self::island::Island;
+use self::learn::{Outcome, Prover};
+pub(super) use self::scheme::{Genes, Member, Scheme, Score, Spread};
+use super::lean::instance::Instance;
+use super::problem::{FAR, Problem};
+use super::schedule::{Control, Goal, Goals, Limits, Progress, Solution, StoppedBy};
+use rayon::prelude::*;
+
+/// The start of what is left out.
+pub(super) const NEVER: i32 = i32::MAX;
+
+/// What is searched.
+pub(super) struct Ask<'a, G> {
+    pub(super) p: &'a Problem,
+    /// What comes before first.
+    pub(super) order: &'a [u32],
+    pub(super) bound: Score,
+    /// Where to begin: a later one has to be better.
+    pub(super) firsts: Vec<G>,
+    pub(super) spread: Spread,
+    /// What can be learned from: all schedules of the problem are schedules of it.
+    pub(super) learn: Option<&'a Instance>,
+}
+
+/// Searches from the first genes on; `None` where not even they can be scheduled.
+pub(super) fn run<S: Scheme>(
+    ask: &Ask<S::Genes>,
+    make: impl Fn() -> S,
+    limits: &Limits,
+    control: &Control,
+) -> Option<Solution> {
+    let Ask { p, order, spread, .. } = *ask;
+    let mut bound = ask.bound;
+    let seed = |k: u64| limits.seed.wrapping_mul(0x9e37_79b9_7f4a_7c15).wrapping_add(k);
+    let mut first = Island::new(make(), order, seed(0), spread);
+    let mut stopped = false;
+    for g in &ask.firsts {
+        if let Some(b) = &first.best {
+            stopped = (control.stop)();
+            if stopped || first.passes >= limits.schedules || b.score <= bound {
+                break;
+            }
+        }
+        first.found(g.clone());
+    }
+    let mut best = first.best.clone()?;
+    let mut islands = vec![first];
+    let used = |islands: &[Island<S>]| islands.iter().map(|x| x.passes).sum::<u64>();
+    if !stopped && best.score > bound && used(&islands) < limits.schedules {
+        for k in 1..spread.islands {
+            let mut x = Island::new(make(), order, seed(k), spread);
+            x.like(&islands[0]);
+            islands.push(x);
+        }
+    }
+    let end = islands[0].s.end(&best.score);
+    let mut prover = ask
+        .learn
+        .filter(|_| best.score > bound && !stopped)
+        .and_then(|i| Prover::new(i, end, &best.start, limits.seed));
+    // No relaxed schedule that ends before this is asked for any more.
+    let mut told = end;
+    let proven = |bound: &mut Score, end: i32, origin: i32| {
+        let at = if p.finish_first { 3 } else { 4 };
+        bound[at] = bound[at].max(i64::from(end + origin));
+    };
+    let origin = ask.learn.map_or(0, |i| i.origin);
+    if let Some(x) = &mut prover
+        && !x.tighten(end, &best.start)
+    {
+        proven(&mut bound, end, origin);
+        prover = None;
+    }
+    let mut conflicts = 0;
+    // A conflict costs some passes; on large problems a proof within reach is rare.
+    let proving = match order.len() {
+        0..=45 => 500,
+        46..=75 => 100,
+        _ => 10,
+    };
+    let mut rounds = 0u64;
+    let stopped_by = loop {
+        let spent = used(&islands) + conflicts;
+        (control.progress)(Progress {
+            schedules: spent,
+            of: limits.schedules,
+            goals: goals(p, &best.score, &bound),
+        });
+        if best.score <= bound {
+            break if stopped { StoppedBy::Stop } else { StoppedBy::Bound };
+        }
+        if spent >= limits.schedules {
+            break StoppedBy::Schedules;
+        }
+        if stopped || (control.stop)() {
+            break StoppedBy::Stop;
+        }
+        let round = spread.round;
+        let share = round.min((limits.schedules - spent).div_ceil(spread.islands));
+        let mut outcome = Outcome::Open;
+        let mut found: Option<Vec<i32>> = None;
+        rayon::join(
+            || islands.par_iter_mut().for_each(|x| x.run(share, &bound)),
+            || {
+                if let Some(x) = &mut prover {
+                    outcome = x.run(if share < round { share.min(proving) } else { proving });
+                }
+            },
+        );
+        conflicts = prover.as_ref().map_or(conflicts, Prover::conflicts);
+        match outcome {
+            // No proof stands against a schedule in hand: the limit proven is that of this round's start.
+            Outcome::Proven => {
+                proven(&mut bound, told, origin);
+                prover = None;
+            }
+            Outcome::Found(start) => {
+                islands[0].ordered(&start);
+                found = Some(start);
+            }
+            Outcome::Open => {}
+        }
+        let before = best.score;
+        for x in &islands {
+            if let Some(b) = x.best.as_ref().filter(|b| b.score < best.score) {
+                best = b.clone();
+            }
+        }
+        rounds += 1;
+        let mut known = (islands[0].s.end(&best.score), &best.start);
+        if let (Some(i), Some(start)) = (ask.learn, &found) {
+            let end = (0..i.n).filter(|j| i.work[*j]).map(|j| start[j] + i.dur[j]).max().unwrap_or(0);
+            // It may keep less than the problem asks for.
+            if end < known.0 {
+                known = (end, start);
+            }
+        }
+        if known.0 < told {
+            told = known.0;
+            if prover.as_mut().is_some_and(|x| !x.tighten(told, known.1)) {
+                proven(&mut bound, told, origin);
+                prover = None;
+            }
+        }
+        let all = rounds.is_multiple_of(spread.together);
+        let to = rounds.is_multiple_of(16).then_some((rounds / 16) as usize % islands.len());
+        for (k, x) in islands.iter_mut().enumerate() {
+            let worse = x.best.as_ref().is_none_or(|b| b.score > best.score);
+            if (worse && all && best.score < before) || (to == Some(k) && spread.islands > 1) {
+                x.adopt(&best);
+            }
+        }
+    };
+    let schedules = used(&islands) + conflicts;
+    let score = best.score;
+    let (placed, unplaced) = islands[0].s.hand_out(best);
+    Some(Solution { placed, unplaced, goals: goals(p, &score, &bound), schedules, stopped_by })
+}
+
+/// A score and the bounds of it as goals.
+fn goals(p: &Problem, s: &Score, bound: &Score) -> Goals {
+    let total: i64 = p.groups.iter().map(|g| g.worth).sum();
+    let goal = |k: usize| Goal { value: s[k], bound: bound[k].min(s[k]) };
+    let (given, finish) = if p.finish_first { (goal(4), goal(3)) } else { (goal(3), goal(4)) };
+    Goals {
+        worth: Goal { value: total - s[0], bound: total - bound[0].min(s[0]) },
+        unplaced: goal(1),
+        days_over: goal(2),
+        given,
+        finish: Goal { value: finish.value.min(i64::from(FAR)), ..finish },
+    }
+}
