@@ -101,10 +101,12 @@ fn a_farm_in_the_southern_summer_is_told_by_keys() {
     screens.keys("\r\u{15}36.8 S\r\u{15}174.7 E\u{13}").shows(&["36.8"]);
     // Two long days of midsummer.
     screens.keys("4");
-    for day in ["2026-11-28", "2026-11-29"] {
-        screens.keys("n").shows(&["When does it begin?"]).keys(&format!("{day} 09:00\r"));
-        screens.shows(&["When does it end?"]).keys("20:00\r").shows(&["Who comes?"]).keys("\r");
-        screens.shows(&["work lights?"]).keys("1").shows(&["New session"]);
+    for (begins, day) in
+        [("2026-11-28 09:00", "Sat 28"), ("2026-11-29 09:00", "Sun 29"), ("2026-12-04 16:30", "Fri 4")]
+    {
+        screens.keys("n").shows(&["When does it begin?"]).keys(&format!("{begins}\r"));
+        screens.shows(&["When does it end?"]).keys("22:30\r").shows(&["Who comes?"]).keys("\r");
+        screens.shows(&["work lights?"]).keys("2").shows(&["New session", day]);
     }
     screens.keys("q");
     assert_eq!(screens.ends(), 0);
