@@ -6,16 +6,7 @@ use crate::domain::StepDeed;
 pub const MOST: usize = 18;
 
 /// Where a title begins with when or where: what is done comes after it.
-const LEADS: [&str; 8] = [
-    "Tonight:",
-    "This week:",
-    "After snow or ice:",
-    "On the ground:",
-    "From the ground:",
-    "Warm season:",
-    "It stays:",
-    "After dark:",
-];
+const LEADS: [&str; 5] = ["On the ground:", "From the ground:", "Warm season:", "It stays:", "After dark:"];
 /// Words that a deed can do without.
 const ARTICLES: [&str; 6] = ["the", "its", "a", "an", "every", "each"];
 /// Words before which a deed can end.
@@ -27,6 +18,12 @@ const JOINTS: [&str; 21] = [
 /// "Ask for buried-line marks": a deed that stands alone, without a prop beside it, by the first clause of its title.
 pub fn lone_deed(title: &str) -> String {
     capital(first_clause(title))
+}
+
+/// "all lit, plugs off the ground, paths clear": a look of the night's round says all that it looks at, since each says
+/// "tonight"; what is of the week or after snow says so.
+pub fn round_deed(title: &str) -> String {
+    capital(title.strip_prefix("Tonight: ").unwrap_or(title))
 }
 
 fn first_clause(title: &str) -> &str {

@@ -1,7 +1,8 @@
 //! Each month its own Today, on the demo yard: what is due by the day of the year, and nothing of what is over.
 
 use ladderday::answers::view::{Aim, Level, ScreenId, Today};
-use ladderday::app::{Page, PageWant};
+use ladderday::app::{Ask, NewFault, Page, PageWant, Tonight};
+use ladderday::domain::Placement;
 
 use super::Yard;
 
@@ -65,12 +66,20 @@ fn what_is_over_and_not_closed_is_named_by_its_own_season() {
 #[test]
 fn a_prop_that_was_patched_is_mended_before_its_own_show() {
     let yard = Yard::demo();
-    let Page::Faults(faults) =
-        yard.at("2026-11-05T18:02").page(ScreenId::Faults, &PageWant::default()).unwrap()
-    else {
-        panic!()
-    };
-    let row = faults.rows.iter().find(|r| r.code == "HM26-21").unwrap();
+    let mut app = yard.at("2026-11-05T18:02");
+    let season = app.yard().seasons.iter().find(|s| s.code == "harbor-2026").unwrap().id;
+    let named = |p: &&Placement| p.season_id == season && p.name == "Bridge arches 1 to 3";
+    let prop = app.yard().placements.iter().find(named).unwrap().code.clone();
+    app.perform(&Ask::LogFault(NewFault {
+        target: prop,
+        symptom: "whole_dark".to_owned(),
+        at: None,
+        tonight: Tonight::Patched,
+        note: String::new(),
+    }))
+    .unwrap();
+    let Page::Faults(faults) = app.page(ScreenId::Faults, &PageWant::default()).unwrap() else { panic!() };
+    let row = faults.rows.iter().find(|r| r.target.starts_with("Bridge arches 1 to 3") && !r.ended).unwrap();
     assert_eq!(row.state, "patched");
     assert!(!row.bench, "it stands outdoors, nothing of it lies on the bench");
     assert!(row.next.contains("before lights on, Fri 27 Nov 2026"), "{}", row.next);

@@ -17,7 +17,9 @@ fn a_session_is_moved_and_finish_and_odds_of_before_stay_in_sight() {
         ends: Some("15:00".into()),
     };
     assert_eq!(stage.host.asked, [expected]);
-    stage.shows("Ends Sat 14 Nov 15:40 (before Sat 14 Nov 15:40)").shows("93 % → 93 % in time");
+    stage.shows("Ends Sat 14 Nov 15:40").hides("(before").hides("→ 93 %");
+    stage.state.plan.before = Some((Some("Sun 15 Nov 10:00".into()), Some("80 %".into())));
+    stage.shows("(before Sun 15 Nov 10:00)").shows("80 % → 93 % in time");
     stage.keys("k").hides("(before").hides("→ 93 %");
 }
 

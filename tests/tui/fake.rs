@@ -373,7 +373,7 @@ fn seasons(fill: Fill) -> Seasons {
     let mut rows = vec![
         row("tide-2025", "Lantern Tide 2025", "10 to 31 Oct", 1_260, "closed"),
         row("harbor-2025", "Midwinter Harbor 2025", "28 Nov to 3 Jan", 4_420, "closed"),
-        row("tide-2026", "Lantern Tide 2026", "10 to 31 Oct", 600, "now"),
+        row("tide-2026", "Lantern Tide 2026", "10 to 31 Oct", 600, "lit"),
         row("harbor-2026", "Midwinter Harbor 2026", "27 Nov to 3 Jan", 0, "planned"),
     ];
     if fill == Fill::Overfull {

@@ -48,7 +48,7 @@ fn a_trial_is_asked_for_in_a_few_keys_and_shown_before_and_after() {
 fn numbers_are_seen_before_they_are_written() {
     let mut stage = Stage::new(Fill::Normal);
     stage.keys("6 k");
-    assert!(stage.status().contains("nothing is proposed"), "{}", stage.status());
+    assert!(stage.status().contains("there is nothing to number"), "{}", stage.status());
     stage.keys("n 3");
     assert_eq!(stage.state.power.numbering, Some(Numbering::Fresh));
     let page = stage.state.power.page.as_mut().unwrap();

@@ -91,7 +91,7 @@ fn a_wrong_tick_is_taken_back_and_the_mark_returns() {
 fn a_count_leaves_the_rest_open_with_a_reason() {
     let mut stage = walk();
     stage.keys("down c").shows("how many of 8 are done?");
-    stage.text("6 two bent").keys("enter").shows("6 of 8");
+    stage.text("6 two bent").keys("enter").shows("6/8");
     let expected = Ask::Tick {
         key: "boats/stakes".into(),
         kind: TickKind::Count,

@@ -6,10 +6,11 @@ use crate::answers::Outlook;
 use crate::answers::plan::odds::{finish_odds, percent};
 use crate::answers::plan::summary::{kind, summary};
 use crate::answers::plan::why::why_lines;
-use crate::answers::short::short_deed;
+use crate::answers::short::{lone_deed, short_deed};
 use crate::answers::today::page::next_told;
 use crate::answers::untold::not_told;
 use crate::answers::view::{Plan as PlanView, PlanGoal, PlanSession, PlanStep, StepState, UnplacedRow};
+use crate::answers::walk::page::NO_SHOW;
 use crate::answers::walk::states::states;
 use crate::answers::words::{forecast_words, place_name, title};
 use crate::domain::{Phase, Season, local_time};
@@ -138,7 +139,7 @@ pub(crate) fn plan_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: O
 /// What Plan shows where nothing is ahead: no season yet, or a show that is over.
 pub(crate) fn no_plan(outlook: &Outlook, phase: Phase, ended: Option<String>) -> PlanView {
     PlanView {
-        phase: phase.as_str().to_owned(),
+        phase: if ended.is_some() { NO_SHOW } else { phase.as_str() }.to_owned(),
         ended,
         next_session: next_told(outlook),
         ..PlanView::default()
@@ -152,10 +153,12 @@ fn next_step(outlook: &Outlook, plan: &Plan) -> Option<String> {
         |p: &&PlannedStep| matches!(states.of(p), State::Open | State::Doing) && p.step.role == Role::Work;
     let ahead = plan.steps.iter().filter(open).filter(|p| p.to.is_some_and(|to| to > outlook.now()));
     let next = ahead.min_by_key(|p| (p.from, p.step.key.to_string()))?;
-    let what =
-        if next.step.subject.is_empty() { place_name(outlook, next) } else { next.step.subject.clone() };
-    let deed = short_deed(next.step.deed, &next.step.title);
-    Some(format!("{}: {what}, {deed}", outlook.say_moment(next.from?)))
+    let what = if next.step.subject.is_empty() {
+        format!("{}, {}", lone_deed(&next.step.title), place_name(outlook, next))
+    } else {
+        format!("{}, {}", next.step.subject, short_deed(next.step.deed, &next.step.title))
+    };
+    Some(format!("{}: {what}", outlook.say_moment(next.from?)))
 }
 
 /// The prop of a step, else where it is done, else what is done.

@@ -69,13 +69,13 @@ pub(crate) fn buy_page(outlook: &Outlook, plan: Option<&Plan>, choice: &BuyChoic
     }
     calendar.sort();
     buy.calendar = calendar.into_iter().map(|(_, line)| line).collect();
-    for (w, choice) in basket_of.wanted.iter().zip(&chosen) {
+    for (at, (w, choice)) in basket_of.wanted.iter().zip(&chosen).enumerate() {
         buy.needs.push(NeedRow {
             title: w.title.clone(),
             quantity: w.quantity,
             need_by: w.need_by,
             order_by: choice.as_ref().and_then(|c| c.1),
-            late: choice.as_ref().and_then(|c| c.1).is_some_and(|d| d < today),
+            late: basket_of.late.iter().any(|(n, _)| *n == at),
             vendor: choice.as_ref().map(|c| c.0.clone()),
             price: choice.as_ref().map(|c| c.2),
             reasons: w.reasons.clone(),

@@ -33,12 +33,9 @@ pub(crate) fn due(outlook: &Outlook, plan: &Plan) -> Vec<Alarm> {
     };
     if let Some(s) = outlook.yard.seasons.iter().find(lit) {
         let until = s.lights_off.map_or_else(String::new, |d| format!(" until {}", say_date(d)));
-        add(
-            format!("{} is lit{until}: tonight's round", s.name),
-            "in Walk: p, then tonight",
-            ScreenId::Walk,
-            Aim::First,
-        );
+        let here = plan.phase == Phase::Tonight;
+        let remedy = if here { "the round is there, place by place" } else { "p there, then tonight" };
+        add(format!("{} is lit{until}: tonight's round", s.name), remedy, ScreenId::Walk, Aim::First);
     }
     for (what, code) in patched_last_night(outlook) {
         let what = format!("patched last night: {what}");

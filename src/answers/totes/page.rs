@@ -90,10 +90,13 @@ impl Due {
 
     fn words<'a>(&self, tote: &Container, lie: impl Iterator<Item = &'a &'a Piece>) -> Option<String> {
         let out = lie.filter(|p| self.out.contains(&p.id)).count();
-        match self.count.contains(&tote.code) {
-            true => Some("count".to_owned()),
-            false => (out > 0).then(|| format!("{out} go out")),
+        if tote.bench {
+            return None;
         }
+        if self.count.contains(&tote.code) {
+            return Some("count".to_owned());
+        }
+        (out > 0).then(|| format!("{out} go out"))
     }
 }
 

@@ -41,7 +41,7 @@ pub struct NeedRow {
     pub need_by: Option<NaiveDate>,
     /// The latest day to order it, where an offer is known.
     pub order_by: Option<NaiveDate>,
-    /// The latest day to order it is gone.
+    /// It comes after it is needed, whenever it is ordered.
     pub late: bool,
     pub vendor: Option<String>,
     /// Of all packs bought for it.

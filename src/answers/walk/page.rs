@@ -6,7 +6,7 @@ use crate::answers::Outlook;
 use crate::answers::outdoors::{cure_line, ladder_line};
 use crate::answers::power::rehearsal::{self, LOAD_STEP};
 use crate::answers::record::pauses::pauses;
-use crate::answers::short::{lone_deed, short_deed};
+use crate::answers::short::{lone_deed, round_deed, short_deed};
 use crate::answers::view::{StepState, Walk, WalkPlace, WalkStep};
 use crate::answers::walk::connect::connect_lines;
 use crate::answers::walk::fetch::{clock_words, fetch, lead_choices, timer_words};
@@ -29,6 +29,9 @@ pub(crate) struct Row<'a> {
     order: (i64, usize),
 }
 
+/// What stands where a phase does while no show is ahead.
+pub(crate) const NO_SHOW: &str = "no show ahead";
+
 /// What Walk shows where there is no season, or only one whose show is over.
 pub(crate) fn no_season(phase: Phase, ended: Option<&str>) -> Walk {
     Walk {
@@ -39,7 +42,7 @@ pub(crate) fn no_season(phase: Phase, ended: Option<&str>) -> Walk {
             ),
             None => "No season yet. Import a file, or make a season with its lights-on date.".to_owned(),
         }),
-        phase: phase.as_str().to_owned(),
+        phase: ended.map_or_else(|| phase.as_str(), |_| NO_SHOW).to_owned(),
         ..Walk::default()
     }
 }
@@ -198,7 +201,9 @@ fn walk_step(
     WalkStep {
         key: step.key.to_string(),
         // Without a prop beside it the deed must say all of what is meant, and has the room.
-        deed: if step.subject.is_empty() {
+        deed: if step.phase == Phase::Tonight {
+            round_deed(&step.title)
+        } else if step.subject.is_empty() {
             lone_deed(&step.title)
         } else {
             short_deed(step.deed, &step.title)

@@ -70,6 +70,17 @@ pub fn top(at: usize, lines: usize, room: usize) -> usize {
 
 /// Draws rows in columns under their headings, with `marked` in sight.
 pub fn draw(canvas: &mut Canvas, area: Rect, heads: &[&str], lines: &[Line], marked: Option<usize>) {
+    part(canvas, area, heads, (lines, 0, 0), marked);
+}
+
+/// Draws lines of a longer list, of which so many stand before and after them.
+pub fn part(
+    canvas: &mut Canvas,
+    area: Rect,
+    heads: &[&str],
+    (lines, before, after): (&[Line], usize, usize),
+    marked: Option<usize>,
+) {
     let mut area = area;
     let lines = shown(lines, usize::from(area.width));
     let headed = heads.iter().any(|head| !head.is_empty()) && area.height > 1;
@@ -77,10 +88,9 @@ pub fn draw(canvas: &mut Canvas, area: Rect, heads: &[&str], lines: &[Line], mar
     let total = usize::from(area.width).saturating_sub(MARGIN);
     // What says how many rows are out of sight stands beside a last column of figures, not in its place.
     let last = |l: &Shown| matches!(l, Shown::Row(_, cells) if !matches!(cells.last(), Some(Cell::Text(_))));
-    let total = match hidden && lines.iter().any(last) {
-        true => total.saturating_sub(width(&hint('↓', lines.len()))),
-        false => total,
-    };
+    let kept =
+        if hidden && lines.iter().any(last) { width(&hint('↓', lines.len() + before + after)) } else { 0 };
+    let total = total.saturating_sub(kept);
     let columns = Columns::of(heads, &lines, total);
     if headed {
         for (n, head) in heads.iter().enumerate() {
@@ -93,7 +103,7 @@ pub fn draw(canvas: &mut Canvas, area: Rect, heads: &[&str], lines: &[Line], mar
     let room = usize::from(area.height);
     let at = lines.iter().position(|l| matches!(l, Shown::Row(n, _) if Some(*n) == marked)).unwrap_or(0);
     let top = top(at, lines.len(), room);
-    let below = lines.len().saturating_sub(top + room);
+    let (above, below) = (top + before, lines.len().saturating_sub(top + room) + after);
     for (row, line) in lines.iter().skip(top).take(room).enumerate() {
         match line {
             Shown::Group(text) => {
@@ -111,7 +121,7 @@ pub fn draw(canvas: &mut Canvas, area: Rect, heads: &[&str], lines: &[Line], mar
                     canvas.fill(stripe, Role::Selected);
                     canvas.text(area, 0, row, "›", Role::Selected);
                 }
-                let full = usize::from(area.width).saturating_sub(MARGIN + aside((row, room), top, below));
+                let full = usize::from(area.width).saturating_sub(MARGIN + aside((row, room), above, below));
                 let total = total.min(full);
                 for (cell, (from, wide)) in cells.iter().zip(columns.place(cells, total)) {
                     let place = clip(area, MARGIN + from + wide);
@@ -127,7 +137,7 @@ pub fn draw(canvas: &mut Canvas, area: Rect, heads: &[&str], lines: &[Line], mar
             }
         }
     }
-    more(canvas, area, top, below);
+    more(canvas, area, above, below);
 }
 
 /// A line as it is shown.

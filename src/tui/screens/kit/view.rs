@@ -21,8 +21,10 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         group => format!("; grouped by {}: ← folds, → opens", group.word()),
     };
     let of = |state: &str| page.rows.iter().filter(|r| r.state == state).count();
-    let bad: String =
-        ["faulty", "lost"].into_iter().filter(|s| of(s) > 0).map(|s| format!(", {} {s}", of(s))).collect();
+    let mut bad = String::new();
+    for state in ["faulty", "lost"].into_iter().filter(|s| of(s) > 0) {
+        bad = format!("{bad}, {} {state}", of(state));
+    }
     canvas.heading(area, 0, &format!("{head}{kind}{bad}, sorted by {}{group}", state.kit.sort.word()));
     let body = Rect { y: area.y + 1, height: area.height.saturating_sub(1), ..area };
     if all == 0 {
@@ -66,7 +68,9 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     }
     let what = if by == Group::Kind { "" } else { "What" };
     let heads = ["Code", "Name", what, "How it is", "Where"];
-    table::draw(canvas, list, &heads, &lines, state.kit.list.marked());
+    let all = state.kit.list.shown.len();
+    let after = all.saturating_sub(from + room * 2);
+    table::part(canvas, list, &heads, (&lines, from, after), state.kit.list.marked());
     let Some(row) = state.kit.row() else { return };
     let mut at = canvas.headed(detail, 0, &format!("{}  {}", row.code, row.name));
     for (label, text) in state.kit.detail().iter().flat_map(|d| &d.lines) {

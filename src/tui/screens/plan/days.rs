@@ -118,9 +118,10 @@ fn head(session: &PlanSession, on: bool, canvas: &mut Canvas, area: Rect) {
     );
     canvas.heading(area, 0, &text);
     let over = if session.used_min > session.there_min { "✗ " } else { "" };
-    let used = match session.people.is_empty() {
-        true => format!(" {} of work, nobody told", minutes(session.used_min)),
-        false => format!(" {over}{} of {}", minutes(session.used_min), minutes(session.there_min)),
+    let used = if session.people.is_empty() {
+        format!(" {} of work, nobody told", minutes(session.used_min))
+    } else {
+        format!(" {over}{} of {}", minutes(session.used_min), minutes(session.there_min))
     };
     let right = canvas.right(area, 0, &used, Role::Text);
     if let Some(forecast) = &session.forecast {

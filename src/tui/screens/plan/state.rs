@@ -46,9 +46,11 @@ pub struct State {
 }
 
 impl State {
-    /// Takes in a plan; the mark stays on its step, or goes to the first one that is not past.
+    /// Takes in a plan; the mark stays on its step, or goes to the first one that is not past, as a mark that was there
+    /// before does.
     pub fn set(&mut self, page: Plan) {
-        let before = self.step().map(|(_, s)| s.key.clone());
+        let first = self.steps().position(|(session, _)| !session.past) == Some(self.at);
+        let before = self.step().filter(|_| !first).map(|(_, s)| s.key.clone());
         self.page = Some(page);
         let found = match before {
             Some(key) => self.steps().position(|(_, s)| s.key == key),

@@ -5,16 +5,22 @@ use ratatui::layout::Rect;
 use super::state::Part;
 use super::{days, month};
 use crate::answers::view::Plan;
+use crate::domain::Phase;
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::table::{self, Cell, Line};
 use crate::tui::widgets::text::width;
 use crate::tui::widgets::{Canvas, panes};
 
+/// The phase as a heading: "change" alone would read like a deed.
+pub fn phase_head(phase: &str) -> String {
+    if phase == Phase::Change.as_str() { "CHANGEOVER".to_owned() } else { phase.to_uppercase() }
+}
+
 /// Draws Plan.
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.plan.page else { return };
-    let mut col = canvas.text(area, 0, 0, &format!("{}  ", page.phase.to_uppercase()), Role::Strong);
+    let mut col = canvas.text(area, 0, 0, &format!("{}  ", phase_head(&page.phase)), Role::Strong);
     for (part, name) in Part::ALL {
         let n = if part == Part::Unplaced { format!(" {}", page.unplaced.len()) } else { String::new() };
         let role = if part == state.plan.part { Role::Selected } else { Role::Text };
@@ -40,7 +46,15 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         _ => String::new(),
     };
     let ends = format!("Ends {finish}{was}{late}; lights on {lit}");
-    if page.ends_late {
+    // What is too long for the row leaves out the day that the header counts to.
+    let ends = if page.ends_late && width(&ends) + 9 > usize::from(area.width) {
+        format!("Ends {finish}{was}{late}")
+    } else {
+        ends
+    };
+    if page.ended.is_some() || page.phase == Phase::Tonight.as_str() {
+        // No end is planned where nothing is.
+    } else if page.ends_late {
         let used = canvas.chip(area, 0, 1, Tint::Stop, "late") + 1;
         canvas.text(area, used, 1, &ends, Role::Strong);
     } else {
@@ -57,6 +71,11 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     match state.plan.part {
         Part::Days | Part::Month if page.sessions.is_empty() => {
             let text = &match (page.phase.as_str(), &page.next_session) {
+                _ if page.ended.is_some() => format!(
+                    "{} is over and no show is ahead: there is nothing to plan. n in 0 Seasons opens the next season, 7 \
+                     Faults has the bench.",
+                    page.ended.as_deref().unwrap_or_default()
+                ),
                 ("tonight", next) => format!(
                     "The nightly round takes no session: 2 Walk has it. Next session{}; p shows another phase.",
                     next.as_ref().map_or(": none is told".to_owned(), |n| format!(" {n}"))

@@ -57,9 +57,10 @@ pub fn propose(state: &mut Tui) -> Vec<Effect> {
 pub fn write(state: &mut Tui) -> Vec<Effect> {
     let Some(page) = &state.power.page else { return Vec::new() };
     if !page.numbers.iter().any(|n| n.proposed) {
-        state.refuse(match page.numbers.is_empty() {
-            true => "No data lead to a prop with pixels is told: there is nothing to number",
-            false => "Every data lead has its numbers: nothing is proposed",
+        state.refuse(if page.numbers.is_empty() {
+            "No data lead to a prop with pixels is told: there is nothing to number"
+        } else {
+            "Every data lead has its numbers: nothing is proposed"
         });
         return Vec::new();
     }

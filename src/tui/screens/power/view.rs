@@ -279,7 +279,7 @@ fn findings(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
             Line::Row(at, vec![Cell::Chip(tint, word.to_owned()), (&f.what).into(), (&f.place).into()])
         })
         .collect();
-    let (list, lower) = panes::split(canvas, area, 60, 8);
+    let (list, lower) = panes::split(canvas, area, 66, 8);
     table::draw(canvas, list, &["", "What, worst first", "Where"], &rows, Some(state.power.at));
     if let Some(found) = page.findings.get(state.power.at) {
         let mut row = canvas.headed(lower, 0, &found.what);

@@ -93,7 +93,7 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             let lines = vec![
                 ("lit".to_owned(), row.lit.clone()),
                 ("props".to_owned(), row.placements.to_string()),
-                ("steps".to_owned(), format!("{} done", row.steps_done)),
+                ("ticks".to_owned(), format!("{} of steps done", row.steps_done)),
                 ("planned".to_owned(), minutes(row.planned_min)),
                 ("taken".to_owned(), minutes(row.taken_min)),
                 ("faults".to_owned(), row.faults.to_string()),

@@ -43,7 +43,7 @@ fn years(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
     let most = page.rows.iter().map(|r| r.faults).max().unwrap_or(0);
     let rows: Vec<Line> =
         page.rows.iter().enumerate().map(|(at, r)| Line::Row(at, cells(r, wide, most))).collect();
-    let heads = ["Season", "State", "Lit from", "Props", "Steps", "Planned", "Taken", "Faults", ""];
+    let heads = ["Season", "State", "Lit from", "Props", "Ticks", "Planned", "Taken", "Faults", ""];
     let low = 8.min(area.height / 2);
     let list = Rect { height: area.height - low, ..area };
     table::draw(canvas, list, &heads, &rows, Some(state.seasons.at));

@@ -5,6 +5,7 @@ use ratatui::layout::Rect;
 use super::detail;
 use crate::answers::view::{StepState, Walk, WalkStep};
 use crate::tui::look::{Role, Tint};
+use crate::tui::screens::plan::view::phase_head;
 use crate::tui::state::State;
 use crate::tui::widgets::Canvas;
 use crate::tui::widgets::table::{self, Cell, Line};
@@ -53,7 +54,7 @@ fn progress(state: &State, page: &Walk, canvas: &mut Canvas, area: Rect) {
     let which =
         if many > 1 { format!("  (session {} of {many})", page.session_at + 1) } else { String::new() };
     let timer = page.since.as_ref().map_or(String::new(), |t| format!("timer runs since {t}"));
-    let head = format!("{}  {}{which}", page.phase.to_uppercase(), page.session);
+    let head = format!("{}  {}{which}", phase_head(&page.phase), page.session);
     canvas.text(area, 0, 0, &head, Role::Strong);
     if width(&head) + width(&timer) + 2 <= usize::from(area.width) {
         canvas.right(area, 0, &timer, Role::Text);
@@ -85,7 +86,7 @@ fn list(state: &State, canvas: &mut Canvas, area: Rect) {
     let visits = state.walk.visits();
     let steps = state.walk.steps().count();
     // Where places change after a step or two, as with several people, the place stands in its row.
-    let headed = visits.len() * 3 <= steps.max(3);
+    let headed = visits.len() * 5 <= steps.max(3) * 2;
     let crowd = state.walk.shown_whose().is_none() && state.walk.people().len() > 1;
     let mut lines = Vec::new();
     for visit in &visits {
@@ -99,16 +100,17 @@ fn list(state: &State, canvas: &mut Canvas, area: Rect) {
             lines.push(Line::Row(visit.first + n, row(step, headed, crowd)));
         }
     }
-    table::draw(canvas, area, &[""; 9], &lines, Some(state.walk.at));
+    table::draw(canvas, area, &[""; 8], &lines, Some(state.walk.at));
 }
 
 fn row(step: &WalkStep, headed: bool, crowd: bool) -> Vec<Cell> {
     let word = if step.state == StepState::Open { "" } else { step.state.word() };
     // A step of the whole place has no prop: its deed begins where the props do.
     let whole = step.prop.is_empty() || step.prop == step.place;
-    let count = match step.count {
-        Some((done, of)) if step.state != StepState::Done => Cell::Right(format!("{done} of {of}")),
-        _ => Cell::from(""),
+    // How many of it are done stands with the deed, apart from the minutes.
+    let deed = match step.count {
+        Some((done, of)) if step.state != StepState::Done => format!("{done}/{of} {}", step.deed),
+        _ => step.deed.clone(),
     };
     let empty = || Cell::from("");
     vec![
@@ -116,10 +118,9 @@ fn row(step: &WalkStep, headed: bool, crowd: bool) -> Vec<Cell> {
         step.from.clone().unwrap_or_default().into(),
         if crowd { step.people.join(", ").into() } else { empty() },
         if headed { empty() } else { (&step.place).into() },
-        if whole { (&step.deed).into() } else { (&step.prop).into() },
-        if whole { empty() } else { (&step.deed).into() },
+        if whole { (&deed).into() } else { (&step.prop).into() },
+        if whole { empty() } else { (&deed).into() },
         if step.critical { "▲".into() } else { empty() },
-        count,
         Cell::Right(minutes(step.minutes)),
     ]
 }

@@ -137,7 +137,7 @@ fn outlines(page: &YardMap, scale: &Scale, canvas: &mut Canvas, grid: &mut Grid)
             let met = |(c, r, l): &(usize, usize, usize)| r == row && *col < c + l && c < &(col + long);
             col + long <= to.0
                 && (*col..col + long).all(|c| !of(n, own, (c, *row)))
-                && !written.iter().any(|w| met(w))
+                && !written.iter().any(met)
         });
         if let Some((col, row)) = free {
             canvas.text(area, col, row, &text, Role::Strong);

@@ -39,9 +39,9 @@ pub struct State {
 }
 
 impl State {
-    /// Takes in a map; the first one marks the place where the plan goes on.
+    /// Takes in a map; the mark goes with the place where the plan goes on, until it was put elsewhere.
     pub fn set(&mut self, page: YardMap) {
-        if self.page.is_none() {
+        if self.place().is_none_or(|p| p.first) {
             self.at = page.places.iter().position(|p| p.first).unwrap_or(0);
         }
         self.at = self.at.min(page.places.len().saturating_sub(1));
