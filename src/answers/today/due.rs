@@ -10,7 +10,7 @@ use crate::answers::seasons::{open_at_close, open_takedown, uncounted};
 use crate::answers::totes::drying::{WET_FOR, drying};
 use crate::answers::view::{Aim, Alarm, DryingRow, Level, ScreenId};
 use crate::answers::words::{counted, say_date, target_name};
-use crate::domain::{Condition, LookKind, RepairDeed, Season};
+use crate::domain::{Condition, LookKind, Phase, RepairDeed, Season};
 use crate::planner::Plan;
 
 /// A patch is looked at by daylight for so long.
