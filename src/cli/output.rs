@@ -2,9 +2,13 @@
 
 use std::io::Write as _;
 use std::process::ExitCode;
+use std::sync::OnceLock;
 
 use crate::app::{Form, Problem, problem_document};
 use crate::domain::clean_lines;
+
+/// What was told first beside an answer: a refusal for the same reason does not say it again.
+static TOLD: OnceLock<String> = OnceLock::new();
 
 /// Prints an answer. A reader that went away is no fault of ours.
 pub(super) fn answer(text: &str) -> ExitCode {
@@ -25,13 +29,18 @@ fn written(done: std::io::Result<()>) -> ExitCode {
 
 /// Tells something beside the answer.
 pub(super) fn note(text: &str) {
+    let _ = TOLD.set(text.to_owned());
     let _ = writeln!(std::io::stderr(), "ladderday: {}", clean_lines(text));
 }
 
 /// Tells a problem, and ends with its exit code.
 pub(super) fn problem(problem: &Problem, form: Form) -> ExitCode {
     match form {
-        Form::Text => note(&problem.to_string()),
+        Form::Text => {
+            let again = TOLD.get().is_some_and(|told| *told == problem.what);
+            let said = problem.to_string();
+            note(&if again { said.replacen(&problem.what, "nothing is written", 1) } else { said });
+        }
         Form::Json => {
             let _ = write!(std::io::stderr(), "{}", clean_lines(&problem_document(problem)));
         }

@@ -68,7 +68,17 @@ fn a_checklist_has_all_steps_within_the_page_and_an_evening_on_one() {
         for line in lines {
             // Number, hour and title; counts are blanks to fill in on paper.
             let (number, rest) = line.trim_start().split_once(' ').unwrap();
-            let title = rest.trim().rsplit_once(", ").unwrap().0.split(" (").next().unwrap();
+            let title = rest
+                .trim()
+                .split("  ")
+                .next()
+                .unwrap()
+                .rsplit_once(", ")
+                .unwrap()
+                .0
+                .split(" (")
+                .next()
+                .unwrap();
             assert!(number.parse::<usize>().is_ok() && all.contains(&title.replace(' ', "")), "{line}");
             steps += 1;
         }

@@ -31,7 +31,9 @@ const FOREIGN: &[&str] = &[
     "CREATE VIEW endless AS WITH RECURSIVE n(x) AS (SELECT 1 UNION ALL SELECT x + 1 FROM n) SELECT * FROM n",
     "CREATE INDEX slow ON place (hex(zeroblob(1000000)))",
     "CREATE TABLE notes (x)",
-    "CREATE VIRTUAL TABLE words USING fts5(x)",
+    // Written as it would be by a program that has such a module.
+    "INSERT INTO sqlite_schema (type, name, tbl_name, rootpage, sql) \
+     VALUES ('table', 'words', 'words', 0, 'CREATE VIRTUAL TABLE words USING fts5(x)')",
     "ALTER TABLE place ADD COLUMN heavy TEXT AS (hex(zeroblob(100)))",
     "DROP INDEX tick_step",
     "DROP TABLE fall_line; CREATE VIEW fall_line AS SELECT * FROM place",

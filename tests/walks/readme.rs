@@ -111,20 +111,61 @@ fn what_is_shown_and_not_said_is_seen() {
     assert!(!is_in(&["a", "c"], "a\nb\nc\n") && !is_in(&["e"], "a\n"));
 }
 
+/// Pictures that are drawn anew: what each begins with.
+const PICTURES: [&str; 3] = ["Today  Lantern", "Walk  Midwinter", "Plan  Midwinter"];
+
 #[test]
-fn other_blocks_are_pictures_files_or_building() {
+fn other_blocks_are_pictures_settings_or_building_and_each_is_tried() {
+    let home = Home::new();
+    let program = env!("CARGO_BIN_EXE_ladderday");
+    let ci = include_str!("../../.ci/run");
+    let manifest = include_str!("../../Cargo.toml");
+    let (mut pictures, mut settings) = (0, 0);
     for block in blocks() {
-        let known = block.fence == "console"
-            || block.fence.starts_with("csv ")
-            || block.fence == "text"
-            || block.fence == "toml";
-        // What builds and tests is run by `.ci/run` on a bare clone.
-        let builds = block.fence == "sh"
-            && block.lines.iter().all(|l| {
-                ["cargo ", "git clone ", ".ci/run", "target/dist/ladderday "].iter().any(|b| l.starts_with(b))
-            });
-        assert!(known || builds, "{}: {:?}", block.fence, block.lines);
+        let text = block.lines.join("\n");
+        match block.fence {
+            "console" => {}
+            csv if csv.starts_with("csv ") => {}
+            "text" => {
+                assert!(PICTURES.iter().any(|p| text.starts_with(p)), "no test draws this picture:\n{text}");
+                pictures += 1;
+            }
+            "toml" => {
+                let folder = home.path().join(".config/ladderday");
+                std::fs::create_dir_all(&folder).unwrap();
+                std::fs::write(folder.join("settings.toml"), &text).unwrap();
+                let (code, out, err) = home.run(&["settings", "--check"]);
+                assert!(code == 0 && out.contains("reads well"), "{text}\n{err}");
+                settings += 1;
+            }
+            "sh" => {
+                for line in block.lines {
+                    if let Some(words) = line.strip_prefix("target/dist/ladderday ") {
+                        let mut shell = std::process::Command::new("sh");
+                        shell.args(["-c", &format!("mkdir -p target/pages && '{program}' {words}")]);
+                        let out = shell.current_dir(home.path()).env("HOME", home.path()).output().unwrap();
+                        assert!(out.status.success(), "{line}: {out:?}");
+                        continue;
+                    }
+                    // The rest is done on a bare clone, or needs what is named.
+                    let done = match line.split_once(" && ").map_or(line, |l| l.0) {
+                        l if l.starts_with("git clone ") => true,
+                        ".ci/run" | "cargo test" => ci.contains("cargo test"),
+                        "cargo run --release -- demo" => {
+                            ci.contains("cargo build --release")
+                                && ci.contains("target/release/ladderday demo")
+                        }
+                        "cargo install --path ." => manifest.contains("[[bin]]"),
+                        l if l.ends_with("--profile dist") => manifest.contains("[profile.dist]"),
+                        _ => false,
+                    };
+                    assert!(done, "nobody tries this: {line}");
+                }
+            }
+            other => panic!("a block of no known sort: {other}"),
+        }
     }
+    assert!(pictures == PICTURES.len() && settings == 1, "{pictures} pictures, {settings} settings");
 }
 
 #[test]
@@ -184,9 +225,9 @@ fn the_readme_pictures_are_what_the_demo_shows() {
     // Walk begins with what to bring.
     for (now, season, keys, begins, wide, high) in [
         // What the first command of the page opens.
-        ("2026-09-01T09:00", "", ["", ""], "Today  ", 80, 24),
-        ("2026-10-15T18:05", "harbor-2026", ["2", "\u{1b}"], "Walk  Midwinter", 80, 24),
-        ("2026-10-15T18:05", "harbor-2026", ["4", ""], "Plan  Midwinter", 120, 40),
+        ("2026-09-01T09:00", "", ["", ""], PICTURES[0], 80, 24),
+        ("2026-10-15T18:05", "harbor-2026", ["2", "\u{1b}"], PICTURES[1], 80, 24),
+        ("2026-10-15T18:05", "harbor-2026", ["4", ""], PICTURES[2], 120, 40),
     ] {
         let drawn = blocks().into_iter().find(|b| b.lines.first().is_some_and(|l| l.starts_with(begins)));
         let picture: Vec<&str> = drawn.map_or_else(Vec::new, |b| b.lines);

@@ -95,11 +95,28 @@ fn a_home_that_is_none_is_refused_and_not_made() {
 #[test]
 fn an_answer_that_can_not_be_written_is_said() {
     let home = Home::new();
-    let full = std::fs::OpenOptions::new().write(true).open("/dev/full").unwrap();
-    let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_ladderday"));
-    let out = command.args(["settings"]).env("HOME", home.path()).stdout(full).output().unwrap();
-    let err = String::from_utf8_lossy(&out.stderr);
-    assert!(out.status.code() == Some(3) && err.contains("could not be written"), "{err}");
+    for word in ["settings", "--help", "--version"] {
+        let full = std::fs::OpenOptions::new().write(true).open("/dev/full").unwrap();
+        let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_ladderday"));
+        let out = command.args([word]).env("HOME", home.path()).stdout(full).output().unwrap();
+        let err = String::from_utf8_lossy(&out.stderr);
+        assert!(out.status.code() == Some(3) && err.contains("could not be written"), "{word}: {err}");
+    }
+}
+
+#[test]
+fn that_a_file_can_only_be_read_is_said_once() {
+    let home = Home::new();
+    home.ok(&["new"]);
+    let conn = rusqlite::Connection::open(home.yard()).unwrap();
+    conn.pragma_update(None, "user_version", 9999).unwrap();
+    drop(conn);
+    let yard = home.yard();
+    let (code, _, err) =
+        home.run(&["--yard", yard.to_str().unwrap(), "season", "new", "a-2027", "--lights-on", "2027-11-26"]);
+    assert_eq!(code, 3, "{err}");
+    assert_eq!(err.matches("it can be read, not changed").count(), 1, "{err}");
+    assert!(err.contains("nothing is written [newer]") && err.contains("use the newer ladderday"), "{err}");
 }
 
 /// Answers as where there is no terminal, without an escape code.

@@ -311,7 +311,7 @@ mod tests {
         let pdf = flow.file();
         assert_eq!(pdf.pages, 2);
         let text = String::from_utf8(pdf.bytes).unwrap();
-        let hex: String = "line 0".bytes().map(|b| format!("{b:02X}")).collect();
+        let hex = "6C696E652030"; // "line 0"
         let pages: Vec<&str> = text.split("/MediaBox").skip(1).collect();
         assert!(pages.iter().all(|p| p.contains(&format!("<{hex}>"))));
         // One higher than a page goes over as many as it takes.
