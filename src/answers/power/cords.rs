@@ -150,7 +150,7 @@ fn in_a_row(mains: &Mains, cord: &Link, volts: f64, terms: Terms) -> Option<Find
         Some(2.0 * c.length_mm?.metres() * ohm_per_m * amps(c))
     };
     let each: Vec<f64> = row.iter().map(|c| lost(c)).collect::<Option<_>>()?;
-    let metres: f64 = row.iter().filter_map(|c| c.length_mm).map(crate::units::length::Length::metres).sum();
+    let metres: f64 = row.iter().filter_map(|c| c.length_mm).map(crate::units::Length::metres).sum();
     let names = row.iter().map(|c| c.code.as_str()).collect::<Vec<_>>().join(" + ");
     let word = terms.cord();
     let may = Metres::new(metres)
