@@ -30,7 +30,7 @@ fn deeds_are_taken_back_one_after_another_and_done_again() {
     assert_eq!(done(store.undo(9).unwrap()), "Renamed");
     assert_eq!(names(&store), ["porch"]);
     let marks: Vec<_> = store.history(2).unwrap().into_iter().map(|d| (d.what, d.undone)).collect();
-    assert_eq!(marks, [("Undid: Renamed".to_owned(), false), ("Did again: Renamed".to_owned(), false)]);
+    assert_eq!(marks, [("Undid: Renamed".to_owned(), false), ("Done again: Renamed".to_owned(), false)]);
     assert_eq!(store.verify().unwrap(), []);
 }
 

@@ -244,7 +244,7 @@ fn a_whole_year_on_the_screens() {
     let home = Home::demo();
     let at = |now: &str| Terminal::start(&home, &["--now", now, "--seed=1"], 120, 40);
     let mut early = at("2026-09-01T10:00");
-    early.shows(&["Today"]).keys("0").shows(&["Seasons", "Midwinter Harbor 2026"]).keys("\t");
+    early.shows(&["Today"]).keys("0").shows(&["Seasons", "tide-2026"]).keys("\t");
     early.shows(&["Lantern Tide 2026", "Sun 22 Nov 2026 13:00", "No conflict of dates"]).keys("q");
     assert_eq!(early.ends(), 0);
     let mut lit = at("2026-12-14T12:00");

@@ -30,13 +30,15 @@ pub struct BenchJob {
 /// Whether a fault is a job of the bench: not over, and more than just found, or its season is over.
 fn on_bench(outlook: &Outlook, facts: &Facts, fault: &Fault) -> bool {
     let today = outlook.now().with_timezone(&outlook.zone()).date_naive();
-    // A prop that was only patched or switched off still stands outdoors; a piece can lie on the bench.
+    let season = crate::answers::record::units::season_of(facts, fault).and_then(|s| facts.season(s));
+    // A prop that was only patched or switched off before its show is mended where it stands; once the show is lit the
+    // mend waits for the bench.
+    let ahead = season.is_some_and(|s| s.lights_on.is_some_and(|t| t > outlook.local_now()));
     let outdoors = |d: RepairDeed| {
-        fault.piece_id.is_none()
-            && matches!(d, RepairDeed::Looked | RepairDeed::Patched | RepairDeed::SwitchedOff)
+        let only = matches!(d, RepairDeed::Looked | RepairDeed::Patched | RepairDeed::SwitchedOff);
+        ahead && fault.piece_id.is_none() && only
     };
     let told = facts.fault_stands(fault.id).is_some_and(|d| d != RepairDeed::Reopened && !outdoors(d));
-    let season = crate::answers::record::units::season_of(facts, fault).and_then(|s| facts.season(s));
     let over = season.is_none_or(|s| s.closed_on.is_some() || s.lights_off.is_some_and(|d| d < today));
     !facts.fault_over(fault) && (told || over)
 }

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::answers::Outlook;
 use crate::answers::plan::odds::percent;
+use crate::answers::sessions::next_told;
 use crate::answers::short::short_deed;
 use crate::answers::today::alarms::alarms;
 use crate::answers::untold::not_told;
@@ -85,14 +86,6 @@ pub(crate) fn today_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: 
         assumed: plan.assumed.iter().filter(|a| !untold.contains(a)).cloned().collect(),
         not_told: untold,
     }
-}
-
-/// The next session that is told, where the plan of the day has none: while the show is lit that of the takedown.
-pub(crate) fn next_told(outlook: &Outlook) -> Option<String> {
-    let now = outlook.now().with_timezone(&outlook.zone()).naive_local();
-    let ahead = outlook.yard.sessions.iter().filter(|s| !s.lost && s.ends > now);
-    let next = ahead.min_by_key(|s| (s.starts, &s.code))?;
-    Some(format!("{} to {}", Outlook::say_local(next.starts), next.ends.format("%H:%M")))
 }
 
 /// Whether a season is over, so that its way up is no work any more.

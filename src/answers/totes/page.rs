@@ -20,7 +20,7 @@ pub(crate) fn totes_page(outlook: &Outlook) -> Totes {
     let located = whereabouts(outlook);
     let at = |p: &Piece| located.get(&p.id).map(|l| l.at);
     let due = Due::of(outlook, &facts);
-    let mut rows: Vec<ToteRow> = outlook
+    let rows: Vec<ToteRow> = outlook
         .yard
         .containers
         .iter()
@@ -54,8 +54,6 @@ pub(crate) fn totes_page(outlook: &Outlook) -> Totes {
             }
         })
         .collect();
-    // What the time of the year asks for stands first.
-    rows.sort_by_key(|r| r.due.is_none());
     let homeless = outlook
         .yard
         .pieces

@@ -46,8 +46,10 @@ impl State {
     /// Takes in a page; the first one marks the season that the year asks about: to close, lit, or the next one.
     pub fn set(&mut self, page: Seasons) {
         if self.page.is_none() {
-            let of = |state: &str| page.rows.iter().rposition(|r| r.state == state);
-            self.at = of("to close").or_else(|| of("lit")).or_else(|| of("planned")).unwrap_or(0);
+            // The rows begin with the latest.
+            let last = |state: &str| page.rows.iter().position(|r| r.state == state);
+            let next = || page.rows.iter().rposition(|r| r.state == "planned");
+            self.at = last("to close").or_else(|| last("lit")).or_else(next).unwrap_or(0);
         }
         self.page = Some(page);
         self.at = self.at.min(self.len().saturating_sub(1));

@@ -8,6 +8,8 @@ use crate::tui::listing::Listing;
 pub struct State {
     pub page: Option<Totes>,
     pub list: Listing,
+    /// The list was shown before: its mark stays on its row.
+    pub listed: bool,
     /// Whether the map of shelves stands in place of the list.
     pub map: bool,
     /// The tote that labels are scanned into, until nothing is scanned.
@@ -31,6 +33,13 @@ impl State {
         };
         let texts: Vec<String> = page.rows.iter().map(text).collect();
         self.list.refill(texts.iter().map(String::as_str));
+        if self.list.filter.is_empty() {
+            // What the time of the year asks for stands first.
+            let kept = self.list.marked().filter(|_| self.listed);
+            self.list.shown.sort_by_key(|n| page.rows.get(*n).is_none_or(|r| r.due.is_none()));
+            self.list.at = kept.and_then(|k| self.list.shown.iter().position(|n| *n == k)).unwrap_or(0);
+        }
+        self.listed = true;
     }
 
     /// Marks a tote by its code.

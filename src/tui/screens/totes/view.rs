@@ -134,14 +134,7 @@ fn homeless(pieces: &[String], canvas: &mut Canvas, area: Rect, row: usize) {
 
 fn cells(row: &ToteRow) -> Vec<Cell> {
     let due = row.due.clone().map_or_else(|| "".into(), |due| Cell::Chip(Tint::Doing, due));
-    vec![
-        (&row.code).into(),
-        (&row.name).into(),
-        due,
-        (&row.stands).into(),
-        // Where nothing lives, as in the bench tote, only what lies there counts.
-        Cell::Right(if row.of == 0 { row.is_in.to_string() } else { format!("{} of {}", row.is_in, row.of) }),
-    ]
+    vec![(&row.code).into(), (&row.name).into(), due, (&row.stands).into(), Cell::Right(row.lies())]
 }
 
 fn now_tint(now: &str) -> Tint {
