@@ -126,6 +126,8 @@ pub enum Ask {
     /// Files or folders to bring in, by their paths.
     Import {
         paths: Vec<String>,
+        /// What columns of a list tell, as `Zeug=name`.
+        columns: Vec<String>,
     },
     AddNeed {
         title: String,

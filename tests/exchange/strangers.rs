@@ -75,7 +75,7 @@ fn a_list_without_titles_is_read_line_by_line() {
     assert_eq!(of("boat cut-outs"), is(8, "path left", "tie"));
     assert_eq!(of("Wreath on the front door"), is(1, "", "suction"));
     assert_eq!(of("candles in windows"), is(5, "", "set_out"));
-    assert!(yard.placements.iter().any(|p| p.note.contains("50") && p.note.contains("5 v")), "{said}");
+    assert!(yard.placements.iter().any(|p| p.note.contains("50 pixels") && p.note.contains("5 v")), "{said}");
     // Numbers of lines are not how many; bare ones may be either.
     let home = Home::new();
     let mut other = home.app();
@@ -126,4 +126,36 @@ fn a_field_is_changed_by_the_name_people_give_it() {
             && !hint.contains(" mm"),
         "{hint}"
     );
+}
+
+/// A part of the yard over its props is a heading, in whatever column; a sheet in other words and separators is refused
+/// for its titles, not for its quotes.
+#[test]
+fn headings_in_other_columns_and_foreign_titles_are_named() {
+    let home = Home::new();
+    let mut app = home.app();
+    let path = |text: &str| {
+        let path = home.folder.path().join("list.csv");
+        std::fs::write(&path, text).unwrap();
+        vec![path]
+    };
+    let said = app
+        .import(&path(
+            "lights on,2026-11-27\nSection,Item,Qty,Mount\nFRONT YARD,,,\n,Elf,2,stakes\nRoof,,,\n,Star,1,bracket\n",
+        ))
+        .unwrap();
+    assert!(
+        said.contains("line 3 \"FRONT YARD\" is a heading") && said.contains("line 5 \"Roof\" is a heading"),
+        "{said}"
+    );
+    assert_eq!(app.yard().placements.len(), 2);
+    let foreign =
+        "Gegenstand;Anz;Bereich;Montage\n\"Stern, gro\u{df}\";1;Giebel;hooks\nElch;2;Rasen;stakes\n";
+    let refused = app
+        .import_as(
+            &path(foreign),
+            &ImportChoices { lights_on: Some("2026-11-27".into()), ..ImportChoices::default() },
+        )
+        .unwrap_err();
+    assert!(refused.what.contains("--column") && !refused.what.contains("quote"), "{}", refused.what);
 }

@@ -122,3 +122,17 @@ fn the_map_shows_each_tote_once_on_its_shelf() {
     let doc = json(&app.tote_map_answer(Form::Json).unwrap());
     assert_eq!(doc[1]["totes"], serde_json::json!(["K-1", "K-2"]));
 }
+
+#[test]
+fn a_wet_piece_that_is_put_away_is_named() {
+    let yard = yard();
+    let mut app = yard.at(OFF);
+    off(&mut app, "P-1", LookKind::Wet);
+    let put = |piece: &str| Ask::PutInto {
+        tote: "K-1".to_owned(),
+        pieces: vec![piece.to_owned(), "T-2".to_owned()],
+    };
+    let said = app.perform(&put("T-1")).unwrap().said;
+    assert!(said.contains("came off wet and taken as dry now: T-1"), "{said}");
+    assert!(!app.perform(&put("T-1")).unwrap().said.contains("wet"), "said once");
+}

@@ -102,7 +102,7 @@ fn a_file_is_brought_in_from_the_screens() {
     let mut app = yard.open(NOW);
     let csv = yard.path().with_file_name("place.csv");
     std::fs::write(&csv, "code,name\nPOND,Pond\n").unwrap();
-    let ask = Ask::Import { paths: vec![csv.display().to_string()] };
+    let ask = Ask::Import { paths: vec![csv.display().to_string()], columns: Vec::new() };
     let done = app.perform(&ask).unwrap();
     let named = |kind: &'static str, code: &str| ladderday::app::Named { kind, code: code.to_owned() };
     assert_eq!((done.made, done.changed), (vec![named("place", "POND")], Vec::new()));

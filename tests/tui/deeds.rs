@@ -124,7 +124,14 @@ fn the_first_run_goes_from_the_date_to_props_without_a_file() {
     assert_eq!(Stage::new(Fill::Empty).keys("o").outcome, Outcome::Demo);
     let mut stage = Stage::new(Fill::Empty);
     stage.keys("i").text("/tmp/props.csv").keys("enter");
-    assert_eq!(stage.host.asked, [Ask::Import { paths: vec!["/tmp/props.csv".into()] }]);
+    let import = |columns: &[&str]| Ask::Import {
+        paths: vec!["/tmp/props.csv".into()],
+        columns: columns.iter().map(|c| (*c).to_owned()).collect(),
+    };
+    assert_eq!(stage.host.asked, [import(&[])]);
+    // What a column tells is told behind the file.
+    stage.keys("i").text("/tmp/props.csv; Zeug=name; Ort=where").keys("enter");
+    assert_eq!(stage.host.asked[1], import(&["Zeug=name", "Ort=where"]));
 }
 
 #[test]

@@ -150,7 +150,7 @@ fn closing_a_season_asks_once_about_what_was_done_differently() {
     let mut stage = Stage::new(Fill::Normal);
     stage.keys("0 :").text("close-season").keys("enter").shows("Close which season?");
     stage
-        .keys("1")
+        .keys("2")
         .shows("port 7 instead of 6")
         .keys("3")
         .shows("12 steps of takedown are open")

@@ -50,9 +50,11 @@ fn twelve_props_are_told_by_keys_within_three_minutes() {
     {
         type_in(&mut screens, &format!("{line}\r"), &format!("{} so far", n + 1));
     }
-    type_in(&mut screens, "\r", "reached?");
-    type_in(&mut screens, "extension ladder\r", "Told so far");
-    type_in(&mut screens, "\u{1b}2", "whole up 0 of");
+    type_in(&mut screens, "\r", "How is \"porch eaves\" reached?");
+    type_in(&mut screens, "step ladder\r", "How is \"porch roof\" reached?");
+    type_in(&mut screens, "step ladder\r", "Told so far");
+    type_in(&mut screens, "\u{1b}", "add a prop");
+    type_in(&mut screens, "2", "whole up 0 of");
     screens.keys("q");
     assert_eq!(screens.ends(), 0);
     let seconds = KEY_S * f64::from(keys as u32) + THOUGHT_S * f64::from(thoughts);
@@ -91,18 +93,20 @@ fn a_farm_in_the_southern_summer_is_told_by_keys() {
         .map(|n| format!("{} prop {n}, {} {}, {}", n % 5 + 1, places[n % 6], n / 20, mounts[n % 6]))
         .collect();
     screens.keys(&format!("\u{1b}[200~{}\u{1b}[201~", lines.join("\r"))).shows(&["60 so far"]);
-    screens.keys("\r").shows(&["Told so far", "Auckland", "Helper 12"]).keys("\u{1b}");
+    screens.keys("\r").shows(&["Told so far", "Auckland", "Helper 12"]).keys("\u{1b}").shows(&["add a prop"]);
     // The mains of a shed, by the form of any fact.
     screens.keys("+").shows(&["circuit"]).keys("circuit\r").shows(&["A new circuit", "breaker"]);
-    screens.keys("Shed\r16 A\r230 V\u{13}").shows(&["New circuit SHED", "230 V"]);
+    screens.keys("Shed\r16 A\r230 V\u{13}").shows(&["New circuit SHED", "230 V", "add a prop"]);
     screens.keys("+").shows(&["circuit"]).keys("site\r").shows(&["latitude", "longitude"]);
     screens.keys("\r\u{15}36.8 S\r\u{15}174.7 E\u{13}").shows(&["36.8"]);
     // Two long days of midsummer.
     screens.keys("4");
-    for day in ["2026-11-28", "2026-11-29"] {
-        screens.keys("n").shows(&["When does it begin?"]).keys(&format!("{day} 09:00\r"));
-        screens.shows(&["When does it end?"]).keys("20:00\r").shows(&["Who comes?"]).keys("\r");
-        screens.shows(&["work lights?"]).keys("1").shows(&["New session"]);
+    for (begins, day) in
+        [("2026-11-28 09:00", "Sat 28"), ("2026-11-29 09:00", "Sun 29"), ("2026-12-04 16:30", "Fri 4")]
+    {
+        screens.keys("n").shows(&["When does it begin?"]).keys(&format!("{begins}\r"));
+        screens.shows(&["When does it end?"]).keys("22:30\r").shows(&["Who comes?"]).keys("\r");
+        screens.shows(&["work lights?"]).keys("2").shows(&["New session", day]);
     }
     screens.keys("q");
     assert_eq!(screens.ends(), 0);

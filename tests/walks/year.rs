@@ -214,7 +214,7 @@ fn a_whole_year_by_commands() {
 
     // Summer: the bench.
     let now = "2027-07-03T10:00";
-    assert!(today(&home, now).contains("jobs on the bench, first Star (S-2)"), "{}", today(&home, now));
+    assert!(today(&home, now).contains("on the bench, first Star (S-2)"), "{}", today(&home, now));
     for deed in [["fault", "mend", "F-001"], ["fault", "test", "F-001"]] {
         let mut args = deed.to_vec();
         args.extend(["--now", now]);
@@ -264,7 +264,7 @@ fn a_whole_year_on_the_screens() {
     close
         .shows(&["Today"])
         .keys("0")
-        .shows(&["Seasons", "harbor-2026"])
+        .shows(&["Seasons", "Midwinter Harbor 2026"])
         .keys("c")
         .shows(&["Close which season?"]);
     close.keys("\x1b").keys("s").shows(&["is shown everywhere"]).keys("q");

@@ -151,7 +151,8 @@ fn in_a_row(mains: &Mains, cord: &Link, volts: f64, terms: Terms) -> Option<Find
         Some(2.0 * leads::length(mains.facts(), c)?.metres() * ohm_per_m * amps(c))
     };
     let each: Vec<f64> = row.iter().map(|c| lost(c)).collect::<Option<_>>()?;
-    let metres: f64 = row.iter().filter_map(|c| leads::length(mains.facts(), c)).map(|l| l.metres()).sum();
+    let metres: f64 =
+        row.iter().filter_map(|c| leads::length(mains.facts(), c)).map(crate::units::Length::metres).sum();
     let names = row.iter().map(|c| c.code.as_str()).collect::<Vec<_>>().join(" + ");
     let word = terms.cord();
     let may = Metres::new(metres).ok().and_then(|length| {

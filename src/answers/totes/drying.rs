@@ -49,8 +49,8 @@ fn row<'a>(
     }
     let lately = outlook.now_ms() - WET_FOR.num_milliseconds();
     let is_wet = |id: &PieceId| {
-        let fresh = |l: &&Located| l.wet && l.at == Whereabouts::Off && l.wet_ms.is_some_and(|t| t >= lately);
-        located(*id).filter(fresh).is_some()
+        located(*id)
+            .is_some_and(|l| l.wet && l.at == Whereabouts::Off && l.wet_ms.is_some_and(|t| t >= lately))
     };
     // A piece dries with the placement that it came off last.
     let begun = |x: &&&Placement| {

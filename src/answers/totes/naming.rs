@@ -21,6 +21,9 @@ pub(super) fn name_totes(
 ) {
     let mut packs: Vec<Vec<&Coming>> =
         packed.totes.iter().map(|t| t.iter().filter_map(|at| mine.get(*at).copied()).collect()).collect();
+    for pack in &mut packs {
+        pack.sort_by_key(|c| c.piece.code.as_str());
+    }
     packs.sort_by_key(|p| {
         let first = p.iter().map(|c| (c.show.0, c.place.as_str(), c.piece.code.as_str())).min();
         first.map(|(show, place, code)| (show, place.to_owned(), code.to_owned()))

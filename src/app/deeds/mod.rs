@@ -32,6 +32,7 @@ pub use paper::{PaperTick, PaperTicks, Takes};
 use super::app::App;
 use super::ask::Ask;
 use super::done::Done;
+use super::import::ImportChoices;
 use super::planning::THOROUGH;
 use crate::answers::problem::{Problem, ProblemKind};
 
@@ -78,9 +79,10 @@ impl App {
             Ask::SessionPeople { session, people } => self.session_people(session, people),
             Ask::DropSession { session } => self.drop_session(session),
             Ask::AddProp { line } => self.add_prop(line),
-            Ask::Import { paths } => {
+            Ask::Import { paths, columns } => {
                 let paths: Vec<std::path::PathBuf> = paths.iter().map(std::path::PathBuf::from).collect();
-                self.import(&paths)
+                let how = ImportChoices { columns: columns.clone(), ..ImportChoices::default() };
+                Ok(self.import_as(&paths, &how)?.said)
             }
             Ask::DecideConflict { code, value } => self.decide_conflict(code, value),
             Ask::AddNeed { title, quantity, need_by } => self.add_need(title, *quantity, need_by.as_deref()),

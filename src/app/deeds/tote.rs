@@ -6,7 +6,7 @@ use super::refused;
 use crate::answers::problem::Problem;
 use crate::answers::totes::pack::proposal;
 use crate::answers::totes::page::{carried, over_weight};
-use crate::answers::totes::whereabouts::bench_tote;
+use crate::answers::totes::whereabouts::{bench_tote, whereabouts};
 use crate::app::app::App;
 use crate::domain::{
     Condition, Container, ContainerId, Deed, Fact, LookKind, Moment, Piece, PieceId, PieceLook, PieceLookId,
@@ -55,8 +55,20 @@ impl App {
         }
         let codes: Vec<&str> = pieces.iter().map(|p| p.code.as_str()).collect();
         let said = format!("Into {} {}: {}", tote.code, tote.name, codes.join(", "));
+        // In one's hand it is what it is; what was seen of it before is named.
+        let located = whereabouts(&self.outlook());
+        let wet: Vec<&str> = pieces
+            .iter()
+            .filter(|p| located.get(&p.id).is_some_and(|l| l.wet))
+            .map(|p| p.code.as_str())
+            .collect();
+        let wet = if wet.is_empty() {
+            String::new()
+        } else {
+            format!("; came off wet and taken as dry now: {}", wet.join(", "))
+        };
         self.write("tote-put", &said, rows)?;
-        Ok(format!("{said}{}", self.weighs(&tote)))
+        Ok(format!("{said}{wet}{}", self.weighs(&tote)))
     }
 
     pub(super) fn take_out(&mut self, pieces: &[String]) -> Result<String, Problem> {

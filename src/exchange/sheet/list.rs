@@ -6,7 +6,7 @@ use super::columns::{self, Columns, Twice};
 use super::grid::{self, Line, NoGrid};
 use super::line::{Mounts, Reader, Told};
 use super::places::Places;
-use super::spoken::{Spoken, first_prop, is_spoken, spoken};
+use super::spoken::{Spoken, first_prop, is_spoken, spoken, titles_unknown};
 use super::text::{NoText, decode};
 use super::titles::{Role, role_of};
 use super::told::{self, ToldColumns};
@@ -135,8 +135,13 @@ fn lines_of(file: &CsvFile<'_>, asked: &ToldColumns) -> Result<Lines, Box<CsvFau
             Err(_) => {}
         }
     }
+    // A quote that one separator makes a fault of says nothing where another parts all lines alike.
+    let alike = |lines: &[Line]| {
+        let mut widths = lines.iter().map(|l| l.cells.len());
+        widths.next().is_some_and(|first| first > 1 && widths.all(|w| w == first))
+    };
     match (best, fault) {
-        (Some((score, all, separator)), fault) if score >= 1000 || fault.is_none() => {
+        (Some((score, all, separator)), fault) if score >= 1000 || fault.is_none() || alike(&all) => {
             Ok(Lines { all, separator, said: text.said, text: text.text })
         }
         (_, Some(NoGrid(code, line, what, remedy))) => {
@@ -216,6 +221,9 @@ pub fn read_list(
         .map_or_else(|| usize::from(season::told(lines.get(..1).unwrap_or_default()).is_some()), |at| at + 1);
     let rest = lines.get(first..).unwrap_or_default();
     let before = if head.is_some() { start.as_slice() } else { lines.get(..first).unwrap_or_default() };
+    if head.is_none() && titles_unknown(rest) {
+        return Err(vec![no_titles(file, rest, "these titles tell nothing that is known")]);
+    }
     for title in asked.not_there(titles) {
         let line = head.and_then(|at| lines.get(at)).map_or(1, |l| l.number);
         let fault = CsvFault::new(

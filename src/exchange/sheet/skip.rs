@@ -33,6 +33,10 @@ pub(super) fn props<'a>(
     };
     let shouts = |t: &str| t.chars().filter(|c| c.is_alphabetic()).count() > 2 && t.to_uppercase() == t;
     let shouted = lines.iter().filter(|l| shouts(&name(l))).count();
+    // The name of a part of the yard over its props may stand in a column of its own.
+    let part_of_yard = |l: &Line, told: &str| {
+        told.is_empty() && others(l) == 1 && l.cells.iter().any(|c| c.chars().any(char::is_alphabetic))
+    };
     let mut sum = 0_i64;
     for line in lines {
         let told = name(line);
@@ -45,7 +49,9 @@ pub(super) fn props<'a>(
             Some("is a total")
         } else if !titles.is_empty() && line.cells.iter().zip(titles).all(|(c, t)| c == t) {
             Some("tells the titles again")
-        } else if others(line) == 0 && (told.ends_with(':') || (shouts(&told) && 2 * shouted < lines.len())) {
+        } else if part_of_yard(line, &told)
+            || (others(line) == 0 && (told.ends_with(':') || (shouts(&told) && 2 * shouted < lines.len())))
+        {
             Some("is a heading")
         } else {
             None

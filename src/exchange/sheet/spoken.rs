@@ -69,7 +69,11 @@ pub(super) fn spoken(text: &str, lines: &[Line], target: &Target<'_>) -> Option<
         if words > MOST_WORDS || !told.name.chars().any(char::is_alphabetic) {
             return None;
         }
-        let more = told.product.iter().map(|(_, text)| text.clone());
+        let thing = |(column, text): &(String, String)| match column.as_str() {
+            "pixels" => format!("{text} pixels"),
+            _ => text.clone(),
+        };
+        let more = told.product.iter().map(thing);
         let note: Vec<String> = told.note.iter().cloned().chain(more).collect();
         if said.len() <= NAMED {
             let how_many = told.count.map_or("how many not told".to_owned(), |n| n.to_string());
@@ -130,7 +134,7 @@ fn numbered(lines: &[&str]) -> Option<bool> {
 }
 
 /// Whether the first line has words where all the others have figures.
-fn titles_unknown(rows: &[Line]) -> bool {
+pub(super) fn titles_unknown(rows: &[Line]) -> bool {
     let Some((first, rest)) = rows.split_first().filter(|(_, rest)| !rest.is_empty()) else { return false };
     let figure = |l: &Line, at: usize| number::how_many(l.cell(at)).is_ok();
     let words = |at: usize| first.cell(at).chars().any(char::is_alphabetic) && !figure(first, at);

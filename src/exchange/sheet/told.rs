@@ -71,11 +71,13 @@ fn role_called(word: &str) -> Option<Role> {
 /// The titles whose words alone do not tell what they were taken for, a line each: to be known again in this file.
 pub(super) fn text(read: &Columns) -> String {
     let told = read.roles.iter().zip(&read.titles).filter(|(_, t)| !t.is_empty());
-    told.filter_map(|(role, title)| Some(((*role)?, title)))
+    let lines: Vec<String> = told
+        .filter_map(|(role, title)| Some(((*role)?, title)))
         // What is kept in the note because nothing is known of it may be understood another year.
         .filter(|(role, title)| {
             titles::role_of(title) != Some(*role) && (*role != Role::Kept || read.is_told(title))
         })
-        .map(|(role, title)| format!("{}\t{}\n", titles::plain(title), role.word()))
-        .collect()
+        .map(|(role, title)| format!("{}\t{}", titles::plain(title), role.word()))
+        .collect();
+    lines.join("\n")
 }

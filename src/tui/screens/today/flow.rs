@@ -51,7 +51,12 @@ pub fn ask_prop(state: &mut Tui) -> Vec<Effect> {
 
 /// Asks for what is to be brought in.
 pub fn ask_files(state: &mut Tui) -> Vec<Effect> {
-    push(state, "Bring in which file or folder?", "a path: /media/stick/props.csv", Flow::Files)
+    push(
+        state,
+        "Bring in which file or folder?",
+        "a path: /media/stick/props.csv; then, where a title is not understood: ; Zeug=name; Ort=where",
+        Flow::Files,
+    )
 }
 
 /// Asks which of the things that copies told apart is to be decided; where there is one, which value is right.
@@ -115,7 +120,10 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
     let ask = match flow {
         Flow::Date => Ask::NewSeason { code: String::new(), name: String::new(), lights_on: Some(text) },
         Flow::Prop => Ask::AddProp { line: text },
-        Flow::Files => Ask::Import { paths: vec![text] },
+        Flow::Files => {
+            let mut parts = text.split(';').map(|p| p.trim().to_owned());
+            Ask::Import { paths: parts.next().into_iter().collect(), columns: parts.collect() }
+        }
         Flow::Start(question) => {
             return vec![
                 Effect::Perform(Ask::Start { question, text }),

@@ -42,7 +42,8 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let (list, detail) = panes::split(canvas, panes::below(area, 1), 55, area.height / 2);
     let marked = state.totes.list.marked();
     if state.totes.map {
-        let lines = map_lines(page, usize::from(list.width).saturating_sub(2), marked);
+        // The mark of what is below stands at the right.
+        let lines = map_lines(page, usize::from(list.width).saturating_sub(7), marked);
         shelves(&lines, canvas, list);
     } else {
         table::draw(canvas, list, &["Tote", "Name", "Now", "Stands", "In"], &rows, marked);
