@@ -71,7 +71,7 @@ pub(super) fn small(rng: &mut Rng, n: usize, later: bool) -> Problem {
         });
     }
     for a in p.activities.iter_mut().filter(|a| a.hands == 2) {
-        a.needs = [vec![], vec![1], vec![1, 2], vec![2, 3]][rng.usize(..4)].clone();
+        a.needs.clone_from(&[vec![], vec![1], vec![1, 2], vec![2, 3]][rng.usize(..4)]);
     }
     if later && n > 1 && rng.bool() {
         p.resources.push(Resource { capacity: 1, ..Resource::default() });

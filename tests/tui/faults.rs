@@ -149,8 +149,9 @@ fn a_pause_is_asked_about_and_can_be_skipped() {
 fn closing_a_season_asks_once_about_what_was_done_differently() {
     let mut stage = Stage::new(Fill::Normal);
     stage.keys("0 :").text("close-season").keys("enter").shows("Close which season?");
+    // What is over comes first.
     stage
-        .keys("2")
+        .keys("1")
         .shows("port 7 instead of 6")
         .keys("3")
         .shows("12 steps of takedown are open")

@@ -90,7 +90,7 @@ fn text_is_cut_only_where_its_row_is_full() {
                         stage.state.screen == ScreenId::Plan && (month || row.contains(['✓', '▶', '▲', '│']));
                     let found = cut_beside_blank(row).filter(|blank| !column_of_others(&body, at, blank));
                     // A column is as wide as all rows of its list want it, those out of sight too.
-                    let unseen = row.contains(['↑', '↓']);
+                    let unseen = body.contains(['↑', '↓']);
                     if found.is_some() && !bars && !unseen {
                         broken.entry(format!("{name} {wide}x{high}")).or_insert(row.to_owned());
                     }

@@ -7,7 +7,6 @@ use super::canvas::{Canvas, Click};
 use super::text::{clean, width, wrap};
 use crate::tui::look::{Role, Tint};
 
-/// One cell.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Cell {
     Text(String),
@@ -351,9 +350,8 @@ fn clip(area: Rect, wide: usize) -> Rect {
 
 #[cfg(test)]
 mod tests {
-    use proptest::prelude::*;
-
     use super::*;
+    use proptest::prelude::*;
 
     proptest! {
         #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
