@@ -11,7 +11,7 @@ pub struct ToldColumns {
 }
 
 impl ToldColumns {
-    /// Reads `Zeug=name` of `asked`, and what [`ToldColumns::text`] wrote of an earlier reading.
+    /// Reads `Zeug=name` of `asked`, and what `text` wrote of an earlier reading.
     ///
     /// # Errors
     /// The text that is none, with the words that may stand behind the sign.
