@@ -90,8 +90,10 @@ fn forgetting(told: &Told, seed: u64) -> Option<String> {
 fn lost(before: &Checked, less: &Told) -> Option<String> {
     less.yard().ok()?;
     let after = look(less);
-    let still = faults(&after);
-    let gone: Vec<_> = faults(before).into_iter().filter(|f| !still.contains(f)).collect();
+    let (was, still) = (faults(before), faults(&after));
+    // Where the gust of lowering is forgotten, another finding of that very place asks for it.
+    let instead = |place: &String| still.iter().any(|f| f.1 == *place && !was.contains(f));
+    let gone: Vec<_> = was.iter().filter(|f| !still.contains(f) && !instead(&f.1)).collect();
     let known: BTreeSet<&String> = before.not_told.iter().collect();
     let said = after.not_told.iter().any(|line| !known.contains(line));
     (!gone.is_empty() && !said).then(|| format!("{gone:?} is gone, and nothing more is said to be not known"))
@@ -210,7 +212,11 @@ fn more_load(told: &Told, seed: u64) -> Option<String> {
         |c: &Checked| -> BTreeSet<String> { faults(c).into_iter().map(|(_, place)| place).collect() };
     let still = places(&after);
     // A fuse too small for its load is no more so where the load's own lead is named.
-    let gone: Vec<String> = places(&before).into_iter().filter(|p| !still.contains(p)).collect();
+    // Cords in a row are named together only where none of them is at fault alone.
+    let gone: Vec<String> = places(&before)
+        .into_iter()
+        .filter(|p| !p.split(" + ").chain([p.as_str()]).any(|p| still.contains(p)))
+        .collect();
     (!gone.is_empty() && !unsolved).then(|| {
         format!("with {table}.{head} {cell_now}: {gone:?} is gone", cell_now = worse.0[table][at][head])
     })
@@ -249,7 +255,7 @@ fn thousand_off(told: &Told, seed: u64) -> Option<String> {
     if whole < 1000 {
         return None;
     }
-    let named = look(&off).findings.iter().any(|f| f.code == "implausible" && f.what.contains(head));
+    let named = look(&off).findings.iter().any(|f| f.code == "implausible" && f.place.starts_with(table));
     (!named).then(|| format!("{table}.{head} {} for {whole} is not named", whole / 1000))
 }
 
