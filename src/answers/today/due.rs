@@ -67,7 +67,8 @@ pub(crate) fn due(outlook: &Outlook, plan: &Plan) -> Vec<Alarm> {
     past.sort_by_key(|s| std::cmp::Reverse(s.lights_off));
     if let Some(s) = past.first() {
         // Also months later: what was never ticked may still be up; once another show was lit, it went over to that.
-        let followed = outlook.yard.seasons.iter().any(|x| x.lights_on > s.lights_on && lit_by_now(x));
+        let followed =
+            outlook.yard.seasons.iter().any(|later| later.lights_on > s.lights_on && lit_by_now(later));
         let down = if followed { 0 } else { open_takedown(outlook, s) };
         let count = uncounted(outlook, s);
         let by_now = s.lights_off.is_some_and(|d| (today - d).num_days() > TAKEN_DOWN_BY_DAYS);
