@@ -6,7 +6,7 @@ use chrono::{Duration, NaiveDate, NaiveDateTime};
 
 use crate::answers::Outlook;
 use crate::answers::view::{DateConflict, DateRow, Dates};
-use crate::answers::words::say_date;
+use crate::answers::words::{say_date, some};
 use crate::domain::{PieceId, PlaceId, Season};
 
 /// Dates of the shows that are not over, with their duties, and their conflicts.
@@ -137,7 +137,7 @@ fn between(outlook: &Outlook, a: &Season, b: &Season) -> Vec<DateConflict> {
                     "{} and {} are both lit from {from} to {to} at {}",
                     a.name,
                     b.name,
-                    some(&places)
+                    some(places.iter().map(|p| (*p).to_owned()))
                 );
                 add("lit-at-once", what, "change a date, or put one of them elsewhere", Vec::new());
             }
@@ -147,7 +147,7 @@ fn between(outlook: &Outlook, a: &Season, b: &Season) -> Vec<DateConflict> {
                 a.name,
                 b.name,
                 both.len(),
-                some(&both)
+                some(both.iter().cloned())
             );
             add("pieces-twice", what, "change a date, or put out other pieces", both);
         }
@@ -170,7 +170,7 @@ fn between(outlook: &Outlook, a: &Season, b: &Season) -> Vec<DateConflict> {
             both.len(),
             a.name,
             say_date(a_off),
-            some(&both)
+            some(both.iter().cloned())
         );
         add("pieces-still-lit", what, "rehearse later, or put out other pieces", both);
         return found;
@@ -190,11 +190,4 @@ fn between(outlook: &Outlook, a: &Season, b: &Season) -> Vec<DateConflict> {
         add("no-session-between", what, "tell a session there, or change a date", both);
     }
     found
-}
-
-/// "A, B, C and 4 more".
-fn some(names: &[impl AsRef<str>]) -> String {
-    let shown: Vec<&str> = names.iter().take(3).map(AsRef::as_ref).collect();
-    let more = names.len().saturating_sub(3);
-    if more > 0 { format!("{} and {more} more", shown.join(", ")) } else { shown.join(", ") }
 }

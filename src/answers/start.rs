@@ -60,7 +60,7 @@ pub fn seems_high(name: &str) -> bool {
 }
 
 /// What is higher is reached from no ground (common practice).
-const REACH: Length = Length::from_mm(2_500);
+const REACH: Length = Length::from_mm(2_100);
 
 /// Places that seem high, by code, whether told how they are reached or not.
 pub fn high_places<'a>(outlook: &Outlook<'a>) -> Vec<&'a Place> {

@@ -219,7 +219,7 @@ pub(crate) fn parts_short(
         .collect()
 }
 
-/// Leads that a link names but that can't be used or don't reach; leads and adaptors that are missing.
+/// Leads that a link names but that can't be used; leads and adaptors that are missing.
 pub(crate) fn leads(
     outlook: &Outlook,
     facts: &Facts,
@@ -232,21 +232,9 @@ pub(crate) fn leads(
     let mut unmeasured = BTreeSet::new();
     for link in &facts.links_in(season.id) {
         let lead = link.lead_id.and_then(|id| facts.piece(id));
-        match lead.map(|l| (l, long(l), link.length_mm)) {
-            Some((lead, None, Some(_))) => {
-                unmeasured.insert(lead.code.clone());
-            }
-            Some((lead, Some(long), Some(way))) if long < way => found.push(Finding::new(
-                Level::Mend,
-                "stock.lead_short",
-                lead.code.clone(),
-                format!("the lead of {} is shorter than its way", link.code),
-                Amount::length(long, units),
-                Amount::length(way, units),
-                "tell a longer lead for it, or correct the length of the way",
-            )),
-            _ => {}
-        }
+        // Whether it reaches is looked at with power and signal.
+        let unmeasured_lead = lead.filter(|l| long(l).is_none() && link.length_mm.is_some());
+        unmeasured.extend(unmeasured_lead.map(|l| l.code.clone()));
         if let Some(lead) = lead.filter(|l| l.condition != Condition::Good) {
             found.push(Finding::new(
                 Level::Mend,
