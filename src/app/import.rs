@@ -152,9 +152,6 @@ impl App {
                     if list.columns != remembered.unwrap_or_default() {
                         found.columns.push((kept, list.columns.clone()));
                     }
-                    if list.hour_assumed {
-                        found.notes.push("lights on at 17:00 assumed".to_owned());
-                    }
                     found.notes.extend(list.said.iter().cloned());
                     found.rows.extend(list.rows_with_renamed_places());
                     found.lists.push(list);

@@ -94,7 +94,7 @@ fn a_strangers_sheet_is_read_and_said() {
     let (_folder, mut store) = yard();
     let list = apply(&mut store, STRANGER.as_bytes());
     assert_eq!(shown(&store), STRANGERS);
-    assert_eq!((list.season_code.as_str(), list.hour_assumed), ("lights-2026", false));
+    assert_eq!(list.season_code, "lights-2026");
     let said = list.said.join("\n");
     for part in [
         "\"Qty\" how many",
@@ -232,7 +232,6 @@ fn what_can_be_read_two_ways_or_not_at_all_is_refused() {
             2,
             "twice",
         ),
-        ("Item,Qty,Location,Mount\nStar,1,Gable,clips\n".to_owned(), "no-lights-on", 1, "not told"),
         (format!("{head}Star;1;Gable;clips\n"), "other-separator", 3, "parted by ';'"),
         (format!("{head}Total,12,,\n"), "no-props", 0, "no line"),
         ("lights on,2026-11-27\nfoo\nbar\n".to_owned(), "no-header", 1, "no line names"),

@@ -73,11 +73,8 @@ fn switching_on_goes_in_phases_with_their_currents() {
     let cards = app.wiring_cards(SheetForm::Text).unwrap();
     let line = "switched on 1 of 2 on C House; starting peak 30.0 A, 45.0 A hold";
     assert!(cards.contains(line), "{cards}");
-    let phases: Vec<_> = all
-        .start_up
-        .iter()
-        .map(|p| (p.phase, p.boxes.join(","), p.peak.as_str(), p.limit.as_str(), p.over))
-        .collect();
+    let phases: Vec<_> =
+        all.start_up.iter().map(|p| (p.phase, p.boxes.join(","), &*p.peak, &*p.limit, p.over)).collect();
     assert_eq!(
         phases,
         [(1, "B-1".to_owned(), "30.0 A", "45.0 A", false), (2, "B-2".to_owned(), "30.0 A", "45.0 A", false)]

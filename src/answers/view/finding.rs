@@ -47,10 +47,6 @@ impl Amount {
         Self::figure(format!("{n:.0} {of}"), "count", n)
     }
 
-    pub fn as_str(&self) -> &str {
-        &self.shown
-    }
-
     /// Takes the words of the site.
     pub(crate) fn say(&mut self, terms: Terms) {
         self.shown = terms.say(&self.shown);

@@ -24,9 +24,7 @@ pub use finding::{Amount, Figure, Finding};
 pub use kit::{Kit, KitDetail, KitKind, KitRow};
 pub use past::PastRow;
 pub use plan::{Plan, PlanGoal, PlanSession, PlanStep, UnplacedRow, WorkKind};
-pub use power::{
-    NumberRow, Power, PowerNode, SeasonEnergy, Severity, StartPhase, StringVoltage, Tried, TriedChange,
-};
+pub use power::{NumberRow, Power, PowerNode, SeasonEnergy, StartPhase, StringVoltage, Tried, TriedChange};
 pub use seasons::{DateConflict, DateRow, Dates, RecordBar, SeasonRow, Seasons};
 pub use sheets::{
     BoxCard, CardLine, ChecklistGroup, ChecklistLine, ChecklistSheet, Event, Pick, ShoppingLine,

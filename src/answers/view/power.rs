@@ -1,10 +1,7 @@
 //! The Power screen: circuit → supply → port → prop, with loads.
 
-use crate::answers::view::{Amount, Finding, Level};
+use crate::answers::view::{Amount, Finding};
 use crate::domain::Numbering;
-
-/// The severity of a finding.
-pub type Severity = Level;
 
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Power {

@@ -26,12 +26,13 @@ impl App {
         if told.name.trim().is_empty() {
             return Err(refused("no-name", "the prop has no name").hint(how));
         }
-        let season = self.outlook().season_for(Phase::Up).map_err(|_| {
-            refused("no-season", "the day of lights on is not told yet").hint("tell it first: key 0, then n")
-        })?;
-        let (id, season_name) = (season.id, season.name.clone());
+        let season = self.outlook().season_for(Phase::Up).ok();
+        // Without a season the first prop begins one, whose day is told later.
+        let season_name = season.map_or_else(|| "Lights".to_owned(), |s| s.name.clone());
+        let of_season = |p: &&Placement| season.is_some_and(|s| s.id == p.season_id);
+        let n = self.current.yard.placements.iter().filter(of_season).count() + 1;
         let head = season
-            .lights_on
+            .and_then(|s| s.lights_on)
             .map_or_else(String::new, |t| format!("lights on,{}\n", t.format("%Y-%m-%dT%H:%M")));
         let file = format!("{head}{}", as_list(&told));
         // One line is no list: what it does not name is not missing, and it renames nothing.
@@ -62,7 +63,6 @@ impl App {
         let mut rows = std::mem::take(&mut list.rows);
         let things =
             if told.product.is_empty() { String::new() } else { self.things(&told, &existing, &mut rows)? };
-        let n = self.current.yard.placements.iter().filter(|p| p.season_id == id).count() + 1;
         let where_to = told.place.as_ref().map_or(String::new(), |p| format!(" at {p}"));
         let count = told.count.filter(|n| *n > 1).map_or(String::new(), |n| format!(", {n}"));
         let mut said = format!("Added {}{count}{where_to}{things} to {season_name}: {n} so far", told.name);

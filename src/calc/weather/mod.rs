@@ -8,8 +8,5 @@ pub mod duty;
 pub mod go;
 pub mod ladder;
 pub mod lift;
-pub mod limits;
 pub mod set_time;
 pub mod wind_chill;
-
-pub use limits::broken;

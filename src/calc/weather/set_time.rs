@@ -32,27 +32,6 @@ impl SetTime {
         Hours::new(1.0 / rate).map_err(|_| cold(t, self.lowest(), "so cold it never sets: warm it, or wait"))
     }
 
-    /// Hours needed when the air takes these temperatures in turn, the last one staying; at spells colder than the
-    /// lowest the setting stands still. Refused where it never ends.
-    pub fn hours_over(&self, spells: &[(Celsius, Hours)]) -> Result<Hours, Refusal> {
-        let (mut done, mut elapsed) = (0.0, 0.0);
-        for (air, length) in spells {
-            let rate = self.rate(air.get()).unwrap_or(0.0);
-            if done + rate * length.get() >= 1.0 {
-                elapsed += (1.0 - done) / rate;
-                return Hours::new(elapsed).map_err(|_| cold(air.get(), self.lowest(), "give warmer days"));
-            }
-            done += rate * length.get();
-            elapsed += length.get();
-        }
-        let Some((last, _)) = spells.last() else {
-            return Err(cold(f64::NAN, self.lowest(), "give the temperature it sets at"));
-        };
-        let rate = self.rate(last.get())?;
-        Hours::new(elapsed + (1.0 - done) / rate)
-            .map_err(|_| cold(last.get(), self.lowest(), "so cold it never sets: warm it, or wait"))
-    }
-
     /// The temperature below which nothing is promised, in °C.
     pub fn lowest(&self) -> f64 {
         match self {
@@ -133,15 +112,6 @@ mod tests {
         let between = sheet.hours_at(c(15.0)).unwrap().get();
         assert!((between - 2.0 / (1.0 / 48.0 + 1.0 / 168.0)).abs() < 1e-9);
         assert!(sheet.hours_at(c(9.9)).is_err());
-    }
-
-    #[test]
-    fn a_frosty_night_stands_still() {
-        let nights = [(c(20.0), h(12.0)), (c(-3.0), h(12.0)), (c(20.0), h(12.0))];
-        let day = SetTime::At20 { hours: h(24.0), datum: c(0.0), lowest: c(5.0) };
-        assert!((day.hours_over(&nights).unwrap().get() - 36.0).abs() < 1e-9);
-        assert!(day.hours_over(&[(c(20.0), h(1.0)), (c(-3.0), h(1.0))]).is_err());
-        assert!(day.hours_over(&[]).is_err());
     }
 
     proptest! {

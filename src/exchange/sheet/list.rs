@@ -18,8 +18,6 @@ use crate::exchange::csv::{CsvFault, CsvFile, Target, field};
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct List {
     pub season_code: String,
-    /// Whether the hour of lights on was assumed, as only the day was told.
-    pub hour_assumed: bool,
     /// What was assumed, left out or understood, a sentence each.
     pub said: Vec<String>,
     /// Parents before children.

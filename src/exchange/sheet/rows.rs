@@ -64,7 +64,7 @@ pub(super) struct Read<'a> {
 
 /// Makes the rows.
 pub(super) fn list(read: Read<'_>, target: &Target<'_>) -> Result<List, Vec<CsvFault>> {
-    let Read { file, told, season, places, untold, said, mut faults, columns } = read;
+    let Read { file, told, season, places, untold, mut said, mut faults, columns } = read;
     let yard = target.existing;
     let season_id = season.as_ref().map(|s| s.id);
     // Last year's code is of last year's row: this season's is known by name and place, or gets its own.
@@ -152,8 +152,8 @@ pub(super) fn list(read: Read<'_>, target: &Target<'_>) -> Result<List, Vec<CsvF
         .filter(|p| !found.contains(&p.id.0))
         .map(|p| Missing { id: p.id.0, code: p.code.clone(), name: p.name.clone() })
         .collect();
-    let (season_code, hour_assumed) = (season.code, season.hour_assumed);
-    Ok(List { season_code, hour_assumed, said, rows, props, places: renamed, missing, columns })
+    said.extend(season.said);
+    Ok(List { season_code: season.code, said, rows, props, places: renamed, missing, columns })
 }
 
 /// Places of the yard that seem to be called otherwise in the list.

@@ -1,4 +1,4 @@
-//! The season that a list is for: of the day it tells, else the one that is lit last.
+//! The season that a list is for: of the day it tells, else the one that is lit last, else one whose day is told later.
 
 use chrono::NaiveTime;
 use uuid::Uuid;
@@ -10,9 +10,17 @@ use crate::exchange::csv::{CsvFault, Target, field, identity};
 
 /// The hour of lights on where only the day is told; assumed.
 const LIGHTS_ON_HOUR: (u32, u32) = (17, 0);
+/// The code of a season that a list begins without a day.
+const UNDATED: &str = "lights";
 /// What people call the day.
 const TITLES: &[&str] =
     &["lights on", "switch on", "lights go on", "opening night", "first night", "show starts", "start date"];
+
+fn undated() -> String {
+    format!(
+        "the day of lights on is not told: nothing has a deadline yet; ladderday tell season {UNDATED} lights_on=DAY tells it"
+    )
+}
 
 /// The season's row, and what was assumed of it.
 pub(super) struct SeasonRow {
@@ -20,7 +28,8 @@ pub(super) struct SeasonRow {
     pub(super) code: String,
     /// The year of lights on.
     pub(super) year: String,
-    pub(super) hour_assumed: bool,
+    /// What was assumed of it, or is not told.
+    pub(super) said: Option<String>,
     pub(super) row: RowChange,
 }
 
@@ -45,24 +54,37 @@ pub(super) fn season_of(
     target: &Target<'_>,
 ) -> Result<SeasonRow, Box<CsvFault>> {
     let holding = target.existing.seasons.iter().filter(|s| s.ended_at.is_none());
-    let reuse = |season: &Season, hour_assumed| SeasonRow {
+    let reuse = |season: &Season, said| SeasonRow {
         id: season.id.0,
         code: season.code.clone(),
         year: season.lights_on.map_or_else(String::new, |t| t.format("%Y").to_string()),
-        hour_assumed,
+        said,
         row: RowChange::new("season", season.id.0, vec![("code", Value::Text(season.code.clone()))]),
     };
+    let made = |code: String, name: String, year: String, more: Vec<(&'static str, Value)>, said| {
+        let id = holding
+            .clone()
+            .find(|s| s.code == code)
+            .map_or_else(|| identity::id_of(target.yard_id, "season", &code), |s| s.id.0);
+        let mut set = vec![
+            ("ended_at", Value::Null),
+            ("code", Value::Text(code.clone())),
+            ("name", Value::Text(name)),
+            ("show", Value::Text("lights".to_owned())),
+        ];
+        set.extend(more);
+        SeasonRow { id, code, year, said, row: RowChange::new("season", id, set) }
+    };
     let Some((number, text)) = told else {
-        // Without a day told, the season still ahead of its close that is lit last.
-        return holding
-            .filter(|s| s.closed_on.is_none() && s.lights_on.is_some())
+        // Without a day told, the season still ahead of its close that is lit last; one without a day before none.
+        return Ok(holding
+            .clone()
+            .filter(|s| s.closed_on.is_none())
             .max_by_key(|s| (s.lights_on, s.code.clone()))
-            .map(|season| reuse(season, false))
-            .ok_or_else(|| {
-                let what = "the day of lights on is not told";
-                let remedy = "put a line like lights on,2026-11-27 first";
-                Box::new(CsvFault::new("no-lights-on", file, 1, what, remedy))
-            });
+            .map_or_else(
+                || made(UNDATED.to_owned(), "Lights".to_owned(), String::new(), Vec::new(), Some(undated())),
+                |season| reuse(season, None),
+            ));
     };
     let at = |code, what: String, remedy: String| {
         Box::new(CsvFault::new(code, file, *number, what, remedy).at("lights on", text))
@@ -78,33 +100,22 @@ pub(super) fn season_of(
             return Err(at(code, what, "write it like 2026-11-27 or 2026-11-27T17:00".to_owned()));
         }
     };
+    let hour = told.time.is_none().then(|| "lights on at 17:00 assumed".to_owned());
     let same_day = |s: &&Season| s.lights_on.is_some_and(|t| t.date() == told.day);
     if let Some(season) = holding.clone().find(same_day) {
-        let mut season = reuse(season, told.time.is_none());
+        let mut season = reuse(season, hour);
         if told.time.is_some() {
             season.row.set.push(("lights_on", Value::Text(lights_on)));
         }
         return Ok(season);
     }
+    // The day of a season that had none so far.
+    if let Some(season) = holding.clone().find(|s| s.closed_on.is_none() && s.lights_on.is_none()) {
+        let mut season = reuse(season, hour);
+        season.row.set.push(("lights_on", Value::Text(lights_on)));
+        return Ok(season);
+    }
     let year = told.day.format("%Y").to_string();
-    let code = format!("lights-{year}");
-    let id = holding
-        .clone()
-        .find(|s| s.code == code)
-        .map_or_else(|| identity::id_of(target.yard_id, "season", &code), |s| s.id.0);
-    let text = |t: String| Value::Text(t);
-    let set = vec![
-        ("ended_at", Value::Null),
-        ("code", text(code.clone())),
-        ("name", text(format!("Lights {year}"))),
-        ("show", text("lights".to_owned())),
-        ("lights_on", text(lights_on)),
-    ];
-    Ok(SeasonRow {
-        id,
-        code,
-        year,
-        hour_assumed: told.time.is_none(),
-        row: RowChange::new("season", id, set),
-    })
+    let day = vec![("lights_on", Value::Text(lights_on))];
+    Ok(made(format!("lights-{year}"), format!("Lights {year}"), year, day, hour))
 }
