@@ -104,10 +104,12 @@ fn props_sessions_and_fields_are_commands() {
     // The day may be told later: the season that the first prop began gets it.
     let said = ok(&["prop", "add", "Arch"]);
     assert!(said.contains("day of lights on is not told"), "{said}");
-    ok(&["undo"]);
     ok(&["season", "new", "lights-2026", "--lights-on", "2026-11-27"]);
+    let seasons = ok(&["season", "list"]);
+    assert_eq!(seasons.matches("27 Nov 2026").count(), 1, "{seasons}");
+    assert!(!seasons.contains("not told"), "{seasons}");
     let said = ok(&["prop", "add", "Bridge arches, big", "6", "drive edge", "timber base"]);
-    assert!(said.contains("1 so far"), "{said}");
+    assert!(said.contains("2 so far"), "{said}");
     let twice = ["prop", "add", "Bridge arches, big", "6", "drive edge", "timber base"];
     assert!(refused(&twice).contains("already"));
     let err = refused(&["prop", "add", "Boat", "2", "path", "by magic"]);

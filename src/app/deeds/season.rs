@@ -1,6 +1,6 @@
 //! Seasons: a new one, closing one, holding a placement back.
 
-use chrono::NaiveTime;
+use chrono::{NaiveDateTime, NaiveTime};
 
 use super::session::in_our_years;
 use super::{mistyped, refused};
@@ -8,7 +8,9 @@ use crate::answers::problem::Problem;
 use crate::answers::seasons::open_at_close;
 use crate::app::app::App;
 use crate::domain::limit::bad_season_code;
-use crate::domain::{Decision, Deed, RowChange, Season, SeasonDifferenceId, SeasonId, Value, local_time};
+use crate::domain::{
+    Cell as _, Decision, Deed, RowChange, Season, SeasonDifferenceId, SeasonId, Value, local_time,
+};
 use crate::exchange::csv::clean;
 use crate::exchange::sheet::read_day;
 
@@ -55,6 +57,11 @@ impl App {
                 .hint("choose another code"));
         }
         let show = code.rsplit_once('-').map_or(code.as_str(), |(show, _)| show).to_owned();
+        if let Some(on) = lights_on
+            && let Some(said) = self.date_season(&code, name, &show, on)?
+        {
+            return Ok(said);
+        }
         let now = self.now();
         let new = Season {
             id: SeasonId(self.ids.make(now)),
@@ -86,6 +93,29 @@ impl App {
             rows,
         })?;
         Ok(said)
+    }
+
+    /// Gives its day, code and name to the season that was begun without any; none where there is none of that show.
+    fn date_season(
+        &mut self,
+        code: &str,
+        name: &str,
+        show: &str,
+        on: NaiveDateTime,
+    ) -> Result<Option<String>, Problem> {
+        let undated = |s: &&Season| s.lights_on.is_none() && s.closed_on.is_none() && s.show == show;
+        let Some(season) = self.current.yard.seasons.iter().find(undated) else { return Ok(None) };
+        let text = |t: &str| Value::Text(t.to_owned());
+        let set = vec![
+            ("code", text(code)),
+            ("name", text(if name.is_empty() { code } else { name })),
+            ("lights_on", on.to_value()),
+        ];
+        let said = format!("Season {} has its day now and is {code}", season.code);
+        let rows = vec![RowChange::new("season", season.id.0, set)];
+        let at_ms = self.now().timestamp_millis();
+        self.apply(&Deed { verb: "season-new", what: said.clone(), at_ms, rows })?;
+        Ok(Some(said))
     }
 
     /// Closes a season. What was done differently in it is decided on where `keep` says so; once closed it is not
