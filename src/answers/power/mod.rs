@@ -41,7 +41,6 @@ use crate::answers::Outlook;
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::shopping::stock::stock_findings;
 use crate::answers::view::{BoxCard, Finding, Level, NumberRow, SeasonEnergy, StartPhase, Tried};
-use crate::calc::electrical::network::Network;
 use crate::domain::{LinkKind, Numbering, Phase, Season, Terms};
 use crate::steps::Facts;
 use crate::units::Percent;
@@ -158,17 +157,6 @@ pub fn check(outlook: &Outlook, kinds: &[CheckKind], what_if: &WhatIf) -> Result
     let facts = Facts::new(&yard);
     let study = study(outlook, &facts, season, what_if.level);
     Ok(checked(outlook, &facts, season, &study, kinds))
-}
-
-/// The season's DC network at the show's level limit.
-///
-/// # Errors
-/// `no-season` where there is none.
-pub fn power_network(outlook: &Outlook) -> Result<Network, Problem> {
-    let season = outlook.season_for(Phase::Up)?;
-    let level = level_limit(outlook).unwrap_or_else(|| Percent::new(100).unwrap_or_default());
-    let fraction = crate::units::si::Fraction::new(level.fraction()).unwrap_or_default();
-    Ok(wiring::wire(&outlook.facts(), season, fraction).network)
 }
 
 fn level_limit(outlook: &Outlook) -> Option<Percent> {
