@@ -8,6 +8,7 @@ use crate::answers::outdoors::light::lit_hours;
 use crate::answers::record::history::record_view;
 use crate::answers::record::{Corrections, corrections};
 use crate::answers::view::{SeasonRow, Seasons};
+use crate::answers::words::{counted, some};
 use crate::domain::{
     Condition, Container, Decision, Fault, LookKind, OrderLine, Phase, Season, Tick, TickKind, local_time,
 };
@@ -102,24 +103,34 @@ pub fn open_at_close(outlook: &Outlook, season: &str) -> Vec<String> {
     let Some(s) = outlook.yard.seasons.iter().find(|s| s.code == season) else { return Vec::new() };
     let facts = outlook.facts();
     let mut lines = Vec::new();
-    let mut add = |n: usize, what: &str, next: &str| {
+    let mut add = |n: usize, one: &str, many: &str, next: &str| {
         if n > 0 {
-            lines.push(format!("{n} {what}: {next}"));
+            lines.push(format!("{}: {next}", counted(n as i64, one, many)));
         }
     };
-    add(open_takedown(outlook, s), "steps of takedown are open", "plan down, or skip what stays");
+    add(
+        open_takedown(outlook, s),
+        "step of takedown is open",
+        "steps of takedown are open",
+        "plan down, or skip what stays",
+    );
     let mine = |f: &&Fault| f.season_id == Some(s.id) && !facts.fault_over(f);
     let faults: Vec<&Fault> = outlook.yard.faults.iter().filter(mine).collect();
-    add(faults.len(), "faults are open", "they go on, on the bench list");
+    add(faults.len(), "fault is open", "faults are open", "they go on, on the bench list");
     let nameless = faults.iter().filter(|f| f.piece_id.is_none()).count();
-    add(nameless, "of them name no piece", "fault which tells it");
+    add(nameless, "of them names no piece", "of them name no piece", "fault which tells it");
     let uncounted = uncounted(outlook, s);
-    add(uncounted.len(), "totes are not counted since the lights went off", &uncounted.join(", "));
+    add(
+        uncounted.len(),
+        "tote is not counted since the lights went off",
+        "totes are not counted since the lights went off",
+        &some(uncounted.into_iter()),
+    );
     let to_come = |l: &&OrderLine| l.received < l.packs * l.pack;
     let orders: BTreeSet<_> = outlook.yard.order_lines.iter().filter(to_come).map(|l| l.order_id).collect();
-    add(orders.len(), "orders are still to come", "buy receive, or buy expect");
+    add(orders.len(), "order is still to come", "orders are still to come", "buy receive, or buy expect");
     let lost = outlook.yard.pieces.iter().filter(|p| p.condition == Condition::Lost).count();
-    add(lost, "pieces are lost", "look for them, or they are bought");
+    add(lost, "piece is lost", "pieces are lost", "look again, or buy anew");
     lines
 }
 

@@ -12,7 +12,7 @@ use crate::answers::power::{CheckAnswer, CheckKind, Checked, WhatIf, check_answe
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::record::history::history;
 use crate::answers::record::spares_by_need;
-use crate::answers::seasons::{differences, open_at_close, seasons_page};
+use crate::answers::seasons::{differences, seasons_page};
 use crate::answers::sessions::sessions;
 use crate::answers::shopping::BuyChoice;
 use crate::answers::shopping::page::buy_page;
@@ -221,14 +221,6 @@ impl App {
     /// What the store says of the file.
     pub fn differences(&mut self, season: &str) -> Result<Vec<String>, Problem> {
         Ok(differences(&self.look()?, season))
-    }
-
-    /// What is still open of a season, one line each.
-    ///
-    /// # Errors
-    /// What the store says of the file.
-    pub fn open_at_close(&mut self, season: &str) -> Result<Vec<String>, Problem> {
-        Ok(open_at_close(&self.look()?, season))
     }
 
     /// Sessions from today on, or all.

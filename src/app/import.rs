@@ -10,7 +10,8 @@ use crate::answers::problem::{Problem, ProblemKind};
 use crate::domain::plausible::doubts;
 use crate::domain::{Deed, Method, MethodId, RowChange, Value, Yard};
 use crate::exchange::csv::{CsvFault, CsvFile, Target, read_folder};
-use crate::exchange::sheet::{List, ReadProp, ToldColumns, Was, is_list, read_list};
+use crate::exchange::sheet::{List, ReadProp, ToldColumns, Was, has_titles, is_list, read_list};
+use crate::exchange::workbook;
 use crate::store::Applied;
 
 /// So many bytes are read in one import, all its files together.
@@ -34,6 +35,8 @@ pub struct ImportChoices {
     pub lights_on: Option<String>,
     /// What columns of a list tell, as `Zeug=name`: kept for files of that name.
     pub columns: Vec<String>,
+    /// The sheet of a workbook that is read.
+    pub sheet: Option<String>,
 }
 
 /// What the files came to, before anything is written.
@@ -57,13 +60,18 @@ impl App {
         for path in paths {
             read_path(path, &mut files)?;
         }
+        let of_books = open_workbooks(&mut files, choices.sheet.as_deref())?;
         if files.is_empty() {
             return Err(Problem::new(ProblemKind::File, "no-files", "there is no CSV file there")
                 .hint("name a folder with place.csv, placement.csv …, or one file"));
         }
         let names: Vec<&str> = files.iter().map(|f| f.0.as_str()).collect();
         let what = format!("Imported {}", names.join(", "));
-        self.told(|app| app.bring_in(&files, &what, choices))
+        let mut done = self.told(|app| app.bring_in(&files, &what, choices))?;
+        if !of_books.is_empty() {
+            done.said = format!("{}\n{}", done.said, of_books.join("\n"));
+        }
+        Ok(done)
     }
 
     pub(super) fn bring_in(
@@ -315,9 +323,33 @@ fn read_path(path: &Path, files: &mut Vec<(String, Vec<u8>)>) -> Result<(), Prob
     let name = path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
     let room = LARGEST_FILE.saturating_sub(files.iter().map(|(_, bytes)| bytes.len() as u64).sum());
     let bytes = read_file(path, room)?;
-    refuse_endless(&name, &bytes)?;
+    if !workbook::is_workbook(&bytes) {
+        refuse_endless(&name, &bytes)?;
+    }
     files.push((name, bytes));
     Ok(())
+}
+
+/// Takes the sheet that is read out of each workbook; what its owner is told of them.
+fn open_workbooks(files: &mut [(String, Vec<u8>)], sheet: Option<&str>) -> Result<Vec<String>, Problem> {
+    let mut said = Vec::new();
+    let mut any = false;
+    for (name, bytes) in files.iter_mut().filter(|(_, bytes)| workbook::is_workbook(bytes)) {
+        let read = workbook::read(&CsvFile { name, bytes }, sheet, &has_titles).map_err(|f| refuse(&[*f]))?;
+        refuse_endless(name, read.text.as_bytes())?;
+        said.extend(read.said);
+        *bytes = read.text.into_bytes();
+        any = true;
+    }
+    if sheet.is_some() && !any {
+        return Err(Problem::new(
+            ProblemKind::Use,
+            "no-workbook",
+            "--sheet names a sheet, but no file is a workbook",
+        )
+        .hint("leave it out, or name an .xlsx or .ods file"));
+    }
+    Ok(said)
 }
 
 /// Refuses what is no table that a person keeps before its cells are told apart, which takes many times its size.

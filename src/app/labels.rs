@@ -7,6 +7,7 @@ use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::totes::labels::labels;
 use crate::answers::totes::page::findings;
 use crate::answers::totes::{Label, LabelKind};
+use crate::answers::words::counted;
 use crate::exchange::print::{LabelSheet, SHEETS, labels_html, labels_pdf, labels_text};
 use crate::units::System;
 
@@ -46,8 +47,9 @@ impl App {
                 write_whole(path, &bytes).map_err(|e| io_problem(path, "written", &e))?;
                 let pages = list.len().div_ceil(sheet.on_a_page());
                 Ok(format!(
-                    "{} labels on {pages} sheets {} written to {}; print at 100 %\n",
-                    list.len(),
+                    "{} on {} {} written to {}; print at 100 %\n",
+                    counted(list.len() as i64, "label", "labels"),
+                    counted(pages as i64, "sheet", "sheets"),
                     sheet.name,
                     path.display()
                 ))

@@ -8,7 +8,7 @@ use crate::answers::shopping::BuyChoice;
 use crate::answers::shopping::list::shopping;
 use crate::answers::shopping::page::buy_page;
 use crate::answers::shopping::sheet::basket_today;
-use crate::answers::totes::find::{asked as words_asked, everything};
+use crate::answers::totes::find::{Found, asked as words_asked, everything};
 use crate::answers::totes::pack::proposal;
 use crate::answers::totes::page::totes_page;
 use crate::exchange::commands as say;
@@ -63,8 +63,21 @@ impl App {
     ) -> Result<String, Problem> {
         let list = everything(&self.look()?);
         let lines: Vec<String> = list.iter().map(|f| format!("{} {}", f.line(), f.also)).collect();
-        let found = find(&words_asked(asked), &lines).into_iter().filter_map(|n| list.get(n).cloned());
-        let found: Vec<_> = found.collect();
+        // Those with the most of the words; letters with gaps only where no word is found.
+        let words = words_asked(asked).to_lowercase();
+        let held = |text: &str| {
+            let text = text.to_lowercase();
+            words.split_whitespace().filter(|w| text.contains(w)).count()
+        };
+        let most = lines.iter().map(|line| held(line)).max().unwrap_or(0);
+        let found = match most {
+            0 => find(&words, &lines),
+            _ => (0..lines.len()).filter(|n| lines.get(*n).is_some_and(|line| held(line) == most)).collect(),
+        };
+        let mut found: Vec<_> = found.into_iter().filter_map(|n| list.get(n).cloned()).collect();
+        // What has the words in its own name comes before what only goes where they say.
+        let named = |f: &Found| held(&format!("{} {}", f.code, f.name));
+        found.sort_by_key(|f| std::cmp::Reverse(named(f)));
         Ok(match form {
             Form::Json => text(&say::totes::found_document(found)),
             Form::Text => say::totes::found_text(&found),

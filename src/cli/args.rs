@@ -61,7 +61,7 @@ pub(super) enum Command {
         #[arg(long, value_name = "DATE")]
         lights_on: Option<String>,
     },
-    /// Bring in a folder of CSV files, or a list of props from a spreadsheet
+    /// Bring in a folder of CSV files, or a list of props: CSV, or a workbook (.xlsx, .ods)
     Import {
         #[arg(required = true, value_name = "FOLDER|FILE")]
         files: Vec<PathBuf>,
@@ -80,6 +80,9 @@ pub(super) enum Command {
         /// What a column of a list tells, kept for this file: "Zeug=name"; may be given several times
         #[arg(long, value_name = "TITLE=WHAT")]
         column: Vec<String>,
+        /// The sheet of a workbook, where another than the first with titles is meant
+        #[arg(long, value_name = "NAME")]
+        sheet: Option<String>,
     },
     /// Write every table as CSV into a folder
     Export { folder: PathBuf },
@@ -167,7 +170,7 @@ pub(super) enum Command {
         #[arg(long)]
         write: bool,
     },
-    /// Faults: log, list, triage, bench
+    /// Faults: add one, list, triage, mend, guide
     Fault {
         #[command(subcommand)]
         deed: FaultDeed,

@@ -92,13 +92,14 @@ fn dispatch(args: &Args) -> Result<ExitCode, Problem> {
         Some(Command::Demo { fresh, words }) if words.is_empty() => start::demo(args, *fresh),
         Some(Command::Demo { fresh, words }) => on_demo(args, *fresh, words),
         Some(Command::New { lights_on }) => start::new(args, lights_on.as_deref()),
-        Some(Command::Import { files, try_only, yes, end_missing, lights_on, column }) => {
+        Some(Command::Import { files, try_only, yes, end_missing, lights_on, column, sheet }) => {
             let how = crate::app::ImportChoices {
                 try_only: *try_only,
                 yes: *yes,
                 end_missing: *end_missing,
                 lights_on: lights_on.clone(),
                 columns: column.clone(),
+                sheet: sheet.clone(),
             };
             start::import(args, files, &how)
         }

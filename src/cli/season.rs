@@ -21,11 +21,6 @@ pub(super) fn season(args: &Args, deed: &SeasonDeed) -> Result<ExitCode, Problem
                     output::note(&format!("done differently: {line}; --keep or --as-before decides"));
                 }
             }
-            if !args.json {
-                for line in args.open()?.open_at_close(code)? {
-                    output::note(&format!("still open: {line}"));
-                }
-            }
             let next = next.clone().map(|n| (n, lights_on.clone()));
             Ask::CloseSeason { code: code.clone(), keep: decided, next }
         }

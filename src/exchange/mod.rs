@@ -12,3 +12,4 @@ pub mod print;
 pub mod settings;
 pub mod sheet;
 pub mod tell;
+pub mod workbook;

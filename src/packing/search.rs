@@ -1,13 +1,14 @@
 //! The exact search: can the units of one place lie in so many totes?
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashSet};
+use std::hash::{DefaultHasher, Hash as _, Hasher as _};
 
 use super::heuristic::{Open, quick, shares};
 use super::rules::{Item, PackError, Packing, Proof, Rules};
 use super::units::{Size, Unit, capacity, units};
 
-/// Nodes before the answer is only "best found".
-const MOST_NODES: u64 = 3_000_000;
+/// So many totes are looked at before the answer is only "best found": some tenths of a second.
+const MOST_LOOKS: u64 = 12_000_000;
 /// States known not to lead to a packing that are kept.
 const MOST_KNOWN: usize = 400_000;
 
@@ -31,7 +32,7 @@ pub fn pack(rules: &Rules, items: &[Item]) -> Result<Packing, PackError> {
         }
     }
     let mut totes = Vec::new();
-    let (mut at_least, mut left) = (0, MOST_NODES);
+    let (mut at_least, mut left) = (0, MOST_LOOKS);
     for units in places.values() {
         let (packed, bound) = fewest(units, capacity, &mut left);
         at_least += bound;
@@ -74,8 +75,7 @@ fn fewest(units: &[Unit], capacity: Size, left: &mut u64) -> (Vec<Open>, usize) 
         }
     }
     while bound < best.len() {
-        let mut dive =
-            Dive { units, order: &order, rest: &rest, least: &least, left, known: BTreeSet::new() };
+        let mut dive = Dive { units, order: &order, rest: &rest, least: &least, left, known: HashSet::new() };
         let mut totes = vec![Open::new(capacity); bound];
         match dive.place(0, &mut totes) {
             Some(true) => best = totes,
@@ -95,18 +95,28 @@ struct Dive<'a> {
     /// Least volume and weight of any unit from the k-th on.
     least: &'a [Size],
     left: &'a mut u64,
-    known: BTreeSet<(usize, Vec<State>)>,
+    known: HashSet<(usize, u64, u64)>,
 }
 
 /// All that matters of a tote for what is still to come: volume, weight, classes and their enemies.
 type State = (i64, i64, u64, u64);
+
+/// A state of all totes in 128 bits: two states fall together by chance once in 10^20 searches.
+fn fingerprint(k: usize, state: &[State]) -> (usize, u64, u64) {
+    let of = |salt: u64| {
+        let mut hasher = DefaultHasher::new();
+        (salt, state).hash(&mut hasher);
+        hasher.finish()
+    };
+    (k, of(0), of(1))
+}
 
 impl Dive<'_> {
     /// Places the k-th unit and all after it; nothing where the search was cut short.
     fn place(&mut self, k: usize, totes: &mut [Open]) -> Option<bool> {
         let Some(&at) = self.order.get(k) else { return Some(true) };
         let unit = self.units.get(at)?;
-        *self.left = self.left.checked_sub(1)?;
+        *self.left = self.left.checked_sub(totes.len() as u64)?;
         // Room in totes that no unit to come fits into is lost.
         let smallest = self.least.get(k).copied().unwrap_or(Size::ZERO);
         let usable =
@@ -117,7 +127,8 @@ impl Dive<'_> {
         let mut state: Vec<State> =
             totes.iter().map(|t| (t.room.volume, t.room.weight, t.classes, t.enemies)).collect();
         state.sort_unstable();
-        if self.known.contains(&(k, state.clone())) {
+        let state = fingerprint(k, &state);
+        if self.known.contains(&state) {
             return Some(false);
         }
         let mut tried: BTreeSet<State> = BTreeSet::new();
@@ -138,7 +149,7 @@ impl Dive<'_> {
             }
         }
         if self.known.len() < MOST_KNOWN {
-            self.known.insert((k, state));
+            self.known.insert(state);
         }
         Some(false)
     }

@@ -88,6 +88,29 @@ fn what_fits_no_tote_is_named_and_the_rest_is_packed() {
     assert_eq!(torn.oversize, [vec![0, 1]]);
 }
 
+/// More pieces than can be settled: the search ends, and what it found keeps every rule.
+#[test]
+fn three_hundred_pieces_are_packed_by_the_rules() {
+    let mut n = 7_u64;
+    let mut below = |most: u64| {
+        n = n.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        ((n >> 33) % most) as i64
+    };
+    let classes = [None, Some("liquid"), Some("electronics")];
+    let items: Vec<Item> = (0..300)
+        .map(|_| Item {
+            class: classes[below(3) as usize].map(Into::into),
+            ..item(1 + below(45), 1 + below(45))
+        })
+        .collect();
+    let got = pack(&rules(), &items).unwrap();
+    assert!(got.totes.iter().all(|t| allowed(&rules(), &items, t)));
+    assert_eq!(got.totes.iter().map(Vec::len).sum::<usize>(), 300);
+    let volume: i64 = items.iter().map(|i| i.volume.ml()).sum();
+    let Proof::BestFound { at_least } = got.proof else { return };
+    assert!(at_least <= got.totes.len() && at_least as i64 >= volume / 100);
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(150))]
     #[test]

@@ -17,6 +17,7 @@ pub(crate) mod small_yard;
 mod spoiled;
 mod strangers;
 mod tell;
+mod workbooks;
 
 use ladderday::domain::{Deed, RowChange, Yard};
 use ladderday::exchange::csv::{CsvFault, CsvFile, Target, read_folder};

@@ -6,6 +6,7 @@ use proptest::prelude::*;
 const METHODS: &str = include_str!("../../sample-data/method.csv");
 const PHRASES: &str = include_str!("../fixtures/mounting/phrases.txt");
 const SECOND: &str = include_str!("../fixtures/mounting/second_held_out.txt");
+const THIRD: &str = include_str!("../fixtures/mounting/third_held_out.txt");
 const HELD_OUT: &str = include_str!("../fixtures/mounting/held_out.txt");
 /// Methods that drill, screw or nail, with the words of which one must have been said.
 const HOLES: &[(&str, &str)] = &[
@@ -13,7 +14,7 @@ const HOLES: &[(&str, &str)] = &[
         "bracket",
         "screw bolt bracket lag nail stapl tack pin drill rivet plug anchor cleat flange hinge strap mount holder",
     ),
-    ("clamp", "clamp stand bolt"),
+    ("clamp", "clamp stand bolt coupler worm"),
     ("hook", "hook eye hang hung dangl suspend"),
     ("trim_channel", "channel track"),
     ("trim_tape", "channel"),
@@ -23,7 +24,7 @@ const HOLES: &[(&str, &str)] = &[
 /// Methods that glue or tape, likewise.
 const BONDS: &[(&str, &str)] = &[
     ("glue", "glu silicon epox caulk adhesi bond cement seal mastic resin"),
-    ("tape", "tap sticky pad dot double"),
+    ("tape", "tap sticky pad dot double gaff"),
     ("adhesive_hook", "adhesi stick sticky stuck peel strip removable damage"),
     ("magnet", "washer bond"),
     ("trim_tape", "channel"),
@@ -94,10 +95,11 @@ fn what_people_say_is_understood() {
 }
 
 /// First try, before anything was mended for them: 122 of 127 understood, 5 asked back, none wrong (96 %); 76 of 80
-/// understood, 1 asked back, 3 wrong (95 %).
+/// understood, 1 asked back, 3 wrong (95 %); 234 of 263 understood, 17 asked back, 12 wrong (89 %; the list of other trades
+/// 74 of 91); after those were mended, 84 of 84 of a fourth list.
 #[test]
 fn what_people_say_is_understood_on_a_list_the_words_were_not_made_for() {
-    for text in [HELD_OUT, SECOND] {
+    for text in [HELD_OUT, SECOND, THIRD] {
         let Tally { all, understood, asked, wrong } = tally(text);
         assert!(all >= 80 && wrong.is_empty(), "{wrong:?}");
         assert!(10 * understood >= 9 * all, "{understood} of {all}: {asked:?}");
@@ -144,6 +146,11 @@ fn a_word_is_never_a_dangerous_deed() {
     for line in ["hung from the power line", "zip tied to utility pole", "on the telephone pole"] {
         assert!(matches!(understand(line, "", &ways), Reading::Unsure { never: Some(_), .. }), "{line}");
     }
+    // What is not spelt so makes no holes and sticks nothing: "clean" is a letter from "cleat".
+    for near in ["clean first, then press on", "screwd on", "bracklet", "stapel gun", "epoxi"] {
+        assert_eq!(code(near), "", "{near}");
+    }
+    assert_eq!(code("slung under the balcony"), "hang_from");
     assert_eq!(code("laid on the roof"), "");
     assert_eq!(code("poster tack"), "");
 }

@@ -150,9 +150,11 @@ fn wrong(bytes: &[u8], read: &List, existing: &Yard) -> Option<String> {
     ];
     let title = |line: &str| {
         let cells = line.split([',', ';', '\t']).map(squeezed).filter(|c| titles.contains(&c.as_str()));
-        cells.count() >= 1
+        cells.count()
     };
-    let header = lines.iter().position(|l| title(l)).map(|at| at + 1);
+    // The first of those with the most titles; one that was cut is named as any other line.
+    let most = lines.iter().map(|l| title(l)).max().unwrap_or(0);
+    let header = lines.iter().position(|l| most > 0 && title(l) == most).map(|at| at + 1);
     for (n, line) in (1..).zip(&lines) {
         let blank = squeezed(line).is_empty();
         let prop = read.props.iter().any(|p| p.line == n);
@@ -212,9 +214,12 @@ fn wrong(bytes: &[u8], read: &List, existing: &Yard) -> Option<String> {
 fn a_thousand_spoiled_sheets_are_read_right_or_refused() {
     let (_folder, store) = yard();
     let existing = store.load_whole_yard().unwrap();
-    let mut random = Random(0x5EED_2026);
+    // `SEED=7 SHEETS=20000` spoils others.
+    let told = |name: &str| std::env::var(name).ok().and_then(|text| text.parse::<u64>().ok());
+    let mut random = Random(told("SEED").unwrap_or(0x5EED_2026));
+    let sheets = told("SHEETS").unwrap_or(1_000);
     let (mut read, mut refused, mut bad) = (0, 0, Vec::new());
-    for n in 0..1_000 {
+    for n in 0..sheets {
         let bytes = spoil(&mut random);
         match list(&bytes, &existing) {
             Ok(list) => {
@@ -243,7 +248,7 @@ fn a_thousand_spoiled_sheets_are_read_right_or_refused() {
         bad.iter().take(5).cloned().collect::<Vec<_>>().join("\n")
     );
     // Both happen often, or the sheets are spoiled too little or too much.
-    assert!(read > 150 && refused > 300, "{read} read, {refused} refused");
+    assert!(read > sheets / 7 && refused > sheets / 4, "{read} read, {refused} refused");
 }
 
 /// Ten thousand lines, at first and again: all known, nothing changed.

@@ -159,3 +159,24 @@ fn headings_in_other_columns_and_foreign_titles_are_named() {
         .unwrap_err();
     assert!(refused.what.contains("--column") && !refused.what.contains("quote"), "{}", refused.what);
 }
+
+/// The day of lights on stands where its owner put it; a prop may be called so.
+#[test]
+fn the_day_may_be_told_under_the_props() {
+    let home = Home::new();
+    let mut app = home.app();
+    let path = home.folder.path().join("list.csv");
+    let list = |end: &str| {
+        std::fs::write(&path, format!("Item,Qty,Mount\nStar,1,hooks\nLights on the fir,3,netted\n{end}"))
+            .unwrap();
+        vec![path.clone()]
+    };
+    let said = app.import(&list(",,\nLights on: 27 Nov 2026,,\n")).unwrap();
+    assert!(said.contains("line 5 tells the day of lights on"), "{said}");
+    let mut names: Vec<String> = app.yard().placements.iter().map(|p| p.name.clone()).collect();
+    names.sort();
+    assert_eq!(names, ["Lights on the fir", "Star"]);
+    assert_eq!(app.yard().seasons[0].code, "lights-2026");
+    let refused = app.import(&list("lights on,5/12/2026,\n")).unwrap_err().what;
+    assert!(refused.contains("5 December 2026 or 12 May 2026"), "{refused}");
+}

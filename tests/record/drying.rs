@@ -136,3 +136,37 @@ fn a_wet_piece_that_is_put_away_is_named() {
     assert!(said.contains("came off wet and taken as dry now: T-1"), "{said}");
     assert!(!app.perform(&put("T-1")).unwrap().said.contains("wet"), "said once");
 }
+
+/// A prop whose pieces have no labels: what is wet dries, what is broken or gone is a fault of the prop.
+#[test]
+fn a_prop_without_labels_comes_off_wet_faulty_or_not_at_all() {
+    let yard = Yard::of(&[
+        ("place.csv", "code,name,access\nGATE,Gate,ground\n"),
+        (
+            "season.csv",
+            "code,name,show,lights_on,lights_off\nfrost-2026,Frost,frost,2026-12-01T17:00,2027-01-06\n",
+        ),
+        (
+            "placement.csv",
+            "code,name,season,count,place,method\nP-1,First,frost-2026,3,GATE,stake\nP-2,Second,frost-2026,1,GATE,stake\n\
+             P-3,Third,frost-2026,1,GATE,stake\nP-4,Fourth,frost-2026,1,GATE,stake\n",
+        ),
+    ]);
+    let mut app = yard.at(OFF);
+    let wet = off(&mut app, "P-1", LookKind::Wet);
+    assert!(wet.starts_with("Wet: First is off"), "{wet}");
+    let list = json(&app.steps_answer(Phase::Down, Form::Json).unwrap());
+    let state = |of: &str, step: &str| {
+        let key = key(&app, of, step);
+        text(rows(&list, "steps").iter().find(|s| s["key"] == key.as_str()).unwrap(), "state").to_owned()
+    };
+    assert_eq!((state("P-1", "stake.lift"), state("P-1", "stake.dry")), ("done".into(), "open".into()));
+    off(&mut app, "P-2", LookKind::Faulty);
+    off(&mut app, "P-3", LookKind::Missing);
+    let faults: Vec<(String, bool)> =
+        app.yard().faults.iter().map(|f| (f.symptom.clone(), f.placement_id.is_some())).collect();
+    assert_eq!(faults, [("damage".to_owned(), true), ("missing".to_owned(), true)]);
+    let key = key(&app, "P-4", "stake.lift");
+    let worn = app.perform(&Ask::CameOff { key, how: LookKind::Worn, pieces: Vec::new() }).unwrap_err();
+    assert_eq!(worn.code, "no-piece");
+}

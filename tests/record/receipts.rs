@@ -58,7 +58,7 @@ fn more_than_ordered_is_refused_however_it_is_told() {
     let refused = app.perform(&twice(80)).unwrap_err();
     assert_eq!(
         (refused.code, refused.hints.as_slice()),
-        ("count-beyond", &["70 pieces are still to come".to_owned()][..])
+        ("count-beyond", &["70 pieces are to come: give 1 to 70".to_owned()][..])
     );
     assert_eq!(open(&app).len(), 4, "nothing was taken in");
     app.perform(&twice(60)).unwrap();

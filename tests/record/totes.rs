@@ -139,6 +139,13 @@ fn a_faulty_piece_goes_on_the_bench_and_never_home() {
         Form::Text,
     );
     assert!(found.unwrap().contains("BNC Bench, Barn shelf (on the bench)"));
+    // Words that are nowhere don't hide the one that is; letters of other words are none.
+    let asked = app.tote_find_answer(
+        "Where is s-3 of the zzz gable?",
+        |_, _| panic!("a word is found as it stands"),
+        Form::Text,
+    );
+    assert!(asked.unwrap().starts_with("S-3"));
     let pack = json(&app.pack_answer(Form::Json).unwrap());
     assert_eq!(rows(&pack, "bench"), &[serde_json::json!("S-3")]);
 }

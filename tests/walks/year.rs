@@ -191,8 +191,8 @@ fn a_whole_year_by_commands() {
     ]);
     for words in [
         "still open: ",
-        "faults are open",
-        "pieces are lost",
+        "1 fault is open",
+        "lost: look again",
         "New season frost-2027, 2 placements as last time",
     ] {
         assert!(said.contains(words), "{words} in {said}");

@@ -43,7 +43,14 @@ impl App {
         for (n, what) in [
             (kept, "with changes that are kept"),
             (dropped, "changes not kept: as it was planned"),
-            (gone, "pieces lost or scrapped are left out"),
+            (
+                gone,
+                if gone == 1 {
+                    "piece lost or scrapped is left out"
+                } else {
+                    "pieces lost or scrapped are left out"
+                },
+            ),
         ] {
             if n > 0 {
                 let _ = write!(said, "; {n} {what}");

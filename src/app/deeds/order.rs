@@ -9,6 +9,7 @@ use crate::answers::problem::Problem;
 use crate::answers::shopping::VendorBasket;
 use crate::answers::shopping::list::{lead_days, shopping};
 use crate::answers::shopping::sheet::basket_today;
+use crate::answers::words::counted;
 use crate::app::BuyChoice;
 use crate::app::app::App;
 use crate::domain::{
@@ -120,8 +121,12 @@ impl App {
             let most: i64 = mine.iter().map(|l| left(l, &arrived)).sum();
             let mut n = count.unwrap_or(most);
             if !(1..=most).contains(&n) {
-                return Err(refused("count-beyond", format!("{n} of {code} can't arrive"))
-                    .hint(format!("{most} pieces are still to come")));
+                return Err(refused("count-beyond", format!("{n} of {code} can't arrive")).hint(
+                    match most {
+                        0 => "all of it is here".to_owned(),
+                        n => format!("{} to come: give 1 to {n}", counted(n, "piece is", "pieces are")),
+                    },
+                ));
             }
             for line in mine {
                 let take = n.min(left(line, &arrived));

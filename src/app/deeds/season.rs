@@ -125,7 +125,8 @@ impl App {
             refused("no-season", format!("there is no season {code:?}")).hint("ladderday season list")
         })?;
         if let Some(on) = season.closed_on {
-            return Err(refused("season-closed", format!("{code} was closed on {on}")));
+            return Err(refused("season-closed", format!("{code} was closed on {on}"))
+                .hint("ladderday season new CODE --lights-on 2027-11-26 opens the next"));
         }
         let today = self.now().with_timezone(&self.zone()).format("%Y-%m-%d").to_string();
         let mut rows = vec![RowChange::new("season", season.id.0, vec![("closed_on", Value::Text(today))])];

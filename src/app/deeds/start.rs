@@ -7,6 +7,7 @@ use crate::answers::problem::Problem;
 use crate::answers::start::{Question, high_places};
 use crate::app::app::App;
 use crate::domain::{Deed, Fact as _, Phase, ProductId, RowChange, Value};
+use crate::exchange::sheet::with_year;
 use crate::exchange::tell::{Which, near, tell};
 use crate::units::Angle;
 
@@ -49,7 +50,9 @@ impl App {
             Question::LightsOn => self.start_lights_on(text),
             Question::LastNight => {
                 let code = self.coming()?;
-                let said = self.start_tell("season", Some(&code), &[("lights_off", text)])?;
+                let on = self.outlook().season_for(Phase::Up)?.lights_on;
+                let text = on.map_or_else(|| text.to_owned(), |on| with_year(text, on.date()));
+                let said = self.start_tell("season", Some(&code), &[("lights_off", text.as_str())])?;
                 Ok(format!("{said}. Takedown is planned after it"))
             }
             Question::Where => self.start_where(text),
@@ -81,7 +84,8 @@ impl App {
 
     fn start_lights_on(&mut self, text: &str) -> Result<String, Problem> {
         let code = self.coming().ok();
-        let said = self.start_tell("season", code.as_deref(), &[("lights_on", text)])?;
+        let full = with_year(text, self.outlook().local_now().date());
+        let said = self.start_tell("season", code.as_deref(), &[("lights_on", full.as_str())])?;
         let assumed = if said.contains("assumed") { ", 17:00 assumed" } else { "" };
         let Some(on) = self.outlook().season_for(Phase::Up).ok().and_then(|s| s.lights_on) else {
             return Ok(said);

@@ -30,6 +30,9 @@ impl App {
                 .hint("ladderday step list down shows its steps"));
         };
         let all = self.pieces_at(placement);
+        if all.is_empty() && pieces.is_empty() && how != LookKind::Good {
+            return self.prop_came_off(found, placement, how);
+        }
         let named = named_of(&all, pieces)?;
         let began = self.came_off_since(placement);
         let looked: BTreeSet<PieceId> = self
@@ -80,14 +83,50 @@ impl App {
             }
         };
         if rows.is_empty() {
-            return Err(refused("no-piece", format!("{name} names no labelled pieces"))
-                .hint("tick the step; a fault can be logged on its prop"));
+            let what = format!("{name}: each of its pieces was looked at already");
+            return Err(refused("no-piece", what).hint("name the piece by its label"));
         }
         drop(found);
         let at_ms = self.now().timestamp_millis();
         self.apply(&Deed { verb: "came-off", what: said.clone(), at_ms, rows })?;
         let full = drying(&self.outlook()).and_then(|d| too_full(&d)).filter(|_| how == LookKind::Wet);
         Ok(full.map_or(said.clone(), |full| format!("{said}; {full}")))
+    }
+
+    /// The same of a prop without labelled pieces: what is told of it is the whole prop's.
+    fn prop_came_off(
+        &mut self,
+        found: Found,
+        placement: PlacementId,
+        how: LookKind,
+    ) -> Result<String, Problem> {
+        let facts = self.outlook().facts();
+        let prop = facts.placement(placement).map(|p| (p.code.clone(), p.name.clone()));
+        let (code, name) = prop.unwrap_or_default();
+        let symptom = match how {
+            LookKind::Wet => {
+                let mut rows = vec![self.tick_row(&found, TickKind::Done, None, None).to_row()];
+                for step in dry_steps(&found, placement, State::Skipped) {
+                    rows.push(self.tick_row(&step, TickKind::Reopen, None, None).to_row());
+                }
+                drop(found);
+                let said = format!("Wet: {name} is off, to the drying place today; packed once dry");
+                let at_ms = self.now().timestamp_millis();
+                self.apply(&Deed { verb: "came-off", what: said.clone(), at_ms, rows })?;
+                return Ok(said);
+            }
+            LookKind::Faulty => "damage",
+            LookKind::Missing => "missing",
+            _ => {
+                return Err(refused("no-piece", format!("{name} has no labelled pieces to be written on"))
+                    .hint("ladderday step note keeps what was seen"));
+            }
+        };
+        let note = "seen as it came off".to_owned();
+        let target = code;
+        let fault =
+            NewFault { target, symptom: symptom.to_owned(), at: None, tonight: Tonight::Nothing, note };
+        self.log_fault(&fault)
     }
 
     /// A fault each, so that the bench has it; never home.

@@ -241,9 +241,12 @@ impl App {
         }
     }
 
+    /// Pieces by their labels, each once however often it was scanned.
     fn pieces_by_code(&self, codes: &[String]) -> Result<Vec<Piece>, Problem> {
+        let mut scanned = BTreeSet::new();
         codes
             .iter()
+            .filter(|code| scanned.insert(code.trim().to_uppercase()))
             .map(|code| {
                 let same = |p: &&Piece| p.code.eq_ignore_ascii_case(code.trim());
                 let found: Vec<&Piece> = self.current.yard.pieces.iter().filter(same).collect();

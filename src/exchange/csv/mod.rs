@@ -60,16 +60,3 @@ impl Target<'_> {
         time_zone(site.time_zone.as_deref()?)
     }
 }
-
-/// Reads one field as typed, for a screen: the same rules as a cell of a file.
-///
-/// # Errors
-/// What is wrong with it, and what to type instead.
-pub fn read_typed(
-    table: &crate::domain::Table,
-    column: &crate::domain::Column,
-    text: &str,
-    zone: Option<Tz>,
-) -> Result<crate::domain::Value, (String, String)> {
-    field::parse(table, column, text, zone).map_err(|field::Refusal(_, what, remedy)| (what, remedy))
-}

@@ -40,8 +40,7 @@ pub fn read_folder(files: &[CsvFile<'_>], target: &Target<'_>) -> Result<Vec<Row
     let mut faults = Vec::new();
     let mut sheets: BTreeMap<usize, (CsvFile<'_>, Vec<Line>)> = BTreeMap::new();
     for file in files {
-        let stem =
-            file.name.strip_suffix(".csv").or_else(|| file.name.strip_suffix(".CSV")).unwrap_or(file.name);
+        let stem = file.name.rsplit_once('.').map_or(file.name, |(stem, _)| stem);
         let wanted = stem.to_lowercase();
         let Some(at) = TABLES.iter().position(|t| t.name == wanted && t.name != "attachment") else {
             let names: Vec<_> = TABLES.iter().map(|t| t.name).filter(|n| *n != "attachment").collect();

@@ -124,6 +124,15 @@ pub fn day(text: &str) -> Result<(NaiveDate, Option<NaiveTime>), NoDay> {
     read(text).map(|told| (told.day, told.time))
 }
 
+/// The first such day from `from` on of a text that leaves its year out; any other text as it stands.
+pub fn with_year(text: &str, from: NaiveDate) -> String {
+    let left_out = read(text).is_err_and(|(code, ..)| code == "no-year");
+    let of = |year: i32| format!("{text} {year}");
+    let later = |text: &String| read(text).is_ok_and(|told| told.day >= from);
+    let mut years = (from.year()..=from.year() + 1).filter(|_| left_out).map(of);
+    years.find(later).unwrap_or_else(|| text.to_owned())
+}
+
 /// An hour, as `17:00`, `5pm`, `17h30`.
 pub(in crate::exchange) fn clock(word: &str) -> Option<NaiveTime> {
     let (digits, half) = match (word.strip_suffix("pm"), word.strip_suffix("am")) {
@@ -158,7 +167,7 @@ fn day_of(numbers: &[Number], month: Option<u32>, dotted: bool) -> Result<NaiveD
     let found = match (numbers, month) {
         ([a, b], Some(m)) if a.text.len() == 4 => make(year_of(a), m, value(b)),
         ([a, b], Some(m)) => make(year_of(b), m, value(a)),
-        ([_], Some(_)) => return refuse("not-a-date", "the year is not told"),
+        ([_], Some(_)) => return refuse("no-year", "the year is not told"),
         ([y, m, d], None) if y.text.len() == 4 => make(year_of(y), value(m), value(d)),
         ([a, b, y], None) => {
             let day_first = make(year_of(y), value(b), value(a));

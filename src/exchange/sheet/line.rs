@@ -142,6 +142,12 @@ impl Reader<'_> {
             self.faults
                 .push(CsvFault::new("too-many-cells", self.file, line.number, what, remedy).at("", extra));
         }
+        for (role, cell) in columns.roles.iter().zip(&line.cells).filter(|(_, cell)| is_no_result(cell)) {
+            let Some(role) = role.filter(|r| !matches!(r, Role::Note | Role::Kept)) else { continue };
+            let what = "this is a formula of the spreadsheet or its error, not what it comes to".to_owned();
+            let remedy = "mend the cell in the spreadsheet program and save the file again".to_owned();
+            self.fault(line.number, role, cell, field::Refusal("no-result", what, remedy));
+        }
         let name = columns.cell(line, Role::Name).to_owned();
         if !name.chars().any(char::is_alphanumeric) {
             let refusal =
@@ -214,6 +220,12 @@ impl Reader<'_> {
             )),
         }
     }
+}
+
+/// A formula without its result, or the word that a spreadsheet program writes where one has none.
+fn is_no_result(cell: &str) -> bool {
+    const ERRORS: [&str; 8] = ["#REF!", "#N/A", "#VALUE!", "#NAME?", "#DIV/0!", "#NUM!", "#NULL!", "#SPILL!"];
+    ERRORS.contains(&cell) || cell.starts_with("Err:") || (cell.starts_with('=') && cell.len() > 1)
 }
 
 /// Notes and what is kept of other columns, each with its title.

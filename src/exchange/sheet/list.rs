@@ -183,6 +183,11 @@ fn of_table(line: &Line) -> bool {
     titles.len() > 1 && titles.iter().any(own) && TABLES.iter().any(|t| all(&t))
 }
 
+/// Whether a text has a line of titles as lists have.
+pub fn has_titles(text: &str) -> bool {
+    grid::lines(text, ',').is_ok_and(|lines| columns::header(&lines, &ToldColumns::default()).is_some())
+}
+
 /// Reads a list; `lights_on` is the day where the list need not tell it.
 ///
 /// # Errors
@@ -197,6 +202,15 @@ pub fn read_list(
         lines_of(file, asked).map_err(|f| vec![*f])?;
     let widest = lines.iter().map(|l| l.cells.len()).max().unwrap_or(0);
     let mut told_so = Vec::new();
+    // The day may be told under the props, too.
+    if let Some(at) = lines.iter().position(season::tells_a_day).filter(|at| *at > 0) {
+        if columns::header(&lines, asked).is_none_or(|head| head < at) {
+            told_so.extend(lines.get(at).map(|l| format!("line {} tells the day of lights on", l.number)));
+        }
+        if let Some(first) = lines.get_mut(..=at) {
+            first.rotate_right(1);
+        }
+    }
     if columns::header(&lines, asked).is_none() && separator == ',' && is_spoken(&lines) {
         let Some(Spoken { titles, props, said }) = spoken(&text, &lines, target) else {
             return Err(vec![no_titles(file, &lines, "no line names the columns")]);
@@ -205,7 +219,7 @@ pub fn read_list(
         lines.truncate(first_prop(&lines));
         let number = props.first().map_or(1, |l| l.number);
         lines.extend([Line { number, cells: titles }].into_iter().chain(props));
-        told_so = said;
+        told_so.extend(said);
     }
     let wide = columns::header(&lines, asked).and_then(|at| lines.get(at)).map_or(widest, |l| l.cells.len());
     let mut faults = torn::faults(file.name, &lines, wide, separator);

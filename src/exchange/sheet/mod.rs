@@ -25,9 +25,9 @@ mod told;
 mod torn;
 
 pub(in crate::exchange) use dates::clock as read_clock;
-pub use dates::day as read_day;
+pub use dates::{day as read_day, with_year};
 pub(in crate::exchange) use known::{letters, plain};
-pub use list::{Different, List, Missing, PlaceRenamed, ReadProp, Was, is_list, read_list};
+pub use list::{Different, List, Missing, PlaceRenamed, ReadProp, Was, has_titles, is_list, read_list};
 pub(in crate::exchange) use places::{free as free_code, slug};
 pub use quick::{Quick, quick};
 pub use titles::column_called;

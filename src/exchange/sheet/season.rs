@@ -47,6 +47,12 @@ pub(super) fn told(before: &[Line]) -> Option<(u64, String)> {
     })
 }
 
+/// Whether a line tells the day of lights on, be it in two readings, and not a prop whose name begins so.
+pub(super) fn tells_a_day(line: &Line) -> bool {
+    let told = told(std::slice::from_ref(line)).map(|(_, text)| dates::read(&text));
+    told.is_some_and(|read| read.is_ok() || read.is_err_and(|(code, ..)| code == "ambiguous-date"))
+}
+
 /// The season of that lights on, a new one where there is none.
 pub(super) fn season_of(
     file: &str,

@@ -20,16 +20,9 @@ pub(super) fn decode(bytes: &[u8]) -> Result<Decoded, NoText> {
     if let Some(rest) = bytes.strip_prefix(b"\xEF\xBB\xBF") {
         return eight(rest);
     }
-    if bytes.starts_with(b"PK\x03\x04") {
-        return Err(NoText(
-            "this is a workbook, not text",
-            "save the sheet as CSV in your spreadsheet program",
-            0,
-        ));
-    }
     if bytes.starts_with(b"\xD0\xCF\x11\xE0") {
         return Err(NoText(
-            "this is an old workbook, not text",
+            "this is a workbook of an old kind, or one that is locked by a password",
             "save the sheet as CSV in your spreadsheet program",
             0,
         ));
@@ -123,7 +116,7 @@ mod tests {
                 .2,
             2
         );
-        assert!(decode(b"PK\x03\x04rest").unwrap_err().0.contains("workbook"));
+        assert!(decode(b"\xD0\xCF\x11\xE0rest").unwrap_err().0.contains("workbook"));
         assert!(decode(b"a\x81b").is_err());
         assert!(decode(b"\xFF\xFEa").is_err());
         assert_eq!(decode(b"").unwrap().text, "");

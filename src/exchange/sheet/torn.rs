@@ -36,7 +36,10 @@ pub(super) fn faults(file: &str, lines: &[Line], width: usize, separator: char) 
 /// Whether a cell holds a whole other line: as many separators as a line has, in one of its own lines, or in the first
 /// together with the cells before it.
 fn swallows(cell: &str, at: usize, width: usize, separator: char) -> bool {
-    let Some((first, rest)) = cell.split_once('\n') else { return false };
+    // A quote alone in the first cell, closed by the one in the next line: the line end was trimmed off.
+    let Some((first, rest)) = cell.split_once('\n') else {
+        return width > 2 && cell.starts_with(separator) && parts(cell, separator) + 1 >= width;
+    };
     let last = rest.rsplit('\n').next().unwrap_or_default();
     let whole = |piece: &str| width > 2 && parts(piece, separator) + 1 >= width;
     let torn = at + 1 < width && at + parts(first, separator) + 1 == width && parts(last, separator) > 0;
@@ -59,6 +62,7 @@ mod tests {
             ["bad-quote"]
         );
         assert_eq!(codes(line(&["Star", "1", "Gable,clips,\nElf,2,Porch", "bags", ""])), ["bad-quote"]);
+        assert_eq!(codes(line(&[",Arch,6,Drive,rebar", "Arch", "6", "Drive", "rebar"])), ["bad-quote"]);
         assert_eq!(codes(line(&["Star;1;Gable;clips", "", "", "", ""])), ["other-separator"]);
         // A note of two lines, with commas as people write them.
         assert_eq!(codes(line(&["Star", "1", "Gable", "clips", "ask Pat, then\nbring tape, ties"])), [""; 0]);

@@ -150,7 +150,12 @@ pub fn tell(
             let near = near(called.unwrap_or_default(), known.iter().copied(), 3).join(", ");
             let titles: Vec<&str> =
                 table.columns.iter().filter(|c| key.contains(&c.name)).map(field::header).collect();
-            let remedy = format!("its {} say which; nearest are: {near}", titles.join(" and "));
+            let which = if titles.is_empty() {
+                format!("a {} has no code: leave it out", table.name)
+            } else {
+                format!("its {} say which", titles.join(" and "))
+            };
+            let remedy = if near.is_empty() { which } else { format!("{which}; nearest are: {near}") };
             faults.push(CsvFault::new("no-row", label, 0, "there is no such row", remedy));
         }
         // What says which row it is, is told: the row that is there is meant.

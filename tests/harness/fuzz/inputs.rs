@@ -6,10 +6,11 @@ use std::str::FromStr;
 use fastrand::Rng;
 use ladderday::app::{Change, DEMO};
 use ladderday::calc::signal::addressing::Subnet;
-use ladderday::domain::{TABLES, Yard, time_zone};
-use ladderday::exchange::csv::{CsvFile, Target, read_folder, read_typed};
+use ladderday::domain::{TABLES, Yard};
+use ladderday::exchange::csv::{CsvFile, Target, read_folder};
 use ladderday::exchange::settings::{SAMPLE, read_settings};
 use ladderday::exchange::sheet::{ToldColumns, is_list, read_list};
+use ladderday::exchange::tell::{Telling, Which, tell};
 use ladderday::steps::StepKey;
 use ladderday::store::decode;
 use ladderday::tui::keymap::Key;
@@ -146,8 +147,16 @@ pub fn one(seed: u64, i: u64, show: bool) -> bool {
             let table = &TABLES[random.usize(..TABLES.len())];
             let columns: Vec<_> = table.columns.iter().collect();
             let column = columns[random.usize(..columns.len())];
-            let zone = time_zone(if random.bool() { "America/New_York" } else { "Pacific/Apia" });
-            let _ = black_box(read_typed(table, column, &text, zone));
+            let existing = Yard::default();
+            let on = Telling {
+                yard_id: Uuid::from_u128(7),
+                existing: &existing,
+                season: None,
+                mark: "",
+                now_ms: 0,
+            };
+            let cells = [(column.name.to_owned(), text.clone().into_owned())];
+            let _ = black_box(tell(table.name, Which::Called(Some("A")), &cells, &on));
         }
         2 => words(&text),
         3 => drop(black_box(read_settings(&text))),

@@ -4,10 +4,19 @@
 pub(super) const GROUPS: &[(&str, &str)] = &[
     ("GLASS", "window glass pane windowpane glazing skylight"),
     ("TREE", "tree branch limb bough trunk oak maple pine fir birch willow"),
-    ("BEAM", "beam rafter pergola joist arbor arbour gazebo carport crossbar overhang lintel swing trellis"),
-    ("RAIL", "rail railing handrail banister balustrade balcony fence gate bannister baluster picket"),
+    (
+        "BEAM",
+        "beam rafter pergola joist arbor arbour gazebo carport crossbar overhang lintel swing trellis truss",
+    ),
+    (
+        "RAIL",
+        "rail railing handrail banister balustrade balcony fence gate bannister baluster picket lattice",
+    ),
     ("POST", "post pillar column pole lamppost newel"),
-    ("SHRUB", "bush shrub hedge boxwood topiary shrubbery conifer holly foliage ivy"),
+    (
+        "SHRUB",
+        "bush shrub hedge boxwood topiary shrubbery conifer holly foliage ivy azalea rhododendron yew privet laurel lavender",
+    ),
     ("EDGE", "gutter shingle rainwater"),
     ("EAVES", "eave fascia soffit ceiling gable bargeboard roofline"),
     (
@@ -17,7 +26,7 @@ pub(super) const GROUPS: &[(&str, &str)] = &[
     (
         "FLOOR",
         "porch deck patio driveway path step sill ledge table shelf floor bench mantel windowsill stoop doorstep \
-         terrace pavement sidewalk stair decking paving tabletop walkway",
+         plinth pedestal terrace pavement sidewalk stair decking paving tabletop walkway",
     ),
     ("ROOF", "roof rooftop ridge chimney dormer"),
 ];

@@ -9,7 +9,7 @@ mod cues;
 mod groups;
 mod words;
 
-use cues::CUES;
+use cues::cues;
 use groups::{BOND_WORDS, BONDS, DOUBTFUL, DRILLS, GROUPS, HOLE_WORDS, LINES, NOT_ON_A_ROOF};
 use words::{Word, is_filling, one_off, words};
 
@@ -30,6 +30,17 @@ pub enum Reading<'a> {
     Unsure { nearest: Vec<&'a str>, never: Option<&'static str> },
 }
 
+/// A cue that a phrase has.
+struct Found<'a> {
+    weight: u32,
+    cue: &'static str,
+    code: &'a str,
+    /// The words of the phrase that tell it.
+    because: String,
+    /// Whether one of them is read for another that it differs from by a letter.
+    mended: bool,
+}
+
 /// What is offered where nothing is near.
 const USUAL: &[&str] = &["tie", "clip", "stake", "hang_from", "laid", "set_out"];
 /// Shipped methods that no cue tells, only their own words.
@@ -43,7 +54,7 @@ const LEAST_MENDED: usize = 5;
 pub fn understand<'a>(phrase: &str, place: &str, ways: &[Way<'a>]) -> Reading<'a> {
     let plain = flat(phrase);
     // A full name, or a code that is no word, is meant as it stands; and an owner's own words for an own method.
-    let own = |w: &&Way<'_>| !PLAIN.contains(&w.code) && !CUES.iter().any(|(code, ..)| *code == w.code);
+    let own = |w: &&Way<'_>| !PLAIN.contains(&w.code) && !cues().any(|(code, ..)| code == w.code);
     let exact =
         ways.iter().find(|w| flat(w.name) == plain || (w.code.contains('_') && w.code == phrase.trim()));
     let mine = || ways.iter().filter(own).find(|w| says(w, &plain));
@@ -59,39 +70,43 @@ pub fn understand<'a>(phrase: &str, place: &str, ways: &[Way<'a>]) -> Reading<'a
         return Reading::Unsure { nearest: nearest(&told, &there, &plain, ways, &[]), never: Some(why) };
     }
     let out = denied(&told);
-    let mut found: Vec<(u32, usize, &'a str, String)> = Vec::new();
-    for (at, (code, cue, weight)) in CUES.iter().enumerate() {
-        let Some(way) = ways.iter().find(|w| w.code == *code) else { continue };
-        if out.contains(code) {
+    let mut found: Vec<Found<'a>> = Vec::new();
+    for (code, cue, weight) in cues() {
+        let Some(way) = ways.iter().find(|w| w.code == code).filter(|_| !out.contains(&code)) else {
             continue;
-        }
+        };
         if let Some(used) = cue_of(cue, &told, &there) {
-            found.push((*weight, at, way.code, surface(phrase, &told, &used)));
+            let mended = used.iter().any(|at| told.get(*at).is_some_and(|w| w.mended));
+            found.push(Found { weight, cue, code: way.code, because: surface(phrase, &told, &used), mended });
         }
     }
-    found.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
+    found.sort_by_key(|f| std::cmp::Reverse(f.weight));
     let unsure = |first: &[&'a str]| Reading::Unsure {
         nearest: nearest(&told, &there, &plain, ways, first),
         never: None,
     };
     // The words that the method's own row tells. Where words tell the place they go before them with what is only set
     // in place, makes holes or sticks.
-    let how = found.first().is_some_and(|f| f.0 >= HOW);
+    let how = found.first().is_some_and(|f| f.weight >= HOW);
     let plainly = |code: &str| code != "set_out" && !DRILLS.contains(&code) && !BONDS.contains(&code);
     let also =
         |w: &&Way<'_>| !out.contains(&w.code) && (found.is_empty() || plainly(w.code)) && says(w, &plain);
     if let Some(way) = ways.iter().find(also).filter(|_| !how) {
         return Reading::Understood { code: way.code, because: phrase.trim().to_owned() };
     }
-    let Some((weight, at, code, because)) = found.first() else { return unsure(&[]) };
-    let rival = found.iter().find(|f| f.0 == *weight && f.2 != *code);
+    let Some(Found { weight, cue, code, because, mended }) = found.first() else { return unsure(&[]) };
+    let rival = found.iter().find(|f| f.weight == *weight && f.code != *code);
     let on_roof = cue_of("ROOF", &told, &[]).is_some() && NOT_ON_A_ROOF.contains(code);
     // "Hook" alone makes holes; with a word beside it that is not known, it may be a hook of another kind.
-    let bare = CUES.get(*at).is_some_and(|c| DOUBTFUL.contains(&c.1));
+    let bare = DOUBTFUL.contains(cue);
     // Where only the place is understood, a word that is not may say how.
     let strange = (bare || *weight < HOW) && told.iter().any(|w| !is_known(&w.stem) && !is_filling(&w.stem));
+    // A word that is not spelt so makes no holes and sticks nothing.
+    if *mended && (DRILLS.contains(code) || BONDS.contains(code)) {
+        return unsure(&[code]);
+    }
     if let Some(rival) = rival {
-        return unsure(&[code, rival.2]);
+        return unsure(&[code, rival.code]);
     }
     if on_roof {
         return unsure(&["roof_strap", "clip", "bracket"]);
@@ -105,15 +120,14 @@ pub fn understand<'a>(phrase: &str, place: &str, ways: &[Way<'a>]) -> Reading<'a
 /// Whether a text says how a thing is held, and not only where: for knowing a column by what it holds.
 pub fn says_how(text: &str, ways: &[Way<'_>]) -> bool {
     let told = words(text, &is_known, &holds);
-    let heavy =
-        CUES.iter().filter(|(code, _, weight)| *weight >= HOW && ways.iter().any(|w| w.code == *code));
+    let heavy = cues().filter(|(code, _, weight)| *weight >= HOW && ways.iter().any(|w| w.code == *code));
     heavy.into_iter().any(|(_, cue, _)| cue_of(cue, &told, &[]).is_some())
         || ways.iter().any(|w| flat(w.name) == flat(text))
 }
 
 /// Whether a stem means anything here.
 fn is_known(stem: &str) -> bool {
-    CUES.iter().any(|(_, cue, _)| cue.split(' ').any(|s| s == stem))
+    cues().any(|(_, cue, _)| cue.split(' ').any(|s| s == stem))
         || GROUPS.iter().any(|(_, members)| members.split_whitespace().any(|s| s == stem))
         || HOLE_WORDS.iter().chain(BOND_WORDS).any(|w| *w == stem)
         || LINES.iter().any(|line| line.split(' ').any(|s| s == stem))
@@ -127,12 +141,13 @@ fn holds(stem: &str) -> bool {
 /// Puts right what is one letter off a single known word.
 fn mend(told: &mut [Word]) {
     for word in told.iter_mut().filter(|w| w.stem.chars().count() >= LEAST_MENDED && !is_known(&w.stem)) {
-        let all = CUES.iter().flat_map(|(_, cue, _)| cue.split(' '));
+        let all = cues().flat_map(|(_, cue, _)| cue.split(' '));
         let mut near = all.filter(|s| s.chars().count() >= LEAST_MENDED && one_off(s, &word.stem));
         if let Some(first) = near.next()
             && near.all(|other| other == first)
         {
             first.clone_into(&mut word.stem);
+            word.mended = true;
         }
     }
 }
@@ -182,7 +197,7 @@ fn denied(told: &[Word]) -> Vec<&'static str> {
     let no: Vec<Word> =
         told.iter().filter(|w| w.denied).map(|w| Word { denied: false, ..w.clone() }).collect();
     let mut out: Vec<&str> =
-        CUES.iter().filter(|(_, cue, w)| *w >= 60 && cue_of(cue, &no, &[]).is_some()).map(|c| c.0).collect();
+        cues().filter(|(_, cue, w)| *w >= 60 && cue_of(cue, &no, &[]).is_some()).map(|c| c.0).collect();
     if no.iter().any(|w| HOLE_WORDS.contains(&w.stem.as_str())) {
         out.extend(DRILLS);
     }
@@ -205,8 +220,8 @@ fn says(way: &Way<'_>, plain: &str) -> bool {
 /// The three ways that come nearest, those of `first` before all.
 fn nearest<'a>(told: &[Word], there: &[Word], plain: &str, ways: &[Way<'a>], first: &[&str]) -> Vec<&'a str> {
     let score = |way: &Way<'a>| -> u32 {
-        let cues = CUES.iter().filter(|(code, ..)| *code == way.code);
-        let part = cues.map(|(_, cue, weight)| {
+        let mine = cues().filter(|(code, ..)| *code == way.code);
+        let part = mine.map(|(_, cue, weight)| {
             let parts = cue.split(' ').count() as u32;
             let there = cue.split(' ').filter(|p| cue_of(p, told, there).is_some()).count() as u32;
             weight * there / parts.max(1)

@@ -9,138 +9,34 @@ pub(super) struct Word {
     pub(super) to: usize,
     /// Whether a "no" or "without" before it takes it back.
     pub(super) denied: bool,
+    /// Whether it was written otherwise by a letter.
+    pub(super) mended: bool,
 }
 
 /// Forms that no rule makes, and words for the same thing.
-const SAME: &[(&str, &str)] = &[
-    ("hung", "hang"),
-    ("hanger", "hang"),
-    ("suspended", "hang"),
-    ("dangle", "hang"),
-    ("dangling", "hang"),
-    ("dangled", "hang"),
-    ("stood", "stand"),
-    ("laid", "lay"),
-    ("lain", "lay"),
-    ("lies", "lay"),
-    ("lying", "lay"),
-    ("lie", "lay"),
-    ("sat", "sit"),
-    ("leant", "lean"),
-    ("propped", "lean"),
-    ("tying", "tie"),
-    ("tyed", "tie"),
-    ("threw", "throw"),
-    ("thrown", "throw"),
-    ("slung", "sling"),
-    ("flung", "fling"),
-    ("stuck", "stick"),
-    ("bound", "bind"),
-    ("driven", "drive"),
-    ("dug", "dig"),
-    ("wound", "wind_on"),
-    ("woven", "weave"),
-    ("wove", "weave"),
-    ("magnetic", "magnet"),
-    ("magnetically", "magnet"),
-    ("magnetised", "magnet"),
-    ("magnetized", "magnet"),
-    ("adhered", "adhesive"),
-    ("glueing", "glue"),
-    ("bungy", "bungee"),
-    ("bungie", "bungee"),
-    ("shelves", "shelf"),
-    ("around", "round"),
-    ("resting", "sit"),
-    ("placed", "place"),
-    ("stuffed", "tuck"),
-    ("rests", "sit"),
-    ("netting", "net"),
-    ("gauze", "net"),
-    ("mesh", "net"),
-    ("weighted", "weight"),
-    ("weighed", "weight"),
-    ("weigh", "weight"),
-    ("weighing", "weight"),
-    ("eaves", "eave"),
-    ("guyed", "guy"),
-    ("guttering", "gutter"),
-    ("silicon", "silicone"),
-];
+const SAME: &str = "hung=hang hanger=hang hangers=hang suspended=hang dangle=hang dangling=hang dangled=hang stood=stand \
+     laid=lay lain=lay lies=lay lying=lay lie=lay sat=sit leant=lean propped=lean tying=tie tyed=tie \
+     threw=throw thrown=throw slung=sling flung=fling stuck=stick bound=bind driven=drive dug=dig \
+     wound=wind_on woven=weave wove=weave magnetic=magnet magnetically=magnet magnetised=magnet \
+     magnetized=magnet adhered=adhesive glueing=glue bungy=bungee bungie=bungee shelves=shelf around=round \
+     resting=sit placed=place stuffed=tuck rests=sit netting=net gauze=net mesh=net weighted=weight \
+     weighed=weight weigh=weight weighing=weight eaves=eave guyed=guy guttering=gutter silicon=silicone \
+     wrapd=wrap suct=suction adh=adhesive";
 
 /// Words that are written as one or as two.
-const JOINED: &[(&str, &str)] = &[
-    ("zip", "tie"),
-    ("zip", "tied"),
-    ("zip", "ties"),
-    ("cable", "tie"),
-    ("cable", "tied"),
-    ("cable", "ties"),
-    ("twist", "tie"),
-    ("twist", "ties"),
-    ("twist", "tied"),
-    ("wire", "tie"),
-    ("wire", "tied"),
-    ("sand", "bag"),
-    ("sand", "bags"),
-    ("sand", "bagged"),
-    ("suction", "cup"),
-    ("suction", "cups"),
-    ("suction", "cupped"),
-    ("gutter", "hook"),
-    ("gutter", "hooks"),
-    ("gutter", "clip"),
-    ("gutter", "clips"),
-    ("guy", "wire"),
-    ("guy", "wires"),
-    ("guy", "line"),
-    ("guy", "lines"),
-    ("guy", "rope"),
-    ("guy", "ropes"),
-    ("tent", "peg"),
-    ("tent", "pegs"),
-    ("tent", "stake"),
-    ("tent", "stakes"),
-    ("clothes", "peg"),
-    ("clothes", "pegs"),
-    ("thumb", "tack"),
-    ("thumb", "tacks"),
-    ("push", "pin"),
-    ("push", "pins"),
-    ("hot", "glue"),
-    ("hot", "glued"),
-    ("super", "glue"),
-    ("super", "glued"),
-    ("breeze", "block"),
-    ("breeze", "blocks"),
-    ("cinder", "block"),
-    ("cinder", "blocks"),
-    ("window", "pane"),
-    ("window", "sill"),
-    ("window", "sills"),
-    ("down", "pipe"),
-    ("roof", "top"),
-    ("flag", "pole"),
-    ("door", "hanger"),
-    ("flower", "bed"),
-    ("flower", "beds"),
-    ("gaffer", "tape"),
-    ("duct", "tape"),
-    ("duct", "taped"),
-    ("free", "standing"),
-    ("stand", "off"),
-    ("stand", "offs"),
-    ("eye", "bolt"),
-    ("eye", "bolts"),
-    ("u", "bolt"),
-    ("u", "bolts"),
-    ("s", "hook"),
-    ("s", "hooks"),
-    ("fence", "post"),
-    ("fence", "posts"),
-    ("hand", "rail"),
-    ("guard", "rail"),
-];
+const JOINED: &str = "zip+tie zip+tied zip+ties cable+tie cable+tied cable+ties twist+tie twist+ties twist+tied wire+tie \
+     wire+tied sand+bag sand+bags sand+bagged suction+cup suction+cups suction+cupped gutter+hook \
+     gutter+hooks gutter+clip gutter+clips guy+wire guy+wires guy+line guy+lines guy+rope guy+ropes tent+peg \
+     tent+pegs tent+stake tent+stakes clothes+peg clothes+pegs thumb+tack thumb+tacks push+pin push+pins \
+     hot+glue hot+glued super+glue super+glued breeze+block breeze+blocks cinder+block cinder+blocks \
+     window+pane window+sill window+sills down+pipe roof+top flag+pole door+hanger flower+bed flower+beds \
+     gaffer+tape duct+tape duct+taped free+standing free+stand stand+off stand+offs eye+bolt eye+bolts u+bolt \
+     u+bolts s+hook s+hooks fence+post fence+posts hand+rail guard+rail";
+
+/// The pairs of a list.
+fn pairs(list: &'static str, between: char) -> impl Iterator<Item = (&'static str, &'static str)> {
+    list.split(' ').filter_map(move |pair| pair.split_once(between))
+}
 
 /// What takes back the words after it.
 const DENIALS: &[&str] =
@@ -148,103 +44,14 @@ const DENIALS: &[&str] =
 /// Where a denial ends.
 const RESUMES: &[&str] = &["but", "just", "only", "use", "using", "so", "then", "hence", "thus"];
 /// Words that say nothing of how a thing is held.
-const FILLING: &[&str] = &[
-    "a",
-    "an",
-    "the",
-    "of",
-    "with",
-    "by",
-    "it",
-    "its",
-    "is",
-    "are",
-    "be",
-    "my",
-    "our",
-    "their",
-    "some",
-    "each",
-    "all",
-    "and",
-    "or",
-    "few",
-    "two",
-    "three",
-    "four",
-    "six",
-    "eight",
-    "them",
-    "that",
-    "this",
-    "very",
-    "small",
-    "big",
-    "large",
-    "little",
-    "mini",
-    "heavy",
-    "duty",
-    "black",
-    "white",
-    "green",
-    "clear",
-    "plastic",
-    "metal",
-    "steel",
-    "stainless",
-    "nylon",
-    "outdoor",
-    "existing",
-    "old",
-    "new",
-    "same",
-    "as",
-    "last",
-    "year",
-    "usual",
-    "every",
-    "side",
-    "front",
-    "back",
-    "left",
-    "right",
-    "top",
-    "bottom",
-    "both",
-    "one",
-    "at",
-    "up",
-    "out",
-    "for",
-    "using",
-    "use",
-    "held",
-    "hold",
-    "place",
-    "attached",
-    "attach",
-    "fixed",
-    "fix",
-    "mounted",
-    "mount",
-    "fastened",
-    "fasten",
-    "secured",
-    "secure",
-    "put",
-    "set",
-    "via",
-    "onto",
-    "to",
-    "on",
-    "in",
-    "from",
-    "into",
-];
+const FILLING: &str = "a an the of with by it its is are be my our their some each all and or few two three four six eight them \
+     that this very small big large little mini heavy duty black white green clear plastic metal steel \
+     stainless nylon outdoor existing old new same as last year usual every side front back left right top \
+     bottom both one at up out for using use held hold place attached attach fixed fix mounted mount fastened \
+     fasten secured secure put set via onto to on in from into";
 
 pub(super) fn is_filling(stem: &str) -> bool {
-    FILLING.contains(&stem) || stem.chars().all(|c| c.is_ascii_digit())
+    FILLING.split(' ').any(|w| w == stem) || stem.chars().all(|c| c.is_ascii_digit())
 }
 
 /// The words of a phrase; `known` tells the stems that mean something here.
@@ -280,12 +87,12 @@ pub(super) fn words(text: &str, known: &dyn Fn(&str) -> bool, holds: &dyn Fn(&st
             denying = false;
         }
         let denied = denying;
-        if let Some((a, b)) = JOINED.iter().find(|(a, b)| raw.strip_prefix(a) == Some(*b)) {
+        if let Some((a, b)) = pairs(JOINED, '+').find(|(a, b)| raw.strip_prefix(a) == Some(b)) {
             for part in [a, b] {
-                all.push(Word { stem: stem(part, known), from, to, denied });
+                all.push(Word { stem: stem(part, known), from, to, denied, mended: false });
             }
         } else {
-            all.push(Word { stem: stem(&raw, known), from, to, denied });
+            all.push(Word { stem: stem(&raw, known), from, to, denied, mended: false });
         }
     }
     // "Nail-free" and "screw less" take back the word before.
@@ -315,8 +122,8 @@ fn runs(text: &str) -> Vec<(usize, usize)> {
 
 /// The stem of a word in lower case.
 fn stem(word: &str, known: &dyn Fn(&str) -> bool) -> String {
-    if let Some((_, same)) = SAME.iter().find(|(form, _)| *form == word) {
-        return (*same).to_owned();
+    if let Some((_, same)) = pairs(SAME, '=').find(|(form, _)| *form == word) {
+        return same.to_owned();
     }
     if known(word) || word.len() < 4 {
         return word.to_owned();
