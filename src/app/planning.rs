@@ -103,15 +103,16 @@ impl App {
             let odds = if let OddsKnown::Known(odds) = &made.odds { odds.clone() } else { None };
             return Ok((Arc::clone(&made.plan), odds));
         }
+        // A tick waits for no plan, not even to ask what is known: that is found beside the screens.
+        if let Some(made) = self.current.stand_in(of) {
+            return Ok((Arc::clone(&made.plan), None));
+        }
         // What was found before, by another program too, is there at once.
         if self.solved.any()
             && let Some(plan) = self.plan_known(phase)?
         {
             self.current.keep(of, Arc::clone(&plan), from, true);
             return Ok((plan, None));
-        }
-        if let Some(made) = self.current.stand_in(of) {
-            return Ok((Arc::clone(&made.plan), None));
         }
         Ok((self.plan(phase, QUICK)?, None))
     }
