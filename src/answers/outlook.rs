@@ -69,8 +69,9 @@ impl<'a> Outlook<'a> {
         self.yard.sites.first().map_or(System::default(), |s| s.units)
     }
 
+    /// As told, else that of the country; a plain figure where neither is known.
     pub fn currency(&self) -> String {
-        self.yard.sites.first().map_or_else(|| "USD".to_owned(), |s| s.currency.clone())
+        self.yard.sites.first().map_or_else(String::new, |s| s.currency().to_owned())
     }
 
     /// The season a phase is about: chosen, or by the dates: the next lights on after now; for takedown the one

@@ -147,9 +147,71 @@ pub fn counted(n: i64, one: &str, many: &str) -> String {
 }
 
 /// "L-031, L-032, L-033 and 28 more".
-pub(crate) fn some(names: impl ExactSizeIterator<Item = String>) -> String {
+pub(crate) fn some<S: Into<String>>(names: impl IntoIterator<Item = S>) -> String {
     const SHOWN: usize = 3;
-    let more = names.len().saturating_sub(SHOWN);
-    let first = names.take(SHOWN).collect::<Vec<_>>().join(", ");
+    let mut names = names.into_iter();
+    let first: Vec<String> = names.by_ref().take(SHOWN).map(Into::into).collect();
+    let (first, more) = (first.join(", "), names.count());
     if more > 0 { format!("{first} and {more} more") } else { first }
+}
+
+/// "for 1 props" as "for 1 prop": the word that a one counts, itself or behind another.
+pub(crate) fn one_of_many(line: &str) -> String {
+    const WORDS: [&str; 22] = [
+        "prop",
+        "thing",
+        "lead",
+        "cord",
+        "box",
+        "supply",
+        "circuit",
+        "stand",
+        "placement",
+        "port",
+        "step",
+        "kind",
+        "ladder",
+        "night",
+        "address",
+        "feeder",
+        "feed",
+        "link",
+        "outlet",
+        "socket",
+        "joint",
+        "stake",
+    ];
+    let plural = |word: &str| match word {
+        "box" | "address" => format!("{word}es"),
+        "supply" => "supplies".to_owned(),
+        _ => format!("{word}s"),
+    };
+    let single = |word: &str| WORDS.iter().find(|w| plural(w) == word).copied();
+    let mut words: Vec<String> = line.split(' ').map(str::to_owned).collect();
+    for one in (0..words.len()).filter(|at| line.split(' ').nth(*at) == Some("1")).collect::<Vec<_>>() {
+        if let Some(word) = words.iter_mut().skip(one + 1).take(2).find_map(|w| {
+            let bare = w.trim_end_matches([',', ':', ';']).to_owned();
+            single(&bare).map(|s| (format!("{s}{}", &w[bare.len()..]), w))
+        }) {
+            *word.1 = word.0;
+        }
+    }
+    words.join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_is_one() {
+        let said = one_of_many;
+        assert_eq!(
+            said("chip not told for the props on 1 ports: not checked"),
+            "chip not told for the props on 1 port: not checked"
+        );
+        assert_eq!(said("not told for 1 mains cords: 11 props"), "not told for 1 mains cord: 11 props");
+        assert_eq!(said("rating not told for 1 supplies (S 1)"), "rating not told for 1 supply (S 1)");
+        assert_eq!(some(["a", "b", "c", "d"]), "a, b, c and 1 more");
+    }
 }

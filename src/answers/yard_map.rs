@@ -7,7 +7,7 @@ use crate::answers::walk::states::states;
 use crate::domain::{Access, Place, Placement, Product, Season};
 use crate::planner::{Plan, PlannedStep};
 use crate::steps::{Role, State};
-use crate::units::{Length, Percent, Power};
+use crate::units::{Length, Power};
 
 /// Spacing of places that have no position told.
 const STEP_MM: i64 = 4000;
@@ -20,7 +20,7 @@ pub fn yard_page(outlook: &Outlook, of: Option<(&Season, &Plan)>) -> YardMap {
     let facts = outlook.facts();
     let laid_out = outlook.yard.places.iter().all(|p| p.map_x_mm.is_none());
     let mut free = 0;
-    let level = outlook.yard.sites.first().and_then(|s| s.level_limit_pct).map_or(1.0, Percent::fraction);
+    let levels = of.map(|(season, _)| crate::answers::power::levels(outlook, &facts, season, None));
     let states = plan.map(|p| states(outlook, p)).unwrap_or_default();
     // Where the plan goes on: its first open step that waits for none.
     let ready = |p: &&PlannedStep| {
@@ -72,6 +72,7 @@ pub fn yard_page(outlook: &Outlook, of: Option<(&Season, &Plan)>) -> YardMap {
             for placement in facts.placements_in(season.id).iter().filter(|p| p.place_id == Some(place.id)) {
                 out.placements.push(placement.name.clone());
                 let product = facts.product_of(placement).filter(|p| takes_power(p));
+                let level = levels.as_ref().map_or(1.0, |l| l.at(placement.id).fraction());
                 electric.extend(product.map(|p| load(placement, p, level)));
                 let faults = facts.pieces_of(placement.id).iter().map(|p| facts.open_faults(*p).len());
                 out.faults += faults.sum::<usize>();
@@ -91,7 +92,7 @@ pub fn yard_page(outlook: &Outlook, of: Option<(&Season, &Plan)>) -> YardMap {
     map
 }
 
-/// Watts of a placement at the show's level, by its product's own figures; nothing where they were not told.
+/// Watts of a placement at its level, by its product's own figures; nothing where they were not told.
 fn load(placement: &Placement, product: &Product, level: f64) -> Option<f64> {
     let many = placement.count as f64;
     // Only pixels are dimmed.

@@ -85,7 +85,7 @@ pub fn value_untold(table: &Table, column: &Column) -> Option<Value> {
         ("season_difference", "decision") => text("open"),
         ("site", "units") => text("si"),
         ("site", "terms") => text("us"),
-        ("site", "currency") => text("USD"),
+        ("site", "currency") => text(""),
         ("product", "role") => text("prop"),
         ("product_end", "direction") => text("either"),
         ("container", "kind") => text("tote"),

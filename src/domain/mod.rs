@@ -64,7 +64,7 @@ pub use season::{
     SeasonId,
 };
 pub use session::{Session, SessionId, SessionPerson, SessionPersonId};
-pub use site::{LimitIn, Site, SiteId, Terms, WindExposure, WindMethod};
+pub use site::{LimitIn, Site, SiteId, Terms, WindExposure, WindMethod, us_zone};
 pub use stand::{Guy, GuyId, HoldingBy, Stand, StandId, StandKind};
 pub use stock::{MoveKind, Stock, StockId, StockMove, StockMoveId};
 pub use text::{clean_lines, is_hidden};

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use super::index::Index;
 use super::key::StepKey;
 use super::mend::recorded_seconds;
+use super::mounts::slug;
 use super::progress::Progress;
 use crate::domain::{
     Access, Fault, FaultId, Link, LinkKind, Method, MethodId, Piece, PieceId, Place, PlaceId, Placement,
@@ -97,6 +98,26 @@ impl<'a> Facts<'a> {
         let at =
             self.index.placements.get_or_init(|| rows.iter().enumerate().map(|(i, x)| (x.id, i)).collect());
         rows.get(*at.get(&id)?)
+    }
+
+    /// How many placements of its season have its name, place and method, no mount told, and a code before its own.
+    pub(super) fn namesakes_before(&self, placement: &Placement) -> usize {
+        let counted = self.index.namesakes.get_or_init(|| {
+            let mut rows: Vec<&Placement> =
+                self.yard.placements.iter().filter(|p| p.mount_id.is_none()).collect();
+            rows.sort_by_key(|p| (&p.code, p.id));
+            let mut seen: BTreeMap<_, usize> = BTreeMap::new();
+            let mut before = BTreeMap::new();
+            for p in rows {
+                let n = seen.entry((p.season_id, p.place_id, p.method_id, slug(&p.name))).or_default();
+                if *n > 0 {
+                    before.insert(p.id, *n);
+                }
+                *n += 1;
+            }
+            before
+        });
+        counted.get(&placement.id).copied().unwrap_or_default()
     }
 
     /// The season of an id; seasons are few.

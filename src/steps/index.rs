@@ -56,6 +56,8 @@ pub struct Index {
     pub(super) recipes: Rows<MethodId>,
     pub(super) runs: Row<RecipeStepId>,
     pub(super) placements: Row<PlacementId>,
+    /// How many of a season come before one by code that are called the same at the same place.
+    pub(super) namesakes: Once<BTreeMap<PlacementId, usize>>,
     pub(super) pieces_of: Once<BTreeMap<PlacementId, Vec<PieceId>>>,
     pub(super) put_out_by: Row<(SeasonId, PieceId)>,
     pub(super) placements_of: Rows<PieceId>,
@@ -89,6 +91,7 @@ impl Index {
         index.runs.keep(&now);
         index.placements.keep(&now);
         index.pieces_of.keep(&now);
+        index.namesakes.keep(&now);
         index.put_out_by.keep(&now);
         index.placements_of.keep(&now);
         index.repairs.keep(&now);

@@ -11,16 +11,24 @@ use crate::domain::{Phase, Placement, RecipeAccess, StepDeed};
 
 const LOOKED_OVER: &str = "the mount is looked over once a year";
 
+/// A name as it stands in a key.
+pub(super) fn slug(name: &str) -> String {
+    name.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '_' }).collect()
+}
+
 /// What a mount is called in a key: its piece, or the place, method and name it is known by.
-fn mount_owner(placement: &Placement) -> String {
+fn mount_owner(facts: &Facts, placement: &Placement) -> String {
     if let Some(mount) = placement.mount_id {
         return mount.to_string();
     }
-    let slug: String =
-        placement.name.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '_' }).collect();
+    let slug = slug(&placement.name);
     let place = placement.place_id.map_or_else(|| "nowhere".to_owned(), |p| p.to_string());
     let method = placement.method_id.map_or_else(|| "set_out".to_owned(), |m| m.to_string());
-    format!("{place}.{method}.{slug}")
+    // Others of the season that are called the same have mounts of their own.
+    match facts.namesakes_before(placement) {
+        0 => format!("{place}.{method}.{slug}"),
+        n => format!("{place}.{method}.{slug}.{}", n + 1),
+    }
 }
 
 /// The once steps of one placement's mount that belong in this season's plan.
@@ -36,7 +44,7 @@ pub(super) fn mount_steps(
     steps: &mut Vec<Step>,
 ) -> Vec<Edge> {
     let Some(method) = facts.method_of(placement) else { return Vec::new() };
-    let owner = mount_owner(placement);
+    let owner = mount_owner(facts, placement);
     let recipe = facts.recipe(method.id);
     let making: Vec<_> =
         recipe.iter().filter(|r| r.phase == Phase::Once && r.deed != StepDeed::LookOver).copied().collect();

@@ -106,7 +106,7 @@ pub(super) fn standing<'a>(facts: &Facts<'a>, placement: &'a Placement, stand: &
 
 /// Solid area of so many of a product, the height of its middle, how it meets the wind; nothing where its size is not
 /// told.
-fn sail(
+pub(super) fn sail(
     product: &Product,
     count: i64,
     top: Option<f64>,

@@ -16,7 +16,7 @@ use crate::units::{Length, Speed};
 use super::facts::Facts;
 use super::sail::{parts, standing};
 
-const GRAVITY: f64 = 9.806_65;
+pub(super) const GRAVITY: f64 = 9.806_65;
 /// Factor asked of anchors that are known, and of those that are not; common practice, no published source.
 pub const FACTOR: f64 = 1.5;
 const FACTOR_UNTESTED: f64 = 2.0;
@@ -24,6 +24,7 @@ const FACTOR_UNTESTED: f64 = 2.0;
 const UNTESTED_SHARE: f64 = 0.5;
 /// Friction on wet grass, where none is told (common practice).
 const WET_GRASS: f64 = 0.3;
+const MASS: &str = "mass of all that stands there: what has none counted as nothing";
 /// What is no higher lies rather than stands (common practice).
 const LOW: Length = Length::from_mm(600);
 
@@ -48,6 +49,8 @@ pub struct WindLook<'a> {
     pub with: Vec<&'a Placement>,
     /// Of something on it no height is told: taken as standing on the ground.
     pub on_ground: bool,
+    /// What was not told and something was taken for, in words: "drag: 1.8 for a board".
+    pub assumed: Vec<&'static str>,
     /// Facts that make no calculation, as a strand longer than a length may be.
     pub refused: Option<Refusal>,
 }
@@ -128,6 +131,7 @@ fn look<'a>(facts: &Facts<'a>, placement: &'a Placement, stand: Option<&'a Stand
         held: None,
         with: Vec::new(),
         on_ground: false,
+        assumed: Vec::new(),
         refused: None,
     };
     let Some(stand) = stand else {
@@ -138,6 +142,15 @@ fn look<'a>(facts: &Facts<'a>, placement: &'a Placement, stand: Option<&'a Stand
     let by_size = stand.area_cm2.is_none() && stand.centroid_mm.is_none() && stand.kind != StandKind::Arch;
     looked.on_ground = by_size && on.placements.iter().any(|p| p.height_mm.is_none());
     looked.with = on.placements.iter().copied().take(on.held).skip(1).collect();
+    looked.assumed = assumed(
+        &on.placements
+            .iter()
+            .filter_map(|p| facts.product_of(p))
+            .chain(on.mounts.iter().copied())
+            .collect::<Vec<_>>(),
+        stand,
+        by_size,
+    );
     looked.guys = facts.yard.guys.iter().filter(|g| g.stand_id == stand.id).collect();
     let site = facts.yard.sites.first();
     let gust = site.and_then(|s| s.design_gust_mms).map_or(0.0, Speed::metres_per_second);
@@ -153,6 +166,24 @@ fn look<'a>(facts: &Facts<'a>, placement: &'a Placement, stand: Option<&'a Stand
         looked.held = None;
     }
     looked
+}
+
+/// What is not told of a stand and of what is on it, and what is taken instead.
+fn assumed(on: &[&Product], stand: &Stand, by_size: bool) -> Vec<&'static str> {
+    let board = |p: &&Product| p.width_mm.is_some() && p.solid_pct.is_none();
+    let by_weight = stand.kind != StandKind::Guyed;
+    [
+        (by_weight && on.iter().any(|p| p.mass_g.is_none()), MASS),
+        (by_weight && stand.ballast_g.is_none(), "ballast: none counted"),
+        (
+            stand.drag_pct.is_none(),
+            "force coefficient: 1.8 taken for a board, 1.2 for a tube, by the table for a lattice",
+        ),
+        (by_size && on.iter().any(board), "solid share: 100 % taken"),
+    ]
+    .into_iter()
+    .filter_map(|(untold, what)| untold.then_some(what))
+    .collect()
 }
 
 fn held(
@@ -215,7 +246,8 @@ fn guyed_input(
     let mut untested = false;
     for guy in guys {
         let radius = told(guy.radius_mm, "anchor radius", missing);
-        if let Some(half) = stand.half_base_mm.map(Length::metres).filter(|h| radius < *h) {
+        let inside = |half: &f64| guy.radius_mm.is_some() && radius < *half;
+        if let Some(half) = stand.half_base_mm.map(Length::metres).filter(inside) {
             return Err(Refusal {
                 code: "anchor_in_base",
                 what: "anchor from the mast",

@@ -7,6 +7,7 @@ use thiserror::Error;
 use uuid::Uuid;
 
 use crate::domain::CellFault;
+use crate::units::figure;
 
 const SQLITE_IOERR_SHMSIZE: i32 = 0x130A;
 
@@ -227,5 +228,5 @@ fn kept_as(kept: &Result<PathBuf, String>) -> String {
 
 /// A size as people read it.
 fn megabytes(bytes: u64) -> String {
-    format!("{:.1} MB", bytes as f64 / 1e6)
+    format!("{} MB", figure(bytes as f64 / 1e6, 1))
 }

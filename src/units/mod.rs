@@ -21,7 +21,7 @@ pub use count::{Angle, Percent};
 pub use gauge::{Gauge, GaugeSystem};
 pub use length::Length;
 pub use money::Money;
-pub use parse::{UnitError, parse_number};
+pub use parse::{UnitError, figure, parse_number};
 pub use quantity::{Current, Force, Mass, Power, Speed, Voltage, Volume};
 pub use span::Span;
 pub use system::System;

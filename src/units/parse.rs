@@ -67,9 +67,17 @@ pub(crate) fn whole(x: f64) -> Option<i64> {
     (x.is_finite() && x.abs() < 9.0e15).then(|| x.round() as i64)
 }
 
+/// With so many decimals; what rounds to nothing carries no sign. Every figure that people read is written by this.
+pub fn figure(x: f64, places: usize) -> String {
+    let text = format!("{x:.places$}");
+    match text.strip_prefix('-') {
+        Some(bare) if bare.chars().all(|c| matches!(c, '0' | '.')) => bare.to_owned(),
+        _ => text,
+    }
+}
+
 /// Up to `places` decimals, without trailing zeros.
 pub(crate) fn trim_number(x: f64, places: usize) -> String {
-    let text = format!("{x:.places$}");
-    let short = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
-    if short == "-0" { "0".to_owned() } else { short.to_owned() }
+    let text = figure(x, places);
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }

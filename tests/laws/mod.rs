@@ -6,12 +6,17 @@
 mod formula;
 mod make;
 mod outside;
+mod stores;
 mod told;
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use fastrand::Rng;
+use ladderday::answers::Outlook;
 use ladderday::answers::power::{CheckKind, Checked};
+use ladderday::answers::remembered::Remembered;
+use ladderday::answers::shopping::{BuyChoice, buy_page};
+use ladderday::answers::totes::proposal;
 use ladderday::answers::view::{Finding, Level};
 
 use crate::triples::checked;
@@ -29,7 +34,7 @@ const HOLDS: [&str; 5] = ["half_base_mm", "friction_pct", "ballast_g", "holding_
 /// Its name, the yards it is looked at on, and what breaks it.
 type Law = (&'static str, fn(u64) -> Told, fn(&Told, u64) -> Option<String>);
 
-pub const LAWS: [Law; 13] = [
+pub const LAWS: [Law; 18] = [
     ("forgetting", make::made, forgetting),
     ("nothing told", make::made, nothing_told),
     ("splitting", make::made, splitting),
@@ -43,11 +48,100 @@ pub const LAWS: [Law; 13] = [
     ("units, outdoors", outside::made, units),
     ("more pull, less hold", outside::made, more_pull),
     ("figures by their formulas, outdoors", outside::made, by_formula),
+    ("forgetting, what is owned", stores::made, forgetting),
+    ("nothing told of what is owned", stores::made, nothing_owned),
+    ("splitting what is needed", stores::made, splitting),
+    ("order and names, what is owned", stores::made, order_and_names),
+    ("less owned", stores::made, less_owned),
 ];
 
 fn look(told: &Told) -> Checked {
-    let kinds = if told.0.contains_key("session") { OUTSIDE } else { WIRED };
-    checked(&told.yard().unwrap_or_else(|faults| panic!("{faults:#?}\n{}", told.show())), &kinds)
+    let yard = told.yard().unwrap_or_else(|faults| panic!("{faults:#?}\n{}", told.show()));
+    if told.of_stores() {
+        let mut all = checked(&yard, &[CheckKind::Stock]);
+        stores(&yard, &mut all);
+        return all;
+    }
+    checked(&yard, if told.0.contains_key("session") { &OUTSIDE } else { &WIRED })
+}
+
+/// What `buy` and `pack` say of a yard, as findings: each need and how many, each thing that no tote takes.
+fn stores(yard: &ladderday::domain::Yard, all: &mut Checked) {
+    let now = chrono::DateTime::parse_from_rfc3339("2026-09-01T12:00:00Z").unwrap().to_utc();
+    let remembered = Remembered::default();
+    let outlook = Outlook::at(yard, &remembered, now);
+    let told = |code: &str, place: String, quantity: i64| {
+        let mut found = all_zero(code, place);
+        found
+            .from
+            .push(ladderday::answers::view::Figure { name: "count".to_owned(), value: quantity as f64 });
+        found
+    };
+    let buy = buy_page(&outlook, None, &BuyChoice::default()).unwrap();
+    all.findings.extend(buy.needs.into_iter().map(|n| told("need", n.title, n.quantity)));
+    all.not_told.extend(buy.not_told);
+    if let Ok(pack) = proposal(&outlook) {
+        let long = pack.too_long.into_iter().map(|(piece, _)| piece);
+        all.findings.extend(long.chain(pack.oversize).map(|piece| told("no_tote", piece, 1)));
+        all.not_told.extend(pack.notes);
+        all.not_told.extend(pack.not_told.into_iter().map(|piece| format!("size not told for {piece}")));
+    } else {
+        all.not_told.push("no tote with its sides is told".to_owned());
+    }
+}
+
+fn all_zero(code: &str, place: String) -> Finding {
+    Finding {
+        level: Level::Mend,
+        code: code.to_owned(),
+        place,
+        what: String::new(),
+        value: String::new().into(),
+        limit: String::new().into(),
+        remedy: String::new(),
+        caution: None,
+        from: Vec::new(),
+        formula: None,
+    }
+}
+
+/// With no lot and no piece told, nothing is said to be enough, and it is not proven that nothing is needed.
+fn nothing_owned(told: &Told, _: u64) -> Option<String> {
+    let mut less = told.clone();
+    for table in ["piece", "placement_piece", "stock", "stock_move", "link", "container"] {
+        less.0.insert(table, Vec::new());
+    }
+    let checked = look(&less);
+    checked
+        .not_told
+        .is_empty()
+        .then(|| "nothing owned is told, and nothing is said to be not known".to_owned())
+}
+
+/// A piece or a lot less, or one more put out: no need goes, and none gets smaller.
+fn less_owned(told: &Told, seed: u64) -> Option<String> {
+    let mut rng = Rng::with_seed(seed);
+    let mut worse = told.clone();
+    let good = |r: &told::Row| r.get("condition").is_some_and(|c| c == "good");
+    let pieces: Vec<usize> =
+        worse.0.get("piece")?.iter().enumerate().filter(|(_, r)| good(r)).map(|(at, _)| at).collect();
+    if pieces.is_empty() || rng.bool() {
+        let lot = worse.0.get_mut("stock_move")?.first_mut()?;
+        let n = lot.get("quantity")?.parse::<i64>().ok()?;
+        lot.insert("quantity", (n / 2).to_string());
+    } else {
+        let at = pieces[rng.usize(0..pieces.len())];
+        worse.0.get_mut("piece")?[at].insert("condition", "scrapped".to_owned());
+    }
+    worse.yard().ok()?;
+    let needs = |c: &Checked| -> BTreeMap<String, i64> {
+        let of = |f: &Finding| figures(f).get("count").map(|n| (f.place.clone(), *n as i64));
+        c.findings.iter().filter(|f| f.code == "need").filter_map(of).collect()
+    };
+    let (before, after) = (needs(&look(told)), needs(&look(&worse)));
+    let gone: Vec<_> =
+        before.iter().filter(|(what, n)| after.get(*what).is_none_or(|now| now < *n)).collect();
+    (!gone.is_empty()).then(|| format!("with less owned {gone:?} became fewer: {after:?}"))
 }
 
 fn bad(f: &Finding) -> bool {
@@ -111,22 +205,44 @@ fn nothing_told(told: &Told, _: u64) -> Option<String> {
         .then(|| "nothing is told, and nothing is said to be not known".to_owned())
 }
 
-/// So many of one thing on a cord are so many cords with one each: the circuits carry the same.
-fn splitting(told: &Told, _: u64) -> Option<String> {
+/// The labelled pieces of a thing that is split go to its parts; its leads to the first of them.
+fn hand_out(split: &mut Told, code: &str, first: usize, in_two: bool) {
+    let mine = |r: &&mut told::Row| r.get("placement").is_some_and(|p| p == code);
+    for (at, row) in split.0.entry("placement_piece").or_default().iter_mut().filter(mine).enumerate() {
+        let part = if in_two { usize::from(at >= first) } else { at };
+        row.insert("placement", format!("{code}-{part}"));
+    }
+    for row in split.0.entry("link").or_default() {
+        if row.get("to_placement").is_some_and(|p| p == code) {
+            row.insert("to_placement", format!("{code}-0"));
+        }
+    }
+}
+
+/// So many of one thing are so many times one, or two and the others: the circuits carry the same, as much is needed.
+fn splitting(told: &Told, seed: u64) -> Option<String> {
     let mut split = told.clone();
+    let in_two = seed % 2 == 1;
     let count = |row: &told::Row| row.get("count").and_then(|c| c.parse::<usize>().ok()).unwrap_or(1);
     let many: Vec<told::Row> = told.0["placement"].iter().filter(|r| count(r) > 1).cloned().collect();
     for row in &many {
         let code = row["code"].clone();
-        for table in ["placement", "link"] {
-            let rows = split.0.get_mut(table).unwrap();
+        // The first part keeps the leads and pieces of a thing that is told by them.
+        let tables: &[&str] = if told.of_stores() { &["placement"] } else { &["placement", "link"] };
+        for table in tables {
+            let rows = split.0.get_mut(*table).unwrap();
             let mine = |r: &told::Row| r.get("code") == Some(&code) || r.get("to_placement") == Some(&code);
             let (of, rest): (Vec<_>, Vec<_>) = std::mem::take(rows).into_iter().partition(mine);
             *rows = rest;
-            for (n, one) in (0..count(row)).flat_map(|n| of.iter().map(move |one| (n, one))) {
+            let many = count(row);
+            let parts = if in_two && many > 2 { vec![2, many - 2] } else { vec![1; many] };
+            for (n, one) in (0..parts.len()).flat_map(|n| of.iter().map(move |one| (n, one))) {
                 let mut one = one.clone();
-                if table == "placement" {
-                    one.insert("count", "1".to_owned());
+                if *table == "placement" {
+                    one.insert("count", parts[n].to_string());
+                    if let Some(stakes) = one.get("stakes").and_then(|s| s.parse::<usize>().ok()) {
+                        one.insert("stakes", (stakes * parts[n] / many).to_string());
+                    }
                     one.insert("name", format!("{} {n}", one["name"]));
                 } else {
                     one.insert("to_placement", format!("{code}-{n}"));
@@ -136,12 +252,22 @@ fn splitting(told: &Told, _: u64) -> Option<String> {
                 rows.push(one);
             }
         }
+        if told.of_stores() {
+            let many = count(row);
+            let two = if in_two && many > 2 { 2 } else { 1 };
+            hand_out(&mut split, &code, two, many > 2 && in_two);
+        }
     }
     let circuits = |checked: &Checked| -> Vec<(String, i64)> {
         let over = checked.findings.iter().filter(|f| f.code == "circuit_over");
         over.map(|f| (f.place.clone(), (figures(f)["value_a"] * 1000.0).round() as i64)).collect()
     };
-    let (one, many) = (circuits(&look(told)), circuits(&look(&split)));
+    let needs = |checked: &Checked| -> Vec<(String, i64)> {
+        let of = |f: &Finding| Some((f.place.clone(), *figures(f).get("count")? as i64));
+        checked.findings.iter().filter(|f| f.code == "need").filter_map(of).collect()
+    };
+    let sums = |checked: &Checked| (circuits(checked), needs(checked));
+    let (one, many) = (sums(&look(told)), sums(&look(&split)));
     (one != many).then(|| format!("together {one:?}, apart {many:?}"))
 }
 

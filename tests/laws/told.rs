@@ -51,8 +51,13 @@ impl Told {
     /// # Errors
     /// What a file of it may not say.
     pub fn yard(&self) -> Result<Yard, Vec<CsvFault>> {
-        // Sessions ask for steps, and steps for recipes.
-        try_texts(&self.texts(), self.0.contains_key("session"))
+        // Sessions ask for steps, steps and what is used up for recipes.
+        try_texts(&self.texts(), self.0.contains_key("session") || self.of_stores())
+    }
+
+    /// Told by what is owned, and looked at by stock, needs and totes.
+    pub fn of_stores(&self) -> bool {
+        self.0.contains_key("container") || self.0.contains_key("stock_move")
     }
 
     /// Every cell that may be left empty.

@@ -131,3 +131,27 @@ fn an_absent_supply_is_not_known() {
     }
     assert_eq!(node("prop").lowest_mv, None);
 }
+
+/// A figure a thousand times off comes in as it is told, named with what is likely meant, and by the checks again.
+#[test]
+fn a_thousand_times_off_is_named_as_it_comes_in() {
+    let folder = tempfile::tempdir().unwrap();
+    let csv = folder.path().join("csv");
+    std::fs::create_dir(&csv).unwrap();
+    for (name, text) in FILES {
+        std::fs::write(
+            csv.join(name),
+            text.replace("15000,120000", "15000,120").replace("5000,100000", "5000,100"),
+        )
+        .unwrap();
+    }
+    let mut app = App::create(&folder.path().join("y.ladderday"), &Choices::default()).unwrap();
+    let said = app.import(&[csv]).unwrap();
+    for words in
+        ["look again: circuit C: volts_mv 120 is 0.12 V; 120 V meant?", "rated_mw 100 is 0.1 W; 100 W meant?"]
+    {
+        assert!(said.contains(words), "{said}");
+    }
+    let found = checked(&app).findings.into_iter().filter(|f| f.code == "implausible").count();
+    assert_eq!(found, 2);
+}

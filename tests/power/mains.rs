@@ -81,7 +81,7 @@ fn switching_on_goes_in_phases_with_their_currents() {
     );
     assert!(all.findings.iter().any(|f| f.code == "start_up" && f.value == "60.0 A"), "{:?}", all.findings);
     let (_folder, app) = small(&[]);
-    assert!(checked(&app).not_told.iter().any(|l| l.contains("start-up current not told for 1 boxes")));
+    assert!(checked(&app).not_told.iter().any(|l| l.contains("start-up current not told for 1 thing")));
 }
 
 /// 4 h a night from 27 November to 31 December, 35 nights, at half level: 0.5 A × 5 V / 0.85 = 2.94 W, 0.41 kWh.

@@ -149,7 +149,7 @@ fn what_is_missing_is_not_known_and_never_fine() {
         ("product.csv", "10,100,WS2811", "10,,WS2811", "assumed by their chip"),
         ("site.csv", "us,100,hardware", "us,,", "level limit not told"),
         ("circuit.csv", "15000,120000", ",120000", "breaker rating or voltage not told for 1"),
-        ("link.csv", "14 AWG,3000", ",3000", "not told for 1 mains cords"),
+        ("link.csv", "14 AWG,3000", ",3000", "not told for 1 mains cord"),
         ("link.csv", "L-1,,4000,,1,1", "L-1,,,,1,1", "length not told for 1 data"),
     ] {
         let (_folder, app) = small(&[(file, from, to)]);
@@ -157,7 +157,7 @@ fn what_is_missing_is_not_known_and_never_fine() {
         assert!(all.not_told.iter().any(|l| l.contains(says)), "{says}: {:?}", all.not_told);
     }
     let (_folder, app) = small(&[("product.csv", ",5000,100000", ",5000,")]);
-    assert!(checked(&app).not_told.iter().any(|l| l.contains("rating not told for 1 supplies (S-1)")));
+    assert!(checked(&app).not_told.iter().any(|l| l.contains("rating not told for 1 supply (S-1)")));
 }
 
 /// Ten pixels on two feeds with a fuse of 5 A each, and a prop of 1 A that hangs on pixel 10. By the lever: the leads are
@@ -222,7 +222,7 @@ fn a_lid_card_proposes_the_fuse_that_is_not_told_and_names_the_group() {
         assert!(card.contains("2 A proposed"), "{card}");
         assert!(card.contains("239.255.0.1"), "{card}");
     }
-    assert!(checked(&app).not_told.iter().any(|l| l.contains("fuse not told for 1 feeders")));
+    assert!(checked(&app).not_told.iter().any(|l| l.contains("fuse not told for 2 feeders")));
     let (_folder, mut app) = small(&[]);
     assert!(!app.wiring_cards(SheetForm::Text).unwrap().contains("proposed"));
 }

@@ -15,7 +15,7 @@ fn level_gauge_and_feed_show_before_and_after() {
     let (_folder, mut app) = small(&[]);
     let before = app.yard().clone();
     let half = ladderday::answers::power::try_power(&app.outlook(), &tried(&["level 50"])).unwrap();
-    let volts = |c: &ladderday::answers::view::TriedChange| (c.before.clone(), c.after.clone());
+    let volts = |c: &ladderday::answers::view::TriedChange| (c.shown(&c.before), c.shown(&c.after));
     assert_eq!(volts(&half.strings[0]), ("4.65 V".to_owned(), "4.82 V".to_owned()));
     assert_eq!(volts(&half.supplies[0]), ("1.0 A of 16.0 A".to_owned(), "0.5 A of 16.0 A".to_owned()));
     // 10 AWG has 3.28 mΩ/m: the lead drops 0.066 V instead of 0.166 V.

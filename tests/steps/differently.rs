@@ -1,6 +1,6 @@
 //! Done differently takes what there is, and every answer reckons with it.
 
-use ladderday::answers::power::{CheckKind, WhatIf};
+use ladderday::answers::power::{CheckKind, WhatIf, check_answer};
 use ladderday::app::{App, Ask, Choices, Difference};
 use ladderday::domain::Phase;
 
@@ -64,18 +64,22 @@ fn only_what_exists_is_taken() {
     app.perform(&Ask::DoneDifferently { key, what: Difference::Level, text: "35 %".to_owned() }).unwrap();
 }
 
-/// A prop turned up alone draws more than the show's level says: no check goes on with the show's figure in silence.
+/// A prop turned up alone draws more than the show's level says: every sum has it, in this season and, where it is kept,
+/// in the next.
 #[test]
 fn a_level_of_its_own_is_reckoned_with() {
     let (_folder, mut app) = demo();
     let placement = fed(&app);
     let key = key(&app, &placement);
-    let said = |app: &mut App| {
-        let checked = app.check(&[CheckKind::Power], &WhatIf::default()).unwrap();
-        checked.not_told
+    let lit = |app: &App| {
+        let answer = check_answer(&app.outlook(), &[CheckKind::Power], &WhatIf::default(), None).unwrap();
+        (answer.network.unwrap().load_w, answer.sums.unwrap())
     };
-    assert!(!said(&mut app).iter().any(|l| l.contains("level of its own")));
+    let (before, said) = lit(&app);
+    assert!(!said.contains("level of its own"), "{said}");
     app.perform(&Ask::DoneDifferently { key, what: Difference::Level, text: "80".to_owned() }).unwrap();
-    let lines = said(&mut app);
-    assert!(lines.iter().any(|l| l.contains("level of its own") && l.contains("80 %")), "{lines:?}");
+    let (after, said) = lit(&app);
+    assert!(said.contains("level of its own") && said.contains(" 80 %"), "{said}");
+    // From 40 % to 80 %: twice what it took.
+    assert!(after > before, "{after} W after {before} W");
 }

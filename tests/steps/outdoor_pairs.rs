@@ -148,7 +148,7 @@ const CASES: &[Case] = &[
         inside: "6240",
         outside: "5920",
         code: "ladder_short",
-        missing: "length not told for 1 ladders",
+        missing: "length not told for 1 ladder",
     },
     Case {
         what: "height of the eaves",
@@ -180,7 +180,7 @@ const CASES: &[Case] = &[
         inside: "6150",
         outside: "5830",
         code: "ladder_short",
-        missing: "length not told for 1 ladders",
+        missing: "length not told for 1 ladder",
     },
     Case {
         what: "step ladder",
@@ -196,7 +196,7 @@ const CASES: &[Case] = &[
         inside: "2440",
         outside: "2320",
         code: "ladder_short",
-        missing: "length not told for 1 ladders",
+        missing: "length not told for 1 ladder",
     },
     Case {
         what: "load of a ladder",
@@ -219,7 +219,7 @@ const CASES: &[Case] = &[
         inside: "35000",
         outside: "37200",
         code: "ladder_overloaded",
-        missing: "mass not told for 1 things taken up",
+        missing: "mass not told for 1 thing taken up",
     },
     Case {
         what: "gust for hanging",

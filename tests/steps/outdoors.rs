@@ -151,7 +151,8 @@ fn a_limit_above_what_holds_stops_the_work() {
     let (found, not_told) = codes(&mut app);
     assert!(!found.contains(&"lowered_too_late".to_owned()));
     assert!(found.contains(&"anchor_untested".to_owned()));
-    assert_eq!(not_told, ["area not told for 2 stands: reckoned from the sizes of what stands there"]);
+    let area = "area not told for 2 stands: reckoned from the sizes of what stands there";
+    assert!(not_told.iter().any(|l| l == area), "{not_told:?}");
 }
 
 #[test]

@@ -2,6 +2,7 @@
 
 mod circles;
 mod dependencies;
+mod figures;
 mod layers;
 mod read;
 mod table;

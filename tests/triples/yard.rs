@@ -74,7 +74,11 @@ pub fn try_texts(tables: &BTreeMap<String, String>, recipes: bool) -> Result<Yar
 }
 
 pub fn checked(yard: &Yard, kinds: &[CheckKind]) -> Checked {
-    let now = chrono::DateTime::parse_from_rfc3339("2026-09-01T12:00:00Z").unwrap().to_utc();
+    checked_at(yard, kinds, "2026-09-01T12:00")
+}
+
+pub fn checked_at(yard: &Yard, kinds: &[CheckKind], now: &str) -> Checked {
+    let now = chrono::DateTime::parse_from_rfc3339(&format!("{now}:00Z")).unwrap().to_utc();
     let remembered = Remembered::default();
     check(&Outlook::at(yard, &remembered, now), kinds, &WhatIf::default()).unwrap()
 }

@@ -23,15 +23,16 @@ fn a_trial_is_asked_for_in_a_few_keys_and_shown_before_and_after() {
     stage.keys("6 w 1").text("60").keys("enter");
     assert_eq!(stage.state.power.what_if.level.map(ladderday::units::Percent::get), Some(60));
     assert_eq!(stage.state.power.part, Part::Tried);
-    let change = |name: &str, before: &str, after: &str| TriedChange {
+    let change = |name: &str, before: &str, after: &str, limit: &str| TriedChange {
         name: name.into(),
         before: before.into(),
         after: after.into(),
+        limit: limit.into(),
     };
     stage.state.power.page.as_mut().unwrap().tried = Some(Tried {
         what: "level 60 %".into(),
-        strings: vec![change("Arch 2 (P-2)", "4.61 V", "4.42 V")],
-        supplies: vec![change("SUP-01", "20.0 A of 56.0 A", "30.0 A of 56.0 A")],
+        strings: vec![change("Arch 2 (P-2)", "4.61 V", "4.42 V", "")],
+        supplies: vec![change("SUP-01", "20.0 A", "30.0 A", "56.0 A")],
         ..Tried::default()
     });
     at_both_sizes(

@@ -4,12 +4,13 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
+use crate::answers::short::short_deed;
 use crate::answers::start::reach_untold;
 use crate::answers::view::{Amount, Finding, Level};
 use crate::answers::words::some;
 use crate::calc::weather::lift::Grip;
 use crate::calc::weather::{duty, ladder, lift};
-use crate::domain::{Access, Placement, Product, Role, Terms};
+use crate::domain::{Access, Placement, Product, Role, StepDeed, Terms};
 use crate::planner::Equipment;
 use crate::steps::{Facts, Step, handles};
 use crate::units::si::{Degrees, Fraction, Kilograms, Metres};
@@ -155,12 +156,15 @@ fn short(
             Level::Stop,
             "ladder_short",
             names.join(", "),
-            if longest.is_some() {
-                format!(
-                    "every {word} is too short: sections overlap, and rails pass the edge that is stepped off"
-                )
-            } else {
-                format!("there is no {word} in good order")
+            match longest {
+                None => format!("there is no {word} in good order"),
+                Some(_) if kind == "step_ladder" => {
+                    format!("every {word} is too short: its highest steps are not stood on")
+                }
+                Some(_) => format!(
+                    "every {word} is too short: 3 ft (0.9 m) of what it is sold as overlap, and rails pass the edge that is \
+                     stepped off"
+                ),
             },
             (
                 longest.map_or("none".into(), |l| long(format!("the longest is {}", l.show(units)), l)),
@@ -282,7 +286,7 @@ fn lifts(facts: &Facts, open: &[&Step], units: System, not_told: &mut Vec<String
         grip: Grip::Good,
     };
     let Ok(most) = lift::limit(kindest) else { return Vec::new() };
-    let mut seen: BTreeMap<String, (Mass, i64)> = BTreeMap::new();
+    let mut seen: BTreeMap<String, (Mass, i64, String)> = BTreeMap::new();
     let mut unweighed = BTreeSet::new();
     for step in open {
         let Some(placement) = step.placement.and_then(|id| facts.placement(id)) else { continue };
@@ -291,8 +295,11 @@ fn lifts(facts: &Facts, open: &[&Step], units: System, not_told: &mut Vec<String
             continue;
         };
         let kg = mass.kilograms();
-        if kg > most.get() * step.hands.max(1) as f64 {
-            seen.insert(format!("{} {}", placement.code, placement.name), (mass, step.hands));
+        // Only where the whole of it is lifted; making or tying it lifts a part.
+        let lifted = matches!(step.deed, StepDeed::Raise | StepDeed::Hang | StepDeed::Set | StepDeed::Lower);
+        if lifted && kg > most.get() * step.hands.max(1) as f64 {
+            let place = format!("{} {}", placement.code, placement.name);
+            seen.entry(place).or_insert((mass, step.hands, short_deed(step.deed, &step.title)));
         }
     }
     if !unweighed.is_empty() {
@@ -303,12 +310,12 @@ fn lifts(facts: &Facts, open: &[&Step], units: System, not_told: &mut Vec<String
     }
     let limit = Mass::from_kilograms(most.get()).unwrap_or_default();
     seen.into_iter()
-        .map(|(place, (mass, hands))| {
+        .map(|(place, (mass, hands, deed))| {
             finding(
                 Level::Mend,
                 "lift_heavy",
                 place,
-                format!("too heavy for {hands} to lift, even close to the body (NIOSH 94-110)"),
+                format!("too heavy for {hands} to lift, even close to the body (NIOSH 94-110): {deed}"),
                 (
                     weight(mass, units),
                     Amount::figure(

@@ -75,7 +75,7 @@ pub(crate) fn weather_findings(
         format!("{what} not told in the forecast of {}: limits of its steps not checked", count(n, "session"))
     }));
     if !brittle.is_empty() {
-        let codes = some(brittle.into_iter());
+        let codes = some(brittle);
         not_told.push(format!(
             "coldest handling not told for {codes}: frost in the forecast not compared with it"
         ));

@@ -6,13 +6,13 @@ use crate::answers::Outlook;
 use crate::answers::view::{Amount, Finding, Level};
 use crate::answers::words::some;
 use crate::calc::refusal::Refusal;
-use crate::calc::structural::{ballast, guyed};
+use crate::calc::structural::{FASTEST_MS, ballast, guyed};
 use crate::domain::{
     HoldingBy, Night, Placement, PlacementId, Season, SeasonId, Stand, StandKind, WindMethod,
 };
-use crate::steps::{Facts, Held, WindLook, wind_at, wind_look, wind_looks};
+use crate::steps::{Facts, Held, WindLook, pulls, wind_at, wind_look, wind_looks};
 use crate::units::si::MetresPerSecond;
-use crate::units::{Length, Speed, System};
+use crate::units::{Length, Speed, System, figure};
 
 pub(crate) fn wind_findings(
     outlook: &Outlook,
@@ -37,10 +37,14 @@ pub(crate) fn wind_findings(
         }
     }
     found.extend(looks.iter().flat_map(|look| nights(outlook, facts, look)));
+    let fixed = pulls(facts, season.id);
+    let (more, lines) = super::fixed::look(outlook, &fixed);
+    found.extend(more);
     let mut not_told: Vec<String> = untold
         .iter()
         .map(|(what, n)| format!("{what} not told for {n} placements: wind not checked"))
         .collect();
+    not_told.extend(lines);
     let mut say = |n: usize, line: &dyn Fn(usize) -> String| {
         if n > 0 {
             not_told.push(line(n));
@@ -57,6 +61,18 @@ pub(crate) fn wind_findings(
     say(count(&|l| l.stand.is_some_and(by_size)), &|n| {
         format!("area not told for {n} stands: reckoned from the sizes of what stands there")
     });
+    let mut assumed: BTreeMap<&str, usize> = BTreeMap::new();
+    for what in looks.iter().filter(|l| l.held.is_some()).flat_map(|l| l.assumed.iter().copied()) {
+        *assumed.entry(what).or_default() += 1;
+    }
+    for (what, n) in assumed {
+        let (what, taken) = what.split_once(": ").unwrap_or((what, ""));
+        say(n, &|n| format!("{what} not told on {n} stands: {taken}"));
+    }
+    let guys = looks.iter().filter(|l| l.held.is_some()).flat_map(|l| &l.guys);
+    say(guys.filter(|g| g.rise_mm.is_none()).count(), &|n| {
+        format!("rise of the anchor not told for {n} guys: taken as level with the mast's foot")
+    });
     say(count(&|l| l.on_ground), &|n| {
         format!("height of the top not told on {n} stands: what has none is taken as standing on the ground")
     });
@@ -70,7 +86,7 @@ pub(crate) fn wind_findings(
         format!("gust not told in the forecast of {n} nights: what to lay down is not known")
     });
     let site = facts.yard.sites.first();
-    if !looks.is_empty() {
+    if !looks.is_empty() || !fixed.is_empty() {
         if site.is_none_or(|s| s.design_gust_mms.is_none()) {
             not_told.push("design gust not told: only the gust at which each is lowered is given".to_owned());
         }
@@ -229,10 +245,12 @@ fn judge(outlook: &Outlook, look: &WindLook, held: &Held) -> Result<Vec<Finding>
             format!("is to be lowered or taken in before gusts of {} ({by})", lower.show(units)),
             design.map_or_else(|| "design gust not told".into(), gust),
             gust(holds),
-            if told.is_some() {
-                "tell the forecast of the night: it comes on the watch list"
-            } else {
-                "tell the gust at which you lower it, and how; or mend what holds it"
+            &match (told, super::fixed::more_ballast(held, units)) {
+                (Some(_), _) => "tell the forecast of the night: it comes on the watch list".to_owned(),
+                (None, more) => format!(
+                    "tell the gust at which you lower it, and how; or mend what holds it{}",
+                    more.unwrap_or_default()
+                ),
             },
         )),
     }
@@ -249,7 +267,8 @@ fn guys(
     (lower, units): (Speed, System),
     found: &mut Vec<Finding>,
 ) -> Result<(), Refusal> {
-    let gust = MetresPerSecond::new(lower.metres_per_second()).unwrap_or_default();
+    let gust = lower.metres_per_second().min(FASTEST_MS);
+    let gust = MetresPerSecond::new(gust).unwrap_or_default();
     let wind = wind_at_gust(input, gust);
     let at = guyed::Input { wind, ..input.clone() };
     let solved = guyed::solve(&at)?;
@@ -260,9 +279,10 @@ fn guys(
         Level::Note,
         "guy_pull",
         format!(
-            "largest pull, in {} when the wind blows toward {:.0}°",
+            "largest pull in a gust of {}, in {} when the wind blows toward {}°",
+            lower.show(units),
             name(solved.worst_guy),
-            solved.worst_toward.get()
+            figure(solved.worst_toward.get(), 0)
         ),
         newtons(force(solved.worst.get(), units), solved.worst.get()),
         newtons(format!("{}, factor {}", force(capacity, units), input.required_factor), capacity),
@@ -273,7 +293,15 @@ fn guys(
             look,
             Level::Mend,
             "anchor_untested",
-            format!("the anchor of {} was not pull-tested; half of what is told is counted", guy.code),
+            match guy.holding_by {
+                Some(HoldingBy::Declared) => {
+                    format!("the anchor of {} was not pull-tested: a factor of 2 is asked of it", guy.code)
+                }
+                _ => format!(
+                    "the anchor of {} was not pull-tested: half of what is told is counted, and a factor of 2 asked",
+                    guy.code
+                ),
+            },
             guy.holding_by.map_or("not told", HoldingBy::as_str).into(),
             "tested".into(),
             "pull-test it and tell what it held",
@@ -295,10 +323,10 @@ fn guys(
 }
 
 /// To the ten newtons or pounds that a spring balance shows.
-fn force(newtons: f64, units: System) -> String {
+pub(super) fn force(newtons: f64, units: System) -> String {
     match units {
-        System::Us => format!("{:.0} lbf", newtons / LBF),
-        System::Si => format!("{newtons:.0} N"),
+        System::Us => format!("{} lbf", figure(newtons / LBF, 0)),
+        System::Si => format!("{} N", figure(newtons, 0)),
     }
 }
 
@@ -315,11 +343,11 @@ fn not_computed(look: &WindLook, r: &Refusal, units: System) -> Finding {
     let stops = ["anchor_in_base", "anchor_near", "guy_slope", "anchor_level", "guys_do_not_hold"];
     let level = if stops.contains(&r.code) { Level::Stop } else { Level::Mend };
     let unit = |v: f64| match r.unit {
-        "" => format!("{v:.2}"),
+        "" => format!("{}", figure(v, 2)),
         "m" => Length::from_metres(v).unwrap_or_default().show(units),
         "m/s" => Speed::from_metres_per_second(v).unwrap_or_default().show(units),
         "N" => force(v, units),
-        other => format!("{v:.2} {other}"),
+        other => format!("{} {other}", figure(v, 2)),
     };
     let name = match r.unit {
         "m" => "m",

@@ -8,6 +8,7 @@ use crate::answers::Outlook;
 use crate::answers::record::Learned;
 use crate::domain::{Phase, SessionId, Yard};
 use crate::planner::{Chances, Guess, Odds, OddsRequest, Plan, RUNS, Request, odds};
+use crate::units::figure;
 
 /// Steps times runs that a screen waits for at most; larger yards are run less often.
 const MOST_WORK: usize = 1_000_000;
@@ -78,10 +79,10 @@ pub(crate) fn finish_odds(outlook: &Outlook, odds: &Odds) -> String {
 pub(crate) fn odds_lines(outlook: &Outlook, odds: &Odds) -> Vec<String> {
     let mut out = vec![
         format!(
-            "lights on in time: {} % of {} runs (standard error {:.1})",
+            "lights on in time: {} % of {} runs (standard error {})",
             percent(odds.in_time),
             odds.runs,
-            odds.standard_error * 100.0
+            figure(odds.standard_error * 100.0, 1)
         ),
         format!("work ends: {}", finish_odds(outlook, odds)),
     ];

@@ -16,6 +16,7 @@ use crate::domain::{
 };
 use crate::planner::{Difference, Effort, Expected, Odds, Plan, PlannedStep, Request, plan_expected};
 use crate::steps::{Facts, Scope, State, StepKey, derive};
+use crate::units::figure;
 
 /// One thing that could be otherwise.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -97,11 +98,11 @@ pub(crate) fn difference(before: &Side, after: &Side) -> Option<Difference> {
 
 /// As "6.2 points more (standard error 0.8)".
 pub(crate) fn difference_words(d: Difference) -> String {
-    let error = format!("standard error {:.1}", d.standard_error * 100.0);
+    let error = format!("standard error {}", figure(d.standard_error * 100.0, 1));
     let points = d.by.abs() * 100.0;
     match d.is_real() {
-        true if d.by > 0.0 => format!("{points:.1} points more in time ({error})"),
-        true => format!("{points:.1} points less in time ({error})"),
+        true if d.by > 0.0 => format!("{} points more in time ({error})", figure(points, 1)),
+        true => format!("{} points less in time ({error})", figure(points, 1)),
         false => format!("no difference beyond chance: {:+.1} points ({error})", d.by * 100.0),
     }
 }

@@ -2,14 +2,18 @@
 
 use std::collections::BTreeSet;
 
+use crate::answers::power::leads;
 use crate::answers::power::study::Study;
 use crate::answers::power::wiring::resistance;
 use crate::calc::electrical::added_feeds;
 use crate::calc::electrical::added_feeds::added_feeds;
+use crate::calc::electrical::conductor_size;
+use crate::calc::electrical::conductor_size::conductor_size;
 use crate::calc::electrical::network::{Network, Point};
 use crate::domain::{LinkKind, PlacementId, Season};
 use crate::steps::Facts;
-use crate::units::si::{Metres, Ohms, Volts};
+use crate::units::figure;
+use crate::units::si::{Amps, Fraction, Metres, Ohms, Volts};
 
 /// More feeds than this are no advice: the string wants splitting.
 const MOST: u32 = 4;
@@ -49,13 +53,40 @@ pub(crate) fn feeds(
     };
     let at: Vec<String> = plan.added.iter().map(u32::to_string).collect();
     Some(format!(
-        "{} more feeds, at pixel {} ({:.1} m of {} in all), give {:.2} V at the lowest; or a lower level",
+        "{} more feeds, at pixel {} ({} m of {} in all), give {} V at the lowest; or a lower level",
         plan.added.len(),
         at.join(", "),
-        plan.cable_m,
+        figure(plan.cable_m, 1),
         gauge.show(),
-        plan.lowest_v
+        figure(plan.lowest_v, 2)
     ))
+}
+
+/// Ohm circular mils a foot of copper that is warm from its load.
+const COPPER_K: f64 = 12.9;
+
+/// The wire of the lead with which a thing without pixels gets its lowest volts; nothing where that is not known.
+pub(crate) fn thicker(
+    facts: &Facts,
+    season: &Season,
+    study: &Study,
+    prop: PlacementId,
+    limit: f64,
+) -> Option<String> {
+    let product = facts.placement(prop).and_then(|p| facts.product_of(p))?;
+    let volts = product.volts_mv.filter(|_| product.pixels.is_none_or(|n| n <= 1))?.volts();
+    let links = facts.links_in(season.id);
+    let mut into = links.iter().filter(|l| l.kind == LinkKind::Dc && l.to_placement_id == Some(prop));
+    let lead = into.next().filter(|l| l.from_piece_id.is_some() && into.next().is_none())?;
+    let needed = conductor_size(conductor_size::Input {
+        volts: Volts::new(volts).ok()?,
+        limit: Fraction::new(1.0 - limit / volts).ok()?,
+        amps: Amps::new(study.lead_amps(&lead.code)?).ok()?,
+        round_trip: Metres::new(2.0 * leads::length(facts, lead)?.metres()).ok()?,
+        k: COPPER_K,
+    });
+    let gauge = needed.ok()?.gauge?;
+    Some(format!("a lead-in of {} or thicker, or a shorter one", gauge.show()))
 }
 
 fn name(point: &Point) -> (u8, &str) {

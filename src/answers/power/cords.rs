@@ -7,6 +7,7 @@ use crate::answers::power::load::{Mains, Thing};
 use crate::answers::power::mains::MAINS;
 use crate::answers::power::words;
 use crate::answers::view::{Amount, Finding, Level};
+use crate::answers::words::some;
 use crate::calc::electrical::cord_amps::cord_amps;
 use crate::calc::electrical::cord_choice::{Sizes, cord_choice};
 use crate::calc::electrical::mains_resistance::mains_resistance;
@@ -15,7 +16,7 @@ use crate::calc::electrical::{cord_amps, cord_choice, voltage_drop};
 use crate::domain::{Circuit, Link, Role, Terms};
 use crate::steps::Facts;
 use crate::units::si::{Amps, Fraction, Metres, Volts};
-use crate::units::{Gauge, Voltage};
+use crate::units::{Gauge, Voltage, figure};
 
 /// Advice on drop over a cord (NEC 210.19 informational note).
 const DROP: f64 = 0.03;
@@ -51,7 +52,7 @@ pub(super) fn look(facts: &Facts, mains: &Mains, terms: Terms, not_told: &mut Ve
         not_told.push(format!(
             "mains voltage not told for {} things ({}): not compared with their circuit",
             volts_untold.len(),
-            crate::answers::words::some(volts_untold.into_iter().collect::<Vec<_>>().into_iter())
+            some(volts_untold)
         ));
     }
     found
@@ -99,7 +100,7 @@ fn of_cord(mains: &Mains, cord: &Link, volts: Option<f64>, terms: Terms) -> Opti
     if let Ok((d, ohm_per_m)) = drop
         && !d.within_limit
     {
-        let what = format!("this {word} loses more than {:.0} % on the way", DROP * 100.0);
+        let what = format!("this {word} loses more than {} % on the way", figure(DROP * 100.0, 0));
         let limit = volts.get() * DROP;
         let over = say(Level::Mend, "cord_drop", what, tenth_volts(d.drop_v), tenth_volts(limit));
         found.push(over.by(
@@ -118,22 +119,27 @@ fn of_cord(mains: &Mains, cord: &Link, volts: Option<f64>, terms: Terms) -> Opti
     Some(found)
 }
 
-/// Fuses in the plugs of what a cord leads to: all that is plugged through goes through them.
+/// Fuses of a cord and in the plugs of what it leads to: all that is plugged through goes through them.
 fn own_fuses(mains: &Mains, cord: &Link, volts: f64) -> Vec<Finding> {
     let amps = mains.on_cord(cord).va / volts;
-    let fused = |t: &Thing| mains.product_of(*t).filter(|p| p.role == Role::Prop).and_then(|p| p.fuse_ma);
-    mains
-        .ends(cord)
-        .into_iter()
-        .filter_map(|t| Some((t, fused(&t)?.amps())))
+    let own = leads::fuse(mains.facts(), cord).map(|fuse| (cord.code.clone(), fuse));
+    // A fuse of what has outputs of its own is in these.
+    let fused = |t: &Thing| {
+        let product = mains.product_of(*t)?;
+        let outputs = matches!(product.role, Role::Box | Role::Controller | Role::Supply);
+        product.fuse_ma.filter(|_| !outputs)
+    };
+    let ends = mains.ends(cord).into_iter().filter_map(|t| Some((mains.code(t), fused(&t)?)));
+    own.into_iter()
+        .chain(ends)
+        .map(|(place, fuse)| (place, fuse.amps()))
         .filter(|(_, fuse)| amps > *fuse)
-        .map(|(thing, fuse)| {
+        .map(|(place, fuse)| {
             let remedy =
                 "plug fewer of them through one another; never a bigger fuse than the plug is made for";
             let what = "more goes through the fuse in its plug than it is made for".to_owned();
             let (value, limit) = (Amount::amps(amps), Amount::amps(fuse));
-            Finding::new(Level::Mend, "fuse_small", mains.code(thing), what, value, limit, remedy)
-                .caution(MAINS)
+            Finding::new(Level::Mend, "fuse_small", place, what, value, limit, remedy).caution(MAINS)
         })
         .collect()
 }
@@ -175,7 +181,7 @@ fn in_a_row(mains: &Mains, cord: &Link, volts: f64, terms: Terms) -> Option<Find
     }
     let (sum, limit) = (each.iter().sum::<f64>(), volts * DROP);
     (sum > limit && each.iter().all(|own| *own <= limit)).then(|| {
-        let what = format!("these {word}s lose more than {:.0} % together on the way", DROP * 100.0);
+        let what = format!("these {word}s lose more than {} % together on the way", figure(DROP * 100.0, 0));
         let remedy = format!("a shorter way, thicker {word}s, or another {}", terms.outlet());
         Finding::new(Level::Mend, "cord_drop", names, what, tenth_volts(sum), tenth_volts(limit), &remedy)
             .by("limit_v = 0.03 * volts_v", &[("volts_v", volts)])
@@ -185,7 +191,7 @@ fn in_a_row(mains: &Mains, cord: &Link, volts: f64, terms: Terms) -> Option<Find
 
 /// "3.6 V".
 fn tenth_volts(v: f64) -> Amount {
-    Amount::figure(format!("{v:.1} V"), "v", v)
+    Amount::figure(format!("{} V", figure(v, 1)), "v", v)
 }
 
 /// What a cord joins to its circuit, and the cord itself, against the circuit's voltage.

@@ -2,12 +2,13 @@
 
 use std::collections::BTreeSet;
 
+use crate::answers::power::cords::LOWEST_MAINS_V;
 use crate::answers::power::dc::Dc;
 use crate::answers::power::plugs;
 use crate::answers::power::wiring::set_point;
 use crate::answers::view::{Amount, Finding, Level};
 use crate::answers::words::some;
-use crate::domain::{Direction, Link, LinkKind, Placement, Season};
+use crate::domain::{Direction, Link, LinkKind, PieceId, Placement, Role, Season};
 use crate::steps::Facts;
 use crate::units::Voltage;
 
@@ -21,6 +22,9 @@ struct Untold {
     tags: BTreeSet<String>,
     volts: BTreeSet<String>,
     ends: BTreeSet<String>,
+    ways: BTreeSet<String>,
+    boards: BTreeSet<String>,
+    pieces: BTreeSet<String>,
 }
 
 pub(crate) fn look(facts: &Facts, season: &Season, not_told: &mut Vec<String>) -> Vec<Finding> {
@@ -29,6 +33,14 @@ pub(crate) fn look(facts: &Facts, season: &Season, not_told: &mut Vec<String>) -
     let mut found = Vec::new();
     let mut untold = Untold::default();
     for link in &links {
+        found.extend(board(facts, &dc, link, &mut untold));
+        let prop = |id: PieceId| {
+            facts.piece(id).and_then(|p| facts.product(p.product_id)).is_some_and(|p| p.role == Role::Prop)
+        };
+        let wired = matches!(link.kind, LinkKind::Dc | LinkKind::Data);
+        if wired && [link.from_piece_id, link.to_piece_id].into_iter().flatten().any(prop) {
+            untold.pieces.insert(link.code.clone());
+        }
         if !matches!(link.kind, LinkKind::Dc | LinkKind::Data) {
             continue;
         }
@@ -49,14 +61,18 @@ pub(crate) fn look(facts: &Facts, season: &Season, not_told: &mut Vec<String>) -
     let mut say = |codes: BTreeSet<String>, what: &str, then: &str| {
         if !codes.is_empty() {
             let n = codes.len();
-            not_told.push(format!(
-                "{what} {n} ({}): {then}",
-                some(codes.into_iter().collect::<Vec<_>>().into_iter())
-            ));
+            not_told.push(format!("{what} {n} ({}): {then}", some(codes)));
         }
     };
     say(untold.volts, "volts not told for props,", "not compared with their supply and lead");
     say(untold.tags, "voltage tag not told for leads,", "not compared with their prop");
+    say(
+        untold.pieces,
+        "placement not told, only one of its pieces, for leads",
+        "what they carry is not reckoned",
+    );
+    say(untold.boards, "volts not told for controllers,", "not compared with their supply");
+    say(untold.ways, "which way data runs at its end not told for data leads,", "not checked");
     say(untold.ends, "which end of the string data goes into not told for leads,", "not checked");
     found
 }
@@ -100,6 +116,34 @@ fn tag(facts: &Facts, link: &Link, prop: &Placement, takes: Voltage, untold: &mu
             Amount::volts(takes.volts()),
             "swap the lead, or meter it and correct its tag",
         )
+    })
+}
+
+/// The supply of a controller, or of a box that is told for its volts, against these.
+fn board(facts: &Facts, dc: &Dc, link: &Link, untold: &mut Untold) -> Option<Finding> {
+    let (from, to) = link.from_piece_id.zip(link.to_piece_id).filter(|(from, _)| dc.is_supply(*from))?;
+    let (supply, board) = (facts.piece(from)?, facts.piece(to)?);
+    let product = facts.product(board.product_id).filter(|_| link.kind == LinkKind::Dc)?;
+    let gives = set_point(supply, facts.product(supply.product_id)?)?;
+    let Some(takes) = product.volts_mv else {
+        if product.role == Role::Controller {
+            untold.boards.insert(board.code.clone());
+        }
+        return None;
+    };
+    // What a box takes from the mains is compared with its circuit.
+    let low = takes.volts() < LOWEST_MAINS_V;
+    (low && (gives.volts() - takes.volts()).abs() > takes.volts() * SET_POINT).then(|| {
+        Finding::new(
+            Level::Stop,
+            "supply_voltage",
+            board.code.clone(),
+            format!("{} at its lead {} gives another voltage than it takes", supply.code, link.code),
+            Amount::volts(gives.volts()),
+            Amount::volts(takes.volts()),
+            "give it a supply of its own voltage, or correct what its product takes",
+        )
+        .caution(LIVE)
     })
 }
 
@@ -157,6 +201,9 @@ fn fed_from_out(facts: &Facts, link: &Link, prop: &Placement, untold: &mut Untol
         untold.ends.insert(link.code.clone());
         return None;
     };
+    if end.direction == Direction::Either {
+        untold.ways.insert(link.code.clone());
+    }
     (end.direction == Direction::Out).then(|| {
         stop(
             "data_into_out_end",
@@ -183,7 +230,7 @@ pub(crate) fn open_ends(links: &[&Link], kinds: &[LinkKind]) -> Option<String> {
         .collect();
     let n = open.len();
     (n > 0).then(|| {
-        let names = some(open.into_iter().collect::<Vec<_>>().into_iter());
+        let names = some(open);
         format!("where they begin or end not told for {n} leads ({names}): what they carry is not checked")
     })
 }

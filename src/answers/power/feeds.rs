@@ -1,15 +1,17 @@
 //! Low voltage, supplies, fuses and what the network itself tells.
 
+use crate::answers::power::advice;
 use crate::answers::power::fuses;
 use crate::answers::power::study::Study;
 use crate::answers::power::wiring::set_point;
 use crate::answers::power::words::outside;
 use crate::answers::power::zones::{apart, joined, rails, rings};
 use crate::answers::view::{Amount, Figure, Finding, Level};
+use crate::answers::words::some;
 use crate::calc::electrical::network;
 use crate::calc::electrical::pixel_defaults::lowest_voltage;
 use crate::calc::electrical::supply_load::CONTINUOUS;
-use crate::domain::{PieceId, PlacementId, Season};
+use crate::domain::{LimitIn, PieceId, PlacementId, Season};
 use crate::steps::Facts;
 use crate::units::si::Volts;
 
@@ -48,6 +50,12 @@ pub(crate) fn look(
     found.extend(strings(facts, season, study, not_told));
     found.extend(supplies(facts, study));
     found.extend(fuses::look(facts, season, study));
+    let white = found.iter().any(|f| f.code.ends_with("_at_white"));
+    if white && facts.yard.sites.first().is_none_or(|s| s.level_limit_in.is_none()) {
+        not_told.push(
+            "where the level limit is set not told: taken as software, which white may pass".to_owned(),
+        );
+    }
     found
 }
 
@@ -134,12 +142,18 @@ fn strings(facts: &Facts, season: &Season, study: &Study, not_told: &mut Vec<Str
             Level::Mend,
             "low_voltage",
             &place,
-            format!("pixel {} runs low at level {} %: colours turn brown there", at + 1, study.level.get()),
+            format!(
+                "pixel {} runs low at level {} %: colours turn brown there",
+                at + 1,
+                study.levels.at(s.placement).get()
+            ),
             Amount::volts(volts),
             Amount::volts(limit),
-            &crate::answers::power::advice::feeds(facts, season, study, s.placement, limit).unwrap_or_else(
-                || format!("a feed near pixel {}, a thicker lead-in, or a lower level", at + 1),
-            ),
+            &advice::thicker(facts, season, study, s.placement, limit)
+                .or_else(|| advice::feeds(facts, season, study, s.placement, limit))
+                .unwrap_or_else(|| {
+                    format!("a feed near pixel {}, a thicker lead-in, or a lower level", at + 1)
+                }),
         ));
     }
     let ruled: Vec<String> = study
@@ -152,14 +166,14 @@ fn strings(facts: &Facts, season: &Season, study: &Study, not_told: &mut Vec<Str
         .collect();
     if !ruled.is_empty() {
         let n = ruled.len();
-        let names = crate::answers::words::some(ruled.into_iter());
+        let names = some(ruled);
         not_told.push(format!(
             "lowest volts not told for {n} props ({names}): 4.3 V of 5 V, 10.5 V of 12 V taken"
         ));
     }
     if !untold.is_empty() {
         let n = untold.len();
-        let names = crate::answers::words::some(untold.into_iter());
+        let names = some(untold);
         not_told.push(format!("lowest volts not told for {n} props ({names}): their far pixels not checked"));
     }
     found
@@ -167,9 +181,10 @@ fn strings(facts: &Facts, season: &Season, study: &Study, not_told: &mut Vec<Str
 
 fn supplies(facts: &Facts, study: &Study) -> Vec<Finding> {
     let mut found = Vec::new();
+    let held = white_level(facts);
     for (id, (level, white)) in study.supplies() {
         let Some((code, rated)) = rating(facts, id) else { continue };
-        let percent = study.level.get();
+        let percent = study.levels.show.get();
         if level > rated * CONTINUOUS {
             found.push(plain(
                 if level > rated { Level::Stop } else { Level::Mend },
@@ -183,7 +198,7 @@ fn supplies(facts: &Facts, study: &Study) -> Vec<Finding> {
             by_rating(&mut found, rated);
         } else if white > rated * CONTINUOUS {
             found.push(plain(
-                Level::Mend,
+                held,
                 "supply_over_at_white",
                 &code,
                 format!("full white would be more than its continuous rating; level {percent} % is not"),
@@ -195,6 +210,12 @@ fn supplies(facts: &Facts, study: &Study) -> Vec<Finding> {
         }
     }
     with_caution(found, SUPPLY)
+}
+
+/// How bad it is what only full white would do: nothing to mend where hardware holds the level.
+pub(super) fn white_level(facts: &Facts) -> Level {
+    let limit = facts.yard.sites.first().and_then(|s| s.level_limit_in);
+    if limit == Some(LimitIn::Hardware) { Level::Note } else { Level::Mend }
 }
 
 fn by_rating(found: &mut [Finding], rated: f64) {

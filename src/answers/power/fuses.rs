@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::power::dc::Dc;
-use crate::answers::power::feeds::plain;
+use crate::answers::power::feeds::{plain, white_level};
 use crate::answers::power::leads;
 use crate::answers::power::study::Study;
 use crate::answers::power::words::outside;
@@ -13,8 +13,8 @@ use crate::calc::electrical::fuse::{Choice, fuse};
 use crate::calc::electrical::wire_amps::wire_amps;
 use crate::domain::{Link, LinkId, Placement, PlacementId, Season};
 use crate::steps::Facts;
-use crate::units::Gauge;
 use crate::units::si::Amps;
+use crate::units::{Current, Gauge};
 
 const FUSE_MARGIN: f64 = 1.25;
 /// What solving rounds must not be a finding.
@@ -83,9 +83,9 @@ impl<'a> Leads<'a> {
         } else if let Some(white) = self.study.white_amps(&link.code).filter(|a| *a > may * ROUNDING && !held)
         {
             let what = "would carry more than it may at full white";
-            found.push(over(Level::Mend, "wire_over_at_white", &place, gauge, white, may, what));
+            found.push(over(white_level(self.facts), "wire_over_at_white", &place, gauge, white, may, what));
         }
-        match link.fuse_ma.map(crate::units::Current::amps) {
+        match leads::fuse(self.facts, link).map(Current::amps) {
             Some(told) => found.extend(self.fused(link, &place, told, load)),
             None if link.to_placement_id.is_some() && found.is_empty() => {
                 found.extend(self.unfused(link, &place, load, may));
@@ -121,7 +121,7 @@ impl<'a> Leads<'a> {
                 Level::Mend,
                 "fuse_small",
                 place,
-                format!("the fuse is small for the load at level {} %", self.study.level.get()),
+                format!("the fuse is small for the load at level {} %", self.study.levels.show.get()),
                 Amount::amps(told),
                 Amount::amps(load * FUSE_MARGIN),
                 "another feed, or the next fuse that the wire carries",
@@ -168,7 +168,7 @@ impl<'a> Leads<'a> {
         let ports = link.to_piece_id.map_or(&[][..], |box_| self.dc.of_piece(box_));
         let row = link.to_placement_id.map_or(&[][..], |prop| self.dc.of_prop(prop));
         let mine = |l: &&&Link| self.dc.before(l).iter().any(|b| b.id == link.id);
-        for after in ports.iter().filter(mine).chain(row).filter(|l| l.fuse_ma.is_none()) {
+        for after in ports.iter().filter(mine).chain(row).filter(|l| leads::fuse(self.facts, l).is_none()) {
             let together = self.guard(after, &mut BTreeSet::new()).unwrap_or(fuses);
             self.behind(after, together.max(fuses), seen, wires);
         }
@@ -176,7 +176,7 @@ impl<'a> Leads<'a> {
 
     /// The fuse that protects a lead: its own, else the one before it; nothing where there is none.
     fn guard(&self, link: &Link, seen: &mut BTreeSet<LinkId>) -> Option<f64> {
-        if let Some(own) = link.fuse_ma {
+        if let Some(own) = leads::fuse(self.facts, link) {
             return Some(own.amps());
         }
         if !seen.insert(link.id) {
@@ -212,7 +212,7 @@ impl<'a> Leads<'a> {
                         &format!("{} ({}), its own fuse", prop.name, prop.code),
                         format!(
                             "what goes through it at level {} % is too much for it",
-                            self.study.level.get()
+                            self.study.levels.show.get()
                         ),
                         Amount::amps(fuse),
                         Amount::amps(load * FUSE_MARGIN),

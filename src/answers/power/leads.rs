@@ -1,10 +1,12 @@
 //! A lead that is named for a way, against what was told of the way: it must reach, and have the wire that was reckoned
 //! with.
 
+use std::collections::BTreeMap;
+
 use crate::answers::view::{Amount, Finding, Level};
-use crate::domain::{Link, LinkKind, Season};
+use crate::domain::{Link, LinkKind, PieceId, Role, Season};
 use crate::steps::Facts;
-use crate::units::{Gauge, Length, System};
+use crate::units::{Current, Gauge, Length, System};
 
 /// What a tape measure and a lead's own curl may differ by (common practice, no published source).
 const MEASURED: f64 = 0.99;
@@ -24,6 +26,54 @@ pub(crate) fn length(facts: &Facts, link: &Link) -> Option<Length> {
     link.length_mm.or_else(lead)
 }
 
+/// The smallest fuse in a way: told for it, built into the lead or its plug, or into the output that it begins at.
+pub(crate) fn fuse(facts: &Facts, link: &Link) -> Option<Current> {
+    let of = |piece: PieceId| facts.product(facts.piece(piece)?.product_id);
+    let lead = link.lead_id.and_then(of).and_then(|p| p.fuse_ma);
+    let output = link.from_piece_id.and_then(of);
+    let output = output.filter(|p| matches!(p.role, Role::Box | Role::Controller | Role::Supply));
+    let output = output.filter(|_| link.kind == LinkKind::Dc).and_then(|p| p.fuse_ma);
+    [link.fuse_ma, lead, output].into_iter().flatten().min()
+}
+
+/// Leads that are named for two ways at once; one that carries power and data has one way.
+fn twice(facts: &Facts, season: &Season, kinds: &[LinkKind]) -> Vec<Finding> {
+    let mut ways: BTreeMap<PieceId, Vec<&Link>> = BTreeMap::new();
+    for link in facts.links_in(season.id).into_iter().filter(|l| kinds.contains(&l.kind)) {
+        let Some(lead) = link.lead_id else { continue };
+        let list = ways.entry(lead).or_default();
+        let way = |l: &Link| {
+            (
+                l.from_outlet_id,
+                l.from_piece_id,
+                l.from_placement_id,
+                l.to_piece_id,
+                l.to_placement_id,
+                l.at_pixel.unwrap_or(1),
+            )
+        };
+        if list.iter().all(|l| way(l) != way(link)) {
+            list.push(link);
+        }
+    }
+    let twice = ways.into_iter().filter(|(_, links)| links.len() > 1);
+    twice
+        .filter_map(|(lead, links)| {
+            let lead = &facts.piece(lead)?.code;
+            let names: Vec<&str> = links.iter().map(|l| l.code.as_str()).collect();
+            Some(Finding::new(
+                Level::Mend,
+                "lead_twice",
+                format!("lead {lead}"),
+                format!("this lead is named for several ways: {}", names.join(", ")),
+                Amount::count(1.0, "lead"),
+                Amount::count(names.len() as f64, "ways"),
+                "tell another lead for the others",
+            ))
+        })
+        .collect()
+}
+
 /// The leads of some kinds that are shorter than their way, or of thinner wire than is told for it.
 pub(crate) fn look(
     facts: &Facts,
@@ -32,7 +82,7 @@ pub(crate) fn look(
     kinds: &[LinkKind],
     not_told: &mut Vec<String>,
 ) -> Vec<Finding> {
-    let mut found = Vec::new();
+    let mut found = twice(facts, season, kinds);
     let mut ways = 0;
     for link in facts.links_in(season.id).into_iter().filter(|l| kinds.contains(&l.kind)) {
         let Some(lead) = link.lead_id.and_then(|l| facts.piece(l)) else { continue };

@@ -184,7 +184,7 @@ fn unplugged(facts: &Facts, season: &Season, mains: &Mains, terms: Terms, not_to
         not_told.push(format!(
             "which {outlet} feeds {} things ({}) not told: on no circuit's load",
             missing.len(),
-            some(missing.into_iter())
+            some(missing)
         ));
     }
 }
@@ -211,7 +211,7 @@ fn groups(
     }
     if !untold.is_empty() {
         let (outlet, n) = (terms.outlet(), untold.len());
-        let names = some(untold.into_iter().map(str::to_owned).collect::<Vec<_>>().into_iter());
+        let names = some(untold);
         not_told.push(format!("{} not told for {n} {outlet}s in use ({names})", terms.residual()));
     }
     let fed = facts.fed_by(season.id);
@@ -257,6 +257,6 @@ fn unrated(facts: &Facts, study: &Study) -> Option<String> {
     names.sort();
     (!names.is_empty()).then(|| {
         let n = names.len();
-        format!("rating not told for {n} supplies ({}): load not checked", some(names.into_iter()))
+        format!("rating not told for {n} supplies ({}): load not checked", some(names))
     })
 }

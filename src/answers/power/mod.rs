@@ -16,17 +16,19 @@ pub(crate) mod ends;
 pub(crate) mod feeds;
 pub(crate) mod fuses;
 mod leads;
+pub(crate) mod levels;
 pub(crate) mod load;
 pub(crate) mod mains;
 pub(crate) mod numbers;
-mod own_level;
 pub mod page;
 pub(crate) mod plugs;
+mod ports;
 pub mod rehearsal;
 pub(crate) mod running;
 pub(crate) mod segments;
 pub(crate) mod signal;
 pub(crate) mod start_up;
+mod strings;
 pub(crate) mod study;
 pub(crate) mod tree;
 pub(crate) mod what_if;
@@ -34,6 +36,7 @@ pub(crate) mod wiring;
 pub(crate) mod words;
 pub(crate) mod zones;
 
+pub(crate) use levels::Levels;
 pub(crate) use study::Study;
 pub use what_if::{WhatIf, try_power};
 
@@ -41,7 +44,8 @@ use crate::answers::Outlook;
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::shopping::stock::stock_findings;
 use crate::answers::view::{BoxCard, Finding, Level, NumberRow, SeasonEnergy, StartPhase, Tried};
-use crate::domain::{LinkKind, Numbering, Phase, Season, Terms};
+use crate::answers::words::one_of_many;
+use crate::domain::{LinkKind, Numbering, Phase, Season, Terms, Yard};
 use crate::steps::Facts;
 use crate::units::Percent;
 
@@ -119,7 +123,7 @@ pub fn check_answer(
             wire_loss_w: s.wire_loss_w,
             supply_w: s.supply_w,
         }),
-        sums: study.sums().filter(|_| of_power),
+        sums: study.sums(&facts).filter(|_| of_power),
         of_power,
     })
 }
@@ -163,6 +167,11 @@ fn level_limit(outlook: &Outlook) -> Option<Percent> {
     outlook.yard.sites.first().and_then(|s| s.level_limit_pct)
 }
 
+/// The level of each prop, the show's at a level, else at its limit, else full.
+pub(crate) fn levels(outlook: &Outlook, facts: &Facts, season: &Season, level: Option<Percent>) -> Levels {
+    Levels::of(facts, season, level.or(level_limit(outlook)).unwrap_or_else(study::full))
+}
+
 pub(crate) fn checked(
     outlook: &Outlook,
     facts: &Facts,
@@ -188,7 +197,6 @@ pub(crate) fn checked_as(
         checked.findings.extend(ends::look(facts, season, &mut checked.not_told));
         checked.findings.extend(feeds::look(facts, season, study, &mut checked.not_told));
         checked.not_told.extend(study.not_told.clone());
-        checked.not_told.extend(own_level::line(facts, season, study.level));
         checked.findings.extend(leads::look(
             facts,
             season,
@@ -237,28 +245,50 @@ pub(crate) fn checked_as(
             .not_told
             .extend(asked.map(|(_, what)| format!("no cord or lead is told: {what} not checked")));
     }
-    in_words_of_site(&mut checked, outlook.yard.terms());
+    in_words_of_site(&mut checked, outlook.yard);
     checked.findings.sort_by(|a, b| (a.level, &a.place, &a.code).cmp(&(b.level, &b.place, &b.code)));
     // One lead that carries both dc and data is one thing to mend.
     checked.findings.dedup();
     checked
 }
 
-/// Words and spelling of the site; names and codes of the owner's stay in `place`.
-fn in_words_of_site(checked: &mut Checked, terms: Terms) {
+/// Words and spelling of the site; names and codes of the owner's stay as they are.
+fn in_words_of_site(checked: &mut Checked, yard: &Yard) {
+    let terms = yard.terms();
+    let names = names_to_keep(yard, terms);
+    let say = |text: &str| terms.say_beside(text, &names);
     for f in &mut checked.findings {
         for text in [&mut f.what, &mut f.remedy].into_iter().chain(&mut f.caution) {
-            *text = terms.say(text);
+            *text = say(text);
         }
-        f.value.say(terms);
-        f.limit.say(terms);
+        f.value.say(say);
+        f.limit.say(say);
     }
     for line in &mut checked.not_told {
-        *line = terms.say(line);
+        *line = one_of_many(&say(line));
     }
+}
+
+/// The owner's names and codes that have a word of prose in them which the site says otherwise.
+fn names_to_keep(yard: &Yard, terms: Terms) -> Vec<&str> {
+    let products = yard.products.iter().flat_map(|p| [&p.code, &p.name, &p.kind]);
+    let pieces = yard.pieces.iter().flat_map(|p| [&p.code, &p.name]);
+    let placements = yard.placements.iter().flat_map(|p| [&p.code, &p.name]);
+    let circuits = yard.circuits.iter().flat_map(|c| [&c.code, &c.name]);
+    let places = yard.places.iter().flat_map(|p| [&p.code, &p.name]);
+    let outlets = yard.outlets.iter().flat_map(|o| [Some(&o.code), o.residual_group.as_ref()]).flatten();
+    let links = yard.links.iter().map(|l| &l.code);
+    let ends = yard.product_ends.iter().flat_map(|e| {
+        [Some(&e.end_name), e.plug_family.as_ref(), e.conductor_order.as_ref()].into_iter().flatten()
+    });
+    let seasons = yard.seasons.iter().map(|s| &s.name);
+    let named = products.chain(pieces).chain(placements).chain(circuits).chain(places);
+    let all = named.chain(outlets).chain(links).chain(ends).chain(seasons);
+    all.map(String::as_str).filter(|name| terms.would_change(name)).collect()
 }
 
 /// Solves the season's DC network at a level, else at the show's limit.
 pub(crate) fn study(outlook: &Outlook, facts: &Facts, season: &Season, level: Option<Percent>) -> Study {
-    study::study(facts, season, level.or(level_limit(outlook)))
+    let told = level.is_some() || level_limit(outlook).is_some();
+    study::study(facts, season, levels(outlook, facts, season, level), told)
 }

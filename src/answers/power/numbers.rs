@@ -4,11 +4,13 @@ use crate::answers::Outlook;
 use crate::answers::power::segments::{Segment, segments};
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::view::{Amount, Finding, Level, NumberRow};
+use crate::answers::words::some;
 use crate::calc::signal::allocation::{Mode, Place, Prop, Span, allocation};
 use crate::calc::signal::network_load::network_load;
 use crate::calc::signal::universe::{LAST_UNIVERSE, multicast_group};
 use crate::calc::signal::{allocation, network_load};
 use crate::domain::{Numbering, Phase, RowChange, Season, Terms, Value};
+use crate::units::figure;
 
 /// Octets of a full universe inside UDP (ANSI E1.31).
 const FULL_PACKET: u32 = 638;
@@ -145,6 +147,16 @@ pub(crate) fn look(
             reach = Some((span.last, segment.show()));
         }
     }
+    // Where 512 slots take no whole number of pixels it matters whether one may straddle two universes.
+    let astride = laid.set.iter().filter(|(span, s)| {
+        s.split.is_none() && span.first.universe != span.last.universe && 512 % s.channels.max(1) != 0
+    });
+    let astride = some(astride.filter(|_| way.is_none()).map(|(_, s)| s.code));
+    if !astride.is_empty() {
+        not_told.push(format!(
+            "whether a pixel may straddle two universes not told for {astride}: whole pixels assumed"
+        ));
+    }
     let open = all.iter().filter(|s| s.set.is_none()).count();
     if open > 0 {
         not_told.push(format!("start universe not told for {open} leads: proposed, not written"));
@@ -200,8 +212,12 @@ fn load(laid: &Laid, frames: f64, terms: Terms) -> Option<Finding> {
         "network_load",
         "the show network".to_owned(),
         format!("{universes} universes at {frames} frames a second"),
-        Amount::figure(format!("{:.1} Mbit/s", answer.bits_per_s / 1e6), "bit_per_s", answer.bits_per_s),
-        Amount::figure(format!("{:.0} Mbit/s", LINE_SHARE * 100.0), "bit_per_s", LINE_SHARE * 1e8),
+        Amount::figure(
+            format!("{} Mbit/s", figure(answer.bits_per_s / 1e6, 1)),
+            "bit_per_s",
+            answer.bits_per_s,
+        ),
+        Amount::figure(format!("{} Mbit/s", figure(LINE_SHARE * 100.0, 0)), "bit_per_s", LINE_SHARE * 1e8),
         if over { "fewer frames a second, or a faster line to the switch" } else { "nothing to do" },
     ))
 }

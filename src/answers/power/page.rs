@@ -61,7 +61,7 @@ pub fn power_page(outlook: &Outlook, what_if: &WhatIf, way: Option<Numbering>) -
         findings: checked.findings,
         not_told: checked.not_told,
         strings,
-        level: [Some(level_words(outlook)), studied.sums()]
+        level: [Some(level_words(outlook)), studied.sums(&facts)]
             .into_iter()
             .flatten()
             .collect::<Vec<_>>()

@@ -122,7 +122,7 @@ pub(super) fn look(facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -
             }
         }
     }
-    let list = |codes: BTreeSet<String>| some(codes.into_iter().collect::<Vec<_>>().into_iter());
+    let list = |codes: BTreeSet<String>| some(codes);
     if !unknown.is_empty() {
         let n = unknown.len();
         not_told.push(format!(

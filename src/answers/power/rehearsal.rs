@@ -12,7 +12,7 @@ use crate::answers::power::words::amps;
 use crate::answers::view::ReadingLine;
 use crate::domain::{CircuitId, LimitIn, LinkKind, MeterReading, PieceId, Season};
 use crate::steps::Facts;
-use crate::units::Percent;
+use crate::units::{Percent, figure};
 
 /// How far a reading may lie off where the owner told none (common practice, no published source).
 const READING_LIMIT: i64 = 20;
@@ -73,7 +73,7 @@ pub(crate) fn expected(facts: &Facts, season: &Season, study: &Study) -> Vec<Exp
         for (name, supply) in inside {
             let load = supplies.get(supply).map(|(a, _)| *a).filter(|_| solved);
             let of = rating(facts, *supply)
-                .map_or_else(|| "rating not known".to_owned(), |(_, r)| format!("rated {r:.0} A"));
+                .map_or_else(|| "rating not known".to_owned(), |(_, r)| format!("rated {} A", figure(r, 0)));
             all.push(Expected {
                 target: name.clone(),
                 at: format!("in {code}"),

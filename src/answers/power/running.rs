@@ -3,9 +3,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
+use crate::answers::power::levels::Levels;
 use crate::answers::power::load::{Mains, Thing};
-use crate::answers::power::study;
-use crate::answers::power::study::Study;
+use crate::answers::power::study::{self, Study};
 use crate::answers::power::words::outside;
 use crate::answers::view::{Amount, Finding, Level, SeasonEnergy};
 use crate::calc::electrical::energy::{Item, energy};
@@ -14,8 +14,8 @@ use crate::calc::electrical::{energy, leakage};
 use crate::calc::refusal::Refusal;
 use crate::domain::{LinkKind, Season, Terms};
 use crate::steps::Facts;
-use crate::units::Money;
 use crate::units::si::{Amps, Watts};
+use crate::units::{Money, figure};
 
 /// Leakage of one small supply (common practice, no published source); an owner's meter knows better.
 const LEAK_A: f64 = 0.000_5;
@@ -27,7 +27,7 @@ pub(crate) fn look(
     study: &Study,
     not_told: &mut Vec<String>,
 ) -> (Option<SeasonEnergy>, Vec<Finding>) {
-    let (energy, said) = season_energy(outlook, facts, season, not_told);
+    let (energy, said) = season_energy(outlook, facts, season, study, not_told);
     let mut found: Vec<Finding> = said.into_iter().collect();
     found.extend(leaks(facts, season, study, outlook.yard.terms(), not_told));
     (energy, found)
@@ -49,6 +49,7 @@ fn season_energy(
     outlook: &Outlook,
     facts: &Facts,
     season: &Season,
+    study: &Study,
     not_told: &mut Vec<String>,
 ) -> (Option<SeasonEnergy>, Option<Finding>) {
     if !facts.links_in(season.id).iter().any(|l| l.kind == LinkKind::Mains) {
@@ -60,7 +61,12 @@ fn season_energy(
         return (None, None);
     };
     let days = (last - first.date()).num_days() + 1;
-    let study = study(outlook, facts, season, Some(level));
+    // How far what runs at a level of its own goes down with the show's average nobody told.
+    let own = study.levels.own_ones(facts);
+    not_told.extend(own.map(|own| {
+        format!("average level of what runs at its own ({own}) not told: the show's taken for the energy")
+    }));
+    let study = study::study(facts, season, Levels::all(level), true);
     let mains = Mains::of(facts, season, &study);
     let watts = mains.drawn(&mains.behind(mains.cords())).watts;
     let cents = outlook.yard.sites.first().and_then(|s| s.energy_cents_per_kwh);
@@ -80,8 +86,8 @@ fn season_energy(
     let finding = note(
         "season_energy",
         &season.name,
-        format!("energy of the season: {watts:.0} W on average over {days} nights"),
-        Amount::figure(format!("{:.0} kWh, {cost}", answer.kwh), "kwh", answer.kwh),
+        format!("energy of the season: {} W on average over {days} nights", figure(watts, 0)),
+        Amount::figure(format!("{} kWh, {cost}", figure(answer.kwh, 0)), "kwh", answer.kwh),
         "",
         "a lower average level or shorter nights take less".to_owned(),
     );
@@ -92,7 +98,7 @@ fn season_energy(
 
 /// "0.5 mA".
 fn milliamps(a: f64) -> Amount {
-    Amount::figure(format!("{:.1} mA", a * 1000.0), "a", a)
+    Amount::figure(format!("{} mA", figure(a * 1000.0, 1)), "a", a)
 }
 
 /// Standing leakage of all that hangs on one residual-current device, assumed for each supply.

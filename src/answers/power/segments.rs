@@ -36,7 +36,8 @@ impl Segment<'_> {
     }
 }
 
-/// Every data lead to a prop with pixels, in the order of the leads' codes; a lead drives up to the next one's pixel.
+/// Every data lead to a prop with pixels, row by row as data runs, rows in the order of their first leads' codes; a lead
+/// drives up to the next one's pixel.
 pub(crate) fn segments<'a>(facts: &Facts<'a>, links: &[&'a Link]) -> Vec<Segment<'a>> {
     let data: Vec<&Link> =
         links.iter().copied().filter(|l| l.kind == LinkKind::Data && l.to_placement_id.is_some()).collect();
@@ -47,7 +48,7 @@ pub(crate) fn segments<'a>(facts: &Facts<'a>, links: &[&'a Link]) -> Vec<Segment
             entries.entry(to).or_default().insert(at(link));
         }
     }
-    let mut all: Vec<(&str, Segment)> = data
+    let mut all: Vec<((&str, usize, &str), Segment)> = data
         .iter()
         .filter_map(|link| {
             let prop = facts.placement(link.to_placement_id?)?;
@@ -57,8 +58,9 @@ pub(crate) fn segments<'a>(facts: &Facts<'a>, links: &[&'a Link]) -> Vec<Segment
             let next = entries.get(&prop.id)?.range(from + 1..).next().copied().unwrap_or(total + 1);
             let set = link.start_universe.and_then(|u| u64::try_from(u).ok()).filter(|u| *u > 0);
             let slot = link.start_slot.and_then(|s| u32::try_from(s).ok()).unwrap_or(1);
+            let (head, place) = row_of(link, &data);
             Some((
-                link.code.as_str(),
+                (head, place, link.code.as_str()),
                 Segment {
                     link: link.id,
                     code: link.code.as_str(),
@@ -75,7 +77,7 @@ pub(crate) fn segments<'a>(facts: &Facts<'a>, links: &[&'a Link]) -> Vec<Segment
             ))
         })
         .collect();
-    all.sort_by_key(|(code, _)| *code);
+    all.sort_by_key(|(place, _)| *place);
     all.into_iter().map(|(_, s)| s).collect()
 }
 
@@ -83,6 +85,16 @@ pub(crate) fn segments<'a>(facts: &Facts<'a>, links: &[&'a Link]) -> Vec<Segment
 fn channels(product: &Product) -> u32 {
     let white = product.chip.as_deref().is_some_and(|c| c.to_uppercase().contains("RGBW"));
     product.channels_per_pixel.and_then(|c| u32::try_from(c).ok()).unwrap_or(if white { 4 } else { 3 })
+}
+
+/// The code of the lead at the head of a row of props, and how many come before this one.
+fn row_of<'a>(link: &'a Link, data: &[&'a Link]) -> (&'a str, usize) {
+    let (mut at, mut before) = (link, 0);
+    while let Some(prop) = at.from_placement_id.filter(|_| before <= data.len()) {
+        let Some(next) = data.iter().copied().find(|l| l.to_placement_id == Some(prop)) else { break };
+        (at, before) = (next, before + 1);
+    }
+    (at.code.as_str(), before)
 }
 
 /// The port at the head of a row of props.

@@ -1,18 +1,18 @@
 //! Ports, numbers and addresses.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use crate::answers::Outlook;
 use crate::answers::power::ends::open_ends;
 use crate::answers::power::leads;
 use crate::answers::power::numbers;
+use crate::answers::power::ports;
 use crate::answers::power::segments::{Segment, segments};
 use crate::answers::view::{Amount, Finding, Level, NumberRow};
 use crate::answers::words::some;
 use crate::calc::signal::addressing::{Controller, Subnet, addressing};
 use crate::calc::signal::data_lead::{Carries, data_lead};
-use crate::calc::signal::port_timing::{CHIPS, ChipTiming, port_timing};
-use crate::calc::signal::{addressing, data_lead, port_timing};
+use crate::calc::signal::{addressing, data_lead};
 use crate::domain::{Link, LinkKind, Numbering, Piece, PieceId, Role, Season};
 use crate::steps::Facts;
 use crate::units::si::Metres;
@@ -40,84 +40,12 @@ pub(crate) fn look(outlook: &Outlook, facts: &Facts, season: &Season, way: Optio
     }
     not_told.extend(open_ends(&links, &[LinkKind::Data, LinkKind::Network]));
     untold_of(facts, &links, &all, &mut not_told);
-    found.extend(ports(facts, &all, frames, &mut not_told));
+    found.extend(ports::look(facts, &links, &all, frames, &mut not_told));
     found.extend(lengths(outlook.units(), facts, &links, &mut not_told));
     found.extend(addresses(outlook, facts, &mut not_told));
     let laid = numbers::lay(&all, way);
     found.extend(numbers::look(&all, &laid, way, frames, (&mut not_told, facts.yard.terms())));
     Signal { findings: found, not_told, numbers: numbers::rows(&laid) }
-}
-
-/// Pixels on each port against what its chip's timing carries at the frame rate, and what the box allows.
-fn ports(facts: &Facts, all: &[Segment], target: f64, not_told: &mut Vec<String>) -> Vec<Finding> {
-    let mut on: BTreeMap<(PieceId, String), Vec<&Segment>> = BTreeMap::new();
-    for segment in all {
-        if let Some(port) = &segment.port {
-            on.entry(port.clone()).or_default().push(segment);
-        }
-    }
-    let mut found = Vec::new();
-    let mut unknown = 0;
-    for ((piece, port), segments) in on {
-        let n: u32 = segments.iter().map(|s| s.pixels).sum();
-        let code = facts.piece(piece).map_or_else(String::new, |p| p.code.clone());
-        let place = format!("{code} port {port}");
-        let own = facts.piece(piece).and_then(|p| facts.product(p.product_id)).and_then(|p| p.port_pixels);
-        if let Some(own) = own.filter(|own| i64::from(n) > *own) {
-            found.push(Finding::new(
-                Level::Stop,
-                "port_over",
-                place.clone(),
-                "more pixels than this output board drives on a port".to_owned(),
-                Amount::count(f64::from(n), "pixels"),
-                Amount::count(own as f64, "pixels"),
-                "spread them over another port",
-            ));
-        }
-        let mut least: Option<port_timing::Output> = None;
-        let (mut told, mut refused) = (true, None);
-        for s in &segments {
-            let Some(timing) = s.product.chip.as_deref().and_then(timing) else {
-                told = false;
-                continue;
-            };
-            let answer = port_timing(port_timing::Input {
-                pixels: n,
-                bits_per_pixel: s.channels.saturating_mul(8),
-                bit_rate_khz: timing.bit_rate_khz,
-                reset_us: timing.reset_us,
-                target_fps: target,
-            });
-            match answer {
-                // Mixed chips on one port: the slowest decides.
-                Ok(t) if least.as_ref().is_none_or(|l| t.max_fps < l.max_fps) => least = Some(t),
-                Ok(_) => {}
-                Err(refusal) => refused = Some(refusal),
-            }
-        }
-        if !told {
-            unknown += 1;
-        }
-        found.extend(
-            refused
-                .map(|refusal| crate::answers::power::words::outside(&place, &refusal, facts.yard.terms())),
-        );
-        if let Some(t) = least.filter(|t| !t.fits) {
-            found.push(Finding::new(
-                Level::Mend,
-                "port_pixels",
-                place,
-                format!("too many pixels for {target} frames a second ({:.1} at most)", t.max_fps),
-                Amount::count(f64::from(n), "pixels"),
-                Amount::count(f64::from(t.max_pixels_at_target), "pixels"),
-                "spread them over another port, or take fewer frames a second",
-            ));
-        }
-    }
-    if unknown > 0 {
-        not_told.push(format!("chip not told for the props on {unknown} ports: frame rate not checked"));
-    }
-    found
 }
 
 /// What keeps a port from being checked: pixels, channels, the port itself, what its board drives, an address.
@@ -136,7 +64,8 @@ fn untold_of(facts: &Facts, links: &[&Link], all: &[Segment], not_told: &mut Vec
     let networked = links.iter().filter(|l| l.kind == LinkKind::Network);
     let ends =
         networked.flat_map(|l| [l.from_piece_id, l.to_piece_id]).flatten().filter_map(|p| facts.piece(p));
-    let boxes = ends.filter(|p| product(p).is_some_and(|x| x.role == Role::Box));
+    let addressed = [Role::Box, Role::Controller, Role::Player];
+    let boxes = ends.filter(|p| product(p).is_some_and(|x| addressed.contains(&x.role)));
     let with_data = boards.iter().copied().chain(boxes);
     let nameless = with_data.filter(|p| p.address.is_none()).map(|p| p.code.clone()).collect();
     let colourless = all.iter().filter(|s| s.product.channels_per_pixel.is_none());
@@ -145,7 +74,7 @@ fn untold_of(facts: &Facts, links: &[&Link], all: &[Segment], not_told: &mut Vec
     let mut say = |codes: BTreeSet<String>, what: &str, then: &str| {
         if !codes.is_empty() {
             let (n, codes) = (codes.len(), codes.into_iter().collect::<Vec<_>>());
-            not_told.push(format!("{what} {n} ({}): {then}", some(codes.into_iter())));
+            not_told.push(format!("{what} {n} ({}): {then}", some(codes)));
         }
     };
     say(dark, "pixels not told for props on a data lead,", "not counted on their ports");
@@ -162,36 +91,7 @@ fn untold_of(facts: &Facts, links: &[&Link], all: &[Segment], not_told: &mut Vec
     );
     say(portless, "port not told for data leads,", "frame rate not checked");
     say(limitless, "pixels that an output drives not told for boxes,", "only the frame rate is checked");
-    say(nameless, "address not told for boxes with data or network leads,", "not checked");
-}
-
-/// The timing of a chip: the row whose name it has. Beside it may stand what says nothing of time, as "RGB", and what
-/// says that it is slow; with any other word the timing is not known.
-fn timing(chip: &str) -> Option<&'static ChipTiming> {
-    const SAYS_NOTHING: [&str; 12] =
-        ["RGB", "RGBW", "GRB", "GRBW", "LED", "LEDS", "PIXEL", "PIXELS", "IC", "FAST", "800", "800KHZ"];
-    let upper = chip.to_uppercase();
-    if let Some(row) = CHIPS.iter().find(|t| t.chip.to_uppercase() == upper) {
-        return Some(row);
-    }
-    let mut words = upper.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty());
-    // "WS2812" is read as its later issue "WS2812B", with the longer pause; "UCS1903B" as "UCS1903".
-    let name = words.next()?;
-    let mut slow = false;
-    for word in words {
-        match word {
-            "SLOW" | "400" | "400KHZ" => slow = true,
-            "MODE" | "KHZ" | "LOW" | "SPEED" => slow |= word == "LOW",
-            other if SAYS_NOTHING.contains(&other) => {}
-            _ => return None,
-        }
-    }
-    let letter = |a: &str, b: &str| a.strip_prefix(b).is_some_and(|rest| rest.len() <= 1);
-    let wanted = if slow { format!("{name} SLOW") } else { name.to_owned() };
-    CHIPS.iter().find(|t| {
-        let row = t.chip.to_uppercase();
-        row == wanted || (!slow && !row.contains(' ') && (letter(name, &row) || letter(&row, name)))
-    })
+    say(nameless, "address not told for boxes and players with data or network leads,", "not checked");
 }
 
 /// The leads that a lead goes on from through couplers and splitters, which send nothing on afresh.
@@ -288,11 +188,18 @@ fn addresses(outlook: &Outlook, facts: &Facts, not_told: &mut Vec<String>) -> Ve
         .flat_map(|(list, (name, address))| {
             list.iter()
                 .map(|f| {
+                    let code = f.code();
+                    // The other one of two is no part of the code.
+                    let (code, other) = code.split_once(':').unwrap_or((&code, ""));
+                    let what = match other {
+                        "" => "this address can't be used here".to_owned(),
+                        other => format!("this address can't be used here: {other} has it"),
+                    };
                     Finding::new(
                         Level::Stop,
-                        &f.code(),
+                        code,
                         name.clone(),
-                        "this address can't be used here".to_owned(),
+                        what,
                         address.clone(),
                         "one of its own in the show network".to_owned(),
                         "give it a free address of the show network, and write it on its lid",

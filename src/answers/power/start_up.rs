@@ -112,7 +112,7 @@ pub(crate) fn look(
     }
     if unknown > 0 {
         not_told.push(format!(
-            "start-up current not told for {unknown} boxes: phases of switching on not computed"
+            "start-up current not told for {unknown} things: phases of switching on not computed"
         ));
     }
     if unrated > 0 {

@@ -3,18 +3,19 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::power::dc::Dc;
+use crate::answers::power::leads;
+use crate::answers::power::levels::Levels;
 use crate::answers::power::wiring::{Wiring, wire};
 use crate::answers::words::some;
 use crate::calc::electrical::network::{NetworkError, Solution, solve};
 use crate::domain::{Link, LinkKind, PieceId, PlacementId, Season};
 use crate::steps::Facts;
-use crate::units::Percent;
-use crate::units::si::Fraction;
+use crate::units::{Percent, figure};
 
 /// The season's power, computed.
 pub(crate) struct Study {
-    /// The level it is computed at; full where no limit is told.
-    pub(crate) level: Percent,
+    /// What it is computed at; full where no limit is told.
+    pub(crate) levels: Levels,
     pub(crate) wiring: Wiring,
     /// At the level; or why there is no answer.
     pub(crate) at_level: Result<Solution, Unsolved>,
@@ -44,12 +45,15 @@ pub(crate) struct StringState<'a> {
     pub(crate) feeds: &'a [u32],
 }
 
-pub(crate) fn study(facts: &Facts, season: &Season, level: Option<Percent>) -> Study {
-    let full = Percent::new(100).unwrap_or_default();
-    let used = level.unwrap_or(full);
-    let fraction = |p: Percent| Fraction::new(p.fraction()).unwrap_or_default();
-    let wiring = wire(facts, season, fraction(used));
-    let white = wire(facts, season, fraction(full));
+/// Full white.
+pub(crate) fn full() -> Percent {
+    Percent::new(100).unwrap_or_default()
+}
+
+/// At the levels of the season, or of a trial; `told`: the show's level is.
+pub(crate) fn study(facts: &Facts, season: &Season, levels: Levels, told: bool) -> Study {
+    let wiring = wire(facts, season, &levels);
+    let white = wire(facts, season, &Levels::all(full()));
     let answer = |w: &Wiring| {
         if w.network.supplies.is_empty() {
             let why = "no supply is told with what it feeds".to_owned();
@@ -58,13 +62,14 @@ pub(crate) fn study(facts: &Facts, season: &Season, level: Option<Percent>) -> S
         solve(&w.network).map_err(Unsolved::from)
     };
     let at_level = answer(&wiring);
-    let at_white = if used == full { at_level.clone() } else { answer(&white) };
+    let at_white = if levels.are_full() { at_level.clone() } else { answer(&white) };
     let mut not_told = not_told(facts, season, &wiring);
-    if level.is_none() && !wiring.network.supplies.is_empty() {
+    not_told.extend(levels.not_told());
+    if !told && !wiring.network.supplies.is_empty() {
         not_told.push("level limit not told: computed at full white".to_owned());
     }
     let left_out = left_out(facts, season, &wiring);
-    Study { level: used, wiring, at_level, at_white, not_told, left_out }
+    Study { levels, wiring, at_level, at_white, not_told, left_out }
 }
 
 fn left_out(facts: &Facts, season: &Season, w: &Wiring) -> BTreeMap<PieceId, BTreeSet<String>> {
@@ -93,30 +98,46 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
         })
         .collect();
     if !w.assumed.is_empty() {
+        let names =
+            some(w.assumed.iter().map(|(code, amps)| format!("{code}: {} mA", figure(amps * 1000.0, 0))));
         lines.push(format!(
-            "current of a pixel not told for {} props: assumed by their chip",
+            "current of a pixel not told for {} props: assumed by their chip ({names})",
             w.assumed.len()
+        ));
+    }
+    if !w.kneeless.is_empty() {
+        let names = some(w.kneeless.iter().cloned());
+        lines.push(format!(
+            "knee and cut-off not told for {names}: its current taken as constant, the most it draws"
         ));
     }
     let links = facts.links_in(season.id);
     let bare = links
         .iter()
-        .filter(|l| l.to_placement_id.is_some() && l.fuse_ma.is_none())
+        .filter(|l| l.kind == LinkKind::Dc && leads::fuse(facts, l).is_none())
         .filter(|l| w.network.cables.iter().any(|c| c.name == l.code))
         .count();
     if bare > 0 {
-        lines.push(format!("fuse not told for {bare} feeders: one is proposed on the lid card"));
+        lines.push(format!("fuse not told for {bare} feeders: those of props are proposed on the lid card"));
     }
     let supplies: BTreeSet<PieceId> = w.supplies.values().copied().collect();
+    // A string that more than one piece feeds or drives.
+    let several = |prop: PlacementId| {
+        let from = links.iter().filter(|l| l.to_placement_id == Some(prop));
+        from.filter_map(|l| l.from_piece_id).collect::<BTreeSet<_>>().len() > 1
+    };
     let open = links
         .iter()
-        .filter(|l| l.kind == LinkKind::Dc && l.to_piece_id.is_some() && l.minus_joined.is_none())
+        .filter(|l| l.kind == LinkKind::Dc && l.minus_joined.is_none())
+        .filter(|l| l.to_piece_id.is_some() || l.to_placement_id.is_some_and(several))
         .filter_map(|l| l.from_piece_id.filter(|p| supplies.contains(p)))
-        .collect::<BTreeSet<_>>()
-        .len();
-    if open > 0 {
-        lines
-            .push(format!("whether the minus of {open} supplies meets the others not told: taken as joined"));
+        .collect::<BTreeSet<_>>();
+    if !open.is_empty() {
+        let n = open.len();
+        let names = some(open.into_iter().filter_map(|p| facts.piece(p)).map(|p| p.code.clone()));
+        lines.push(format!(
+            "whether the minus of {n} supplies ({names}) meets the others not told: taken as joined"
+        ));
     }
     let entry = |l: &&&Link| {
         let prop = l.to_placement_id.and_then(|p| facts.placement(p));
@@ -132,7 +153,9 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
         .links_in(season.id)
         .iter()
         .filter(|l| matches!(l.kind, LinkKind::Dc | LinkKind::Data))
-        .filter_map(|l| l.to_placement_id)
+        .filter_map(|l| {
+            l.to_placement_id.or_else(|| facts.placement_of_piece(season.id, l.to_piece_id?).map(|p| p.id))
+        })
         .collect();
     let unfed = facts
         .placements_in(season.id)
@@ -171,10 +194,12 @@ impl Study {
         s.cables.iter().find(|c| c.name == link).map(|c| c.amps_pos.abs())
     }
 
-    /// "412 W lit, 31 W lost in wires"; nothing where there is no answer.
-    pub(crate) fn sums(&self) -> Option<String> {
+    /// "412 W lit, 31 W lost in wires; at a level of its own: Star 80 %"; nothing where there is no answer.
+    pub(crate) fn sums(&self, facts: &Facts) -> Option<String> {
         let s = self.at_level.as_ref().ok()?;
-        Some(format!("{:.0} W lit, {:.1} W lost in wires", s.load_w, s.wire_loss_w))
+        let own =
+            self.levels.own_ones(facts).map_or_else(String::new, |o| format!("; at a level of its own: {o}"));
+        Some(format!("{} W lit, {} W lost in wires{own}", figure(s.load_w, 0), figure(s.wire_loss_w, 1)))
     }
 
     /// Amperes that a prop takes at the level, through all its feeds; nothing where it is not computed.

@@ -8,11 +8,11 @@ use uuid::Uuid;
 use crate::answers::Outlook;
 use crate::answers::power::feeds::rating;
 use crate::answers::power::study::Study;
-use crate::answers::power::words::amps;
 use crate::answers::power::{CheckKind, Checked, checked, study};
 use crate::answers::problem::{Problem, ProblemKind};
-use crate::answers::view::{Tried, TriedChange};
-use crate::domain::{Link, LinkId, LinkKind, Phase, Season, Yard};
+use crate::answers::view::{Amount, Tried, TriedChange};
+use crate::calc::electrical::supply_load::CONTINUOUS;
+use crate::domain::{Link, LinkId, LinkKind, Phase, PieceId, Season, Yard};
 use crate::steps::Facts;
 use crate::units::{Gauge, Length, Percent};
 
@@ -174,34 +174,30 @@ pub(crate) fn compare(
     before: (&Facts, &Study, &Checked),
     after: (&Facts, &Study, &Checked),
 ) -> Tried {
-    let show = |v: Option<&f64>| v.map_or_else(|| "not known".to_owned(), |v| format!("{v:.2} V"));
-    let change = |name: &String, before: String, after: String| {
-        (before != after).then(|| TriedChange { name: name.clone(), before, after })
+    let volts = |v: Option<&f64>| v.map_or_else(Amount::default, |v| Amount::volts(*v));
+    // What reads alike has not changed.
+    let change = |name: &String, before: Amount, after: Amount, limit: Amount| {
+        (before.as_str() != after.as_str()).then(|| TriedChange { name: name.clone(), before, after, limit })
     };
     let (low_before, low_after) = (lowest(before.0, before.1), lowest(after.0, after.1));
     let names: BTreeSet<&String> = low_before.keys().chain(low_after.keys()).collect();
     let strings = names
         .into_iter()
-        .filter_map(|n| change(n, show(low_before.get(n)), show(low_after.get(n))))
+        .filter_map(|n| change(n, volts(low_before.get(n)), volts(low_after.get(n)), Amount::default()))
         .collect();
-    let load = |(facts, study, _): (&Facts, &Study, &Checked)| -> BTreeMap<String, String> {
+    let load = |(facts, study, _): (&Facts, &Study, &Checked)| -> BTreeMap<String, (Amount, Amount)> {
         let known = study.at_level.is_ok();
-        study
-            .supplies()
-            .iter()
-            .filter_map(|(id, (level, _))| {
-                let code = facts.piece(*id)?.code.clone();
-                let of = rating(facts, *id).map_or_else(String::new, |(_, r)| {
-                    format!(" of {}", amps(r * crate::calc::electrical::supply_load::CONTINUOUS))
-                });
-                Some((code, if known { format!("{}{of}", amps(*level)) } else { "not known".to_owned() }))
-            })
-            .collect()
+        let one = |(id, (level, _)): (PieceId, (f64, f64))| {
+            let limit = rating(facts, id).map_or_else(Amount::default, |(_, r)| Amount::amps(r * CONTINUOUS));
+            let carried = if known { Amount::amps(level) } else { Amount::default() };
+            Some((facts.piece(id)?.code.clone(), (carried, limit)))
+        };
+        study.supplies().into_iter().filter_map(one).collect()
     };
     let (load_before, load_after) = (load(before), load(after));
     let supplies = load_before
-        .iter()
-        .filter_map(|(code, b)| change(code, b.clone(), load_after.get(code)?.clone()))
+        .into_iter()
+        .filter_map(|(code, (was, limit))| change(&code, was, load_after.get(&code)?.0.clone(), limit))
         .collect();
     // The same thing at another value is the same finding.
     let keys = |c: &Checked| -> BTreeSet<(String, String)> {

@@ -4,16 +4,15 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::power::dc::{Dc, made_bus};
 use crate::answers::power::leads;
-use crate::calc::electrical::network::{
-    Cable, Chain, Conductors, LoadModel, NegativeBond, Network, Override, PixelLoad, Point, Supply,
-};
-use crate::calc::electrical::pixel_defaults::PARTS;
+use crate::answers::power::levels::Levels;
+use crate::answers::power::strings::chain;
+use crate::calc::electrical::network::{Cable, Conductors, NegativeBond, Network, Point, Supply};
 use crate::calc::electrical::wire_resistance;
 use crate::calc::electrical::wire_resistance::wire_resistance;
 use crate::calc::refusal::Refusal;
-use crate::domain::{Link, LoadModel as Told, Piece, PieceId, Placement, PlacementId, Product, Role, Season};
+use crate::domain::{Link, Piece, PieceId, Placement, PlacementId, Product, Role, Season};
 use crate::steps::Facts;
-use crate::units::si::{Amps, Celsius, Fraction, Metres, Ohms, OhmsPerMetre, Volts, Watts};
+use crate::units::si::{Celsius, Metres, Ohms, OhmsPerMetre, Volts};
 use crate::units::{Gauge, Length, Voltage};
 
 /// Copper on a cold evening resists less than at 20 °C; 20 °C is the safe side.
@@ -32,19 +31,21 @@ pub(crate) struct Wiring {
     pub(crate) missing: BTreeMap<&'static str, BTreeSet<String>>,
     /// Pixels, by chain, after which the plus rail may be cut: nobody told.
     pub(crate) cuts_open: Vec<(String, u32)>,
-    /// Props whose current is assumed by their chip.
-    pub(crate) assumed: BTreeSet<String>,
+    /// Props whose current is assumed by their chip, with the amperes of a pixel.
+    pub(crate) assumed: BTreeMap<String, f64>,
+    /// Props with a knee of which nobody told where it is.
+    pub(crate) kneeless: BTreeSet<String>,
     /// What is told and outside what can be computed, with the place of it.
     pub(crate) refused: Vec<(String, Refusal)>,
 }
 
 impl Wiring {
-    fn miss(&mut self, kind: &'static str, what: &str) {
+    pub(super) fn miss(&mut self, kind: &'static str, what: &str) {
         self.missing.entry(kind).or_default().insert(what.to_owned());
     }
 
     /// A conductor pair from what was told; what is missing is counted as `kind`, what is out of range named.
-    fn pair(
+    pub(super) fn pair(
         &mut self,
         kind: &'static str,
         code: &str,
@@ -79,13 +80,13 @@ pub(crate) fn resistance(gauge: Gauge) -> Result<OhmsPerMetre, Refusal> {
     wire_resistance(wire_resistance::Input { gauge, temperature })
 }
 
-fn conductors(gauge: Gauge, length: Length) -> Result<Conductors, Refusal> {
+pub(super) fn conductors(gauge: Gauge, length: Length) -> Result<Conductors, Refusal> {
     let ohm = resistance(gauge)?;
     Ok(Conductors::new(Metres::new(length.metres())?, ohm, ohm, Ohms::new(0.0)?)?)
 }
 
-/// The season's network at a level; what lacks a wire, a length or a load stays out and is counted.
-pub(crate) fn wire(facts: &Facts, season: &Season, level: Fraction) -> Wiring {
+/// The season's network, each prop at its level; what lacks a wire, a length or a load stays out and is counted.
+pub(crate) fn wire(facts: &Facts, season: &Season, levels: &Levels) -> Wiring {
     let mut w = Wiring {
         network: Network {
             supplies: Vec::new(),
@@ -99,7 +100,8 @@ pub(crate) fn wire(facts: &Facts, season: &Season, level: Fraction) -> Wiring {
         feeds: BTreeMap::new(),
         missing: BTreeMap::new(),
         cuts_open: Vec::new(),
-        assumed: BTreeSet::new(),
+        assumed: BTreeMap::new(),
+        kneeless: BTreeSet::new(),
         refused: Vec::new(),
     };
     let dc = Dc::of(facts, season);
@@ -113,7 +115,7 @@ pub(crate) fn wire(facts: &Facts, season: &Season, level: Fraction) -> Wiring {
             break;
         }
         for link in now {
-            feed(facts, link, &dc, &buses, level, &mut w);
+            feed(facts, link, &dc, &buses, levels, &mut w);
         }
         open = later;
     }
@@ -125,14 +127,14 @@ pub(crate) fn wire(facts: &Facts, season: &Season, level: Fraction) -> Wiring {
 }
 
 /// One lead to a prop, with the prop where it is not there yet.
-fn feed(facts: &Facts, link: &Link, dc: &Dc, buses: &Buses, level: Fraction, w: &mut Wiring) {
+fn feed(facts: &Facts, link: &Link, dc: &Dc, buses: &Buses, levels: &Levels, w: &mut Wiring) {
     let Some(placement) = link.to_placement_id.and_then(|p| facts.placement(p)) else { return };
     let Some(source) = source_of(facts, link, dc, buses, w) else { return };
     let told = (leads::wire(facts, link), leads::length(facts, link));
     let Some(pair) = w.pair("wire or length of a lead", &link.code, told.0, told.1) else { return };
     let name = placement.code.clone();
     if !w.chains.contains_key(&name) {
-        let Some(chain) = chain(facts, placement, level, w) else { return };
+        let Some(chain) = chain(facts, placement, levels.fraction(placement.id), w) else { return };
         w.network.chains.push(chain);
         w.chains.insert(name.clone(), placement.id);
     }
@@ -265,100 +267,6 @@ fn source_of(facts: &Facts, link: &Link, dc: &Dc, buses: &Buses, w: &Wiring) -> 
     let before = link.from_placement_id.and_then(|p| facts.placement(p))?;
     let chain = w.network.chains.iter().find(|c| c.name == before.code)?;
     Some(Point::Pixel(chain.name.clone(), chain.pixels))
-}
-
-fn chain(facts: &Facts, placement: &Placement, level: Fraction, w: &mut Wiring) -> Option<Chain> {
-    let product = facts.product_of(placement);
-    let Some((product, load)) =
-        product.and_then(|p| load_of(placement, p).or_else(|| by_chip(placement, p, w)).map(|l| (p, l)))
-    else {
-        w.miss("current or watts of a prop", &placement.code);
-        return None;
-    };
-    let pixels = if product.pixels.is_some_and(|n| n > 0) {
-        let Some(pixels) = pixels(placement, product) else {
-            let refusal = Refusal {
-                code: "too_many_pixels",
-                what: "pixels of a prop",
-                value: product.pixels.unwrap_or_default() as f64 * placement.count as f64,
-                unit: "",
-                range: (1.0, f64::from(u32::MAX)),
-                remedy: "correct its pixels or its count",
-            };
-            w.refused.push((placement.code.clone(), refusal));
-            return None;
-        };
-        pixels
-    } else {
-        1
-    };
-    let piece = if pixels > 1 {
-        w.pair("rail wire or pitch of a prop", &placement.code, product.wire, product.pitch_mm)?
-    } else {
-        conductors(Gauge::awg(18)?, Length::from_mm(1)).ok()?
-    };
-    Some(Chain {
-        name: placement.code.clone(),
-        pixels,
-        piece,
-        load: PixelLoad { model: load, level: dimmed(product, level)? },
-        overrides: beside(placement, product, load, level).into_iter().collect(),
-        pos_cuts: Vec::new(),
-    })
-}
-
-/// Only pixels are dimmed: a motor or a plain lamp takes what it takes.
-fn dimmed(product: &Product, level: Fraction) -> Option<Fraction> {
-    if product.pixels.is_some_and(|n| n > 0) { Some(level) } else { Fraction::new(1.0).ok() }
-}
-
-/// What a string takes beside its pixels, drawn where it is fed: a motor, a lamp in the frame.
-fn beside(placement: &Placement, product: &Product, pixel: LoadModel, level: Fraction) -> Option<Override> {
-    product.pixels.filter(|n| *n > 0)?;
-    let volts = product.volts_mv?.volts();
-    let own = product.load_mw?.watts() * placement.count as f64 / volts;
-    let lit = match pixel {
-        LoadModel::ConstantCurrent { amps } | LoadModel::CurrentWithKnee { amps, .. } => amps.get(),
-        LoadModel::ConstantPower { watts, .. } => watts.get() / volts,
-    };
-    let amps = Amps::new(own + lit * level.get()).ok()?;
-    let load = PixelLoad { model: LoadModel::ConstantCurrent { amps }, level: Fraction::new(1.0).ok()? };
-    Some(Override { from: 1, to: 1, load })
-}
-
-/// The current a chip is known for, where the owner told none.
-fn by_chip(placement: &Placement, p: &Product, w: &mut Wiring) -> Option<LoadModel> {
-    p.pixels.filter(|n| *n > 0)?;
-    let chip = p.chip.as_deref()?;
-    let part = PARTS.iter().find(|part| part.name.eq_ignore_ascii_case(chip))?;
-    let amps = part.amps().ok()?;
-    w.assumed.insert(placement.code.clone());
-    Some(LoadModel::ConstantCurrent { amps })
-}
-
-/// What one pixel takes at full level, or the whole of a thing without pixels.
-fn load_of(placement: &Placement, p: &Product) -> Option<LoadModel> {
-    let volts = |v: Option<crate::units::Voltage>| v.and_then(|v| Volts::new(v.volts()).ok());
-    let amps = p.pixel_ma.and_then(|a| Amps::new(a.amps()).ok());
-    let watts = p.pixel_mw.and_then(|x| Watts::new(x.watts()).ok());
-    let floor = p.volts_mv.and_then(|v| Volts::new(v.volts() * 0.5).ok());
-    if p.pixels.is_some_and(|n| n > 0) {
-        return match (p.load_model, amps, watts) {
-            (Some(Told::ConstantPower), _, Some(watts)) => {
-                Some(LoadModel::ConstantPower { watts, cutoff: volts(p.cutoff_mv).or(floor)? })
-            }
-            (Some(Told::CurrentWithKnee), Some(amps), _) => {
-                Some(LoadModel::CurrentWithKnee { amps, knee: volts(p.knee_mv)?, off: volts(p.off_mv)? })
-            }
-            (_, Some(amps), _) => Some(LoadModel::ConstantCurrent { amps }),
-            (_, None, Some(watts)) => {
-                Some(LoadModel::ConstantPower { watts, cutoff: volts(p.cutoff_mv).or(floor)? })
-            }
-            _ => None,
-        };
-    }
-    let all = p.load_mw.map(|x| x.watts() * placement.count as f64)?;
-    Some(LoadModel::ConstantPower { watts: Watts::new(all).ok()?, cutoff: floor? })
 }
 
 /// A chain fed only from a chain that is left out floats: it goes out too, and so does a bus nothing hangs on.

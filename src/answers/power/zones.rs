@@ -75,7 +75,9 @@ pub(crate) fn rings(facts: &Facts, season: &Season) -> Vec<Finding> {
 pub(crate) fn joined(facts: &Facts, season: &Season) -> Vec<Finding> {
     let mut by: BTreeMap<(PieceId, String), BTreeSet<String>> = BTreeMap::new();
     for (from, to, link) in between(facts, season) {
-        if is_supply(facts, from) {
+        if is_supply(facts, from) && is_supply(facts, to) {
+            by.entry((to, String::new())).or_default().extend([code(facts, from), code(facts, to)]);
+        } else if is_supply(facts, from) {
             let bus = link.to_end.clone().unwrap_or_default().to_uppercase();
             by.entry((to, bus)).or_default().insert(code(facts, from));
         }
@@ -87,7 +89,7 @@ pub(crate) fn joined(facts: &Facts, season: &Season) -> Vec<Finding> {
             let mut found = plain(
                 Level::Stop,
                 "supplies_joined",
-                &format!("{} {bus}", code(facts, to)),
+                format!("{} {bus}", code(facts, to)).trim(),
                 "outputs of several supplies are joined".to_owned(),
                 supplies.join(", "),
                 "one supply a bus",
@@ -110,15 +112,13 @@ pub(crate) fn apart(facts: &Facts, season: &Season, not_told: &mut Vec<String>) 
     for link in links.iter().filter(|l| l.kind == LinkKind::Data) {
         let Some((prop, from)) = link.to_placement_id.zip(link.from_piece_id) else { continue };
         let dc: Vec<_> = feeds(prop, LinkKind::Dc).collect();
-        let elsewhere = !dc.is_empty() && dc.iter().all(|l| l.from_piece_id.is_some_and(|p| p != from));
+        let elsewhere = |l: &Link| l.minus_joined.is_none() && l.from_piece_id.is_some_and(|p| p != from);
         // A supply's own lead to that box says it already.
-        let met = links.iter().any(|l| {
-            l.kind == LinkKind::Dc
-                && l.to_piece_id == Some(from)
-                && dc.iter().any(|d| d.from_piece_id == l.from_piece_id)
-        });
-        let told = dc.iter().copied().chain([link]).any(|l| l.minus_joined.is_some());
-        if elsewhere && !met && !told {
+        let met = |feed: &Link| {
+            let own = |l: &&&Link| l.kind == LinkKind::Dc && l.to_piece_id == Some(from);
+            links.iter().filter(own).any(|l| l.from_piece_id == feed.from_piece_id)
+        };
+        if link.minus_joined.is_none() && dc.iter().any(|l| elsewhere(l) && !met(l)) {
             open.extend(facts.placement(prop).map(|p| p.code.clone()));
         }
     }
@@ -126,7 +126,7 @@ pub(crate) fn apart(facts: &Facts, season: &Season, not_told: &mut Vec<String>) 
         not_told.push(format!(
             "whether the minus of power and data meets not told for {} props ({}): not checked",
             open.len(),
-            some(open.into_iter().collect::<Vec<_>>().into_iter())
+            some(open)
         ));
     }
     let join = format!(
@@ -143,23 +143,18 @@ pub(crate) fn apart(facts: &Facts, season: &Season, not_told: &mut Vec<String>) 
             ),
             (LinkKind::Data | LinkKind::Dc, _, Some(to)) => {
                 // One box for power and data has one minus already.
-                let other = links.iter().any(|l| {
+                let mut others = links.iter().filter(|l| {
                     l.to_placement_id == Some(to)
-                        && l.kind != link.kind
                         && matches!(l.kind, LinkKind::Dc | LinkKind::Data)
                         && l.from_piece_id.is_some_and(|p| p != from)
                 });
-                if !other {
-                    continue;
-                }
+                let Some(other) = others.next() else { continue };
+                let carried = if other.kind == link.kind { "two feeds" } else { "data and power" };
                 let prop =
                     facts.placement(to).map_or_else(String::new, |p| format!("{} ({})", p.name, p.code));
                 (
                     prop,
-                    format!(
-                        "data and power come from two boxes whose minus does not meet, lead {}",
-                        link.code
-                    ),
+                    format!("{carried} come from two pieces whose minus does not meet, lead {}", link.code),
                 )
             }
             _ => continue,
@@ -237,7 +232,7 @@ pub(crate) fn rails(study: &Study, not_told: &mut Vec<String>) -> Vec<Finding> {
                 strings.into_iter().filter(|s| study.wiring.cuts_open.iter().any(|(c, _)| c == s)).collect();
             not_told.push(format!(
                 "whether the plus rail of {} is cut between {} not told: supplies may be joined",
-                crate::answers::words::some(strings.into_iter()),
+                some(strings),
                 supplies.into_iter().collect::<Vec<_>>().join(" and ")
             ));
         }

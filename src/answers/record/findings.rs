@@ -5,6 +5,7 @@ use crate::answers::record::groups::By;
 use crate::answers::record::history::Failures;
 use crate::answers::record::verdicts::{REST, Verdict};
 use crate::stats::{Interval, proportion};
+use crate::units::figure;
 
 /// "9 of 12 unit-seasons failed (75 %, 95 % 43 to 95 %)".
 fn share_words((failed, sound): (u64, u64)) -> String {
@@ -16,9 +17,9 @@ fn share_words((failed, sound): (u64, u64)) -> String {
 /// "75 %, 95 % 43 to 95 %": estimate, confidence, bounds.
 pub(crate) fn interval_words(i: &Interval) -> String {
     format!(
-        "{}; {:.0} % interval {} to {}",
+        "{}; {} % interval {} to {}",
         percent(i.estimate),
-        CONFIDENCE * 100.0,
+        figure(CONFIDENCE * 100.0, 0),
         percent(i.lower),
         percent(i.upper)
     )
@@ -26,12 +27,12 @@ pub(crate) fn interval_words(i: &Interval) -> String {
 
 pub(crate) fn percent(share: f64) -> String {
     let p = share * 100.0;
-    if p > 0.0 && p < 1.0 { format!("{p:.1} %") } else { format!("{p:.0} %") }
+    if p > 0.0 && p < 1.0 { format!("{} %", figure(p, 1)) } else { format!("{} %", figure(p, 0)) }
 }
 
 /// "0.03", "less than 0.0001".
 fn chance_words(p: f64) -> String {
-    if p < 0.000_1 { "p below 0.0001".to_owned() } else { format!("p {p:.4}") }
+    if p < 0.000_1 { "p below 0.0001".to_owned() } else { format!("p {}", figure(p, 4)) }
 }
 
 /// All sentences, the differences first.
@@ -111,7 +112,9 @@ fn within(v: &Verdict) -> String {
 /// "; per pixel-hour 24.1 times as often (p below 0.0001)".
 fn rate_words(v: &Verdict) -> String {
     let Some(r) = &v.rates else { return String::new() };
-    let how = r.ratio.map_or_else(|| "the other had none".to_owned(), |x| format!("{x:.1} times as often"));
+    let how = r
+        .ratio
+        .map_or_else(|| "the other had none".to_owned(), |x| format!("{} times as often", figure(x, 1)));
     let can = if r.differ { "" } else { ", which the data can't tell from equal" };
     format!("; per pixel-hour {how} ({}){can}", chance_words(r.adjusted))
 }

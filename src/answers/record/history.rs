@@ -13,6 +13,7 @@ use crate::answers::record::{Learned, learned};
 use crate::answers::view::{RecordBar, Seasons};
 use crate::domain::ProductId;
 use crate::steps::Facts;
+use crate::units::figure;
 
 /// Everything the record comes to.
 pub(crate) struct History {
@@ -206,7 +207,12 @@ pub(crate) fn rate_words(g: &Group) -> String {
     );
     match &g.pixel_hours {
         Some((_, r)) => {
-            format!("{drawn}; {:.4} ({:.4} to {:.4}) per 1000 pixel-hours", r.estimate, r.lower, r.upper)
+            format!(
+                "{drawn}; {} ({} to {}) per 1000 pixel-hours",
+                figure(r.estimate, 4),
+                figure(r.lower, 4),
+                figure(r.upper, 4)
+            )
         }
         None => drawn,
     }

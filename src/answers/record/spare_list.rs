@@ -11,6 +11,7 @@ use crate::answers::record::history::units_of;
 use crate::domain::{Condition, ProductId, RepairDeed, SeasonId};
 use crate::stats::{BetaPrior, Demand, spares};
 use crate::steps::{Facts, on_hand};
+use crate::units::figure;
 
 /// The chance that the spares are enough, where none is asked for.
 const SERVICE: f64 = 0.9;
@@ -150,8 +151,9 @@ fn spare_parts(outlook: &Outlook, facts: &Facts, service: f64) -> Vec<Spare> {
             on_hand: stock,
             achieved: found.achieved,
             reason: format!(
-                "repairs took {n} {} in {years:.1} years: {} for a year are enough with a chance of {}",
+                "repairs took {n} {} in {} years: {} for a year are enough with a chance of {}",
                 known.name,
+                figure(years, 1),
                 found.quantity,
                 percent(found.achieved)
             ),

@@ -9,8 +9,8 @@ use crate::calc::electrical::supply_load::{CONTINUOUS, Input, supply_load};
 use crate::domain::{Direction, LinkKind, Phase, PieceId, Placement, Product, ProductId, Role, SeasonId};
 use crate::planner::Plan;
 use crate::steps::{Facts, State, spares_at_home};
-use crate::units::Power;
 use crate::units::si::{Amps, Fraction, Volts, Watts};
+use crate::units::{Power, figure};
 
 /// Stakes of one piece where their number was not told, as their minutes assume.
 const ASSUMED_STAKES: i64 = 2;
@@ -92,8 +92,11 @@ pub(crate) fn electrical(
                 supply,
                 n,
                 format!(
-                    "{n} for {watts:.0} W at {volts:.0} V, {:.0} % of {rated:.0} W each",
-                    CONTINUOUS * 100.0
+                    "{n} for {} W at {} V, {} % of {} W each",
+                    figure(watts, 0),
+                    figure(volts, 0),
+                    figure(CONTINUOUS * 100.0, 0),
+                    figure(rated, 0)
                 ),
             ));
         }

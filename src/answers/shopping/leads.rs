@@ -56,6 +56,13 @@ pub(crate) fn lead_gaps(
     if unknown > 0 {
         not_told.push(format!("lead and length of {unknown} links: not checked against what is owned"));
     }
+    let is_lead =
+        |p: &&crate::domain::Piece| facts.product(p.product_id).is_some_and(|x| x.role == Role::Lead);
+    let n: i64 = wanted.values().sum();
+    if n > 0 && !outlook.yard.pieces.iter().any(|p| is_lead(&p)) {
+        not_told.push(format!("leads owned not told: {n} needed, not checked"));
+        return Vec::new();
+    }
     let labelled: Vec<LinkKind> = links.iter().filter(|l| l.lead_id.is_some()).map(|l| l.kind).collect();
     let mut built_in: BTreeMap<LinkKind, i64> = BTreeMap::new();
     for ((kind, ..), n) in wanted.iter().filter(|((kind, ..), _)| labelled.contains(kind)) {

@@ -7,6 +7,7 @@ pub(crate) mod calendar;
 pub(crate) mod leads;
 pub(crate) mod list;
 pub(crate) mod needs;
+mod owned;
 pub(crate) mod page;
 pub(crate) mod sheet;
 pub(crate) mod stock;
@@ -15,6 +16,7 @@ pub(crate) mod trial;
 
 pub use list::{BuyChoice, Shopping};
 pub use needs::Wanted;
+pub use page::buy_page;
 
 pub(crate) use list::{late_words, missing_words};
 pub(crate) use sheet::VendorBasket;

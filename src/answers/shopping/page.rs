@@ -6,11 +6,13 @@ use crate::answers::Outlook;
 use crate::answers::problem::Problem;
 use crate::answers::shopping::list::shopping;
 use crate::answers::shopping::sheet::vendor_baskets;
+use crate::answers::shopping::stock::{stock_findings, unstocked};
 use crate::answers::shopping::trial::{changes, choice_words};
 use crate::answers::shopping::{BuyChoice, late_words, missing_words};
 use crate::answers::view::{Basket, BasketLine, Buy, NeedRow, OrderRow};
-use crate::answers::words::say_date;
+use crate::answers::words::{one_of_many, say_date};
 use crate::buying::Proof;
+use crate::domain::Phase;
 use crate::planner::Plan;
 use crate::units::Money;
 
@@ -18,14 +20,12 @@ use crate::units::Money;
 ///
 /// # Errors
 /// `no-item`, `no-vendor` where the choice names something that is not there.
-pub(crate) fn buy_page(outlook: &Outlook, plan: Option<&Plan>, choice: &BuyChoice) -> Result<Buy, Problem> {
+pub fn buy_page(outlook: &Outlook, plan: Option<&Plan>, choice: &BuyChoice) -> Result<Buy, Problem> {
     let basket_of = shopping(outlook, plan, choice)?;
     let currency = outlook.currency();
     let today = outlook.now().with_timezone(&outlook.zone()).date_naive();
     let mut buy = Buy { orders: orders(outlook), currency: currency.clone(), ..Buy::default() };
-    if outlook.yard.stock.is_empty() {
-        buy.not_told.push("stock not told: what the work uses up is not counted".to_owned());
-    }
+    buy.not_told = uncounted(outlook);
     // For each wanted row: the vendor chosen and the last day to order there.
     let mut chosen: Vec<Option<(String, Option<NaiveDate>, Money)>> = vec![None; basket_of.wanted.len()];
     let mut calendar: Vec<(NaiveDate, String)> = Vec::new();
@@ -85,6 +85,18 @@ pub(crate) fn buy_page(outlook: &Outlook, plan: Option<&Plan>, choice: &BuyChoic
     if let Some(basket) = &basket_of.basket {
         buy.total = Some(basket.total);
         buy.proven = basket.proof == Proof::Proven && basket_of.left_out.is_empty();
+        // That nothing is needed is not known where something is not told.
+        buy.proven &= !basket_of.wanted.is_empty() || buy.not_told.is_empty();
+        let season = outlook.season_for(Phase::Up).ok();
+        let budget =
+            season.and_then(|s| s.budget_cents).filter(|b| choice.budget.is_none() && basket.total > *b);
+        buy.unmet.extend(budget.map(|b| {
+            let over = Money::from_cents(basket.total.cents() - b.cents()).show(&currency);
+            format!(
+                "the season's budget of {}: {over} over it; --budget leaves out what is worth least",
+                b.show(&currency)
+            )
+        }));
         for missing in &basket.missing {
             let at = basket_of.of_need.get(missing.need).copied().unwrap_or(usize::MAX);
             if !basket_of.left_out.contains(&at) {
@@ -122,6 +134,17 @@ pub(crate) fn buy_page(outlook: &Outlook, plan: Option<&Plan>, choice: &BuyChoic
         buy.changes = changes(outlook, &plain, &basket_of);
     }
     Ok(buy)
+}
+
+/// What keeps a need from being counted: what `check stock` says of the season to come.
+fn uncounted(outlook: &Outlook) -> Vec<String> {
+    let season = outlook.season_for(Phase::Up).ok();
+    let lines = season.map_or_else(
+        || unstocked(outlook).into_iter().collect(),
+        |season| stock_findings(outlook, &outlook.facts(), season).1,
+    );
+    let terms = outlook.yard.terms();
+    lines.iter().map(|line| one_of_many(&terms.say(line))).collect()
 }
 
 /// What a choice changes: the cost, and how many needs are met.

@@ -6,9 +6,10 @@ use chrono::{Duration, NaiveDate};
 
 use crate::answers::Outlook;
 use crate::answers::shopping::leads::{adaptor_needs, lead_gaps};
+use crate::answers::shopping::owned::{Owned, put_out};
 use crate::answers::shopping::stock_kept::{frost, uncounted};
 use crate::answers::view::{Amount, Finding, Level};
-use crate::answers::words::some;
+use crate::answers::words::{counted, some};
 use crate::domain::{Condition, Phase, Piece, Placement, Product, ProductId, Role, Season, Stock};
 use crate::planner::Plan;
 use crate::steps::{Facts, Progress, Scope, State, Step, on_hand};
@@ -103,6 +104,7 @@ pub(crate) fn stock_findings(
     let consumed = used(outlook, facts, open.iter().copied());
     let mut all: Vec<_> = consumed.into_iter().map(|(product, n)| (product, n, why.to_owned())).collect();
     all.extend(parts_wanted(outlook, facts, season, &mut not_told));
+    found.extend(put_out(outlook, facts, season, &mut not_told).iter().map(Owned::finding));
     for (product, wanted, why) in &all {
         short(outlook, facts, *product, *wanted, last_use, why, &mut found);
     }
@@ -110,7 +112,19 @@ pub(crate) fn stock_findings(
     frost(facts, &mut found, &mut not_told);
     leads(outlook, facts, season, &mut found, &mut not_told);
     not_usable(facts, season, &mut found);
+    not_told.extend(unstocked(outlook));
+    let unmounted = facts.placements_in(season.id).into_iter().filter(|p| p.method_id.is_none());
+    let unmounted = some(unmounted.map(|p| p.code.clone()));
+    if !unmounted.is_empty() {
+        not_told
+            .push(format!("how it is mounted not told for {unmounted}: what that uses up is not counted"));
+    }
     (found, not_told)
+}
+
+/// Said where no lot at all is told.
+pub(crate) fn unstocked(outlook: &Outlook) -> Option<String> {
+    outlook.yard.stock.is_empty().then(|| "stock not told: what the work uses up is not counted".to_owned())
 }
 
 pub(crate) fn short(
@@ -155,6 +169,11 @@ pub(crate) fn stake(outlook: &Outlook) -> Option<ProductId> {
     outlook.yard.products.iter().find(is_stake).map(|p| p.id)
 }
 
+/// Whether a placement's recipe drives stakes.
+fn drives(facts: &Facts, p: &Placement) -> bool {
+    facts.method_of(p).is_some_and(|m| facts.recipe(m.id).iter().any(|r| r.stake_s.s() > 0))
+}
+
 /// Stakes of a season's placements and spare fuses for its leads: product, how many, why.
 fn parts_wanted(
     outlook: &Outlook,
@@ -164,6 +183,12 @@ fn parts_wanted(
 ) -> Vec<(ProductId, i64, String)> {
     let mut out = Vec::new();
     let stakes: i64 = facts.placements_in(season.id).iter().filter_map(|p| p.stakes).sum();
+    let uncounted =
+        facts.placements_in(season.id).into_iter().filter(|p| p.stakes.is_none() && drives(facts, p));
+    let uncounted: Vec<String> = uncounted.map(|p| p.code.clone()).collect();
+    if !uncounted.is_empty() {
+        not_told.push(format!("stakes not told for {}: not counted", some(uncounted)));
+    }
     match stake(outlook) {
         _ if stakes == 0 => {}
         Some(id) => out.push((id, stakes, format!("stakes of the placements of {}", season.name))),
@@ -215,6 +240,7 @@ pub(crate) fn parts_short(
         .into_iter()
         .map(|(p, n, why)| (p, n - usable(outlook, p, last_use) - labelled_good(facts, p), why))
         .chain(missing)
+        .chain(put_out(outlook, facts, season, &mut Vec::new()).into_iter().map(|o| o.to_buy()))
         .filter(|(_, short, _)| *short > 0)
         .collect()
 }
@@ -254,7 +280,7 @@ pub(crate) fn leads(
         unmeasured.extend(owned.filter(|p| long(p).is_none()).map(|p| p.code.clone()));
     }
     if !unmeasured.is_empty() {
-        let codes = some(unmeasured.into_iter());
+        let codes = some(unmeasured);
         not_told.push(format!("length not told for the leads {codes}: not known whether they reach"));
     }
     for gap in gaps {
@@ -268,8 +294,8 @@ pub(crate) fn leads(
             "stock.leads",
             gap.kind.as_str().to_owned(),
             format!(
-                "{} leads of {length} are missing, plug {} at the feeding end, {} at the other",
-                gap.needed - gap.have,
+                "{} of {length} missing, plug {} at the feeding end, {} at the other",
+                counted(gap.needed - gap.have, "lead", "leads"),
                 gap.ends.0,
                 gap.ends.1
             ),
@@ -296,6 +322,23 @@ pub(crate) fn leads(
 
 /// Pieces that this season puts out though they are lent, lost or scrapped.
 fn not_usable(facts: &Facts, season: &Season, found: &mut Vec<Finding>) {
+    let mut by: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+    for placement in facts.placements_in(season.id) {
+        for piece in facts.pieces_of(placement.id).iter().filter_map(|p| facts.piece(*p)) {
+            by.entry(&piece.code).or_default().push(&placement.code);
+        }
+    }
+    for (piece, at) in by.into_iter().filter(|(_, at)| at.len() > 1) {
+        found.push(Finding::new(
+            Level::Mend,
+            "stock.twice",
+            piece.to_owned(),
+            format!("is put out at several places: {}", at.join(", ")),
+            Amount::count(1.0, "owned"),
+            Amount::count(at.len() as f64, "places"),
+            "tell another piece for the others",
+        ));
+    }
     for placement in facts.placements_in(season.id) {
         for piece in facts.pieces_of(placement.id).iter().filter_map(|p| facts.piece(*p)) {
             let remedy = match piece.condition {

@@ -35,7 +35,7 @@ pub(super) fn frost(facts: &Facts, found: &mut Vec<Finding>, not_told: &mut Vec<
     }
     if !homeless.is_empty() {
         let n = homeless.len();
-        let codes = some(homeless.into_iter());
+        let codes = some(homeless);
         not_told
             .push(format!("home not told for {n} lots or pieces that frost spoils ({codes}): not checked"));
     }
@@ -94,7 +94,7 @@ pub(super) fn uncounted(
         (never, "how many", "never counted, taken as none"),
     ] {
         if !names.is_empty() {
-            let names = some(names.into_iter());
+            let names = some(names);
             not_told.push(format!("{what} of {names} not told: {so}"));
         }
     }

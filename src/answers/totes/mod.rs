@@ -14,4 +14,4 @@ pub(crate) mod whereabouts;
 
 pub use find::Found;
 pub use labels::{Label, LabelKind};
-pub use pack::{PackProposal, PackedTote};
+pub use pack::{PackProposal, PackedTote, proposal};

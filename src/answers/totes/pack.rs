@@ -8,6 +8,7 @@ use crate::answers::totes::naming::name_totes;
 use crate::answers::totes::page::carried;
 use crate::answers::totes::size::{FILL_PCT, LIFT_G, Size, TARE_G, inside, size_of};
 use crate::answers::totes::whereabouts::{Whereabouts, whereabouts};
+use crate::answers::words::some;
 use crate::domain::{
     Condition, Container, ContainerId, Phase, Piece, PieceId, Placement, PlacementId, Role, Season,
 };
@@ -74,7 +75,7 @@ pub(super) struct Coming<'a> {
 ///
 /// # Errors
 /// `no-season`; `no-tote` where no tote with its sides is told; `tote-too-small` where one takes nothing.
-pub(crate) fn proposal(outlook: &Outlook) -> Result<PackProposal, Problem> {
+pub fn proposal(outlook: &Outlook) -> Result<PackProposal, Problem> {
     let season = outlook.season_for(Phase::Down)?;
     let mut answer = PackProposal { season: season.code.clone(), proven: true, ..PackProposal::default() };
     let coming = coming(outlook, season, &mut answer);
@@ -110,6 +111,19 @@ pub(crate) fn proposal(outlook: &Outlook) -> Result<PackProposal, Problem> {
         answer.notes.push(format!(
             "{shared} pieces tell no three sides: each is taken as its share of the tote it lies in now"
         ));
+    }
+    let unweighed = coming.iter().filter(|c| c.size.mass.is_none()).map(|c| c.piece.code.as_str());
+    let unweighed = some(unweighed);
+    if !unweighed.is_empty() {
+        answer.notes.push(format!("mass not told for {unweighed}: the weight of their totes is not checked"));
+    }
+    if !coming.is_empty() {
+        answer.notes.push(format!("a tote's own mass is not told: {} kg taken", TARE_G / 1000));
+    }
+    if !coming.is_empty() && totes.iter().any(|c| c.max_mass_g.is_none()) {
+        answer
+            .notes
+            .push(format!("what a tote may weigh not told: {} kg taken, as one person lifts", LIFT_G / 1000));
     }
     answer.too_long.sort();
     Ok(answer)

@@ -4,8 +4,7 @@ use std::fmt;
 use std::ops::Deref;
 
 use crate::answers::view::Level;
-use crate::domain::Terms;
-use crate::units::{Length, System};
+use crate::units::{Length, System, figure};
 
 /// A value or a limit: as the screen writes it, and, where it is one, the figure in SI with its unit.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -20,20 +19,18 @@ impl Eq for Amount {}
 impl Amount {
     /// A figure in SI; `unit` as it ends a field's name: "a", "v", "m", "count".
     pub(crate) fn figure(shown: String, unit: &'static str, value: f64) -> Self {
-        Self { shown, figure: Some((unit, value)) }
+        // A sum of nothing is no less than nothing.
+        Self { shown, figure: Some((unit, value + 0.0)) }
     }
 
     /// "6.2 A".
     pub(crate) fn amps(a: f64) -> Self {
-        let text = format!("{a:.1}");
-        // What rounds to nothing carries no sign.
-        let text = if text == "-0.0" { "0.0" } else { &text };
-        Self::figure(format!("{text} A"), "a", a)
+        Self::figure(format!("{} A", figure(a, 1)), "a", a)
     }
 
     /// "4.83 V"; whole volts where there are no others.
     pub(crate) fn volts(v: f64) -> Self {
-        let text = format!("{v:.2}");
+        let text = figure(v, 2);
         Self::figure(format!("{} V", text.strip_suffix(".00").unwrap_or(&text)), "v", v)
     }
 
@@ -44,12 +41,17 @@ impl Amount {
 
     /// "2000 pixels".
     pub(crate) fn count(n: f64, of: &str) -> Self {
-        Self::figure(format!("{n:.0} {of}"), "count", n)
+        Self::figure(format!("{} {of}", figure(n, 0)), "count", n)
     }
 
-    /// Takes the words of the site.
-    pub(crate) fn say(&mut self, terms: Terms) {
-        self.shown = terms.say(&self.shown);
+    /// Takes other words.
+    pub(crate) fn say(&mut self, words: impl Fn(&str) -> String) {
+        self.shown = words(&self.shown);
+    }
+
+    /// The figure by a name: "value" of amperes is `value_a`.
+    pub(crate) fn named(&self, kind: &str) -> Option<Figure> {
+        self.figure.map(|(unit, value)| Figure { name: format!("{kind}_{unit}"), value })
     }
 
     /// The figure in SI.
@@ -170,10 +172,7 @@ impl Finding {
 
     /// All its figures by name: `value_a`, `limit_a`, and what they were computed from.
     pub fn figures(&self) -> Vec<Figure> {
-        let named = |kind: &str, amount: &Amount| {
-            amount.figure.map(|(unit, value)| Figure { name: format!("{kind}_{unit}"), value })
-        };
-        let own = [named("value", &self.value), named("limit", &self.limit)];
+        let own = [self.value.named("value"), self.limit.named("limit")];
         own.into_iter().flatten().chain(self.from.iter().cloned()).collect()
     }
 }

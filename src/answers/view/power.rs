@@ -35,11 +35,25 @@ pub struct Tried {
     pub come: Vec<Finding>,
 }
 
+/// Before and after; empty where it is not known.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct TriedChange {
     pub name: String,
-    pub before: String,
-    pub after: String,
+    pub before: Amount,
+    pub after: Amount,
+    /// What it may carry.
+    pub limit: Amount,
+}
+
+impl TriedChange {
+    /// "20.0 A of 56.0 A", "not known".
+    pub fn shown(&self, amount: &Amount) -> String {
+        match (amount.is_empty(), self.limit.is_empty()) {
+            (true, _) => "not known".to_owned(),
+            (_, true) => amount.to_string(),
+            _ => format!("{amount} of {}", self.limit),
+        }
+    }
 }
 
 /// Universes and slots of one data lead.

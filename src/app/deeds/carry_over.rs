@@ -9,8 +9,8 @@ use super::differently::NOT_TOLD;
 use crate::app::app::App;
 use crate::domain::{
     Condition, Decision, Differed, Duty, DutyId, Fact, Guy, GuyId, Link, LinkId, PlaceId, Placement,
-    PlacementId, PlacementPiece, PlacementPieceId, RowChange, Season, SeasonDifference, SeasonId, Stand,
-    StandId,
+    PlacementId, PlacementPiece, PlacementPieceId, RowChange, Season, SeasonDifference, SeasonDifferenceId,
+    SeasonId, Stand, StandId,
 };
 
 /// The placements that a new season takes over, with their new ids.
@@ -33,6 +33,7 @@ impl App {
         rows.extend(pieces);
         rows.extend(self.copy_links(&season, &ids).iter().map(Fact::to_row));
         rows.extend(self.copy_stands(&season, &ids));
+        rows.extend(self.copy_levels(before.id, &season, &ids));
         rows.extend(days.into_iter().flat_map(|days| self.copy_duties(before.id, &season, days)));
         if placements.is_empty() {
             return (String::new(), rows);
@@ -85,6 +86,23 @@ impl App {
             Some(PlacementPiece { id, placement_id: *ids.get(&x.placement_id)?, ..x }.to_row())
         });
         (rows.collect(), left.len())
+    }
+
+    /// The levels that single props run at, but for those that are not kept.
+    fn copy_levels(&mut self, before: SeasonId, season: &Season, ids: &Copied) -> Vec<RowChange> {
+        let now = self.now();
+        let kept = |d: &&SeasonDifference| {
+            d.season_id == before && d.what == Differed::Level && d.decision != Decision::Dropped
+        };
+        let told: Vec<SeasonDifference> =
+            self.current.yard.season_differences.iter().filter(kept).cloned().collect();
+        let rows = told.into_iter().filter_map(|d| {
+            let placement_id = Some(*ids.get(&d.placement_id?)?);
+            let id = SeasonDifferenceId(self.ids.make(now));
+            let decision = Decision::Kept;
+            Some(SeasonDifference { id, season_id: season.id, placement_id, decision, ..d }.to_row())
+        });
+        rows.collect()
     }
 
     /// How they stand in the wind.

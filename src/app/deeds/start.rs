@@ -6,41 +6,15 @@ use super::{mistyped, refused};
 use crate::answers::problem::Problem;
 use crate::answers::start::{Question, high_places};
 use crate::app::app::App;
-use crate::domain::{Deed, Fact as _, Phase, ProductId, RowChange, Value};
+use crate::domain::{Deed, Fact as _, Phase, ProductId, RowChange, Value, us_zone};
 use crate::exchange::sheet::with_year;
 use crate::exchange::tell::{Which, near, tell};
 use crate::units::Angle;
 
-/// Time zones of the United States, where US words and units are used (IANA zone data, file `northamerica`).
-const US_ZONES: &[&str] = &[
-    "America/New_York",
-    "America/Detroit",
-    "America/Chicago",
-    "America/Menominee",
-    "America/Denver",
-    "America/Boise",
-    "America/Phoenix",
-    "America/Los_Angeles",
-    "America/Anchorage",
-    "America/Juneau",
-    "America/Sitka",
-    "America/Nome",
-    "America/Metlakatla",
-    "America/Yakutat",
-    "America/Adak",
-    "Pacific/Honolulu",
-    "America/Louisville",
-    "America/Indianapolis",
-];
 /// Words that say no.
 const NONE: &[&str] = &["none", "no", "no ladder", "no ladders", "nothing"];
 const ALONE: &[&str] =
     &["alone", "i am alone", "me", "only me", "just me", "nobody", "no one", "i", "myself"];
-
-fn us_zone(zone: &str) -> bool {
-    let parts = ["US/", "America/Indiana/", "America/Kentucky/", "America/North_Dakota/"];
-    US_ZONES.contains(&zone) || parts.iter().any(|p| zone.starts_with(p))
-}
 
 impl App {
     /// Takes an answer.

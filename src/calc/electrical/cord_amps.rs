@@ -43,7 +43,7 @@ pub struct Input {
 pub fn cord_amps(input: Input) -> Result<Amps, Refusal> {
     let not_listed = Refusal {
         code: "cord_not_listed",
-        what: "cord length",
+        what: "this size of cord at its length",
         value: input.length.get(),
         unit: "m",
         range: (0.0, 100.0 * METRES_PER_FOOT),

@@ -40,7 +40,11 @@ fn finding_doc(f: Finding) -> FindingDoc {
 
 fn tried_doc(tried: Tried) -> TriedDoc {
     let changes = |list: Vec<TriedChange>| {
-        list.into_iter().map(|c| TriedChangeDoc { name: c.name, before: c.before, after: c.after }).collect()
+        let figures = |c: &TriedChange| {
+            let named = [c.before.named("before"), c.after.named("after"), c.limit.named("limit")];
+            named.into_iter().flatten().map(|f| (f.name, f.value)).collect()
+        };
+        list.into_iter().map(|c| TriedChangeDoc { figures: figures(&c), name: c.name }).collect()
     };
     TriedDoc {
         what: tried.what,
@@ -65,7 +69,7 @@ fn tried_text(tried: &Tried) -> String {
     let mut out = format!("what if {}; no fact is changed\n", tried.what);
     for (title, list) in [("lowest pixel", &tried.strings), ("supply", &tried.supplies)] {
         for c in list {
-            let _ = writeln!(out, "  {title} {}: {} -> {}", c.name, c.before, c.after);
+            let _ = writeln!(out, "  {title} {}: {} -> {}", c.name, c.shown(&c.before), c.shown(&c.after));
         }
     }
     if tried.strings.is_empty() && tried.supplies.is_empty() {

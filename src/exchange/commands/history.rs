@@ -11,6 +11,7 @@ use crate::exchange::json::{
     SideDoc,
 };
 use crate::stats::Interval;
+use crate::units::figure;
 
 fn interval(i: &Interval) -> IntervalDoc {
     IntervalDoc { estimate: i.estimate, lower: i.lower, upper: i.upper }
@@ -206,12 +207,12 @@ pub(crate) fn text(h: &History) -> String {
     for d in &h.durations {
         let _ = writeln!(
             out,
-            "  {:<60} {:>3} times, planned {:.0}, taken {:.0}, factor {:.2}, record weighs {}",
+            "  {:<60} {:>3} times, planned {}, taken {}, factor {}, record weighs {}",
             d.title,
             d.times,
-            d.planned_min,
-            d.taken_min,
-            d.factor,
+            figure(d.planned_min, 0),
+            figure(d.taken_min, 0),
+            figure(d.factor, 2),
             percent(d.weight_on_record)
         );
     }

@@ -117,6 +117,7 @@ pub(crate) fn pack_document(pack: PackProposal) -> PackDoc {
         oversize: pack.oversize,
         bench: pack.bench,
         not_told: pack.not_told,
+        notes: pack.notes,
         proven: pack.proven,
         at_least: pack.at_least,
     }

@@ -100,13 +100,15 @@ fn quantity(column: &Column, text: &str) -> Result<i64, Refusal> {
     .map_err(|e| of_unit(&e))
 }
 
-/// The currency an amount is marked with, where it is another than the site's; a bare amount is the site's.
+/// The currency an amount is marked with, where it is another than the site's; a bare amount is the site's, and so is any
+/// where the site's is not known.
 pub fn other_currency(text: &str, own: &str) -> Option<String> {
     let mark: String =
         text.chars().filter(|c| !c.is_ascii_digit() && !matches!(c, '.' | ',' | '-' | '+' | ' ')).collect();
     let own = own.to_uppercase();
     // Several countries write their dollars with the same sign.
     let same = match mark.as_str() {
+        _ if own.is_empty() => true,
         "" => true,
         "$" => own.ends_with('D'),
         "€" => own == "EUR",

@@ -52,7 +52,7 @@ pub struct Target<'a> {
 
 impl Target<'_> {
     fn currency(&self) -> Option<String> {
-        self.existing.sites.iter().find(|s| s.ended_at.is_none()).map(|s| s.currency.clone())
+        self.existing.sites.iter().find(|s| s.ended_at.is_none()).map(|s| s.currency().to_owned())
     }
 
     pub(in crate::exchange) fn zone(&self) -> Option<Tz> {

@@ -6,7 +6,7 @@ use chrono_tz::Tz;
 use uuid::Uuid;
 
 use crate::domain::limit::value_untold;
-use crate::domain::{CellKind, Column, RowChange, TABLES, Table, Value, time_zone};
+use crate::domain::{CellKind, Column, RowChange, TABLES, Table, Value, time_zone, us_zone};
 
 use super::code::{Codes, NoRow};
 use super::fault::CsvFault;
@@ -60,7 +60,9 @@ pub fn read_folder(files: &[CsvFile<'_>], target: &Target<'_>) -> Result<Vec<Row
     }
     let zone = site_zone(&sheets).or_else(|| target.zone());
     let told = site_cell(&sheets, "currency").filter(|c| !c.is_empty()).map(str::to_owned);
-    let currency = told.or_else(|| target.currency()).unwrap_or_else(|| "USD".to_owned());
+    let by_country = zone.filter(|z| us_zone(z.name())).map(|_| "USD".to_owned());
+    let currency =
+        told.or_else(|| target.currency().filter(|c| !c.is_empty())).or(by_country).unwrap_or_default();
     let site = Site { zone, currency: &currency };
     let mut drafts = Vec::new();
     for (at, (file, lines)) in &sheets {

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::FindingDoc;
+use super::{Figures, FindingDoc};
 
 /// What a deed did, once it is on disk.
 #[derive(Debug, Clone, Serialize)]
@@ -176,7 +176,7 @@ pub struct BuyDoc {
     pub baskets: Vec<BasketDoc>,
     /// Nothing where there is no basket.
     pub total_cents: Option<i64>,
-    /// ISO 4217.
+    /// ISO 4217; empty where it is not known.
     pub currency: String,
     pub proven: bool,
     pub unmet: Vec<String>,
@@ -295,7 +295,7 @@ pub struct EnergyDoc {
     pub cost: Option<f64>,
 }
 
-/// What a trial changes; texts as on the screen.
+/// What a trial changes.
 #[derive(Debug, Clone, Serialize)]
 pub struct TriedDoc {
     pub what: String,
@@ -306,11 +306,13 @@ pub struct TriedDoc {
     pub come: Vec<FindingDoc>,
 }
 
+/// Flat beside the name: `before_v` and `after_v` of a string's lowest pixel; `before_a`, `after_a` and `limit_a` of a supply.
+/// What is not known is not there.
 #[derive(Debug, Clone, Serialize)]
 pub struct TriedChangeDoc {
     pub name: String,
-    pub before: String,
-    pub after: String,
+    #[serde(flatten)]
+    pub figures: Figures,
 }
 
 /// One phase of switching on at one circuit.

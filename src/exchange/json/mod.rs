@@ -3,6 +3,7 @@
 //! Not here: computing (`app` fills these), paths and files.
 
 mod choices;
+mod figures;
 mod finding;
 mod lists;
 mod plan;
@@ -39,7 +40,5 @@ pub use setup::{KeyDoc, PaperDoc, PaperTickDoc, SettingsDoc, SettingsFaultDoc, T
 
 /// The text of a document, indented, with a newline at its end.
 pub fn text(doc: &impl serde::Serialize) -> String {
-    let mut text = serde_json::to_string_pretty(doc).unwrap_or_default();
-    text.push('\n');
-    text
+    figures::text(doc) + "\n"
 }

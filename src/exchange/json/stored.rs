@@ -41,6 +41,8 @@ pub struct PackDoc {
     pub oversize: Vec<String>,
     pub bench: Vec<String>,
     pub not_told: Vec<String>,
+    /// What is assumed, and what is not checked.
+    pub notes: Vec<String>,
     pub proven: bool,
     pub at_least: usize,
 }

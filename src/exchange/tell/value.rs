@@ -42,7 +42,7 @@ impl<'a> Reader<'a> {
             on,
             table,
             units: site.map_or(System::default(), |s| s.units),
-            currency: site.map_or_else(|| "USD".to_owned(), |s| s.currency.clone()),
+            currency: site.map_or_else(String::new, |s| s.currency().to_owned()),
             zone: on.zone(),
         }
     }

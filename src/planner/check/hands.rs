@@ -7,6 +7,7 @@ use chrono::{DateTime, Duration, Utc};
 use super::{Found, View};
 use crate::domain::{Access, Role};
 use crate::planner::PlannedStep;
+use crate::units::figure;
 
 pub(super) fn look(view: &View, found: &mut Found) {
     let ladders_told = view.facts.yard.products.iter().any(|p| p.role == Role::Ladder);
@@ -131,7 +132,7 @@ fn ladder(view: &View, p: &PlannedStep, found: &mut Found) {
         let product = piece.and_then(|x| view.facts.product(x.product_id)).filter(|x| x.role == Role::Ladder);
         let size = product.and_then(|x| x.length_mm.max(x.height_mm));
         if size.is_some_and(|s| (s.mm() as f64) < least - 1.0) {
-            found.say("ladder_short", &p.step.key, format!("{name} is shorter than {least:.0} mm"));
+            found.say("ladder_short", &p.step.key, format!("{name} is shorter than {} mm", figure(least, 0)));
         }
     }
 }
@@ -141,7 +142,7 @@ fn ladder(view: &View, p: &PlannedStep, found: &mut Found) {
 fn least_mm(view: &View, p: &PlannedStep) -> Option<f64> {
     let placement = view.facts.placement(p.step.placement?)?;
     let place = placement.place_id.and_then(|id| view.facts.place(id)).and_then(|x| x.height_mm);
-    let height = place.or(placement.height_mm)?.mm() as f64;
+    let height = place.max(placement.height_mm)?.mm() as f64;
     let along = 4.0 / 15.0_f64.sqrt();
     match p.step.access {
         Access::Ground => None,

@@ -5,6 +5,7 @@ use super::frame::Frame;
 use super::run::{Outcome, Run};
 use crate::planner::plan::Plan;
 use crate::steps::StepKey;
+use crate::units::figure;
 
 /// How many are told.
 const MOST: usize = 5;
@@ -87,10 +88,11 @@ pub(super) fn risks(frame: &Frame, plan: &Plan, seed: u64, outcomes: &[Outcome])
             session: Some(span.code.clone()),
             weight: sums.correlation(n, spread),
             words: format!(
-                "session {} on {} lost to weather: in time {if_lost:.0} % of the runs with it lost, {:.0} % with it held",
+                "session {} on {} lost to weather: in time {} % of the runs with it lost, {} % with it held",
                 span.code,
                 span.from.with_timezone(&plan.zone).format("%a %-d %b"),
-                if_kept / kept.max(1.0) * 100.0
+                figure(if_lost, 0),
+                figure(if_kept / kept.max(1.0) * 100.0, 0)
             ),
         });
     }

@@ -155,7 +155,8 @@ struct PortRow {
 
 fn port_row(wanted: &PortRow, differences: &mut Differences) {
     let &PortRow { pixels, bits_per_pixel, bit_rate_khz, reset_us, target_fps, .. } = wanted;
-    match port_timing(port_timing::Input { pixels, bits_per_pixel, bit_rate_khz, reset_us, target_fps }) {
+    let runs = vec![port_timing::Run { pixels, bits_per_pixel }];
+    match port_timing(port_timing::Input { runs, bit_rate_khz, reset_us, target_fps }) {
         Err(error) => differences.say(format_args!("not computed: {error}")),
         Ok(got) => {
             differences.number("us_per_pixel", got.us_per_pixel, wanted.us_per_pixel, NEAR);

@@ -122,7 +122,9 @@ impl State {
 pub fn tried_lines(page: &Power) -> Vec<[String; 4]> {
     let Some(tried) = &page.tried else { return Vec::new() };
     let changes = |kind: &'static str, list: &[crate::answers::view::TriedChange]| -> Vec<[String; 4]> {
-        list.iter().map(|c| [kind.to_owned(), c.name.clone(), c.before.clone(), c.after.clone()]).collect()
+        list.iter()
+            .map(|c| [kind.to_owned(), c.name.clone(), c.shown(&c.before), c.shown(&c.after)])
+            .collect()
     };
     let findings = |kind: &'static str, list: &[crate::answers::view::Finding]| -> Vec<[String; 4]> {
         list.iter().map(|f| [kind.to_owned(), f.place.clone(), f.what.clone(), f.value.to_string()]).collect()

@@ -1,0 +1,112 @@
+//! What a season puts out by number against the labelled pieces and loose stock that are fit for use.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::answers::Outlook;
+use crate::answers::shopping::stock::usable;
+use crate::answers::view::{Amount, Finding, Level};
+use crate::answers::words::some;
+use crate::domain::{Condition, PieceId, Product, ProductId, RepairDeed, Season};
+use crate::steps::Facts;
+
+/// A product of which fewer are fit than are put out.
+pub(super) struct Owned<'a> {
+    product: &'a Product,
+    wanted: i64,
+    have: i64,
+    /// Not fit, by condition.
+    unfit: BTreeMap<&'static str, i64>,
+    /// Lost, or scrapped over a fault: these are on the list by themselves.
+    listed: i64,
+    season: String,
+}
+
+/// Where all that is wanted was owned once, and some of it is no longer fit; who labels only some of them, or none, is
+/// asked how many there are.
+pub(super) fn put_out<'a>(
+    outlook: &Outlook,
+    facts: &Facts<'a>,
+    season: &Season,
+    not_told: &mut Vec<String>,
+) -> Vec<Owned<'a>> {
+    let mut wanted: BTreeMap<ProductId, i64> = BTreeMap::new();
+    let mut named: BTreeSet<PieceId> = BTreeSet::new();
+    for p in facts.placements_in(season.id).into_iter().filter(|p| !p.wished) {
+        let own = facts.pieces_of(p.id);
+        named.extend(own);
+        if let Some(product) = p.product_id {
+            *wanted.entry(product).or_default() += (p.count - own.len() as i64).max(0);
+        }
+    }
+    wanted.retain(|_, n| *n > 0);
+    let nameless = facts.placements_in(season.id).into_iter();
+    let nameless = nameless.filter(|p| p.product_id.is_none() && facts.pieces_of(p.id).is_empty());
+    let nameless = some(nameless.map(|p| p.code.clone()));
+    if !nameless.is_empty() {
+        not_told.push(format!("what is put out not told for {nameless}: not counted among what is owned"));
+    }
+    let mut told: BTreeMap<ProductId, Vec<_>> = BTreeMap::new();
+    for piece in facts.yard.pieces.iter().filter(|p| !named.contains(&p.id)) {
+        told.entry(piece.product_id).or_default().push(piece);
+    }
+    let last_use = season.lights_on.map(|t| t.date());
+    let mut untold = Vec::new();
+    let mut short = Vec::new();
+    for (id, n) in wanted {
+        let Some(product) = facts.product(id) else { continue };
+        let pieces = told.remove(&id).unwrap_or_default();
+        let loose = usable(outlook, id, last_use);
+        let fit = pieces.iter().filter(|p| p.condition == Condition::Good).count() as i64 + loose;
+        if fit >= n {
+            continue;
+        }
+        if pieces.len() as i64 + loose < n {
+            untold.push(product.code.clone());
+            continue;
+        }
+        let mut unfit: BTreeMap<&str, i64> = BTreeMap::new();
+        let mut listed = 0;
+        for piece in pieces.iter().filter(|p| p.condition != Condition::Good) {
+            *unfit.entry(piece.condition.as_str()).or_default() += 1;
+            let faults = facts.yard.faults.iter().filter(|f| f.piece_id == Some(piece.id));
+            let scrapped = faults.map(|f| facts.fault_stands(f.id)).any(|s| s == Some(RepairDeed::Scrapped));
+            listed += i64::from(piece.condition == Condition::Lost || scrapped);
+        }
+        short.push(Owned { product, wanted: n, have: fit, unfit, listed, season: season.name.clone() });
+    }
+    if !untold.is_empty() {
+        let n = untold.len();
+        not_told.push(format!(
+            "how many are owned not told for {n} things put out ({}): not counted",
+            some(untold)
+        ));
+    }
+    short
+}
+
+impl Owned<'_> {
+    pub(super) fn finding(&self) -> Finding {
+        let unfit: Vec<String> = self.unfit.iter().map(|(word, n)| format!("{n} {word}")).collect();
+        let short = self.wanted - self.have;
+        Finding::new(
+            Level::Mend,
+            "stock.short",
+            self.product.code.clone(),
+            format!(
+                "{}: {short} short, put out in {} ({})",
+                self.product.name,
+                self.season,
+                unfit.join(", ")
+            ),
+            Amount::count(self.have as f64, "usable"),
+            Amount::count(self.wanted as f64, "needed"),
+            "mend or find them, or buy others",
+        )
+    }
+
+    /// Product, how many beyond what is wanted for lost and scrapped ones anyway, and why.
+    pub(super) fn to_buy(&self) -> (ProductId, i64, String) {
+        let why = format!("{} put out in {}, {} usable", self.wanted, self.season, self.have);
+        (self.product.id, self.wanted - self.have - self.listed, why)
+    }
+}

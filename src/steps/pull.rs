@@ -1,0 +1,130 @@
+//! What is staked, hung or screwed on and has no stand of its own: what the wind and its weight pull with, and what holds it.
+
+use std::collections::BTreeSet;
+
+use super::facts::Facts;
+use super::sail::sail;
+use super::wind::{GRAVITY, wind_at, wind_look};
+use crate::calc::refusal::Refusal;
+use crate::calc::structural::force::{self, PartForce};
+use crate::domain::{Phase, Placement, Product, SeasonId, StepDeed};
+use crate::units::Length;
+use crate::units::si::MetresPerSecond;
+
+/// A smaller face is nothing that the wind carries off its hook (common practice, no published source).
+const LEAST_M2: f64 = 0.25;
+
+/// One placement that is fixed to something.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pull<'a> {
+    pub placement: &'a Placement,
+    /// Solid area that meets the wind; nothing where its size is not told.
+    pub area_m2: Option<f64>,
+    /// The push of the design gust; nothing where gust or size is not told.
+    pub push: Option<PartForce>,
+    pub gust_factor: f64,
+    /// What its mounts or stakes hold together, in newtons, where that is told.
+    pub holds_n: Option<f64>,
+    /// Its stakes are not counted.
+    pub stakes_untold: bool,
+    /// What hangs or stands on the same mount weighs, in newtons; nothing where a mass is not told.
+    pub weighs_n: Option<f64>,
+    pub refused: Option<Refusal>,
+}
+
+/// All of a season that stands, hangs or is staked outdoors and is judged by no stand.
+pub fn pulls<'a>(facts: &Facts<'a>, season: SeasonId) -> Vec<Pull<'a>> {
+    let all = facts.placements_in(season);
+    let fixed = |p: &&'a Placement| {
+        p.carried_by_id.is_none()
+            && !facts.indoors(p.place_id)
+            && is_fixed(facts, p)
+            && wind_look(facts, p).is_none()
+    };
+    let mut mounts = BTreeSet::new();
+    all.iter()
+        .copied()
+        .filter(fixed)
+        .map(|p| {
+            let mut pull = pull(facts, p);
+            // What one mount bears is said once.
+            let first = p.mount_id.is_none_or(|m| mounts.insert(m));
+            pull.weighs_n = weight(facts, &all, p).filter(|_| first);
+            pull
+        })
+        .filter(|p| p.holds_n.is_some() || p.area_m2.is_none_or(|a| a >= LEAST_M2))
+        .collect()
+}
+
+/// Driven in, hung up or set on what was driven in.
+fn is_fixed(facts: &Facts, p: &Placement) -> bool {
+    // What lies close to what it is on, and what is judged as set down.
+    const APART: [&str; 11] = [
+        "wrap",
+        "trim_channel",
+        "trim_tape",
+        "drape",
+        "throw",
+        "cable_run",
+        "tape",
+        "glue",
+        "laid",
+        "set_out",
+        "weigh",
+    ];
+    let Some(method) = facts.method_of(p).filter(|m| !APART.contains(&m.code.as_str())) else { return false };
+    let lit = |x: &Product| matches!(x.role, crate::domain::Role::Prop | crate::domain::Role::Mount);
+    let up = facts.recipe(method.id).into_iter().filter(|r| r.phase == Phase::Up);
+    let holds = |d| matches!(d, StepDeed::Hang | StepDeed::Drive | StepDeed::Set | StepDeed::Raise);
+    facts.product_of(p).is_some_and(lit) && up.map(|r| r.deed).any(holds)
+}
+
+fn staked(facts: &Facts, p: &Placement) -> bool {
+    facts.method_of(p).is_some_and(|m| facts.recipe(m.id).iter().any(|r| r.stake_s.s() > 0))
+}
+
+fn pull<'a>(facts: &Facts<'a>, p: &'a Placement) -> Pull<'a> {
+    let mut out = Pull {
+        placement: p,
+        area_m2: None,
+        push: None,
+        gust_factor: 1.0,
+        holds_n: None,
+        stakes_untold: false,
+        weighs_n: None,
+        refused: None,
+    };
+    let mount = p.mount_id.and_then(|m| facts.product(facts.piece(m)?.product_id));
+    let each = mount.and_then(|m| m.max_load_g).map(|m| m.kilograms() * GRAVITY);
+    let stakes = staked(facts, p);
+    out.stakes_untold = stakes && p.stakes.is_none();
+    let many = if stakes { p.stakes } else { Some(1) };
+    out.holds_n = each.zip(many).map(|(each, many)| each * many as f64);
+    let Some(product) = facts.product_of(p) else { return out };
+    let site = facts.yard.sites.first();
+    let gust =
+        site.and_then(|s| s.design_gust_mms).and_then(|g| MetresPerSecond::new(g.metres_per_second()).ok());
+    let place = p.place_id.and_then(|id| facts.place(id)).and_then(|x| x.height_mm);
+    let top = p.height_mm.into_iter().chain(place).max().map(Length::metres);
+    let mut compute = || -> Result<_, Refusal> {
+        let Some((area, middle, drag)) = sail(product, p.count, top)? else { return Ok(None) };
+        let middle = super::wind::metres(middle)?;
+        let wind = gust.map(|gust| wind_at(site, gust));
+        out.gust_factor = wind.map_or(1.0, |w| w.gust_factor);
+        let push = wind.map(|wind| force::on_part(wind, area, middle, drag)).transpose()?;
+        Ok(Some((area.get(), push)))
+    };
+    match compute() {
+        Ok(found) => (out.area_m2, out.push) = (found.map(|f| f.0), found.and_then(|f| f.1)),
+        Err(refusal) => out.refused = Some(refusal),
+    }
+    out
+}
+
+/// What all on the mount of a placement weigh; nothing where a mass is not told, or it hangs on no mount.
+fn weight(facts: &Facts, all: &[&Placement], p: &Placement) -> Option<f64> {
+    let mount = p.mount_id?;
+    let on = all.iter().filter(|o| o.mount_id == Some(mount));
+    let each = |o: &&Placement| Some(facts.product_of(o)?.mass_g?.kilograms() * o.count.max(1) as f64);
+    on.map(each).sum::<Option<f64>>().map(|kg| kg * GRAVITY)
+}
