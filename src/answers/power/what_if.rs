@@ -177,7 +177,7 @@ pub(crate) fn compare(
     let volts = |v: Option<&f64>| v.map_or_else(Amount::default, |v| Amount::volts(*v));
     // What reads alike has not changed.
     let change = |name: &String, before: Amount, after: Amount, limit: Amount| {
-        (before.as_str() != after.as_str()).then(|| TriedChange { name: name.clone(), before, after, limit })
+        (*before != *after).then(|| TriedChange { name: name.clone(), before, after, limit })
     };
     let (low_before, low_after) = (lowest(before.0, before.1), lowest(after.0, after.1));
     let names: BTreeSet<&String> = low_before.keys().chain(low_after.keys()).collect();
