@@ -13,7 +13,7 @@ use crate::answers::plan::odds::odds_of;
 use crate::answers::problem::Problem;
 use crate::answers::record::Learned;
 use crate::domain::{Phase, Rows, SeasonId, Yard};
-use crate::planner::{Effort, Odds, Plan, Prefer, Request, plan_expected};
+use crate::planner::{Effort, Odds, Plan, Prefer, Request, make_plan};
 use crate::steps::{Derived, Facts, Index, Scope};
 
 /// A plan being improved.
@@ -112,7 +112,7 @@ impl App {
             let facts = &Facts::with(&own.yard, own.index);
             let (season, derived) = (&season, &own.derived);
             let request = Request { facts, derived, season, phase, now, seed, kept: &expects.kept };
-            let plan = plan_expected(&request, &expects.running, &expects.spots, effort);
+            let plan = make_plan(&request, &expects.running, &expects.spots, effort);
             // Facts have changed since, or the screens are gone: nobody asks for its odds.
             let odds =
                 if left.load(Ordering::Relaxed) { None } else { odds_of(&request, &plan, &own.record) };

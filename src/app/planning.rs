@@ -15,8 +15,8 @@ use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::record::own_record;
 use crate::domain::{KeptStep, Phase};
 use crate::planner::check::check;
-use crate::planner::{DropList, Effort, Expected, Known, Odds, Plan, Prefer, Request, plan_expected};
-use crate::steps::{Derived, Scope, StepKey};
+use crate::planner::{DropList, Effort, Expected, Known, Odds, Plan, Prefer, Request, make_plan};
+use crate::steps::{Derived, Scope, State, StepKey};
 
 /// Schedules for a plan that a screen or a quick command waits for.
 pub const QUICK: u64 = 16;
@@ -134,7 +134,7 @@ impl App {
     pub fn make_plan(&self, phase: Phase, effort: Effort) -> Result<Plan, Problem> {
         let expects = self.expects(phase)?;
         self.with_request(phase, &expects.kept, |request| {
-            plan_expected(request, &expects.running, &expects.spots, effort)
+            make_plan(request, &expects.running, &expects.spots, effort)
         })
     }
 
@@ -150,7 +150,7 @@ impl App {
         for prefer in ALL {
             let effort = Effort { known: Some(&*self.solved), prefer, ..Effort::of(schedules) };
             let (mut plan, odds) = self.with_request(phase, &[], |request| {
-                let plan = plan_expected(request, &expects.running, &[], effort);
+                let plan = make_plan(request, &expects.running, &[], effort);
                 let odds = odds_of(request, &plan, &record);
                 (plan, odds)
             })?;
@@ -282,15 +282,27 @@ impl App {
         Ok(said)
     }
 
-    /// Keeps the order of the session that runs now, where none is kept yet: from its first tick on people walk it. Of
-    /// all other steps only the order is kept, which a later plan begins from.
+    /// Keeps the order of the session that runs now: from its first tick on people walk it, and what has come into it since
+    /// goes at its end. Of all other steps only the order is kept, which a later plan begins from.
     pub(super) fn keep_running(&mut self, key: &StepKey) -> Result<(), Problem> {
         let Some(session) = self.outlook().session_now().map(|s| s.code.clone()) else { return Ok(()) };
         let Some(plan) = self.walked(key, &session)? else { return Ok(()) };
         let kept = self.outlook().kept_plan(plan.phase);
         let here = |code: &Option<String>| code.as_ref() == Some(&session);
-        if kept.iter().any(|k| here(&k.session_code)) {
-            return Ok(());
+        let walked: BTreeSet<&str> =
+            kept.iter().filter(|k| here(&k.session_code)).map(|k| k.step_key.as_str()).collect();
+        if !walked.is_empty() {
+            let last = kept.iter().filter(|k| here(&k.session_code)).map(|k| k.position).max().unwrap_or(0);
+            let mut rows = kept_rows(&plan, |p| p.from.is_some() && p.state == State::Open);
+            rows.retain(|r| here(&r.session_code) && !walked.contains(r.step_key.as_str()));
+            if rows.is_empty() {
+                return Ok(());
+            }
+            for (row, position) in rows.iter_mut().zip(last + 1..) {
+                row.position = position;
+            }
+            let new: BTreeSet<String> = rows.iter().map(|r| r.step_key.clone()).collect();
+            return self.keep_rows(&plan, rows, |k| !new.contains(&k.step_key));
         }
         let promised: BTreeSet<String> =
             kept.iter().filter(|k| k.session_code.is_some()).map(|k| k.step_key.clone()).collect();

@@ -7,14 +7,16 @@ use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use super::app::App;
 use super::low_priority::run_later;
 use super::planning::QUICK;
-use crate::answers::plan::what_if::{Change, Side, both, difference, difference_words, side_words, weigh};
+use crate::answers::plan::what_if::{
+    Change, Side, against, both, difference, difference_words, side_words, weigh,
+};
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::domain::Phase;
 use crate::planner::{Effort, Prefer};
 
 /// A change being weighed.
 pub(super) struct Weighing {
-    words: String,
+    change: Change,
     result: Receiver<Result<(Side, Side), Problem>>,
     stop: Arc<AtomicBool>,
     made: Arc<AtomicU64>,
@@ -43,12 +45,7 @@ impl App {
         self.give_way();
         let (send, result) = channel();
         let (stop, made) = (Arc::new(AtomicBool::new(false)), Arc::new(AtomicU64::new(0)));
-        self.weighing = Some(Weighing {
-            words: change.words(),
-            result,
-            stop: Arc::clone(&stop),
-            made: Arc::clone(&made),
-        });
+        self.weighing = Some(Weighing { change, result, stop: Arc::clone(&stop), made: Arc::clone(&made) });
         run_later(move || {
             let effort = Effort {
                 schedules: QUICK,
@@ -76,15 +73,19 @@ impl App {
                 Err(TryRecvError::Disconnected) => Err(lost()),
             }
         };
-        let words = self.weighing.take().map(|w| w.words.clone()).unwrap_or_default();
+        let change = self.weighing.take()?.change.clone();
         Some(result.map(|(before, after)| {
-            vec![
-                ("what if".to_owned(), words),
+            let brings = difference(&before, &after).map_or_else(String::new, difference_words);
+            let note = against(std::slice::from_ref(&change), &before, &after);
+            let mut lines = vec![
+                ("what if".to_owned(), change.words()),
                 ("as it is".to_owned(), side_words(&self.outlook(), &before)),
                 ("then".to_owned(), side_words(&self.outlook(), &after)),
-                ("brings".to_owned(), difference(&before, &after).map_or_else(String::new, difference_words)),
-                (String::new(), "No fact was touched.".to_owned()),
-            ]
+                ("brings".to_owned(), brings),
+            ];
+            lines.extend(note.map(|n| ("note".to_owned(), n.to_owned())));
+            lines.push((String::new(), "No fact was touched.".to_owned()));
+            lines
         }))
     }
 

@@ -1,7 +1,7 @@
 //! The plan that was kept stands while it holds: its steps stay where and with whom people expect them, what no longer fits
 //! is planned anew around them, and nothing is moved for minutes alone.
 
-use super::engine::{Control, Limits, Problem, ProblemError, Solution, StoppedBy, Time, Window};
+use super::engine::{Control, Limits, Problem, ProblemError, Solution, Time, Window, bound};
 use super::steady::solve_steady;
 
 /// Where a kept plan has a step: its activity, its start, and who does it.
@@ -30,47 +30,32 @@ pub(super) fn solve_expected(
     if pins.is_empty() {
         return solve_steady(problem, limits, control, running);
     }
-    let quiet = Control { progress: &|_| (), ..*control };
+    let bound = bound(problem)?;
+    let quiet = Control { progress: &|_| (), bound: Some(bound), ..*control };
     let mut pins: Vec<&Pin> = pins.iter().collect();
+    let around =
+        AROUND.min(AROUND_STEPS / problem.activities.len().max(1) as u64).min(limits.schedules).max(1);
     let mut held = None;
-    for _ in 0..ROUNDS {
-        let around = AROUND.min(AROUND_STEPS / problem.activities.len().max(1) as u64).max(1);
-        let schedules = if held.is_none() { 1 } else { around.min(limits.schedules) };
-        let pinned = pinned(problem, &pins);
-        let found = solve_steady(&pinned, &Limits { schedules, ..*limits }, &quiet, running)?;
+    for round in 0..ROUNDS {
+        let schedules = if round == 0 { 1 } else { around };
+        let found = solve_steady(&pinned(problem, &pins), &Limits { schedules, ..*limits }, &quiet, running)?;
         let before = pins.len();
         pins.retain(|p| found.placed.get(p.activity).is_some_and(Option::is_some));
-        let all = pins.len() == before;
         held = Some(found);
-        if all {
+        if pins.len() == before {
             break;
         }
     }
-    let Some(mut held) = held else { return solve_steady(problem, limits, control, running) };
-    // One schedule tells what no plan can better.
-    let bound = solve_steady(problem, &Limits { schedules: 1, ..*limits }, &quiet, (&[], 0))?.goals;
-    let best = [-bound.worth.bound, bound.unplaced.bound, bound.days_over.bound];
-    let mut other = bound;
-    if held.goals.row().get(..3) > best.get(..) {
-        let free = solve_steady(problem, limits, control, running)?;
-        if free.goals.row().get(..3) < held.goals.row().get(..3) {
-            return Ok(free);
-        }
-        other = free.goals;
-        held.schedules = free.schedules;
-    } else {
-        held.schedules = limits.schedules;
+    let Some(held) = held else { return solve_steady(problem, limits, control, running) };
+    let best = [held.goals.worth, held.goals.unplaced, held.goals.days_over];
+    if best.iter().all(|g| g.value == g.bound) {
+        return Ok(Solution { schedules: limits.schedules, ..held });
     }
-    let goals = &mut held.goals;
-    goals.worth.bound = other.worth.bound.max(goals.worth.value);
-    goals.unplaced.bound = other.unplaced.bound.min(goals.unplaced.value);
-    goals.days_over.bound = other.days_over.bound.min(goals.days_over.value);
-    goals.given.bound = other.given.bound.min(goals.given.value);
-    goals.finish.bound = other.finish.bound.min(goals.finish.value);
-    if held.stopped_by == StoppedBy::Bound && !goals.proven() {
-        held.stopped_by = StoppedBy::Schedules;
+    let free = solve_steady(problem, limits, control, running)?;
+    if free.goals.row().get(..3) < held.goals.row().get(..3) {
+        return Ok(free);
     }
-    Ok(held)
+    Ok(Solution { schedules: free.schedules, ..held })
 }
 
 /// The problem with these activities held at their starts, by those who were to do them where they still can.

@@ -24,19 +24,10 @@ use super::telling::{begun_with, place, print_cures, tell_parts, tell_unplaced};
 use crate::domain::Phase;
 use crate::steps::{Role, State, StepKey, looks};
 
-/// Plans one phase of one season. The same request and effort in schedules give the same plan.
-pub fn make_plan(request: &Request, effort: Effort) -> Plan {
-    plan_again(request, &[], effort)
-}
-
-/// Plans as [`make_plan`], with the smallest disturbance of the session that runs: what still fits it of `walked`, its
-/// steps in the order in which they are walked, stays in it, in that order.
-pub fn plan_again(request: &Request, walked: &[StepKey], effort: Effort) -> Plan {
-    plan_expected(request, walked, &[], effort)
-}
-
-/// Plans as [`plan_again`], and what was kept with its times stands while it holds.
-pub fn plan_expected(request: &Request, walked: &[StepKey], expected: &[Expected], effort: Effort) -> Plan {
+/// Plans one phase of one season. The same request and effort in schedules give the same plan. With the smallest disturbance
+/// of the session that runs: what still fits it of `walked`, its steps in the order in which they are walked, stays in it,
+/// in that order; and what was kept with its times stands while it holds.
+pub fn make_plan(request: &Request, walked: &[StepKey], expected: &[Expected], effort: Effort) -> Plan {
     let yard = request.facts.yard;
     let Prepared { calendar, equipment, items, bound } = Prepared::new(request);
     let told = Told {
@@ -53,15 +44,10 @@ pub fn plan_expected(request: &Request, walked: &[StepKey], expected: &[Expected
     let kept: Vec<StepKey> = walked.iter().chain(request.kept).cloned().collect();
     let request = &Request { kept: &kept, ..*request };
     let frame = Frame { request, ..frame };
-    let solver: Solver = &|p, l, c, pins| solve_expected(p, l, c, pins, (&running, session));
-    let mut plan = frame.dated(&items, &bound, effort, (&running, session, solver));
+    let mut plan = frame.dated(&items, &bound, effort, (&running, session));
     mark_critical(&mut plan, request.facts);
     plan
 }
-
-/// What solves a problem.
-pub(super) type Solver<'a> =
-    &'a dyn Fn(&Problem, &EngineLimits, &Control, &[Pin]) -> Result<Solution, ProblemError>;
 
 /// From what people expect, and afresh: what they expect stands unless a fresh plan is better in the goals, so that
 /// keeping a plan never makes the next one worse.
@@ -221,12 +207,12 @@ impl Frame<'_> {
     }
 
     /// With what is walked in the session that runs, which stays there.
-    pub(super) fn dated(
+    fn dated(
         &self,
         items: &[Item],
         bound: &[Vec<Binding>],
         effort: Effort,
-        (running, session, solver): (&[usize], u32, Solver),
+        (running, session): (&[usize], u32),
     ) -> Plan {
         let mut mapped = map(self.request, self.calendar, self.equipment, items, bound);
         if mapped.problem.comfort.is_none() {
@@ -243,6 +229,7 @@ impl Frame<'_> {
             stop: effort.stop,
             progress: &|p| (effort.progress)(p.schedules),
             kept: (!kept.is_empty()).then_some(kept.as_slice()),
+            bound: None,
         };
         let limits = EngineLimits { schedules: effort.schedules, seed: self.request.seed };
         let mut plan = self.empty_plan();
@@ -251,7 +238,7 @@ impl Frame<'_> {
         let known = effort.known.and_then(|k| from_numbers(&k.get(key)?));
         let solved = match known.filter(|s| s.placed.len() == mapped.problem.activities.len()) {
             Some(solution) => Ok(solution),
-            None => solver(&mapped.problem, &limits, &control, &pins),
+            None => solve_expected(&mapped.problem, &limits, &control, &pins, (running, session)),
         };
         if let (Some(store), Ok(solution)) = (effort.known, &solved)
             && solution.stopped_by != StoppedBy::Stop

@@ -4,7 +4,7 @@
 //! light as moments), `resources` (ladders and tools), `stretches` (what is done in one session), `map` (steps to activities), `plan` (the answer in the yard's
 //! terms), `refusal` (why a step is not placed, and what would help), `order` (no sessions told: order without
 //! dates), `explain` (why a step is where it is), `odds` (whether the date holds), `drop_list` (what to leave out), `cure` (waits in the cold),
-//! `windows` (when a kind of step may lie), `fixed` (done and begun work), `rounds` (rounds of a box that were interrupted), `lit` (what another show keeps while it is lit), `steady` (planning again with little disturbance), `expected` (a kept plan that holds), `bench` (tests that run by themselves), `ask`, `plain_order`, `moves`, `telling` (the answer in words), and `check`, which judges a finished plan and shares no code with what made it.
+//! `windows` (when a kind of step may lie), `fixed` (done and begun work), `rounds` (rounds of a box that were interrupted), `lit` (what another show keeps while it is lit), `steady` (planning again with little disturbance), `expected` (a kept plan that holds), `bench` (tests that run by themselves), `ask`, `moves`, `telling` (the answer in words), and `check`, which judges a finished plan and shares no code with what made it.
 //!
 //! Not here: clock, SQL, JSON, screens.
 
@@ -26,7 +26,6 @@ mod map;
 mod moves;
 mod odds;
 mod order;
-mod plain_order;
 mod plan;
 mod refusal;
 mod resources;
@@ -41,9 +40,8 @@ pub use calendar::{Attendance, Broken, Calendar, Forecast, SessionSpan};
 pub use cure::{NEVER_MIN, cold_wait};
 pub use drop_list::{Drop, DropList, drop_list};
 pub use explain::{Bound, Explainer, Why};
-pub use make::{make_plan, plan_again, plan_expected};
+pub use make::make_plan;
 pub use odds::{Chances, Difference, Guess, LOST_BY_MONTH, Odds, OddsRequest, RUNS, Risk, odds};
-pub use plain_order::plan_by_plain_order;
 pub use plan::{AfterEdge, GoalRow, Moves, Plan, PlannedStep, SetUpMinutes, Told};
 pub use refusal::Refusal;
 pub use resources::{Equipment, EquipmentUnit};

@@ -1,8 +1,8 @@
 //! Planning again with the smallest disturbance: the session that runs keeps its order.
 
 use super::engine::{
-    Control, Edge, Lag, Limits as EngineLimits, Problem, ProblemError, Solution, StoppedBy, Stretch, Time,
-    Window, solve,
+    Control, Edge, Lag, Limits as EngineLimits, Problem, ProblemError, Solution, Stretch, Time, Window,
+    bound, solve,
 };
 use super::make::{Frame, share, solve_kept};
 use super::map::Item;
@@ -33,30 +33,26 @@ pub(super) fn solve_steady(
     control: &Control,
     (running, session): (&[usize], u32),
 ) -> Result<Solution, ProblemError> {
-    let stay = what_still_fits(problem, limits.seed, control, running, session)?;
+    if running.is_empty() {
+        return solve_kept(problem, limits, control);
+    }
+    // Known of the problem without the demand, it holds with it too.
+    let bound = control.bound.map_or_else(|| bound(problem), Ok)?;
+    let quick = Control { progress: &|_| (), bound: Some(bound), ..*control };
+    let stay = what_still_fits(problem, limits.seed, &quick, running, session)?;
     if stay.is_empty() {
         return solve_kept(problem, limits, control);
     }
     let (first, second) = (|p| (control.progress)(share(p, 0, 2)), |p| (control.progress)(share(p, 1, 2)));
-    let pinned = pinned(problem, &stay, session, true);
-    let mut steady = solve(&pinned, limits, &Control { progress: &first, ..*control })?;
-    let free = solve_kept(problem, limits, &Control { progress: &second, ..*control })?;
+    let steady = Control { progress: &first, bound: Some(bound), ..*control };
+    let steady = solve(&pinned(problem, &stay, session, true), limits, &steady)?;
+    let free = solve_kept(problem, limits, &Control { progress: &second, bound: Some(bound), ..*control })?;
     let kept = stay.iter().all(|i| steady.placed.get(*i).is_some_and(Option::is_some));
     if !kept || free.goals.row().get(..3) < steady.goals.row().get(..3) {
         return Ok(free);
     }
-    // What no plan can better is known only of the problem without the demand.
-    let (goals, bound) = (&mut steady.goals, free.goals);
-    goals.worth.bound = bound.worth.bound.max(goals.worth.value);
-    goals.unplaced.bound = bound.unplaced.bound.min(goals.unplaced.value);
-    goals.days_over.bound = bound.days_over.bound.min(goals.days_over.value);
-    goals.given.bound = bound.given.bound.min(goals.given.value);
-    goals.finish.bound = bound.finish.bound.min(goals.finish.value);
-    if steady.stopped_by == StoppedBy::Bound && !goals.proven() {
-        steady.stopped_by = StoppedBy::Schedules;
-    }
-    steady.schedules = steady.schedules.max(free.schedules);
-    Ok(steady)
+    let schedules = steady.schedules.max(free.schedules);
+    Ok(Solution { schedules, ..steady })
 }
 
 /// Those of the steps expected in the session that runs which still fit it, one after the other as expected.
@@ -69,8 +65,7 @@ fn what_still_fits(
 ) -> Result<Vec<usize>, ProblemError> {
     let placed = |stay: &[usize], chained: bool| -> Result<Vec<bool>, ProblemError> {
         let once = EngineLimits { schedules: 1, seed };
-        let control = Control { progress: &|_| (), ..*control };
-        let found = solve(&pinned(problem, stay, session, chained), &once, &control)?;
+        let found = solve(&pinned(problem, stay, session, chained), &once, control)?;
         Ok(stay.iter().map(|i| found.placed.get(*i).is_some_and(Option::is_some)).collect())
     };
     let mut stay = running.to_vec();
@@ -107,15 +102,38 @@ fn pinned(problem: &Problem, stay: &[usize], session: u32, chained: bool) -> Pro
         let free: Vec<usize> = stay.iter().copied().filter(|i| !later(i)).collect();
         let pairs = free.iter().zip(free.iter().skip(1));
         p.edges.extend(pairs.map(|(a, b)| Edge { pred: *a, succ: *b, lag: Lag::StartStart { min: 0 } }));
+        // What else comes into the session comes at its end, but for what is waited for there.
+        if let Some(last) = free.last() {
+            let awaited = awaited(problem, stay);
+            let open = |i: &usize| problem.activities.get(*i).is_some_and(|a| a.fixed.is_none());
+            let others = (0..awaited.len()).filter(|i| !awaited[*i]).filter(open);
+            p.edges.extend(others.map(|succ| Edge { pred: *last, succ, lag: Lag::StartStart { min: 1 } }));
+        }
     }
     p
+}
+
+/// Those activities, all that is in one stretch with them, and whatever these wait for.
+fn awaited(problem: &Problem, stay: &[usize]) -> Vec<bool> {
+    let mut before = vec![Vec::new(); problem.activities.len()];
+    for e in &problem.edges {
+        before[e.succ].push(e.pred);
+    }
+    let touched = problem.stretches.iter().filter(|s| s.activities.iter().any(|i| stay.contains(i)));
+    let mut todo: Vec<usize> = touched.flat_map(|s| &s.activities).chain(stay).copied().collect();
+    let mut seen = vec![false; before.len()];
+    while let Some(i) = todo.pop() {
+        if !std::mem::replace(&mut seen[i], true) {
+            todo.extend(&before[i]);
+        }
+    }
+    seen
 }
 
 /// Without a date to be ready by (on the way down) the day a first plan ends is soon enough: saved minutes must not
 /// draw the work out over weeks.
 pub(super) fn soon_enough(problem: &Problem, seed: u64) -> Option<Time> {
-    let control = Control { stop: &|| false, progress: &|_| (), kept: None };
-    let first = solve(problem, &EngineLimits { schedules: 1, seed }, &control).ok()?;
+    let first = solve(problem, &EngineLimits { schedules: 1, seed }, &Control::default()).ok()?;
     let end = Time::try_from(first.goals.finish.value).ok()?;
     Some((end / 1440 + 1) * 1440)
 }

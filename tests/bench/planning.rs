@@ -1,12 +1,10 @@
-//! Plans of the demo yard, their odds, and a yard of 5,000 steps; how many ladder moves the plans save.
+//! Plans of the demo yard, their odds, and a yard of 5,000 steps.
 
 use divan::Bencher;
 use ladderday::app::{App, Choices, QUICK, THOROUGH};
 use ladderday::domain::Phase;
 use ladderday::planner::engine::{Control, Limits, solve};
-use ladderday::planner::{
-    Chances, Effort, OddsRequest, Plan, RUNS, Request, make_plan, odds, plan_by_plain_order,
-};
+use ladderday::planner::{Chances, Effort, OddsRequest, Plan, RUNS, Request, make_plan, odds};
 use ladderday::steps::{Facts, Scope, derive};
 use std::collections::BTreeSet;
 
@@ -34,19 +32,7 @@ fn with<T>(app: &App, code: &str, use_it: impl FnOnce(&Request) -> T) -> T {
 }
 
 fn made(request: &Request, schedules: u64) -> Plan {
-    make_plan(request, Effort::of(schedules))
-}
-
-/// One line a season: ladder moves in a plain topological order, and in the plan.
-pub(super) fn moves() -> Vec<String> {
-    let app = demo();
-    let line = |code: &&str| {
-        with(&app, code, |r| {
-            let (plain, best) = (plan_by_plain_order(r).moves, made(r, THOROUGH).moves);
-            format!("{code}: ladder moves {} of {} in a plain order", best.ladder, plain.ladder)
-        })
-    };
-    SEASONS.iter().map(line).collect()
+    make_plan(request, &[], &[], Effort::of(schedules))
 }
 
 #[divan::bench(args = SEASONS, sample_count = 20)]

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use ladderday::domain::{Access, Phase, PlacementId};
 use ladderday::planner::{Chances, DropList, OddsRequest, drop_list, odds};
 
-use super::odds::with;
+use super::odds::{certain, with};
 use super::yard::{Build, breaches, plan, utc};
 
 const NOW: &str = "2026-11-22T08:00:00-05:00";
@@ -42,7 +42,7 @@ fn list(b: &Build, wanted: f64, chances: &Chances) -> DropList {
 #[test]
 fn the_least_worthy_goes_and_no_more() {
     let (b, [_, long, _]) = crowded();
-    let got = list(&b, 0.9, &Chances::certain());
+    let got = list(&b, 0.9, &certain());
     assert!(got.before < 0.5, "{got:?}");
     assert!(got.reached && got.after >= 0.9, "{got:?}");
     assert_eq!(got.drops.iter().map(|d| d.placement).collect::<Vec<_>>(), [long], "{got:?}");
@@ -53,7 +53,7 @@ fn the_least_worthy_goes_and_no_more() {
 fn nothing_goes_where_the_level_is_met() {
     let (mut b, _) = crowded();
     b.yard.placements.truncate(1);
-    let got = list(&b, 0.9, &Chances::certain());
+    let got = list(&b, 0.9, &certain());
     assert!(got.reached && got.drops.is_empty() && (got.before - got.after).abs() < f64::EPSILON);
 }
 
@@ -61,7 +61,7 @@ fn nothing_goes_where_the_level_is_met() {
 #[test]
 fn what_dropping_cannot_better_is_said() {
     let (b, _) = crowded();
-    let got = list(&b, 0.99, &Chances { lost: [0.5; 12], ..Chances::certain() });
+    let got = list(&b, 0.99, &Chances { lost: [0.5; 12], ..certain() });
     assert!(!got.reached && got.drops.is_empty() && got.after < 0.99, "{got:?}");
 }
 
@@ -70,7 +70,7 @@ fn what_dropping_cannot_better_is_said() {
 fn what_is_carried_goes_with_its_carrier() {
     let (mut b, [worthy, long, _]) = crowded();
     b.placement(worthy).carried_by_id = Some(long);
-    let got = list(&b, 0.9, &Chances::certain());
+    let got = list(&b, 0.9, &certain());
     assert!(got.drops.iter().all(|d| d.placement != long || d.with.contains(&worthy)), "{got:?}");
     assert!(got.reached);
 }

@@ -70,7 +70,7 @@ fn found(case: &Case, phase: Phase, forget: &dyn Fn(&mut Step)) -> BTreeSet<&'st
     // The last step first, wherever nothing says otherwise.
     let kept: Vec<StepKey> = d.steps.iter().rev().map(|s| s.key.clone()).collect();
     let request = Request { facts: &facts, derived: &d, season, phase, now: *now, seed: 1, kept: &kept };
-    let plan = make_plan(&request, Effort::of(1));
+    let plan = make_plan(&request, &[], &[], Effort::of(1));
     assert!(plan.steps.iter().filter(|p| p.from.is_some()).count() > 20, "{:?}", plan.faults);
     check(&plan, &facts, &d, season, *now).into_iter().map(|b| b.code).collect()
 }

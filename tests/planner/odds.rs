@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use chrono::{DateTime, Utc};
 use ladderday::domain::{Access, Phase, Role, SeasonId, Yard};
 use ladderday::planner::{
-    Chances, Difference, Effort, Expected, Guess, Odds, OddsRequest, Plan, Request, odds, plan_expected,
+    Chances, Difference, Effort, Expected, Guess, Odds, OddsRequest, Plan, Request, make_plan, odds,
 };
 use ladderday::steps::{Facts, Role as StepRole};
 
@@ -61,6 +61,11 @@ pub fn small() -> Build {
     b
 }
 
+/// Everything takes what is planned and no session is lost.
+pub fn certain() -> Chances {
+    Chances { spread: |_| 0.0, lost: [0.0; 12], ..Chances::common() }
+}
+
 #[test]
 fn the_same_seed_gives_the_same_odds_whatever_the_threads() {
     let b = small();
@@ -79,7 +84,7 @@ fn the_same_seed_gives_the_same_odds_whatever_the_threads() {
 /// Nothing can go otherwise: every run is the plan, so the odds are 1 or 0, and one date holds for all.
 #[test]
 fn what_is_certain_is_in_time_always_or_never() {
-    let certain = Chances::certain();
+    let certain = certain();
     let b = small();
     let (made, sure) = odds_of(&b.yard, b.winter(), utc(NOW), 1, (&certain, 50));
     assert_eq!(made.unplaced, vec![]);
@@ -108,7 +113,7 @@ fn runs_of_a_whole_plan_are_whole() {
         if b.yard.sessions.is_empty() {
             continue;
         }
-        let (made, o) = odds_of(&b.yard, b.winter(), now, 1, (&Chances::certain(), 1));
+        let (made, o) = odds_of(&b.yard, b.winter(), now, 1, (&certain(), 1));
         let held =
             |p: &ladderday::planner::PlannedStep| p.step.role != StepRole::Rehearsal || p.to < made.lights_on;
         if made.unplaced.is_empty() && made.steps.iter().all(|p| !p.late && held(p)) {
@@ -147,7 +152,7 @@ fn one_more_session_never_lowers_the_odds() {
 #[test]
 fn a_lost_rehearsal_is_named_as_the_risk() {
     let b = small();
-    let chances = Chances { lost: [0.3; 12], ..Chances::certain() };
+    let chances = Chances { lost: [0.3; 12], ..certain() };
     let (_, o) = odds_of(&b.yard, b.winter(), utc(NOW), 1, (&chances, 1000));
     // Ten weekend days are plenty; the one evening of the rehearsal is lost in three runs of ten.
     assert!((o.in_time - 0.7).abs() < 0.05, "{}", o.in_time);
@@ -166,7 +171,7 @@ fn a_long_step_is_named_as_the_risk() {
     b.session("2026-11-23T12:00", "2026-11-23T22:00", &who);
     let steps = b.steps(Phase::Up);
     let drive = steps.iter().find(|s| s.key.as_str().contains("stake.drive")).unwrap();
-    let mut chances = Chances::certain();
+    let mut chances = certain();
     chances.durations.insert(drive.key.clone(), Guess { factor: 6.0, spread: 1.0 });
     let (_, o) = odds_of(&b.yard, b.winter(), utc(NOW), 1, (&chances, 500));
     assert_eq!(o.risks.len(), 1, "{:?}", o.risks);
@@ -201,7 +206,7 @@ fn held_work_is_not_counted() {
     b.placement(id).held_why = Some("waits for a part".to_owned());
     let made = plan(&b.yard, b.winter(), Phase::Up, utc(NOW), 1);
     let o = with(&b.yard, b.winter(), &made, 1, |request| {
-        let (chances, without) = (Chances::certain(), BTreeSet::new());
+        let (chances, without) = (certain(), BTreeSet::new());
         odds(&OddsRequest { request, plan: &made, chances: &chances, runs: 3, without: &without }).unwrap()
     });
     assert!(o.not_counted > 0 && (o.in_time - 1.0).abs() < f64::EPSILON);
@@ -211,7 +216,7 @@ fn held_work_is_not_counted() {
 /// follows waits for all of them.
 #[test]
 fn a_step_done_in_parts_takes_the_days_it_takes() {
-    let certain = Chances::certain();
+    let certain = certain();
     let finish = |stakes: i64| {
         let mut b = Build::new();
         let lawn = b.place("lawn", Access::Ground);
@@ -248,7 +253,7 @@ fn from_plan(yard: &Yard, season: SeasonId, base: &Plan, seed: u64, chances: &Ch
     let expected: Vec<Expected> = base.steps.iter().filter_map(spot).collect();
     let (phase, now) = (base.phase, base.now);
     let request = Request { facts: &facts, derived: &derived, season, phase, now, seed, kept: &kept };
-    let made = plan_expected(&request, &[], &expected, Effort::of(60));
+    let made = make_plan(&request, &[], &expected, Effort::of(60));
     odds(&OddsRequest { request: &request, plan: &made, chances, runs, without: &BTreeSet::new() }).unwrap()
 }
 
@@ -330,7 +335,7 @@ fn a_round_is_not_parted_in_any_run() {
     }
     b.session("2026-11-22T09:00", "2026-11-22T16:30", &who);
     b.session("2026-11-23T12:00", "2026-11-23T22:00", &who);
-    let (made, o) = odds_of(&b.yard, b.winter(), utc(NOW), 1, (&Chances::certain(), 1));
+    let (made, o) = odds_of(&b.yard, b.winter(), utc(NOW), 1, (&certain(), 1));
     // The switching on itself wants its own evening.
     let left: Vec<_> = made.unplaced.iter().filter(|r| !r.key.as_str().contains("/lights_on/")).collect();
     assert!(left.is_empty(), "{left:?}");

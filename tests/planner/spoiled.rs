@@ -168,7 +168,10 @@ fn what_the_plan_says_of_the_facts_is_compared() {
     plan_spoilt(&["date_wrong"], |m| m.lights_on = None);
     plan_spoilt(&["session_wrong"], |m| m.sessions[0].work_lights = false);
     plan_spoilt(&["session_wrong"], |m| m.sessions[0].to += Duration::minutes(1));
-    plan_spoilt(&["session_wrong"], |m| drop(m.sessions[3].people.pop()));
+    plan_spoilt(&["session_wrong"], |m| {
+        let idle = (0..m.sessions.len()).find(|k| m.steps.iter().all(|p| p.session != Some(*k)));
+        m.sessions[idle.unwrap()].people.pop();
+    });
     plan_spoilt(&["session_wrong"], |m| m.sessions[9].light = None);
     plan_spoilt(&["equipment_wrong"], |m| m.equipment.iter_mut().find(|u| !u.ladder).unwrap().count += 1);
     let (b, made) = good();

@@ -1,52 +1,9 @@
-//! Moves against a plain order, visitors, and what begun work holds.
+//! Visitors, and what begun work holds.
 
-use ladderday::app::{App, Choices, THOROUGH};
 use ladderday::domain::{Access, Phase, Role, TickKind};
-use ladderday::planner::{Effort, Moves, Plan, Request, make_plan, plan_by_plain_order};
-use ladderday::steps::{Facts, State};
+use ladderday::steps::State;
 
-use super::yard::{Build, breaches, derived, plan, utc};
-
-/// Plain order and best plan of a demo season, up.
-fn plain_and_best(season: &str) -> (Plan, Plan) {
-    let dir = tempfile::tempdir().unwrap();
-    let now = Some("2026-09-01T08:00".to_owned());
-    let choices = Choices { now, season: Some(season.to_owned()), ..Choices::default() };
-    let app = App::demo(&dir.path().join("demo.ladderday"), false, &choices).unwrap();
-    let yard = app.yard();
-    let facts = Facts::new(yard);
-    let season = yard.seasons.iter().find(|s| s.code == season).unwrap();
-    let derived = derived(yard, season.id, Phase::Up);
-    let request = Request {
-        facts: &facts,
-        derived: &derived,
-        season,
-        phase: Phase::Up,
-        now: app.now(),
-        seed: 1,
-        kept: &[],
-    };
-    let best = make_plan(&request, Effort::of(THOROUGH));
-    let plain = plan_by_plain_order(&request);
-    for p in [&plain, &best] {
-        assert_eq!(breaches(yard, season.id, p), Vec::<String>::new());
-        assert!(p.unplaced.is_empty());
-    }
-    (plain, best)
-}
-
-#[test]
-fn the_demo_plan_takes_at_most_half_the_ladder_moves_of_a_plain_order() {
-    let (mut before, mut after) = (Moves::default(), Moves::default());
-    for season in ["harbor-2026", "tide-2026"] {
-        let (plain, best) = plain_and_best(season);
-        println!("{season}: plain order {:?}, planned {:?}", plain.moves, best.moves);
-        assert!(2 * best.moves.ladder <= plain.moves.ladder, "{season}");
-        before.ladder += plain.moves.ladder;
-        after.ladder += best.moves.ladder;
-    }
-    println!("ladder moves {} of {}", after.ladder, before.ladder);
-}
+use super::yard::{Build, breaches, plan, utc};
 
 /// Somebody who comes as a visitor is asked for what needs their skill, and for nothing else.
 #[test]

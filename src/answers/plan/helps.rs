@@ -46,7 +46,7 @@ pub(crate) fn helps(
     let before = as_it_is(&asked(&[])?)?;
     let mut all = Vec::new();
     for (kind, change, person_minutes, worth) in candidates(outlook, base, season) {
-        let after = with_change(&asked(std::slice::from_ref(&change))?, &before, effort)?;
+        let after = with_change(&asked(std::slice::from_ref(&change))?, effort)?;
         if let (Some(brings), Some(odds)) = (difference(&before, &after), &after.1) {
             all.push(Help { kind, change, in_time: odds.in_time, brings, person_minutes, worth });
         }

@@ -1,12 +1,12 @@
 //! Which way a change can go: room that is added may be left unused, so that it never makes a date less sure, and what is
-//! taken away never makes it surer.
+//! taken away never makes it surer; what is said where runs went the other way.
 //!
 //! People who decide as they go can end later for one session more (R. L. Graham, "Bounds on multiprocessing timing
 //! anomalies", SIAM J. Appl. Math. 17 (1969) 416-429). Who knows that leaves the session unused and keeps to the plan.
 
 use chrono::NaiveDateTime;
 
-use super::what_if::{Change, Side};
+use super::what_if::Change;
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Way {
@@ -37,21 +37,18 @@ impl Way {
         changes.iter().map(one).fold(Self::Neither, both)
     }
 
-    /// What is claimed of the plan with the change: where runs of it go the way that they can't, the plan as it is stands.
-    pub(crate) fn settle(self, before: &Side, after: Side) -> Side {
-        let Some((old, new)) = before.1.as_ref().zip(after.1.as_ref()) else { return after };
-        let stands = match self {
-            Self::More => new.in_time < old.in_time,
-            Self::Less => new.in_time > old.in_time,
-            Self::Neither => new.runs_in_time != old.runs_in_time,
-            Self::Either => false,
-        };
-        if !stands {
-            return after;
+    /// What is said of runs that go, by more than chance, the way that the change need not bring.
+    pub(crate) const fn against(self, more: bool) -> Option<&'static str> {
+        match self {
+            Self::More if !more => Some(
+                "who decides as the work goes on can end later with more room; left unused, it makes nothing less sure",
+            ),
+            Self::Less if more => Some(
+                "who decides as the work goes on can end later with more room: leave it unused, and be as sure with it",
+            ),
+            Self::Neither => Some("it comes after lights on: it can't bring that, take both for the same"),
+            _ => None,
         }
-        // Without the session, or with work left out, the plan as it is can't be shown; its odds are a limit all the same.
-        let other = self == Self::Less || after.0.steps.len() < before.0.steps.len();
-        if other { (after.0, before.1.clone()) } else { before.clone() }
     }
 }
 

@@ -14,9 +14,14 @@ use crate::domain::{
     Condition, Person, PersonId, Phase, PieceId, PlacementId, Role, Season, Session, SessionId,
     SessionPerson, SessionPersonId, Words, Yard, local_time,
 };
-use crate::planner::{Difference, Effort, Expected, Odds, Plan, PlannedStep, Request, plan_expected};
+use crate::planner::{Difference, Effort, Expected, Odds, Plan, PlannedStep, Request, make_plan};
 use crate::steps::{Facts, Scope, State, StepKey, derive};
 use crate::units::figure;
+
+/// Schedules times steps, and schedules at least, for what the plan as it is leaves open once the yard is another: its search
+/// is not made again.
+const ANEW_STEPS: u64 = 200_000;
+const QUICK: u64 = 16;
 
 /// One thing that could be otherwise.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -44,7 +49,6 @@ pub(crate) struct Both {
     then: Yard,
     /// The plan as it is: the other begins from it.
     base: Arc<Plan>,
-    way: Way,
     /// Clock, seed, whether times are drawn towards the record.
     of: (DateTime<Utc>, u64, bool),
 }
@@ -53,7 +57,7 @@ pub(crate) struct Both {
 /// durations.
 pub(crate) fn weigh(both: &Both, effort: Effort) -> Result<(Side, Side), Problem> {
     let before = as_it_is(both)?;
-    let after = with_change(both, &before, effort)?;
+    let after = with_change(both, effort)?;
     Ok((before, after))
 }
 
@@ -63,10 +67,10 @@ pub(crate) fn as_it_is(both: &Both) -> Result<Side, Problem> {
 }
 
 /// The plan with the change, beside the plan as it is.
-pub(crate) fn with_change(both: &Both, before: &Side, effort: Effort) -> Result<Side, Problem> {
+pub(crate) fn with_change(both: &Both, effort: Effort) -> Result<Side, Problem> {
     let expected: Vec<Expected> = both.base.steps.iter().filter_map(expected).collect();
-    let after = both.side(&both.then, |request| plan_expected(request, &[], &expected, effort))?;
-    Ok(both.way.settle(before, after))
+    let schedules = effort.schedules.min((ANEW_STEPS / both.base.steps.len().max(1) as u64).max(QUICK));
+    both.side(&both.then, |request| make_plan(request, &[], &expected, Effort { schedules, ..effort }))
 }
 
 impl Both {
@@ -94,6 +98,13 @@ fn expected(p: &PlannedStep) -> Option<Expected> {
 /// What the change brings, where both sides have odds.
 pub(crate) fn difference(before: &Side, after: &Side) -> Option<Difference> {
     Some(Difference::between(before.1.as_ref()?, after.1.as_ref()?))
+}
+
+/// What is said of a difference that the changes can't bring.
+pub(crate) fn against(changes: &[Change], before: &Side, after: &Side) -> Option<&'static str> {
+    let d = difference(before, after).filter(|d| d.is_real())?;
+    let lights_on = before.0.lights_on.map(|t| t.with_timezone(&before.0.zone).naive_local());
+    Way::of(changes, lights_on).against(d.by > 0.0)
 }
 
 /// As "6.2 points more (standard error 0.8)".
@@ -316,8 +327,7 @@ pub(crate) fn both(
         change.apply(&mut then, &season, outlook.zone(), n)?;
     }
     let of = (now, outlook.seed, outlook.own_times);
-    let way = Way::of(changes, season.lights_on);
-    Ok(Both { season, phase, now: yard, then, base, way, of })
+    Ok(Both { season, phase, now: yard, then, base, of })
 }
 
 /// A side in one line.

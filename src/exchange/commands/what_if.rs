@@ -1,7 +1,9 @@
 //! `plan --what-if`: finish and odds as they are, and as they would be.
 
 use crate::answers::Outlook;
-use crate::answers::plan::what_if::{Change, Side, difference, difference_words, not_placed, side_words};
+use crate::answers::plan::what_if::{
+    Change, Side, against, difference, difference_words, not_placed, side_words,
+};
 use crate::exchange::json::{DifferenceDoc, WhatIfDoc, WhatIfSideDoc};
 
 pub(crate) fn document(changes: &[Change], before: &Side, after: &Side) -> WhatIfDoc {
@@ -14,6 +16,7 @@ pub(crate) fn document(changes: &[Change], before: &Side, after: &Side) -> WhatI
             standard_error: d.standard_error,
             beyond_chance: d.is_real(),
         }),
+        note: against(changes, before, after).map(str::to_owned),
     }
 }
 
@@ -31,8 +34,9 @@ fn side((plan, odds): &Side) -> WhatIfSideDoc {
 
 pub(crate) fn text(outlook: &Outlook, changes: &[Change], before: &Side, after: &Side) -> String {
     let words: Vec<String> = changes.iter().map(Change::words).collect();
+    let note = against(changes, before, after).map_or_else(String::new, |n| format!("note:     {n}\n"));
     format!(
-        "what if: {}\nas it is: {}\nthen:     {}\nbrings:   {}\n",
+        "what if: {}\nas it is: {}\nthen:     {}\nbrings:   {}\n{note}",
         words.join("; "),
         side_words(outlook, before),
         side_words(outlook, after),

@@ -26,6 +26,8 @@ pub struct WhatIfDoc {
     pub before: WhatIfSideDoc,
     pub after: WhatIfSideDoc,
     pub difference: Option<DifferenceDoc>,
+    /// What is to be known where the runs went the way that the changes can't bring; null otherwise.
+    pub note: Option<String>,
 }
 
 /// What a change brings to the chance of lights on in time, from runs that meet the same weather and durations on both

@@ -16,7 +16,9 @@ pub use problem::{
     Activity, Edge, FAR, Fixed, Group, Hold, Lag, Mode, Problem, ProblemError, Resource, Run, Session, SetUp,
     Stretch, Time, Wait, Window, Worker,
 };
-pub use schedule::{Control, Goal, Goals, Limits, Placed, Progress, Reason, Solution, StoppedBy, Unplaced};
-pub use solve::solve;
+pub use schedule::{
+    Bound, Control, Goal, Goals, Limits, Placed, Progress, Reason, Solution, StoppedBy, Unplaced,
+};
+pub use solve::{bound, solve};
 pub use solved::{from_numbers, to_numbers};
 pub use yard::spans;

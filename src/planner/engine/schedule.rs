@@ -144,6 +144,10 @@ pub struct Progress {
     pub goals: Goals,
 }
 
+/// What no schedule of a problem can better, goal by goal.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Bound(pub(super) [i64; 5]);
+
 /// The caller's side of a run.
 #[derive(Clone, Copy)]
 pub struct Control<'a> {
@@ -152,10 +156,12 @@ pub struct Control<'a> {
     pub progress: &'a (dyn Fn(Progress) + Sync),
     /// Activities in the order of a plan that people expect: the search starts from it and, all else equal, stays.
     pub kept: Option<&'a [usize]>,
+    /// Bound of a wider problem, all that is asked of this one: taken as it is, and nothing is proven beyond it.
+    pub bound: Option<Bound>,
 }
 
 impl Default for Control<'_> {
     fn default() -> Self {
-        Self { stop: &|| false, progress: &|_| (), kept: None }
+        Self { stop: &|| false, progress: &|_| (), kept: None, bound: None }
     }
 }

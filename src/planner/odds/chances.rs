@@ -51,11 +51,6 @@ impl Chances {
         }
     }
 
-    /// Everything takes what is planned and no session is lost.
-    pub fn certain() -> Self {
-        Self { durations: BTreeMap::new(), spread: |_| 0.0, lost: [0.0; 12], basis: Vec::new() }
-    }
-
     /// Draws the chances of lost sessions towards the owner's own past sessions, month by month; a month with fewer
     /// than four of them keeps its default.
     pub fn learn_lost<'a>(&mut self, sessions: impl Iterator<Item = &'a Session>, now: DateTime<Utc>) {

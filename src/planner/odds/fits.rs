@@ -1,6 +1,6 @@
 //! Whether a step can be begun at a moment of a run, and how much of it.
 
-use super::frame::{Frame, Tie};
+use super::frame::{Asks, Frame, Tie};
 use super::hands::Choice;
 use super::run::{At, Run};
 use crate::planner::engine::{Activity, Mode, Time, Window};
@@ -41,7 +41,7 @@ impl Run<'_, '_> {
     ) -> Option<(Choice, Time, (i64, Time))> {
         let f = self.f;
         let a = f.problem.activities.get(i)?;
-        let window = self.window(i, a)?;
+        let window = self.window(f.asks.get(i)?)?;
         if self.in_round(i, window.session) || !self.round_fits(i, &window, now) {
             return None;
         }
@@ -76,21 +76,23 @@ impl Run<'_, '_> {
     }
 
     /// The window of a step's calendar that is open now, or will be within its moving.
-    pub(super) fn window(&self, i: usize, a: &Activity) -> Option<Window> {
+    pub(super) fn window(&self, a: &Asks) -> Option<Window> {
         let w = self.open.get(a.calendar?).copied().flatten()?;
-        self.held_then(i, &w).then_some(w)
+        self.held_then(a, &w).then_some(w)
     }
 
     /// Weather takes a session's outdoor work, not what is done indoors.
-    fn held_then(&self, i: usize, w: &Window) -> bool {
-        self.f.indoors.get(i) == Some(&true) || self.lost.get(w.session as usize) != Some(&true)
+    fn held_then(&self, a: &Asks, w: &Window) -> bool {
+        a.indoors || self.lost.get(w.session as usize) != Some(&true)
     }
 
     /// Whether what is tied can follow a step that ends at `end`.
     fn can_follow(&self, tie: &Tie, end: Time) -> bool {
         let f = self.f;
         let over = |i: &usize| matches!(self.at.get(*i), Some(At::Over | At::Runs | At::Out));
-        let Some(a) = f.problem.activities.get(tie.then) else { return true };
+        let Some((a, asks)) = f.problem.activities.get(tie.then).zip(f.asks.get(tie.then)) else {
+            return true;
+        };
         let from = end.saturating_add(tie.wait.minutes).max(a.release.unwrap_or(end));
         let minutes = self.minutes.get(tie.then).copied().unwrap_or(0);
         let windows = a.calendar.and_then(|c| f.problem.calendars.get(c));
@@ -100,7 +102,7 @@ impl Run<'_, '_> {
                 later
                     .iter()
                     .take_while(|w| in_time(f, tie, end, w.from.max(from)))
-                    .any(|w| self.held_then(tie.then, w) && w.from.max(from) + minutes <= w.to)
+                    .any(|w| self.held_then(asks, w) && w.from.max(from) + minutes <= w.to)
             })
     }
 }

@@ -38,6 +38,13 @@ pub(super) struct Pieces {
     pub(super) rooms: Vec<(Time, Time)>,
 }
 
+/// What is looked at of a step at every moment, close together.
+pub(super) struct Asks {
+    pub(super) calendar: Option<usize>,
+    pub(super) hands: bool,
+    pub(super) indoors: bool,
+}
+
 /// The yard as the runs see it.
 pub(super) struct Frame<'a> {
     pub(super) problem: Problem,
@@ -58,7 +65,7 @@ pub(super) struct Frame<'a> {
     pub(super) round_of: Vec<Option<usize>>,
     /// Minutes of the longest session to come.
     pub(super) longest: Time,
-    pub(super) indoors: Vec<bool>,
+    pub(super) asks: Vec<Asks>,
     /// Of steps with several pieces left.
     pub(super) pieces: Vec<Option<Pieces>>,
     /// Whom the plan gives each step, as bits.
@@ -143,7 +150,15 @@ impl<'a> Frame<'a> {
             tied_to: vec![Vec::new(); n],
             rank: ranks(plan, &items),
             pieces,
-            indoors: items.iter().map(|i| i.step.light == Light::Indoors).collect(),
+            asks: items
+                .iter()
+                .zip(&problem.activities)
+                .map(|(i, a)| Asks {
+                    calendar: a.calendar,
+                    hands: a.hands > 0,
+                    indoors: i.step.light == Light::Indoors,
+                })
+                .collect(),
             planned: items
                 .iter()
                 .map(|i| {

@@ -79,7 +79,7 @@ impl Run<'_, '_> {
 
     /// What is done again before `i`, as its round was left when the session of its last off, look or start was over.
     pub(super) fn left_round(&self, i: usize) -> Vec<usize> {
-        let window = self.f.problem.activities.get(i).and_then(|a| self.window(i, a));
+        let window = self.f.asks.get(i).and_then(|a| self.window(a));
         let (Some(round), Some(session)) = (self.f.round(i), window.map(|w| w.session)) else {
             return Vec::new();
         };
@@ -89,8 +89,10 @@ impl Run<'_, '_> {
                 && own.is_some_and(|s| s != session)
                 && self.repeats.get(*k).is_some_and(|r| *r < MOST_REPEATS)
         };
-        let left: Vec<usize> = round.again.iter().copied().filter(stale).collect();
-        if left.contains(&i) { Vec::new() } else { left }
+        if !round.again.iter().any(stale) || stale(&i) {
+            return Vec::new();
+        }
+        round.again.iter().copied().filter(stale).collect()
     }
 
     /// Is the box of `a` in a round that is begun and not over in this session?

@@ -251,8 +251,10 @@ impl<'f, 'a> Run<'f, 'a> {
         let mut n = 0;
         self.look(now);
         let mut nobody = self.nobody_free(now);
-        while let Some((_, _, i)) = self.free.get(n).copied() {
-            if self.ready.get(i).is_none_or(|r| *r > now) {
+        while let Some((untied, _, i)) = self.free.get(n).copied() {
+            // Most looks end here, without a closer one.
+            let closed = || f.asks.get(i).is_none_or(|a| (nobody && a.hands) || self.window(a).is_none());
+            if self.ready.get(i).is_none_or(|r| *r > now) || (untied && closed()) {
                 n += 1;
                 continue;
             }
@@ -269,8 +271,7 @@ impl<'f, 'a> Run<'f, 'a> {
                 n = 0;
                 continue;
             }
-            // Most looks end here, without a closer one.
-            if nobody && f.problem.activities.get(i).is_some_and(|a| a.hands > 0) {
+            if nobody && f.asks.get(i).is_some_and(|a| a.hands) {
                 n += 1;
                 continue;
             }

@@ -136,7 +136,7 @@ pub fn plan_kept(
     let derived = derived(yard, season, phase);
     let season = facts.season(season).unwrap();
     let request = Request { facts: &facts, derived: &derived, season, phase, now, seed, kept };
-    make_plan(&request, Effort::of(60))
+    make_plan(&request, &[], &[], Effort::of(60))
 }
 
 /// What `check` finds, one line each.

@@ -10,7 +10,7 @@ mod scheme;
 mod slots;
 mod together;
 
-pub(super) use scheme::solve;
+pub(super) use scheme::{bound, solve};
 
 use super::problem::{FAR, Time};
 

@@ -19,17 +19,22 @@ pub(in crate::planner::engine) fn solve(
     let order: Vec<u32> = i.by_rank.iter().map(|j| u32::from(*j)).collect();
     let make = || Lean { p, i: &i, slots: Slots::new(&i), tail: &tail, at: vec![0; i.n] };
     let first = make().list(|t, _| t);
-    let bound = row(p, &i, bounds::lower(&i));
+    let bound = control.bound.map_or_else(|| row(p, &i, bounds::lower(&i)), |b| b.0);
     let ask = search::Ask {
         p,
         order: &order,
         bound,
         firsts: vec![first],
         spread: spread(limits.schedules),
-        // It knows no shapes.
-        learn: i.of.is_empty().then_some(&i),
+        // It knows no shapes, and what it proves is proven of this problem alone.
+        learn: (i.of.is_empty() && control.bound.is_none()).then_some(&i),
     };
     Ok(search::run(&ask, make, limits, control))
+}
+
+/// What no schedule can better; `None` where the problem is more than lean.
+pub(in crate::planner::engine) fn bound(p: &Problem) -> Result<Option<Score>, ProblemError> {
+    Ok(instance::pack(p)?.map(|i| row(p, &i, bounds::lower(&i))))
 }
 
 /// Few passes are worth most in one population.

@@ -237,9 +237,9 @@ impl<'m, 'p> Decoder<'m, 'p> {
             if t > last {
                 continue;
             }
+            // Where nobody has been yet, somebody must move.
+            let (people, units) = if moving { self.state.been(m, i, w.session) } else { (true, true) };
             if most + 1 < m.levels.len() {
-                // Where nobody has been yet, somebody must move.
-                let (people, units) = self.state.been(m, i, w.session);
                 let may = |l: &super::model::Level| {
                     (l.place || hands == 0 || people) && (l.tool || a.tools.is_empty() || units)
                 };
@@ -247,14 +247,20 @@ impl<'m, 'p> Decoder<'m, 'p> {
                     continue;
                 }
             }
-            if hands > 0 {
-                let able = (0..m.p.workers.len()).filter(|k| self.state.gap(*k, w.session) >= a.duration);
-                if (able.count() as u32) < hands {
-                    continue;
-                }
+            let free = |minutes: Time| {
+                let able = (0..m.p.workers.len()).filter(|k| self.state.gap(*k, w.session) >= minutes);
+                able.count() as u32 >= hands
+            };
+            if hands > 0 && !free(a.duration) {
+                continue;
             }
             if skip > 0 {
                 skip -= 1;
+                continue;
+            }
+            let came = if people { 0 } else { m.p.setup.place_minutes };
+            let set = if units || a.tools.is_empty() { 0 } else { m.p.setup.tool_minutes };
+            if hands > 0 && a.place.is_some() && !free(a.duration + came + set) {
                 continue;
             }
             if moving {

@@ -21,5 +21,5 @@ mod state;
 mod tight;
 mod visits;
 
-pub(super) use scheme::solve;
+pub(super) use scheme::{bound, solve};
 pub use spans::spans;

@@ -23,7 +23,7 @@ pub(in crate::planner::engine) fn solve(
     let ask = search::Ask {
         p,
         order: &order,
-        bound: bounds::bounds(&m),
+        bound: control.bound.map_or_else(|| bounds::bounds(&m), |b| b.0),
         firsts: start::genes(&m, control.kept),
         spread: spread(&m, limits.schedules),
         learn: None,
@@ -31,6 +31,11 @@ pub(in crate::planner::engine) fn solve(
     let make = || Yard { m: &m, decoder: Decoder::new(&m) };
     // Every order can be decoded, if with everything left out.
     Ok(search::run(&ask, make, limits, control).unwrap_or_default())
+}
+
+/// What no schedule can better.
+pub(in crate::planner::engine) fn bound(p: &Problem) -> Result<Score, ProblemError> {
+    Model::new(p).map(|m| bounds::bounds(&m))
 }
 
 /// A schedule takes long enough for several islands to be worth it at any budget; parents twice as good as chance need
