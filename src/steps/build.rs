@@ -132,10 +132,12 @@ fn max_gust(facts: &Facts, recipe: &RecipeStep, access: Access) -> Option<crate:
     }
 }
 
-/// How high a placement is reached for: the higher of what is told for its place and for itself.
+/// How high a placement is reached for: the higher of what is told for its place and for itself; on a roof, where the
+/// ladder rests, which is the place's.
 pub(super) fn height(facts: &Facts, placement: &Placement) -> Option<crate::units::Length> {
     let place = placement.place_id.and_then(|p| facts.place(p)).and_then(|p| p.height_mm);
-    place.max(placement.height_mm)
+    let roof = facts.access(placement.place_id) == Access::Roof;
+    if roof { place.or(placement.height_mm) } else { place.max(placement.height_mm) }
 }
 
 /// The tools of a step: what is drilled into a hard wall asks for a hammer drill.

@@ -24,7 +24,6 @@ struct Untold {
     ends: BTreeSet<String>,
     ways: BTreeSet<String>,
     boards: BTreeSet<String>,
-    pieces: BTreeSet<String>,
 }
 
 pub(crate) fn look(facts: &Facts, season: &Season, not_told: &mut Vec<String>) -> Vec<Finding> {
@@ -34,13 +33,6 @@ pub(crate) fn look(facts: &Facts, season: &Season, not_told: &mut Vec<String>) -
     let mut untold = Untold::default();
     for link in &links {
         found.extend(board(facts, &dc, link, &mut untold));
-        let prop = |id: PieceId| {
-            facts.piece(id).and_then(|p| facts.product(p.product_id)).is_some_and(|p| p.role == Role::Prop)
-        };
-        let wired = matches!(link.kind, LinkKind::Dc | LinkKind::Data);
-        if wired && [link.from_piece_id, link.to_piece_id].into_iter().flatten().any(prop) {
-            untold.pieces.insert(link.code.clone());
-        }
         if !matches!(link.kind, LinkKind::Dc | LinkKind::Data) {
             continue;
         }
@@ -58,6 +50,7 @@ pub(crate) fn look(facts: &Facts, season: &Season, not_told: &mut Vec<String>) -
     }
     found.extend(plugs::look(facts, &links, not_told));
     not_told.extend(open_ends(&links, &[LinkKind::Dc, LinkKind::Mains]));
+    not_told.extend(told_by_piece(facts, &links, LinkKind::Dc));
     let mut say = |codes: BTreeSet<String>, what: &str, then: &str| {
         if !codes.is_empty() {
             let n = codes.len();
@@ -66,11 +59,6 @@ pub(crate) fn look(facts: &Facts, season: &Season, not_told: &mut Vec<String>) -
     };
     say(untold.volts, "volts not told for props,", "not compared with their supply and lead");
     say(untold.tags, "voltage tag not told for leads,", "not compared with their prop");
-    say(
-        untold.pieces,
-        "placement not told, only one of its pieces, for leads",
-        "what they carry is not reckoned",
-    );
     say(untold.boards, "volts not told for controllers,", "not compared with their supply");
     say(untold.ways, "which way data runs at its end not told for data leads,", "not checked");
     say(untold.ends, "which end of the string data goes into not told for leads,", "not checked");
@@ -212,6 +200,24 @@ fn fed_from_out(facts: &Facts, link: &Link, prop: &Placement, untold: &mut Untol
             end.end_name.clone(),
             "in end",
             "turn the string, or plug into its other end",
+        )
+    })
+}
+
+/// Leads that are told to a labelled piece of a prop, not to its placement: they are in no answer.
+pub(crate) fn told_by_piece(facts: &Facts, links: &[&Link], kind: LinkKind) -> Option<String> {
+    let prop = |id: PieceId| {
+        facts.piece(id).and_then(|p| facts.product(p.product_id)).is_some_and(|p| p.role == Role::Prop)
+    };
+    let to_piece = |l: &&&Link| [l.from_piece_id, l.to_piece_id].into_iter().flatten().any(prop);
+    let codes: BTreeSet<String> =
+        links.iter().filter(|l| l.kind == kind).filter(to_piece).map(|l| l.code.clone()).collect();
+    let n = codes.len();
+    (n > 0).then(|| {
+        format!(
+            "placement not told, only one of its pieces, for leads {n} ({}): what they carry, and pixels on their port, not \
+             reckoned",
+            some(codes)
         )
     })
 }

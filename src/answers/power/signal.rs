@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::answers::Outlook;
-use crate::answers::power::ends::open_ends;
+use crate::answers::power::ends::{open_ends, told_by_piece};
 use crate::answers::power::leads;
 use crate::answers::power::numbers;
 use crate::answers::power::ports;
@@ -39,6 +39,7 @@ pub(crate) fn look(outlook: &Outlook, facts: &Facts, season: &Season, way: Optio
         not_told.push(format!("frame rate not told: {FRAMES} a second assumed"));
     }
     not_told.extend(open_ends(&links, &[LinkKind::Data, LinkKind::Network]));
+    not_told.extend(told_by_piece(facts, &links, LinkKind::Data));
     untold_of(facts, &links, &all, &mut not_told);
     found.extend(ports::look(facts, &links, &all, frames, &mut not_told));
     found.extend(lengths(outlook.units(), facts, &links, &mut not_told));

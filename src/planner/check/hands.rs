@@ -142,7 +142,9 @@ fn ladder(view: &View, p: &PlannedStep, found: &mut Found) {
 fn least_mm(view: &View, p: &PlannedStep) -> Option<f64> {
     let placement = view.facts.placement(p.step.placement?)?;
     let place = placement.place_id.and_then(|id| view.facts.place(id)).and_then(|x| x.height_mm);
-    let height = place.max(placement.height_mm)?.mm() as f64;
+    let own = placement.height_mm;
+    let roof = p.step.access == Access::Roof;
+    let height = if roof { place.or(own) } else { place.max(own) }?.mm() as f64;
     let along = 4.0 / 15.0_f64.sqrt();
     match p.step.access {
         Access::Ground => None,
