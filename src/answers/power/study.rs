@@ -174,7 +174,11 @@ impl Study {
     /// "412 W lit, 31 W lost in wires"; nothing where there is no answer.
     pub(crate) fn sums(&self) -> Option<String> {
         let s = self.at_level.as_ref().ok()?;
-        Some(format!("{:.0} W lit, {:.1} W lost in wires", s.load_w, s.wire_loss_w))
+        Some(format!(
+            "{:.0} W lit, {:.1} W lost in wires",
+            unsigned(s.load_w, 0.5),
+            unsigned(s.wire_loss_w, 0.05)
+        ))
     }
 
     /// Amperes that a prop takes at the level, through all its feeds; nothing where it is not computed.
@@ -200,4 +204,9 @@ impl Study {
         all.sort_by_key(|s| s.placement);
         all
     }
+}
+
+/// What rounds to nothing carries no sign.
+fn unsigned(w: f64, least: f64) -> f64 {
+    if w.abs() < least { 0.0 } else { w }
 }
