@@ -21,6 +21,12 @@ pub fn yard_page(outlook: &Outlook, of: Option<(&Season, &Plan)>) -> YardMap {
     let laid_out = outlook.yard.places.iter().all(|p| p.map_x_mm.is_none());
     let mut free = 0;
     let levels = of.map(|(season, _)| crate::answers::power::levels(outlook, &facts, season, None));
+    // A few places stand so far apart that their names have room.
+    let beside = match outlook.yard.places.len() {
+        0..=12 => 2,
+        13..=24 => 3,
+        _ => BESIDE,
+    };
     let states = plan.map(|p| states(outlook, p)).unwrap_or_default();
     // Where the plan goes on: its first open step that waits for none.
     let ready = |p: &&PlannedStep| {
@@ -32,7 +38,7 @@ pub fn yard_page(outlook: &Outlook, of: Option<(&Season, &Plan)>) -> YardMap {
     let first = open.min_by_key(|p| (p.from.is_none(), p.from)).and_then(|p| p.step.place);
     let mut places = Vec::new();
     for place in &outlook.yard.places {
-        let (x, y) = position(place, &mut free);
+        let (x, y) = position(place, &mut free, beside);
         let mut out = YardPlace {
             code: place.code.clone(),
             name: place.name.clone(),
@@ -142,11 +148,11 @@ fn buildings(places: &[Place], laid_out: bool) -> Vec<Building> {
 }
 
 /// Where a place lies on the map: as told, or in rows where none is.
-fn position(place: &Place, free: &mut i64) -> (i64, i64) {
+fn position(place: &Place, free: &mut i64, beside: i64) -> (i64, i64) {
     if let (Some(x), Some(y)) = (place.map_x_mm, place.map_y_mm) {
         return (x.mm(), y.mm());
     }
     let n = *free;
     *free += 1;
-    ((n % BESIDE) * STEP_MM, -(n / BESIDE) * STEP_MM)
+    ((n % beside) * STEP_MM, -(n / beside) * STEP_MM)
 }

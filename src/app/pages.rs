@@ -31,7 +31,7 @@ pub struct PageWant {
     pub walk_session: Option<usize>,
     /// A step whose session Walk shows, whatever session that is.
     pub walk_step: Option<String>,
-    /// Which phase Today, Walk, Yard and Plan show; nothing takes the one of the day.
+    /// Which phase Walk, Yard and Plan show; nothing takes the one of the day.
     pub phase: Option<Phase>,
     /// What Power tries without touching facts.
     pub what_if: WhatIf,
@@ -60,7 +60,8 @@ impl App {
     pub fn page(&mut self, screen: ScreenId, want: &PageWant) -> Result<Page, Problem> {
         let chosen = self.season.is_some();
         let outlook = self.look()?;
-        let phase = want.phase.unwrap_or_else(|| outlook.phase_now());
+        // Today is of the day, whatever is walked.
+        let phase = want.phase.filter(|_| screen != ScreenId::Today).unwrap_or_else(|| outlook.phase_now());
         match screen {
             ScreenId::Kit => return Ok(Page::Kit(kit_page(&outlook))),
             ScreenId::Totes => return Ok(Page::Totes(totes_page(&outlook))),

@@ -8,7 +8,7 @@ use super::planning::THOROUGH;
 use crate::answers::Outlook;
 use crate::answers::plan::checklist::sheet;
 use crate::answers::plan::choices::{Wish, calmest};
-use crate::answers::plan::helps::helps;
+use crate::answers::plan::helps::{ask, helps};
 use crate::answers::plan::odds::odds_lines;
 use crate::answers::plan::what_if::{Change, Side, both, weigh};
 use crate::answers::plan::why::why;
@@ -150,7 +150,8 @@ impl App {
     pub fn helps_answer(&mut self, phase: Phase, schedules: u64, form: Form) -> Result<String, Problem> {
         let base = self.plan(phase, schedules)?;
         let yard = self.current.shared();
-        let (before, all) = helps(&self.outlook(), &base, self.plan_now(), &yard, Effort::of(schedules))?;
+        let asked = ask(&self.outlook(), &base, self.plan_now(), &yard)?;
+        let (before, all) = helps(asked, Effort::of(schedules))?;
         Ok(match form {
             Form::Json => text(&say::helps::document(&before, &all)),
             Form::Text => say::helps::text(&before, &all),

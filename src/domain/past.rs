@@ -26,6 +26,6 @@ pub struct KeptStep {
     /// With offset, as the plan prints it.
     pub from: Option<String>,
     pub to: Option<String>,
-    /// Codes of people, parted by blanks.
+    /// Names of people, parted by commas.
     pub people: String,
 }

@@ -48,7 +48,7 @@ actions! {
     GoTotes => "go-totes", "Shows Totes: what is where";
     GoBuy => "go-buy", "Shows Buy: needs, baskets, order-by dates";
     GoSeasons => "go-seasons", "Shows Seasons: past years and the next";
-    GoBack => "go-back", "Clears the search, then returns to the screen before";
+    ClearSearch => "clear-search", "Closes what is open, or clears the search; never leaves the screen";
     ShowHelp => "show-help", "Shows the keys that work here";
     ShowCommands => "show-commands", "Lists every command, with its key";
     StartFind => "start-find", "Finds by a few letters";

@@ -5,13 +5,13 @@ use std::collections::VecDeque;
 use super::effect::Effect;
 use super::form::{self, Want};
 use super::host::Host;
-use super::popup::{Flow, Pick, Popup, Prompt, Reading};
+use super::popup::{Flow, Pick, Popup, Prompt};
 use super::run::Options;
 use super::screens::today;
 use super::state::State;
 use super::update::{loaded, performed, refused, update};
 use crate::answers::view::{PastRow, ScreenId};
-use crate::app::Question;
+use crate::app::{Problem, Question};
 
 /// What the loop does after effects were carried out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -84,13 +84,14 @@ pub fn carry_out(state: &mut State, host: &mut dyn Host, effects: Vec<Effect>) -
                 Ok(rows) => show_past(state, rows),
                 Err(problem) => refused(state, &problem),
             },
-            Effect::WhatIf(change) => match host.what_if(state.phase, &change) {
-                Ok(()) => {
-                    state.asked = None;
-                    state.say("Weighing it; Ctrl-X stops");
-                }
-                Err(problem) => refused(state, &problem),
-            },
+            Effect::WhatIf(change) => {
+                let begun = host.what_if(state.phase, &change);
+                weighs(state, begun);
+            }
+            Effect::WhatHelps => {
+                let begun = host.what_helps(state.phase);
+                weighs(state, begun);
+            }
             Effect::SwitchSeason(code) => {
                 let said = host.switch_season(&code);
                 state.phase = None;
@@ -112,7 +113,9 @@ pub fn carry_out(state: &mut State, host: &mut dyn Host, effects: Vec<Effect>) -
                 }
             }
             Effect::OpenPhoto { fault, number } => match host.open_photo(&fault, number) {
-                Ok(said) => state.say(said),
+                Ok(said) => {
+                    state.say(said);
+                }
                 Err(problem) => refused(state, &problem),
             },
             Effect::StopWork => {
@@ -133,6 +136,17 @@ pub fn carry_out(state: &mut State, host: &mut dyn Host, effects: Vec<Effect>) -
     Outcome::Go
 }
 
+/// Says that something is being weighed, or why it can't be.
+fn weighs(state: &mut State, begun: Result<(), Problem>) {
+    match begun {
+        Ok(()) => {
+            state.asked = None;
+            state.say("Weighing it; Ctrl-X stops");
+        }
+        Err(problem) => refused(state, &problem),
+    }
+}
+
 /// Asks the next question of the start; after the last one reads back what is told.
 fn start(state: &mut State, host: &dyn Host, after: Option<Question>) {
     state.asked = None;
@@ -142,7 +156,7 @@ fn start(state: &mut State, host: &dyn Host, after: Option<Question>) {
         state.popups.push(Prompt::ask(asked.title, asked.takes, flow));
     } else {
         let title = "Told so far; 2 walks the checklist, + tells more".to_owned();
-        state.popups.push(Popup::Reading(Reading { title, lines: host.read_back(), top: 0 }));
+        state.popups.push(Popup::read(title, host.read_back()));
     }
 }
 
@@ -154,7 +168,9 @@ fn tell(state: &mut State, host: &dyn Host, want: Want) -> Vec<Effect> {
         Want::Rows(kind) => return form::ask_row(state, kind, host.rows(kind)),
         Want::Form(kind, called) => match host.form(kind, called.as_deref()) {
             Some(page) => form::open(state, page),
-            None => state.refuse("It is not there any more"),
+            None => {
+                state.refuse("It is not there any more");
+            }
         },
     }
     Vec::new()
@@ -208,7 +224,8 @@ pub(super) fn show_weighed(state: &mut State, host: &mut dyn Host, wait: bool) -
         None => return false,
         Some(Ok(lines)) => {
             state.status = None;
-            state.popups.push(Popup::Reading(Reading { title: "What if".to_owned(), lines, top: 0 }));
+            state.plan.helped(&lines);
+            state.popups.push(Popup::read("What if".to_owned(), lines));
         }
         Some(Err(problem)) => refused(state, &problem),
     }

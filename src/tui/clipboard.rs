@@ -16,7 +16,9 @@ pub fn copy(state: &mut State, line: bool) {
             state.say(format!("Copied: {text}"));
             state.copied = Some(text);
         }
-        None => state.refuse("There is no marked row here to copy"),
+        None => {
+            state.refuse("There is no marked row here to copy");
+        }
     }
 }
 

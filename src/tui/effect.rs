@@ -22,6 +22,8 @@ pub enum Effect {
     History,
     /// Weigh a change that is not made.
     WhatIf(String),
+    /// Weighs what would help most to be in time.
+    WhatHelps,
     /// Show a season on every screen, or, where it is shown already, what the date asks for.
     SwitchSeason(String),
     /// Keep the look for the next start.

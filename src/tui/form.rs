@@ -164,8 +164,7 @@ pub fn ask_row(state: &mut State, kind: &'static str, rows: Vec<(String, String,
     lines.extend(rows.iter().map(|(_, name, code)| (name.clone(), code.clone())));
     let ids = std::iter::once(None).chain(rows.iter().map(|r| Some(r.0.clone()))).collect();
     let flow = Any::Tell(Flow::Row { kind, ids });
-    state.popups.push(Pick::letters(format!("Which {word}?"), lines, flow));
-    Vec::new()
+    state.open(Pick::letters(format!("Which {word}?"), lines, flow))
 }
 
 /// Opens a form; as it was left where something typed in it is not told yet.
@@ -189,8 +188,7 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
         Action::SaveForm => {
             let ask = form.ask();
             if !form.changed() && form.id.is_some() {
-                state.refuse("Nothing was changed; Esc closes");
-                return Vec::new();
+                return state.refuse("Nothing was changed; Esc closes");
             }
             state.asked = state.popups.pop();
             return vec![Effect::Perform(ask)];
@@ -198,8 +196,7 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
         Action::EndFact => {
             let (kind, id, title) = (form.kind.to_owned(), form.id.clone(), form.title.clone());
             let Some(id) = id else {
-                state.refuse("It is not told yet; Esc closes");
-                return Vec::new();
+                return state.refuse("It is not told yet; Esc closes");
             };
             let flow = Any::Tell(Flow::Why { kind, code: id });
             let ask = format!("{title} ends: why? Its history stays");

@@ -1,6 +1,6 @@
 //! The keys that work here, as a list that is found in by letters.
 
-use super::popup::{Flow, Pick, Popup, Reading};
+use super::popup::{Flow, Pick, Popup};
 use super::state::State;
 
 /// The keys that work here, found in by letters; Enter does what the marked one does. Line by line they are read.
@@ -9,7 +9,7 @@ pub(super) fn show_help(state: &mut State) {
     let title = format!("Keys on {}", state.screen.name());
     if state.lines {
         let lines = help.into_iter().map(|(_, keys, help)| (keys, help.to_owned())).collect();
-        state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
+        state.popups.push(Popup::read(title, lines));
         return;
     }
     let actions = help.iter().map(|(action, ..)| (*action, None)).collect();

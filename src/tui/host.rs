@@ -30,6 +30,10 @@ pub trait Host {
     fn past(&self) -> Result<Vec<PastRow>, Problem>;
     /// Begins to weigh a change beside the screens; touches no fact.
     fn what_if(&mut self, phase: Option<Phase>, change: &str) -> Result<(), Problem>;
+    /// Begins to weigh what would help most to be in time.
+    fn what_helps(&mut self, _phase: Option<Phase>) -> Result<(), Problem> {
+        Ok(())
+    }
     /// Finish and odds as they are and with that change, as lines with a label, once they are there; `wait` waits.
     fn weighed(&mut self, wait: bool) -> Option<Result<Vec<(String, String)>, Problem>>;
     /// Shows one season on every screen, or what the date asks for where that one is shown; says which.
@@ -101,6 +105,10 @@ impl Host for crate::app::App {
 
     fn what_if(&mut self, phase: Option<Phase>, change: &str) -> Result<(), Problem> {
         self.begin_what_if(phase, change)
+    }
+
+    fn what_helps(&mut self, phase: Option<Phase>) -> Result<(), Problem> {
+        self.begin_what_helps(phase)
     }
 
     fn weighed(&mut self, wait: bool) -> Option<Result<Vec<(String, String)>, Problem>> {

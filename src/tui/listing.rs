@@ -59,3 +59,10 @@ pub fn moved(at: usize, len: usize, action: Action) -> Option<usize> {
         _ => return None,
     })
 }
+
+/// The part of a screen after the one that shows, or before it, around the end.
+pub fn turned<T: Copy + PartialEq>(all: &[(T, &str)], here: T, on: bool) -> T {
+    let at = all.iter().position(|(part, _)| *part == here).unwrap_or(0);
+    let to = if on { at + 1 } else { at + all.len() - 1 } % all.len().max(1);
+    all.get(to).map_or(here, |(part, _)| *part)
+}

@@ -20,6 +20,13 @@ pub enum Popup {
     Find(Field),
 }
 
+impl Popup {
+    /// A page to read from its first line on.
+    pub fn read(title: impl Into<String>, lines: Vec<(String, String)>) -> Self {
+        Self::Reading(Reading { title: title.into(), lines, top: 0 })
+    }
+}
+
 /// A page to read.
 #[derive(Debug, Clone, Default)]
 pub struct Reading {

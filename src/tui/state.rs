@@ -4,6 +4,7 @@ use crate::answers::view::{Aim, Frame, ScreenId};
 use crate::app::{Detail, DetailOf};
 use crate::domain::Phase;
 
+use super::effect::Effect;
 use super::host::Background;
 use super::keymap::{Key, Keymap, When};
 use super::look::Look;
@@ -33,15 +34,11 @@ pub struct Status {
 #[derive(Debug, Clone)]
 pub struct State {
     pub screen: ScreenId,
-    /// The screens before, last one last.
-    pub back: Vec<ScreenId>,
     pub frame: Frame,
     pub background: Option<Background>,
     pub popups: Vec<Popup>,
     /// The question whose answer is being carried out; comes back where it is refused.
     pub asked: Option<Popup>,
-    /// The last key closed what was open: one more of it is not meant to leave the screen.
-    pub closed: bool,
     /// A form closed with something typed in it.
     pub left: Option<super::form::Form>,
     pub status: Option<Status>,
@@ -71,28 +68,26 @@ pub struct State {
     pub stale: Vec<ScreenId>,
     /// The last key that may bounce, with the milliseconds of its event.
     pub last_key: Option<(Key, u64)>,
-    pub today: today::State,
-    pub walk: walk::State,
-    pub yard: yard::State,
-    pub plan: plan::State,
-    pub kit: kit::State,
-    pub power: power::State,
-    pub faults: faults::State,
-    pub totes: totes::State,
-    pub buy: buy::State,
-    pub seasons: seasons::State,
+    pub today: today::TodayState,
+    pub walk: walk::WalkState,
+    pub yard: yard::YardState,
+    pub plan: plan::PlanState,
+    pub kit: kit::KitState,
+    pub power: power::PowerState,
+    pub faults: faults::FaultsState,
+    pub totes: totes::TotesState,
+    pub buy: buy::BuyState,
+    pub seasons: seasons::SeasonsState,
 }
 
 impl State {
     pub fn new(frame: Frame, look: Look, keymap: Keymap) -> Self {
         Self {
             screen: ScreenId::Today,
-            back: Vec::new(),
             frame,
             background: None,
             popups: Vec::new(),
             asked: None,
-            closed: false,
             left: None,
             status: None,
             said: Vec::new(),
@@ -110,16 +105,16 @@ impl State {
             phase: None,
             stale: Vec::new(),
             last_key: None,
-            today: today::State::default(),
-            walk: walk::State::default(),
-            yard: yard::State::default(),
-            plan: plan::State::default(),
-            kit: kit::State::default(),
-            power: power::State::default(),
-            faults: faults::State::default(),
-            totes: totes::State::default(),
-            buy: buy::State::default(),
-            seasons: seasons::State::default(),
+            today: today::TodayState::default(),
+            walk: walk::WalkState::default(),
+            yard: yard::YardState::default(),
+            plan: plan::PlanState::default(),
+            kit: kit::KitState::default(),
+            power: power::PowerState::default(),
+            faults: faults::FaultsState::default(),
+            totes: totes::TotesState::default(),
+            buy: buy::BuyState::default(),
+            seasons: seasons::SeasonsState::default(),
         }
     }
 
@@ -136,17 +131,32 @@ impl State {
         }
     }
 
-    /// Says something in the status line.
-    pub fn say(&mut self, text: impl Into<String>) {
-        self.tell(Tone::Said, text.into());
+    /// Says something in the status line; nothing is to be done for it.
+    pub fn say(&mut self, text: impl Into<String>) -> Vec<Effect> {
+        self.tell(Tone::Said, text.into())
     }
 
     /// Says why something can't be.
-    pub fn refuse(&mut self, text: impl Into<String>) {
-        self.tell(Tone::Refused, text.into());
+    pub fn refuse(&mut self, text: impl Into<String>) -> Vec<Effect> {
+        self.tell(Tone::Refused, text.into())
     }
 
-    fn tell(&mut self, tone: Tone, text: String) {
+    /// Opens something over the screen.
+    pub fn open(&mut self, popup: Popup) -> Vec<Effect> {
+        self.popups.push(popup);
+        Vec::new()
+    }
+
+    /// Asks once more what was just asked, with why the answer is not taken.
+    pub fn ask_again(&mut self, why: impl Into<String>) -> Vec<Effect> {
+        if let Some(Popup::Prompt(mut prompt)) = self.asked.take() {
+            prompt.refusal = Some(why.into());
+            self.popups.push(Popup::Prompt(prompt));
+        }
+        Vec::new()
+    }
+
+    fn tell(&mut self, tone: Tone, text: String) -> Vec<Effect> {
         const KEPT: usize = 200;
         let text = super::widgets::text::clean(&text);
         self.said.push(text.clone());
@@ -154,6 +164,7 @@ impl State {
             self.said.remove(0);
         }
         self.status = Some(Status { tone, text });
+        Vec::new()
     }
 
     /// Clicks and the wheel count, or the mouse is the terminal's.
@@ -180,9 +191,9 @@ impl State {
     /// The marked row, where what is known of it is not there yet.
     pub fn detail_wanted(&self) -> Option<DetailOf> {
         match self.screen {
-            ScreenId::Kit if self.kit.detail().is_none() => self.kit.row().map(kit::State::detail_of),
+            ScreenId::Kit if self.kit.detail().is_none() => self.kit.row().map(kit::KitState::detail_of),
             ScreenId::Faults if self.faults.detail().is_none() => {
-                self.faults.row().map(faults::State::detail_of)
+                self.faults.row().map(faults::FaultsState::detail_of)
             }
             _ => None,
         }

@@ -11,7 +11,7 @@ use super::help;
 use super::keymap::{Key, When};
 use super::listing::moved;
 use super::look::Theme;
-use super::popup::{Answer, Flow, Pick, Popup, Reading};
+use super::popup::{Answer, Flow, Pick, Popup};
 use super::screens::{self, today};
 use super::state::State;
 use super::widgets::Field;
@@ -27,8 +27,7 @@ pub fn press(state: &mut State, key: Key, at_ms: u64) -> Vec<Effect> {
         && at_ms.saturating_sub(before) < state.glove_ms
     {
         let within = state.glove_ms;
-        state.say(format!("{key} came twice within {within} ms: counted once"));
-        return Vec::new();
+        return state.say(format!("{key} came twice within {within} ms: counted once"));
     }
     if let Some(action) = state.keymap.action(mode, key) {
         update(state, action)
@@ -41,8 +40,7 @@ pub fn press(state: &mut State, key: Key, at_ms: u64) -> Vec<Effect> {
             _ => "in a text field; Esc closes".to_owned(),
         };
         let help = if matches!(mode, When::On(_)) { "; ? shows the keys that do" } else { "" };
-        state.refuse(format!("{key} does nothing {place}{help}"));
-        Vec::new()
+        state.refuse(format!("{key} does nothing {place}{help}"))
     }
 }
 
@@ -58,27 +56,16 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
 
 fn on_screen(state: &mut State, action: Action) -> Vec<Effect> {
     state.status = None;
-    let closed = std::mem::take(&mut state.closed);
     state.asked = None;
     if let Some(screen) = screens::of_digit(action) {
         return go(state, screen);
     }
     match action {
-        Action::GoBack => {
-            if screens::clear_filter(state) {
-                return Vec::new();
+        Action::ClearSearch => {
+            if !screens::clear_filter(state) {
+                state.refuse("Nothing is open here; a digit goes to a screen, q leaves");
             }
-            if let Some(screen) = state.back.last().filter(|_| closed) {
-                let name = screen.name();
-                state.say(format!("Nothing is open any more; once more goes back to {name}"));
-                return Vec::new();
-            }
-            if let Some(screen) = state.back.pop() {
-                show(state, screen)
-            } else {
-                state.refuse("There is no screen before this one; q leaves");
-                Vec::new()
-            }
+            Vec::new()
         }
         Action::ShowHelp => {
             help::show_help(state);
@@ -92,7 +79,7 @@ fn on_screen(state: &mut State, action: Action) -> Vec<Effect> {
                 state.refuse("ladderday settings prints a documented sample file");
             } else {
                 let title = "Settings".to_owned();
-                state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
+                state.popups.push(Popup::read(title, lines));
             }
             Vec::new()
         }
@@ -105,22 +92,18 @@ fn on_screen(state: &mut State, action: Action) -> Vec<Effect> {
                 state.refuse("Nothing was said yet");
             } else {
                 let title = "Said since the start, latest first; u takes the last deed back".to_owned();
-                state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
+                state.popups.push(Popup::read(title, lines));
             }
             Vec::new()
         }
-        Action::ShowCommands => {
-            state.popups.push(Pick::commands(&state.keymap, state.screen));
-            Vec::new()
-        }
+        Action::ShowCommands => state.open(Pick::commands(&state.keymap, state.screen)),
         Action::StartFind => screens::start_find(state),
         Action::UndoDeed => vec![Effect::Perform(Ask::Undo)],
         Action::RedoDeed => vec![Effect::Perform(Ask::Redo)],
         Action::SwitchLook => {
             let next = state.look.switched();
             if next == state.look {
-                state.refuse("Without colour there is one look only");
-                return Vec::new();
+                return state.refuse("Without colour there is one look only");
             }
             state.look = next;
             vec![Effect::KeepLook(if next.theme == Theme::Night { LookWord::Night } else { LookWord::Day })]
@@ -137,24 +120,15 @@ fn on_screen(state: &mut State, action: Action) -> Vec<Effect> {
             if state.background.is_some() {
                 return vec![Effect::StopWork];
             }
-            state.refuse("No long work is running");
-            Vec::new()
+            state.refuse("No long work is running")
         }
         Action::ReloadPage => vec![Effect::Load(state.screen)],
         _ => screens::update(state, action),
     }
 }
 
-/// Goes to a screen; the one left can be returned to.
+/// Goes to a screen.
 pub fn go(state: &mut State, screen: ScreenId) -> Vec<Effect> {
-    if state.screen != screen {
-        state.back.retain(|s| *s != screen);
-        state.back.push(state.screen);
-    }
-    show(state, screen)
-}
-
-fn show(state: &mut State, screen: ScreenId) -> Vec<Effect> {
     state.screen = screen;
     if state.has_page(screen) {
         screens::shown(state);
@@ -165,7 +139,6 @@ fn show(state: &mut State, screen: ScreenId) -> Vec<Effect> {
 
 fn on_popup(state: &mut State, action: Action) -> Vec<Effect> {
     if action == Action::ClosePopup {
-        state.closed = true;
         match state.popups.pop() {
             Some(Popup::Find(_)) => {
                 screens::clear_filter(state);
@@ -195,8 +168,7 @@ fn on_popup(state: &mut State, action: Action) -> Vec<Effect> {
             }
             match action {
                 Action::PickRow if std::mem::take(&mut pick.by_itself) => {
-                    state.say("It was the only one that matches; now a digit picks");
-                    Vec::new()
+                    state.say("It was the only one that matches; now a digit picks")
                 }
                 Action::PickRow => picked(state, None),
                 Action::PickNumber(n) => picked(state, Some(usize::from(if n == 0 { 9 } else { n - 1 }))),
@@ -255,12 +227,11 @@ fn picked(state: &mut State, at: Option<usize>) -> Vec<Effect> {
     let Some(Popup::Pick(pick)) = state.popups.last() else { return Vec::new() };
     let Some(row) = pick.shown.get(at.unwrap_or(pick.at)).copied() else {
         let many = pick.shown.len();
-        state.refuse(if many == 0 {
+        return state.refuse(if many == 0 {
             "Nothing matches; take letters away".to_owned()
         } else {
             format!("There are {many} rows to pick from")
         });
-        return Vec::new();
     };
     let flow = pick.flow.clone();
     state.asked = state.popups.pop();
@@ -286,8 +257,7 @@ fn answered(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
             if let Some(n) = answer.row().and_then(|row| undos.get(row).copied()).flatten() {
                 vec![Effect::Perform(Ask::Undo); n]
             } else {
-                state.refuse("That one is taken back already, is an undo, or was done on the other laptop");
-                Vec::new()
+                state.refuse("That one is taken back already, is an undo, or was done on the other laptop")
             }
         }
         Flow::Tell(flow) => form::answer(state, flow, answer),
@@ -371,7 +341,7 @@ pub fn refused(state: &mut State, problem: &Problem) {
             let lines = problem.what.lines().chain(problem.hints.iter().map(String::as_str));
             let lines = lines.map(|l| (String::new(), l.to_owned())).collect();
             let title = format!("Not done [{}]", problem.code);
-            state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
+            state.popups.push(Popup::read(title, lines));
         }
         state.refuse(text);
     }
@@ -390,6 +360,5 @@ pub fn jump_list(state: &mut State, title: &str, rows: Vec<(String, String)>) ->
 /// Opens the search of a list.
 pub fn find_in_list(state: &mut State, filter: &str) -> Vec<Effect> {
     let field = Field::new(filter);
-    state.popups.push(Popup::Find(field));
-    Vec::new()
+    state.open(Popup::Find(field))
 }

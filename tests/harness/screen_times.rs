@@ -76,21 +76,23 @@ fn main() {
         settle(&bytes, &mut parser, Duration::from_millis(1500));
         assert!(parser.screen().contents().contains(shows), "{key:?}: {}", parser.screen().contents());
     }
-    let mut press = |key: &str, shows: &str| {
+    let mut press = |key: &str, shows: &dyn Fn(&str) -> bool| {
         let pressed = Instant::now();
         writer.write_all(key.as_bytes()).unwrap();
         writer.flush().unwrap();
-        ms(pressed, until(&bytes, &mut parser, shows))
+        ms(pressed, until_it(&bytes, &mut parser, shows))
     };
+    // Where a place is done the line of what was said begins with where to go on.
+    let ticked = |text: &str| text.contains("Ticked:") && !text.contains("Undone:");
     // Between 0 and 600 ms after a tick pages are made ready and the search begins.
     let mut worst = [("tick", 0.0_f64), ("Today", 0.0), ("Walk", 0.0), ("undo", 0.0)];
     for pause in (0..=600).step_by(25) {
         let wait = || std::thread::sleep(Duration::from_millis(pause));
         let times = [
-            (press(" ", "\n Ticked:"), wait()).0,
-            (press("1", "to lights on,"), wait()).0,
-            (press("2", "take back"), wait()).0,
-            (press("\u{7f}", "\n Undone:"), wait()).0,
+            (press(" ", &ticked), wait()).0,
+            (press("1", &|text| text.contains("to lights on,")), wait()).0,
+            (press("2", &|text| text.contains("whole")), wait()).0,
+            (press("\u{7f}", &|text| text.contains("Undone:")), wait()).0,
         ];
         for (worst, time) in worst.iter_mut().zip(times) {
             worst.1 = worst.1.max(time);
@@ -118,10 +120,23 @@ fn ms(from: Instant, to: Instant) -> f64 {
 
 /// When the screen first shows `text`.
 fn until(bytes: &Receiver<(Instant, Vec<u8>)>, parser: &mut vt100::Parser, text: &str) -> Instant {
+    until_it(bytes, parser, &|shown| shown.contains(text))
+}
+
+/// When the screen first is as asked.
+fn until_it(
+    bytes: &Receiver<(Instant, Vec<u8>)>,
+    parser: &mut vt100::Parser,
+    shows: &dyn Fn(&str) -> bool,
+) -> Instant {
     loop {
-        let (at, got) = bytes.recv_timeout(Duration::from_secs(30)).unwrap();
+        let next = bytes.recv_timeout(Duration::from_secs(30));
+        if next.is_err() {
+            println!("it does not come:\n{}", parser.screen().contents());
+        }
+        let (at, got) = next.unwrap();
         parser.process(&got);
-        if parser.screen().contents().contains(text) {
+        if shows(&parser.screen().contents()) {
             return at;
         }
     }

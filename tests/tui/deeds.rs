@@ -38,11 +38,13 @@ fn who_comes_is_said_and_a_session_without_steps_can_be_reached() {
 #[test]
 fn what_if_shows_both_sides_and_asks_for_no_deed() {
     let mut stage = Stage::new(Fill::Normal);
-    stage.keys("4 i").shows("nothing is changed").keys("3");
+    stage.keys("4 i").shows("nothing is changed").keys("4");
     stage.shows("Weighing it").hides("71 % in time").later();
     stage.shows("hold boat-cut-outs").shows("93 % in time").shows("71 % in time");
-    stage.keys("esc i 1 w").later().hides("without s-0").keys("esc").later().shows("without s-0");
-    stage.keys("esc i 1 ctrl-x").shows("Stopped").later().hides("without s-0");
+    stage.keys("esc i 2 w").later().hides("without s-0").keys("esc").later().shows("without s-0");
+    stage.keys("esc i 2 ctrl-x").shows("Stopped").later().hides("without s-0");
+    stage.keys("i 1").later().shows("helps most");
+    stage.keys("esc").shows("helps most: an evening more: 93 → 97 %");
     assert!(stage.host.asked.is_empty());
 }
 
@@ -192,7 +194,7 @@ fn clicks_count_and_targets_are_large_enough_for_a_glove() {
     let pick = stage.state.hits.iter().find(|(_, w)| *w == ladderday::tui::widgets::canvas::Click::Pick(2));
     let (area, _) = *pick.unwrap();
     stage.click((area.x, area.y));
-    assert!(stage.status().contains("rows show"), "{}", stage.status());
+    assert!(stage.status().contains("only stock"), "{}", stage.status());
 }
 
 #[test]

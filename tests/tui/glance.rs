@@ -1,6 +1,7 @@
 //! What is met at a glance: the mark at the first step, one person's steps, the very thing that Today names.
 
 use ladderday::answers::view::{Aim, ScreenId};
+use ladderday::domain::Phase;
 use ladderday::tui::popup::{Flow, Pick, Popup};
 use ladderday::tui::screens::hints;
 use ladderday::tui::{Look, Theme};
@@ -90,7 +91,14 @@ fn enter_on_today_goes_to_that_very_thing() {
     let page = stage.state.today.page.as_mut().unwrap();
     page.alarms[0].screen = ScreenId::Plan;
     page.alarms[0].aim = Aim::Unplaced;
-    stage.keys("enter").shows("too cold").keys("esc");
+    stage.keys("enter").shows("too cold");
+    stage.keys("1 home");
+    let page = stage.state.today.page.as_mut().unwrap();
+    page.alarms[0].screen = ScreenId::Walk;
+    page.alarms[0].aim = Aim::Phase(Phase::Down);
+    stage.keys("enter");
+    assert_eq!((stage.state.screen, stage.state.phase), (ScreenId::Walk, Some(Phase::Down)));
+    stage.state.popups.clear();
     stage.keys("1 end enter");
     assert_eq!(stage.state.screen, ScreenId::Walk);
 }
@@ -193,10 +201,12 @@ fn a_pick_names_each_row_however_long_its_words_are() {
 #[test]
 fn one_escape_too_many_stays_where_one_is() {
     let mut stage = Stage::new(Fill::Normal);
-    stage.keys("6 7 ? esc esc").shows("once more goes back to Power");
-    assert_eq!(stage.state.screen, ScreenId::Faults);
-    stage.keys("esc");
-    assert_eq!(stage.state.screen, ScreenId::Power);
+    for digit in 0..10 {
+        stage.keys(&digit.to_string());
+        let here = stage.state.screen;
+        stage.keys("? esc esc esc").shows("Nothing is open here");
+        assert_eq!(stage.state.screen, here);
+    }
 }
 
 #[test]

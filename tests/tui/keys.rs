@@ -2,7 +2,7 @@
 
 use ladderday::answers::view::ScreenId;
 use ladderday::tui::action::Action;
-use ladderday::tui::keymap::{Key, KeyText, Keymap, LINES, Row, When, clashes};
+use ladderday::tui::keymap::{Key, KeyText, Keymap, LINES, Line, When};
 
 use super::fake::Fill;
 use super::stage::Stage;
@@ -11,32 +11,36 @@ fn own(place: &str, key: &str, action: &str) -> KeyText {
     KeyText { place: place.into(), key: key.into(), action: action.into() }
 }
 
-#[test]
-fn no_two_rows_want_one_key_at_one_time() {
-    let found = clashes(Keymap::default().rows());
-    assert!(found.is_empty(), "{found:?}");
+/// Pairs of lines that want one key at one time.
+fn clashes(lines: &[Line]) -> Vec<(Line, Line)> {
+    let keyed: Vec<&Line> = lines.iter().filter(|(_, key, ..)| *key != "name").collect();
+    let pairs =
+        keyed.iter().enumerate().flat_map(|(at, a)| keyed.iter().skip(at + 1).map(move |b| (**a, **b)));
+    pairs.filter(|(a, b)| a.1 == b.1 && a.0.overlaps(b.0)).collect()
 }
 
 #[test]
-fn a_planted_clash_is_found() {
-    let row = |when, action| Row { when, key: Key::Char('u'), action, hint: "" };
-    let planted = [row(When::Screens, Action::UndoDeed), row(When::On(ScreenId::Walk), Action::DoStep)];
-    assert_eq!(clashes(&planted).len(), 1);
-    let apart =
-        [row(When::On(ScreenId::Kit), Action::UndoDeed), row(When::On(ScreenId::Walk), Action::DoStep)];
+fn no_two_rows_want_one_key_at_one_time() {
+    let found = clashes(LINES);
+    assert!(found.is_empty(), "{found:?}");
+    let planted =
+        [(When::Screens, "u", Action::UndoDeed, ""), (When::On(ScreenId::Walk), "u", Action::DoStep, "")];
+    assert_eq!(clashes(&planted).len(), 1, "the test would see it");
+    let apart = [planted[1], (When::On(ScreenId::Kit), "u", Action::UndoDeed, "")];
     assert!(clashes(&apart).is_empty());
 }
 
 #[test]
 fn every_line_of_the_table_is_a_row() {
-    assert_eq!(Keymap::default().rows().len(), LINES.len(), "a key text that is no key");
+    for (when, key, ..) in LINES {
+        assert!(*key == "name" || Key::parse(key).is_some(), "{key} on {when:?} is no key");
+    }
 }
 
 #[test]
 fn every_action_has_a_row_and_help() {
-    let map = Keymap::default();
     for action in Action::NAMED {
-        assert!(map.rows().iter().any(|r| r.action == *action), "{} has no row", action.name());
+        assert!(LINES.iter().any(|(_, _, a, _)| a == action), "{} has no row", action.name());
         assert!(action.help().len() > 8, "{} has no help", action.name());
         assert_eq!(Action::from_name(action.name()), Some(*action), "{} is there twice", action.name());
         assert!(action.name().contains('-'), "{} is no verb-noun", action.name());
@@ -65,13 +69,13 @@ fn hints_are_few_enough_to_read() {
 
 #[test]
 fn own_rows_lie_over_the_shipped_ones() {
-    let map =
-        Keymap::with_rows(&[own("walk", "j", "move-down"), own("walk", "enter", "start-step")]).unwrap();
+    let rows = [own("walk", "j", "move-down"), own("walk", "enter", "start-step")];
+    let (map, refused) = Keymap::with_good_rows(&rows);
+    assert!(refused.is_empty());
     let walk = When::On(ScreenId::Walk);
     assert_eq!(map.action(walk, Key::Char('j')), Some(Action::MoveDown));
     assert_eq!(map.action(walk, Key::Enter), Some(Action::StartStep));
     assert_eq!(map.action(When::On(ScreenId::Kit), Key::Char('j')), None);
-    assert!(clashes(map.rows()).is_empty());
     assert!(
         map.help(walk).iter().any(|(_, keys, _)| keys.split(' ').any(|k| k == "j")),
         "help comes from the same rows"
@@ -86,11 +90,14 @@ fn own_rows_that_are_wrong_are_refused_with_the_word() {
         (own("walk", "j", "fly-away"), "fly-away"),
         (own("typing", "j", "close-popup"), "typing"),
     ] {
-        let problem = Keymap::with_rows(std::slice::from_ref(&row)).unwrap_err();
+        let (_, refused) = Keymap::with_good_rows(std::slice::from_ref(&row));
+        let (_, problem) = refused.first().unwrap();
         assert!(problem.what.contains(word) && !problem.hints.is_empty(), "{problem}");
     }
     let locked = [own("screens", "q", "show-help"), own("always", "ctrl-c", "show-help")];
-    assert!(Keymap::with_rows(&locked).unwrap_err().what.contains("quit-program"));
+    let (map, refused) = Keymap::with_good_rows(&locked);
+    assert!(refused.last().unwrap().1.what.contains("quit-program"));
+    assert_eq!(map, Keymap::default(), "none of them is taken");
 }
 
 #[test]
@@ -126,17 +133,16 @@ fn the_command_list_shows_keys_and_runs_on_the_right_screen() {
 fn every_key_of_a_screen_acts_or_says_why_not() {
     for fill in [Fill::Empty, Fill::Normal] {
         for screen in ScreenId::ALL {
-            let rows = Keymap::default().rows().to_vec();
-            for row in rows.iter().filter(|r| r.when == When::On(screen) && r.key != Key::ByName) {
+            for (_, key, ..) in LINES.iter().filter(|(w, k, ..)| *w == When::On(screen) && *k != "name") {
                 let mut stage = Stage::new(fill);
                 let at = ScreenId::ALL.iter().position(|s| *s == screen).unwrap();
                 stage.keys(&((at + 1) % 10).to_string());
                 stage.state.popups.clear();
                 let before = stage.picture();
-                stage.key(row.key, 200);
+                stage.keys(key);
                 let after = stage.picture();
                 let left = stage.outcome != ladderday::tui::run::Outcome::Go;
-                assert!(left || before != after, "{} on {} does nothing in silence", row.key, screen.name());
+                assert!(left || before != after, "{key} on {} does nothing in silence", screen.name());
             }
         }
     }

@@ -1,20 +1,27 @@
 //! Laws of every picture: what is cut is cut for want of room, no two rows are alike, the marked row is named whole,
 //! and the line of keys is complete.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 use ladderday::answers::view::ScreenId;
+use ladderday::app::App;
 use ladderday::tui::look::{Role, Tint};
-use ladderday::tui::screens::{copied, hints};
+use ladderday::tui::screens::plan::Part;
+use ladderday::tui::screens::{buy, copied, hints, power};
+use ladderday::tui::state::State;
 use ladderday::tui::widgets::canvas::Click;
 use ladderday::tui::widgets::text::{clean, width};
-use ladderday::tui::{Depth, Look, Theme};
+use ladderday::tui::{Depth, Host, Look, Theme};
+use ratatui::layout::Rect;
 
 use super::fake::Fill;
 use super::stage::{Stage, lines};
+use super::yards;
 
 const DAY: Look = Look { theme: Theme::Day, depth: Depth::True, ascii: false };
+/// Rows in which no list scrolls.
+const TALL: u16 = 700;
 const SIZES: [(u16, u16); 4] = [(80, 24), (100, 30), (120, 40), (200, 60)];
 
 /// Parts of a row between the lines that part panes.
@@ -47,7 +54,7 @@ fn cut_beside_blank(row: &str) -> Option<Range<usize>> {
 /// A column stays where it is for all rows: what is blank in one row is no room while another row writes there.
 fn column_of_others(picture: &str, row: usize, blank: &Range<usize>) -> bool {
     let writes = |line: &str| line.chars().skip(blank.start).take(blank.len()).any(|c| c != ' ');
-    picture.lines().enumerate().any(|(n, line)| n != row && n.abs_diff(row) < 60 && writes(line))
+    picture.lines().enumerate().any(|(n, line)| n != row && writes(line))
 }
 
 /// Every screen as it is met: its parts, with the mark moved on.
@@ -68,6 +75,30 @@ fn visit(fill: Fill, look: Look, mut see: impl FnMut(&str, &mut Stage)) {
     }
 }
 
+/// A row of the picture whose text is cut beside room; nothing where the law holds.
+///
+/// What scrolls is looked at where all its rows show: there its columns are the same.
+fn cut_for_nothing<H: Host>(stage: &mut Stage<H>, (wide, high): (u16, u16)) -> Option<String> {
+    let bars = |state: &State, row: &str| match (state.screen, state.plan.part) {
+        // A bar has the room of its hours: what is blank beside it are other hours.
+        (ScreenId::Plan, Part::Days) => row.contains(['✓', '▶', '▲', '│', '✗']),
+        (ScreenId::Plan, Part::Month) => true,
+        _ => false,
+    };
+    let mut text = lines(&stage.buffer(wide, high));
+    if text.contains(['↑', '↓']) && stage.state.popups.is_empty() {
+        text = lines(&stage.buffer(wide, TALL));
+    }
+    // What stands around the lists is no column of theirs.
+    let body: Vec<&str> = text.lines().skip(3).collect();
+    let body = body[..body.len().saturating_sub(2)].join("\n");
+    let found = body.lines().enumerate().find(|(at, row)| {
+        let blank = cut_beside_blank(row).filter(|blank| !column_of_others(&body, *at, blank));
+        blank.is_some() && !bars(&stage.state, row)
+    });
+    found.map(|(_, row)| row.to_owned())
+}
+
 #[test]
 fn text_is_cut_only_where_its_row_is_full() {
     assert!(cut_beside_blank("abc…     def").is_some(), "the law would see it");
@@ -78,22 +109,9 @@ fn text_is_cut_only_where_its_row_is_full() {
     let mut broken = BTreeMap::new();
     for fill in [Fill::Empty, Fill::Normal, Fill::Overfull] {
         visit(fill, DAY, |name, stage| {
-            for (wide, high) in SIZES {
-                let picture = lines(&stage.buffer(wide, high));
-                // What stands around the lists is no column of theirs.
-                let body: Vec<&str> = picture.lines().skip(3).collect();
-                let body = body[..body.len().saturating_sub(2)].join("\n");
-                for (at, row) in body.lines().enumerate() {
-                    // A bar has the room of its hours: what is blank beside it are other hours.
-                    let month = name.contains("\"tab");
-                    let bars =
-                        stage.state.screen == ScreenId::Plan && (month || row.contains(['✓', '▶', '▲', '│']));
-                    let found = cut_beside_blank(row).filter(|blank| !column_of_others(&body, at, blank));
-                    // A column is as wide as all rows of its list want it, those out of sight too.
-                    let unseen = body.contains(['↑', '↓']);
-                    if found.is_some() && !bars && !unseen {
-                        broken.entry(format!("{name} {wide}x{high}")).or_insert(row.to_owned());
-                    }
+            for size in SIZES {
+                if let Some(row) = cut_for_nothing(stage, size) {
+                    broken.entry(format!("{name} {size:?}")).or_insert(row);
                 }
             }
         });
@@ -132,69 +150,171 @@ fn columns_of_a_list_start_at_the_same_cell_in_all_its_rows() {
     assert!(seen > 50, "only {seen} lists had chips");
 }
 
+/// Two rows of a list that say the same; nothing where all differ.
+fn alike<H: Host>(stage: &mut Stage<H>, (wide, high): (u16, u16)) -> Option<String> {
+    stage.hits(wide, high);
+    let buffer = stage.buffer(wide, high);
+    let says = |area: &Rect| -> String {
+        let cells = (area.x..area.right()).filter_map(|x| buffer.cell((x, area.y)));
+        cells.map(ratatui::buffer::Cell::symbol).collect()
+    };
+    let rows = stage.state.hits.iter().filter(|(a, c)| matches!(c, Click::Row(_)) && a.width > 20);
+    let mut said = BTreeSet::new();
+    rows.map(|(area, _)| says(area).replace('›', " ")).find(|row| !said.insert(row.clone()))
+}
+
 #[test]
 fn no_two_rows_are_alike() {
     visit(Fill::Normal, DAY, |name, stage| {
-        for (wide, high) in SIZES {
-            let text = lines(&stage.buffer(wide, high));
-            let rows: Vec<&str> = text.lines().skip(2).collect();
-            for (at, row) in rows.iter().enumerate() {
-                // Two days of the same hours have the same light, and two days may go on with the same work.
-                let says = row.chars().filter(|c| c.is_alphanumeric()).count() > 6
-                    && !row.starts_with(" light ")
-                    && !row.starts_with("   up: ");
-                assert!(!says || !rows.iter().skip(at + 1).any(|r| r == row), "{name}: twice\n{row}\n{text}");
-            }
+        for size in SIZES {
+            assert_eq!(alike(stage, size), None, "{name} {size:?}");
         }
     });
+}
+
+/// The name of the marked row; nothing on parts without one.
+fn marked(state: &State) -> Option<String> {
+    let name = match state.screen {
+        ScreenId::Today => state.today.words().map(|(short, _)| short),
+        ScreenId::Walk => state.walk.step().map(|s| s.prop.clone()),
+        ScreenId::Yard => state.yard.place().map(|p| p.name.clone()),
+        ScreenId::Plan if state.plan.part == Part::Days => state.plan.step().map(|(_, s)| s.prop.clone()),
+        ScreenId::Kit => state.kit.row().map(|r| r.name.clone()),
+        ScreenId::Power if state.power.part == power::Part::Findings => {
+            state.power.page.as_ref().and_then(|p| p.findings.get(state.power.at)).map(|f| f.what.clone())
+        }
+        ScreenId::Faults => state.faults.row().map(|r| r.target.clone()),
+        ScreenId::Totes => state.totes.row().map(|r| r.name.clone()),
+        ScreenId::Buy if state.buy.part == buy::Part::Needs => {
+            let need = state.buy.page.as_ref().zip(state.buy.list.marked());
+            need.and_then(|(p, n)| p.needs.get(n)).map(|n| n.title.clone())
+        }
+        ScreenId::Seasons => state.seasons.row().map(|r| r.name.clone()),
+        _ => None,
+    };
+    name.filter(|n| !n.is_empty())
+}
+
+/// The name of the marked row and the picture where it is not whole in it.
+fn unnamed<H: Host>(stage: &mut Stage<H>, (wide, high): (u16, u16)) -> Option<String> {
+    let name = marked(&stage.state).filter(|_| copied(&stage.state, true).is_some())?;
+    let text = lines(&stage.buffer(wide, high));
+    // A wide letter has an empty cell behind it, and beside a list the lines of a name have other text between them: so
+    // it is looked for word by word, without blanks; a word longer than the page of a row is broken there.
+    let all: String = text.split_whitespace().collect();
+    let whole = clean(&name).split_whitespace().all(|word| width(word) > 38 || all.contains(word));
+    (!whole).then(|| format!("\"{name}\" is not whole in\n{text}"))
 }
 
 #[test]
 fn the_marked_row_is_named_whole() {
     for fill in [Fill::Normal, Fill::Overfull] {
         visit(fill, DAY, |name, stage| {
-            let screen = stage.state.screen;
-            // Parts without a mark, and those whose mark is a session or a string.
-            if matches!(screen, ScreenId::Today | ScreenId::Buy | ScreenId::Power | ScreenId::Seasons) {
-                return;
-            }
-            let named = match screen {
-                ScreenId::Walk => stage.state.walk.step().map(|s| s.prop.clone()),
-                ScreenId::Yard => stage.state.yard.place().map(|p| p.name.clone()),
-                ScreenId::Plan if name.contains("tab") => None,
-                ScreenId::Plan => stage.state.plan.step().map(|(_, s)| s.prop.clone()),
-                ScreenId::Kit => stage.state.kit.row().map(|r| r.name.clone()),
-                ScreenId::Faults => stage.state.faults.row().map(|r| r.target.clone()),
-                _ => stage.state.totes.row().map(|r| r.name.clone()),
-            };
-            let Some(named) = named.filter(|n| !n.is_empty()) else { return };
-            assert!(copied(&stage.state, true).is_some(), "{name}");
-            for (wide, high) in SIZES {
-                let buffer = stage.buffer(wide, high);
-                // A wide letter has an empty cell behind it, and beside a list the lines of a name have other text
-                // between them: so it is looked for word by word, without blanks.
-                let text: String = lines(&buffer).split_whitespace().collect();
-                let whole = clean(&named).split_whitespace().all(|word| text.contains(word));
-                assert!(whole, "{name} {wide}x{high}: \"{named}\" is not whole in\n{}", lines(&buffer));
+            assert!(marked(&stage.state).is_none() || copied(&stage.state, true).is_some(), "{name}");
+            for size in SIZES {
+                assert_eq!(unnamed(stage, size), None, "{name} {size:?}");
             }
         });
     }
 }
 
+/// What is missing in the line of keys; nothing where it is complete.
+fn keys_missing<H: Host>(stage: &mut Stage<H>) -> Option<String> {
+    let text = lines(&stage.buffer(80, 24));
+    let line = text.lines().nth(22).unwrap_or_default().to_owned();
+    let missing =
+        hints(&stage.state).into_iter().find(|(key, word)| !line.contains(&format!("{key} {word}")));
+    let whole = line.ends_with("? keys") && !line.contains('…') && width(&line) <= 80;
+    missing.map(|(key, word)| format!("\"{key} {word}\" is not in\n{line}")).or((!whole).then_some(line))
+}
+
 #[test]
 fn the_line_of_keys_is_complete() {
-    for digit in 0..10 {
-        let mut stage = Stage::looking(Fill::Normal, DAY);
-        stage.keys(&digit.to_string());
-        stage.state.popups.clear();
-        let text = lines(&stage.buffer(80, 24));
-        let line = text.lines().nth(22).unwrap_or_default().to_owned();
-        for (key, word) in hints(&stage.state) {
-            let said = format!("{key} {word}");
-            assert!(line.contains(&said), "{}: \"{said}\" is not in\n{line}", stage.state.screen.name());
+    for fill in [Fill::Empty, Fill::Normal] {
+        for digit in 0..10 {
+            let mut stage = Stage::looking(fill, DAY);
+            stage.keys(&digit.to_string());
+            stage.state.popups.clear();
+            assert_eq!(keys_missing(&mut stage), None, "{}", stage.state.screen.name());
         }
-        assert!(line.ends_with("? keys"), "{line}");
-        assert!(!line.contains('…') && width(&line) <= 80, "{line}");
+    }
+}
+
+/// Every law on every screen of a program, with what is broken by where it is.
+fn all_laws(name: &str, app: App) -> BTreeMap<String, String> {
+    let mut stage = Stage::of(app, DAY);
+    let mut broken = BTreeMap::new();
+    for digit in 0..10 {
+        for open in ["", "tab", "tab", "tab", "tab", "home down down", "end", "home"] {
+            stage.keys(&digit.to_string());
+            stage.state.popups.clear();
+            stage.keys(open);
+            stage.state.popups.clear();
+            stage.state.status = None;
+            let here = format!("{name} {} \"{open}\"", stage.state.screen.name());
+            for size in SIZES {
+                for (law, found) in [
+                    ("cut", cut_for_nothing(&mut stage, size)),
+                    ("alike", alike(&mut stage, size)),
+                    ("not named", unnamed(&mut stage, size)),
+                ] {
+                    let place = || format!("{here} {size:?} {law}");
+                    broken.extend(found.map(|row| (place(), row)));
+                }
+            }
+            broken.extend(keys_missing(&mut stage).map(|line| (format!("{here} keys"), line)));
+        }
+        // Whatever is open, at whatever size: no panic, and four corners where there is a frame.
+        for open in ["?", ":", "+", "/", "e", "enter"] {
+            // In Walk it ticks.
+            if (digit, open) == (2, "enter") {
+                continue;
+            }
+            stage.keys(&digit.to_string());
+            stage.state.popups.clear();
+            stage.keys(open);
+            for (wide, high) in
+                [(1, 1), (2, 3), (40, 12), (79, 24), (80, 24), (81, 25), (133, 37), (300, 100)]
+            {
+                let text = lines(&stage.buffer(wide, high));
+                let count = |c: char| text.chars().filter(|x| *x == c).count();
+                let whole = stage.state.screen == ScreenId::Yard || count('┌') == count('┐');
+                if !whole {
+                    broken.insert(format!("{name} {digit} \"{open}\" {wide}x{high} frame"), text);
+                }
+            }
+            stage.state.popups.clear();
+            stage.keys("esc");
+        }
+    }
+    broken
+}
+
+#[test]
+fn the_laws_hold_on_the_demo_before_its_shows() {
+    let yard = yards::demo();
+    for now in ["2026-09-20T10:00", "2026-10-15T18:05"] {
+        let broken = all_laws(now, yard.open(now));
+        assert!(broken.is_empty(), "{broken:#?}");
+    }
+}
+
+#[test]
+fn the_laws_hold_on_the_demo_while_it_is_lit_and_after() {
+    let yard = yards::demo();
+    for now in ["2026-12-20T18:05", "2027-01-10T10:00", "2027-04-10T10:00", "2027-07-10T10:00"] {
+        let broken = all_laws(now, yard.open(now));
+        assert!(broken.is_empty(), "{broken:#?}");
+    }
+}
+
+#[test]
+fn the_laws_hold_on_yards_at_random() {
+    let times = ["2026-10-03T08:00", "2026-11-20T19:00", "2026-12-12T17:30"];
+    for (seed, now) in (0..2).zip(times) {
+        let yard = yards::random(seed);
+        let broken = all_laws(&format!("seed {seed} {now}"), yard.open(now));
+        assert!(broken.is_empty(), "{broken:#?}");
     }
 }
 

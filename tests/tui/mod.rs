@@ -16,3 +16,4 @@ mod pictures;
 mod power;
 mod stage;
 mod walk;
+mod yards;

@@ -12,9 +12,9 @@ use ratatui::layout::Rect;
 use super::fake::{Fake, Fill};
 
 /// State, host and an event clock that moves 200 ms a key.
-pub(super) struct Stage {
+pub(super) struct Stage<H = Fake> {
     pub(super) state: State,
-    pub(super) host: Fake,
+    pub(super) host: H,
     pub(super) clock_ms: u64,
     pub(super) outcome: Outcome,
 }
@@ -25,7 +25,12 @@ impl Stage {
     }
 
     pub(super) fn looking(fill: Fill, look: Look) -> Self {
-        let mut host = Fake::new(fill);
+        Self::of(Fake::new(fill), look)
+    }
+}
+
+impl<H: Host> Stage<H> {
+    pub(super) fn of(mut host: H, look: Look) -> Self {
         let mut state = State::new(host.frame(), look, Keymap::default());
         let first = vec![Effect::Load(state.screen)];
         carry_out(&mut state, &mut host, first);

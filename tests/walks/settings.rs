@@ -116,9 +116,9 @@ fn props_sessions_and_fields_are_commands() {
     assert!(err.contains("by magic") && err.contains("nearest are"), "{err}");
     let list = ok(&["kit", "list", "bridge"]);
     let code = list.split_whitespace().next().unwrap().to_owned();
-    assert!(list.contains("6 of it"), "{list}");
+    assert!(list.contains("6 pieces"), "{list}");
     ok(&["kit", "set", &code, "count", "8"]);
-    assert!(ok(&["kit", "list", "bridge"]).contains("8 of it"));
+    assert!(ok(&["kit", "list", "bridge"]).contains("8 pieces"));
     assert!(refused(&["kit", "set", &code, "colour", "red"]).contains("fields: name,"));
     ok(&["session", "add", "2026-10-17T09:00", "16:30"]);
     ok(&["session", "forecast", "S-1017-0900", "rain"]);

@@ -41,7 +41,10 @@ pub(crate) fn kit_detail(
 fn piece_detail(outlook: &Outlook, facts: &Facts, p: &Piece, moves: &[PastChange]) -> KitDetail {
     let mut detail = columns_of(outlook, p);
     let lines = &mut detail.lines;
-    lines.retain(|(label, _)| label != "home");
+    // When it was got, where and for how much stands in its life.
+    let in_life: &[&str] =
+        if p.got_on.is_some() { &["home", "got on", "source", "price"] } else { &["home"] };
+    lines.retain(|(label, _)| !in_life.contains(&label.as_str()));
     lines.insert(0, ("home".to_owned(), home_words(outlook, p)));
     lines.extend(life(outlook, facts, p, moves));
     lines.extend(product_record(outlook, p.product_id).map(|record| ("its product".to_owned(), record)));
@@ -57,6 +60,22 @@ fn joined(word: &str) -> bool {
     word.contains('_') && word.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_')
 }
 
+/// The name of a row that is referred to.
+fn called(outlook: &Outlook, table: &str, id: &str) -> Option<String> {
+    let y = outlook.yard;
+    let id = Uuid::parse_str(id).ok()?;
+    let name = match table {
+        "place" => y.places.iter().find(|x| x.id.0 == id).map(|x| &x.name),
+        "product" => y.products.iter().find(|x| x.id.0 == id).map(|x| &x.name),
+        "method" => y.methods.iter().find(|x| x.id.0 == id).map(|x| &x.name),
+        "season" => y.seasons.iter().find(|x| x.id.0 == id).map(|x| &x.name),
+        "placement" => y.placements.iter().find(|x| x.id.0 == id).map(|x| &x.name),
+        "person" => y.people.iter().find(|x| x.id.0 == id).map(|x| &x.name),
+        _ => None,
+    };
+    name.filter(|n| !n.is_empty()).cloned()
+}
+
 /// Every column that is told.
 fn columns_of<F: Fact>(outlook: &Outlook, fact: &F) -> KitDetail {
     let values = fact.to_row().set;
@@ -67,9 +86,8 @@ fn columns_of<F: Fact>(outlook: &Outlook, fact: &F) -> KitDetail {
             (CellKind::YesNo, Value::Int(0)) => return None,
             (CellKind::Choice(_), Value::Text(word)) => word.replace('_', " "),
             (CellKind::Text, Value::Text(word)) if joined(word) => word.replace('_', " "),
-            (CellKind::Refers("place"), Value::Text(id)) => {
-                let place = outlook.yard.places.iter().find(|p| p.id.to_string() == *id);
-                place.map_or_else(|| words(outlook, column.kind, value), |p| p.name.clone())
+            (CellKind::Refers(table), Value::Text(id)) => {
+                called(outlook, table, id).unwrap_or_else(|| words(outlook, column.kind, value))
             }
             _ => words(outlook, column.kind, value),
         };

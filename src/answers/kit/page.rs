@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 use crate::answers::Outlook;
 use crate::answers::view::{Kit, KitKind, KitRow};
 use crate::answers::walk::page::container_name;
+use crate::answers::words::counted;
 use crate::domain::{Fact, Piece, PieceId, Placement, Product};
 use crate::steps::Facts;
 
@@ -44,7 +45,7 @@ pub(crate) fn kit_page(outlook: &Outlook) -> Kit {
     for p in outlook.yard.placements.iter().filter(|p| Some(p.season_id) == season) {
         let home = placement_place(&facts, p);
         let method = facts.method_of(p).map_or("", |m| m.name.as_str());
-        let state = format!("{} of it", p.count);
+        let state = counted(p.count, "piece", "pieces");
         rows.push(row(KitKind::Placement, p, &p.code, &p.name, method, &home, &state));
     }
     for p in &outlook.yard.places {

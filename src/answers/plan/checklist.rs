@@ -9,6 +9,8 @@ use crate::answers::untold::not_told;
 use crate::answers::view::{ChecklistGroup, ChecklistLine, ChecklistSheet, Pick};
 use crate::answers::walk::connect::connect_lines;
 use crate::answers::walk::page::tools;
+use crate::answers::walk::states::states;
+use crate::answers::walk::work::work;
 use crate::answers::words::{caution, caution_text, place_name, title};
 use crate::domain::PlaceId;
 use crate::planner::{Plan, PlannedStep};
@@ -141,23 +143,21 @@ fn sheet_head(outlook: &Outlook, plan: &Plan, season: Option<&crate::domain::Sea
     {
         head.extend(t.map(|t| format!("{label}: {}", outlook.say_moment(t))));
     }
-    let open = plan.steps.iter().filter(|p| matches!(p.state, State::Open | State::Doing)).count();
-    let minutes: i64 = plan
-        .steps
-        .iter()
-        .filter(|p| p.state == State::Open)
-        .map(crate::planner::PlannedStep::minutes_left)
-        .sum();
+    let (work, season_asks) = work(plan, &states(outlook, plan));
     let moves = if plan.told.sessions {
         format!("; {} ladder set-ups, {} changes of place", plan.moves.ladder, plan.moves.place)
     } else {
         String::new()
     };
-    head.push(format!(
-        "{open} steps open of {}, {}{moves}",
-        plan.steps.len(),
-        Span::from_minutes(minutes).show()
-    ));
+    let left = Span::from_minutes(work.minutes_left).show();
+    head.push(format!("{} steps open of {}, {left}{moves}", work.open(), work.total));
+    if season_asks.open() > 0 {
+        let left = Span::from_minutes(season_asks.minutes_left).show();
+        head.push(format!(
+            "{} more of the season itself, rehearsal and lights on: {left}",
+            season_asks.open()
+        ));
+    }
     head.extend(plan.assumed.iter().map(|l| format!("assumed: {l}")));
     head.extend(plan.faults.iter().cloned());
     head.extend(not_told(outlook, season).into_iter().map(|l| format!("not told: {l}")));

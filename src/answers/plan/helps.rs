@@ -7,7 +7,7 @@ use std::sync::Arc;
 use chrono::{Duration, NaiveDate, NaiveDateTime, Utc};
 
 use crate::answers::Outlook;
-use crate::answers::plan::what_if::{Change, Side, as_it_is, both, difference, with_change};
+use crate::answers::plan::what_if::{Both, Change, Side, as_it_is, both, difference, with_change};
 use crate::answers::problem::Problem;
 use crate::domain::{PlacementId, Role as ProductRole, Season};
 use crate::planner::{Difference, Effort, Plan, SessionSpan};
@@ -33,20 +33,11 @@ pub(crate) struct Help {
 
 /// The plan as it is with its odds, and what would help, the most for what it costs first: what brings nothing beyond
 /// chance comes last.
-pub(crate) fn helps(
-    outlook: &Outlook,
-    base: &Arc<Plan>,
-    now: chrono::DateTime<Utc>,
-    yard: &Arc<crate::domain::Yard>,
-    effort: Effort,
-) -> Result<(Side, Vec<Help>), Problem> {
-    let season = outlook.season_for(base.phase)?;
-    let asked =
-        |changes: &[Change]| both(outlook, (Arc::clone(yard), now, Arc::clone(base)), base.phase, changes);
-    let before = as_it_is(&asked(&[])?)?;
+pub(crate) fn helps(asked: Asked, effort: Effort) -> Result<(Side, Vec<Help>), Problem> {
+    let before = as_it_is(&asked.as_it_is)?;
     let mut all = Vec::new();
-    for (kind, change, person_minutes, worth) in candidates(outlook, base, season) {
-        let after = with_change(&asked(std::slice::from_ref(&change))?, effort)?;
+    for ((kind, change, person_minutes, worth), both) in asked.each {
+        let after = with_change(&both, effort)?;
         if let (Some(brings), Some(odds)) = (difference(&before, &after), &after.1) {
             all.push(Help { kind, change, in_time: odds.in_time, brings, person_minutes, worth });
         }
@@ -58,6 +49,36 @@ pub(crate) fn helps(
     };
     all.sort_by(|a, b| per_cost(b).total_cmp(&per_cost(a)).then_with(|| b.brings.by.total_cmp(&a.brings.by)));
     Ok((before, all))
+}
+
+/// What is weighed, with all that it takes: so that it can be weighed beside the screens.
+pub(crate) struct Asked {
+    as_it_is: Both,
+    each: Vec<(Candidate, Both)>,
+}
+
+impl Asked {
+    /// How many plans are made for it.
+    pub(crate) const fn many(&self) -> usize {
+        self.each.len()
+    }
+}
+
+/// What would be weighed of a plan.
+pub(crate) fn ask(
+    outlook: &Outlook,
+    base: &Arc<Plan>,
+    now: chrono::DateTime<Utc>,
+    yard: &Arc<crate::domain::Yard>,
+) -> Result<Asked, Problem> {
+    let season = outlook.season_for(base.phase)?;
+    let asked =
+        |changes: &[Change]| both(outlook, (Arc::clone(yard), now, Arc::clone(base)), base.phase, changes);
+    let each = candidates(outlook, base, season).into_iter().map(|c| {
+        let both = asked(std::slice::from_ref(&c.1))?;
+        Ok((c, both))
+    });
+    Ok(Asked { as_it_is: asked(&[])?, each: each.collect::<Result<_, Problem>>()? })
 }
 
 type Candidate = (&'static str, Change, i64, i64);

@@ -138,6 +138,14 @@ pub(super) fn look(facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -
     found
 }
 
+/// "round, 3 pins" for a family that is told as "round3" with its three pins; as it is told else.
+fn family_words(family: &str, pins: Option<i64>) -> String {
+    let bare = pins.and_then(|n| Some((family.strip_suffix(n.to_string().as_str())?, n)));
+    let kind = bare.filter(|(kind, _)| kind.chars().all(|c| !c.is_ascii_digit()) && !kind.is_empty());
+    let said = |text: &str| text.trim_end_matches(['_', '-', ' ']).replace('_', " ");
+    kind.map_or_else(|| said(family), |(kind, n)| format!("{}, {n} pins", said(kind)))
+}
+
 fn mates(a: PlugSex, b: PlugSex) -> bool {
     matches!(
         (a, b),
@@ -161,7 +169,10 @@ fn joint(facts: &Facts, link: &Link, a: &Plug, b: &Plug, unknown: &mut BTreeSet<
     let count = |n: i64| Amount::count(n as f64, "pins");
     let (code, what, value, limit): (_, _, Amount, Amount) =
         if let Some((x, y)) = a.family.as_ref().zip(b.family.as_ref()).filter(|(x, y)| !same(x, y)) {
-            ("plug_family", "does not mate with", x.as_str().into(), y.as_str().into())
+            // Plugs that would mate have as many pins: what is told of one tells the other's name.
+            let words = [family_words(x, a.pins.or(b.pins)), family_words(y, b.pins.or(a.pins))];
+            let [x, y] = words.map(Amount::from);
+            ("plug_family", "does not mate with", x, y)
         } else if let Some((x, y)) = a.pins.zip(b.pins).filter(|(x, y)| x != y) {
             ("plug_pins", "has another number of pins than", count(x), count(y))
         } else if let Some((x, y)) = a.sex.zip(b.sex).filter(|(x, y)| !mates(*x, *y)) {

@@ -55,7 +55,8 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
     if unplaced > 0 && !over {
         let more = match plan.unplaced.len() - unplaced {
             0 => String::new(),
-            n => format!("; {} for them or held", counted(n as i64, "more waits", "more wait")),
+            1 => "; 1 more waits for them or is held".to_owned(),
+            n => format!("; {n} more wait for them or are held"),
         };
         add(
             Level::Stop,

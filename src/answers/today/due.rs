@@ -33,9 +33,9 @@ pub(crate) fn due(outlook: &Outlook, plan: &Plan) -> Vec<Alarm> {
     };
     if let Some(s) = outlook.yard.seasons.iter().find(lit) {
         let until = s.lights_off.map_or_else(String::new, |d| format!(" until {}", say_date(d)));
-        let here = plan.phase == Phase::Tonight;
-        let remedy = if here { "the round is there, place by place" } else { "p there, then tonight" };
-        add(format!("{} is lit{until}: tonight's round", s.name), remedy, ScreenId::Walk, Aim::First);
+        let aim = Aim::Phase(Phase::Tonight);
+        let what = format!("tonight's round: {} is lit{until}", s.name);
+        add(what, "the round is there, place by place", ScreenId::Walk, aim);
     }
     for (what, code) in patched_last_night(outlook) {
         let what = format!("patched last night: {what}");
@@ -74,7 +74,7 @@ pub(crate) fn due(outlook: &Outlook, plan: &Plan) -> Vec<Alarm> {
         let by_now = s.lights_off.is_some_and(|d| (today - d).num_days() > TAKEN_DOWN_BY_DAYS);
         if down > 0 {
             let what = format!("takedown of {}: {} open", s.name, counted(down as i64, "step", "steps"));
-            add(what, "in dry daylight", ScreenId::Walk, Aim::First);
+            add(what, "in dry daylight", ScreenId::Walk, Aim::Phase(Phase::Down));
         }
         let counting = count.first().filter(|_| today.month() <= 4 && (down == 0 || by_now));
         if let Some(first) = counting {

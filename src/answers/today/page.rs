@@ -10,9 +10,10 @@ use crate::answers::today::alarms::alarms;
 use crate::answers::untold::not_told;
 use crate::answers::view::{HeldRow, ReadyPlace, Today};
 use crate::answers::walk::states::{States, states};
+use crate::answers::walk::work::{Work, work};
 use crate::answers::words::{place_name, say_date, title};
 use crate::domain::{Phase, Season};
-use crate::planner::{Odds, Plan, PlannedStep};
+use crate::planner::{Odds, Plan};
 use crate::steps::{Role, State};
 
 /// The page of a season and its plan, with the odds where they are known.
@@ -21,12 +22,10 @@ pub(crate) fn today_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: 
     let states = states(outlook, plan);
     let now = outlook.now();
     let today = now.with_timezone(&outlook.zone()).date_naive();
-    let work: Vec<&PlannedStep> =
-        plan.steps.iter().filter(|p| p.step.role == Role::Work && !past(season, phase, today)).collect();
-    let left: Vec<&&PlannedStep> = work.iter().filter(|p| !states.over(&p.step.key)).collect();
     let ahead: Vec<_> = plan.sessions.iter().filter(|s| s.to > now).collect();
     // A show that is over asks for nothing that leads up to it.
     let over = past(season, phase, today);
+    let work = if over { Work::default() } else { work(plan, &states).0 };
     let horizon = plan.rehearsal.filter(|_| phase != Phase::Down);
     let counted: Vec<_> = ahead.iter().filter(|s| horizon.is_none_or(|h| s.from < h)).collect();
     let minutes_there = |s: &&&crate::planner::SessionSpan| -> i64 {
@@ -60,9 +59,9 @@ pub(crate) fn today_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: 
         rehearsal: season.rehearsal.filter(|_| phase != Phase::Down && !over).map(Outlook::say_local),
         finish: plan.finish.map(|t| outlook.say_moment(t)),
         odds_pct: odds.map(|o| percent(o.in_time)),
-        steps_done: work.len() - left.len(),
-        steps_total: work.len(),
-        work_left_min: left.iter().filter(|_| !over).map(|p| p.minutes_left() * p.step.hands).sum(),
+        steps_done: work.done,
+        steps_total: work.total,
+        work_left_min: work.minutes_left,
         sessions_left_min: plan.told.sessions.then(|| counted.iter().map(minutes_there).sum()),
         sessions_left: counted.len(),
         next_session: ahead.first().map_or_else(

@@ -170,6 +170,17 @@ impl Finding {
         self
     }
 
+    /// Value and limit in one line: "6.2 A, limit 5.0 A", "flat, 3 pins against round, 3 pins".
+    pub fn measured(&self) -> String {
+        let (value, limit) = (&*self.value, &*self.limit);
+        match limit {
+            "" => value.to_owned(),
+            _ if self.limit.is_figure() => format!("{value}, limit {limit}"),
+            _ if limit.starts_with("to ") => format!("{value} {limit}"),
+            _ => format!("{value} against {limit}"),
+        }
+    }
+
     /// All its figures by name: `value_a`, `limit_a`, and what they were computed from.
     pub fn figures(&self) -> Vec<Figure> {
         let own = [self.value.named("value"), self.limit.named("limit")];

@@ -17,6 +17,7 @@ pub enum KitKind {
 }
 
 impl KitKind {
+    /// The name of its table.
     pub const fn word(self) -> &'static str {
         match self {
             Self::Piece => "piece",
@@ -26,6 +27,19 @@ impl KitKind {
             Self::Place => "place",
             Self::Container => "container",
             Self::Person => "person",
+        }
+    }
+
+    /// One of it, and many, in people's words.
+    pub const fn said(self) -> (&'static str, &'static str) {
+        match self {
+            Self::Piece => ("piece", "pieces"),
+            Self::Stock => ("stock", "stock"),
+            Self::Product => ("product", "products"),
+            Self::Placement => ("prop", "props"),
+            Self::Place => ("place", "places"),
+            Self::Container => ("tote", "totes and shelves"),
+            Self::Person => ("person", "people"),
         }
     }
 }

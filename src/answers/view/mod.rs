@@ -23,7 +23,7 @@ pub use faults::{FaultDetail, FaultRow, Faults, GuideStep, Symptom};
 pub use finding::{Amount, Figure, Finding};
 pub use kit::{Kit, KitDetail, KitKind, KitRow};
 pub use past::PastRow;
-pub use plan::{Plan, PlanGoal, PlanSession, PlanStep, UnplacedRow, WorkKind};
+pub use plan::{HELPS_MOST, Plan, PlanGoal, PlanSession, PlanStep, UnplacedRow, WorkKind};
 pub use power::{NumberRow, Power, PowerNode, SeasonEnergy, StartPhase, StringVoltage, Tried, TriedChange};
 pub use seasons::{DateConflict, DateRow, Dates, RecordBar, SeasonRow, Seasons};
 pub use sheets::{

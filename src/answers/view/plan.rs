@@ -1,5 +1,8 @@
 //! The Plan screen: a timeline by day and person.
 
+/// The label of what helps most to be in time, among what was weighed.
+pub const HELPS_MOST: &str = "helps most";
+
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Plan {
     pub phase: String,

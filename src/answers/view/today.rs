@@ -1,6 +1,7 @@
 //! The Today screen: will it be ready, what can be done now, what is in the way.
 
 use crate::answers::view::{Level, ScreenId};
+use crate::domain::Phase;
 
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Today {
@@ -81,6 +82,8 @@ pub enum Aim {
     Fault(String),
     /// A row of its screen, by its code: a season, a tote.
     Row(String),
+    /// The steps of a phase, whatever the date asks for.
+    Phase(Phase),
     /// The steps without a place.
     Unplaced,
     /// What copies told apart, each to be decided.

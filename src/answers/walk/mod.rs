@@ -8,3 +8,4 @@ pub(crate) mod page;
 pub(crate) mod running;
 pub(crate) mod states;
 pub(crate) mod words;
+pub(crate) mod work;

@@ -13,6 +13,7 @@ use crate::answers::walk::fetch::{clock_words, fetch, lead_choices, timer_words}
 use crate::answers::walk::running::running;
 use crate::answers::walk::states::{States, states};
 use crate::answers::walk::words::{broken_by, say_cautions};
+use crate::answers::walk::work::{counts, work};
 use crate::answers::words::place_name;
 use crate::domain::{KeptStep, Phase, PlacementId, SeasonId, StepDeed};
 use crate::planner::{Plan, PlannedStep};
@@ -25,6 +26,8 @@ const CONNECT_QUESTION: &str =
 /// A step in the walk: where it belongs and in which order.
 pub(crate) struct Row<'a> {
     pub(crate) step: &'a PlannedStep,
+    /// As it was kept, where it was.
+    kept: Option<&'a KeptStep>,
     session: Option<String>,
     order: (i64, usize),
 }
@@ -75,6 +78,12 @@ pub(crate) fn walk_page(
         let place = place_name(outlook, row.step);
         let ticked = progress.get(&row.step.step.key);
         let mut step = walk_step(outlook, &facts, season, row.step, &states, ticked);
+        // What is done stands with those who were expected to do it.
+        if step.people.is_empty()
+            && let Some(kept) = row.kept
+        {
+            step.people = kept.people.split(", ").filter(|n| !n.is_empty()).map(str::to_owned).collect();
+        }
         if let Some(words) = running(outlook, plan, row.step, &progress) {
             step.waits.insert(0, words);
         }
@@ -98,15 +107,13 @@ pub(crate) fn walk_page(
     for place in &mut places {
         say_cautions(outlook, place);
     }
-    // As Today counts: the rehearsal and lights on are dates, the watch is a night's own list.
-    let counted = |p: &&PlannedStep| phase == Phase::Tonight || p.step.role == Role::Work;
-    let work = || plan.steps.iter().filter(counted);
+    let (work, _) = work(plan, &states);
     Walk {
         phase: phase.as_str().to_owned(),
         session: session_title(outlook, plan, code.as_deref()),
         fetch: fetch(outlook, plan, &facts, &mine, &states),
-        phase_done: work().filter(|p| states.over(&p.step.key)).count(),
-        phase_total: work().count(),
+        phase_done: work.done,
+        phase_total: work.total,
         pauses: pauses(outlook),
         sessions: codes.iter().map(|c| session_title(outlook, plan, c.as_deref())).collect(),
         session_at: at,
@@ -219,7 +226,7 @@ fn walk_step(
             State::Done => StepState::Done,
             State::Skipped => StepState::Skipped,
         },
-        counts: step.phase == Phase::Tonight || step.role == Role::Work,
+        counts: counts(step.phase, p),
         count: step.of.map(|of| (done, of)),
         minutes: p.minutes,
         from: p.from.map(|t| t.with_timezone(&outlook.zone()).format("%H:%M").to_string()),
@@ -294,8 +301,8 @@ pub(crate) fn container_name(outlook: &Outlook, id: crate::domain::ContainerId) 
 ///
 /// What was really done stays where it was done. What is open stays where people expect it, unless that session is
 /// over, or runs and has no room for it any more, or it would come before what it waits for.
-fn rows<'a>(plan: &'a Plan, kept: &[&KeptStep]) -> Vec<Row<'a>> {
-    let by_key: BTreeMap<&str, &KeptStep> = kept.iter().map(|k| (k.step_key.as_str(), *k)).collect();
+fn rows<'a>(plan: &'a Plan, kept: &[&'a KeptStep]) -> Vec<Row<'a>> {
+    let by_key: BTreeMap<&str, &'a KeptStep> = kept.iter().map(|k| (k.step_key.as_str(), *k)).collect();
     let of = |p: &PlannedStep| by_key.get(p.step.key.as_str());
     let place: HashMap<&StepKey, usize> = plan.steps.iter().map(|p| &p.step.key).zip(0..).collect();
     let before = |p: &PlannedStep| -> Vec<usize> {
@@ -351,7 +358,7 @@ fn rows<'a>(plan: &'a Plan, kept: &[&KeptStep]) -> Vec<Row<'a>> {
         let last = last.entry(session).or_default();
         let position = expected.unwrap_or(*last);
         *last = position.max(*last);
-        rows.push(Row { step: p, session: code, order: (position, p.order) });
+        rows.push(Row { step: p, kept: of(p).copied(), session: code, order: (position, p.order) });
     }
     rows.sort_by_key(|r| r.order);
     rows

@@ -73,12 +73,12 @@ pub struct KeyText {
 
 /// One binding.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Row {
-    pub when: When,
-    pub key: Key,
-    pub action: Action,
+struct Row {
+    when: When,
+    key: Key,
+    action: Action,
     /// The word of the hint line; empty where it isn't hinted.
-    pub hint: &'static str,
+    hint: &'static str,
 }
 
 /// All bindings in force.
@@ -99,19 +99,8 @@ fn row(&(when, key, action, hint): &Line) -> Option<Row> {
 }
 
 impl Keymap {
-    /// The shipped rows with own rows laid over them: an own row takes its key from every row it meets.
-    ///
-    /// # Errors
-    /// Names the row whose place, key or action is not known, or that would leave no key to quit, close or get help.
-    pub fn with_rows(own: &[KeyText]) -> Result<Self, Problem> {
-        let mut map = Self::default();
-        for text in own {
-            map.lay_over(text)?;
-        }
-        map.usable()
-    }
-
-    /// The shipped rows with every own row laid over them that can be; the others are told by their place.
+    /// The shipped rows with every own row laid over them that can be, each taking its key from every row it meets; the
+    /// others are told by their place.
     ///
     /// Where the rows together leave no key to quit, close or get help, none of them is taken.
     pub fn with_good_rows(own: &[KeyText]) -> (Self, Vec<(usize, Problem)>) {
@@ -181,10 +170,6 @@ impl Keymap {
         Ok(self)
     }
 
-    pub fn rows(&self) -> &[Row] {
-        &self.rows
-    }
-
     /// The action of a key in a mode.
     pub fn action(&self, mode: When, key: Key) -> Option<Action> {
         let found = self.rows.iter().find(|r| r.key == key && r.when.holds(mode)).map(|r| r.action);
@@ -252,17 +237,4 @@ impl Keymap {
         }
         out
     }
-}
-
-/// Pairs of rows that want the same key at the same time.
-pub fn clashes(rows: &[Row]) -> Vec<(Row, Row)> {
-    let mut out = Vec::new();
-    for (at, a) in rows.iter().enumerate() {
-        for b in rows.iter().skip(at + 1) {
-            if a.key == b.key && a.key != Key::ByName && a.when.overlaps(b.when) {
-                out.push((*a, *b));
-            }
-        }
-    }
-    out
 }

@@ -130,7 +130,7 @@ pub const LINES: &[Line] = &[
     (Screens, "Y", CopyCode, ""),
     (Screens, "C", CopyLine, ""),
     (Screens, "q", QuitProgram, "leave"),
-    (Screens, "esc", GoBack, ""),
+    (Screens, "esc", ClearSearch, ""),
     (Screens, "up", MoveUp, ""),
     (Screens, "down", MoveDown, ""),
     (Screens, "left", MoveLeft, ""),

@@ -123,8 +123,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
 pub fn no_use(state: &mut State, action: Action) -> Vec<Effect> {
     let screen = state.screen.name();
     let what = action.help().split([';', ':']).next().unwrap_or_default();
-    state.refuse(format!("Nothing here on {screen} for that ({what}); ? shows the keys"));
-    Vec::new()
+    state.refuse(format!("Nothing here on {screen} for that ({what}); ? shows the keys"))
 }
 
 /// What the line of keys shows here: key and word of what has something to act on.

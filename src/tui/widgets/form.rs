@@ -4,6 +4,7 @@ use ratatui::layout::Rect;
 
 use super::canvas::Canvas;
 use super::overlay::{inset, middle, text_field};
+use super::panes;
 use super::table;
 use super::text::{width, wrap};
 use crate::tui::form::{Form, Line};
@@ -65,7 +66,7 @@ pub fn draw(form: &Form, canvas: &mut Canvas) {
     }
     let list = Rect { height: room as u16, ..inner };
     table::more(canvas, list, top, form.lines.len().saturating_sub(top + shown));
-    let foot = Rect { y: inner.y + room as u16, height: inner.height.saturating_sub(room as u16), ..inner };
+    let foot = panes::below(inner, room);
     let takes = match (form.line().and_then(|l| l.fault.clone()), &form.refusal, form.line()) {
         (Some(fault), ..) => (fault, Role::Refused),
         (_, Some(refusal), _) => (refusal.clone(), Role::Refused),

@@ -5,6 +5,7 @@
 pub mod ascii;
 pub mod big;
 pub mod canvas;
+mod columns;
 pub mod field;
 pub mod form;
 pub mod frame;

@@ -58,11 +58,18 @@ fn reading(page: &Reading, canvas: &mut Canvas) {
     let indent = if label > 0 { label + 2 } else { 0 };
     let wide = (indent + text + 4).max(width(&page.title) + 8).clamp(30, 96);
     let room = wide.min(usize::from(canvas.body().width)).saturating_sub(4 + indent);
-    let mut lines: Vec<(&str, String)> = Vec::new();
-    for (label, text) in page.lines.iter().skip(page.top) {
-        for (n, part) in wrap(text, room).into_iter().enumerate() {
-            lines.push((if n == 0 { label } else { "" }, part));
-        }
+    let lines_in = |room: usize| {
+        let all = page.lines.iter().skip(page.top);
+        let parts = all.flat_map(|(label, text)| {
+            let parts = wrap(text, room).into_iter().enumerate();
+            parts.map(move |(n, part)| (if n == 0 { label.as_str() } else { "" }, part))
+        });
+        parts.collect::<Vec<(&str, String)>>()
+    };
+    let mut lines = lines_in(room);
+    // What says how many lines are out of sight stands beside the text, not in it.
+    if page.top > 0 || lines.len() + 2 > usize::from(canvas.body().height) {
+        lines = lines_in(room.saturating_sub(table::ASIDE));
     }
     let inner = titled(canvas, &page.title, wide, lines.len());
     for (row, (label, text)) in lines.iter().take(usize::from(inner.height)).enumerate() {

@@ -1,19 +1,57 @@
-//! Two panes of a screen: a list, and all about its marked row beside or below it.
+//! The parts of a screen: tabs, and a list with all about its marked row beside or below it.
 
 use ratatui::layout::Rect;
 
 use super::canvas::Canvas;
+use super::table::{self, Line};
+use crate::tui::look::Role;
 
-/// From this width on the panes stand side by side.
+/// From this width on a list and the page of its row may stand side by side.
 pub const WIDE: u16 = 110;
+/// Columns that the page of a row needs beside its list.
+const PAGE: u16 = 40;
+/// A page of so few rows has all it needs below a list that wants the whole width.
+const SHORT: u16 = 8;
 
-/// Splits an area into list and detail: at `share` percent of a wide screen, else with `low` rows below.
-pub fn split(canvas: &mut Canvas, area: Rect, share: u16, low: u16) -> (Rect, Rect) {
-    if area.width >= WIDE {
-        let left = area.width * share / 100;
+/// The parts of a screen on its first row, the one that shows marked; gives the columns used.
+pub fn tabs<'a>(
+    canvas: &mut Canvas,
+    area: Rect,
+    from: usize,
+    parts: impl IntoIterator<Item = (&'a str, Option<usize>, bool)>,
+) -> usize {
+    let mut col = from;
+    for (name, many, on) in parts {
+        let many = many.map_or(String::new(), |n| format!(" {n}"));
+        let role = if on { Role::Selected } else { Role::Text };
+        col += canvas.text(area, col, 0, &format!(" {name}{many} "), role) + 1;
+    }
+    col + canvas.text(area, col, 0, "Tab", Role::Key)
+}
+
+/// Draws a list; gives the place for all about its marked row: beside it on a wide screen, else `low` rows below.
+///
+/// The list takes the columns that it wants whole, as far as the page keeps its own.
+pub fn list(
+    canvas: &mut Canvas,
+    area: Rect,
+    (heads, lines, marked): (&[&str], &[Line], Option<usize>),
+    low: u16,
+) -> Rect {
+    let (upper, page) = split(canvas, area, low, || table::natural(heads, lines));
+    table::draw(canvas, upper, heads, lines, marked);
+    page
+}
+
+/// Splits an area into a list that wants so many columns, and the page of its row.
+pub fn split(canvas: &mut Canvas, area: Rect, low: u16, natural: impl FnOnce() -> usize) -> (Rect, Rect) {
+    let most = area.width.saturating_sub(PAGE + 3);
+    let natural = if area.width >= WIDE { u16::try_from(natural()).unwrap_or(u16::MAX) } else { 0 };
+    if area.width >= WIDE && (natural <= most || low > SHORT) {
+        let left = natural.clamp(area.width / 3, most) + 1;
         canvas.divider(Rect { x: area.x + left, width: 1, ..area });
         let right = Rect { x: area.x + left + 2, width: area.width - left - 2, ..area };
-        return (Rect { width: left.saturating_sub(1), ..area }, right);
+        return (Rect { width: left - 1, ..area }, right);
     }
     let low = low.min(area.height / 2);
     let lower = Rect { y: area.y + area.height - low, height: low, ..area };

@@ -116,6 +116,12 @@ pub fn clock(min: i64) -> String {
     format!("{:02}:{:02}", min / 60, min % 60)
 }
 
+/// With a capital first letter.
+pub fn cap(word: &str) -> String {
+    let mut chars = word.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
+}
+
 /// "1 step", "3 steps".
 pub fn counted(n: usize, one: &str, many: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { many })

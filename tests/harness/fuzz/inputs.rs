@@ -6,7 +6,7 @@ use std::str::FromStr;
 use fastrand::Rng;
 use ladderday::app::{Change, DEMO};
 use ladderday::calc::signal::addressing::Subnet;
-use ladderday::domain::{TABLES, Yard};
+use ladderday::domain::{TABLES, Yard, time_zone};
 use ladderday::exchange::csv::{CsvFile, Target, read_folder};
 use ladderday::exchange::settings::{SAMPLE, read_settings};
 use ladderday::exchange::sheet::{ToldColumns, is_list, read_list};

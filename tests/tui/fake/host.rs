@@ -14,6 +14,9 @@ pub(in crate::tui) enum Fill {
     Overfull,
 }
 
+/// What is tried where it is asked what helps most.
+const HELPS: &str = "what helps";
+
 /// A host that keeps states of steps in memory and remembers what was asked.
 pub(in crate::tui) struct Fake {
     pub(in crate::tui) fill: Fill,
@@ -207,9 +210,16 @@ impl Host for Fake {
         Ok(())
     }
 
+    fn what_helps(&mut self, phase: Option<Phase>) -> Result<(), Problem> {
+        self.what_if(phase, HELPS)
+    }
+
     fn weighed(&mut self, _: bool) -> Option<Result<Vec<(String, String)>, Problem>> {
         let change = self.tried.take()?;
         self.work = None;
+        if change == HELPS {
+            return Some(Ok(vec![("helps most".to_owned(), "an evening more: 93 → 97 %".to_owned())]));
+        }
         Some(Ok(vec![
             ("what if".to_owned(), change),
             ("as it is".to_owned(), "ends Sat 14 Nov, 93 % in time".to_owned()),

@@ -6,16 +6,16 @@ pub mod state;
 pub mod trial;
 pub mod view;
 
-pub use state::{Part, State};
+pub use state::{BuyState, Part};
 
-use super::super::state::State as Tui;
 use super::no_use;
 use crate::answers::words::say_date;
 use crate::app::{Ask, NewOffer};
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
-use crate::tui::listing::moved;
-use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt, Reading};
+use crate::tui::listing::{moved, turned};
+use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt};
+use crate::tui::state::State;
 
 /// What Buy asks for.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -70,18 +70,17 @@ pub enum Flow {
 }
 
 /// An action on Buy.
-pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
+pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
     match action {
         Action::NextSection | Action::MoveRight | Action::PrevSection | Action::MoveLeft => {
             let on = matches!(action, Action::NextSection | Action::MoveRight);
-            state.buy.part = state.buy.part.turned(on);
+            state.buy.part = turned(&Part::ALL, state.buy.part, on);
             state.buy.top = 0;
             return Vec::new();
         }
         Action::TryChange => return trial::offer(state),
         Action::PlaceOrder if !state.buy.choice.is_plain() => {
-            state.refuse("This is only tried: w goes back to the facts, then order");
-            return Vec::new();
+            return state.refuse("This is only tried: w goes back to the facts, then order");
         }
         Action::AddNeed => {
             let popup = Prompt::ask(
@@ -89,8 +88,7 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
                 "a name: spare lead 12 ft; or improve: what to do better",
                 Any::Buy(Flow::Title),
             );
-            state.popups.push(popup);
-            return Vec::new();
+            return state.open(popup);
         }
         _ => {}
     }
@@ -98,7 +96,8 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
         return effects;
     }
     if state.buy.part != Part::Needs {
-        let lines = view::lines(&state.buy).len();
+        let page = state.buy.page.as_ref();
+        let lines = page.map_or(0, |page| view::rows(&view::part(&state.buy, page, usize::MAX).1));
         return match moved(state.buy.top, lines, action) {
             Some(top) => {
                 state.buy.top = top;
@@ -120,29 +119,21 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
                 ("from".to_owned(), need.vendor.unwrap_or_else(|| "no offer told".to_owned())),
             ];
             lines.extend(need.reasons.into_iter().map(|r| ("because".to_owned(), r)));
-            state.popups.push(Popup::Reading(Reading { title: need.title, lines, top: 0 }));
-            Vec::new()
+            state.open(Popup::read(need.title, lines))
         }
         (Action::AddOffer, Some(need)) => {
             let title = format!("{}: at which vendor?", need.title);
             let flow = Any::Buy(Flow::Vendor { product: need.title });
-            state.popups.push(Prompt::ask(title, "its name or code", flow));
-            Vec::new()
+            state.open(Prompt::ask(title, "its name or code", flow))
         }
-        (Action::AddOffer, None) => {
-            state.refuse("Mark a need first; n adds one");
-            Vec::new()
-        }
-        (Action::OpenRow, None) => {
-            state.refuse("There is no need to open; n adds one");
-            Vec::new()
-        }
+        (Action::AddOffer, None) => state.refuse("Mark a need first; n adds one"),
+        (Action::OpenRow, None) => state.refuse("There is no need to open; n adds one"),
         _ => no_use(state, action),
     }
 }
 
 /// Orders: written, received, told to come later.
-fn orders(state: &mut Tui, action: Action) -> Option<Vec<Effect>> {
+fn orders(state: &mut State, action: Action) -> Option<Vec<Effect>> {
     let page = state.buy.page.as_ref()?;
     let open = || page.orders.iter().filter(|o| o.state != "received");
     let rows_of = || -> Vec<(String, String)> {
@@ -200,16 +191,8 @@ fn price_and_pack(text: &str) -> Option<(String, i64)> {
     }
 }
 
-fn again(state: &mut Tui, refusal: String) -> Vec<Effect> {
-    if let Some(Popup::Prompt(mut prompt)) = state.asked.take() {
-        prompt.refusal = Some(refusal);
-        state.popups.push(Popup::Prompt(prompt));
-    }
-    Vec::new()
-}
-
 /// Takes an answer to what Buy asked.
-pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
+pub fn answer(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
     match flow {
         Flow::Title => {
             match answer.text() {
@@ -217,7 +200,9 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
                     let flow = Any::Buy(Flow::Quantity { title });
                     state.popups.push(Prompt::ask("How many?", "a number; nothing means 1", flow));
                 }
-                None => state.say("No need added"),
+                None => {
+                    state.say("No need added");
+                }
             }
             Vec::new()
         }
@@ -233,10 +218,7 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
                     ));
                 }
                 _ => {
-                    if let Some(Popup::Prompt(mut prompt)) = state.asked.take() {
-                        prompt.refusal = Some(format!("\"{text}\": a whole number from 1 on is taken"));
-                        state.popups.push(Popup::Prompt(prompt));
-                    }
+                    state.ask_again(format!("\"{text}\": a whole number from 1 on is taken"));
                 }
             }
             Vec::new()
@@ -253,16 +235,15 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
         Flow::Price { product, vendor } => {
             let text = answer.text().unwrap_or_default();
             let Some((price, pack)) = price_and_pack(&text) else {
-                return again(state, format!("\"{text}\": 12.50, or 12.50 for 10, is taken"));
+                return state.ask_again(format!("\"{text}\": 12.50, or 12.50 for 10, is taken"));
             };
             let flow = Any::Buy(Flow::LeadDays { product, vendor, price, pack });
-            state.popups.push(Prompt::ask("Days until it is sent?", "a number; nothing means at once", flow));
-            Vec::new()
+            state.open(Prompt::ask("Days until it is sent?", "a number; nothing means at once", flow))
         }
         Flow::LeadDays { product, vendor, price, pack } => {
             let text = answer.text().unwrap_or_else(|| "0".to_owned());
             let Ok(lead_days) = text.parse() else {
-                return again(state, format!("\"{text}\": a whole number is taken"));
+                return state.ask_again(format!("\"{text}\": a whole number is taken"));
             };
             let new =
                 NewOffer { vendor, product, price, pack, min_packs: 1, lead_days, ..NewOffer::default() };
@@ -291,10 +272,7 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             Vec::new()
         }
         Flow::Placed { vendor } if answer.row() == Some(0) => vec![Effect::Perform(Ask::Order { vendor })],
-        Flow::Placed { .. } => {
-            state.say("Nothing was ordered");
-            Vec::new()
-        }
+        Flow::Placed { .. } => state.say("Nothing was ordered"),
         Flow::Receive { orders } => {
             if let Some(order) = answer.row().and_then(|row| orders.get(row).cloned()) {
                 let takes = "nothing means all of it; else C-TIE=200 C-PEG into T-07";
@@ -310,7 +288,7 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             let text = answer.text().unwrap_or_default();
             match arrived(&text) {
                 Some((lines, into)) => vec![Effect::Perform(Ask::Receive { order, lines, into })],
-                None => again(state, format!("\"{text}\": C-TIE=200 C-PEG into T-07 is taken")),
+                None => state.ask_again(format!("\"{text}\": C-TIE=200 C-PEG into T-07 is taken")),
             }
         }
         Flow::Expect { orders } => {

@@ -22,22 +22,11 @@ impl Part {
         (Self::Calendar, "Order by"),
         (Self::Tried, "What if"),
     ];
-
-    /// The part before or after, around the end.
-    #[must_use]
-    pub const fn turned(self, on: bool) -> Self {
-        match (self, on) {
-            (Self::Needs, true) | (Self::Calendar, false) => Self::Baskets,
-            (Self::Baskets, true) | (Self::Tried, false) => Self::Calendar,
-            (Self::Calendar, true) | (Self::Needs, false) => Self::Tried,
-            (Self::Tried, true) | (Self::Baskets, false) => Self::Needs,
-        }
-    }
 }
 
 /// The page, its part, the marked need and the first line of the other parts.
 #[derive(Debug, Clone, Default)]
-pub struct State {
+pub struct BuyState {
     pub page: Option<Buy>,
     pub part: Part,
     pub list: Listing,
@@ -46,7 +35,7 @@ pub struct State {
     pub choice: BuyChoice,
 }
 
-impl State {
+impl BuyState {
     pub fn set(&mut self, page: Buy) {
         self.page = Some(page);
         self.refill();

@@ -1,10 +1,10 @@
 //! What Buy tries without touching facts: a budget, fewer vendors, a need dropped.
 
-use super::{Flow, Part, again};
+use super::{Flow, Part};
 use crate::app::BuyChoice;
 use crate::tui::effect::Effect;
 use crate::tui::popup::{Answer, Flow as Any, Pick, Prompt};
-use crate::tui::state::State as Tui;
+use crate::tui::state::State;
 
 /// One thing to try.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -19,7 +19,7 @@ pub enum Try {
 }
 
 /// Offers what can be tried.
-pub fn offer(state: &mut Tui) -> Vec<Effect> {
+pub fn offer(state: &mut State) -> Vec<Effect> {
     let here = &state.buy;
     let nearby = if here.choice.local { "All vendors again" } else { "Only vendors nearby" };
     let mut tries = vec![
@@ -40,32 +40,28 @@ pub fn offer(state: &mut Tui) -> Vec<Effect> {
         what.push(one);
         rows.push((text, about));
     }
-    state.popups.push(Pick::digits("What if? No fact is touched", rows, Any::Buy(Flow::Try { what })));
-    Vec::new()
+    state.open(Pick::digits("What if? No fact is touched", rows, Any::Buy(Flow::Try { what })))
 }
 
 /// Takes which thing is tried.
-pub fn tried(state: &mut Tui, what: &[Try], answer: &Answer) -> Vec<Effect> {
+pub fn tried(state: &mut State, what: &[Try], answer: &Answer) -> Vec<Effect> {
     let Some(one) = answer.row().and_then(|row| what.get(row)) else { return Vec::new() };
     let mut choice = state.buy.choice.clone();
     match one {
         Try::Budget => {
             let takes = "an amount like 150; nothing means no limit";
-            state.popups.push(Prompt::ask("No more than how much in all?", takes, Any::Buy(Flow::Budget)));
-            return Vec::new();
+            return state.open(Prompt::ask("No more than how much in all?", takes, Any::Buy(Flow::Budget)));
         }
         Try::Close => {
             let open = state.buy.page.iter().flat_map(|p| &p.vendors);
             let vendors: Vec<_> = open.filter(|(code, _)| !choice.close.contains(code)).cloned().collect();
             if vendors.is_empty() {
-                state.refuse("No vendor is left that could be closed");
-                return Vec::new();
+                return state.refuse("No vendor is left that could be closed");
             }
             let rows = vendors.iter().map(|(code, name)| (name.clone(), code.clone())).collect();
             let codes = vendors.into_iter().map(|(code, _)| code).collect();
             let flow = Any::Buy(Flow::Shut { codes });
-            state.popups.push(Pick::digits("Which vendor is closed?", rows, flow));
-            return Vec::new();
+            return state.open(Pick::digits("Which vendor is closed?", rows, flow));
         }
         Try::Local => choice.local = !choice.local,
         Try::Without(title) => choice.without.push(title.clone()),
@@ -75,17 +71,17 @@ pub fn tried(state: &mut Tui, what: &[Try], answer: &Answer) -> Vec<Effect> {
 }
 
 /// Takes a budget; nothing lifts it.
-pub fn budget(state: &mut Tui, answer: Answer) -> Vec<Effect> {
+pub fn budget(state: &mut State, answer: Answer) -> Vec<Effect> {
     let limit = match answer.text().map(|text| BuyChoice::read_budget(&text)).transpose() {
         Ok(limit) => limit,
-        Err(problem) => return again(state, problem.what),
+        Err(problem) => return state.ask_again(problem.what),
     };
     let choice = BuyChoice { budget: limit, ..state.buy.choice.clone() };
     show(state, choice)
 }
 
 /// Takes the vendor that is closed.
-pub fn shut(state: &mut Tui, codes: &[String], answer: &Answer) -> Vec<Effect> {
+pub fn shut(state: &mut State, codes: &[String], answer: &Answer) -> Vec<Effect> {
     let Some(code) = answer.row().and_then(|row| codes.get(row)) else { return Vec::new() };
     let mut choice = state.buy.choice.clone();
     choice.close.push(code.clone());
@@ -93,7 +89,7 @@ pub fn shut(state: &mut Tui, codes: &[String], answer: &Answer) -> Vec<Effect> {
 }
 
 /// Computes the page with a choice and shows what it changes.
-fn show(state: &mut Tui, choice: BuyChoice) -> Vec<Effect> {
+fn show(state: &mut State, choice: BuyChoice) -> Vec<Effect> {
     state.buy.part = if choice.is_plain() { Part::Needs } else { Part::Tried };
     state.buy.top = 0;
     if choice.is_plain() {

@@ -3,24 +3,19 @@
 use chrono::NaiveDate;
 use ratatui::layout::Rect;
 
-use super::state::{Part, State as Here};
+use super::state::{BuyState, Part};
 use crate::answers::view::{Basket, Buy, NeedRow};
 use crate::answers::words::say_date;
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::table::{self, Cell, Line};
-use crate::tui::widgets::text::{counted, wrap};
+use crate::tui::widgets::text::counted;
 use crate::tui::widgets::{Canvas, panes};
 
 /// Draws Buy.
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.buy.page else { return };
-    let mut col = 0;
-    for (part, name) in Part::ALL {
-        let role = if part == state.buy.part { Role::Selected } else { Role::Text };
-        col += canvas.text(area, col, 0, &format!(" {name} "), role) + 1;
-    }
-    canvas.text(area, col, 0, "Tab", Role::Key);
+    panes::tabs(canvas, area, 0, Part::ALL.map(|(part, name)| (name, None, part == state.buy.part)));
     let proven = if page.proven { "proven least cost" } else { "best found" };
     if !page.baskets.is_empty() {
         canvas.right(area, 0, &format!("{}, {proven}", total(page)), Role::Strong);
@@ -37,28 +32,18 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         let used = canvas.chip(area, 0, 1, Tint::Note, "what if");
         canvas.text(area, used + 1, 1, tried, Role::Strong);
     }
-    let body = Rect { y: area.y + 2, height: area.height.saturating_sub(2), ..area };
+    let body = panes::below(area, 2);
     if state.buy.part == Part::Needs {
         needs(state, page, canvas, body);
         return;
     }
-    let wide = usize::from(body.width);
-    let wrapped = |(text, role): (String, Role)| -> Vec<(String, Role)> {
-        let lead: String = text.chars().take_while(|c| *c == ' ').collect();
-        if text.chars().count() <= wide {
-            return vec![(text, role)];
-        }
-        let parts = wrap(text.trim_start(), wide.saturating_sub(lead.len() + 4));
-        let begin = |n: usize| if n == 0 { lead.clone() } else { format!("{lead}    ") };
-        parts.iter().enumerate().map(|(n, part)| (format!("{}{part}", begin(n)), role)).collect()
-    };
-    let lines: Vec<(String, Role)> = lines(&state.buy).into_iter().flat_map(wrapped).collect();
-    let room = usize::from(body.height);
-    let top = state.buy.top.min(lines.len().saturating_sub(room));
-    for (row, (text, role)) in lines.iter().skip(top).take(room).enumerate() {
-        canvas.text(body, 0, row, text, *role);
+    let room = usize::from(body.width).saturating_sub(table::ASIDE);
+    let (heads, lines) = part(&state.buy, page, room);
+    if rows(&lines) == 0 {
+        canvas.wrapped(body, 1, nothing(state.buy.part), Role::Strong);
+        return;
     }
-    table::more(canvas, body, top, lines.len().saturating_sub(top + room));
+    table::draw(canvas, body, &heads, &lines, Some(state.buy.top));
 }
 
 const NO_NEED: &str = "No need is noted. Needs come from faults, lost and scrapped pieces, shortfalls of the plan and \
@@ -84,9 +69,8 @@ fn needs(state: &State, page: &Buy, canvas: &mut Canvas, area: Rect) {
         .iter()
         .filter_map(|n| page.needs.get(*n).map(|need| Line::Row(*n, cells(need))))
         .collect();
-    let (list, below) = panes::split(canvas, area, 62, 7);
     let heads = ["Many", "What", "", "Order by", "Need by", "From"];
-    table::draw(canvas, list, &heads, &rows, state.buy.list.marked());
+    let below = panes::list(canvas, area, (&heads, &rows, state.buy.list.marked()), 7);
     if let Some(need) = state.buy.list.marked().and_then(|n| page.needs.get(n)) {
         let mut row = canvas.headed(below, 0, &format!("{} × {}", need.quantity, need.title));
         let day = |d: Option<NaiveDate>| d.map_or_else(|| "not told".to_owned(), say_date);
@@ -132,78 +116,77 @@ fn cells(need: &NeedRow) -> Vec<Cell> {
     ]
 }
 
-/// The lines of the parts that are read, not marked.
-pub fn lines(here: &Here) -> Vec<(String, Role)> {
-    let Some(page) = &here.page else { return Vec::new() };
-    let mut out = Vec::new();
-    if here.part == Part::Baskets {
-        for basket in &page.baskets {
-            let late = if basket.late { "  ✗ too late" } else { "" };
-            let head = format!("{}   {}{late}", basket.vendor, order_by(basket));
-            out.push((head, Role::Strong));
-            for line in &basket.lines {
-                let pack = if line.pack == 1 { String::new() } else { format!(" of {}", line.pack) };
-                out.push((
-                    format!(
-                        "  {:>4} ×{pack}  {}   {}   {}",
-                        line.packs,
-                        line.item,
-                        line.price.show(&page.currency),
-                        line.priced
-                    ),
-                    Role::Text,
-                ));
-            }
-            let [goods, shipping, total] =
-                [basket.goods, basket.shipping, basket.total].map(|m| m.show(&page.currency));
-            let sum = format!("  goods {goods}, shipping {shipping}, total {total}");
-            out.push((sum, Role::Text));
-            out.push((String::new(), Role::Text));
-        }
-        if page.baskets.is_empty() {
-            out.push((
-                "No basket: no offer is told that meets a need. Import vendors and offers.".to_owned(),
-                Role::Strong,
-            ));
-        }
-        return out;
+/// What is said of a part without a row.
+const fn nothing(part: Part) -> &'static str {
+    match part {
+        Part::Needs => NO_NEED,
+        Part::Baskets => "No basket: no offer is told that meets a need. Import vendors and offers.",
+        Part::Calendar => "No order-by date: no need has both an offer and a date.",
+        Part::Tried => "Nothing is tried. w tries a budget, vendors nearby, a vendor closed, a need dropped.",
     }
-    if here.part == Part::Tried {
-        return tried(page);
-    }
-    out.extend(page.calendar.iter().map(|line| (line.clone(), Role::Text)));
-    if page.calendar.is_empty() {
-        out.push(("No order-by date: no need has both an offer and a date.".to_owned(), Role::Strong));
-    }
-    if !page.orders.is_empty() {
-        out.push((String::new(), Role::Text));
-        out.push(("Ordered".to_owned(), Role::Strong));
-    }
-    for order in &page.orders {
-        let text = format!(
-            "  {}  {}  ordered {}, expected {}: {}",
-            order.code, order.vendor, order.ordered, order.expected, order.state
-        );
-        out.push((text, Role::Text));
-    }
-    out
 }
 
-/// What a trial changes against the facts.
-fn tried(page: &Buy) -> Vec<(String, Role)> {
-    let Some(against) = &page.against else {
-        let text = "Nothing is tried. w tries a budget, vendors nearby, a vendor closed, a need dropped.";
-        return vec![(text.to_owned(), Role::Strong)];
+/// Rows that can be marked.
+pub fn rows(lines: &[Line]) -> usize {
+    lines.iter().filter(|l| matches!(l, Line::Row(..))).count()
+}
+
+/// The heads and lines of a part but that of the needs.
+pub fn part(here: &BuyState, page: &Buy, room: usize) -> ([&'static str; 5], Vec<Line>) {
+    let mut lines = Vec::new();
+    let row = |lines: &mut Vec<Line>, cells| lines.push(Line::Row(rows(lines), cells));
+    let text = |lines: &mut Vec<Line>, text: &str| {
+        let n = rows(lines);
+        let (first, rest) = table::whole(text, n == here.top, room);
+        lines.push(Line::Row(n, vec![first.into(), "".into(), "".into(), "".into(), "".into()]));
+        lines.extend(rest);
     };
-    let mut out: Vec<_> = against.split("; ").map(|part| (part.to_owned(), Role::Strong)).collect();
-    out.push((String::new(), Role::Text));
-    out.extend(page.changes.iter().map(|line| (format!("  {line}"), Role::Text)));
-    if page.changes.is_empty() {
-        out.push(("  No vendor and no need changes.".to_owned(), Role::Text));
+    match here.part {
+        Part::Needs => {}
+        Part::Baskets => {
+            for basket in &page.baskets {
+                let late = if basket.late { "  ✗ too late" } else { "" };
+                let [goods, shipping, total] =
+                    [basket.goods, basket.shipping, basket.total].map(|m| m.show(&page.currency));
+                let sums = format!("goods {goods}, shipping {shipping}, total {total}");
+                lines.push(Line::Group(format!("{}, {}{late}: {sums}", basket.vendor, order_by(basket))));
+                for line in &basket.lines {
+                    let pack = if line.pack == 1 { String::new() } else { format!("of {}", line.pack) };
+                    let price = Cell::Right(line.price.show(&page.currency));
+                    let packs = Cell::Right(format!("{} ×", line.packs));
+                    row(
+                        &mut lines,
+                        vec![packs, pack.into(), (&line.item).into(), price, (&line.priced).into()],
+                    );
+                }
+            }
+            return (["Packs", "", "What", "Price", "Priced"], lines);
+        }
+        Part::Calendar => {
+            page.calendar.iter().for_each(|line| text(&mut lines, line));
+            if !page.orders.is_empty() {
+                lines.push(Line::Group("Ordered".to_owned()));
+            }
+            for order in &page.orders {
+                let dates = [format!("ordered {}", order.ordered), format!("expected {}", order.expected)];
+                let [ordered, expected] = dates.map(Cell::Text);
+                let code = Cell::word(&order.code);
+                row(&mut lines, vec![code, (&order.vendor).into(), ordered, expected, (&order.state).into()]);
+            }
+        }
+        Part::Tried => {
+            let Some(against) = &page.against else { return ([""; 5], lines) };
+            against.split("; ").for_each(|part| text(&mut lines, part));
+            lines.push(Line::Group("What changes".to_owned()));
+            page.changes.iter().for_each(|line| text(&mut lines, line));
+            if page.changes.is_empty() {
+                text(&mut lines, "No vendor and no need changes.");
+            }
+            if !page.left_out.is_empty() {
+                lines.push(Line::Group("Left out, over the budget".to_owned()));
+            }
+            page.left_out.iter().for_each(|line| text(&mut lines, line));
+        }
     }
-    if !page.left_out.is_empty() {
-        out.push(("Left out, over the budget".to_owned(), Role::Strong));
-    }
-    out.extend(page.left_out.iter().map(|line| (format!("  {line}"), Role::Text)));
-    out
+    ([""; 5], lines)
 }

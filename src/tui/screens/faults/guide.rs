@@ -1,15 +1,15 @@
 //! The guide by symptom: one thing to try after another, back and forth, until it is found.
 
-use super::{Flow, any, push};
+use super::{Flow, any};
 use crate::answers::view::GuideStep;
 use crate::app::Ask;
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::popup::Pick;
-use crate::tui::state::State as Tui;
+use crate::tui::state::State;
 
 /// Asks what one thing to try showed; the next follows by itself until it is found, or all was tried.
-pub fn ask(state: &mut Tui, fault: String, about: String, steps: Vec<GuideStep>, at: usize) -> Vec<Effect> {
+pub fn ask(state: &mut State, fault: String, about: String, steps: Vec<GuideStep>, at: usize) -> Vec<Effect> {
     let Some(step) = steps.get(at) else {
         if steps.is_empty() {
             state.refuse("There is nothing to try for this symptom; look at it on the bench");
@@ -27,12 +27,12 @@ pub fn ask(state: &mut Tui, fault: String, about: String, steps: Vec<GuideStep>,
     }
     let answered = step.answer.as_ref().map_or_else(String::new, |a| format!(" Before: {a}."));
     let title = format!("{fault} {about}, {} of {}: {}{answered}", at + 1, steps.len(), step.what);
-    push(state, Pick::digits(title, rows, any(Flow::Guide { fault, about, steps, at })))
+    state.open(Pick::digits(title, rows, any(Flow::Guide { fault, about, steps, at })))
 }
 
 /// Takes what one thing to try showed, and goes on.
 pub fn answered(
-    state: &mut Tui,
+    state: &mut State,
     fault: String,
     about: String,
     steps: Vec<GuideStep>,

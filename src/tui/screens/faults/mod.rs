@@ -7,18 +7,19 @@ pub mod state;
 pub mod view;
 mod which;
 
-pub use state::State;
+pub use state::FaultsState;
 pub use which::after_deed;
 use which::ask_which;
 
-use super::super::state::State as Tui;
 use super::no_use;
 use crate::answers::view::{GuideStep, ScreenId};
 use crate::app::{Ask, NewFault, NewRepair, Tonight};
 use crate::domain::RepairDeed;
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
-use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt, Reading};
+use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt};
+use crate::tui::state::State;
+use crate::tui::widgets::text::cap;
 
 /// What Faults asks for, with what was answered before.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -110,7 +111,7 @@ const CAUSES: [&str; 9] = [
 ];
 
 /// An action on Faults.
-pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
+pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
     if state.faults.list.step(action) {
         return Vec::new();
     }
@@ -120,18 +121,16 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             state.faults.bench = !state.faults.bench;
             state.faults.refill();
             let n = state.faults.list.shown.len();
-            state.say(if state.faults.bench {
+            return state.say(if state.faults.bench {
                 format!("Only what waits on the bench: {n}")
             } else {
                 format!("All faults: {n}")
             });
-            return Vec::new();
         }
         _ => {}
     }
     let Some(row) = state.faults.row().cloned() else {
-        state.refuse("There is no fault to act on; n logs one");
-        return Vec::new();
+        return state.refuse("There is no fault to act on; n logs one");
     };
     let photos = state.faults.detail().map_or(0, |d| d.photos.len());
     let fault = row.code.clone();
@@ -150,7 +149,7 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             lines.extend(tried.map(|(what, answer)| ("tried".to_owned(), format!("{what} {answer}"))));
             lines.extend(detail.spares.into_iter().map(|s| ("spare".to_owned(), s)));
             lines.extend(detail.photos.into_iter().map(|p| ("photo".to_owned(), p)));
-            push(state, Popup::Reading(Reading { title: format!("{fault}  {about}"), lines, top: 0 }))
+            state.open(Popup::read(format!("{fault}  {about}"), lines))
         }
         Action::PatchFault => note(state, fault, RepairDeed::Patched, &format!("Patched {about}: how?")),
         Action::SwitchOffFault => repair(fault, RepairDeed::SwitchedOff),
@@ -158,7 +157,7 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             let mut rows: Vec<_> = CAUSES.iter().map(|c| (cap(c), String::new())).collect();
             rows.push(("Not known, or another".to_owned(), "stays open to add".to_owned()));
             let flow = Flow::Cause { fault, deed: RepairDeed::Mended };
-            push(state, Pick::digits(format!("Mended {about}: what was it?"), rows, Any::Faults(flow)))
+            state.open(Pick::digits(format!("Mended {about}: what was it?"), rows, Any::Faults(flow)))
         }
         Action::TestFault => repair(fault, RepairDeed::Tested),
         Action::AskGuide => {
@@ -168,47 +167,44 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
         }
         Action::AddPhoto => {
             let takes = "its path; jpeg, png, gif, webp, heic or tiff, at most 8 MiB";
-            push(
-                state,
-                Prompt::ask(format!("Photo of {about}: which file?"), takes, any(Flow::Photo { fault })),
-            )
+            state.open(Prompt::ask(
+                format!("Photo of {about}: which file?"),
+                takes,
+                any(Flow::Photo { fault }),
+            ))
         }
-        Action::OpenPhoto if photos == 0 => {
-            state.refuse("This fault has no photo; i adds one");
-            Vec::new()
-        }
+        Action::OpenPhoto if photos == 0 => state.refuse("This fault has no photo; i adds one"),
         Action::OpenPhoto => vec![Effect::OpenPhoto { fault, number: photos }],
         Action::MoreFault => {
             let mut rows: Vec<_> =
                 MORE.iter().map(|(_, word, what)| ((*word).to_owned(), (*what).to_owned())).collect();
             rows.push((WHICH.0.to_owned(), WHICH.1.to_owned()));
-            push(state, Pick::digits(about, rows, Any::Faults(Flow::More { fault })))
+            state.open(Pick::digits(about, rows, Any::Faults(Flow::More { fault })))
         }
         _ => no_use(state, action),
     }
 }
 
 /// Begins a new fault, at a target where one is given; loads the symptoms first where they aren't there.
-pub fn start(state: &mut Tui, action: Action, target: Option<(String, String)>) -> Vec<Effect> {
+pub fn start(state: &mut State, action: Action, target: Option<(String, String)>) -> Vec<Effect> {
     let Some(page) = &state.faults.page else {
         return vec![Effect::Load(ScreenId::Faults), Effect::Run(action)];
     };
     match target {
         Some((code, name)) => ask_symptom(state, code, &name),
         None if page.targets.is_empty() => {
-            state.refuse("Nothing is told yet that could have a fault; import a prop first");
-            Vec::new()
+            state.refuse("Nothing is told yet that could have a fault; import a prop first")
         }
         None => {
             let rows = page.targets.iter().map(|(code, name)| (format!("{code}  {name}"), String::new()));
             let popup =
                 Pick::at_once("What has the fault? Type a few letters", rows.collect(), any(Flow::Target));
-            push(state, popup)
+            state.open(popup)
         }
     }
 }
 
-fn ask_symptom(state: &mut Tui, target: String, name: &str) -> Vec<Effect> {
+fn ask_symptom(state: &mut State, target: String, name: &str) -> Vec<Effect> {
     let rows: Vec<_> = state
         .faults
         .page
@@ -216,14 +212,13 @@ fn ask_symptom(state: &mut Tui, target: String, name: &str) -> Vec<Effect> {
         .flat_map(|p| p.symptoms.iter().map(|s| (cap(s.text), String::new())))
         .collect();
     if rows.is_empty() {
-        state.refuse("No symptoms are known to pick from");
-        return Vec::new();
+        return state.refuse("No symptoms are known to pick from");
     }
-    push(state, Pick::digits(format!("{name}: what is seen?"), rows, any(Flow::Symptom { target })))
+    state.open(Pick::digits(format!("{name}: what is seen?"), rows, any(Flow::Symptom { target })))
 }
 
 /// Takes an answer to what Faults asked.
-pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
+pub fn answer(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
     match flow {
         Flow::Target => {
             let found = answer.row().and_then(|row| state.faults.page.as_ref()?.targets.get(row).cloned());
@@ -241,7 +236,7 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
                 let flow = any(Flow::Pixel { target, symptom: code });
                 let takes =
                     "its number from the data end, then l left, p patched, m mended, o off; Enter asks";
-                return push(state, Prompt::ask("From which pixel on?", takes, flow));
+                return state.open(Prompt::ask("From which pixel on?", takes, flow));
             }
             ask_tonight(state, target, code, None)
         }
@@ -281,13 +276,13 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
                     ("Scrap it".to_owned(), "it goes off the plan and onto the buying list".to_owned()),
                 ];
                 let flow = any(Flow::Scrap { fault });
-                return push(state, Pick::digits("Is the piece gone for good?", rows, flow));
+                return state.open(Pick::digits("Is the piece gone for good?", rows, flow));
             }
             if *deed == RepairDeed::Replaced {
                 return ask_spare(state, fault);
             }
             let flow = any(Flow::Note { fault, deed: *deed });
-            push(state, Prompt::ask(format!("{word}:"), format!("{takes}, or nothing"), flow))
+            state.open(Prompt::ask(format!("{word}:"), format!("{takes}, or nothing"), flow))
         }
         Flow::Guide { fault, about, steps, at } => {
             guide::answered(state, fault, about, steps, at, answer.row())
@@ -296,8 +291,7 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             if let Some(path) = answer.text() {
                 vec![Effect::Perform(Ask::AddPhoto { fault, path: path.into() })]
             } else {
-                state.say("No photo added");
-                Vec::new()
+                state.say("No photo added")
             }
         }
         Flow::Spare { fault, spares } => {
@@ -306,17 +300,11 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             spare.map(ask).into_iter().collect()
         }
         Flow::Scrap { fault } if answer == Answer::Row(1) => repair(fault, RepairDeed::Scrapped),
-        Flow::Scrap { .. } => {
-            state.say("Kept");
-            Vec::new()
-        }
+        Flow::Scrap { .. } => state.say("Kept"),
         Flow::Cause { fault, deed } => {
             let cause = answer.row().and_then(|row| CAUSES.get(row)).map(|c| (*c).to_owned());
             let flow = any(Flow::Minutes { fault, deed, cause });
-            push(
-                state,
-                Prompt::ask("How many minutes did it take?", "minutes, then a note if you like", flow),
-            )
+            state.open(Prompt::ask("How many minutes did it take?", "minutes, then a note if you like", flow))
         }
         Flow::Minutes { fault, deed, cause } => {
             let text = answer.text().unwrap_or_default();
@@ -346,25 +334,24 @@ pub fn pixel_and_deed(text: &str) -> Option<(&str, Tonight)> {
     (!number.is_empty() && number.bytes().all(|b| b.is_ascii_digit())).then_some((number, tonight))
 }
 
-fn ask_tonight(state: &mut Tui, target: String, symptom: String, at: Option<String>) -> Vec<Effect> {
+fn ask_tonight(state: &mut State, target: String, symptom: String, at: Option<String>) -> Vec<Effect> {
     let rows = TONIGHT.iter().map(|(_, word, what)| ((*word).to_owned(), (*what).to_owned())).collect();
-    push(state, Pick::digits("And tonight?", rows, any(Flow::Tonight { target, symptom, at })))
+    state.open(Pick::digits("And tonight?", rows, any(Flow::Tonight { target, symptom, at })))
 }
 
-fn ask_spare(state: &mut Tui, fault: String) -> Vec<Effect> {
+fn ask_spare(state: &mut State, fault: String) -> Vec<Effect> {
     let asked = state.faults.row().is_some_and(|r| r.code == fault);
     let detail = state.faults.detail().filter(|_| asked);
     let spares = detail.map_or_else(Vec::new, |d| d.spares.clone());
     if spares.is_empty() {
-        state.refuse("No good piece of its product stays at home; mend it, or buy a spare");
-        return Vec::new();
+        return state.refuse("No good piece of its product stays at home; mend it, or buy a spare");
     }
     let rows = spares.iter().map(|code| (code.clone(), String::new())).collect();
-    push(state, Pick::digits("Which spare goes out?", rows, any(Flow::Spare { fault, spares })))
+    state.open(Pick::digits("Which spare goes out?", rows, any(Flow::Spare { fault, spares })))
 }
 
-fn note(state: &mut Tui, fault: String, deed: RepairDeed, title: &str) -> Vec<Effect> {
-    push(state, Prompt::ask(title, "a note, or nothing", any(Flow::Note { fault, deed })))
+fn note(state: &mut State, fault: String, deed: RepairDeed, title: &str) -> Vec<Effect> {
+    state.open(Prompt::ask(title, "a note, or nothing", any(Flow::Note { fault, deed })))
 }
 
 fn repair(fault: String, deed: RepairDeed) -> Vec<Effect> {
@@ -372,16 +359,6 @@ fn repair(fault: String, deed: RepairDeed) -> Vec<Effect> {
     vec![Effect::Perform(Ask::Repair(new))]
 }
 
-fn push(state: &mut Tui, popup: Popup) -> Vec<Effect> {
-    state.popups.push(popup);
-    Vec::new()
-}
-
 const fn any(flow: Flow) -> Any {
     Any::Faults(flow)
-}
-
-fn cap(word: &str) -> String {
-    let mut chars = word.chars();
-    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }

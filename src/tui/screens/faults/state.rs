@@ -6,7 +6,7 @@ use crate::tui::listing::Listing;
 
 /// The faults and the marked one.
 #[derive(Debug, Clone, Default)]
-pub struct State {
+pub struct FaultsState {
     pub page: Option<Faults>,
     /// All about one fault, the marked one as a rule.
     pub detail: Option<(DetailOf, FaultDetail)>,
@@ -17,7 +17,7 @@ pub struct State {
     pub want: Option<String>,
 }
 
-impl State {
+impl FaultsState {
     pub fn set(&mut self, page: Faults) {
         let before = self.want.take().or_else(|| self.row().map(|r| r.code.clone()));
         let kept = before.and_then(|code| page.rows.iter().position(|r| r.code == code));

@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 use crate::answers::view::{FaultDetail, FaultRow};
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
-use crate::tui::widgets::table::{self, Cell, Line};
+use crate::tui::widgets::table::{Cell, Line};
 use crate::tui::widgets::{Canvas, panes};
 
 /// Draws Faults.
@@ -21,7 +21,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         0,
         &format!("{what}{open} open, {bench} on the bench{test}, {} in all", page.rows.len()),
     );
-    let body = Rect { y: area.y + 1, height: area.height.saturating_sub(1), ..area };
+    let body = panes::below(area, 1);
     if state.faults.list.shown.is_empty() {
         let text = if page.rows.is_empty() {
             "No fault was logged yet. n logs one: what, which symptom, what was done tonight."
@@ -40,9 +40,9 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         .iter()
         .filter_map(|n| page.rows.get(*n).map(|r| Line::Row(*n, cells(r))))
         .collect();
-    let (upper, lower) = panes::split(canvas, body, 58, body.height * 11 / 20);
     let heads = ["Fault", "State", "What", "Seen"];
-    table::draw(canvas, upper, &heads, &lines, state.faults.list.marked());
+    let marked = state.faults.list.marked();
+    let lower = panes::list(canvas, body, (&heads, &lines, marked), body.height * 11 / 20);
     if let Some(row) = state.faults.row() {
         detail(row, state.faults.detail(), canvas, lower);
     }
@@ -50,7 +50,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
 
 fn cells(row: &FaultRow) -> Vec<Cell> {
     vec![
-        (&row.code).into(),
+        Cell::word(&row.code),
         Cell::Chip(tint(row), short(row.state).to_owned()),
         (&row.target).into(),
         (&row.symptom).into(),
@@ -94,7 +94,7 @@ fn detail(row: &FaultRow, more: Option<&FaultDetail>, canvas: &mut Canvas, area:
         at += canvas.labelled(area, at, "photo", photo);
     }
     if !more.guide.is_empty() {
-        let inner = Rect { y: area.y + at as u16, height: area.height.saturating_sub(at as u16), ..area };
+        let inner = panes::below(area, at);
         if inner.height > 1 {
             canvas.heading(inner, 0, "What to try, in this order; g goes through it");
             let mut line = 1;

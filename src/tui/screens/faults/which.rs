@@ -3,10 +3,10 @@
 use super::{Flow, any};
 use crate::app::Ask;
 use crate::tui::popup::Pick;
-use crate::tui::state::State as Tui;
+use crate::tui::state::State;
 
 /// Of a placement of several pieces it is asked which one, once the fault is kept; in the dark that may stay open.
-pub(super) fn ask_which(state: &mut Tui, fault: String, target: &str) -> bool {
+pub(super) fn ask_which(state: &mut State, fault: String, target: &str) -> bool {
     let Some(pieces) = state.faults.page.as_ref().and_then(|p| p.pieces.get(target)).cloned() else {
         return false;
     };
@@ -19,7 +19,7 @@ pub(super) fn ask_which(state: &mut Tui, fault: String, target: &str) -> bool {
 }
 
 /// A fault just logged is the marked one, whatever was marked before.
-pub fn after_deed(state: &mut Tui, ask: &Ask, said: &str) {
+pub fn after_deed(state: &mut State, ask: &Ask, said: &str) {
     let code = said.strip_prefix("Logged ").and_then(|s| s.split(':').next());
     if let (Ask::LogFault(new), Some(code)) = (ask, code) {
         state.faults.want = Some(code.to_owned());

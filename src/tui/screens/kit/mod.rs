@@ -5,15 +5,15 @@
 pub mod state;
 pub mod view;
 
-pub use state::State;
+pub use state::KitState;
 
-use super::super::state::State as Tui;
 use super::no_use;
 use crate::answers::view::KitKind;
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::form;
-use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Reading};
+use crate::tui::popup::{Answer, Flow as Any, Pick, Popup};
+use crate::tui::state::State;
 
 /// The kinds in the order of their digits.
 const KINDS: [KitKind; 7] = [
@@ -33,28 +33,25 @@ pub enum Flow {
 }
 
 /// An action on Kit.
-pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
+pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
     match action {
         Action::SortRows => {
             state.kit.sort = state.kit.sort.next();
             state.kit.folded.clear();
             state.kit.refill();
-            state.say(format!("Sorted by {}", state.kit.sort.word()));
-            return Vec::new();
+            return state.say(format!("Sorted by {}", state.kit.sort.word()));
         }
         Action::GroupRows => {
             state.kit.group = state.kit.group.next();
             state.kit.folded.clear();
             state.kit.refill();
-            state.say(format!("Grouped by {}", state.kit.group.word()));
-            return Vec::new();
+            return state.say(format!("Grouped by {}", state.kit.group.word()));
         }
         Action::FilterKind => {
             let many = |kind| state.kit.count(kind);
             let mut rows = vec![("all".to_owned(), many(None).to_string())];
-            rows.extend(KINDS.map(|kind| (kind.word().to_owned(), many(Some(kind)).to_string())));
-            state.popups.push(Pick::digits("Show which kind?", rows, Any::Kit(Flow::Kind)));
-            return Vec::new();
+            rows.extend(KINDS.map(|kind| (kind.said().1.to_owned(), many(Some(kind)).to_string())));
+            return state.open(Pick::digits("Show which kind?", rows, Any::Kit(Flow::Kind)));
         }
         _ => {}
     }
@@ -63,12 +60,11 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
     }
     let Some(row) = state.kit.row().cloned() else {
         let empty = state.kit.page.as_ref().is_none_or(|p| p.rows.is_empty());
-        state.refuse(if empty {
+        return state.refuse(if empty {
             "Nothing is owned yet; a adds a prop, i on Today brings in a file"
         } else {
             "Nothing matches; Esc shows all"
         });
-        return Vec::new();
     };
     let folded = state.kit.heads().head(&row).is_some_and(|h| state.kit.folded.contains(h));
     let detail = state.kit.detail().cloned().unwrap_or_default();
@@ -85,8 +81,7 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
         }
         Action::OpenRow => {
             let title = format!("{}  {}", row.code, row.name);
-            state.popups.push(Popup::Reading(Reading { title, lines: detail.lines, top: 0 }));
-            Vec::new()
+            state.open(Popup::read(title, detail.lines))
         }
         Action::EditField => form::of(row.kind.word(), row.id),
         _ => no_use(state, action),
@@ -94,16 +89,18 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
 }
 
 /// Takes an answer to what Kit asked.
-pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
+pub fn answer(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
     match flow {
         Flow::Kind => {
             let kind = answer.row().and_then(|row| row.checked_sub(1)).and_then(|n| KINDS.get(n).copied());
             state.kit.kind = kind;
             state.kit.refill();
             state.say(
-                kind.map_or_else(|| "All kinds show".to_owned(), |k| format!("Only {} rows show", k.word())),
-            );
-            Vec::new()
+                kind.map_or_else(
+                    || "All kinds show".to_owned(),
+                    |k| format!("Shown are only {}", k.said().1),
+                ),
+            )
         }
     }
 }

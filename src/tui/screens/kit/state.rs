@@ -83,7 +83,7 @@ impl Group {
     pub fn head(self, row: &KitRow) -> Option<&str> {
         let text = match self {
             Self::Nothing => return None,
-            Self::Kind => row.kind.word(),
+            Self::Kind => row.kind.said().1,
             Self::Place => row.home.as_str(),
             Self::State => row.state.as_str(),
         };
@@ -93,7 +93,7 @@ impl Group {
 
 /// All that is owned and the marked row.
 #[derive(Debug, Clone, Default)]
-pub struct State {
+pub struct KitState {
     pub page: Option<Kit>,
     /// All about one row, the marked one as a rule.
     pub detail: Option<(DetailOf, KitDetail)>,
@@ -110,12 +110,12 @@ pub struct State {
     pub texts: Vec<String>,
 }
 
-impl State {
+impl KitState {
     pub fn set(&mut self, page: Kit) {
         self.texts = page
             .rows
             .iter()
-            .map(|r| format!("{} {} {} {} {} {}", r.code, r.name, r.sort, r.kind.word(), r.home, r.state))
+            .map(|r| format!("{} {} {} {} {} {}", r.code, r.name, r.sort, r.kind.said().0, r.home, r.state))
             .collect();
         let before = self.row().map(|r| (r.kind, r.code.clone()));
         self.page = Some(page);
@@ -133,11 +133,6 @@ impl State {
     pub fn count(&self, kind: Option<KitKind>) -> usize {
         let rows = self.page.iter().flat_map(|p| p.rows.iter());
         rows.filter(|r| kind.is_none_or(|k| r.kind == k)).count()
-    }
-
-    /// The row of a code.
-    pub fn find(&self, kind: KitKind, code: &str) -> Option<&KitRow> {
-        self.page.as_ref()?.rows.iter().find(|r| r.kind == kind && r.code == code)
     }
 
     /// Shows what matches: best match first while searching, else in the chosen order; groups stay together.

@@ -6,7 +6,7 @@ use super::state::Group;
 use crate::answers::view::KitRow;
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
-use crate::tui::widgets::table::{self, Cell, Line};
+use crate::tui::widgets::table::{Cell, Line};
 use crate::tui::widgets::{Canvas, panes};
 
 /// Draws Kit.
@@ -15,7 +15,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let shown = state.kit.matching;
     let all = page.rows.len();
     let head = if shown == all { format!("{all} rows") } else { format!("{shown} of {all} rows match") };
-    let kind = state.kit.kind.map_or(String::new(), |k| format!(", only {}s", k.word()));
+    let kind = state.kit.kind.map_or(String::new(), |k| format!(", only {}", k.said().1));
     let group = match state.kit.group {
         Group::Nothing => String::new(),
         group => format!("; grouped by {}: ← folds, → opens", group.word()),
@@ -26,7 +26,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         bad = format!("{bad}, {} {state}", of(state));
     }
     canvas.heading(area, 0, &format!("{head}{kind}{bad}, sorted by {}{group}", state.kit.sort.word()));
-    let body = Rect { y: area.y + 1, height: area.height.saturating_sub(1), ..area };
+    let body = panes::below(area, 1);
     if all == 0 {
         canvas.wrapped(
             body,
@@ -45,15 +45,10 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         );
         return;
     }
-    let (list, detail) = panes::split(canvas, body, 62, 9);
-    // Only the rows near the mark are made, so that a big yard draws as fast as a small one.
-    let room = usize::from(list.height) * 2 + 2;
-    let from = state.kit.list.at.saturating_sub(room);
-    let near = state.kit.list.shown.iter().skip(from).take(room * 2);
     let mut lines: Vec<Line> = Vec::new();
     let mut head = None;
     let by = state.kit.heads();
-    for (n, row) in near.filter_map(|n| page.rows.get(*n).map(|r| (*n, r))) {
+    for (n, row) in state.kit.list.shown.iter().filter_map(|n| page.rows.get(*n).map(|r| (*n, r))) {
         let here = by.head(row);
         if let Some(name) = here.filter(|name| state.kit.folded.contains(*name)) {
             let many = state.kit.in_group(name);
@@ -68,9 +63,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     }
     let what = if by == Group::Kind { "" } else { "What" };
     let heads = ["Code", "Name", what, "How it is", "Where"];
-    let all = state.kit.list.shown.len();
-    let after = all.saturating_sub(from + room * 2);
-    table::part(canvas, list, &heads, (&lines, from, after), state.kit.list.marked());
+    let detail = panes::list(canvas, body, (&heads, &lines, state.kit.list.marked()), 9);
     let Some(row) = state.kit.row() else { return };
     let mut at = canvas.headed(detail, 0, &format!("{}  {}", row.code, row.name));
     for (label, text) in state.kit.detail().iter().flat_map(|d| &d.lines) {
@@ -81,11 +74,11 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
 }
 
 fn cells(row: &KitRow, headed: bool) -> Vec<Cell> {
-    let what = if headed { "" } else { row.kind.word() };
+    let what = if headed { "" } else { row.kind.said().0 };
     let state = match row.state.as_str() {
         "faulty" | "lost" => Cell::Chip(Tint::Stop, row.state.clone()),
         "scrapped" => Cell::Chip(Tint::Skipped, row.state.clone()),
         _ => Cell::Text(row.state.clone()),
     };
-    vec![(&row.code).into(), (&row.name).into(), what.into(), state, (&row.home).into()]
+    vec![Cell::word(&row.code), (&row.name).into(), what.into(), state, (&row.home).into()]
 }

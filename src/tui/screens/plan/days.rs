@@ -128,7 +128,13 @@ fn head(session: &PlanSession, on: bool, canvas: &mut Canvas, area: Rect) {
         let left = width(&text) + 1;
         let room =
             Rect { x: area.x + left as u16, width: area.width.saturating_sub((left + right) as u16), ..area };
-        canvas.text(room, 0, 0, &format!(" {forecast} "), Role::Chip(Tint::Note));
+        // What has no room is left out whole, the last first; the form of the session says all.
+        let parts: Vec<&str> = forecast.split(", ").collect();
+        let mut said =
+            (1..=parts.len()).rev().filter_map(|n| Some(format!(" {} ", parts.get(..n)?.join(", "))));
+        if let Some(text) = said.find(|t| width(t) <= usize::from(room.width)) {
+            canvas.text(room, 0, 0, &text, Role::Chip(Tint::Note));
+        }
     }
 }
 

@@ -1,13 +1,12 @@
 //! What Plan asks for, and what an answer does.
 
-use super::none;
 use crate::answers::view::PlanSession;
 use crate::app::Ask;
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::form;
 use crate::tui::popup::{Answer, Flow as Any, Pick, Prompt};
-use crate::tui::state::State as Tui;
+use crate::tui::state::State;
 use crate::tui::widgets::text::clock;
 
 /// What Plan asks for, with what was answered before.
@@ -50,19 +49,19 @@ pub enum Flow {
 }
 
 /// Asks for a new session.
-pub fn ask_session(state: &mut Tui) -> Vec<Effect> {
+pub fn ask_session(state: &mut State) -> Vec<Effect> {
     push(state, "When does it begin?", "date and time: 2026-10-17 09:00", "", Flow::Starts)
 }
 
 /// Asks which prop is held back; the marked one stands there.
-pub fn ask_hold(state: &mut Tui) -> Vec<Effect> {
+pub fn ask_hold(state: &mut State) -> Vec<Effect> {
     let marked = state.plan.step().and_then(|(_, s)| s.placement.clone()).unwrap_or_default();
     let takes = "its code, as in Kit: bridge-arches";
     push(state, "Hold which prop back, or let it go on?", takes, &marked, Flow::HoldCode)
 }
 
 /// Asks what is to become of a session.
-pub fn ask_of_session(state: &mut Tui, action: Action, session: &PlanSession) -> Vec<Effect> {
+pub fn ask_of_session(state: &mut State, action: Action, session: &PlanSession) -> Vec<Effect> {
     let code = session.code.clone();
     match action {
         Action::EditField => form::of("session", code),
@@ -93,6 +92,10 @@ pub fn ask_of_session(state: &mut Tui, action: Action, session: &PlanSession) ->
             let prop = state.plan.step().filter(|_| state.plan.bare.is_none()).map(|(_, s)| s.clone());
             let code_of_prop = prop.as_ref().and_then(|p| p.placement.clone());
             let mut rows = vec![
+                (
+                    "What would help most, of all?".to_owned(),
+                    "a date, an evening, a helper, a prop less".to_owned(),
+                ),
                 (format!("The session of {} falls away", session.day), String::new()),
                 (format!("Someone more comes on {}", session.day), String::new()),
             ];
@@ -100,14 +103,13 @@ pub fn ask_of_session(state: &mut Tui, action: Action, session: &PlanSession) ->
                 rows.push((format!("{} is left out this year", step.prop), String::new()));
             }
             let flow = Any::Plan(Flow::WhatIf { session: code, prop: code_of_prop });
-            state.popups.push(Pick::digits("What if … (nothing is changed)", rows, flow));
-            Vec::new()
+            state.open(Pick::digits("What if … (nothing is changed)", rows, flow))
         }
     }
 }
 
 /// Takes an answer to what Plan asked.
-pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
+pub fn answer(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
     match flow {
         Flow::Forecast { session } => {
             let text = answer.text().unwrap_or_default();
@@ -118,14 +120,14 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
                 let takes = "date and time, or the time alone: 16:30";
                 push(state, "When does it end?", takes, "", Flow::Ends { starts })
             }
-            None => none(state, "No session added"),
+            None => state.refuse("No session added"),
         },
         Flow::Ends { starts } => match answer.text() {
             Some(ends) => {
                 let takes = "names with commas, or nothing";
                 push(state, "Who comes?", takes, "", Flow::People { starts, ends })
             }
-            None => none(state, "No session added"),
+            None => state.refuse("No session added"),
         },
         Flow::People { starts, ends } => {
             let people = names(&answer.text().unwrap_or_default());
@@ -134,8 +136,7 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
                 ("Work lights".to_owned(), "ground work after dark".to_owned()),
             ];
             let flow = Any::Plan(Flow::Lights { starts, ends, people });
-            state.popups.push(Pick::digits("Are there work lights?", rows, flow));
-            Vec::new()
+            state.open(Pick::digits("Are there work lights?", rows, flow))
         }
         Flow::Lights { starts, ends, people } => {
             let work_lights = answer.row() == Some(1);
@@ -149,28 +150,29 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
                 };
                 vec![Effect::Perform(Ask::MoveSession { session, starts, ends })]
             }
-            None => none(state, "The session stays where it is"),
+            None => state.refuse("The session stays where it is"),
         },
         Flow::Who { session } => {
             let people = names(&answer.text().unwrap_or_default());
             vec![Effect::Perform(Ask::SessionPeople { session, people })]
         }
         Flow::WhatIf { session, prop } => match (answer.row(), prop) {
-            (Some(0), _) => vec![Effect::WhatIf(format!("without {session}"))],
-            (Some(1), _) => push(state, "Who comes too?", "a name: Ann", "", Flow::Helper { session }),
+            (Some(0), _) => vec![Effect::WhatHelps],
+            (Some(1), _) => vec![Effect::WhatIf(format!("without {session}"))],
+            (Some(2), _) => push(state, "Who comes too?", "a name: Ann", "", Flow::Helper { session }),
             (_, Some(prop)) => vec![Effect::WhatIf(format!("hold {prop}"))],
             _ => Vec::new(),
         },
         Flow::Helper { session } => match answer.text() {
             Some(name) => vec![Effect::WhatIf(format!("helper {name} in {session}"))],
-            None => none(state, "Nobody named"),
+            None => state.refuse("Nobody named"),
         },
         Flow::HoldCode => match answer.text() {
             Some(code) => {
                 let takes = "a reason; nothing lets it go on";
                 push(state, "Why is it held back?", takes, "", Flow::HoldWhy { code })
             }
-            None => none(state, "Nothing held back"),
+            None => state.refuse("Nothing held back"),
         },
         Flow::HoldWhy { code } => {
             vec![Effect::Perform(Ask::HoldPlacement { code, why: answer.text() })]
@@ -182,7 +184,6 @@ fn names(text: &str) -> Vec<String> {
     text.split(',').map(str::trim).filter(|p| !p.is_empty()).map(str::to_owned).collect()
 }
 
-fn push(state: &mut Tui, title: &str, takes: &str, text: &str, flow: Flow) -> Vec<Effect> {
-    state.popups.push(Prompt::with(title, takes, text, Any::Plan(flow)));
-    Vec::new()
+fn push(state: &mut State, title: &str, takes: &str, text: &str, flow: Flow) -> Vec<Effect> {
+    state.open(Prompt::with(title, takes, text, Any::Plan(flow)))
 }

@@ -9,22 +9,22 @@ pub mod state;
 pub mod view;
 
 pub use flow::{Flow, answer};
-pub use state::{Part, State};
+pub use state::{Part, PlanState};
 
-use super::super::state::State as Tui;
 use super::{no_use, walk};
 use crate::app::Ask;
 use crate::domain::Phase;
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
-use crate::tui::listing::moved;
-use crate::tui::popup::{Popup, Reading};
+use crate::tui::listing::{moved, turned};
+use crate::tui::popup::Popup;
+use crate::tui::state::State;
 
 /// An action on Plan.
-pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
+pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
     match action {
         Action::NextSection | Action::PrevSection => {
-            state.plan.part = state.plan.part.turned(action == Action::NextSection);
+            state.plan.part = turned(&Part::ALL, state.plan.part, action == Action::NextSection);
             state.plan.row = 0;
             return Vec::new();
         }
@@ -69,9 +69,9 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             Some(session) => flow::ask_of_session(state, action, &session),
             None => match state.plan.page.as_ref().and_then(|p| p.next_session.clone()) {
                 Some(next) => {
-                    none(state, &format!("No session is shown here; the next is {next}, p shows its phase"))
+                    state.refuse(format!("No session is shown here; the next is {next}, p shows its phase"))
                 }
-                None => none(state, "There is no session yet; n adds one"),
+                None => state.refuse("There is no session yet; n adds one"),
             },
         },
         Action::OpenRow if state.plan.part == Part::Month => {
@@ -80,8 +80,7 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
         }
         Action::OpenRow => {
             let Some((_, step)) = state.plan.step().filter(|_| state.plan.bare.is_none()) else {
-                state.refuse("There is no step here; p chooses another phase");
-                return Vec::new();
+                return state.refuse("There is no step here; p chooses another phase");
             };
             let mut lines: Vec<_> = step.why.iter().map(|w| ("why".to_owned(), w.clone())).collect();
             if lines.is_empty() {
@@ -91,40 +90,38 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
                 ));
             }
             let title = format!("{}: {}", step.title, step.prop);
-            state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
-            Vec::new()
+            state.open(Popup::read(title, lines))
         }
         _ => no_use(state, action),
     }
 }
 
 /// Why a step has no place, and what would give it one.
-fn open_unplaced(state: &mut Tui) -> Vec<Effect> {
+fn open_unplaced(state: &mut State) -> Vec<Effect> {
     let row = state.plan.page.as_ref().and_then(|p| p.unplaced.get(state.plan.row)).cloned();
-    let Some(row) = row else { return none(state, "Every step has its place") };
+    let Some(row) = row else { return state.refuse("Every step has its place") };
     let lines = vec![("why".to_owned(), row.why), ("remedy".to_owned(), row.remedy)];
-    state.popups.push(Popup::Reading(Reading { title: row.title, lines, top: 0 }));
-    Vec::new()
+    state.open(Popup::read(row.title, lines))
 }
 
-fn keep(state: &mut Tui) -> Vec<Effect> {
+fn keep(state: &mut State) -> Vec<Effect> {
     let word = state.plan.page.as_ref().map(|p| p.phase.clone()).unwrap_or_default();
     if word == Phase::Tonight.as_str() {
-        return none(state, "A round has no plan to keep; p chooses a phase with sessions");
+        return state.refuse("A round has no plan to keep; p chooses a phase with sessions");
     }
     match walk::PHASES.iter().find(|(_, name, _)| *name == word) {
         Some((phase, ..)) => vec![Effect::Perform(Ask::KeepPlan { phase: *phase })],
-        None => none(state, "There is no plan to keep yet"),
+        None => state.refuse("There is no plan to keep yet"),
     }
 }
 
 /// Goes to the session before or after, one without steps too.
-fn turn_session(state: &mut Tui, on: bool) -> Vec<Effect> {
+fn turn_session(state: &mut State, on: bool) -> Vec<Effect> {
     let sessions = state.plan.page.as_ref().map(|p| p.sessions.as_slice()).unwrap_or_default();
     let here = state.plan.session().and_then(|s| sessions.iter().position(|x| x.code == s.code)).unwrap_or(0);
     let to = if on { Some(here + 1) } else { here.checked_sub(1) };
     let Some(session) = to.and_then(|at| sessions.get(at)) else {
-        return none(state, if on { "This is the last session" } else { "This is the first session" });
+        return state.refuse(if on { "This is the last session" } else { "This is the first session" });
     };
     let code = session.code.clone();
     let first = state.plan.steps().position(|(s, _)| s.code == code);
@@ -139,7 +136,7 @@ fn turn_session(state: &mut Tui, on: bool) -> Vec<Effect> {
 }
 
 /// A deed is on disk: finish and odds before it stay beside those after it.
-pub fn after_deed(state: &mut Tui, ask: &Ask) {
+pub fn after_deed(state: &mut State, ask: &Ask) {
     let moves = matches!(
         ask,
         Ask::AddSession { .. }
@@ -162,7 +159,7 @@ pub fn after_deed(state: &mut Tui, ask: &Ask) {
 }
 
 /// The steps as a list to find in.
-pub fn finds(state: &Tui) -> Vec<(String, String)> {
+pub fn finds(state: &State) -> Vec<(String, String)> {
     state
         .plan
         .steps()
@@ -170,9 +167,4 @@ pub fn finds(state: &Tui) -> Vec<(String, String)> {
             (format!("{}  {}", step.title, step.prop), format!("{}  {}", session.day, step.place))
         })
         .collect()
-}
-
-fn none(state: &mut Tui, text: &str) -> Vec<Effect> {
-    state.refuse(text);
-    Vec::new()
 }

@@ -8,7 +8,7 @@ use crate::tui::look::Role;
 use crate::tui::state::State;
 use crate::tui::widgets::Canvas;
 use crate::tui::widgets::table;
-use crate::tui::widgets::text::{clock, minutes};
+use crate::tui::widgets::text::{clock, minutes, width};
 
 /// Rows of a week.
 const HIGH: usize = 3;
@@ -76,7 +76,10 @@ fn one_day(
     let more = if sessions.len() > 1 { format!(" +{}", sessions.len() - 1) } else { String::new() };
     let from = clock(session.from_min);
     canvas.fill(Rect { height: 1, ..cell }, role);
-    canvas.text(cell, 0, 0, &format!("{name} {from}{more}"), role);
+    // Where the hour has no room the day has.
+    let long = format!("{name} {from}{more}");
+    let fits = width(&long) <= usize::from(cell.width);
+    canvas.text(cell, 0, 0, &if fits { long } else { format!("{name}{more}") }, role);
     let share = session.used_min * 1000 / session.there_min.max(1);
     let bar = usize::from(cell.width).min(8);
     canvas.bar(cell, 0, 1, bar, u32::try_from(share).unwrap_or(0));

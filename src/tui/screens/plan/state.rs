@@ -1,6 +1,6 @@
 //! Where one stands in Plan.
 
-use crate::answers::view::{Aim, Plan, PlanSession, PlanStep};
+use crate::answers::view::{Aim, HELPS_MOST, Plan, PlanSession, PlanStep};
 
 /// The parts of Plan.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -19,21 +19,11 @@ impl Part {
         (Self::Unplaced, "Not placed"),
         (Self::Figures, "Figures"),
     ];
-
-    #[must_use]
-    pub const fn turned(self, on: bool) -> Self {
-        match (self, on) {
-            (Self::Days, true) | (Self::Unplaced, false) => Self::Month,
-            (Self::Month, true) | (Self::Figures, false) => Self::Unplaced,
-            (Self::Unplaced, true) | (Self::Days, false) => Self::Figures,
-            (Self::Figures, true) | (Self::Month, false) => Self::Days,
-        }
-    }
 }
 
 /// The plan and the marked step, among all steps of all sessions.
 #[derive(Debug, Clone, Default)]
-pub struct State {
+pub struct PlanState {
     pub page: Option<Plan>,
     pub part: Part,
     pub at: usize,
@@ -41,11 +31,13 @@ pub struct State {
     pub bare: Option<String>,
     /// Finish and odds before the last deed that moved them.
     pub before: Option<(Option<String>, Option<String>)>,
+    /// What helps most, once weighed, with the odds that it was weighed against.
+    pub help: Option<(Option<String>, String)>,
     /// The marked row of the other parts.
     pub row: usize,
 }
 
-impl State {
+impl PlanState {
     /// Takes in a plan; the mark stays on its step, or goes to the first one that is not past, as a mark that was there
     /// before does.
     pub fn set(&mut self, page: Plan) {
@@ -59,6 +51,13 @@ impl State {
         self.at = found.unwrap_or(self.at).min(self.steps().count().saturating_sub(1));
     }
 
+    /// Keeps what was weighed to help most, to stand beside the odds.
+    pub fn helped(&mut self, weighed: &[(String, String)]) {
+        if let Some((_, text)) = weighed.iter().find(|(label, _)| label == HELPS_MOST) {
+            self.help = Some((self.page.as_ref().and_then(|p| p.odds.clone()), text.clone()));
+        }
+    }
+
     /// Marks a step, or shows what has no place.
     pub fn aim(&mut self, aim: &Aim) {
         (self.part, self.row, self.bare) = (Part::Days, 0, None);
@@ -68,7 +67,7 @@ impl State {
                 let at = self.steps().position(|(_, s)| s.key == *key);
                 self.at = at.unwrap_or(self.at);
             }
-            Aim::First | Aim::Fault(_) | Aim::Row(_) | Aim::Apart(_) => {}
+            Aim::First | Aim::Phase(_) | Aim::Fault(_) | Aim::Row(_) | Aim::Apart(_) => {}
         }
     }
 

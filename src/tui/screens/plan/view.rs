@@ -20,13 +20,14 @@ pub fn phase_head(phase: &str) -> String {
 /// Draws Plan.
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.plan.page else { return };
-    let mut col = canvas.text(area, 0, 0, &format!("{}  ", phase_head(&page.phase)), Role::Strong);
-    for (part, name) in Part::ALL {
-        let n = if part == Part::Unplaced { format!(" {}", page.unplaced.len()) } else { String::new() };
-        let role = if part == state.plan.part { Role::Selected } else { Role::Text };
-        col += canvas.text(area, col, 0, &format!(" {name}{n} "), role) + 1;
-    }
-    canvas.text(area, col, 0, "Tab", Role::Key);
+    let from = canvas.text(area, 0, 0, &format!("{}  ", phase_head(&page.phase)), Role::Strong);
+    let many = |part: Part| (part == Part::Unplaced).then_some(page.unplaced.len());
+    panes::tabs(
+        canvas,
+        area,
+        from,
+        Part::ALL.map(|(part, name)| (name, many(part), part == state.plan.part)),
+    );
     // What a deed did not move needs no "before".
     let before = state.plan.before.as_ref();
     let odds = match (&page.odds, &state.background) {
@@ -58,10 +59,13 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         let used = canvas.chip(area, 0, 1, Tint::Stop, "late") + 1;
         canvas.text(area, used, 1, &ends, Role::Strong);
     } else {
-        // What drives the risk most stands beside, where it has room whole.
+        // What helps most, once weighed, or what drives the risk most stands beside, where it has room whole.
+        let help = state.plan.help.as_ref().filter(|(odds, _)| *odds == page.odds);
+        let helps = |of: &str| help.map(|(_, text)| format!("{of}; helps most: {text}"));
         let risk = page.risks.first().map(|r| format!("{ends}; most at risk: {r}"));
-        let risk = risk.filter(|r| width(r) <= usize::from(area.width));
-        canvas.text(area, 0, 1, &risk.unwrap_or(ends), Role::Text);
+        let mut said = [helps(&ends), helps(&format!("Ends {finish}{was}")), risk].into_iter().flatten();
+        let text = said.find(|text| width(text) <= usize::from(area.width));
+        canvas.text(area, 0, 1, &text.unwrap_or(ends), Role::Text);
     }
     if let Some(next) = &page.next {
         let used = canvas.chip(area, 0, 2, Tint::Doing, "next") + 1;
@@ -110,22 +114,16 @@ fn unplaced(state: &State, page: &Plan, canvas: &mut Canvas, area: Rect) {
         canvas.wrapped(area, 1, "Every step has its place.", Role::Strong);
         return;
     }
-    let low = 5.min(area.height / 2);
     let rows: Vec<Line> = page
         .unplaced
         .iter()
         .enumerate()
         .map(|(at, u)| {
-            Line::Row(
-                at,
-                vec![Cell::Chip(Tint::Held, u.code.replace('_', " ")), (&u.title).into(), (&u.why).into()],
-            )
+            Line::Row(at, vec![Cell::Chip(Tint::Held, u.code.replace('_', " ")), (&u.title).into()])
         })
         .collect();
-    let list = Rect { height: area.height - low, ..area };
-    table::draw(canvas, list, &["Why", "Step", ""], &rows, Some(state.plan.row));
+    let lower = panes::list(canvas, area, (&["Why", "Step"], &rows, Some(state.plan.row)), 5);
     if let Some(row) = page.unplaced.get(state.plan.row) {
-        let lower = Rect { y: area.y + area.height - low, height: low, ..area };
         let head = canvas.headed(lower, 0, &row.title);
         let used = canvas.labelled(lower, head, "why", &row.why);
         canvas.labelled(lower, head + used, "remedy", &row.remedy);

@@ -1,13 +1,13 @@
 //! What Power asks for: something to try, a way of numbering.
 
-use super::super::super::state::State as Tui;
 use super::state::Part;
 use crate::answers::power::WhatIf;
 use crate::answers::view::Power;
 use crate::app::Ask;
 use crate::domain::Numbering;
 use crate::tui::effect::Effect;
-use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt};
+use crate::tui::popup::{Answer, Flow as Any, Pick, Prompt};
+use crate::tui::state::State;
 
 /// What Power asks for.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -36,39 +36,36 @@ pub fn way_words(way: Option<Numbering>) -> &'static str {
 }
 
 /// Offers what can be tried.
-pub fn try_change(state: &mut Tui) -> Vec<Effect> {
+pub fn try_change(state: &mut State) -> Vec<Effect> {
     let mut rows: Vec<_> =
         CHANGES.iter().map(|(_, what, takes)| ((*what).to_owned(), (*takes).to_owned())).collect();
     if !state.power.what_if.is_empty() {
         rows.push(("Back to the facts".to_owned(), state.power.what_if.show()));
     }
-    state.popups.push(Pick::digits("What if? No fact is touched", rows, Any::Power(Flow::What)));
-    Vec::new()
+    state.open(Pick::digits("What if? No fact is touched", rows, Any::Power(Flow::What)))
 }
 
 /// Offers the ways of numbering.
-pub fn propose(state: &mut Tui) -> Vec<Effect> {
+pub fn propose(state: &mut State) -> Vec<Effect> {
     let rows = WAYS.iter().map(|(_, words, about)| ((*words).to_owned(), (*about).to_owned())).collect();
-    state.popups.push(Pick::digits("Propose numbers: how?", rows, Any::Power(Flow::Way)));
-    Vec::new()
+    state.open(Pick::digits("Propose numbers: how?", rows, Any::Power(Flow::Way)))
 }
 
 /// Writes what is proposed, once it was seen.
-pub fn write(state: &mut Tui) -> Vec<Effect> {
+pub fn write(state: &mut State) -> Vec<Effect> {
     let Some(page) = &state.power.page else { return Vec::new() };
     if !page.numbers.iter().any(|n| n.proposed) {
-        state.refuse(if page.numbers.is_empty() {
+        return state.refuse(if page.numbers.is_empty() {
             "No data lead to a prop with pixels is told: there is nothing to number"
         } else {
             "Every data lead has its numbers: nothing is proposed"
         });
-        return Vec::new();
     }
     if state.power.part != Part::Numbers {
         state.power.part = Part::Numbers;
         state.power.at = page.numbers.iter().position(|n| n.proposed).unwrap_or(0);
-        state.say("These are the numbers proposed; k once more writes them, n proposes in another way");
-        return Vec::new();
+        return state
+            .say("These are the numbers proposed; k once more writes them, n proposes in another way");
     }
     vec![Effect::Perform(Ask::WriteNumbers { way: page.numbering })]
 }
@@ -94,7 +91,7 @@ fn is_there(page: &Power, kind: &str, text: &str) -> Result<(), String> {
 }
 
 /// Where one stands is what is most likely meant.
-fn here(state: &Tui, kind: &str) -> Option<String> {
+fn here(state: &State, kind: &str) -> Option<String> {
     let page = state.power.page.as_ref()?;
     match (state.power.part, kind) {
         (Part::Tree, "gauge") => page.nodes.get(state.power.at)?.lead.clone(),
@@ -104,13 +101,12 @@ fn here(state: &Tui, kind: &str) -> Option<String> {
 }
 
 /// Takes an answer.
-pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
+pub fn answer(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
     match flow {
         Flow::What => {
             if let Some((kind, what, takes)) = answer.row().and_then(|row| CHANGES.get(row)) {
                 let text = here(state, kind).map_or_else(String::new, |h| format!("{h} "));
-                state.popups.push(Prompt::with(*what, *takes, &text, Any::Power(Flow::Change(kind))));
-                return Vec::new();
+                return state.open(Prompt::with(*what, *takes, &text, Any::Power(Flow::Change(kind))));
             }
             state.power.what_if = WhatIf::default();
             state.say("As the facts are");
@@ -118,8 +114,7 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
         }
         Flow::Change(kind) => {
             let Some(text) = answer.text() else {
-                state.say("Nothing tried");
-                return Vec::new();
+                return state.say("Nothing tried");
             };
             let known = state.power.page.as_ref().map_or(Ok(()), |page| is_there(page, kind, &text));
             let tried = state.power.what_if.with(&format!("{kind} {text}")).map_err(|p| p.what);
@@ -130,13 +125,7 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
                     state.power.at = 0;
                     vec![Effect::Load(state.screen)]
                 }
-                Err(why) => {
-                    if let Some(Popup::Prompt(mut prompt)) = state.asked.take() {
-                        prompt.refusal = Some(why);
-                        state.popups.push(Popup::Prompt(prompt));
-                    }
-                    Vec::new()
-                }
+                Err(why) => state.ask_again(why),
             }
         }
         Flow::Way => {

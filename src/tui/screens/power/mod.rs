@@ -8,17 +8,17 @@ pub mod state;
 pub mod view;
 
 pub use flow::{Flow, answer};
-pub use state::{Part, State};
+pub use state::{Part, PowerState};
 
-use super::super::state::State as Tui;
 use super::no_use;
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
-use crate::tui::listing::moved;
-use crate::tui::popup::{Popup, Reading};
+use crate::tui::listing::{moved, turned};
+use crate::tui::popup::Popup;
+use crate::tui::state::State;
 
 /// An action on Power.
-pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
+pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
     if state.power.part == Part::Tree {
         let shown = state.power.shown();
         let here = shown.iter().position(|n| *n == state.power.at).unwrap_or(0);
@@ -32,14 +32,14 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             }
             return Vec::new();
         }
-    } else if let Some(at) = moved(state.power.at, state.power.len(), action) {
+    } else if let Some(at) = moved(state.power.at, state.power.rows(), action) {
         state.power.at = at;
         return Vec::new();
     }
     match action {
         Action::NextSection | Action::MoveRight | Action::PrevSection | Action::MoveLeft => {
             let on = matches!(action, Action::NextSection | Action::MoveRight);
-            state.power.part = state.power.part.turned(on);
+            state.power.part = turned(&Part::ALL, state.power.part, on);
             state.power.at = 0;
             Vec::new()
         }
@@ -51,33 +51,37 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
     }
 }
 
-fn open(state: &mut Tui) -> Vec<Effect> {
+fn open(state: &mut State) -> Vec<Effect> {
     let Some(page) = &state.power.page else { return Vec::new() };
     match state.power.part {
         Part::Findings => {
             let Some(found) = page.findings.get(state.power.at) else {
-                state.refuse("Nothing was found; Tab shows loads and voltages");
-                return Vec::new();
+                return state.refuse("Nothing was found; Tab shows loads and voltages");
             };
             let mut lines = vec![
                 ("at".to_owned(), found.place.clone()),
-                ("is".to_owned(), found.value.to_string()),
-                ("limit".to_owned(), found.limit.to_string()),
+                ("is".to_owned(), found.measured()),
                 ("remedy".to_owned(), found.remedy.clone()),
             ];
             lines.extend(found.caution.iter().map(|c| ("caution".to_owned(), c.clone())));
-            state.popups.push(Popup::Reading(Reading { title: found.what.clone(), lines, top: 0 }));
+            state.popups.push(Popup::read(found.what.clone(), lines));
         }
         Part::Tree => open_node(state),
-        Part::Voltage => state.refuse("Tab shows the findings with their remedies"),
-        Part::Numbers => state.refuse("n proposes numbers, k writes what is proposed"),
-        Part::Tried => state.refuse("w tries something, or goes back to the facts"),
+        Part::Voltage => {
+            state.refuse("Tab shows the findings with their remedies");
+        }
+        Part::Numbers => {
+            state.refuse("n proposes numbers, k writes what is proposed");
+        }
+        Part::Tried => {
+            state.refuse("w tries something, or goes back to the facts");
+        }
     }
     Vec::new()
 }
 
 /// The finding at a row of the tree, else the voltage along its prop.
-fn open_node(state: &mut Tui) {
+fn open_node(state: &mut State) {
     let Some(page) = &state.power.page else { return };
     let Some(node) = page.nodes.get(state.power.at) else {
         state.refuse("No circuit, box or supply is told; Tab shows all findings");
@@ -93,12 +97,14 @@ fn open_node(state: &mut Tui) {
     match (found, string) {
         (Some(at), _) => (state.power.part, state.power.at) = (Part::Findings, at),
         (None, Some(at)) => (state.power.part, state.power.at) = (Part::Voltage, at),
-        (None, None) => state.refuse("Nothing was found at this row; Tab shows all findings"),
+        (None, None) => {
+            state.refuse("Nothing was found at this row; Tab shows all findings");
+        }
     }
 }
 
 /// All rows of all parts as a list to find in: loads, then findings.
-pub fn finds(state: &Tui) -> Vec<(String, String)> {
+pub fn finds(state: &State) -> Vec<(String, String)> {
     let Some(page) = &state.power.page else { return Vec::new() };
     let nodes =
         page.nodes.iter().map(|n| (format!("{}  {}", n.code, n.name), format!("{}  {}", n.kind, n.load)));
@@ -107,22 +113,20 @@ pub fn finds(state: &Tui) -> Vec<(String, String)> {
 }
 
 /// Goes to a row of [`finds`].
-pub fn jump(state: &mut Tui, row: usize) {
+pub fn jump(state: &mut State, row: usize) {
     let nodes = state.power.page.as_ref().map_or(0, |p| p.nodes.len());
     (state.power.part, state.power.at) =
         if row < nodes { (Part::Tree, row) } else { (Part::Findings, row - nodes) };
 }
 
 /// Code and words of the marked row.
-pub fn copied(state: &Tui) -> Option<(String, String)> {
+pub fn copied(state: &State) -> Option<(String, String)> {
     let (page, at) = (state.power.page.as_ref()?, state.power.at);
     match state.power.part {
-        Part::Findings => page.findings.get(at).map(|f| {
-            (
-                f.code.clone(),
-                format!("{}: {} is {}, limit {}; {}", f.place, f.what, f.value, f.limit, f.remedy),
-            )
-        }),
+        Part::Findings => page
+            .findings
+            .get(at)
+            .map(|f| (f.code.clone(), format!("{}: {}: {}; {}", f.place, f.what, f.measured(), f.remedy))),
         Part::Tree => {
             page.nodes.get(at).map(|n| (n.code.clone(), format!("{}  {}: {}", n.code, n.name, n.load)))
         }

@@ -25,22 +25,11 @@ impl Part {
         (Self::Numbers, "Numbers"),
         (Self::Tried, "What if"),
     ];
-
-    #[must_use]
-    pub const fn turned(self, on: bool) -> Self {
-        match (self, on) {
-            (Self::Findings, true) | (Self::Voltage, false) => Self::Tree,
-            (Self::Tree, true) | (Self::Numbers, false) => Self::Voltage,
-            (Self::Voltage, true) | (Self::Tried, false) => Self::Numbers,
-            (Self::Numbers, true) | (Self::Findings, false) => Self::Tried,
-            (Self::Tried, true) | (Self::Tree, false) => Self::Findings,
-        }
-    }
 }
 
 /// The page, its part and the marked row.
 #[derive(Debug, Clone, Default)]
-pub struct State {
+pub struct PowerState {
     pub page: Option<Power>,
     pub part: Part,
     pub at: usize,
@@ -52,7 +41,7 @@ pub struct State {
     pub numbering: Option<Numbering>,
 }
 
-impl State {
+impl PowerState {
     /// Takes in a page: strings with the least left above their limit first.
     pub fn set(&mut self, mut page: Power) {
         page.strings.sort_by_key(|s| {
@@ -60,16 +49,18 @@ impl State {
             s.limit_mv.map_or(i64::MAX, |limit| low.saturating_sub(limit))
         });
         page.findings.sort_by_key(|f| f.level);
+        // What is to be written stands first.
+        page.numbers.sort_by_key(|n| !n.proposed);
         let same = self.page.as_ref().is_some_and(|p| p.nodes.len() == page.nodes.len());
         if !same {
             self.folded.clear();
         }
         self.page = Some(page);
-        self.at = self.at.min(self.len().saturating_sub(1));
+        self.at = self.at.min(self.rows().saturating_sub(1));
     }
 
     /// Rows of the part that is shown.
-    pub fn len(&self) -> usize {
+    pub fn rows(&self) -> usize {
         self.page.as_ref().map_or(0, |p| match self.part {
             Part::Tree => p.nodes.len(),
             Part::Voltage => p.strings.len(),
@@ -111,10 +102,6 @@ impl State {
         let Some(at) = (if bare { holder } else { Some(self.at) }) else { return false };
         self.at = at;
         self.folded.insert(at)
-    }
-
-    pub fn is_empty(&self) -> bool {
-        self.len() == 0
     }
 }
 

@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 use super::curve::{curve, volts};
 use super::flow::way_words;
 use super::state::{Part, tried_lines};
-use crate::answers::view::{Power, PowerNode};
+use crate::answers::view::{Finding, Power, PowerNode};
 use crate::tui::look::{Role, Tint};
 use crate::tui::screens::today::view::level;
 use crate::tui::state::State;
@@ -16,13 +16,8 @@ use crate::tui::widgets::{Canvas, panes};
 /// Draws Power.
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.power.page else { return };
-    let mut col = 0;
-    for (part, name) in Part::ALL {
-        let n = if part == Part::Findings { format!(" {}", page.findings.len()) } else { String::new() };
-        let role = if part == state.power.part { Role::Selected } else { Role::Text };
-        col += canvas.text(area, col, 0, &format!(" {name}{n} "), role) + 1;
-    }
-    canvas.text(area, col, 0, "Tab", Role::Key);
+    let many = |part: Part| (part == Part::Findings).then_some(page.findings.len());
+    panes::tabs(canvas, area, 0, Part::ALL.map(|(part, name)| (name, many(part), part == state.power.part)));
     match &page.tried {
         Some(tried) => canvas.right(area, 1, &format!("WHAT IF {}; w goes back", tried.what), Role::Strong),
         None => canvas.right(area, 1, &page.level, Role::Strong),
@@ -104,7 +99,13 @@ impl Columns {
 fn tree_head(canvas: &mut Canvas, area: Rect) {
     let columns = Columns::of(area);
     let (name, right) = columns.split(area);
-    canvas.text(name, 2, 0, "Circuit to prop; ← folds, → opens", Role::Strong);
+    canvas.text(
+        name,
+        2,
+        0,
+        if canvas.area().width >= 100 { "Circuit to prop; ← folds, → opens" } else { "Circuit to prop" },
+        Role::Strong,
+    );
     canvas.text(right, 0, 0, "Load and limit", Role::Strong);
     canvas.text(right, columns.load + 1 + limit_at(columns.bar), 0, "│ limit", Role::Strong);
     canvas.text(right, columns.lowest(), 0, "Low V limit", Role::Strong);
@@ -141,7 +142,11 @@ fn node_line(node: &PowerNode, (on, fold): (bool, &str), canvas: &mut Canvas, ar
     let text = match (node.kind, columns.codes) {
         // A prop is known by its name.
         ("prop", true) => format!("{} ({})", node.name, node.code),
-        ("prop", false) => node.name.clone(),
+        // Of several feeds of one prop the pixel tells them apart: it comes before what may be cut.
+        ("prop", false) => match node.name.split_once(", feed at ") {
+            Some((prop, pixel)) => format!("feed {pixel}, {prop}"),
+            None => node.name.clone(),
+        },
         (kind, _) if node.code.is_empty() => format!("{kind} {}", node.name),
         (_, false) if !node.name.is_empty() && node.name != node.code => node.name.clone(),
         (kind, _) => format!("{kind} {}  {}", node.code, node.name),
@@ -237,7 +242,7 @@ fn numbers(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
             Line::Row(at, vec![chip, (&n.name).into(), from_to.into(), (&n.groups).into()])
         })
         .collect();
-    let list = Rect { y: area.y + 1, height: area.height.saturating_sub(1), ..area };
+    let list = panes::below(area, 1);
     let heads = ["", "Prop", "Universe/slot", "Multicast group"];
     table::draw(canvas, list, &heads, &rows, Some(state.power.at));
 }
@@ -265,9 +270,25 @@ fn tried(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
     table::draw(canvas, area, &heads, &rows, Some(state.power.at));
 }
 
+/// A prop's name without its code, where that is enough to tell the row from others that say the same.
+fn place_in_list<'a>(page: &Power, found: &'a Finding) -> &'a str {
+    let bare = |f: &'a Finding| f.place.rsplit_once(" (").map_or(f.place.as_str(), |(name, _)| name);
+    let same = |f: &Finding| {
+        f.what == found.what && f.place.rsplit_once(" (").is_some_and(|(n, _)| n == bare(found))
+    };
+    if page.findings.iter().filter(|f| same(f)).count() > 1 { &found.place } else { bare(found) }
+}
+
 fn findings(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
     if page.findings.is_empty() {
-        canvas.wrapped(area, 1, "Nothing was found in what is told.", Role::Strong);
+        let text = match page.not_told.len() {
+            0 => "Nothing was found: all that is checked holds.",
+            _ if page.nodes.is_empty() => {
+                "Nothing is checked: no circuit, box, supply or lead is told. i on Today (1) brings them in, + tells one."
+            }
+            _ => "Nothing was found in what is told; what is not known stands below.",
+        };
+        canvas.wrapped(area, 1, text, Role::Strong);
         return;
     }
     let rows: Vec<Line> = page
@@ -276,17 +297,19 @@ fn findings(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
         .enumerate()
         .map(|(at, f)| {
             let (tint, word) = level(f.level);
-            Line::Row(at, vec![Cell::Chip(tint, word.to_owned()), (&f.what).into(), (&f.place).into()])
+            Line::Row(
+                at,
+                vec![Cell::Chip(tint, word.to_owned()), (&f.what).into(), place_in_list(page, f).into()],
+            )
         })
         .collect();
-    let (list, lower) = panes::split(canvas, area, 66, 8);
-    table::draw(canvas, list, &["", "What, worst first", "Where"], &rows, Some(state.power.at));
+    let heads = ["", "What, worst first", "Where"];
+    let lower = panes::list(canvas, area, (&heads, &rows, Some(state.power.at)), 8);
     if let Some(found) = page.findings.get(state.power.at) {
         let mut row = canvas.headed(lower, 0, &found.what);
         row += canvas.labelled(lower, row, "remedy", &found.remedy);
         row += canvas.labelled(lower, row, "at", &found.place);
-        let limit = if found.limit.is_empty() { String::new() } else { format!(", limit {}", found.limit) };
-        row += canvas.labelled(lower, row, "is", &format!("{}{limit}", found.value));
+        row += canvas.labelled(lower, row, "is", &found.measured());
         if let Some(caution) = &found.caution {
             canvas.labelled(lower, row, "caution", caution);
         }

@@ -5,16 +5,16 @@
 pub mod state;
 pub mod view;
 
-pub use state::{Part, State};
+pub use state::{Part, SeasonsState};
 
-use super::super::state::State as Tui;
 use super::no_use;
 use crate::app::Ask;
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::form;
-use crate::tui::listing::moved;
-use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt, Reading};
+use crate::tui::listing::{moved, turned};
+use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt};
+use crate::tui::state::State;
 use crate::tui::widgets::text::minutes;
 
 /// What Seasons asks for, with what was answered before.
@@ -44,7 +44,7 @@ pub enum Flow {
 }
 
 /// An action on Seasons.
-pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
+pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
     if let Some(at) = moved(state.seasons.at, state.seasons.len(), action) {
         state.seasons.at = at;
         return Vec::new();
@@ -52,14 +52,13 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
     match action {
         Action::NextSection | Action::MoveRight | Action::PrevSection | Action::MoveLeft => {
             let on = matches!(action, Action::NextSection | Action::MoveRight);
-            state.seasons.part = state.seasons.part.turned(on);
+            state.seasons.part = turned(&Part::ALL, state.seasons.part, on);
             state.seasons.at = 0;
             Vec::new()
         }
         Action::NewSeason => {
             let takes = "a short code with the year: winter-2026";
-            state.popups.push(Prompt::ask("New season: its code", takes, any(Flow::Code)));
-            Vec::new()
+            state.open(Prompt::ask("New season: its code", takes, any(Flow::Code)))
         }
         Action::CloseSeason => {
             // The marked one comes first.
@@ -100,24 +99,22 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
                 ("state".to_owned(), row.state.clone()),
             ];
             let title = format!("{}  {}", row.code, row.name);
-            state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
-            Vec::new()
+            state.open(Popup::read(title, lines))
         }
         _ => no_use(state, action),
     }
 }
 
 /// What is refused where no season is marked: on another part, or as there is none.
-fn no_row(state: &mut Tui) -> Vec<Effect> {
+fn no_row(state: &mut State) -> Vec<Effect> {
     state.refuse(match state.seasons.part {
         Part::Years => "There is no season yet; n makes one",
         _ => "This part is to read; Tab goes to the seasons, there it acts on the marked one",
-    });
-    Vec::new()
+    })
 }
 
 /// Takes an answer to what Seasons asked.
-pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
+pub fn answer(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
     match flow {
         Flow::Code => {
             match answer.text() {
@@ -125,15 +122,16 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
                     let takes = "as it shows on screen; left empty it is the code";
                     state.popups.push(Prompt::ask("New season: its name", takes, any(Flow::Name { code })));
                 }
-                None => state.say("No season added"),
+                None => {
+                    state.say("No season added");
+                }
             }
             Vec::new()
         }
         Flow::Name { code } => {
             let name = answer.text().unwrap_or_else(|| code.clone());
             let takes = "date and time: 2026-11-27 17:00; left empty it stays open";
-            state.popups.push(Prompt::ask("Lights on, when?", takes, any(Flow::LightsOn { code, name })));
-            Vec::new()
+            state.open(Prompt::ask("Lights on, when?", takes, any(Flow::LightsOn { code, name })))
         }
         Flow::LightsOn { code, name } => {
             vec![Effect::Perform(Ask::NewSeason { code, name, lights_on: answer.text() })]
@@ -163,19 +161,18 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
 }
 
 /// What is still open is read first; the next season may open with the close.
-fn ask_next(state: &mut Tui, code: String, keep: Option<bool>) -> Vec<Effect> {
+fn ask_next(state: &mut State, code: String, keep: Option<bool>) -> Vec<Effect> {
     let rows = state.seasons.page.iter().flat_map(|p| &p.rows);
     let open: Vec<String> = rows.filter(|r| r.code == code).flat_map(|r| r.open.clone()).collect();
     let still = if open.is_empty() { String::new() } else { format!(" Still open: {}.", open.join("; ")) };
     let title = format!("Close {code}.{still} Open the next one?");
     let takes =
         "its code and lights on: winter-2027 2027-11-26; left empty it only closes; Esc leaves it open";
-    state.popups.push(Prompt::ask(title, takes, any(Flow::Next { code, keep })));
-    Vec::new()
+    state.open(Prompt::ask(title, takes, any(Flow::Next { code, keep })))
 }
 
 /// Closes a season; asks once whether what was done differently is kept, where something was.
-fn close(state: &mut Tui, code: String) -> Vec<Effect> {
+fn close(state: &mut State, code: String) -> Vec<Effect> {
     let rows = state.seasons.page.iter().flat_map(|p| &p.rows);
     let changes: Vec<String> = rows.filter(|r| r.code == code).flat_map(|r| r.differences.clone()).collect();
     if changes.is_empty() {
@@ -187,12 +184,11 @@ fn close(state: &mut Tui, code: String) -> Vec<Effect> {
         ("As it was planned".to_owned(), "it was for this year only".to_owned()),
         ("Not now".to_owned(), "the season closes all the same".to_owned()),
     ];
-    state.popups.push(Pick::digits(title, rows, any(Flow::Keep { code })));
-    Vec::new()
+    state.open(Pick::digits(title, rows, any(Flow::Keep { code })))
 }
 
 /// The seasons as a list to find in.
-pub fn finds(state: &Tui) -> Vec<(String, String)> {
+pub fn finds(state: &State) -> Vec<(String, String)> {
     let rows = state.seasons.page.iter().flat_map(|p| p.rows.iter());
     rows.map(|r| (format!("{}  {}", r.code, r.name), r.state.clone())).collect()
 }

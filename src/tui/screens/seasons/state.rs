@@ -21,28 +21,17 @@ impl Part {
         (Self::Rates, "Failures"),
         (Self::Record, "What the record says"),
     ];
-
-    #[must_use]
-    pub const fn turned(self, on: bool) -> Self {
-        match (self, on) {
-            (Self::Years, true) | (Self::Durations, false) => Self::Dates,
-            (Self::Dates, true) | (Self::Rates, false) => Self::Durations,
-            (Self::Durations, true) | (Self::Record, false) => Self::Rates,
-            (Self::Rates, true) | (Self::Years, false) => Self::Record,
-            (Self::Record, true) | (Self::Dates, false) => Self::Years,
-        }
-    }
 }
 
 /// The page, its part and the marked row.
 #[derive(Debug, Clone, Default)]
-pub struct State {
+pub struct SeasonsState {
     pub page: Option<Seasons>,
     pub part: Part,
     pub at: usize,
 }
 
-impl State {
+impl SeasonsState {
     /// Takes in a page; the first one marks the season that the year asks about: to close, lit, or the next one.
     pub fn set(&mut self, page: Seasons) {
         if self.page.is_none() {

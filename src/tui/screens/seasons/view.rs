@@ -13,13 +13,8 @@ use crate::tui::widgets::{Canvas, panes};
 /// Draws Seasons.
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.seasons.page else { return };
-    let mut col = 0;
-    for (part, name) in Part::ALL {
-        let role = if part == state.seasons.part { Role::Selected } else { Role::Text };
-        col += canvas.text(area, col, 0, &format!(" {name} "), role) + 1;
-    }
-    canvas.text(area, col, 0, "Tab", Role::Key);
-    let body = Rect { y: area.y + 2, height: area.height.saturating_sub(2), ..area };
+    panes::tabs(canvas, area, 0, Part::ALL.map(|(part, name)| (name, None, part == state.seasons.part)));
+    let body = panes::below(area, 2);
     match state.seasons.part {
         Part::Years => years(state, page, canvas, body),
         Part::Dates => dates(state, page, canvas, body),
@@ -44,10 +39,7 @@ fn years(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
     let rows: Vec<Line> =
         page.rows.iter().enumerate().map(|(at, r)| Line::Row(at, cells(r, wide, most))).collect();
     let heads = ["Season", "State", "Lit from", "Props", "Ticks", "Planned", "Taken", "Faults", ""];
-    let low = 8.min(area.height / 2);
-    let list = Rect { height: area.height - low, ..area };
-    table::draw(canvas, list, &heads, &rows, Some(state.seasons.at));
-    let lower = Rect { y: area.y + list.height, height: low, ..area };
+    let lower = panes::list(canvas, area, (&heads, &rows, Some(state.seasons.at)), 8);
     if let Some(row) = page.rows.get(state.seasons.at) {
         one_season(row, page, canvas, lower);
     }
@@ -69,31 +61,35 @@ fn one_season(row: &SeasonRow, page: &Seasons, canvas: &mut Canvas, area: Rect) 
     let same = |r: &&SeasonRow| r.steps_done > 0 && show(&r.code) == show(&row.code);
     let past: Vec<&SeasonRow> = page.rows.iter().rev().filter(same).collect();
     if past.len() > 1 {
-        let chart = |of: &dyn Fn(&SeasonRow) -> i64| {
-            let values: Vec<i64> = past.iter().map(|r| of(r)).collect();
-            let figures: Vec<String> = values.iter().map(i64::to_string).collect();
-            format!("{} ({})", spark(&values), figures.join(", "))
-        };
-        let first = past.first().map_or("", |r| r.code.as_str());
-        let text = format!(
-            "from {first} on: faults {}   hours {}",
-            chart(&|r| r.faults as i64),
-            chart(&|r| r.taken_min / 60)
-        );
-        at += canvas.labelled(area, at, "over years", &text);
+        let most = |of: &dyn Fn(&SeasonRow) -> i64| past.iter().map(|r| of(r)).max().unwrap_or(0);
+        let faults = |r: &SeasonRow| i64::try_from(r.faults).unwrap_or(i64::MAX);
+        let hours = |r: &SeasonRow| r.taken_min / 60;
+        let (most_faults, most_hours) = (most(&faults), most(&hours));
+        let room = usize::from(area.height).saturating_sub(at + row.differences.len());
+        for (n, r) in past.iter().rev().copied().take(room).enumerate() {
+            let label = if n == 0 { "over years" } else { "" };
+            let text = format!(
+                "{}  faults {} {:>3}   hours {} {:>4}",
+                r.code,
+                share_bar(faults(r), most_faults),
+                r.faults,
+                share_bar(hours(r), most_hours),
+                hours(r)
+            );
+            at += canvas.labelled(area, at, label, &text);
+        }
     }
     for text in &row.differences {
         at += canvas.labelled(area, at, "undecided", text);
     }
 }
 
-/// One letter a value, as high as its share of the largest.
-fn spark(values: &[i64]) -> String {
-    const STEPS: [char; 8] = ['▁', '▂', '▃', '▄', '▅', '▆', '▇', '█'];
-    let most = values.iter().copied().max().unwrap_or(0).max(1);
-    let step =
-        |v: i64| usize::try_from(v.max(0).saturating_mul(7).saturating_add(most / 2) / most).unwrap_or(0);
-    values.iter().filter_map(|v| STEPS.get(step(*v).min(7))).collect()
+/// Ten cells for the largest of a row of values.
+fn share_bar(value: i64, most: i64) -> String {
+    let cells =
+        usize::try_from(value.max(0).saturating_mul(10).saturating_add(most / 2) / most.max(1)).unwrap_or(0);
+    let cells = if value > 0 { cells.clamp(1, 10) } else { 0 };
+    format!("{}{}", "█".repeat(cells), "░".repeat(10 - cells))
 }
 
 fn cells(row: &SeasonRow, wide: bool, most: usize) -> Vec<Cell> {
@@ -139,7 +135,7 @@ fn dates(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
         .enumerate()
         .map(|(at, r)| {
             let past = if r.past { "past" } else { "" };
-            Line::Row(at, vec![r.on().into(), (&r.show).into(), (&r.title).into(), past.into()])
+            Line::Row(at, vec![Cell::word(r.on()), (&r.show).into(), (&r.title).into(), past.into()])
         })
         .collect();
     table::draw(canvas, list, &["Day", "Show", "What", ""], &rows, Some(state.seasons.at));

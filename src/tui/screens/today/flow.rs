@@ -5,7 +5,7 @@ use crate::app::{Ask, Question};
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt};
-use crate::tui::state::State as Tui;
+use crate::tui::state::State;
 use crate::tui::update::go;
 
 /// What is asked for.
@@ -27,7 +27,7 @@ const PROP: &str = "a line as it comes: 8 boat cut-outs, 50 pixels, 5 V, path le
                     left out, many lines may be pasted";
 
 /// Begins with the questions of the start; with a season there already, Seasons asks for all of the next one.
-pub fn ask_date(state: &mut Tui) -> Vec<Effect> {
+pub fn ask_date(state: &mut State) -> Vec<Effect> {
     if state.frame.empty || state.frame.season.is_empty() {
         return vec![Effect::Start(None)];
     }
@@ -37,7 +37,7 @@ pub fn ask_date(state: &mut Tui) -> Vec<Effect> {
 }
 
 /// Asks for one prop; after it for the next, until an empty line.
-pub fn ask_prop(state: &mut Tui) -> Vec<Effect> {
+pub fn ask_prop(state: &mut State) -> Vec<Effect> {
     if state.frame.season.is_empty() {
         return push(
             state,
@@ -50,7 +50,7 @@ pub fn ask_prop(state: &mut Tui) -> Vec<Effect> {
 }
 
 /// Asks for what is to be brought in.
-pub fn ask_files(state: &mut Tui) -> Vec<Effect> {
+pub fn ask_files(state: &mut State) -> Vec<Effect> {
     push(
         state,
         "Bring in which file or folder?",
@@ -60,24 +60,22 @@ pub fn ask_files(state: &mut Tui) -> Vec<Effect> {
 }
 
 /// Asks which of the things that copies told apart is to be decided; where there is one, which value is right.
-pub fn ask_which(state: &mut Tui, mut list: Vec<ToldApart>) -> Vec<Effect> {
+pub fn ask_which(state: &mut State, mut list: Vec<ToldApart>) -> Vec<Effect> {
     if list.len() == 1 {
         return list.pop().map_or_else(Vec::new, |one| ask_value(state, one));
     }
     let rows = list.iter().map(|t| (t.what.clone(), format!("{} values", t.values.len()))).collect();
-    state.popups.push(Pick::digits("Told differently: which to decide", rows, Any::Today(Flow::Which(list))));
-    Vec::new()
+    state.open(Pick::digits("Told differently: which to decide", rows, Any::Today(Flow::Which(list))))
 }
 
-fn ask_value(state: &mut Tui, one: ToldApart) -> Vec<Effect> {
+fn ask_value(state: &mut State, one: ToldApart) -> Vec<Effect> {
     let shown = |text: &str| if text.is_empty() { "nothing".to_owned() } else { text.to_owned() };
     let rows = one.values.iter().map(|(value, who)| (shown(value), who.clone())).collect();
-    state.popups.push(Pick::digits(format!("Right is, {}", one.what), rows, Any::Today(Flow::Decide(one))));
-    Vec::new()
+    state.open(Pick::digits(format!("Right is, {}", one.what), rows, Any::Today(Flow::Decide(one))))
 }
 
 /// Takes an answer.
-pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
+pub fn answer(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
     match (&flow, answer.row()) {
         (Flow::Which(list), Some(row)) => {
             return list.get(row).map_or_else(Vec::new, |one| ask_value(state, one.clone()));
@@ -110,12 +108,11 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
         if let Flow::Start(question) = flow {
             return vec![Effect::Start(Some(question))];
         }
-        state.say(match flow {
+        return state.say(match flow {
             Flow::Prop => "No more props added; 2 walks the checklist",
             Flow::Date => "No date told",
             _ => "Nothing brought in",
         });
-        return Vec::new();
     };
     let ask = match flow {
         Flow::Date => Ask::NewSeason { code: String::new(), name: String::new(), lights_on: Some(text) },
@@ -155,14 +152,14 @@ pub fn asks_prop(popup: &Popup) -> bool {
 }
 
 /// Lines pasted where a prop is asked for: each is one.
-pub fn paste_lines(state: &mut Tui, lines: Vec<String>) -> Vec<Effect> {
+pub fn paste_lines(state: &mut State, lines: Vec<String>) -> Vec<Effect> {
     let Some(Popup::Prompt(prompt)) = state.popups.pop() else { return Vec::new() };
     let Any::Today(flow) = prompt.flow else { return Vec::new() };
     state.today.pasted = lines;
     add_lines(state, &flow)
 }
 
-fn add_lines(state: &mut Tui, flow: &Flow) -> Vec<Effect> {
+fn add_lines(state: &mut State, flow: &Flow) -> Vec<Effect> {
     state.asked = None;
     state.today.lines_of = Some(flow.clone());
     let lines = state.today.pasted.iter().cloned();
@@ -183,7 +180,7 @@ fn add_lines(state: &mut Tui, flow: &Flow) -> Vec<Effect> {
 }
 
 /// After the date the first prop is asked for, after a prop the next one.
-pub fn after_deed(state: &mut Tui, ask: &Ask) {
+pub fn after_deed(state: &mut State, ask: &Ask) {
     let line = matches!(ask, Ask::AddProp { .. } | Ask::Start { question: Question::Prop, .. });
     if line && !state.today.pasted.is_empty() {
         state.today.pasted.remove(0);
@@ -200,7 +197,7 @@ pub fn after_deed(state: &mut Tui, ask: &Ask) {
 }
 
 /// A pasted line was refused: it is asked for again, with all that follow it; false where none was.
-pub fn line_refused(state: &mut Tui, why: &str) -> bool {
+pub fn line_refused(state: &mut State, why: &str) -> bool {
     let (Some(line), Some(flow)) = (state.today.pasted.first().cloned(), state.today.lines_of.clone()) else {
         return false;
     };
@@ -214,7 +211,6 @@ pub fn line_refused(state: &mut Tui, why: &str) -> bool {
     true
 }
 
-fn push(state: &mut Tui, title: &str, takes: &str, flow: Flow) -> Vec<Effect> {
-    state.popups.push(Prompt::ask(title, takes, Any::Today(flow)));
-    Vec::new()
+fn push(state: &mut State, title: &str, takes: &str, flow: Flow) -> Vec<Effect> {
+    state.open(Prompt::ask(title, takes, Any::Today(flow)))
 }

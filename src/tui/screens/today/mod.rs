@@ -7,18 +7,18 @@ pub mod state;
 pub mod view;
 
 pub use flow::{Flow, after_deed, answer, ask_files, ask_prop, asks_prop, line_refused, paste_lines};
-pub use state::State;
+pub use state::TodayState;
 
-use super::super::state::State as Tui;
 use super::{no_use, walk};
 use crate::answers::view::{Aim, ScreenId};
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::listing::moved;
+use crate::tui::state::State;
 use crate::tui::update::go;
 
 /// An action on Today.
-pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
+pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
     if let Some(at) = moved(state.today.at, state.today.len(), action) {
         state.today.at = at;
         return Vec::new();
@@ -36,6 +36,10 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
                 let effects = match aim {
                     Aim::Step(key) if screen == ScreenId::Walk => walk::go_to_step(state, key),
                     Aim::Apart(list) => return flow::ask_which(state, list),
+                    Aim::Phase(phase) => {
+                        walk::show_phase(state, Some(phase));
+                        go(state, screen)
+                    }
                     aim => {
                         state.aim = Some(aim);
                         go(state, screen)
@@ -51,8 +55,7 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
             if state.frame.empty {
                 return flow::ask_date(state);
             }
-            state.refuse("Nothing is in the way and nothing is ready; 2 shows the checklist");
-            Vec::new()
+            state.refuse("Nothing is in the way and nothing is ready; 2 shows the checklist")
         }
         Action::NextSection => {
             let alarms = page.alarms.len();

@@ -4,7 +4,7 @@ use crate::answers::view::Today;
 
 /// The day and the marked line.
 #[derive(Debug, Clone, Default)]
-pub struct State {
+pub struct TodayState {
     pub page: Option<Today>,
     /// The marked line: the alarms first, then the places that are ready.
     pub at: usize,
@@ -13,7 +13,7 @@ pub struct State {
     pub lines_of: Option<super::Flow>,
 }
 
-impl State {
+impl TodayState {
     pub fn set(&mut self, page: Today) {
         self.page = Some(page);
         self.at = self.at.min(self.len().saturating_sub(1));

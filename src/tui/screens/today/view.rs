@@ -6,8 +6,8 @@ use crate::answers::view::{Level, Today};
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::table::{self, Cell, Line};
-use crate::tui::widgets::text::{counted, minutes};
-use crate::tui::widgets::{Canvas, big};
+use crate::tui::widgets::text::{counted, minutes, width};
+use crate::tui::widgets::{Canvas, big, panes};
 
 /// Draws Today.
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
@@ -17,20 +17,28 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     }
     let Some(page) = &state.today.page else { return };
     let wide = area.width >= 110;
-    let left = if wide { area.width * 2 / 5 } else { area.width };
+    // The list takes what it wants of a wide screen as far as the count down keeps its columns.
+    let left = if wide {
+        let natural = table::natural(&HEADS, &lines(state, page, usize::MAX));
+        let left = usize::from(area.width).saturating_sub(natural + 3) as u16;
+        left.clamp(LEFT, (area.width * 2 / 5).max(LEFT))
+    } else {
+        area.width
+    };
     let row = head(page, state.lines, canvas, Rect { width: left, ..area });
-    let used = row as u16;
     let body = if wide {
         canvas.divider(Rect { x: area.x + left, width: 1, ..area });
-        let under = Rect { y: area.y + used, width: left, height: area.height.saturating_sub(used), ..area };
-        notes(page, canvas, under);
+        notes(page, canvas, Rect { width: left, ..panes::below(area, row) });
         Rect { x: area.x + left + 2, width: area.width - left - 2, ..area }
     } else {
-        Rect { y: area.y + used, height: area.height.saturating_sub(used), ..area }
+        panes::below(area, row)
     };
     let tail = if wide { held(page).len() } else { notes_short(page).len().min(3) };
     let room = usize::from(body.height).saturating_sub(tail);
-    lists(state, page, canvas, Rect { height: room as u16, ..body });
+    let list = Rect { height: room as u16, ..body };
+    let rows = lines(state, page, usize::from(list.width).saturating_sub(BESIDE));
+    let marked = (!state.today.is_empty()).then_some(state.today.at);
+    table::draw(canvas, list, &HEADS, &rows, marked);
     let lines = if wide { held(page) } else { notes_short(page) };
     for (row, line) in (room..).zip(lines.iter().take(tail)) {
         canvas.text(body, 0, row, line, Role::Text);
@@ -46,7 +54,8 @@ fn head(page: &Today, lines: bool, canvas: &mut Canvas, area: Rect) -> usize {
         "tonight" => (left > 0).then(|| left.to_string()),
         _ => page.days_to_lights_on.filter(|d| *d >= 0).map(|d| d.to_string()),
     };
-    let tall = area.height > 16 && !lines;
+    // Half blocks can't be written in ASCII; the words beside say the same.
+    let tall = area.height > 16 && !lines && !canvas.look().ascii;
     let indent = match &number {
         Some(n) if tall => {
             big::draw(canvas, area, 0, n);
@@ -140,7 +149,15 @@ fn building(page: &Today, canvas: &mut Canvas, side: Rect, from: usize) -> usize
     row + canvas.wrapped(side, row, &work, Role::Text) - from
 }
 
-fn lists(state: &State, page: &Today, canvas: &mut Canvas, area: Rect) {
+/// Columns of a row of Today beside what it says.
+const BESIDE: usize = 13;
+/// Columns of the count down beside the list.
+const LEFT: u16 = 38;
+/// The columns have no heads.
+const HEADS: [&str; 3] = [""; 3];
+
+/// What is in the way and what is ready; of the marked row all is read, in lines of `room` columns.
+fn lines(state: &State, page: &Today, room: usize) -> Vec<Line> {
     let mut lines = Vec::new();
     if page.alarms.is_empty() {
         lines.push(Line::Group(match page.not_told.len() {
@@ -155,15 +172,17 @@ fn lists(state: &State, page: &Today, canvas: &mut Canvas, area: Rect) {
     }
     for (at, alarm) in page.alarms.iter().enumerate() {
         let (tint, word) = level(alarm.level);
-        let cells = vec![Cell::Chip(tint, word.to_owned()), (&alarm.what).into(), Cell::from("")];
-        lines.push(Line::Row(at, cells));
-        if at == state.today.at {
+        let marked = at == state.today.at;
+        let (what, rest) = table::whole(&alarm.what, marked, room);
+        lines.push(Line::Row(at, vec![Cell::Chip(tint, word.to_owned()), what.into(), Cell::from("")]));
+        lines.extend(rest);
+        if marked {
             lines.push(Line::More(format!("→ {}: {}", alarm.screen.name(), alarm.remedy)));
         }
     }
     let ready: usize = page.ready.iter().map(|r| r.steps).sum();
     lines.push(Line::Group(if page.last_show.is_some() {
-        "Nothing is to be put up or taken down now".to_owned()
+        "Nothing is to be put up now".to_owned()
     } else if page.steps_total == 0 && page.phase != "tonight" {
         "No prop is told for this season yet; a adds one".to_owned()
     } else if ready == 0 {
@@ -175,10 +194,13 @@ fn lists(state: &State, page: &Today, canvas: &mut Canvas, area: Rect) {
         let what = format!("{}: {}", place.place, place.first.join(", "));
         let much = format!("{}, {}", counted(place.steps, "step", "steps"), minutes(place.minutes));
         let chip = Cell::Chip(Tint::Open, "ready".to_owned());
-        lines.push(Line::Row(page.alarms.len() + at, vec![chip, what.into(), Cell::Right(much)]));
+        let at = page.alarms.len() + at;
+        let (what, rest) =
+            table::whole(&what, at == state.today.at, room.saturating_sub(width(&much) + table::ASIDE));
+        lines.push(Line::Row(at, vec![chip, what.into(), Cell::Right(much)]));
+        lines.extend(rest);
     }
-    let marked = (!state.today.is_empty()).then_some(state.today.at);
-    table::draw(canvas, area, &["", "", ""], &lines, marked);
+    lines
 }
 
 /// Chip and word of a level.

@@ -5,15 +5,15 @@
 pub mod state;
 pub mod view;
 
-pub use state::State;
+pub use state::TotesState;
 
-use super::super::state::State as Tui;
 use super::no_use;
 use crate::app::Ask;
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::form;
-use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt, Reading};
+use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt};
+use crate::tui::state::State;
 
 /// What Totes asks for.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -30,7 +30,7 @@ pub enum Flow {
 }
 
 /// An action on Totes.
-pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
+pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
     if state.totes.list.step(action) {
         return Vec::new();
     }
@@ -43,7 +43,7 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
                 let notes = row.notes.iter().map(|n| ("note".to_owned(), n.clone()));
                 let title = format!("{}  {}, {}", row.code, row.name, row.stands);
                 let lines = lines.chain(notes).collect();
-                state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
+                state.popups.push(Popup::read(title, lines));
             }
         }
         (Action::ShowMap, Some(_)) => state.totes.map = !state.totes.map,
@@ -80,14 +80,14 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
     Vec::new()
 }
 
-fn ask_put(state: &mut Tui, tote: String) {
+fn ask_put(state: &mut State, tote: String) {
     let title = format!("Into {tote}: which piece?");
     let takes = "type or scan its label; a tote's label changes the tote; nothing ends";
     state.popups.push(Prompt::ask(title, takes, Any::Totes(Flow::Put { tote })));
 }
 
 /// Takes an answer to what Totes asked.
-pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
+pub fn answer(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
     match flow {
         Flow::Put { tote } => {
             let Some(text) = answer.text() else {
@@ -119,7 +119,7 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
 }
 
 /// Asks for the next label while labels are scanned.
-pub fn after_deed(state: &mut Tui, ask: &Ask) {
+pub fn after_deed(state: &mut State, ask: &Ask) {
     if let (Ask::PutInto { .. }, Some(tote)) = (ask, state.totes.scanning.take()) {
         ask_put(state, tote);
     }

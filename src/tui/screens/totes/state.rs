@@ -5,7 +5,7 @@ use crate::tui::listing::Listing;
 
 /// The containers and the marked one.
 #[derive(Debug, Clone, Default)]
-pub struct State {
+pub struct TotesState {
     pub page: Option<Totes>,
     pub list: Listing,
     /// The list was shown before: its mark stays on its row.
@@ -16,7 +16,7 @@ pub struct State {
     pub scanning: Option<String>,
 }
 
-impl State {
+impl TotesState {
     pub fn set(&mut self, page: Totes) {
         self.page = Some(page);
         self.refill();

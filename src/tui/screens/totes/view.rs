@@ -39,14 +39,16 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         0,
         &format!("{} totes and shelves: {inside} of {all} pieces in{due}{lone}", page.rows.len()),
     );
-    let (list, detail) = panes::split(canvas, panes::below(area, 1), 55, area.height / 2);
+    let heads = ["Tote", "Name", "Now", "Stands", "In"];
+    let natural = || table::natural(&heads, &rows);
+    let (list, detail) = panes::split(canvas, panes::below(area, 1), area.height / 2, natural);
     let marked = state.totes.list.marked();
     if state.totes.map {
         // The mark of what is below stands at the right.
         let lines = map_lines(page, usize::from(list.width).saturating_sub(7), marked);
         shelves(&lines, canvas, list);
     } else {
-        table::draw(canvas, list, &["Tote", "Name", "Now", "Stands", "In"], &rows, marked);
+        table::draw(canvas, list, &heads, &rows, marked);
     }
     let Some(row) = state.totes.row() else { return };
     let head = canvas.headed(detail, 0, &format!("{}  {}", row.code, row.name));
@@ -126,15 +128,23 @@ fn shelves(lines: &[MapLine], canvas: &mut Canvas, area: Rect) {
     table::more(canvas, area, top, lines.len().saturating_sub(room));
 }
 
+/// So many pieces without a home are named.
+const HOMELESS: usize = 4;
+
 fn homeless(pieces: &[String], canvas: &mut Canvas, area: Rect, row: usize) {
     if !pieces.is_empty() {
-        canvas.labelled(area, row, "no home", &format!("{}: {}", pieces.len(), pieces.join(", ")));
+        let first = pieces.iter().take(HOMELESS).cloned().collect::<Vec<_>>().join(", ");
+        let more = match pieces.len().saturating_sub(HOMELESS) {
+            0 => String::new(),
+            n => format!(" and {n} more, in 5 Kit"),
+        };
+        canvas.labelled(area, row, "no home", &format!("{}: {first}{more}", pieces.len()));
     }
 }
 
 fn cells(row: &ToteRow) -> Vec<Cell> {
     let due = row.due.clone().map_or_else(|| "".into(), |due| Cell::Chip(Tint::Doing, due));
-    vec![(&row.code).into(), (&row.name).into(), due, (&row.stands).into(), Cell::Right(row.lies())]
+    vec![Cell::word(&row.code), (&row.name).into(), due, (&row.stands).into(), Cell::Right(row.lies())]
 }
 
 fn now_tint(now: &str) -> Tint {

@@ -7,12 +7,12 @@ use crate::answers::view::WalkStep;
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::text::minutes;
-use crate::tui::widgets::{Canvas, big};
+use crate::tui::widgets::{Canvas, big, panes};
 
 /// What must be known at a glance: below the list.
 pub fn short(step: &WalkStep, canvas: &mut Canvas, area: Rect) {
-    let used = canvas.headed(area, 0, &format!("▶ {}", prop_and_place(step))) as u16;
-    let inner = Rect { y: area.y + used, height: area.height.saturating_sub(used), ..area };
+    let used = canvas.headed(area, 0, &format!("▶ {}", prop_and_place(step)));
+    let inner = panes::below(area, used);
     let mut row = canvas.wrapped(inner, 0, &step.title, Role::Strong);
     if let Some(why) = &step.why {
         row += canvas.labelled(inner, row, "because", why);
@@ -21,11 +21,10 @@ pub fn short(step: &WalkStep, canvas: &mut Canvas, area: Rect) {
         row += canvas.labelled(inner, row, "ask first", question);
     }
     if let Some(caution) = step.cautions.first() {
-        row += canvas.labelled(inner, row, "caution", caution);
+        // How many more there are, which b shows, stands where nothing is cut.
         let more = step.cautions.len() - 1;
-        if more > 0 {
-            canvas.right(inner, row.saturating_sub(1), &format!(" +{more}, b shows all"), Role::Strong);
-        }
+        let label = if more > 0 { format!("caution +{more}") } else { "caution".to_owned() };
+        row += canvas.labelled(inner, row, &label, caution);
     }
     row += connects(step, canvas, inner, row, usize::from(inner.height).saturating_sub(row + 2));
     row += readings(step, canvas, inner, row, usize::from(inner.height).saturating_sub(row + 1));

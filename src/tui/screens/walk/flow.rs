@@ -1,13 +1,13 @@
 //! What Walk asks for, and what an answer does.
 
-use super::super::super::state::State as Tui;
-use super::{State, ask, cap, tick, with_step};
+use super::{WalkState, tick, with_step};
 use crate::answers::view::{PauseRow, WalkStep};
 use crate::app::{Ask, Difference};
 use crate::domain::{LookKind, Phase, TickKind};
 use crate::tui::effect::Effect;
 use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt};
-use crate::tui::widgets::text::minutes;
+use crate::tui::state::State;
+use crate::tui::widgets::text::{cap, minutes};
 
 /// What Walk asks for.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -100,15 +100,23 @@ pub const PHASES: [(Phase, &str, &str); 5] = [
     (Phase::Change, "change", "from one show to the other"),
 ];
 
+/// Walk, Yard and Plan show a phase from now on; nothing takes the one of the day.
+pub fn show_phase(state: &mut State, phase: Option<Phase>) {
+    if state.phase == phase {
+        return;
+    }
+    state.phase = phase;
+    let whose = state.walk.whose.take();
+    state.walk = WalkState { big: state.walk.big, whose, ..WalkState::default() };
+    state.yard.page = None;
+    state.plan.page = None;
+}
+
 /// Takes an answer to what Walk asked.
-pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
+pub fn answer(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
     match flow {
         Flow::Phase => {
-            let phase = answer.row().and_then(|row| PHASES.get(row)).map(|(phase, ..)| *phase);
-            state.phase = phase;
-            let whose = state.walk.whose.take();
-            state.walk = State { big: state.walk.big, whose, ..State::default() };
-            state.plan.page = None;
+            show_phase(state, answer.row().and_then(|row| PHASES.get(row)).map(|(phase, ..)| *phase));
             vec![Effect::Load(state.screen)]
         }
         Flow::Pause { pause } => match answer.row() {
@@ -116,20 +124,14 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             Some(1) => vec![took(&pause, Some(pause.gap_min))],
             Some(2) => {
                 let takes = format!("minutes, 1 to {}; nothing leaves it", pause.gap_min);
-                ask(state, Prompt::ask("How many minutes?", takes, Any::Walk(Flow::PauseMinutes { pause })))
+                state.open(Prompt::ask("How many minutes?", takes, Any::Walk(Flow::PauseMinutes { pause })))
             }
             Some(3) => vec![took(&pause, None)],
             _ => Vec::new(),
         },
         Flow::PauseMinutes { pause } => match answer.text().map(|t| t.parse::<i64>()) {
             Some(Ok(n)) if (1..=pause.gap_min).contains(&n) => vec![took(&pause, Some(n))],
-            Some(_) => {
-                if let Some(Popup::Prompt(mut prompt)) = state.asked.take() {
-                    prompt.refusal = Some(format!("a number from 1 to {} is taken", pause.gap_min));
-                    state.popups.push(Popup::Prompt(prompt));
-                }
-                Vec::new()
-            }
+            Some(_) => state.ask_again(format!("a number from 1 to {} is taken", pause.gap_min)),
             None => Vec::new(),
         },
         Flow::How { key } => {
@@ -137,10 +139,11 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
                 return Vec::new();
             };
             let flow = Any::Walk(Flow::HowMany { key, how });
-            ask(
-                state,
-                Prompt::ask(format!("{word}: which pieces?"), "labels; nothing means all of them", flow),
-            )
+            state.open(Prompt::ask(
+                format!("{word}: which pieces?"),
+                "labels; nothing means all of them",
+                flow,
+            ))
         }
         Flow::HowMany { key, how } => {
             let text = answer.text().unwrap_or_default();
@@ -159,13 +162,13 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
                 _ => None,
             };
             if let Some((rows, flow)) = choices.filter(|(rows, _)| !rows.is_empty()) {
-                return ask(state, Pick::letters("Which one?", rows, Any::Walk(flow)));
+                return state.open(Pick::letters("Which one?", rows, Any::Walk(flow)));
             }
             let Some((what, word, takes)) = answer.row().and_then(|row| DIFFERENCES.get(row)).copied() else {
                 return Vec::new();
             };
             let flow = Any::Walk(Flow::Differently { key, what });
-            ask(state, Prompt::ask(format!("Which {word}?"), takes, flow))
+            state.open(Prompt::ask(format!("Which {word}?"), takes, flow))
         }
         Flow::Count { key, of } => count_answer(state, key, of, answer),
         Flow::Hold { key } => with_step(state, key, |key| tick(key, TickKind::Hold, answer.text())),
@@ -175,8 +178,7 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
             if let Some(text) = answer.text() {
                 vec![Effect::Perform(Ask::Forecast { session: "tonight".to_owned(), text })]
             } else {
-                state.say("No forecast told");
-                Vec::new()
+                state.say("No forecast told")
             }
         }
         Flow::Note { key } => {
@@ -184,8 +186,7 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
                 state.walk.want = Some(key.clone());
                 vec![Effect::Perform(Ask::Note { key, text })]
             } else {
-                state.say("No note written");
-                Vec::new()
+                state.say("No note written")
             }
         }
         Flow::Reading { key, target } => reading_answer(state, key, target, answer),
@@ -207,15 +208,14 @@ pub fn answer(state: &mut Tui, flow: Flow, answer: Answer) -> Vec<Effect> {
     }
 }
 
-fn differently(state: &mut Tui, key: String, what: Difference, text: Option<String>) -> Vec<Effect> {
+fn differently(state: &mut State, key: String, what: Difference, text: Option<String>) -> Vec<Effect> {
     let text = text.unwrap_or_default();
     with_step(state, key, |key| Ask::DoneDifferently { key: key.to_owned(), what, text })
 }
 
-fn minutes_answer(state: &mut Tui, key: String, answer: Answer) -> Vec<Effect> {
+fn minutes_answer(state: &mut State, key: String, answer: Answer) -> Vec<Effect> {
     let Some(text) = answer.text() else {
-        state.say("The time stays as it was");
-        return Vec::new();
+        return state.say("The time stays as it was");
     };
     match crate::units::Span::parse(&text) {
         Ok(span) => {
@@ -228,17 +228,16 @@ fn minutes_answer(state: &mut Tui, key: String, answer: Answer) -> Vec<Effect> {
             })]
         }
         Err(error) => {
-            again(state, error.to_string());
+            state.ask_again(error.to_string());
             Vec::new()
         }
     }
 }
 
 /// "1h30 outlet tripped" is the whole show; a code before it is that prop.
-fn dark(state: &mut Tui, answer: Answer) -> Vec<Effect> {
+fn dark(state: &mut State, answer: Answer) -> Vec<Effect> {
     let Some(text) = answer.text() else {
-        state.say("No dark time written");
-        return Vec::new();
+        return state.say("No dark time written");
     };
     let (first, rest) = text.split_once(' ').unwrap_or((&text, ""));
     let (target, rest) =
@@ -252,14 +251,6 @@ fn dark(state: &mut Tui, answer: Answer) -> Vec<Effect> {
     })]
 }
 
-/// The question once more, with why its answer was refused.
-fn again(state: &mut Tui, why: String) {
-    if let Some(Popup::Prompt(mut prompt)) = state.asked.take() {
-        prompt.refusal = Some(why);
-        state.popups.push(Popup::Prompt(prompt));
-    }
-}
-
 fn took(pause: &PauseRow, minutes: Option<i64>) -> Effect {
     Effect::Perform(Ask::CorrectTime {
         key: pause.key.clone(),
@@ -270,7 +261,7 @@ fn took(pause: &PauseRow, minutes: Option<i64>) -> Effect {
 }
 
 /// Asks about a long pause of the session that is over; Esc leaves it.
-pub fn ask_pause(state: &mut Tui, pause: PauseRow) {
+pub fn ask_pause(state: &mut State, pause: PauseRow) {
     let title = format!(
         "{} passed before \"{}\" (from {}). How long did it take?",
         minutes(pause.gap_min),
@@ -286,10 +277,9 @@ pub fn ask_pause(state: &mut Tui, pause: PauseRow) {
     state.popups.push(Pick::digits(title, rows, Any::Walk(Flow::Pause { pause })));
 }
 
-fn count_answer(state: &mut Tui, key: String, of: i64, answer: Answer) -> Vec<Effect> {
+fn count_answer(state: &mut State, key: String, of: i64, answer: Answer) -> Vec<Effect> {
     let Some(text) = answer.text() else {
-        state.say("No count written");
-        return Vec::new();
+        return state.say("No count written");
     };
     let digits: String = text.chars().take_while(char::is_ascii_digit).collect();
     let why = text.get(digits.len()..).map(str::trim).filter(|w| !w.is_empty()).map(str::to_owned);
@@ -300,14 +290,14 @@ fn count_answer(state: &mut Tui, key: String, of: i64, answer: Answer) -> Vec<Ef
             with_step(state, key, |key| Ask::Tick { key: key.to_owned(), kind, count, why })
         }
         _ => {
-            again(state, format!("\"{text}\": a number from 0 to {of} is taken"));
+            state.ask_again(format!("\"{text}\": a number from 0 to {of} is taken"));
             Vec::new()
         }
     }
 }
 
 /// Asks for the current at the first place from `from` on that has no reading yet.
-pub fn ask_reading(state: &mut Tui, step: &WalkStep, from: usize) -> bool {
+pub fn ask_reading(state: &mut State, step: &WalkStep, from: usize) -> bool {
     let mut open = step.readings.iter().skip(from);
     let Some(line) = open.find(|r| r.read.is_none()) else { return false };
     let title = format!("{} {}: {} expected ({})", line.target, line.at, line.expected, line.of);
@@ -317,7 +307,7 @@ pub fn ask_reading(state: &mut Tui, step: &WalkStep, from: usize) -> bool {
     true
 }
 
-fn reading_answer(state: &mut Tui, key: String, target: String, answer: Answer) -> Vec<Effect> {
+fn reading_answer(state: &mut State, key: String, target: String, answer: Answer) -> Vec<Effect> {
     let text = answer.text();
     if let Some(text) = text.as_ref().filter(|t| !is_amperes(t)) {
         if let Some(Popup::Prompt(mut prompt)) = state.asked.take() {
@@ -345,10 +335,10 @@ fn is_amperes(text: &str) -> bool {
 }
 
 /// Offers the phases.
-pub fn choose_phase(state: &mut Tui) -> Vec<Effect> {
+pub fn choose_phase(state: &mut State) -> Vec<Effect> {
     let mut rows: Vec<_> = PHASES.iter().map(|(_, word, what)| (cap(word), (*what).to_owned())).collect();
     rows.push(("What is due".to_owned(), "by the day".to_owned()));
-    ask(state, Pick::digits("Which phase?", rows, Any::Walk(Flow::Phase)))
+    state.open(Pick::digits("Which phase?", rows, Any::Walk(Flow::Phase)))
 }
 
 /// What can be different, to pick from.

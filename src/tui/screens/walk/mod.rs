@@ -7,11 +7,10 @@ pub mod flow;
 pub mod state;
 pub mod view;
 
-pub use flow::{Flow, PHASES, answer, choose_phase};
-pub use state::State;
+pub use flow::{Flow, PHASES, answer, choose_phase, show_phase};
+pub use state::WalkState;
 use state::{Pending, is_open};
 
-use super::super::state::State as Tui;
 use super::{faults, no_use};
 use crate::answers::view::{ScreenId, StepState, WalkStep};
 use crate::app::Ask;
@@ -19,11 +18,12 @@ use crate::domain::{LookKind, Phase, TickKind};
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::listing::moved;
-use crate::tui::popup::{Flow as Any, Pick, Popup, Prompt, Reading};
+use crate::tui::popup::{Flow as Any, Pick, Popup, Prompt};
+use crate::tui::state::State;
 use crate::tui::update::go;
 
 /// An action on Walk.
-pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
+pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
     let count = state.walk.steps().count();
     if let Some(at) = moved(state.walk.at, count, action) {
         (state.walk.at, state.walk.touched) = (at, true);
@@ -45,20 +45,16 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
         }
         Action::AddForecast if tonight(state) => {
             let takes = "rain, snow, ice, gust 25 mph, low 31F; or: dry, thawed";
-            ask(state, Prompt::ask("Forecast for tonight", takes, Any::Walk(Flow::Forecast)))
+            state.open(Prompt::ask("Forecast for tonight", takes, Any::Walk(Flow::Forecast)))
         }
         Action::AddForecast => {
-            state.refuse("Here only tonight's forecast is told: p, then tonight; that of a session in Plan");
-            Vec::new()
+            state.refuse("Here only tonight's forecast is told: p, then tonight; that of a session in Plan")
         }
         Action::LogDark if tonight(state) => {
             let takes = "1h30 and why: the whole show; with the code of a prop before it: that prop";
-            ask(state, Prompt::ask("How long did it stay dark?", takes, Any::Walk(Flow::Dark)))
+            state.open(Prompt::ask("How long did it stay dark?", takes, Any::Walk(Flow::Dark)))
         }
-        Action::LogDark => {
-            state.refuse("Dark time is told while the show runs; p, then tonight");
-            Vec::new()
-        }
+        Action::LogDark => state.refuse("Dark time is told while the show runs; p, then tonight"),
         Action::ToggleBig if state.walk.step().is_some() => {
             state.walk.big = !state.walk.big;
             Vec::new()
@@ -68,23 +64,22 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
                 on_step(state, action, &step)
             } else {
                 let hint = state.walk.page.as_ref().and_then(|p| p.empty_hint.clone());
-                state.refuse(hint.unwrap_or_else(|| "There is no step here to act on".to_owned()));
-                Vec::new()
+                state.refuse(hint.unwrap_or_else(|| "There is no step here to act on".to_owned()))
             }
         }
     }
 }
 
-fn tonight(state: &Tui) -> bool {
+fn tonight(state: &State) -> bool {
     state.walk.page.as_ref().is_some_and(|p| p.phase == Phase::Tonight.as_str())
 }
 
-fn going_down(state: &Tui) -> bool {
+fn going_down(state: &State) -> bool {
     let phase = state.walk.page.as_ref().map(|p| p.phase.as_str());
     matches!(phase, Some("down" | "change"))
 }
 
-fn on_step(state: &mut Tui, action: Action, step: &WalkStep) -> Vec<Effect> {
+fn on_step(state: &mut State, action: Action, step: &WalkStep) -> Vec<Effect> {
     let key = step.key.clone();
     match action {
         Action::DoStep if step.state == StepState::Done => {
@@ -114,25 +109,23 @@ fn on_step(state: &mut Tui, action: Action, step: &WalkStep) -> Vec<Effect> {
             if let Some((done, of)) = step.count {
                 let title = format!("{}: how many of {of} are done? ({done} now)", step.title);
                 let takes = "a number, then why the rest waits if you like: 6 two stakes bent";
-                ask(state, Prompt::ask(title, takes, Any::Walk(Flow::Count { key, of })))
+                state.open(Prompt::ask(title, takes, Any::Walk(Flow::Count { key, of })))
             } else {
-                state.refuse("This step is one piece; Enter ticks it");
-                Vec::new()
+                state.refuse("This step is one piece; Enter ticks it")
             }
         }
         Action::HoldStep if step.state == StepState::Done => refuse_as_is(state, step),
         Action::HoldStep => {
             let title = format!("Hold \"{}\": why?", step.title);
-            ask(state, Prompt::ask(title, "a reason, or nothing", Any::Walk(Flow::Hold { key })))
+            state.open(Prompt::ask(title, "a reason, or nothing", Any::Walk(Flow::Hold { key })))
         }
         Action::SkipStep if step.state == StepState::Done => refuse_as_is(state, step),
         Action::SkipStep => {
             let title = format!("Leave out \"{}\" this time: why?", step.title);
-            ask(state, Prompt::ask(title, "a reason, or nothing", Any::Walk(Flow::Skip { key })))
+            state.open(Prompt::ask(title, "a reason, or nothing", Any::Walk(Flow::Skip { key })))
         }
         Action::ReadMeter if step.readings.is_empty() => {
-            state.refuse("Currents are read at the load part of the rehearsal");
-            Vec::new()
+            state.refuse("Currents are read at the load part of the rehearsal")
         }
         Action::ReadMeter => {
             if !flow::ask_reading(state, step, 0) {
@@ -141,17 +134,15 @@ fn on_step(state: &mut Tui, action: Action, step: &WalkStep) -> Vec<Effect> {
             Vec::new()
         }
         Action::CorrectTime if step.state != StepState::Done => {
-            state.refuse("Only the time of a done step is corrected; the mark can go back to one");
-            Vec::new()
+            state.refuse("Only the time of a done step is corrected; the mark can go back to one")
         }
         Action::CorrectTime => {
             let title = format!("How long did \"{}\" take?", step.title);
             let takes = "minutes, or a time like 1h20";
-            ask(state, Prompt::ask(title, takes, Any::Walk(Flow::Minutes { key })))
+            state.open(Prompt::ask(title, takes, Any::Walk(Flow::Minutes { key })))
         }
         Action::AllGood | Action::CameOff if !going_down(state) => {
-            state.refuse("That is told while taking down: p, then down");
-            Vec::new()
+            state.refuse("That is told while taking down: p, then down")
         }
         Action::AllGood => {
             let all = Ask::CameOff { key, how: LookKind::Good, pieces: Vec::new() };
@@ -160,16 +151,16 @@ fn on_step(state: &mut Tui, action: Action, step: &WalkStep) -> Vec<Effect> {
         Action::CameOff => {
             let rows = flow::exceptions();
             let title = format!("{}: what is not good and dry?", step.prop);
-            ask(state, Pick::digits(title, rows, Any::Walk(Flow::How { key })))
+            state.open(Pick::digits(title, rows, Any::Walk(Flow::How { key })))
         }
         Action::NoteStep => {
             let title = format!("Note to \"{}\"", step.title);
-            ask(state, Prompt::ask(title, "any text", Any::Walk(Flow::Note { key })))
+            state.open(Prompt::ask(title, "any text", Any::Walk(Flow::Note { key })))
         }
         Action::DoDifferently => {
             let rows = flow::differences();
             let title = format!("\"{}\" was done, but with another …", step.title);
-            ask(state, Pick::digits(title, rows, Any::Walk(Flow::What { key })))
+            state.open(Pick::digits(title, rows, Any::Walk(Flow::What { key })))
         }
         Action::FaultHere => {
             let target = step.placement.clone().map(|code| (code, step.prop.clone()));
@@ -180,19 +171,21 @@ fn on_step(state: &mut Tui, action: Action, step: &WalkStep) -> Vec<Effect> {
 }
 
 /// Goes to a step, in the session where it stands.
-pub fn go_to_step(state: &mut Tui, key: String) -> Vec<Effect> {
+pub fn go_to_step(state: &mut State, key: String) -> Vec<Effect> {
     state.walk.aim(key);
     state.outdate_page(ScreenId::Walk);
     go(state, ScreenId::Walk)
 }
 
 /// The screen is in sight: before a session's first tick it shows what to bring.
-pub fn shown(state: &mut Tui) {
+pub fn shown(state: &mut State) {
     if let Some(name) = state.walk.place_wanted.take() {
         let first = state.walk.steps().position(|s| s.place == name && is_open(s));
         match first.or_else(|| state.walk.steps().position(|s| s.place == name)) {
             Some(at) => (state.walk.at, state.walk.touched) = (at, true),
-            None => state.refuse(format!("No step at {name} in this session; [ and ] show the others")),
+            None => {
+                state.refuse(format!("No step at {name} in this session; [ and ] show the others"));
+            }
         }
     }
     let pauses = state.walk.page.as_ref().map(|p| p.pauses.clone()).unwrap_or_default();
@@ -214,7 +207,7 @@ pub fn shown(state: &mut Tui) {
     }
 }
 
-fn show_fetch(state: &mut Tui) -> bool {
+fn show_fetch(state: &mut State) -> bool {
     let Some(page) = &state.walk.page else { return false };
     state.walk.fetched.insert(page.session.clone());
     if page.fetch.is_empty() {
@@ -222,7 +215,7 @@ fn show_fetch(state: &mut Tui) -> bool {
     }
     let lines = page.fetch.iter().map(|f| (f.what.to_owned(), fetch_words(&f.name, &f.from))).collect();
     let title = format!("Bring for {}", page.session);
-    state.popups.push(Popup::Reading(Reading { title, lines, top: 0 }));
+    state.popups.push(Popup::read(title, lines));
     true
 }
 
@@ -231,7 +224,7 @@ fn fetch_words(name: &str, from: &str) -> String {
 }
 
 /// A deed is on disk: the mark goes on. Gives what else is to be said.
-pub fn after_deed(state: &mut Tui, ask: &Ask) -> Option<String> {
+pub fn after_deed(state: &mut State, ask: &Ask) -> Option<String> {
     if *ask == Ask::Undo {
         state.walk.want = state.walk.ticked.pop().or(state.walk.want.take());
         return None;
@@ -243,7 +236,7 @@ pub fn after_deed(state: &mut Tui, ask: &Ask) -> Option<String> {
 }
 
 /// A deed was refused: the mark stays.
-pub fn deed_refused(state: &mut Tui) {
+pub fn deed_refused(state: &mut State) {
     state.walk.pending = None;
     state.walk.want = None;
 }
@@ -252,7 +245,7 @@ fn tick(key: &str, kind: TickKind, why: Option<String>) -> Ask {
     Ask::Tick { key: key.to_owned(), kind, count: None, why }
 }
 
-fn with_step(state: &mut Tui, key: String, ask: impl FnOnce(&str) -> Ask) -> Vec<Effect> {
+fn with_step(state: &mut State, key: String, ask: impl FnOnce(&str) -> Ask) -> Vec<Effect> {
     let ask = ask(&key);
     let step = state.walk.steps().find(|s| s.key == key).cloned();
     match step {
@@ -262,12 +255,12 @@ fn with_step(state: &mut Tui, key: String, ask: impl FnOnce(&str) -> Ask) -> Vec
 }
 
 /// A deed that is done with the step, or with all of it that can be done now.
-fn deed(state: &mut Tui, step: &WalkStep, ask: Ask) -> Vec<Effect> {
+fn deed(state: &mut State, step: &WalkStep, ask: Ask) -> Vec<Effect> {
     then(state, std::slice::from_ref(&step.key));
     vec![Effect::Perform(ask)]
 }
 
-fn then(state: &mut Tui, keys: &[String]) {
+fn then(state: &mut State, keys: &[String]) {
     let walk = &state.walk;
     let next = walk.next_open(keys);
     let here = walk.visit().map(|(_, visit)| visit);
@@ -290,10 +283,9 @@ fn then(state: &mut Tui, keys: &[String]) {
 }
 
 /// Whose steps show: one person after the other, then all; kept for the next start.
-fn turn_whose(state: &mut Tui) -> Vec<Effect> {
+fn turn_whose(state: &mut State) -> Vec<Effect> {
     if state.walk.people().is_empty() {
-        state.refuse("Nobody is told for these steps; w on Plan says who comes");
-        return Vec::new();
+        return state.refuse("Nobody is told for these steps; w on Plan says who comes");
     }
     let whose = state.walk.turn_whose();
     state.say(match &whose {
@@ -303,18 +295,17 @@ fn turn_whose(state: &mut Tui) -> Vec<Effect> {
     vec![Effect::KeepWhose(whose.unwrap_or_default())]
 }
 
-fn tick_place(state: &mut Tui) -> Vec<Effect> {
+fn tick_place(state: &mut State) -> Vec<Effect> {
     let Some((_, visit)) = state.walk.visit() else { return Vec::new() };
     let keys: Vec<String> = visit.steps.iter().filter(|s| is_open(s)).map(|s| s.key.clone()).collect();
     if keys.is_empty() {
-        state.refuse("No step is open at this place");
-        return Vec::new();
+        return state.refuse("No step is open at this place");
     }
     then(state, &keys);
     vec![Effect::Perform(Ask::TickAll { keys })]
 }
 
-fn move_place(state: &mut Tui, on: bool) -> Vec<Effect> {
+fn move_place(state: &mut State, on: bool) -> Vec<Effect> {
     let Some((at, visit)) = state.walk.visit() else { return Vec::new() };
     let (first, visits) = (visit.first, state.walk.visits());
     let start = |n: usize| visits.get(n).map(|v| v.first);
@@ -325,28 +316,29 @@ fn move_place(state: &mut Tui, on: bool) -> Vec<Effect> {
     };
     match to {
         Some(to) => (state.walk.at, state.walk.touched) = (to, true),
-        None => state.refuse(if on { "This is the last place" } else { "This is the first place" }),
+        None => {
+            state.refuse(if on { "This is the last place" } else { "This is the first place" });
+        }
     }
     Vec::new()
 }
 
-fn move_session(state: &mut Tui, on: bool) -> Vec<Effect> {
+fn move_session(state: &mut State, on: bool) -> Vec<Effect> {
     let Some(page) = &state.walk.page else { return Vec::new() };
     let to = if on { Some(page.session_at + 1) } else { page.session_at.checked_sub(1) };
     if let Some(to) = to.filter(|to| *to < page.sessions.len()) {
         let fetched = std::mem::take(&mut state.walk.fetched);
         let (big, ticked) = (state.walk.big, std::mem::take(&mut state.walk.ticked));
         let whose = state.walk.whose.take();
-        state.walk = State { session: Some(to), big, ticked, fetched, whose, ..State::default() };
+        state.walk = WalkState { session: Some(to), big, ticked, fetched, whose, ..WalkState::default() };
         vec![Effect::Load(state.screen)]
     } else {
-        state.refuse(if on { "This is the last session" } else { "This is the first session" });
-        Vec::new()
+        state.refuse(if on { "This is the last session" } else { "This is the first session" })
     }
 }
 
 /// The steps as a list to find in.
-pub fn finds(state: &Tui) -> Vec<(String, String)> {
+pub fn finds(state: &State) -> Vec<(String, String)> {
     let row = |s: &WalkStep| {
         let what = if s.prop.is_empty() { s.deed.clone() } else { format!("{}: {}", s.prop, s.deed) };
         let when = s.from.as_ref().map_or(String::new(), |from| format!("{from}  "));
@@ -355,18 +347,6 @@ pub fn finds(state: &Tui) -> Vec<(String, String)> {
     state.walk.steps().map(row).collect()
 }
 
-fn refuse_as_is(state: &mut Tui, step: &WalkStep) -> Vec<Effect> {
-    state.refuse(format!("\"{}\" is {}; r opens what is not open", step.title, step.state.word()));
-    Vec::new()
-}
-
-fn ask(state: &mut Tui, popup: Popup) -> Vec<Effect> {
-    state.popups.push(popup);
-    Vec::new()
-}
-
-/// With a capital first letter.
-fn cap(word: &str) -> String {
-    let mut chars = word.chars();
-    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
+fn refuse_as_is(state: &mut State, step: &WalkStep) -> Vec<Effect> {
+    state.refuse(format!("\"{}\" is {}; r opens what is not open", step.title, step.state.word()))
 }

@@ -6,7 +6,7 @@ use crate::answers::view::{StepState, Walk, WalkStep};
 
 /// The checklist and the marked step.
 #[derive(Debug, Clone, Default)]
-pub struct State {
+pub struct WalkState {
     pub page: Option<Walk>,
     /// The session asked for; nothing takes the one that is due.
     pub session: Option<usize>,
@@ -54,7 +54,7 @@ pub struct Visit<'a> {
     pub steps: Vec<&'a WalkStep>,
 }
 
-impl State {
+impl WalkState {
     /// Takes in a page; the mark goes to the wanted step, or stays on its own, or goes to the first open one.
     pub fn set(&mut self, page: Walk) {
         let before = self.step().filter(|_| self.touched).map(|s| s.key.clone());

@@ -7,20 +7,25 @@ use crate::answers::view::{StepState, Walk, WalkStep};
 use crate::tui::look::{Role, Tint};
 use crate::tui::screens::plan::view::phase_head;
 use crate::tui::state::State;
-use crate::tui::widgets::Canvas;
 use crate::tui::widgets::table::{self, Cell, Line};
 use crate::tui::widgets::text::{minutes, width};
+use crate::tui::widgets::{Canvas, panes};
 
-/// Columns of one person's list beside the step.
-const LIST: u16 = 60;
-/// Rows of the step below the list.
+/// Rows of the step below the list, and those that it would have on a wide screen.
 const BELOW: u16 = 7;
+const PAGE: u16 = 20;
+/// A deed of so many letters is never cut while names have room to give.
+const SHORT: usize = 16;
+/// No deed of a prop has more letters.
+const LONG: usize = 24;
+/// The columns have no heads.
+const HEADS: [&str; 8] = [""; 8];
 
 /// Draws Walk.
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.walk.page else { return };
     progress(state, page, canvas, area);
-    let body = Rect { y: area.y + 2, height: area.height.saturating_sub(2), ..area };
+    let body = panes::below(area, 2);
     let Some(step) = state.walk.step() else {
         let hint =
             page.empty_hint.as_deref().unwrap_or("Nothing to walk in this session. ] shows the next one.");
@@ -31,19 +36,17 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         detail::big(state, step, canvas, body);
         return;
     }
-    if body.width >= 110 {
-        let crowd = state.walk.shown_whose().is_none() && state.walk.people().len() > 1;
-        let left = if crowd { body.width * 2 / 3 } else { LIST.min(body.width * 3 / 5) };
-        list(state, canvas, Rect { width: left, ..body });
-        canvas.divider(Rect { x: body.x + left, width: 1, ..body });
-        let right = Rect { x: body.x + left + 2, width: body.width - left - 2, ..body };
-        detail::page(state, step, canvas, right);
-        return;
+    let lines = lines(state);
+    let wide = body.width >= panes::WIDE;
+    // Beside the list the page of a step has room for all of it; below only for what must be known at a glance.
+    let low = if wide { PAGE } else { BELOW };
+    let (upper, beside) = panes::split(canvas, body, low, || table::natural(&HEADS, &lines));
+    table::draw(canvas, upper, &HEADS, &lines, Some(state.walk.at));
+    if wide {
+        detail::page(state, step, canvas, beside);
+    } else {
+        detail::short(step, canvas, beside);
     }
-    let low = (body.height / 2).min(BELOW);
-    list(state, canvas, Rect { height: body.height - low, ..body });
-    let lower = Rect { y: body.y + body.height - low, height: low, ..body };
-    detail::short(step, canvas, lower);
 }
 
 fn progress(state: &State, page: &Walk, canvas: &mut Canvas, area: Rect) {
@@ -82,7 +85,7 @@ fn thousandths(done: usize, total: usize) -> u32 {
     u32::try_from(done * 1000 / total.max(1)).unwrap_or(1000)
 }
 
-fn list(state: &State, canvas: &mut Canvas, area: Rect) {
+fn lines(state: &State) -> Vec<Line> {
     let visits = state.walk.visits();
     let steps = state.walk.steps().count();
     // Where places change after a step or two, as with several people, the place stands in its row.
@@ -100,26 +103,31 @@ fn list(state: &State, canvas: &mut Canvas, area: Rect) {
             lines.push(Line::Row(visit.first + n, row(step, headed, crowd)));
         }
     }
-    table::draw(canvas, area, &[""; 8], &lines, Some(state.walk.at));
+    lines
 }
 
 fn row(step: &WalkStep, headed: bool, crowd: bool) -> Vec<Cell> {
     let word = if step.state == StepState::Open { "" } else { step.state.word() };
-    // A step of the whole place has no prop: its deed begins where the props do.
-    let whole = step.prop.is_empty() || step.prop == step.place;
     // How many of it are done stands with the deed, apart from the minutes.
     let deed = match step.count {
         Some((done, of)) if step.state != StepState::Done => format!("{done}/{of} {}", step.deed),
         _ => step.deed.clone(),
     };
+    // A step of the whole place has no prop: its deed begins where the props do, as a long one of the whole show does.
+    let of_show = step.placement.is_none() && width(&deed) > LONG;
+    let whole = step.prop.is_empty() || step.prop == step.place || of_show;
     let empty = || Cell::from("");
     vec![
         Cell::Chip(tint(step.state), word.to_owned()),
-        step.from.clone().unwrap_or_default().into(),
+        Cell::word(step.from.clone().unwrap_or_default()),
         if crowd { step.people.join(", ").into() } else { empty() },
         if headed { empty() } else { (&step.place).into() },
         if whole { (&deed).into() } else { (&step.prop).into() },
-        if whole { empty() } else { (&deed).into() },
+        match &deed {
+            _ if whole => empty(),
+            deed if width(deed) <= SHORT => Cell::word(deed),
+            deed => deed.into(),
+        },
         if step.critical { "▲".into() } else { empty() },
         Cell::Right(minutes(step.minutes)),
     ]

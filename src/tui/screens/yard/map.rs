@@ -1,5 +1,7 @@
 //! The drawn map: the street below, buildings as outlines, each place as a mark with its letter where it was measured.
 
+use std::collections::BTreeSet;
+
 use ratatui::layout::Rect;
 
 use super::view::mark;
@@ -32,7 +34,11 @@ impl Scale {
             let low = all().min().unwrap_or(0);
             (low, all().max().unwrap_or(0).saturating_sub(low).max(1))
         };
-        Self { area, x: range(&|p| p.x_mm), y: range(&|p| p.y_mm) }
+        let (from, over) = range(&|p| p.x_mm);
+        // Where none is measured the last column has room for names too.
+        let columns = page.places.iter().map(|p| p.x_mm).collect::<BTreeSet<_>>().len() as i64;
+        let over = if page.laid_out { over.saturating_mul(columns) / (columns - 1).max(1) } else { over };
+        Self { area, x: (from, over), y: range(&|p| p.y_mm) }
     }
 
     /// Column and row in the area; what lies further from the street stands higher.

@@ -6,24 +6,23 @@ pub mod map;
 pub mod state;
 pub mod view;
 
-pub use state::{Marks, State};
+pub use state::{Marks, YardState};
 
-use super::super::state::State as Tui;
 use super::{no_use, walk};
 use crate::answers::view::{ScreenId, YardPlace};
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::form;
+use crate::tui::state::State;
 use crate::tui::update::go;
 
 /// An action on Yard.
-pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
+pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
     let count = state.yard.places().len();
     match action {
         Action::SwitchMarks => {
             state.yard.marks = state.yard.marks.next();
-            state.say(format!("The map marks {}", state.yard.marks.word()));
-            return Vec::new();
+            return state.say(format!("The map marks {}", state.yard.marks.word()));
         }
         Action::NextSection if count > 0 => {
             state.yard.at = (state.yard.at + 1) % count;
@@ -44,14 +43,15 @@ pub fn update(state: &mut Tui, action: Action) -> Vec<Effect> {
         _ => {}
     }
     let Some(place) = state.yard.place().cloned() else {
-        state.refuse("No place is told yet; import places or props first");
-        return Vec::new();
+        return state.refuse("No place is told yet; import places or props first");
     };
     match action {
         Action::MoveUp | Action::MoveDown | Action::MoveLeft | Action::MoveRight => {
             match nearest(state.yard.places(), state.yard.at, action) {
                 Some(at) => state.yard.at = at,
-                None => state.refuse("No place lies further that way; Tab goes through all"),
+                None => {
+                    state.refuse("No place lies further that way; Tab goes through all");
+                }
             }
             Vec::new()
         }
@@ -90,7 +90,7 @@ fn nearest(places: &[YardPlace], from: usize, action: Action) -> Option<usize> {
 }
 
 /// The places as a list to find in.
-pub fn finds(state: &Tui) -> Vec<(String, String)> {
+pub fn finds(state: &State) -> Vec<(String, String)> {
     let row = |p: &YardPlace| (format!("{}  {}", p.code, p.name), p.placements.join(", "));
     state.yard.places().iter().map(row).collect()
 }

@@ -32,13 +32,13 @@ impl Marks {
 
 /// The map and the marked place.
 #[derive(Debug, Clone, Default)]
-pub struct State {
+pub struct YardState {
     pub page: Option<YardMap>,
     pub at: usize,
     pub marks: Marks,
 }
 
-impl State {
+impl YardState {
     /// Takes in a map; the mark goes with the place where the plan goes on, until it was put elsewhere.
     pub fn set(&mut self, page: YardMap) {
         if self.place().is_none_or(|p| p.first) {

@@ -22,7 +22,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         canvas.wrapped(area, 1, text, Role::Strong);
         return;
     }
-    let how = if page.laid_out { "drawn without measures" } else { "as measured" };
+    let how = if page.laid_out { "not measured" } else { "as measured" };
     let legend = match state.yard.marks {
         Marks::Progress => "▶ next ○ ready ‖ waits ✓ all done – no steps",
         Marks::Faults => "faults: ✗ some ✓ none",
@@ -89,7 +89,7 @@ fn below(place: &YardPlace, canvas: &mut Canvas, area: Rect) {
 /// The chip of a place.
 pub fn mark(marks: Marks, place: &YardPlace) -> (Tint, String) {
     match marks {
-        Marks::Progress if place.total == 0 => (Tint::Skipped, "no steps".to_owned()),
+        Marks::Progress if place.total == 0 => (Tint::Skipped, "none".to_owned()),
         Marks::Progress if place.done == place.total => (Tint::Done, format!("all {}", place.total)),
         Marks::Progress if place.first => (Tint::Doing, format!("{}/{}", place.done, place.total)),
         Marks::Progress if place.ready > 0 => (Tint::Open, format!("{}/{}", place.done, place.total)),
