@@ -139,4 +139,4 @@ impl Scheme for Yard<'_, '_> {
 }
 
 /// Up to so many activities there is time to look around.
-const SMALL: usize = 60;
+pub(super) const SMALL: usize = 60;
