@@ -124,7 +124,7 @@ pub fn open_at_close(outlook: &Outlook, season: &str) -> Vec<String> {
         uncounted.len(),
         "tote is not counted since the lights went off",
         "totes are not counted since the lights went off",
-        &some(uncounted.into_iter()),
+        &some(uncounted),
     );
     let to_come = |l: &&OrderLine| l.received < l.packs * l.pack;
     let orders: BTreeSet<_> = outlook.yard.order_lines.iter().filter(to_come).map(|l| l.order_id).collect();

@@ -215,6 +215,7 @@ fn a_thousand_spoiled_sheets_are_read_right_or_refused() {
     let (_folder, store) = yard();
     let existing = store.load_whole_yard().unwrap();
     // `SEED=7 SHEETS=20000` spoils others.
+    #[expect(clippy::disallowed_methods, reason = "how many are tried is told from outside")]
     let told = |name: &str| std::env::var(name).ok().and_then(|text| text.parse::<u64>().ok());
     let mut random = Random(told("SEED").unwrap_or(0x5EED_2026));
     let sheets = told("SHEETS").unwrap_or(1_000);

@@ -343,7 +343,7 @@ fn not_computed(look: &WindLook, r: &Refusal, units: System) -> Finding {
     let stops = ["anchor_in_base", "anchor_near", "guy_slope", "anchor_level", "guys_do_not_hold"];
     let level = if stops.contains(&r.code) { Level::Stop } else { Level::Mend };
     let unit = |v: f64| match r.unit {
-        "" => format!("{}", figure(v, 2)),
+        "" => figure(v, 2),
         "m" => Length::from_metres(v).unwrap_or_default().show(units),
         "m/s" => Speed::from_metres_per_second(v).unwrap_or_default().show(units),
         "N" => force(v, units),

@@ -34,14 +34,13 @@ pub(super) fn look(
         found.extend(driven(facts, piece, &place, &segments));
         let timings: Option<Vec<&ChipTiming>> =
             segments.iter().map(|s| s.product.chip.as_deref().and_then(timing)).collect();
-        match timings {
-            Some(timings) => found.extend(sent(facts, &place, &segments, &timings, target)),
-            None => {
-                let chips = segments.iter().filter_map(|s| s.product.chip.as_deref());
-                let unlisted: Vec<&str> = chips.filter(|chip| timing(chip).is_none()).collect();
-                strange.extend(unlisted.iter().map(|chip| (*chip).to_owned()));
-                unknown += usize::from(unlisted.is_empty());
-            }
+        if let Some(timings) = timings {
+            found.extend(sent(facts, &place, &segments, &timings, target));
+        } else {
+            let chips = segments.iter().filter_map(|s| s.product.chip.as_deref());
+            let unlisted: Vec<&str> = chips.filter(|chip| timing(chip).is_none()).collect();
+            strange.extend(unlisted.iter().map(|chip| (*chip).to_owned()));
+            unknown += usize::from(unlisted.is_empty());
         }
     }
     if unknown > 0 {

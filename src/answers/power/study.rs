@@ -226,8 +226,3 @@ impl Study {
         all
     }
 }
-
-/// What rounds to nothing carries no sign.
-fn unsigned(w: f64, least: f64) -> f64 {
-    if w.abs() < least { 0.0 } else { w }
-}
