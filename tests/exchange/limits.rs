@@ -127,6 +127,8 @@ fn the_defaults_are_those_of_the_tables() {
                     Some(l.parse().map_or_else(|_| Value::Text(l.trim_matches('\'').to_owned()), Value::Int))
                 }
             };
+            // The dollar was the first format's; a new row says itself that no currency is told.
+            let wanted = if column.name == "currency" { Some(Value::Text(String::new())) } else { wanted };
             assert_eq!(untold, wanted, "{}.{}", table.name, column.name);
         }
     }

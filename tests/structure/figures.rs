@@ -2,8 +2,8 @@
 
 use super::files;
 
-/// Formulas' own messages, the formatter itself, the coordinates of drawings.
-const APART: [&str; 4] = ["calc/", "stats/", "units/", "exchange/print/"];
+/// Formulas' own messages, the formatter itself, the coordinates of drawings, the digits that a workbook keeps.
+const APART: [&str; 5] = ["calc/", "stats/", "units/", "exchange/print/", "exchange/workbook/"];
 
 /// Places of a text that write a fraction by hand.
 fn by_hand(text: &str) -> Vec<usize> {

@@ -37,7 +37,7 @@ pub(crate) fn helps(asked: Asked, effort: Effort) -> Result<(Side, Vec<Help>), P
     let before = as_it_is(&asked.as_it_is)?;
     let mut all = Vec::new();
     for ((kind, change, person_minutes, worth), both) in asked.each {
-        let after = with_change(&both, effort)?;
+        let after = with_change(&both, &before, effort)?;
         if let (Some(brings), Some(odds)) = (difference(&before, &after), &after.1) {
             all.push(Help { kind, change, in_time: odds.in_time, brings, person_minutes, worth });
         }

@@ -51,13 +51,15 @@ pub(crate) struct Both {
     base: Arc<Plan>,
     /// Clock, seed, whether times are drawn towards the record.
     of: (DateTime<Utc>, u64, bool),
+    /// Which way the change can go.
+    way: Way,
 }
 
 /// Weighs both sides; what the change leaves as it is stays where the plan has it, and all runs meet the same weather and
 /// durations.
 pub(crate) fn weigh(both: &Both, effort: Effort) -> Result<(Side, Side), Problem> {
     let before = as_it_is(both)?;
-    let after = with_change(both, effort)?;
+    let after = with_change(both, &before, effort)?;
     Ok((before, after))
 }
 
@@ -66,11 +68,22 @@ pub(crate) fn as_it_is(both: &Both) -> Result<Side, Problem> {
     both.side(&both.now, |_| Plan::clone(&both.base))
 }
 
-/// The plan with the change, beside the plan as it is.
-pub(crate) fn with_change(both: &Both, effort: Effort) -> Result<Side, Problem> {
+/// The plan with the change, beside the plan as it is. Where room was added and a plan that makes use of it is less sure
+/// than before, what is there stands as far as that is surer: nobody has to use the room.
+pub(crate) fn with_change(both: &Both, before: &Side, effort: Effort) -> Result<Side, Problem> {
     let expected: Vec<Expected> = both.base.steps.iter().filter_map(expected).collect();
-    let schedules = effort.schedules.min((ANEW_STEPS / both.base.steps.len().max(1) as u64).max(QUICK));
-    both.side(&both.then, |request| make_plan(request, &[], &expected, Effort { schedules, ..effort }))
+    let most = effort.schedules.min((ANEW_STEPS / both.base.steps.len().max(1) as u64).max(QUICK));
+    let side = |schedules| {
+        both.side(&both.then, |request| make_plan(request, &[], &expected, Effort { schedules, ..effort }))
+    };
+    let after = side(most)?;
+    let less_sure = difference(before, &after).is_some_and(|d| d.by < 0.0 && d.is_real());
+    if both.way != Way::More || !less_sure {
+        return Ok(after);
+    }
+    let unused = side(1)?;
+    let surer = difference(&after, &unused).is_some_and(|d| d.by > 0.0);
+    Ok(if surer { unused } else { after })
 }
 
 impl Both {
@@ -327,7 +340,9 @@ pub(crate) fn both(
         change.apply(&mut then, &season, outlook.zone(), n)?;
     }
     let of = (now, outlook.seed, outlook.own_times);
-    Ok(Both { season, phase, now: yard, then, base, of })
+    let lights_on = base.lights_on.map(|t| t.with_timezone(&base.zone).naive_local());
+    let way = Way::of(changes, lights_on);
+    Ok(Both { season, phase, now: yard, then, base, of, way })
 }
 
 /// A side in one line.

@@ -5,7 +5,7 @@ use crate::answers::problem::Problem;
 use crate::app::app::App;
 use crate::app::ask::NewOffer;
 use crate::domain::{Deed, Fact, Offer, OfferId};
-use crate::exchange::csv::other_currency;
+use crate::exchange::csv::{mixed_currency, other_currency};
 use crate::units::Money;
 
 const MOST_CENTS: i64 = 100_000_000;
@@ -23,8 +23,8 @@ impl App {
             })?;
         let own = self.outlook().currency();
         if let Some(other) = other_currency(new.price.trim(), &own) {
-            return Err(refused("mixed-currency", format!("this is {other}, the yard counts in {own}"))
-                .hint(format!("give it in {own}: a yard has one currency")));
+            let (what, how) = mixed_currency(&other, &own);
+            return Err(refused("mixed-currency", what).hint(how));
         }
         let price = Money::parse(new.price.trim())
             .map_err(|e| mistyped("bad-price", e.to_string()).hint("write it like 12.50"))?;

@@ -108,7 +108,6 @@ pub fn other_currency(text: &str, own: &str) -> Option<String> {
     let own = own.to_uppercase();
     // Several countries write their dollars with the same sign.
     let same = match mark.as_str() {
-        _ if own.is_empty() => true,
         "" => true,
         "$" => own.ends_with('D'),
         "€" => own == "EUR",
@@ -116,6 +115,18 @@ pub fn other_currency(text: &str, own: &str) -> Option<String> {
         code => code.to_uppercase() == own,
     };
     (!same).then_some(mark)
+}
+
+/// What is wrong with a price in another currency than the yard's, and what to do.
+pub fn mixed_currency(other: &str, own: &str) -> (String, String) {
+    if own.is_empty() {
+        let how = "tell it first, as currency EUR of the site: a yard has one currency";
+        return (format!("this is {other}, the yard's currency is not told"), how.to_owned());
+    }
+    (
+        format!("this is {other}, the yard counts in {own}"),
+        format!("give it in {own}: a yard has one currency"),
+    )
 }
 
 pub(in crate::exchange) fn yes_no(text: &str) -> Result<Value, Refusal> {

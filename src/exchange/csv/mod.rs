@@ -24,7 +24,7 @@ mod write;
 pub use clean::clean;
 pub use fault::CsvFault;
 pub(in crate::exchange) use field::show_moment;
-pub use field::{other_currency, show as show_cell};
+pub use field::{mixed_currency, other_currency, show as show_cell};
 pub use table::read_folder;
 pub(in crate::exchange) use table::{read_cell, settle};
 pub use write::write_folder;

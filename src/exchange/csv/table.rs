@@ -79,6 +79,10 @@ pub fn read_folder(files: &[CsvFile<'_>], target: &Target<'_>) -> Result<Vec<Row
         faults.sort_by(|a, b| (&a.file, a.line).cmp(&(&b.file, b.line)));
         return Err(faults);
     }
+    // The table itself would put the dollar of its first format there.
+    for site in drafts.iter_mut().filter(|d| d.table.name == "site" && target.existing.sites.is_empty()) {
+        site.cells.entry("currency").or_insert_with(|| Value::Text(String::new()));
+    }
     Ok(drafts
         .into_iter()
         .filter_map(|d| Some(RowChange::new(d.table.name, d.id?, d.cells.into_iter().collect())))
@@ -228,12 +232,8 @@ fn cell_of(table: &Table, column: &Column, text: &str, site: Site<'_>) -> Result
     if column.kind == CellKind::Money
         && let Some(other) = field::other_currency(text, site.currency)
     {
-        let remedy = format!("give it in {}: a yard has one currency", site.currency);
-        return Err(Refusal(
-            "mixed-currency",
-            format!("this is {other}, the yard counts in {}", site.currency),
-            remedy,
-        ));
+        let (what, remedy) = field::mixed_currency(&other, site.currency);
+        return Err(Refusal("mixed-currency", what, remedy));
     }
     field::parse(table, column, text, site.zone)
 }

@@ -91,7 +91,7 @@ impl Format {
     pub(super) fn show(&self, value: f64, from_1904: bool) -> String {
         match self {
             Self::Plain { before, after } => format!("{before}{}{after}", plain(value)),
-            Self::Amount => format!("{value:.2}"),
+            Self::Amount => crate::units::figure(value, 2),
             Self::Percent => format!("{}%", plain(value * 100.0)),
             Self::Day => moment(value, from_1904).unwrap_or_else(|| plain(value)),
             Self::Elapsed => {
