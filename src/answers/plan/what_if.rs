@@ -69,7 +69,8 @@ pub(crate) fn as_it_is(both: &Both) -> Result<Side, Problem> {
 }
 
 /// The plan with the change, beside the plan as it is. Where room was added and a plan that makes use of it is less sure
-/// than before, what is there stands as far as that is surer: nobody has to use the room.
+/// than before, what is there stands, with the odds of before where its own runs, which decide as the work goes on, still
+/// are less sure: nobody has to use the room.
 pub(crate) fn with_change(both: &Both, before: &Side, effort: Effort) -> Result<Side, Problem> {
     let expected: Vec<Expected> = both.base.steps.iter().filter_map(expected).collect();
     let most = effort.schedules.min((ANEW_STEPS / both.base.steps.len().max(1) as u64).max(QUICK));
@@ -77,13 +78,12 @@ pub(crate) fn with_change(both: &Both, before: &Side, effort: Effort) -> Result<
         both.side(&both.then, |request| make_plan(request, &[], &expected, Effort { schedules, ..effort }))
     };
     let after = side(most)?;
-    let less_sure = difference(before, &after).is_some_and(|d| d.by < 0.0 && d.is_real());
-    if both.way != Way::More || !less_sure {
+    let less_sure = |side: &Side| difference(before, side).is_some_and(|d| d.by < 0.0 && d.is_real());
+    if both.way != Way::More || !less_sure(&after) {
         return Ok(after);
     }
     let unused = side(1)?;
-    let surer = difference(&after, &unused).is_some_and(|d| d.by > 0.0);
-    Ok(if surer { unused } else { after })
+    Ok(if less_sure(&unused) { (unused.0, before.1.clone()) } else { unused })
 }
 
 impl Both {
@@ -115,9 +115,15 @@ pub(crate) fn difference(before: &Side, after: &Side) -> Option<Difference> {
 
 /// What is said of a difference that the changes can't bring.
 pub(crate) fn against(changes: &[Change], before: &Side, after: &Side) -> Option<&'static str> {
-    let d = difference(before, after).filter(|d| d.is_real())?;
     let lights_on = before.0.lights_on.map(|t| t.with_timezone(&before.0.zone).naive_local());
-    Way::of(changes, lights_on).against(d.by > 0.0)
+    let way = Way::of(changes, lights_on);
+    // Another plan with the very runs of before: its own were less sure.
+    let unused = before.1.is_some() && before.1 == after.1 && before.0.steps != after.0.steps;
+    if way == Way::More && unused {
+        return way.against(false);
+    }
+    let d = difference(before, after).filter(|d| d.is_real())?;
+    way.against(d.by > 0.0)
 }
 
 /// As "6.2 points more (standard error 0.8)".
