@@ -31,7 +31,9 @@ pub(crate) fn not_told(outlook: &Outlook, season: Option<&Season>) -> Vec<String
     say(site.is_none_or(|s| s.time_zone.is_none()), "time zone not told: UTC assumed");
     let placements: Vec<_> =
         yard.placements.iter().filter(|p| season.is_some_and(|s| s.id == p.season_id)).collect();
-    let count = |n: usize, what: &str| (n > 0).then(|| format!("{what} for {n} placements"));
+    let count = |n: usize, what: &str| {
+        (n > 0).then(|| format!("{what} for {}", counted(n as i64, "placement", "placements")))
+    };
     let facts = crate::steps::Facts::new(yard);
     let fed = season.map(|s| facts.fed_by(s.id)).unwrap_or_default();
     let unfed = placements

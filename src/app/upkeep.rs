@@ -8,6 +8,7 @@ use super::commands::Form;
 use super::done::{Done, Written};
 use super::files::write_folder_whole;
 use crate::answers::problem::Problem;
+use crate::answers::words::counted;
 use crate::exchange::csv::write_folder;
 use crate::exchange::json::{Figures, FindingDoc, FindingsDoc, JournalDoc, PastDeedDoc, text};
 use crate::store::Store;
@@ -56,8 +57,11 @@ impl App {
         let mut brought = Written::default();
         brought.rows(self.current.yard(), report.rows);
         self.reload()?;
-        let mut said =
-            format!("brought together: {} new deeds, {} conflicts to decide", report.added, report.conflicts);
+        let mut said = format!(
+            "brought together: {}, {} to decide",
+            counted(report.added as i64, "new deed", "new deeds"),
+            counted(report.conflicts as i64, "conflict", "conflicts")
+        );
         if report.conflicts > 0 {
             said.push_str(" (ladderday conflict list)");
         }

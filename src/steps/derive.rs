@@ -236,16 +236,19 @@ fn assumed(facts: &Facts, season: &Season, phase: Phase, steps: &[Step]) -> Vec<
     let guessed: BTreeSet<_> = steps.iter().filter(|s| s.assumed).filter_map(|s| s.placement).collect();
     if !guessed.is_empty() {
         lines.push(format!(
-            "length or number of stakes not told for {} placements: {} or 2 stakes a piece assumed",
-            guessed.len(),
+            "length or number of stakes not told for {}: {} or 2 stakes a piece assumed",
+            placements(guessed.len()),
             crate::units::Length::from_mm(3000).show(units)
         ));
     }
     let unmounted = facts.placements_in(season.id).iter().filter(|p| p.method_id.is_none()).count();
     if unmounted > 0 {
-        lines.push(format!(
-            "how it is mounted not told for {unmounted} placements: set out on the ground assumed"
-        ));
+        let placements = placements(unmounted);
+        lines.push(format!("how it is mounted not told for {placements}: set out on the ground assumed"));
     }
     lines
+}
+
+fn placements(n: usize) -> String {
+    if n == 1 { "1 placement".to_owned() } else { format!("{n} placements") }
 }

@@ -71,7 +71,7 @@ fn wrong(file: &File, case: &Case, loose: bool) -> Vec<String> {
     let (code, line) = (whole(&case.code), Regex::new(&case.not_told).unwrap());
     let subject = Regex::new(&case.subject).unwrap();
     let grave = |f: &Finding| match case.severity.as_slice() {
-        [] => case.notes || f.level != Level::Note,
+        [] => loose || case.notes || f.level != Level::Note,
         some => some.iter().any(|s| format!("{:?}", f.level).eq_ignore_ascii_case(s)),
     };
     let hit = |f: &&Finding| {
@@ -112,7 +112,7 @@ fn wrong(file: &File, case: &Case, loose: bool) -> Vec<String> {
     wrong
 }
 
-/// Said to be not known; `loose`: or a finding asks for that very fact.
+/// Said to be not known; `loose`: or a finding asks for that very fact. Loose cases count notes, too.
 fn said(blank: &ladderday::answers::power::Checked, line: &Regex, loose: bool) -> bool {
     let asks = |f: &Finding| line.is_match(&format!("{} {}: {} [{}]", f.place, f.what, f.remedy, f.code));
     blank.not_told.iter().any(|l| line.is_match(l)) || loose && blank.findings.iter().any(asks)

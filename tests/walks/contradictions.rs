@@ -15,7 +15,7 @@ fn what_two_copies_told_apart_is_decided_from_today() {
             .run(&[&["tell", "place", "HEDGE", &format!("name={name}"), "--yard", &yard], &NOW[..]].concat());
         assert_eq!(code, 0, "{said}");
     }
-    assert!(deed(&["merge", &lent]).contains("1 conflicts to decide"));
+    assert!(deed(&["merge", &lent]).contains("1 conflict to decide"));
     assert!(deed(&["conflict", "list"]).contains("name of place HEDGE"));
     let mut terminal = Terminal::start(&home, &NOW, 80, 24);
     terminal.shows(&["told differently on two copies: name of place HEDGE"]);

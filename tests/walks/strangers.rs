@@ -279,7 +279,7 @@ fn copies_come_home_and_what_they_contradict_is_decided_by_a_command() {
     import(&ours, "Side porch");
     home.ok(&["merge", &at("one")]);
     let said = home.ok(&["merge", &at("two")]);
-    assert!(said.contains("1 conflicts to decide"), "{said}");
+    assert!(said.contains("1 conflict to decide"), "{said}");
     let list: serde_json::Value = serde_json::from_str(&home.ok(&["conflict", "list", "--json"])).unwrap();
     let (code, rivals) = (list[0]["code"].as_str().unwrap(), list[0]["rivals"].as_array().unwrap());
     assert_eq!(

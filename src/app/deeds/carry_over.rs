@@ -6,6 +6,7 @@ use std::fmt::Write as _;
 use chrono::{Datelike, Duration, NaiveDate, NaiveDateTime};
 
 use super::differently::NOT_TOLD;
+use crate::answers::words::counted;
 use crate::app::app::App;
 use crate::domain::{
     Condition, Decision, Differed, Duty, DutyId, Fact, Guy, GuyId, Link, LinkId, PlaceId, Placement,
@@ -40,7 +41,8 @@ impl App {
         }
         let kept = self.decided(before.id, Decision::Kept);
         let dropped = self.decided(before.id, Decision::Dropped);
-        let mut said = format!(", {} placements as last time", placements.len());
+        let mut said =
+            format!(", {} as last time", counted(placements.len() as i64, "placement", "placements"));
         for (n, what) in [
             (kept, "with changes that are kept"),
             (dropped, "changes not kept: as it was planned"),

@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::answers::view::SeasonRow;
+use crate::answers::words::counted;
 use crate::exchange::json::{SeasonDoc, SeasonsDoc};
 
 pub(crate) fn document(rows: Vec<SeasonRow>) -> SeasonsDoc {
@@ -25,8 +26,14 @@ pub(crate) fn text(rows: &[SeasonRow]) -> String {
     rows.iter().fold(String::new(), |mut out, r| {
         let _ = writeln!(
             out,
-            "{:<14} {:<24} {:<9} lit {}; {} placements, {} steps done, {} faults",
-            r.code, r.name, r.state, r.lit, r.placements, r.steps_done, r.faults
+            "{:<14} {:<24} {:<9} lit {}; {}, {} done, {}",
+            r.code,
+            r.name,
+            r.state,
+            r.lit,
+            counted(r.placements as i64, "placement", "placements"),
+            counted(r.steps_done as i64, "step", "steps"),
+            counted(r.faults as i64, "fault", "faults")
         );
         if let Some(hours) = &r.hours {
             let _ = writeln!(out, "{:<14} {hours}", "");
