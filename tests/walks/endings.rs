@@ -45,9 +45,9 @@ fn quit_and_signals_give_the_terminal_back() {
 fn stopped_it_gives_the_terminal_back_and_continued_it_draws_again() {
     let home = Home::demo();
     let mut terminal = started(&home);
-    terminal.signal("TSTP").becomes_sane(true);
+    terminal.signal("TSTP").becomes_sane(true).stands_still();
     terminal.signal("CONT").becomes_sane(false).shows(&["Today", "Midwinter"]);
-    terminal.keys("\x1a").becomes_sane(true);
+    terminal.keys("\x1a").becomes_sane(true).stands_still();
     terminal.signal("CONT").becomes_sane(false).shows(&["Midwinter"]).keys("q");
     assert_eq!(terminal.ends(), 0);
     terminal.becomes_sane(true);

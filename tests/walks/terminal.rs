@@ -175,6 +175,20 @@ impl Terminal {
         self
     }
 
+    /// Waits until the program was stopped: it gives the terminal back before, and is woken by nothing until then.
+    pub fn stands_still(&mut self) -> &mut Self {
+        let pid = self.child.process_id().unwrap().to_string();
+        let until = Instant::now() + DEADLINE;
+        loop {
+            let state = std::process::Command::new("ps").args(["-o", "stat=", "-p", &pid]).output().unwrap();
+            if state.stdout.first() == Some(&b'T') {
+                return self;
+            }
+            assert!(Instant::now() < until, "it goes on");
+            std::thread::sleep(Duration::from_millis(20));
+        }
+    }
+
     /// Waits until the terminal is as a shell expects it, or is not.
     pub fn becomes_sane(&mut self, wanted: bool) -> &mut Self {
         let until = Instant::now() + DEADLINE;
