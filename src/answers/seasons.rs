@@ -1,6 +1,6 @@
 //! Seasons: what each took, planned against taken, and what the record says.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
 use crate::answers::dates::dates;
@@ -10,7 +10,8 @@ use crate::answers::record::{Corrections, corrections};
 use crate::answers::view::{SeasonRow, Seasons};
 use crate::answers::words::{counted, some};
 use crate::domain::{
-    Condition, Container, Decision, Fault, LookKind, OrderLine, Phase, Season, Tick, TickKind, local_time,
+    Condition, Container, ContainerId, Decision, Fault, LookKind, OrderLine, Phase, Piece, Season, Tick,
+    TickKind, local_time,
 };
 use crate::steps::{Scope, State, Step};
 use crate::units::Span;
@@ -124,7 +125,7 @@ pub fn open_at_close(outlook: &Outlook, season: &str) -> Vec<String> {
         uncounted.len(),
         "tote is not counted since the lights went off",
         "totes are not counted since the lights went off",
-        &some(uncounted),
+        &some(uncounted.into_iter().map(|u| u.code)),
     );
     let to_come = |l: &&OrderLine| l.received < l.packs * l.pack;
     let orders: BTreeSet<_> = outlook.yard.order_lines.iter().filter(to_come).map(|l| l.order_id).collect();
@@ -145,24 +146,37 @@ pub(crate) fn open_takedown(outlook: &Outlook, season: &Season) -> usize {
     derived.steps.iter().filter(|x| x.phase == Phase::Down && !over(x)).count()
 }
 
-/// Codes of the totes with labelled pieces that nobody counted since a season's lights went off.
-pub(crate) fn uncounted(outlook: &Outlook, season: &Season) -> Vec<String> {
+/// A tote with pieces that nobody counted since a season's lights went off.
+pub(crate) struct Uncounted {
+    pub(crate) code: String,
+    /// Codes of those pieces, and how many live there.
+    pub(crate) left: Vec<String>,
+    pub(crate) of: usize,
+}
+
+/// The totes of which some piece that should be there was neither counted nor put there since the lights went off.
+pub(crate) fn uncounted(outlook: &Outlook, season: &Season) -> Vec<Uncounted> {
     let Some(off) = season.lights_off.and_then(|d| d.and_hms_opt(0, 0, 0)) else { return Vec::new() };
     let Ok(since) = local_time(outlook.zone(), off).map(|t| t.timestamp_millis()) else { return Vec::new() };
-    let counted: BTreeSet<_> = outlook
-        .yard
-        .piece_looks
-        .iter()
-        .filter(|l| l.kind == LookKind::Counted && l.at_ms.0 >= since)
-        .filter_map(|l| l.container_id)
+    let looks = outlook.yard.piece_looks.iter();
+    let seen: BTreeSet<_> = looks
+        .filter(|l| matches!(l.kind, LookKind::Counted | LookKind::Put) && l.at_ms.0 >= since)
+        .map(|l| l.piece_id)
         .collect();
-    let lived_in: BTreeSet<_> = outlook
-        .yard
-        .pieces
-        .iter()
-        .filter(|p| p.condition == Condition::Good)
-        .filter_map(|p| p.home_id)
-        .collect();
-    let open = |c: &&Container| c.kind != "place" && lived_in.contains(&c.id) && !counted.contains(&c.id);
-    outlook.yard.containers.iter().filter(open).map(|c| c.code.clone()).collect()
+    let mut lives: BTreeMap<ContainerId, Vec<&Piece>> = BTreeMap::new();
+    for p in outlook.yard.pieces.iter().filter(|p| p.condition == Condition::Good) {
+        if let Some(home) = p.home_id {
+            lives.entry(home).or_default().push(p);
+        }
+    }
+    // What came later was seen as it came.
+    let open = |p: &&&Piece| {
+        !seen.contains(&p.id) && p.got_on.zip(season.lights_off).is_none_or(|(got, off)| got < off)
+    };
+    let of = |c: &Container| {
+        let all = lives.get(&c.id).filter(|_| c.kind != "place")?;
+        let left: Vec<String> = all.iter().filter(open).map(|p| p.code.clone()).collect();
+        (!left.is_empty()).then(|| Uncounted { code: c.code.clone(), left, of: all.len() })
+    };
+    outlook.yard.containers.iter().filter_map(of).collect()
 }

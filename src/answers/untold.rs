@@ -4,6 +4,22 @@ use crate::answers::Outlook;
 use crate::answers::words::counted;
 use crate::domain::Season;
 
+/// Why no work has a date: no session is told, or all that are told are over.
+pub(crate) fn no_session(outlook: &Outlook) -> Option<String> {
+    let told = || outlook.yard.sessions.iter().filter(|s| !s.lost);
+    if outlook.yard.sessions.is_empty() {
+        return Some("sessions not told".to_owned());
+    }
+    if told().any(|s| s.ends > outlook.local_now()) {
+        return None;
+    }
+    let Some(last) = told().map(|s| s.starts).max() else {
+        return Some("sessions to come not told, all others were lost (session add tells one)".to_owned());
+    };
+    let last = last.format("%a %-d %b %Y");
+    Some(format!("sessions to come not told, the last was on {last} (session add tells one)"))
+}
+
 pub(crate) fn not_told(outlook: &Outlook, season: Option<&Season>) -> Vec<String> {
     let yard = outlook.yard;
     let mut lines = Vec::new();
@@ -17,7 +33,9 @@ pub(crate) fn not_told(outlook: &Outlook, season: Option<&Season>) -> Vec<String
         season.is_some_and(|s| s.lights_on.is_some() && s.rehearsal.is_none()),
         "rehearsal not told: the plan has no date to be ready by",
     );
-    say(yard.sessions.is_empty(), "sessions not told: order and hours, no dates");
+    if let Some(line) = no_session(outlook) {
+        say(true, &format!("{line}: order and hours, no dates"));
+    }
     say(yard.people.is_empty(), "people not told: hands and skills not checked");
     say(
         !yard.products.iter().any(|p| p.role == crate::domain::Role::Ladder),

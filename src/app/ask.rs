@@ -214,6 +214,8 @@ pub enum Ask {
         key: String,
         how: LookKind,
         pieces: Vec<String>,
+        /// Of a prop without labels: how many of it; nothing where that is not known.
+        many: Option<i64>,
     },
     /// Pieces go into a tote by hand, by their codes as typed or scanned.
     PutInto {
@@ -229,11 +231,22 @@ pub enum Ask {
         tote: String,
         missing: Vec<String>,
         found: Vec<String>,
+        /// Only what is named was counted: missing, or found, be it one that lives there.
+        part: bool,
+        /// Lots by their code, and how many there are.
+        lots: Vec<(String, i64)>,
     },
     /// Let pieces live where `pack` proposes.
     WritePack,
     Undo,
     Redo,
+}
+
+/// The lot and the number of "ZIP=113".
+pub fn lot_of(text: &str) -> Option<(String, i64)> {
+    let (code, n) = text.split_once('=')?;
+    let n = n.trim().replace([',', '\'', '_'], "").parse().ok()?;
+    (!code.trim().is_empty()).then(|| (code.trim().to_owned(), n))
 }
 
 /// What was different.

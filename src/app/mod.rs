@@ -41,7 +41,7 @@ mod upkeep;
 mod weighing;
 
 pub use app::{App, Choices};
-pub use ask::{Ask, Difference, NewFault, NewOffer, NewRepair, Tonight};
+pub use ask::{Ask, Difference, NewFault, NewOffer, NewRepair, Tonight, lot_of};
 pub use commands::{Form, deed_answer, problem_document, text_answer};
 pub use deeds::{PaperTick, PaperTicks, Takes};
 pub use done::{Done, Named};

@@ -383,6 +383,12 @@ pub(super) enum ToteDeed {
     /// All that lives in it is there, but what is missing
     Count {
         tote: String,
+        /// Only what is named was counted: found (or there) and missing; the rest stays not counted
+        #[arg(long)]
+        part: bool,
+        /// How many there are of a lot that lives in it; may be given several times
+        #[arg(long = "lot", value_name = "CODE=NUMBER")]
+        lots: Vec<String>,
         /// A piece that should be there and is not; may be given several times
         #[arg(long, value_name = "PIECE")]
         missing: Vec<String>,

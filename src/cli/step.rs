@@ -40,8 +40,8 @@ pub(super) fn step(args: &Args, deed: &StepDeed) -> Result<ExitCode, Problem> {
         StepDeed::Differently { key, what, text } => {
             Ask::DoneDifferently { key: key.clone(), what: (*what).into(), text: text.clone() }
         }
-        StepDeed::Off { key, how, pieces } => {
-            Ask::CameOff { key: key.clone(), how: (*how).into(), pieces: pieces.clone() }
+        StepDeed::Off { key, how, pieces, many } => {
+            Ask::CameOff { key: key.clone(), how: (*how).into(), pieces: pieces.clone(), many: *many }
         }
         StepDeed::Paper { sheet, numbers, yes } => {
             if !yes {

@@ -82,6 +82,9 @@ pub(super) enum StepDeed {
         /// Which pieces, by their labels; without one all that have no exception
         #[arg(long = "piece", value_name = "PIECE")]
         pieces: Vec<String>,
+        /// How many of a prop without labels
+        #[arg(long = "count", value_name = "NUMBER")]
+        many: Option<i64>,
     },
     /// What was ticked on a printed checklist, by its numbers: shown first, taken with --yes
     Paper {

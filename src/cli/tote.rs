@@ -4,8 +4,8 @@ use std::process::ExitCode;
 
 use super::args::Args;
 use super::deed_args::ToteDeed;
-use super::{deeds, output};
-use crate::app::{Ask, Problem};
+use super::{deeds, output, wrong_use};
+use crate::app::{Ask, Problem, lot_of};
 
 pub(super) fn tote(args: &Args, deed: &ToteDeed) -> Result<ExitCode, Problem> {
     let ask = match deed {
@@ -24,8 +24,19 @@ pub(super) fn tote(args: &Args, deed: &ToteDeed) -> Result<ExitCode, Problem> {
         }
         ToteDeed::Put { tote, pieces } => Ask::PutInto { tote: tote.clone(), pieces: pieces.clone() },
         ToteDeed::Take { pieces } => Ask::TakeOut { pieces: pieces.clone() },
-        ToteDeed::Count { tote, missing, found } => {
-            Ask::CountTote { tote: tote.clone(), missing: missing.clone(), found: found.clone() }
+        ToteDeed::Count { tote, missing, found, part, lots } => {
+            let number = |lot: &String| {
+                lot_of(lot).ok_or_else(|| {
+                    wrong_use("bad-count", format!("{lot:?} is no count of a lot: write CODE=NUMBER"))
+                })
+            };
+            Ask::CountTote {
+                tote: tote.clone(),
+                missing: missing.clone(),
+                found: found.clone(),
+                part: *part,
+                lots: lots.iter().map(number).collect::<Result<_, _>>()?,
+            }
         }
     };
     deeds::perform(args, &ask)

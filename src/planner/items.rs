@@ -22,6 +22,8 @@ pub(super) struct Prepared<'a> {
     pub(super) equipment: Equipment,
     pub(super) items: Vec<Item<'a>>,
     pub(super) bound: Vec<Vec<Binding>>,
+    /// A session is told that is not over yet, be it too late for this phase.
+    pub(super) to_come: bool,
 }
 
 impl<'a> Prepared<'a> {
@@ -32,6 +34,7 @@ impl<'a> Prepared<'a> {
             _ => None,
         };
         let mut calendar = Calendar::new(yard, request.now - Duration::days(2), None);
+        let to_come = calendar.sessions.iter().any(|s| s.to > request.now);
         let until = until.and_then(|d| d.and_hms_opt(0, 0, 0)).map(|t| calendar.moment(t));
         calendar.sessions.retain(|s| until.is_none_or(|u| s.from < u));
         let mut items = items(request);
@@ -46,7 +49,7 @@ impl<'a> Prepared<'a> {
         if request.phase != Phase::Tonight {
             divide(request, &calendar, &equipment, &mut items);
         }
-        Self { calendar, equipment, items, bound }
+        Self { calendar, equipment, items, bound, to_come }
     }
 }
 

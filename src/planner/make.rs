@@ -29,10 +29,11 @@ use crate::steps::{Role, State, StepKey, looks};
 /// in that order; and what was kept with its times stands while it holds.
 pub fn make_plan(request: &Request, walked: &[StepKey], expected: &[Expected], effort: Effort) -> Plan {
     let yard = request.facts.yard;
-    let Prepared { calendar, equipment, items, bound } = Prepared::new(request);
+    let Prepared { calendar, equipment, items, bound, to_come } = Prepared::new(request);
     let told = Told {
-        // A round of the night is no work of a session: order and minutes, no dates.
-        sessions: !yard.sessions.is_empty() && request.phase != Phase::Tonight,
+        // A round of the night is no work of a session, and sessions that are all past hold no work: order and
+        // minutes, no dates.
+        sessions: to_come && request.phase != Phase::Tonight,
         people: !yard.people.is_empty(),
         equipment: equipment.told,
     };

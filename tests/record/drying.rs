@@ -43,7 +43,7 @@ fn key(app: &App, of: &str, step: &str) -> String {
 
 fn off(app: &mut App, of: &str, how: LookKind) -> String {
     let key = key(app, of, "stake.lift");
-    app.perform(&Ask::CameOff { key, how, pieces: Vec::new() }).unwrap().said
+    app.perform(&Ask::CameOff { key, how, pieces: Vec::new(), many: None }).unwrap().said
 }
 
 #[test]
@@ -167,6 +167,7 @@ fn a_prop_without_labels_comes_off_wet_faulty_or_not_at_all() {
         app.yard().faults.iter().map(|f| (f.symptom.clone(), f.placement_id.is_some())).collect();
     assert_eq!(faults, [("damage".to_owned(), true), ("missing".to_owned(), true)]);
     let key = key(&app, "P-4", "stake.lift");
-    let worn = app.perform(&Ask::CameOff { key, how: LookKind::Worn, pieces: Vec::new() }).unwrap_err();
+    let worn =
+        app.perform(&Ask::CameOff { key, how: LookKind::Worn, pieces: Vec::new(), many: None }).unwrap_err();
     assert_eq!(worn.code, "no-piece");
 }

@@ -107,6 +107,8 @@ fn scans_and_counts_say_where_things_are_and_what_is_lost() {
         tote: "B-1".to_owned(),
         missing: missing.iter().map(|s| (*s).to_owned()).collect(),
         found: found.iter().map(|s| (*s).to_owned()).collect(),
+        part: false,
+        lots: Vec::new(),
     };
     let said = app.perform(&count(&["S-2"], &["T-2"])).unwrap().said;
     assert_eq!(said, "Counted B-1: 3 there; missing: S-2; found: T-2");
@@ -245,7 +247,7 @@ fn takedown_asks_only_for_exceptions_and_writes_them_to_the_pieces() {
     };
     let off = |app: &mut App, of: &str, step: &str, how: LookKind, pieces: &[&str]| {
         let pieces = pieces.iter().map(|p| (*p).to_owned()).collect();
-        app.perform(&Ask::CameOff { key: key(of, step, app), how, pieces })
+        app.perform(&Ask::CameOff { key: key(of, step, app), how, pieces, many: None })
             .map(|d| d.said)
             .map_err(|p| p.code)
     };
@@ -292,6 +294,6 @@ fn takedown_asks_only_for_exceptions_and_writes_them_to_the_pieces() {
     };
     assert!(life.iter().any(|(label, line)| label == "seen" && line.ends_with("came off wet")), "{life:?}");
     let hook = key("PL-S", "hook.hang", &app).replace("/down", "/up");
-    let up = app.perform(&Ask::CameOff { key: hook, how: LookKind::Good, pieces: Vec::new() });
+    let up = app.perform(&Ask::CameOff { key: hook, how: LookKind::Good, pieces: Vec::new(), many: None });
     assert_eq!(up.unwrap_err().code, "not-down");
 }

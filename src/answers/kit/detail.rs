@@ -3,7 +3,7 @@
 use uuid::Uuid;
 
 use crate::answers::Outlook;
-use crate::answers::kit::life::{life, placement_life};
+use crate::answers::kit::life::{life, lot_life, placement_life};
 use crate::answers::kit::page::home_words;
 use crate::answers::outdoors::wind_line;
 use crate::answers::record::history::product_record;
@@ -22,7 +22,12 @@ pub(crate) fn kit_detail(
     let (facts, y) = (outlook.facts(), outlook.yard);
     Some(match kind {
         KitKind::Piece => piece_detail(outlook, &facts, facts.piece(PieceId(id))?, moves),
-        KitKind::Stock => columns_of(outlook, y.stock.iter().find(|x| x.id.0 == id)?),
+        KitKind::Stock => {
+            let lot = y.stock.iter().find(|x| x.id.0 == id)?;
+            let mut detail = columns_of(outlook, lot);
+            detail.lines.extend(lot_life(outlook, &facts, lot));
+            detail
+        }
         KitKind::Product => columns_of(outlook, y.products.iter().find(|x| x.id.0 == id)?),
         KitKind::Placement => {
             let placement = y.placements.iter().find(|x| x.id.0 == id)?;

@@ -5,8 +5,10 @@ use crate::answers::faults::page::symptom_words;
 use crate::answers::kit::page::placement_place;
 use crate::answers::walk::page::container_name;
 use crate::answers::words::deed_words;
-use crate::domain::{Fault, LookKind, PastChange, Piece, PieceLook, Placement, ProductId, Value};
-use crate::steps::Facts;
+use crate::domain::{
+    Fault, LookKind, PastChange, Piece, PieceLook, Placement, ProductId, Stock, Tick, TickKind, Value,
+};
+use crate::steps::{ALONE, Facts};
 use crate::units::Money;
 
 /// One line an event, oldest first, then the money.
@@ -16,7 +18,7 @@ pub(crate) fn life(
     p: &Piece,
     moves: &[PastChange],
 ) -> Vec<(String, String)> {
-    let mut lines: Vec<(i64, &str, String)> = Vec::new();
+    let mut lines: Vec<Event> = Vec::new();
     let zone = outlook.zone();
     let at_day = |d: chrono::NaiveDate| {
         crate::domain::local_time(zone, d.and_time(chrono::NaiveTime::MIN))
@@ -85,15 +87,62 @@ fn seen(outlook: &Outlook, look: &PieceLook) -> String {
     }
 }
 
-/// What failed and was mended at a placement: mends stand here too, above all where no piece is named.
+/// What failed and was mended at a prop, and what was noted of it, above all where no piece is named; in the seasons
+/// before, too.
 pub(crate) fn placement_life(outlook: &Outlook, facts: &Facts, p: &Placement) -> Vec<(String, String)> {
+    in_order(
+        outlook.yard.placements.iter().filter(|x| same_prop(x, p)).flat_map(|x| events(outlook, facts, x)),
+    )
+}
+
+/// What came into a lot of counted things and went out of it, and what was seen of them where they were put out.
+pub(crate) fn lot_life(outlook: &Outlook, facts: &Facts, lot: &Stock) -> Vec<(String, String)> {
+    let moves = outlook.yard.stock_moves.iter().filter(|m| m.stock_id == lot.id).map(|m| {
+        let why = if m.why.is_empty() { String::new() } else { format!(", {}", m.why) };
+        (m.at_ms.0, m.kind.as_str(), format!("{} {}{why}", outlook.say_ms(m.at_ms.0), m.quantity))
+    });
+    let of_lot = |p: &&Placement| p.product_id == Some(lot.product_id) && facts.pieces_of(p.id).is_empty();
+    let placed = outlook.yard.placements.iter().filter(of_lot);
+    let seen = placed.flat_map(|p| {
+        events(outlook, facts, p)
+            .into_iter()
+            .map(|(at, word, text)| (at, word, format!("{}: {text}", p.name)))
+    });
+    in_order(moves.chain(seen))
+}
+
+type Event = (i64, &'static str, String);
+
+fn in_order(events: impl Iterator<Item = Event>) -> Vec<(String, String)> {
+    let mut events: Vec<Event> = events.collect();
+    events.sort_by_key(|e| e.0);
+    events.into_iter().map(|(_, label, text)| (label.to_owned(), text)).collect()
+}
+
+/// Whether a placement is the same prop in its season or in another: a new season takes its code over.
+fn same_prop(a: &Placement, b: &Placement) -> bool {
+    let own = |p: &Placement| p.code.rsplit('/').next().unwrap_or_default().to_lowercase();
+    a.id == b.id || (a.season_id != b.season_id && a.product_id == b.product_id && own(a) == own(b))
+}
+
+/// Faults, mends and notes of one placement.
+fn events(outlook: &Outlook, facts: &Facts, p: &Placement) -> Vec<Event> {
     let mut lines = Vec::new();
     let mut sum = Spent::default();
     for fault in outlook.yard.faults.iter().filter(|f| f.placement_id == Some(p.id)) {
         sum.add(outlook, facts, fault, &mut lines);
     }
-    lines.sort_by_key(|l| l.0);
-    lines.into_iter().map(|(_, label, text)| (label.to_owned(), text)).collect()
+    let noted = |t: &&Tick| {
+        t.placement_id == Some(p.id)
+            && t.kind == TickKind::Note
+            && !t.why.is_empty()
+            && !t.cautions.has(ALONE)
+    };
+    for tick in outlook.yard.ticks.iter().filter(noted) {
+        let at = tick.at_ms.map_or(0, |m| m.0);
+        lines.push((at, "noted", format!("{} {}", outlook.say_ms(at), tick.why)));
+    }
+    lines
 }
 
 /// What mending took so far.
@@ -108,7 +157,7 @@ struct Spent {
 
 impl Spent {
     /// A line for the fault and one for each entry about it.
-    fn add(&mut self, outlook: &Outlook, facts: &Facts, fault: &Fault, lines: &mut Vec<(i64, &str, String)>) {
+    fn add(&mut self, outlook: &Outlook, facts: &Facts, fault: &Fault, lines: &mut Vec<Event>) {
         let text = format!("{} {}: {}", fault.code, outlook.say_ms(fault.found_ms.0), symptom_words(fault));
         lines.push((fault.found_ms.0, "fault", text));
         for e in facts.repairs(fault.id) {

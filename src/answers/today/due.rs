@@ -80,7 +80,12 @@ pub(crate) fn due(outlook: &Outlook, plan: &Plan) -> Vec<Alarm> {
         if let Some(first) = counting {
             let many = counted(count.len() as i64, "tote is", "totes are");
             let what = format!("{many} not counted since {} went off", s.name);
-            add(what, "c on each in Totes: expected against found", ScreenId::Totes, Aim::Row(first.clone()));
+            add(
+                what,
+                "c on each in Totes: expected against found",
+                ScreenId::Totes,
+                Aim::Row(first.code.clone()),
+            );
         } else if down == 0 || by_now {
             let open = open_at_close(outlook, &s.code).len();
             let things = counted(open as i64, "thing", "things");

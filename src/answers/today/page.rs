@@ -7,7 +7,7 @@ use crate::answers::plan::odds::percent;
 use crate::answers::sessions::next_told;
 use crate::answers::short::short_deed;
 use crate::answers::today::alarms::alarms;
-use crate::answers::untold::not_told;
+use crate::answers::untold::{no_session, not_told};
 use crate::answers::view::{HeldRow, ReadyPlace, Today};
 use crate::answers::walk::states::{States, states};
 use crate::answers::walk::work::{Work, work};
@@ -49,7 +49,7 @@ pub(crate) fn today_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: 
         }),
         phase: phase.as_str(),
         lit_until: until,
-        sessions_told: outlook.yard.sessions.iter().any(|s| !s.lost),
+        no_session: no_session(outlook),
         // Once the lights are off the days since are not what matters.
         days_to_lights_on: season
             .lights_on

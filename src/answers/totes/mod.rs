@@ -6,6 +6,7 @@ pub(crate) mod drying;
 pub(crate) mod find;
 pub(crate) mod labels;
 mod map;
+mod meant;
 mod naming;
 pub(crate) mod pack;
 pub(crate) mod page;

@@ -3,18 +3,21 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
+use crate::answers::totes::meant::Meant;
 use crate::answers::totes::pack::{Coming, PackProposal, PackedTote};
 use crate::answers::totes::size::TARE_G;
 use crate::answers::walk::page::container_name;
-use crate::domain::{Container, PieceId};
+use crate::domain::Container;
 use crate::packing::Packing;
 use crate::units::Mass;
 
-/// Gives each pack of things the tote where most of it lives already, then an empty one, then a new one.
+/// Gives each pack of things the tote that is named for it or where most of it lives already, then an empty one, then a
+/// new one.
 pub(super) fn name_totes(
     outlook: &Outlook,
     mine: &[&Coming],
-    owned: &[&Container],
+    (owned, like): (&[&Container], &Container),
+    meant: &Meant,
     frost: bool,
     packed: &Packing,
     answer: &mut PackProposal,
@@ -28,27 +31,36 @@ pub(super) fn name_totes(
         let first = p.iter().map(|c| (c.show.0, c.place.as_str(), c.piece.code.as_str())).min();
         first.map(|(show, place, code)| (show, place.to_owned(), code.to_owned()))
     });
-    let lives = |p: &[&Coming], c: &Container| p.iter().filter(|x| x.piece.home_id == Some(c.id)).count();
-    let mut wishes: Vec<(usize, usize, usize)> = Vec::new();
+    // What a tote is named for comes first, then what lives in it, then what lay in it before.
+    let wish = |pack: &[&Coming], c: &Container| {
+        let lives = pack.iter().filter(|x| x.piece.home_id == Some(c.id)).count();
+        let named = pack.iter().filter(|x| meant.named_for(c, x.piece.id)).count();
+        let held = pack.iter().filter(|x| meant.held(c, x.piece.id)).count();
+        (2 * named > pack.len(), lives, named, held)
+    };
+    let mut wishes: Vec<_> = Vec::new();
     for (n, p) in packs.iter().enumerate() {
-        wishes.extend(owned.iter().enumerate().map(|(t, c)| (lives(p, c), n, t)).filter(|w| w.0 > 0));
+        let worth = owned.iter().enumerate().map(|(t, c)| (wish(p, c), n, t));
+        wishes.extend(worth.filter(|(w, ..)| *w != (false, 0, 0, 0)));
     }
-    wishes.sort_by_key(|(shared, n, t)| (std::cmp::Reverse(*shared), *n, *t));
+    wishes.sort_by_key(|(worth, n, t)| (std::cmp::Reverse(*worth), *n, *t));
     let mut tote_of: BTreeMap<usize, usize> = BTreeMap::new();
     let mut taken: BTreeSet<usize> = BTreeSet::new();
-    for (_, n, t) in wishes {
+    let mut by_name: Vec<String> = Vec::new();
+    for ((most, lives, ..), n, t) in wishes {
         if !tote_of.contains_key(&n) && taken.insert(t) {
             tote_of.insert(n, t);
+            let moved = most && 2 * lives < packs.get(n).map_or(0, Vec::len);
+            by_name.extend(owned.get(t).filter(|_| moved).map(|c| format!("{} {}", c.code, c.name)));
         }
     }
-    // Who is not packed keeps its tote; one that nobody else lives in is free.
-    let packed_ids: BTreeSet<PieceId> = mine.iter().map(|c| c.piece.id).collect();
-    let others = |c: &Container| {
-        outlook.yard.pieces.iter().any(|p| p.home_id == Some(c.id) && !packed_ids.contains(&p.id))
-            || outlook.yard.stock.iter().any(|s| s.home_id == Some(c.id))
-    };
-    let mut empty =
-        (0..owned.len()).filter(|t| !taken.contains(t) && owned.get(*t).is_some_and(|c| !others(c)));
+    if !by_name.is_empty() {
+        answer.notes.push(format!("by their names: {}", by_name.join(", ")));
+    }
+    let mut empty: Vec<usize> = (0..owned.len()).filter(|t| !taken.contains(t)).collect();
+    // One without a meaning is taken before one that is named for something else.
+    empty.sort_by_key(|t| (owned.get(*t).is_some_and(|c| meant.is_named(c)), *t));
+    let mut empty = empty.into_iter();
     let mut codes: BTreeSet<String> = outlook.yard.containers.iter().map(|c| c.code.clone()).collect();
     codes.extend(answer.totes.iter().map(|t| t.code.clone()));
     for (n, p) in packs.iter().enumerate() {
@@ -56,7 +68,7 @@ pub(super) fn name_totes(
         let places: BTreeSet<&str> = p.iter().map(|c| c.place.as_str()).filter(|p| !p.is_empty()).collect();
         let places = places.into_iter().collect::<Vec<_>>().join(", ");
         let show = p.iter().map(|c| &c.show).min().map_or("", |s| s.1.as_str());
-        let parent = tote.or(owned.first().copied()).and_then(|c| c.parent_id);
+        let parent = tote.unwrap_or(like).parent_id;
         let code = tote.map_or_else(
             || {
                 let free = (1..10_000).map(|n| format!("T-{n:02}")).find(|c| codes.insert(c.clone()));

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
 use crate::answers::problem::{Problem, ProblemKind};
+use crate::answers::totes::meant::{Meant, named_theirs};
 use crate::answers::totes::naming::name_totes;
 use crate::answers::totes::page::carried;
 use crate::answers::totes::size::{FILL_PCT, LIFT_G, Size, TARE_G, inside, size_of};
@@ -231,6 +232,13 @@ fn pack_into(
     let Some((like, (volume, longest))) = owned.first().and_then(|c| Some((*c, inside(c)?))) else {
         return Ok(());
     };
+    let meant = Meant::of(outlook);
+    // Totes that others live in, or are meant for, stay theirs.
+    let short: Vec<&Coming> =
+        mine.iter().copied().filter(|c| c.size.longest.is_none_or(|l| l <= longest)).collect();
+    let (owned, theirs): (Vec<&Container>, Vec<&Container>) =
+        owned.iter().copied().partition(|c| meant.for_us(c, &short));
+    let owned = owned.as_slice();
     let tote = Tote {
         volume,
         fill: Percent::new(FILL_PCT).unwrap_or_default(),
@@ -277,7 +285,7 @@ fn pack_into(
             if packed.totes.len() == at_least { Proof::Proven } else { Proof::BestFound { at_least } };
         if packed.totes.len() < apart {
             answer.notes.push(format!(
-                "places share totes: by themselves they would take {apart} totes, and {} are owned",
+                "places share totes: by themselves they would take {apart} totes, and {} are free for it",
                 owned.len()
             ));
         }
@@ -301,7 +309,8 @@ fn pack_into(
             answer.at_least += at_least;
         }
     }
-    name_totes(outlook, mine, owned, frost, &packed, answer);
+    answer.notes.extend(named_theirs(&theirs));
+    name_totes(outlook, mine, (owned, like), &meant, frost, &packed, answer);
     Ok(())
 }
 

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
 use crate::answers::kit::page::placement_place;
-use crate::answers::seasons::uncounted;
+use crate::answers::seasons::{Uncounted, uncounted};
 use crate::answers::totes::drying::drying;
 use crate::answers::totes::map::map;
 use crate::answers::totes::size::{LIFT_G, TARE_G};
@@ -50,7 +50,7 @@ pub(crate) fn totes_page(outlook: &Outlook) -> Totes {
                 of: pieces.iter().filter(|p| mine(p)).count(),
                 goes_to: goes_to(&facts, &pieces),
                 contents,
-                notes: notes(outlook, c, &pieces),
+                notes: due.not_counted(c).into_iter().chain(notes(outlook, c, &pieces)).collect(),
             }
         })
         .collect();
@@ -68,7 +68,7 @@ pub(crate) fn totes_page(outlook: &Outlook) -> Totes {
 
 /// What the time of the year asks of the totes: the count once the lights are off, what goes out before they are on.
 struct Due {
-    count: Vec<String>,
+    count: Vec<Uncounted>,
     out: BTreeSet<PieceId>,
 }
 
@@ -86,13 +86,20 @@ impl Due {
         }
     }
 
+    /// Of a tote that was counted in part: what of it was not.
+    fn not_counted(&self, tote: &Container) -> Option<String> {
+        let u = self.count.iter().find(|u| u.code == tote.code && u.left.len() < u.of)?;
+        Some(format!("not counted: {} of {}: {}", u.left.len(), u.of, u.left.join(", ")))
+    }
+
     fn words<'a>(&self, tote: &Container, lie: impl Iterator<Item = &'a &'a Piece>) -> Option<String> {
         let out = lie.filter(|p| self.out.contains(&p.id)).count();
         if tote.bench {
             return None;
         }
-        if self.count.contains(&tote.code) {
-            return Some("count".to_owned());
+        if let Some(u) = self.count.iter().find(|u| u.code == tote.code) {
+            let part = u.left.len() < u.of;
+            return Some(if part { format!("count {} left", u.left.len()) } else { "count".to_owned() });
         }
         (out > 0).then(|| format!("{out} go out"))
     }

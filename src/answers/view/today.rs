@@ -11,8 +11,8 @@ pub struct Today {
     pub last_show: Option<String>,
     /// "Sun 3 Jan 2027, 17:00 to 21:30 each night".
     pub lit_until: Option<String>,
-    /// Whether any session is told, of whatever phase.
-    pub sessions_told: bool,
+    /// Why no work has a date, where no session to come is told.
+    pub no_session: Option<String>,
     /// Days to lights on; negative once it is past. Nothing where no date is told.
     pub days_to_lights_on: Option<i64>,
     /// "Fri 27 Nov 2026 17:00".

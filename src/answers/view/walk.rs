@@ -103,6 +103,8 @@ pub struct WalkStep {
     pub connects: Vec<ConnectLine>,
     /// The question asked before a connect.
     pub question: Option<String>,
+    /// How many there are where none has a label: what is seen of them is told by number.
+    pub unlabelled: Option<i64>,
     /// "tote T-07, shelf 2".
     pub home: Option<String>,
     /// Why it is held, or the note of a skip or a partial count.

@@ -158,7 +158,7 @@ fn session_title(outlook: &Outlook, plan: &Plan, code: Option<&str>) -> String {
         return format!("the night of {}", outlook.tonight().format("%a %-d %b %Y"));
     }
     if !plan.told.sessions {
-        return "all steps in order, no dates told".to_owned();
+        return "all steps in order, no session to come".to_owned();
     }
     plan.sessions.iter().find(|s| Some(s.code.as_str()) == code).map_or_else(
         || "not in any session".to_owned(),
@@ -237,6 +237,7 @@ fn walk_step(
         question: (!connects.is_empty() || step.deed == StepDeed::Connect)
             .then(|| CONNECT_QUESTION.to_owned()),
         connects,
+        unlabelled: placement.filter(|pl| facts.pieces_of(pl.id).is_empty()).map(|pl| pl.count),
         home: placement.and_then(|pl| home_of(outlook, facts, pl.id)),
         why,
         waits: p

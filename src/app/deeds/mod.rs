@@ -3,6 +3,7 @@
 //! Not here: what screens show (`pages`), SQL (`store`).
 
 mod carry_over;
+mod count;
 mod dark;
 mod differently;
 mod edit;
@@ -112,10 +113,12 @@ impl App {
             Ask::ReadMeter { key, readings, done, why } => {
                 self.read_meter(key, readings, *done, why.as_deref())
             }
-            Ask::CameOff { key, how, pieces } => self.came_off(key, *how, pieces),
+            Ask::CameOff { key, how, pieces, many } => self.came_off(key, *how, pieces, *many),
             Ask::PutInto { tote, pieces } => self.put_into(tote, pieces),
             Ask::TakeOut { pieces } => self.take_out(pieces),
-            Ask::CountTote { tote, missing, found } => self.count_tote(tote, missing, found),
+            Ask::CountTote { tote, missing, found, part, lots } => {
+                self.count_tote(tote, missing, found, (*part, lots))
+            }
             Ask::WritePack => self.write_pack(),
             Ask::Undo => self.undo(),
             Ask::Redo => self.redo(),

@@ -11,7 +11,8 @@ use crate::answers::totes::whereabouts::{bench_tote, whereabouts};
 use crate::app::app::App;
 use crate::app::ask::{NewFault, Tonight};
 use crate::domain::{
-    Condition, Deed, Fact, LookKind, Phase, Piece, PieceId, PlacementId, RowChange, StepDeed, TickKind,
+    Condition, Deed, Fact, LookKind, Phase, Piece, PieceId, Placement, PlacementId, RowChange, StepDeed,
+    TickKind,
 };
 use crate::steps::State;
 
@@ -23,6 +24,7 @@ impl App {
         key: &str,
         how: LookKind,
         pieces: &[String],
+        many: Option<i64>,
     ) -> Result<String, Problem> {
         let found = self.find_step(key)?;
         let Some(placement) = found.step.placement.filter(|_| found.step.phase == Phase::Down) else {
@@ -31,7 +33,14 @@ impl App {
         };
         let all = self.pieces_at(placement);
         if all.is_empty() && pieces.is_empty() && how != LookKind::Good {
-            return self.prop_came_off(found, placement, how);
+            return self.prop_came_off(found, placement, how, many);
+        }
+        if many.is_some() {
+            return Err(refused(
+                "not-by-number",
+                "only what is not good, of a prop without labels, is told by number",
+            )
+            .hint("name its pieces by their labels"));
         }
         let named = named_of(&all, pieces)?;
         let began = self.came_off_since(placement);
@@ -78,9 +87,7 @@ impl App {
                 format!("Missing: {codes}; listed until it is found")
             }
             LookKind::Faulty => return self.faulty_off(&of),
-            LookKind::Put | LookKind::Taken | LookKind::Counted => {
-                return Err(mistyped("bad-look", "good, wet, worn, faulty or missing is taken"));
-            }
+            LookKind::Put | LookKind::Taken | LookKind::Counted => return Err(no_look()),
         };
         if rows.is_empty() {
             let what = format!("{name}: each of its pieces was looked at already");
@@ -93,40 +100,53 @@ impl App {
         Ok(full.map_or(said.clone(), |full| format!("{said}; {full}")))
     }
 
-    /// The same of a prop without labelled pieces: what is told of it is the whole prop's.
+    /// The same of a prop without labelled pieces: what is told of it, and of how many, stands in the prop's own life.
     fn prop_came_off(
         &mut self,
         found: Found,
         placement: PlacementId,
         how: LookKind,
+        many: Option<i64>,
     ) -> Result<String, Problem> {
-        let facts = self.outlook().facts();
-        let prop = facts.placement(placement).map(|p| (p.code.clone(), p.name.clone()));
-        let (code, name) = prop.unwrap_or_default();
-        let symptom = match how {
+        let prop = self.outlook().facts().placement(placement).cloned();
+        let Some(Placement { code, name, count, .. }) = prop else {
+            return Err(refused("no-placement", "its prop is gone"));
+        };
+        if let Some(n) = many.filter(|n| !(1..=count).contains(n)) {
+            return Err(refused("count-beyond", format!("{n} of {count} is not possible"))
+                .hint(format!("1 to {count}; leave it out where it is not known how many")));
+        }
+        let of = many.map_or(String::new(), |n| format!("{n} of {count} "));
+        let log = |symptom: &str, seen: &str| NewFault {
+            target: code.clone(),
+            symptom: symptom.to_owned(),
+            at: None,
+            tonight: Tonight::Nothing,
+            note: format!("{of}{seen}"),
+        };
+        let (mut rows, said) = match how {
             LookKind::Wet => {
                 let mut rows = vec![self.tick_row(&found, TickKind::Done, None, None).to_row()];
                 for step in dry_steps(&found, placement, State::Skipped) {
                     rows.push(self.tick_row(&step, TickKind::Reopen, None, None).to_row());
                 }
-                drop(found);
-                let said = format!("Wet: {name} is off, to the drying place today; packed once dry");
-                let at_ms = self.now().timestamp_millis();
-                self.apply(&Deed { verb: "came-off", what: said.clone(), at_ms, rows })?;
-                return Ok(said);
+                (rows, format!("Wet: {of}{name}, to the drying place today; packed once dry"))
             }
-            LookKind::Faulty => "damage",
-            LookKind::Missing => "missing",
-            _ => {
-                return Err(refused("no-piece", format!("{name} has no labelled pieces to be written on"))
-                    .hint("ladderday step note keeps what was seen"));
+            LookKind::Worn => {
+                (Vec::new(), format!("Worn: {of}{name}; it goes home and is named in its life"))
             }
+            LookKind::Faulty => return self.log_fault(&log("damage", "seen as it came off")),
+            LookKind::Missing => return self.log_fault(&log("missing", "not there as it came off")),
+            LookKind::Good | LookKind::Put | LookKind::Taken | LookKind::Counted => return Err(no_look()),
         };
-        let note = "seen as it came off".to_owned();
-        let target = code;
-        let fault =
-            NewFault { target, symptom: symptom.to_owned(), at: None, tonight: Tonight::Nothing, note };
-        self.log_fault(&fault)
+        let mut seen =
+            self.tick_row(&found, TickKind::Note, None, Some(&format!("{of}came off {}", how.as_str())));
+        (seen.done_count, seen.of_count) = (many, Some(count));
+        rows.push(seen.to_row());
+        drop(found);
+        let at_ms = self.now().timestamp_millis();
+        self.apply(&Deed { verb: "came-off", what: said.clone(), at_ms, rows })?;
+        Ok(said)
     }
 
     /// A fault each, so that the bench has it; never home.
@@ -166,12 +186,19 @@ impl App {
     }
 }
 
+fn no_look() -> Problem {
+    mistyped("bad-look", "good, wet, worn, faulty or missing is taken")
+}
+
 const fn exception(kind: LookKind) -> bool {
     matches!(kind, LookKind::Wet | LookKind::Worn | LookKind::Faulty | LookKind::Missing)
 }
 
 fn named_of(all: &[Piece], codes: &[String]) -> Result<Vec<Piece>, Problem> {
-    let known = || all.iter().map(|p| p.code.as_str()).collect::<Vec<_>>().join(", ");
+    let known = || match all {
+        [] => "its pieces have no labels: tell how many instead".to_owned(),
+        all => all.iter().map(|p| p.code.as_str()).collect::<Vec<_>>().join(", "),
+    };
     let find = |code: &String| {
         let same = |p: &&Piece| p.code.eq_ignore_ascii_case(code.trim());
         all.iter()

@@ -1,4 +1,4 @@
-//! Totes: pieces put in, taken out, counted; the proposed packing taken.
+//! Totes: pieces put in and taken out; the proposed packing taken.
 
 use std::collections::BTreeSet;
 
@@ -80,74 +80,6 @@ impl App {
         Ok(said)
     }
 
-    /// A count: what is missing is lost until it is found; what is found is no longer lost, and lives here.
-    pub(super) fn count_tote(
-        &mut self,
-        tote: &str,
-        missing: &[String],
-        found: &[String],
-    ) -> Result<String, Problem> {
-        let tote = self.tote_by_code(tote)?;
-        let missing = self.pieces_by_code(missing)?;
-        let found = self.pieces_by_code(found)?;
-        if let Some(p) = missing.iter().find(|p| p.home_id != Some(tote.id)) {
-            return Err(refused("not-here", format!("{} does not live in {}", p.code, tote.code))
-                .hint("only what lives there can be missing from it"));
-        }
-        let both = missing.iter().find(|m| found.iter().any(|f| f.id == m.id));
-        if let Some(p) = both {
-            return Err(refused("both-ways", format!("{} can't be missing and found", p.code)));
-        }
-        let gone: BTreeSet<PieceId> = missing.iter().map(|p| p.id).collect();
-        let expected: Vec<Piece> = self
-            .current
-            .yard
-            .pieces
-            .iter()
-            .filter(|p| p.home_id == Some(tote.id) && p.condition == Condition::Good)
-            .filter(|p| !gone.contains(&p.id) && !found.iter().any(|f| f.id == p.id))
-            .cloned()
-            .collect();
-        let mut rows = Vec::new();
-        for p in &expected {
-            rows.push(self.seen(p.id, Some(tote.id), LookKind::Counted).to_row());
-        }
-        for p in &missing {
-            rows.push(self.seen(p.id, None, LookKind::Missing).to_row());
-            rows.push(super::fault::condition(p.id, Condition::Lost));
-        }
-        for p in &found {
-            rows.push(self.seen(p.id, Some(tote.id), LookKind::Counted).to_row());
-            let mut set = Vec::new();
-            if p.home_id != Some(tote.id) && !tote.bench {
-                set.push(("home_id", Value::Text(tote.id.to_string())));
-            }
-            if matches!(p.condition, Condition::Lost | Condition::Lent) {
-                set.push(("condition", Value::Text(Condition::Good.as_str().to_owned())));
-            }
-            if !set.is_empty() {
-                rows.push(RowChange::new("piece", p.id.0, set));
-            }
-        }
-        if rows.is_empty() {
-            return Err(refused("nothing-here", format!("no labelled piece lives in {}", tote.code))
-                .hint("put pieces in first: tote put"));
-        }
-        let list = |word: &str, pieces: &[Piece]| {
-            let codes: Vec<&str> = pieces.iter().map(|p| p.code.as_str()).collect();
-            if codes.is_empty() { String::new() } else { format!("; {word}: {}", codes.join(", ")) }
-        };
-        let said = format!(
-            "Counted {}: {} there{}{}",
-            tote.code,
-            expected.len() + found.len(),
-            list("missing", &missing),
-            list("found", &found)
-        );
-        self.write("tote-count", &said, rows)?;
-        Ok(said)
-    }
-
     /// Lets every piece live where the packing proposes; totes that are still to be had are made.
     pub(super) fn write_pack(&mut self) -> Result<String, Problem> {
         let pack = proposal(&self.outlook())?;
@@ -204,7 +136,12 @@ impl App {
         over_weight(&self.outlook(), tote, &inside).map_or_else(String::new, |w| format!("; {w}"))
     }
 
-    fn write(&mut self, verb: &'static str, what: &str, rows: Vec<RowChange>) -> Result<(), Problem> {
+    pub(super) fn write(
+        &mut self,
+        verb: &'static str,
+        what: &str,
+        rows: Vec<RowChange>,
+    ) -> Result<(), Problem> {
         let at_ms = self.now().timestamp_millis();
         self.apply(&Deed { verb, what: what.to_owned(), at_ms, rows })?;
         Ok(())
@@ -228,7 +165,7 @@ impl App {
         }
     }
 
-    fn tote_by_code(&self, code: &str) -> Result<Container, Problem> {
+    pub(super) fn tote_by_code(&self, code: &str) -> Result<Container, Problem> {
         let totes = &self.current.yard.containers;
         let found: Vec<&Container> =
             totes.iter().filter(|c| c.code.eq_ignore_ascii_case(code.trim())).collect();
@@ -242,7 +179,7 @@ impl App {
     }
 
     /// Pieces by their labels, each once however often it was scanned.
-    fn pieces_by_code(&self, codes: &[String]) -> Result<Vec<Piece>, Problem> {
+    pub(super) fn pieces_by_code(&self, codes: &[String]) -> Result<Vec<Piece>, Problem> {
         let mut scanned = BTreeSet::new();
         codes
             .iter()

@@ -36,7 +36,8 @@ pub(crate) fn text(page: &Totes) -> String {
         if !away.is_empty() {
             let _ = writeln!(out, "    {}", away.join("; "));
         }
-        for note in r.notes.iter().filter(|n| n.starts_with("over weight")) {
+        let to_do = |n: &&String| n.starts_with("over weight") || n.starts_with("not counted");
+        for note in r.notes.iter().filter(to_do) {
             let _ = writeln!(out, "    {note}");
         }
     }

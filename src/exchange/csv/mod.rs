@@ -14,6 +14,7 @@ mod code;
 pub(in crate::exchange) mod cycle;
 mod fault;
 pub(in crate::exchange) mod field;
+pub(in crate::exchange) mod grid;
 pub(in crate::exchange) mod identity;
 mod sense;
 mod sheet;

@@ -11,7 +11,8 @@ use crate::domain::{CellKind, Column, RowChange, TABLES, Table, Value, time_zone
 use super::code::{Codes, NoRow};
 use super::fault::CsvFault;
 use super::field::{self, Refusal};
-use super::sheet::{self, Line};
+use super::grid::Line;
+use super::sheet;
 use super::step_key::{self, key_with_ids, several};
 use super::{CsvFile, Target, identity, sense};
 

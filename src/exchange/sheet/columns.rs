@@ -1,9 +1,9 @@
 //! What the columns of a list are: by their titles, whatever words and order, and where those tell nothing by content.
 
-use super::grid::Line;
 use super::number;
 use super::titles::{EITHER, MAIN, Role, plain};
 use super::told::ToldColumns;
+use crate::exchange::csv::grid::Line;
 
 /// The line of titles, among the first lines.
 pub(super) fn header(lines: &[Line], asked: &ToldColumns) -> Option<usize> {

@@ -5,12 +5,12 @@ use std::collections::BTreeMap;
 use uuid::Uuid;
 
 use super::columns::Columns;
-use super::grid::Line;
 use super::mounting::{Reading, Way, says_how, understand};
 use super::number;
 use super::places::Places;
 use super::titles::{Role, unit_of};
 use crate::domain::Method;
+use crate::exchange::csv::grid::Line;
 use crate::exchange::csv::{CsvFault, Target, field};
 use crate::units::{Length, System};
 

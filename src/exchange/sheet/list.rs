@@ -3,7 +3,7 @@
 use uuid::Uuid;
 
 use super::columns::{self, Columns, Twice};
-use super::grid::{self, Line, NoGrid};
+use super::known::plain;
 use super::line::{Mounts, Reader, Told};
 use super::places::Places;
 use super::spoken::{Spoken, first_prop, is_spoken, spoken, titles_unknown};
@@ -12,6 +12,7 @@ use super::titles::{Role, role_of};
 use super::told::{self, ToldColumns};
 use super::{rows, season, skip, torn};
 use crate::domain::{RowChange, TABLES, Table, Value};
+use crate::exchange::csv::grid::{self, Line, NoGrid};
 use crate::exchange::csv::{CsvFault, CsvFile, Target, field};
 
 /// What a list came to.
@@ -117,7 +118,7 @@ fn lines_of(file: &CsvFile<'_>, asked: &ToldColumns) -> Result<Lines, Box<CsvFau
     let mut best: Option<(usize, Vec<Line>, char)> = None;
     let mut fault = None;
     for separator in grid::SEPARATORS {
-        match grid::lines(&text.text, *separator) {
+        match grid::lines(&text.text, *separator, grid::OF_A_LIST, grid::tidily) {
             Ok(lines) => {
                 let at = columns::header(&lines, asked);
                 let known = |l: &Line| l.cells.iter().filter(|c| asked.role(c).is_some()).count();
@@ -185,7 +186,8 @@ fn of_table(line: &Line) -> bool {
 
 /// Whether a text has a line of titles as lists have.
 pub fn has_titles(text: &str) -> bool {
-    grid::lines(text, ',').is_ok_and(|lines| columns::header(&lines, &ToldColumns::default()).is_some())
+    grid::lines(text, ',', grid::OF_A_LIST, grid::tidily)
+        .is_ok_and(|lines| columns::header(&lines, &ToldColumns::default()).is_some())
 }
 
 /// Reads a list; `lights_on` is the day where the list need not tell it.
@@ -280,11 +282,12 @@ pub fn read_list(
     said.extend(titles_said(before));
     said.extend(skipped);
     let day = season::told(before).or_else(|| lights_on.map(|t| (0, t.to_owned())));
-    let season = season::season_of(file.name, day.as_ref(), target).map_err(|fault| faults.push(*fault)).ok();
     let mut reader =
         Reader { file: file.name, target, columns: &columns, mounts, places: Places::of(target), faults };
     let told: Vec<Told> = props.iter().map(|line| reader.line(line)).collect();
-    let Reader { mounts, places, faults, .. } = reader;
+    let Reader { mounts, places, mut faults, .. } = reader;
+    let names = told.iter().map(|t| plain(&t.name)).collect();
+    let season = season::season_of(file.name, day.as_ref(), &names, target).map_err(|f| faults.push(*f)).ok();
     said.extend(rows::assumed(&told, &columns));
     said.extend(mounts.said.iter().cloned());
     let untold = mounts.untold();

@@ -7,7 +7,6 @@
 
 mod columns;
 mod dates;
-mod grid;
 mod known;
 mod line;
 mod list;

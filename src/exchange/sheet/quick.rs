@@ -7,6 +7,7 @@ use super::known::plain;
 use super::mounting::{Way, says_how};
 use super::number;
 use crate::domain::{Method, Place};
+use crate::exchange::csv::grid;
 use crate::units::{Current, Length, Mass, Power, System, Voltage};
 
 /// What a line tells; texts are read further as cells of a list.
@@ -27,9 +28,12 @@ pub struct Quick {
 
 /// The parts of a line: between commas outside quotes.
 pub(super) fn parts(line: &str) -> Vec<String> {
-    let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(line.as_bytes());
-    let record = reader.records().next().and_then(Result::ok).unwrap_or_default();
-    record.iter().map(|c| c.split_whitespace().collect::<Vec<_>>().join(" ")).collect()
+    let tidy = |cell: &str| cell.split_whitespace().collect::<Vec<_>>().join(" ");
+    match grid::lines(line, ',', grid::OF_A_LIST, tidy) {
+        Ok(lines) => lines.into_iter().next().map(|l| l.cells).unwrap_or_default(),
+        // A quote by itself is a mark of inches.
+        Err(_) => line.split(',').map(tidy).collect(),
+    }
 }
 
 /// A number that stands before or after a name: "8 stars", "8x stars", "stars x8", "a dozen stars".

@@ -1,17 +1,22 @@
 //! The season that a list is for: of the day it tells, else the one that is lit last, else one whose day is told later.
 
-use chrono::NaiveTime;
+use std::collections::BTreeSet;
+
+use chrono::{NaiveDate, NaiveTime};
 use uuid::Uuid;
 
 use super::dates;
-use super::grid::Line;
+use super::known::plain;
 use crate::domain::{RowChange, Season, Value};
+use crate::exchange::csv::grid::Line;
 use crate::exchange::csv::{CsvFault, Target, field, identity};
 
 /// The hour of lights on where only the day is told; assumed.
 const LIGHTS_ON_HOUR: (u32, u32) = (17, 0);
 /// The code of a season that a list begins without a day.
 const UNDATED: &str = "lights";
+/// The show of seasons that lists begin.
+const SHOW: &str = "lights";
 /// What people call the day.
 const TITLES: &[&str] =
     &["lights on", "switch on", "lights go on", "opening night", "first night", "show starts", "start date"];
@@ -53,10 +58,51 @@ pub(super) fn tells_a_day(line: &Line) -> bool {
     told.is_some_and(|read| read.is_ok() || read.is_err_and(|(code, ..)| code == "ambiguous-date"))
 }
 
+/// The season without a day that the list is about: the one that holds most of its props, else the one that lists began,
+/// else the only one there is; what is not clear is asked.
+fn undated_of<'a>(
+    names: &BTreeSet<String>,
+    target: &Target<'a>,
+    day: NaiveDate,
+) -> Result<Option<&'a Season>, (String, String)> {
+    let open = || target.existing.seasons.iter().filter(|s| s.ended_at.is_none() && s.closed_on.is_none());
+    let undated: Vec<&Season> = open().filter(|s| s.lights_on.is_none()).collect();
+    let holds = |s: &Season| {
+        let own = target.existing.placements.iter().filter(|p| p.ended_at.is_none() && p.season_id == s.id);
+        own.fold((0, 0), |(all, known), p| (all + 1, known + usize::from(names.contains(&plain(&p.name)))))
+    };
+    let most = undated.iter().map(|s| holds(s).1).max().unwrap_or(0);
+    let only = |of: Vec<&&'a Season>| match of.as_slice() {
+        [one] => Some(**one),
+        _ => None,
+    };
+    let by_props = only(undated.iter().filter(|s| most > 0 && holds(s).1 == most).collect());
+    let of_lists = || only(undated.iter().filter(|s| s.code == UNDATED || s.show == SHOW).collect());
+    let alone = || only(undated.iter().filter(|s| open().count() == 1 && holds(s).0 == 0).collect());
+    if let Some(season) = by_props.or_else(of_lists).or_else(alone) {
+        return Ok(Some(season));
+    }
+    let Some(first) = undated.first() else { return Ok(None) };
+    let codes: Vec<&str> = undated.iter().map(|s| s.code.as_str()).collect();
+    let (day, year) = (day.format("%Y-%m-%d"), day.format("%Y"));
+    Err((
+        format!(
+            "the list tells {day}, and it is not clear whether that is the day of {}",
+            codes.join(" or ")
+        ),
+        format!(
+            "if it is: ladderday tell season {} lights_on={day}; if the list is for another season: ladderday season \
+             new {SHOW}-{year} --lights-on {day}; then import it again",
+            first.code
+        ),
+    ))
+}
+
 /// The season of that lights on, a new one where there is none.
 pub(super) fn season_of(
     file: &str,
     told: Option<&(u64, String)>,
+    names: &BTreeSet<String>,
     target: &Target<'_>,
 ) -> Result<SeasonRow, Box<CsvFault>> {
     let holding = target.existing.seasons.iter().filter(|s| s.ended_at.is_none());
@@ -76,7 +122,7 @@ pub(super) fn season_of(
             ("ended_at", Value::Null),
             ("code", Value::Text(code.clone())),
             ("name", Value::Text(name)),
-            ("show", Value::Text("lights".to_owned())),
+            ("show", Value::Text(SHOW.to_owned())),
         ];
         set.extend(more);
         SeasonRow { id, code, year, said, row: RowChange::new("season", id, set) }
@@ -116,7 +162,9 @@ pub(super) fn season_of(
         return Ok(season);
     }
     // The day of a season that had none so far.
-    if let Some(season) = holding.clone().find(|s| s.closed_on.is_none() && s.lights_on.is_none()) {
+    if let Some(season) =
+        undated_of(names, target, told.day).map_err(|(what, how)| at("season-not-clear", what, how))?
+    {
         let mut season = reuse(season, hour);
         season.row.set.push(("lights_on", Value::Text(lights_on)));
         return Ok(season);

@@ -1,9 +1,9 @@
 //! Lines of a list that are no props: totals, headings, titles told again.
 
 use super::columns::Columns;
-use super::grid::Line;
 use super::number;
 use super::titles::Role;
+use crate::exchange::csv::grid::Line;
 
 /// Words of a line of sums.
 const TOTAL: &[&str] = &["total", "totals", "subtotal", "subtotals", "sum", "sums"];

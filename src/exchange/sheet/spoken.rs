@@ -3,13 +3,13 @@
 //! What stands in columns is no such list: lines of equally many cells are read by what the columns hold, and where the
 //! first line alone has no figure it is a line of titles that is not known.
 
-use super::grid::{Line, without_tabs};
 use super::known::plain;
 use super::mounting::{Way, says_how};
 use super::number;
 use super::quick::{counted, quick_of};
 use super::season;
 use crate::exchange::csv::Target;
+use crate::exchange::csv::grid::{Line, without_tabs};
 
 const TITLES: [&str; 8] =
     ["name", "how many", "where", "how mounted", "length", "worth", "permanent", "note"];

@@ -1,7 +1,7 @@
 //! Lines that run together or are parted otherwise than the rest: read as they stand they would be read wrong.
 
-use super::grid::{Line, SEPARATORS};
 use crate::exchange::csv::CsvFault;
+use crate::exchange::csv::grid::{Line, SEPARATORS};
 
 /// Separators of one kind in a text.
 fn parts(text: &str, separator: char) -> usize {

@@ -44,8 +44,12 @@ pub(super) fn look(view: &View, found: &mut Found) {
     }
     let ladders = yard.products.iter().any(|p| p.role == Role::Ladder && serves(p.serves_as.as_ref()));
     let tools = yard.products.iter().any(|p| p.role != Role::Ladder && serves(p.serves_as.as_ref()));
+    let to_come = yard.sessions.iter().filter(|s| !s.lost).any(|s| {
+        let span = one_moment(zone, s.starts).zip(one_moment(zone, s.ends));
+        span.is_some_and(|(from, to)| from < to && to > view.now)
+    });
     let told = [
-        ("sessions", plan.told.sessions, !yard.sessions.is_empty() && plan.phase != Phase::Tonight),
+        ("sessions", plan.told.sessions, to_come && plan.phase != Phase::Tonight),
         ("people", plan.told.people, !yard.people.is_empty()),
         ("equipment", plan.told.equipment, ladders || tools),
     ];

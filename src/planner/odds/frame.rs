@@ -89,7 +89,7 @@ impl<'a> Frame<'a> {
         without: &BTreeSet<PlacementId>,
     ) -> Option<Self> {
         let on = plan.lights_on.filter(|_| plan.told.sessions)?;
-        let Prepared { calendar, equipment, items, bound } = Prepared::new(request);
+        let Prepared { calendar, equipment, items, bound, .. } = Prepared::new(request);
         let Mapped { mut problem, origin, worker_names, .. } =
             map(request, &calendar, &equipment, &items, &bound);
         let n = items.len();

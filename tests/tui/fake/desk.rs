@@ -49,7 +49,7 @@ pub(super) fn today(fill: Fill) -> Today {
         last_show: None,
         phase: "up",
         lit_until: None,
-        sessions_told: true,
+        no_session: None,
         days_to_lights_on: Some(if fill == Fill::Overfull { 36_500 } else { 41 }),
         lights_on: Some("Fri 27 Nov 2026 17:00".into()),
         rehearsal: Some("Sun 22 Nov 2026 14:00".into()),

@@ -57,6 +57,7 @@ impl Fake {
 
 fn step(key: &str, title: &str, prop: &str, place: &str, minutes: i64, from: &str) -> WalkStep {
     WalkStep {
+        unlabelled: None,
         counts: true,
         key: key.to_owned(),
         deed: ladderday::answers::short::short_deed(ladderday::domain::StepDeed::Other, title),

@@ -88,7 +88,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
                     "No session is for this. The next one told is {next}; p shows the phase that it is for, n adds \
                      one here: a date, from, to, who comes."
                 ),
-                _ => "No sessions are told, so there is order and hours, no dates: 2 Walk shows the order. n adds a \
+                _ => "No session to come is told, so there is order and hours, no dates: 2 Walk shows the order. n adds a \
                       session: a date, from, to, who comes."
                     .to_owned(),
             };

@@ -140,7 +140,7 @@ fn building(page: &Today, canvas: &mut Canvas, side: Rect, from: usize) -> usize
     row += canvas.wrapped(side, row, &end, Role::Text);
     let sessions = page.sessions_left_min.map_or_else(
         || {
-            let told = if page.sessions_told { "no session of this work" } else { "no sessions told" };
+            let told = page.no_session.as_deref().unwrap_or("no session of this work");
             format!("{told}: order and hours only")
         },
         |m| format!("{} in {}", minutes(m), counted(page.sessions_left, "session", "sessions")),

@@ -8,7 +8,7 @@ pub mod view;
 pub use state::TotesState;
 
 use super::no_use;
-use crate::app::Ask;
+use crate::app::{Ask, lot_of};
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::form;
@@ -54,8 +54,8 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
             state.popups.push(Prompt::ask("Take out which pieces?", takes, Any::Totes(Flow::Take)));
         }
         (Action::CountTote, Some(tote)) => {
-            let title = format!("Count {tote}: what is missing? +LABEL for what is found");
-            let takes = "nothing means all are there; else CANE-03 +CANE-11";
+            let title = format!("Count {tote}: what is missing? +LABEL for what is found, LOT=NUMBER");
+            let takes = "nothing means all are there; CANE-03 +CANE-11; \"only +CANE-01\" counts a part";
             state.popups.push(Prompt::ask(title, takes, Any::Totes(Flow::Count { tote })));
         }
         (Action::WritePack, _) => {
@@ -107,11 +107,15 @@ pub fn answer(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
             None => Vec::new(),
         },
         Flow::Count { tote } => {
-            let all = words(&answer.text().unwrap_or_default());
+            let mut all = words(&answer.text().unwrap_or_default());
+            let part = all.first().is_some_and(|w| w.eq_ignore_ascii_case("only"));
+            all.drain(..usize::from(part));
+            let lots = all.iter().filter_map(|w| lot_of(w)).collect();
+            all.retain(|w| lot_of(w).is_none());
             let (found, missing): (Vec<String>, Vec<String>) =
                 all.into_iter().partition(|w| w.starts_with('+'));
             let found = found.iter().map(|w| w.trim_start_matches('+').to_owned()).collect();
-            vec![Effect::Perform(Ask::CountTote { tote, missing, found })]
+            vec![Effect::Perform(Ask::CountTote { tote, missing, found, part, lots })]
         }
         Flow::Pack if answer.row() == Some(0) => vec![Effect::Perform(Ask::WritePack)],
         Flow::Pack => Vec::new(),

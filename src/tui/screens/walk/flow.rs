@@ -35,9 +35,15 @@ pub enum Flow {
         key: String,
     },
     /// Which pieces did; nothing means all of them.
+    Which {
+        key: String,
+        how: LookKind,
+    },
+    /// How many of a prop without labels did; nothing means that it is not known.
     HowMany {
         key: String,
         how: LookKind,
+        of: i64,
     },
     What {
         key: String,
@@ -138,18 +144,30 @@ pub fn answer(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
             let Some((how, word, _)) = answer.row().and_then(|row| EXCEPTIONS.get(row)).copied() else {
                 return Vec::new();
             };
-            let flow = Any::Walk(Flow::HowMany { key, how });
-            state.open(Prompt::ask(
-                format!("{word}: which pieces?"),
-                "labels; nothing means all of them",
-                flow,
-            ))
+            let unlabelled = state.walk.steps().find(|s| s.key == key).and_then(|s| s.unlabelled);
+            match unlabelled {
+                None => state.open(Prompt::ask(
+                    format!("{word}: which pieces?"),
+                    "labels; nothing means all of them",
+                    Any::Walk(Flow::Which { key, how }),
+                )),
+                Some(of) if of > 1 => state.open(Prompt::ask(
+                    format!("{word}: how many of {of}?"),
+                    format!("1 to {of}; nothing where it is not known"),
+                    Any::Walk(Flow::HowMany { key, how, of }),
+                )),
+                Some(_) => came_off(state, key, how, Vec::new(), None),
+            }
         }
-        Flow::HowMany { key, how } => {
+        Flow::HowMany { key, how, of } => match answer.text().map(|t| t.trim().parse::<i64>()) {
+            None => came_off(state, key, how, Vec::new(), None),
+            Some(Ok(n)) if (1..=of).contains(&n) => came_off(state, key, how, Vec::new(), Some(n)),
+            Some(_) => state.ask_again(format!("a number from 1 to {of} is taken")),
+        },
+        Flow::Which { key, how } => {
             let text = answer.text().unwrap_or_default();
             let pieces = text.split([' ', ',']).filter(|w| !w.is_empty()).map(str::to_owned).collect();
-            state.walk.want = Some(key.clone());
-            vec![Effect::Perform(Ask::CameOff { key, how, pieces })]
+            came_off(state, key, how, pieces, None)
         }
         Flow::What { key } => {
             // What is labelled is chosen by a few letters of its label.
@@ -206,6 +224,17 @@ pub fn answer(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
             with_step(state, key, |key| Ask::DoneDifferently { key: key.to_owned(), what, text })
         }
     }
+}
+
+fn came_off(
+    state: &mut State,
+    key: String,
+    how: LookKind,
+    pieces: Vec<String>,
+    many: Option<i64>,
+) -> Vec<Effect> {
+    state.walk.want = Some(key.clone());
+    vec![Effect::Perform(Ask::CameOff { key, how, pieces, many })]
 }
 
 fn differently(state: &mut State, key: String, what: Difference, text: Option<String>) -> Vec<Effect> {

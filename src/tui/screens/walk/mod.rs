@@ -145,7 +145,7 @@ fn on_step(state: &mut State, action: Action, step: &WalkStep) -> Vec<Effect> {
             state.refuse("That is told while taking down: p, then down")
         }
         Action::AllGood => {
-            let all = Ask::CameOff { key, how: LookKind::Good, pieces: Vec::new() };
+            let all = Ask::CameOff { key, how: LookKind::Good, pieces: Vec::new(), many: None };
             deed(state, step, all)
         }
         Action::CameOff => {

@@ -2,37 +2,38 @@
 //!
 //! A quote that is not closed, or is followed by more text, is told: it swallows what comes after it.
 
-use crate::exchange::csv::clean;
+use super::clean;
 
 /// The separators that spreadsheet programs write.
-pub(super) const SEPARATORS: &[char] = &[',', ';', '\t'];
-/// The most lines of a list.
-const MOST_LINES: usize = 100_000;
+pub(in crate::exchange) const SEPARATORS: &[char] = &[',', ';', '\t'];
+/// The most lines of a list, and of a table.
+pub(in crate::exchange) const OF_A_LIST: usize = 100_000;
+pub(in crate::exchange) const OF_A_TABLE: usize = 500_000;
 
-/// One line: its number in the file, and its cells, cleaned and trimmed.
+/// One line: its number in the file, and its cells, trimmed.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Line {
-    pub(super) number: u64,
-    pub(super) cells: Vec<String>,
+pub(in crate::exchange) struct Line {
+    pub(in crate::exchange) number: u64,
+    pub(in crate::exchange) cells: Vec<String>,
 }
 
 impl Line {
-    pub(super) fn cell(&self, at: usize) -> &str {
+    pub(in crate::exchange) fn cell(&self, at: usize) -> &str {
         self.cells.get(at).map_or("", String::as_str)
     }
 
-    pub(super) fn is_blank(&self) -> bool {
+    pub(in crate::exchange) fn is_blank(&self) -> bool {
         self.cells.iter().all(String::is_empty)
     }
 }
 
 /// Why text is no grid: code, line, what, remedy.
 #[derive(Debug, PartialEq, Eq)]
-pub(super) struct NoGrid(
-    pub(super) &'static str,
-    pub(super) u64,
-    pub(super) &'static str,
-    pub(super) &'static str,
+pub(in crate::exchange) struct NoGrid(
+    pub(in crate::exchange) &'static str,
+    pub(in crate::exchange) u64,
+    pub(in crate::exchange) String,
+    pub(in crate::exchange) &'static str,
 );
 
 #[derive(PartialEq)]
@@ -45,8 +46,13 @@ enum At {
     Closed,
 }
 
-/// The lines that are not blank.
-pub(super) fn lines(text: &str, separator: char) -> Result<Vec<Line>, NoGrid> {
+/// The lines that are not blank, at most so many, each cell made tidy.
+pub(in crate::exchange) fn lines(
+    text: &str,
+    separator: char,
+    most: usize,
+    tidy: impl Fn(&str) -> String,
+) -> Result<Vec<Line>, NoGrid> {
     let mut lines = Vec::new();
     let mut line = Line { number: 1, cells: Vec::new() };
     let (mut cell, mut at, mut number, mut opened) = (String::new(), At::Start, 1_u64, 1_u64);
@@ -69,7 +75,7 @@ pub(super) fn lines(text: &str, separator: char) -> Result<Vec<Line>, NoGrid> {
                 cell.clear();
                 at = At::Start;
                 if ends {
-                    keep(&mut lines, &mut line, number)?;
+                    keep(&mut lines, &mut line, number, most)?;
                 }
             }
             (At::Start, '"') => {
@@ -81,7 +87,7 @@ pub(super) fn lines(text: &str, separator: char) -> Result<Vec<Line>, NoGrid> {
                 return Err(NoGrid(
                     "bad-quote",
                     opened,
-                    "there is text after the closing quote of a cell",
+                    "there is text after the closing quote of a cell".to_owned(),
                     remedy,
                 ));
             }
@@ -95,20 +101,21 @@ pub(super) fn lines(text: &str, separator: char) -> Result<Vec<Line>, NoGrid> {
     }
     if at == At::Quoted {
         let remedy = "put a closing quote at the end of the cell";
-        return Err(NoGrid("bad-quote", opened, "a quote is opened here and never closed", remedy));
+        let what = "a quote is opened here and never closed".to_owned();
+        return Err(NoGrid("bad-quote", opened, what, remedy));
     }
     line.cells.push(tidy(&cell));
-    keep(&mut lines, &mut line, number + 1)?;
+    keep(&mut lines, &mut line, number + 1, most)?;
     Ok(lines)
 }
 
-fn keep(lines: &mut Vec<Line>, line: &mut Line, next: u64) -> Result<(), NoGrid> {
+fn keep(lines: &mut Vec<Line>, line: &mut Line, next: u64, most: usize) -> Result<(), NoGrid> {
     let done = std::mem::replace(line, Line { number: next, cells: Vec::new() });
-    if lines.len() >= MOST_LINES {
+    if lines.len() >= most {
         return Err(NoGrid(
             "too-many-lines",
             done.number,
-            "the file has more than 100,000 lines",
+            format!("the file has more than {most} lines"),
             "split it",
         ));
     }
@@ -118,15 +125,19 @@ fn keep(lines: &mut Vec<Line>, line: &mut Line, next: u64) -> Result<(), NoGrid>
     Ok(())
 }
 
-/// Without hidden characters and blanks around it, and a formula's guard taken off. A tab inside stays until it is
-/// known that it parts no cells.
-fn tidy(cell: &str) -> String {
-    let parts: Vec<String> = cell.split('\t').map(|part| clean(part).replace('\u{A0}', " ")).collect();
+/// A cell of a table: without blanks around it, and a formula's guard taken off.
+pub(super) fn plainly(cell: &str) -> String {
+    clean::restore(cell.trim()).to_owned()
+}
+
+/// A cell of a list: without hidden characters, too. A tab inside stays until it is known that it parts no cells.
+pub(in crate::exchange) fn tidily(cell: &str) -> String {
+    let parts: Vec<String> = cell.split('\t').map(|part| clean::clean(part).replace('\u{A0}', " ")).collect();
     clean::restore(parts.join("\t").trim()).to_owned()
 }
 
 /// Takes the tabs out of cells.
-pub(super) fn without_tabs(lines: &mut [Line]) {
+pub(in crate::exchange) fn without_tabs(lines: &mut [Line]) {
     for cell in lines.iter_mut().flat_map(|l| &mut l.cells).filter(|c| c.contains('\t')) {
         *cell = cell.replace('\t', " ");
     }
@@ -137,7 +148,7 @@ mod tests {
     use super::*;
 
     fn cells(text: &str, separator: char) -> Vec<(u64, Vec<String>)> {
-        lines(text, separator).unwrap().into_iter().map(|l| (l.number, l.cells)).collect()
+        lines(text, separator, OF_A_LIST, tidily).unwrap().into_iter().map(|l| (l.number, l.cells)).collect()
     }
 
     #[test]
@@ -156,8 +167,8 @@ mod tests {
 
     #[test]
     fn a_quote_that_swallows_lines_is_told() {
-        assert_eq!(lines("a,b\n\"c,d\ne,f\n", ',').unwrap_err().1, 2);
-        let swallowed = lines("a,b\n\"c,d\ne,\"f, g\"\n", ',').unwrap_err();
+        assert_eq!(lines("a,b\n\"c,d\ne,f\n", ',', OF_A_LIST, tidily).unwrap_err().1, 2);
+        let swallowed = lines("a,b\n\"c,d\ne,\"f, g\"\n", ',', OF_A_LIST, tidily).unwrap_err();
         assert_eq!((swallowed.0, swallowed.1), ("bad-quote", 2));
     }
 }
