@@ -10,8 +10,8 @@ use crate::answers::record::{Corrections, corrections};
 use crate::answers::view::{SeasonRow, Seasons};
 use crate::answers::words::{counted, some};
 use crate::domain::{
-    Condition, Container, ContainerId, Decision, Fault, LookKind, OrderLine, Phase, Piece, Season, Tick,
-    TickKind, local_time,
+    Condition, Container, ContainerId, Decision, Fault, LookKind, OrderLine, Phase, Piece, PlacementId,
+    Season, Tick, TickKind, local_time,
 };
 use crate::steps::{Scope, State, Step};
 use crate::units::Span;
@@ -104,21 +104,27 @@ pub fn open_at_close(outlook: &Outlook, season: &str) -> Vec<String> {
     let Some(s) = outlook.yard.seasons.iter().find(|s| s.code == season) else { return Vec::new() };
     let facts = outlook.facts();
     let mut lines = Vec::new();
+    let lit = s.lights_on.is_none_or(|t| t <= outlook.local_now());
+    if let Some(on) = s.lights_on.filter(|_| !lit) {
+        lines.push(format!("it is still to be lit, on {}", on.format("%a %-d %b %Y")));
+    }
     let mut add = |n: usize, one: &str, many: &str, next: &str| {
         if n > 0 {
             lines.push(format!("{}: {next}", counted(n as i64, one, many)));
         }
     };
     add(
-        open_takedown(outlook, s),
+        if lit { open_takedown(outlook, s) } else { 0 },
         "step of takedown is open",
         "steps of takedown are open",
         "plan down, or skip what stays",
     );
     let mine = |f: &&Fault| f.season_id == Some(s.id) && !facts.fault_over(f);
     let faults: Vec<&Fault> = outlook.yard.faults.iter().filter(mine).collect();
-    add(faults.len(), "fault is open", "faults are open", "they go on, on the bench list");
-    let nameless = faults.iter().filter(|f| f.piece_id.is_none()).count();
+    add(faults.len(), "fault is open", "faults are open", "kept on the bench list");
+    let several = |p: PlacementId| facts.pieces_of(p).len() > 1;
+    let nameless =
+        faults.iter().filter(|f| f.piece_id.is_none() && f.placement_id.is_some_and(several)).count();
     add(nameless, "of them names no piece", "of them name no piece", "fault which tells it");
     let uncounted = uncounted(outlook, s);
     add(
@@ -158,6 +164,9 @@ pub(crate) struct Uncounted {
 pub(crate) fn uncounted(outlook: &Outlook, season: &Season) -> Vec<Uncounted> {
     let Some(off) = season.lights_off.and_then(|d| d.and_hms_opt(0, 0, 0)) else { return Vec::new() };
     let Ok(since) = local_time(outlook.zone(), off).map(|t| t.timestamp_millis()) else { return Vec::new() };
+    if since > outlook.now_ms() {
+        return Vec::new();
+    }
     let looks = outlook.yard.piece_looks.iter();
     let seen: BTreeSet<_> = looks
         .filter(|l| matches!(l.kind, LookKind::Counted | LookKind::Put) && l.at_ms.0 >= since)

@@ -80,8 +80,7 @@ pub fn yard_page(outlook: &Outlook, of: Option<(&Season, &Plan)>) -> YardMap {
                 let product = facts.product_of(placement).filter(|p| takes_power(p));
                 let level = levels.as_ref().map_or(1.0, |l| l.at(placement.id).fraction());
                 electric.extend(product.map(|p| load(placement, p, level)));
-                let faults = facts.pieces_of(placement.id).iter().map(|p| facts.open_faults(*p).len());
-                out.faults += faults.sum::<usize>();
+                out.faults += facts.faults_of(placement.id).filter(|f| !facts.fault_over(f)).count();
             }
         }
         // One load that is not told leaves the sum unknown.

@@ -7,6 +7,7 @@ use crate::answers::faults::bench;
 use crate::answers::faults::detail::fault_detail;
 use crate::answers::faults::page::faults_page;
 use crate::answers::kit::page::kit_page;
+use crate::answers::page::{Detail, DetailOf};
 use crate::answers::plan::checklist::sheet;
 use crate::answers::power::{CheckAnswer, CheckKind, Checked, WhatIf, check_answer};
 use crate::answers::problem::{Problem, ProblemKind};
@@ -153,6 +154,24 @@ impl App {
         Ok(match form {
             Form::Json => text(&say::kit::document(found)),
             Form::Text => say::kit::text(&found),
+        })
+    }
+
+    /// All about one thing that is owned or placed, by its code.
+    ///
+    /// # Errors
+    /// `no-code` where nothing has it.
+    pub fn kit_detail_answer(&mut self, code: &str, form: Form) -> Result<String, Problem> {
+        let rows = kit_page(&self.look()?).rows;
+        let row = rows.iter().find(|r| r.code.eq_ignore_ascii_case(code.trim()));
+        let found = row.and_then(|r| Some((r, self.detail(DetailOf::Kit(r.kind, r.id))?)));
+        let Some((row, Detail::Kit(detail))) = found else {
+            return Err(Problem::new(ProblemKind::Data, "no-code", format!("nothing has the code {code:?}"))
+                .hint("ladderday kit list WORDS finds it"));
+        };
+        Ok(match form {
+            Form::Json => text(&say::kit::detail_document(row, detail)),
+            Form::Text => say::kit::detail_text(row, &detail),
         })
     }
 

@@ -5,10 +5,11 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand, ValueEnum};
 
 use super::deed_args::{
-    BuyArgs, BuyDeed, ConflictDeed, FaultDeed, KitDeed, PropDeed, SeasonDeed, SessionDeed, ToteDeed,
+    BuyArgs, BuyDeed, ConflictDeed, FaultDeed, KitDeed, PropDeed, SeasonDeed, SessionDeed,
 };
 use super::sheet_args::Sheet;
 use super::step_args::{PlanDeed, StepDeed};
+use super::tote_args::ToteDeed;
 use crate::domain::Phase;
 
 /// Plans, walks and remembers the yearly putting up and taking down of a pixel-lit display. Without a command, the

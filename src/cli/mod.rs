@@ -24,6 +24,7 @@ mod step;
 mod step_args;
 mod tell;
 mod tote;
+mod tote_args;
 mod upkeep;
 mod usage;
 

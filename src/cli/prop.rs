@@ -1,4 +1,4 @@
-//! `prop add|hold|release`, `kit list|set`: what is owned and placed, as commands.
+//! `prop add|hold|release`, `kit list|show|set`: what is owned and placed, as commands.
 
 use std::process::ExitCode;
 
@@ -39,6 +39,7 @@ pub(super) fn kit(args: &Args, deed: &KitDeed) -> Result<ExitCode, Problem> {
                 |lines: &[String]| crate::tui::find::rank(&words.join(" "), lines.iter().map(String::as_str));
             Ok(output::answer(&app.kit_answer(find, args.form())?))
         }
+        KitDeed::Show { code } => Ok(output::answer(&app.kit_detail_answer(code, args.form())?)),
         KitDeed::Set { code, field, text } => {
             let ask = app.edit_of(code, field, text)?;
             Ok(output::answer(&deed_answer(&app.perform(&ask)?, args.form())))

@@ -3,7 +3,7 @@
 use std::process::ExitCode;
 
 use super::args::Args;
-use super::deed_args::ToteDeed;
+use super::tote_args::ToteDeed;
 use super::{deeds, output, wrong_use};
 use crate::app::{Ask, Problem, lot_of};
 

@@ -46,3 +46,10 @@ fact! {
         piece_id: PieceId,
     }
 }
+
+impl Placement {
+    /// What makes it the same prop in another season: a new season takes its code over, behind the season's own.
+    pub fn prop(&self) -> (String, Option<ProductId>) {
+        (self.code.rsplit('/').next().unwrap_or_default().to_lowercase(), self.product_id)
+    }
+}

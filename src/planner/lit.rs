@@ -14,7 +14,7 @@ use crate::steps::{Facts, Light, Step};
 type Kept<'a> = (NaiveDateTime, NaiveDateTime, &'a str);
 
 /// What each lit show keeps.
-pub(super) struct LitShows<'a> {
+pub(crate) struct LitShows<'a> {
     facts: &'a Facts<'a>,
     /// Of the plan, for steps that belong to no placement.
     own: SeasonId,
@@ -26,7 +26,7 @@ pub(super) struct LitShows<'a> {
 
 impl<'a> LitShows<'a> {
     /// Shows that are still to end at `now`.
-    pub(super) fn new(facts: &'a Facts<'a>, own: SeasonId, now: NaiveDateTime) -> Self {
+    pub(crate) fn new(facts: &'a Facts<'a>, own: SeasonId, now: NaiveDateTime) -> Self {
         let mut shows = Self {
             facts,
             own,
@@ -71,6 +71,12 @@ impl<'a> LitShows<'a> {
         kept.sort_unstable();
         kept.dedup();
         kept
+    }
+
+    /// Until when a lit show keeps a step from being done at `now`, and its name.
+    pub(crate) fn keeps(&self, step: &Step, now: NaiveDateTime) -> Option<(NaiveDateTime, &'a str)> {
+        let kept = self.keep_off(step).into_iter().filter(|(from, to, _)| *from <= now && now < *to);
+        kept.map(|(_, to, show)| (to, show)).max()
     }
 
     /// Whether a step takes the pieces of its placement in hand: spots are marked and stakes driven without them, but

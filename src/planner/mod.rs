@@ -40,6 +40,7 @@ pub use calendar::{Attendance, Broken, Calendar, Forecast, SessionSpan};
 pub use cure::{NEVER_MIN, cold_wait};
 pub use drop_list::{Drop, DropList, drop_list};
 pub use explain::{Bound, Explainer, Why};
+pub(crate) use lit::LitShows;
 pub use make::make_plan;
 pub use odds::{Chances, Difference, Guess, LOST_BY_MONTH, Odds, OddsRequest, RUNS, Risk, odds};
 pub use plan::{AfterEdge, GoalRow, Moves, Plan, PlannedStep, SetUpMinutes, Told};

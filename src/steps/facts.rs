@@ -329,18 +329,46 @@ impl<'a> Facts<'a> {
         rows_at(rows, self.index.open_of_piece.get_or_init(|| grouped(rows, open)).get(&piece))
     }
 
+    /// What is of a placement is of the same prop in every later season, too.
+    fn followed(&self, mut of: BTreeMap<PlacementId, Vec<usize>>) -> BTreeMap<PlacementId, Vec<usize>> {
+        if of.is_empty() {
+            return of;
+        }
+        let mut props: BTreeMap<_, Vec<&Placement>> = BTreeMap::new();
+        for p in &self.yard.placements {
+            props.entry(p.prop()).or_default().push(p);
+        }
+        // One whose day is not told is still to come.
+        let lit = |p: &Placement| {
+            let on = self.season(p.season_id).and_then(|s| s.lights_on);
+            (on.is_none(), on)
+        };
+        let mut more: Vec<(PlacementId, Vec<usize>)> = Vec::new();
+        for (id, faults) in &of {
+            let Some(p) = self.placement(*id) else { continue };
+            let later = props.get(&p.prop()).into_iter().flatten().filter(|x| lit(x) > lit(p));
+            more.extend(later.map(|x| (x.id, faults.clone())));
+        }
+        for (id, faults) in more {
+            let all = of.entry(id).or_default();
+            all.extend(faults);
+            all.sort_unstable();
+        }
+        of
+    }
+
     /// What has been done of every step ever ticked.
     pub fn progress(&self) -> Arc<BTreeMap<StepKey, Progress>> {
         self.index.progress(&self.yard.ticks)
     }
 
-    /// All faults of a placement's pieces, and those of the placement itself that name no piece.
+    /// All faults of a placement's pieces, and those of the placement itself that name no piece; of the same prop in
+    /// the seasons before, too.
     pub fn faults_of(&self, placement: PlacementId) -> impl Iterator<Item = &'a Fault> + '_ {
         let rows = &self.yard.faults;
-        let own = self
-            .index
-            .faults_of_placement
-            .get_or_init(|| grouped(rows, |f| f.placement_id.filter(|_| f.piece_id.is_none())));
+        let own = self.index.faults_of_placement.get_or_init(|| {
+            self.followed(grouped(rows, |f| f.placement_id.filter(|_| f.piece_id.is_none())))
+        });
         let of_pieces = self.pieces_of(placement).iter().filter_map(|p| self.by_piece().get(p)).flatten();
         of_pieces.chain(own.get(&placement).into_iter().flatten()).filter_map(|i| rows.get(*i))
     }

@@ -319,3 +319,55 @@ fn next_years_list_makes_no_twins() {
     let seasons: std::collections::BTreeSet<_> = app.yard().placements.iter().map(|p| p.season_id).collect();
     assert_eq!((app.yard().placements.len(), seasons.len()), (6, 3), "a list for a year of its own");
 }
+
+/// A day told by a list is that of the season it is about; whose it is is asked where that is not clear.
+#[test]
+fn a_list_dates_its_own_season_only() {
+    let list = |home: &Home| {
+        let path = home.folder.path().join("list.csv");
+        std::fs::write(&path, "lights on,2026-11-27\nItem,Qty,Location,Mount\nStar,1,Gable,clips\n").unwrap();
+        vec![path]
+    };
+    let season = |app: &mut App, code: &str| {
+        let new = Ask::NewSeason { code: code.into(), name: String::new(), lights_on: None };
+        app.perform(&new).unwrap();
+    };
+    let prop = |name: &str| Ask::Tell {
+        kind: "placement".into(),
+        code: None,
+        cells: vec![("name".into(), name.into())],
+    };
+    let dated = |app: &App| -> Vec<String> {
+        let with = app.yard().seasons.iter().filter(|s| s.lights_on.is_some());
+        with.map(|s| s.code.clone()).collect()
+    };
+    // The only season, and nothing in it.
+    let home = Home::new();
+    let mut app = home.app();
+    season(&mut app, "tide-2026");
+    app.import(&list(&home)).unwrap();
+    assert_eq!(dated(&app), ["tide-2026"]);
+    // Another show's with props of its own, or two of them: asked, and nothing is written.
+    for more in ["A tree", "none"] {
+        let home = Home::new();
+        let mut app = home.app();
+        season(&mut app, "tide-2026");
+        if more == "none" {
+            season(&mut app, "autumn-2026");
+        } else {
+            app.perform(&prop(more)).unwrap();
+        }
+        let before = app.yard().clone();
+        let refused = app.import(&list(&home)).unwrap_err();
+        assert!(refused.what.contains("it is not clear whether that is the day of"), "{refused:?}");
+        assert_eq!(app.yard(), &before);
+    }
+    // The one that holds its props, of two.
+    let home = Home::new();
+    let mut app = home.app();
+    season(&mut app, "autumn-2026");
+    app.perform(&prop("star")).unwrap();
+    season(&mut app, "tide-2026");
+    app.import(&list(&home)).unwrap();
+    assert_eq!(dated(&app), ["autumn-2026"]);
+}

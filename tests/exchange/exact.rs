@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use ladderday::app::{App, Ask, Choices, Difference, NewFault, NewRepair, Tonight};
-use ladderday::domain::{Phase, RepairDeed, TickKind};
+use ladderday::domain::{LookKind, Phase, RepairDeed, TickKind};
 use proptest::prelude::*;
 
 use super::small_yard::FILES;
@@ -48,7 +48,7 @@ fn deed(app: &App, kind: u8, a: usize, b: usize) -> Ask {
         .map(|d| d.steps.iter().map(|s| s.key.to_string()).collect())
         .unwrap_or_default();
     let key = keys.get(a % keys.len().max(1)).cloned().unwrap_or_default();
-    let yard = app.yard();
+    let (yard, note) = (app.yard(), key.clone());
     let placement = yard.placements.get(a % yard.placements.len().max(1));
     let piece = yard.pieces.get(b % yard.pieces.len().max(1));
     let code = |p: Option<&ladderday::domain::Placement>| p.map_or_else(String::new, |p| p.code.clone());
@@ -100,8 +100,26 @@ fn deed(app: &App, kind: u8, a: usize, b: usize) -> Ask {
         13 => Ask::DoneDifferently { key, what: Difference::Count, text: "2".to_owned() },
         14 => Ask::Undo,
         _ => [
+            Ask::CameOff {
+                key,
+                how: [LookKind::Good, LookKind::Wet, LookKind::Worn, LookKind::Faulty, LookKind::Missing]
+                    [a % 5],
+                pieces: Vec::new(),
+                many: a.is_multiple_of(3).then_some(1),
+            },
+            Ask::CountTote {
+                tote: yard
+                    .containers
+                    .get(a % yard.containers.len().max(1))
+                    .map_or_else(String::new, |c| c.code.clone()),
+                missing: Vec::new(),
+                found: piece.map(|p| p.code.clone()).into_iter().collect(),
+                part: a.is_multiple_of(2),
+                lots: yard.stock.iter().map(|s| (s.code.clone(), 7)).take(a % 2).collect(),
+            },
+            Ask::WritePack,
             Ask::Redo,
-            Ask::Note { key, text: odd.to_owned() },
+            Ask::Note { key: note, text: odd.to_owned() },
             Ask::AddNeed { title: odd.to_owned(), quantity: 2, need_by: None },
             Ask::DropSession { session: yard.sessions.first().map_or_else(String::new, |s| s.code.clone()) },
             Ask::NewSeason {
@@ -114,7 +132,7 @@ fn deed(app: &App, kind: u8, a: usize, b: usize) -> Ask {
                 keep: Some(true),
                 next: None,
             },
-        ][b % 6]
+        ][b % 9]
             .clone(),
     }
 }
@@ -138,7 +156,7 @@ fn round_trip(app: &App, folder: &Path) -> Result<(), TestCaseError> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(crate::store::cases(24))]
 
     #[test]
     fn after_any_deeds_an_export_comes_back_the_same(deeds in prop::collection::vec((any::<u8>(), 0..500_usize, 0..500_usize), 0..24)) {

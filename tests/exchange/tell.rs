@@ -184,6 +184,7 @@ fn every_fault_is_told_at_its_column_with_the_nearest_right_thing() {
     let access = book.refused("place", "LAWN", &[("access", "rof")]);
     assert!(access[0].2.contains("nearest is roof"), "{access:?}");
     assert_eq!(book.refused("place", "LAWN", &[("code", "MEADOW")])[0].0, "stays");
+    assert_eq!(book.refused("place", "MEADOW", &[("code", "lawn")])[0].0, "code-taken");
     assert_eq!(book.refused("place", "LAWN", &[("name", "")])[0].0, "missing-value");
     assert_eq!(book.refused("place", "LAWN", &[("height", "1 m"), ("height_mm", "2")])[0].0, "column-twice");
     assert_eq!(book.refused("season", "frost-2026", &[("lights_on", "11/12/2026")])[0].0, "ambiguous-date");

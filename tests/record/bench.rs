@@ -1,6 +1,6 @@
 //! The bench: jobs with dates, steps that block, parts, spares, and what contradicts.
 
-use ladderday::app::{App, Ask, Form, NewRepair};
+use ladderday::app::{App, Ask, Form, NewFault, NewRepair, Tonight};
 use ladderday::domain::{Phase, RepairDeed, TickKind};
 
 use super::{Yard, json, rows, text};
@@ -251,4 +251,60 @@ fn one_spare_is_proposed_once_and_the_plan_names_it_before_and_after() {
     }
     let told = app.plan_answer(Phase::Up, 16, Form::Text).unwrap();
     assert!(told.contains(&named), "{told}");
+}
+
+/// A prop whose pieces have no labels takes its open fault along: it is due, and blocks what goes out next year.
+#[test]
+fn a_fault_of_a_prop_without_labels_follows_it_into_the_next_season() {
+    let yard = Yard::of(&[
+        ("place.csv", "code,name,access\nGATE,Gate,ground\n"),
+        (
+            "season.csv",
+            "code,name,show,lights_on,lights_off\nfrost-2026,Frost,frost,2026-12-01T17:00,2027-01-06\n",
+        ),
+        (
+            "placement.csv",
+            "code,name,season,count,place,method\nP-1,First,frost-2026,3,GATE,stake\nP-2,Second,frost-2026,1,GATE,stake\n",
+        ),
+    ]);
+    let mut app = yard.at("2026-12-10T20:00");
+    app.perform(&Ask::LogFault(NewFault {
+        target: "P-1".to_owned(),
+        symptom: "damage".to_owned(),
+        at: None,
+        tonight: Tonight::Nothing,
+        note: String::new(),
+    }))
+    .unwrap();
+    let mut app = yard.at("2027-02-10T10:00");
+    let unused = app.bench_answer(Form::Text).unwrap();
+    assert!(unused.contains("nothing of a coming season uses it"), "{unused}");
+    let next = Ask::NewSeason {
+        code: "frost-2027".to_owned(),
+        name: String::new(),
+        lights_on: Some("2027-12-01".to_owned()),
+    };
+    app.perform(&next).unwrap();
+    let bench = app.bench_answer(Form::Text).unwrap();
+    assert!(bench.contains("for First") && !bench.contains("nothing of a coming season"), "{bench}");
+    let mut app = yard.at("2027-09-10T10:00");
+    let steps = fault_steps(&app);
+    assert_eq!(steps.len(), 2, "its mend and the look after it: {steps:?}");
+    assert!(steps.iter().all(|s| s.0.contains("F-001")), "{steps:?}");
+    let blocked = app.steps(Phase::Up).unwrap().steps.iter().any(|s| {
+        s.subject.starts_with("First") && s.after.iter().any(|e| e.why.contains("mended and tested"))
+    });
+    assert!(blocked, "it is mended before it goes out");
+    for deed in [RepairDeed::Mended, RepairDeed::Tested] {
+        app.perform(&Ask::Repair(NewRepair {
+            fault: "F-001".to_owned(),
+            deed,
+            cause: None,
+            minutes: Some(5),
+            part: None,
+            note: String::new(),
+        }))
+        .unwrap();
+    }
+    assert!(fault_steps(&app).is_empty(), "over, it is no work");
 }

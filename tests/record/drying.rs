@@ -1,6 +1,7 @@
 //! What comes off wet: laid out the same day, the room counted, packed once dry; and the map of shelves.
 
-use ladderday::app::{App, Ask, Form};
+use ladderday::answers::view::KitKind;
+use ladderday::app::{App, Ask, Detail, DetailOf, Form};
 use ladderday::domain::{LookKind, Phase};
 
 use super::{Yard, json, rows, text};
@@ -166,8 +167,37 @@ fn a_prop_without_labels_comes_off_wet_faulty_or_not_at_all() {
     let faults: Vec<(String, bool)> =
         app.yard().faults.iter().map(|f| (f.symptom.clone(), f.placement_id.is_some())).collect();
     assert_eq!(faults, [("damage".to_owned(), true), ("missing".to_owned(), true)]);
-    let key = key(&app, "P-4", "stake.lift");
-    let worn =
-        app.perform(&Ask::CameOff { key, how: LookKind::Worn, pieces: Vec::new(), many: None }).unwrap_err();
-    assert_eq!(worn.code, "no-piece");
+    // How many of it is told or is not; worn stands in the prop's life.
+    let off_by = |app: &mut App, of: &str, how: LookKind, many: Option<i64>| {
+        let key = key(app, of, "stake.lift");
+        app.perform(&Ask::CameOff { key, how, pieces: Vec::new(), many })
+    };
+    assert_eq!(off_by(&mut app, "P-4", LookKind::Worn, Some(2)).unwrap_err().code, "count-beyond");
+    assert_eq!(off_by(&mut app, "P-4", LookKind::Good, Some(1)).unwrap_err().code, "not-by-number");
+    let said = off_by(&mut app, "P-4", LookKind::Worn, None).unwrap().said;
+    assert!(said.starts_with("Worn: Fourth"), "{said}");
+    off_by(&mut app, "P-1", LookKind::Worn, Some(2)).unwrap();
+    off_by(&mut app, "P-1", LookKind::Missing, Some(1)).unwrap();
+    assert!(app.yard().faults.iter().any(|f| f.note == "1 of 3 not there as it came off"));
+    let next = Ask::NewSeason {
+        code: "frost-2027".to_owned(),
+        name: String::new(),
+        lights_on: Some("2027-12-01".to_owned()),
+    };
+    app.perform(&next).unwrap();
+    let life = |app: &App, code: &str| {
+        let id = app.yard().placements.iter().find(|p| p.code == code).unwrap().id.0;
+        let Some(Detail::Kit(kit)) = app.detail(DetailOf::Kit(KitKind::Placement, id)) else {
+            panic!("{code}")
+        };
+        kit.lines.into_iter().map(|(label, text)| format!("{label} {text}")).collect::<Vec<_>>().join("\n")
+    };
+    for (code, words) in [
+        ("P-1", ["came off wet", "2 of 3 came off worn", "missing"].as_slice()),
+        ("P-4", &["came off worn"]),
+        ("frost-2027/P-1", &["2 of 3 came off worn", "missing"]),
+    ] {
+        let life = life(&app, code);
+        assert!(words.iter().all(|w| life.contains(w)), "{code}: {life}");
+    }
 }

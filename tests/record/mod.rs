@@ -14,6 +14,7 @@ mod life;
 mod lives;
 mod months;
 mod orders;
+mod past_sessions;
 mod photos;
 mod receipts;
 mod times;

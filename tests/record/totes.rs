@@ -213,6 +213,102 @@ fn one_label_on_two_things_is_found() {
     assert!(list.contains("one label twice: B-1 is on piece and tote"), "{list}");
 }
 
+/// A tote named for something is for that first, whatever lies in it now; one whose things stay out is left to them.
+#[test]
+fn a_tote_keeps_its_name() {
+    let yard = Yard::of(&[
+        ("site.csv", "name,time_zone,units\nBarn,Europe/Berlin,si\n"),
+        ("place.csv", "code,name,access\nYARD,Yard,ground\nPORCH,Porch,ground\n"),
+        (
+            "container.csv",
+            "code,name,kind,length_mm,width_mm,height_mm\nK-1,Sleds 1-4,tote,600,400,320\nK-2,Bulbs,tote,600,400,320\n\
+             K-3,Goose,tote,600,400,320\n",
+        ),
+        (
+            "product.csv",
+            "code,name,role,width_mm,height_mm,depth_mm,mass_g\nSLED,Sled,prop,300,300,300,1500\n\
+             BULB,Big bulb,prop,300,300,300,500\nGOOSE,Goose,prop,300,300,300,500\n",
+        ),
+        // The last packing put each into the other's tote; the geese are lent and lie in none.
+        (
+            "piece.csv",
+            "code,product,home,condition\nS-1,SLED,K-2,good\nB-1,BULB,K-1,good\nB-2,BULB,K-1,good\nG-1,GOOSE,,lent\n",
+        ),
+        (
+            "season.csv",
+            "code,name,show,lights_on,lights_off\nfrost-2026,Frost,frost,2026-12-01T17:00,2027-01-06\n",
+        ),
+        (
+            "placement.csv",
+            "code,name,season,product,count,place,method\nPL-S,Rider,frost-2026,SLED,1,YARD,stake\n\
+             PL-B,Row,frost-2026,BULB,2,PORCH,stake\n",
+        ),
+        ("placement_piece.csv", "placement,piece\nPL-S,S-1\nPL-B,B-1\nPL-B,B-2\n"),
+    ]);
+    let mut app = yard.at(AFTER);
+    let pack = json(&app.pack_answer(Form::Json).unwrap());
+    let lies: Vec<(&str, usize)> =
+        rows(&pack, "totes").iter().map(|t| (text(t, "code"), rows(t, "pieces").len())).collect();
+    assert_eq!(lies, [("K-2", 2), ("K-1", 1)], "{pack:#}");
+    let said = app.pack_answer(Form::Text).unwrap();
+    assert_eq!(said.matches("by their names: ").count(), 1, "{said}");
+    // What would go into an empty tote goes into none that is named for what is elsewhere.
+    let one = |column: &str, app: &mut App| {
+        let id = app.yard().containers.iter().find(|c| c.code == "K-2").unwrap().id.0;
+        let edit = Ask::Edit { table: "container", id, column: column.to_owned(), text: "10 cm".to_owned() };
+        app.perform(&edit).unwrap();
+    };
+    one("length_mm", &mut app);
+    let pack = json(&app.pack_answer(Form::Json).unwrap());
+    let codes: Vec<&str> = rows(&pack, "totes").iter().map(|t| text(t, "code")).collect();
+    assert!(codes.contains(&"K-1") && !codes.contains(&"K-3"), "{pack:#}");
+    let said = app.pack_answer(Form::Text).unwrap();
+    assert!(said.contains("left to what lives in them or gave them their name: K-3 Goose"), "{said}");
+}
+
+/// A count in part: what was looked at is counted, the rest stays not counted, and a lot's difference is a loss or a find.
+#[test]
+fn a_count_in_part_leaves_the_rest_not_counted() {
+    let yard = garage();
+    let mut app = yard.at(AFTER);
+    let more = tempfile::tempdir().unwrap();
+    std::fs::write(more.path().join("stock.csv"), "code,product,home\nZIP,ODD,B-1\n").unwrap();
+    let moves = "stock,kind,quantity,at\nZIP,counted,120,2026-09-01T10:00\n";
+    std::fs::write(more.path().join("stock_move.csv"), moves).unwrap();
+    app.import(&[more.path().to_owned()]).unwrap();
+    let count = |part: bool, missing: &[&str], found: &[&str], lots: &[(&str, i64)]| Ask::CountTote {
+        tote: "B-1".to_owned(),
+        missing: missing.iter().map(|s| (*s).to_owned()).collect(),
+        found: found.iter().map(|s| (*s).to_owned()).collect(),
+        part,
+        lots: lots.iter().map(|(code, n)| ((*code).to_owned(), *n)).collect(),
+    };
+    let said = app.perform(&count(true, &["S-2"], &["S-1"], &[("zip", 113)])).unwrap().said;
+    assert_eq!(
+        said,
+        "Counted in part, B-1: 1 there; missing: S-2; ZIP: 113 of 120 expected, 7 lost; not counted: S-3, P-1"
+    );
+    let list = |app: &mut App| app.totes_answer(Form::Text).unwrap();
+    assert!(list(&mut app).contains("not counted: 2 of 3: S-3, P-1"), "{}", list(&mut app));
+    let zip = |app: &App| ladderday::steps::on_hand(app.yard(), app.yard().stock[0].id);
+    assert_eq!((zip(&app), condition(&app, "S-2")), (113, Condition::Lost));
+    app.perform(&Ask::Undo).unwrap();
+    assert_eq!((zip(&app), condition(&app, "S-2")), (120, Condition::Good), "one deed, taken back whole");
+    assert!(!list(&mut app).contains("not counted"), "nothing was counted, nothing is counted in part");
+    app.perform(&Ask::Redo).unwrap();
+    // The other half on another day; what was counted stays counted.
+    let mut app = yard.at("2027-02-11T10:00");
+    let said = app.perform(&count(true, &[], &["S-3", "P-1", "T-1"], &[("ZIP", 115)])).unwrap().said;
+    assert!(said.ends_with("3 there; found: T-1; ZIP: 115 of 113 expected, 2 found"), "{said}");
+    assert!(!list(&mut app).contains("not counted:"), "{}", list(&mut app));
+    assert_eq!(app.perform(&count(true, &[], &[], &[])).unwrap_err().code, "nothing-counted");
+    for (lot, n, code) in [("NIL", 1, "no-lot"), ("ZIP", -1, "bad-count")] {
+        assert_eq!(app.perform(&count(true, &[], &[], &[(lot, n)])).unwrap_err().code, code);
+    }
+    assert_eq!(zip(&app), 115);
+    assert!(app.perform(&count(false, &[], &[], &[])).unwrap().said.contains("not counted: ZIP"));
+}
+
 /// On the demo: every piece that comes down and can be packed lies in one tote of its list, none over weight.
 #[test]
 fn the_demo_is_packed_each_piece_once_and_nothing_over_weight() {

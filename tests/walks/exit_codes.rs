@@ -39,6 +39,7 @@ prop add Star {number} lawn {method}
 prop hold {placement}
 prop release {placement}
 kit list boat
+kit show {placement}
 tell {kind} Lawn
 tell place Gable {cell}
 told {kind}

@@ -21,3 +21,4 @@ mod strangers;
 mod terminal;
 mod without_terminal;
 mod year;
+mod year_screens;

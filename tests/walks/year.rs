@@ -6,7 +6,7 @@ use std::process::{Command, Stdio};
 
 use serde_json::Value;
 
-use super::terminal::{Home, Terminal};
+use super::terminal::Home;
 
 const FILES: &[(&str, &str)] = &[
     ("site.csv", "name,time_zone,units,currency\nHill farm,Europe/Berlin,si,EUR\n"),
@@ -45,7 +45,7 @@ const FILES: &[(&str, &str)] = &[
 ];
 
 /// A yard of its own with these facts.
-fn farm() -> Home {
+pub(super) fn farm() -> Home {
     let home = Home::new();
     let csv = home.path().join("csv");
     std::fs::create_dir(&csv).unwrap();
@@ -57,7 +57,7 @@ fn farm() -> Home {
     home
 }
 
-fn json(home: &Home, now: &str, args: &[&str]) -> Value {
+pub(super) fn json(home: &Home, now: &str, args: &[&str]) -> Value {
     let mut all = args.to_vec();
     all.extend(["--json", "--now", now]);
     serde_json::from_str(&home.ok(&all)).unwrap()
@@ -236,37 +236,4 @@ fn a_whole_year_by_commands() {
         assert!(need["vendor"].is_string() || named, "met, or said why not: {need:#}");
     }
     home.ok(&["verify", "--now", now]);
-}
-
-/// The same year on the demo yard, on the screens: each month's Today names its own work, and keys do it.
-#[test]
-fn a_whole_year_on_the_screens() {
-    let home = Home::demo();
-    let at = |now: &str| Terminal::start(&home, &["--now", now, "--seed=1"], 120, 40);
-    let mut early = at("2026-09-01T10:00");
-    early.shows(&["Today"]).keys("0").shows(&["Seasons", "tide-2026"]).keys("\t");
-    early.shows(&["Lantern Tide 2026", "Sun 22 Nov 2026 13:00", "No conflict of dates"]).keys("q");
-    assert_eq!(early.ends(), 0);
-    let mut lit = at("2026-12-14T12:00");
-    lit.shows(&["Today", "is lit until"]).keys("q");
-    assert_eq!(lit.ends(), 0);
-    let mut january = at("2027-01-09T10:00");
-    january.shows(&["Today", "takedown of Midwinter Harbor"]).keys("8").shows(&["Totes", "T-07"]);
-    january.keys("m").shows(&["SH-L  Loft over the garage", "T-07 10 of 10 in"]).keys("m").shows(&["Stands"]);
-    // Scanned in: a label and Enter, another, and an empty Enter ends.
-    january.keys("p").shows(&["which piece?"]).keys("t-01\r").shows(&["Into T-01: which piece?"]);
-    january.keys("STR-01\r").shows(&["Into T-01 Strands"]).keys("\r");
-    january.keys("t").shows(&["Take out which pieces?"]).keys("STR-01\r").shows(&["Taken out: STR-01"]);
-    january.keys("/").keys("canes").shows(&["T-07"]).keys("\r").keys("c").shows(&["what is missing?"]);
-    january.keys("\r").shows(&["Counted T-07"]).keys("q");
-    assert_eq!(january.ends(), 0);
-    let mut close = at("2027-02-12T10:00");
-    close
-        .shows(&["Today"])
-        .keys("0")
-        .shows(&["Seasons", "Midwinter Harbor 2026"])
-        .keys("c")
-        .shows(&["Close which season?"]);
-    close.keys("\x1b").keys("s").shows(&["is shown everywhere"]).keys("q");
-    assert_eq!(close.ends(), 0);
 }

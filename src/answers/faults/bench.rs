@@ -71,15 +71,20 @@ pub(crate) fn bench_order(
     jobs.get(&fault).map_or((true, None, true), |j| (j.needed_by.is_none(), j.needed_by, !j.part_in))
 }
 
-/// For each piece the first day a coming season uses it, and the placement's name: by the plan where it is that
-/// season's, else by the season's own dates.
-fn first_uses(
-    outlook: &Outlook,
-    facts: &Facts,
-    plan: Option<&Plan>,
-) -> BTreeMap<PieceId, (Option<NaiveDate>, String)> {
+/// The first day a coming season uses something, and the placement's name.
+type Use = (Option<NaiveDate>, String);
+
+/// First uses of pieces, and of whole props by their faults.
+#[derive(Default)]
+struct Uses {
+    pieces: BTreeMap<PieceId, Use>,
+    faults: BTreeMap<FaultId, Use>,
+}
+
+/// By the plan where it is that season's, else by the season's own dates.
+fn first_uses(outlook: &Outlook, facts: &Facts, plan: Option<&Plan>) -> Uses {
     let today = outlook.now().with_timezone(&outlook.zone()).date_naive();
-    let mut first = BTreeMap::new();
+    let mut first = Uses::default();
     for season in outlook.coming_seasons() {
         let planned = plan.filter(|p| p.season == season.code);
         for placement in facts.placements_in(season.id) {
@@ -96,18 +101,21 @@ fn first_uses(
             let begins = season.work_from.filter(|d| *d >= today);
             let day = day.or(begins).or(season.rehearsal.map(|t| t.date()));
             for piece in facts.pieces_of(placement.id) {
-                first.entry(*piece).or_insert((day, placement.name.clone()));
+                first.pieces.entry(*piece).or_insert((day, placement.name.clone()));
+            }
+            for fault in facts.faults_of(placement.id).filter(|f| f.piece_id.is_none()) {
+                first.faults.entry(fault.id).or_insert((day, placement.name.clone()));
             }
         }
     }
     first
 }
 
-pub(crate) fn job(
+fn job(
     outlook: &Outlook,
     facts: &Facts,
     fault: &Fault,
-    first: &BTreeMap<PieceId, (Option<NaiveDate>, String)>,
+    first: &Uses,
     spares: &BTreeMap<PieceId, Spare>,
 ) -> BenchJob {
     let what = mend(facts, fault);
@@ -131,7 +139,8 @@ pub(crate) fn job(
     let whole = fault.placement_id.filter(|_| fault.piece_id.is_none());
     let pieces =
         fault.piece_id.into_iter().chain(whole.into_iter().flat_map(|p| facts.pieces_of(p).to_vec()));
-    let used = pieces.filter_map(|p| first.get(&p)).min_by_key(|(day, _)| (day.is_none(), *day));
+    let uses = pieces.filter_map(|p| first.pieces.get(&p)).chain(first.faults.get(&fault.id));
+    let used = uses.min_by_key(|(day, _)| (day.is_none(), *day));
     let by = match used {
         Some((Some(day), name)) if *day < today => format!(" for {name}, which was due {}", say(*day)),
         Some((Some(day), name)) => format!(" by {} for {name}", say(*day)),

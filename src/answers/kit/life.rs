@@ -90,9 +90,9 @@ fn seen(outlook: &Outlook, look: &PieceLook) -> String {
 /// What failed and was mended at a prop, and what was noted of it, above all where no piece is named; in the seasons
 /// before, too.
 pub(crate) fn placement_life(outlook: &Outlook, facts: &Facts, p: &Placement) -> Vec<(String, String)> {
-    in_order(
-        outlook.yard.placements.iter().filter(|x| same_prop(x, p)).flat_map(|x| events(outlook, facts, x)),
-    )
+    let prop = p.prop();
+    let same = |x: &&Placement| x.id == p.id || (x.season_id != p.season_id && x.prop() == prop);
+    in_order(outlook.yard.placements.iter().filter(same).flat_map(|x| events(outlook, facts, x)))
 }
 
 /// What came into a lot of counted things and went out of it, and what was seen of them where they were put out.
@@ -117,12 +117,6 @@ fn in_order(events: impl Iterator<Item = Event>) -> Vec<(String, String)> {
     let mut events: Vec<Event> = events.collect();
     events.sort_by_key(|e| e.0);
     events.into_iter().map(|(_, label, text)| (label.to_owned(), text)).collect()
-}
-
-/// Whether a placement is the same prop in its season or in another: a new season takes its code over.
-fn same_prop(a: &Placement, b: &Placement) -> bool {
-    let own = |p: &Placement| p.code.rsplit('/').next().unwrap_or_default().to_lowercase();
-    a.id == b.id || (a.season_id != b.season_id && a.product_id == b.product_id && own(a) == own(b))
 }
 
 /// Faults, mends and notes of one placement.

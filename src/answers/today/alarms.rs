@@ -80,14 +80,15 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
     let faulty = facts
         .placements_in(season.id)
         .into_iter()
-        .filter_map(|p| facts.pieces_of(p.id).iter().find_map(|x| facts.open_faults(*x).first().copied()))
+        .filter_map(|p| facts.faults_of(p.id).find(|f| !facts.fault_over(f)))
         .collect::<Vec<_>>();
     if let Some(first) = faulty.first().filter(|_| !over) {
         add(
             Level::Mend,
             format!(
-                "{} a faulty piece",
-                counted(faulty.len() as i64, "placed prop has", "placed props have")
+                "{} {}",
+                counted(faulty.len() as i64, "placed prop has", "placed props have"),
+                if faulty.iter().all(|f| f.piece_id.is_some()) { "a faulty piece" } else { "an open fault" }
             ),
             "mend and test it, or take a spare",
             (ScreenId::Faults, Aim::Fault(first.code.clone())),

@@ -9,6 +9,7 @@ use crate::answers::short::short_deed;
 use crate::answers::today::alarms::alarms;
 use crate::answers::untold::{no_session, not_told};
 use crate::answers::view::{HeldRow, ReadyPlace, Today};
+use crate::answers::walk::not_yet::NotYet;
 use crate::answers::walk::states::{States, states};
 use crate::answers::walk::work::{Work, work};
 use crate::answers::words::{place_name, say_date, title};
@@ -95,6 +96,9 @@ pub(crate) fn past(season: &Season, phase: Phase, today: chrono::NaiveDate) -> b
 /// Steps whose every predecessor is over, by place.
 pub(crate) fn ready(outlook: &Outlook, plan: &Plan, states: &States) -> Vec<ReadyPlace> {
     let now = outlook.now();
+    let facts = outlook.facts();
+    let season = outlook.yard.seasons.iter().find(|s| s.code == plan.season).map(|s| s.id);
+    let not_yet = season.map(|id| NotYet::of(outlook, &facts, id));
     let mut by_place: BTreeMap<String, ReadyPlace> = BTreeMap::new();
     for p in plan.steps.iter().filter(|p| p.step.role == Role::Work && states.of(p) == State::Open) {
         let free = p.after.iter().all(|e| {
@@ -103,7 +107,7 @@ pub(crate) fn ready(outlook: &Outlook, plan: &Plan, states: &States) -> Vec<Read
                     .step(&e.key)
                     .is_none_or(|b| b.to.is_none_or(|to| to + chrono::Duration::minutes(e.wait_min) <= now))
         });
-        if !free {
+        if !free || not_yet.as_ref().is_some_and(|n| n.why(&p.step).is_some()) {
             continue;
         }
         let place = place_name(outlook, p);

@@ -94,9 +94,8 @@ pub(super) fn named_theirs(theirs: &[&Container]) -> Option<String> {
 /// The words of a text that name things, in one form for one and for several.
 fn words(text: &str) -> BTreeSet<String> {
     let lower = text.to_lowercase();
-    let all =
-        lower.split(|c: char| !c.is_alphabetic()).filter(|w| w.chars().count() > 2 && !IDLE.contains(w));
-    all.map(singular).collect()
+    let all = lower.split(|c: char| !c.is_alphabetic()).filter(|w| w.chars().count() > 2).map(singular);
+    all.filter(|w| !IDLE.contains(&w.as_str())).collect()
 }
 
 fn singular(word: &str) -> String {

@@ -60,7 +60,7 @@ pub(crate) fn timer_words(
                 return Some(format!("took {}, corrected", taken.show()));
             }
             let minutes = (ticked.to?.0 - from.0) / 60_000;
-            Some(format!("took {minutes} min; m corrects it"))
+            Some(format!("took {minutes} min; w corrects it"))
         }
         _ => None,
     }

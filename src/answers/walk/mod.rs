@@ -4,6 +4,7 @@
 
 pub(crate) mod connect;
 pub(crate) mod fetch;
+pub(crate) mod not_yet;
 pub(crate) mod page;
 pub(crate) mod running;
 pub(crate) mod states;

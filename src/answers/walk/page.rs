@@ -10,6 +10,7 @@ use crate::answers::short::{lone_deed, round_deed, short_deed};
 use crate::answers::view::{StepState, Walk, WalkPlace, WalkStep};
 use crate::answers::walk::connect::connect_lines;
 use crate::answers::walk::fetch::{clock_words, fetch, lead_choices, timer_words};
+use crate::answers::walk::not_yet::NotYet;
 use crate::answers::walk::running::running;
 use crate::answers::walk::states::{States, states};
 use crate::answers::walk::words::{broken_by, say_cautions};
@@ -73,6 +74,7 @@ pub(crate) fn walk_page(
     let facts = outlook.facts();
     let progress = outlook.progress();
     let wind = crate::answers::outdoors::wind_short(outlook, &facts, season);
+    let not_yet = NotYet::of(outlook, &facts, season);
     let mut places: Vec<WalkPlace> = Vec::new();
     for row in &mine {
         let place = place_name(outlook, row.step);
@@ -88,6 +90,10 @@ pub(crate) fn walk_page(
             step.waits.insert(0, words);
         }
         let session = plan.sessions.iter().find(|s| Some(&s.code) == row.session.as_ref());
+        // The day of a session says it where there is one.
+        if session.is_none() && step.state == StepState::Open {
+            step.waits.extend(not_yet.why(&row.step.step));
+        }
         step.notes.extend(cure_line(outlook, &facts, session, &row.step.step));
         if step.why.is_none() {
             step.why = broken_by(outlook, plan, row.session.as_deref(), &row.step.step.limits);

@@ -1,7 +1,7 @@
-//! `kit list`: everything that is owned or placed.
+//! `kit list|show`: everything that is owned or placed, and all about one of it.
 
-use crate::answers::view::KitRow;
-use crate::exchange::json::{KitDoc, KitRowDoc};
+use crate::answers::view::{KitDetail, KitRow};
+use crate::exchange::json::{KitDetailDoc, KitDoc, KitLineDoc, KitRowDoc};
 
 pub(crate) fn document(rows: Vec<KitRow>) -> KitDoc {
     let doc = |r: KitRow| KitRowDoc {
@@ -26,4 +26,14 @@ pub(crate) fn text(rows: &[KitRow]) -> String {
         return "nothing is found\n".to_owned();
     }
     rows.iter().fold(String::new(), |out, r| format!("{out}{}\n", line(r)))
+}
+
+pub(crate) fn detail_document(row: &KitRow, detail: KitDetail) -> KitDetailDoc {
+    let lines = detail.lines.into_iter().map(|(label, text)| KitLineDoc { label, text }).collect();
+    KitDetailDoc { code: row.code.clone(), kind: row.kind.word().to_owned(), lines }
+}
+
+pub(crate) fn detail_text(row: &KitRow, detail: &KitDetail) -> String {
+    let lines = detail.lines.iter();
+    lines.fold(format!("{}\n", line(row)), |out, (label, text)| format!("{out}    {label}: {text}\n"))
 }

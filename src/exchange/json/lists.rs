@@ -58,6 +58,22 @@ pub struct KitRowDoc {
     pub home: String,
 }
 
+/// All about one thing, as the page in Kit has it.
+#[derive(Debug, Clone, Serialize)]
+pub struct KitDetailDoc {
+    pub code: String,
+    /// Its table.
+    pub kind: String,
+    pub lines: Vec<KitLineDoc>,
+}
+
+/// A fact, or what happened to it.
+#[derive(Debug, Clone, Serialize)]
+pub struct KitLineDoc {
+    pub label: String,
+    pub text: String,
+}
+
 /// What to try for a fault.
 #[derive(Debug, Clone, Serialize)]
 pub struct GuideDoc {

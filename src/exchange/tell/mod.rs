@@ -172,6 +172,16 @@ pub fn tell(
         }
         None => fill(table, called, &mut set, &there, on, label, &mut faults),
     };
+    if row.is_none()
+        && let Some(other) = there.iter().find(|r| table.has_code() && r.code.eq_ignore_ascii_case(&code))
+    {
+        let what = format!("there is a {} {} already", table.name, other.code);
+        let remedy = format!(
+            "ladderday tell {} {} … changes it; another one needs its own code",
+            table.name, other.code
+        );
+        faults.push(CsvFault::new("code-taken", label, 0, what, remedy).at("code", &code));
+    }
     if !faults.is_empty() {
         return Err(faults);
     }

@@ -55,6 +55,7 @@ const CUES: &[(&str, u32, &str)] = &[
     ("weigh", 56, "brick"),
     ("cable_run", 93, "cord run; conduit run"),
     ("hang_plain", 90, "rope garland; hang plain"),
+    ("laid", 79, "plant pot; flower pot"),
     ("laid", 69, "lay along"),
     ("laid", 66, "freestanding; free stand; window box"),
     ("laid", 64, "self support; tripod; easel"),
@@ -68,7 +69,7 @@ const CUES: &[(&str, u32, &str)] = &[
     ("laid", 44, "run along"),
     ("laid", 34, "FLOOR"),
     ("laid", 32, "SOIL"),
-    ("laid", 30, "along; nothing_held"),
+    ("laid", 30, "along; nothing_held; put there; place there; set there"),
     ("laid", 26, "line"),
     // What sticks, without drilling.
     ("suction", 98, "suction; vacuum cup; vacuum hook"),
@@ -158,6 +159,7 @@ const CUES: &[(&str, u32, &str)] = &[
     ("tie", 66, "zip; lash; fasten wire; attach wire; secure wire"),
     ("tie", 64, "string tie; paracord; lace"),
     ("tie", 63, "tie"),
+    ("tie", 63, "strap POST; rope POST; bind POST; cinch POST"),
     ("tie", 62, "knot; elastic; fish line; fishing line; monofilament"),
     ("tie", 60, "bind; rope; strap; cinch"),
     ("tie", 58, "twine; string round; ribbon; jute; raffia"),
@@ -190,7 +192,7 @@ const CUES: &[(&str, u32, &str)] = &[
     // What hangs from what is there.
     ("hang_from", 90, "s hook"),
     ("hang_from", 84, "hook over door"),
-    ("hang_from", 76, "hook over; door hang; wreath hang"),
+    ("hang_from", 76, "plant hanger; hook over; door hang; wreath hang"),
     ("hang_from", 74, "hook RAIL"),
     ("hang_from", 73, "hook BEAM"),
     ("hang_from", 72, "hook TREE; over door"),

@@ -61,11 +61,11 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
             state.open(Prompt::ask("New season: its code", takes, any(Flow::Code)))
         }
         Action::CloseSeason => {
-            // The marked one comes first.
+            // What is over comes first, of that the marked one.
             let here = state.seasons.row().map(|r| r.code.as_str());
             let rows = state.seasons.page.iter().flat_map(|p| &p.rows);
             let mut open: Vec<_> = rows.filter(|r| r.state != "closed").collect();
-            open.sort_by_key(|r| Some(r.code.as_str()) != here);
+            open.sort_by_key(|r| (r.state != "to close", Some(r.code.as_str()) != here));
             let codes: Vec<String> = open.iter().map(|r| r.code.clone()).collect();
             let rows = open.iter().map(|r| (r.name.clone(), r.state.clone())).collect();
             if codes.is_empty() {

@@ -18,8 +18,15 @@ pub struct TotesState {
 
 impl TotesState {
     pub fn set(&mut self, page: Totes) {
+        let counting = self.row().filter(|r| to_count(r)).map(|r| r.code.clone());
         self.page = Some(page);
         self.refill();
+        // What is counted gives the mark to the next that is to be.
+        if counting.is_some_and(|code| self.row().is_some_and(|r| r.code == code && !to_count(r))) {
+            let rows = self.page.as_ref().map_or(&[][..], |p| p.rows.as_slice());
+            let next = self.list.shown.iter().position(|n| rows.get(*n).is_some_and(to_count));
+            self.list.at = next.unwrap_or(self.list.at);
+        }
     }
 
     /// Shows the totes that match by name or by what lies in them.
@@ -52,4 +59,8 @@ impl TotesState {
     pub fn row(&self) -> Option<&ToteRow> {
         self.page.as_ref()?.rows.get(self.list.marked()?)
     }
+}
+
+fn to_count(row: &ToteRow) -> bool {
+    row.due.as_ref().is_some_and(|due| due.starts_with("count"))
 }
