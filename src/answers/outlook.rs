@@ -11,7 +11,7 @@ use super::problem::{Problem, ProblemKind};
 use super::record::{Learned, own_record};
 use super::remembered::{Failed, RecordDay, Remembered};
 use crate::domain::{KeptStep, Moment, Phase, Read, Season, Session, Yard, local_time};
-use crate::steps::{DeriveError, Derived, Facts, Progress, Scope, StepKey, derive};
+use crate::steps::{DeriveError, Derived, Facts, Progress, Scope, State, Step, StepKey, derive};
 use crate::units::System;
 
 /// Facts, moment, zone and season of an answer.
@@ -151,8 +151,37 @@ impl<'a> Outlook<'a> {
             (true, ..) => Phase::Change,
             (false, true, _) => Phase::Tonight,
             (false, false, true) => Phase::Down,
+            // Months later what was never ticked off may still be up, and nothing else waits to be walked.
+            (false, false, false) if self.still_up() => Phase::Down,
             (false, false, false) => Phase::Up,
         }
+    }
+
+    /// The phase whose sessions are planned today: the nightly round takes none, so while a show is lit its takedown.
+    pub fn phase_planned(&self) -> Phase {
+        match self.phase_now() {
+            Phase::Tonight => Phase::Down,
+            phase => phase,
+        }
+    }
+
+    /// Whether no show is ahead and the takedown of the last one has open steps.
+    fn still_up(&self) -> bool {
+        let last = self.season_for(Phase::Down).ok().filter(|s| s.closed_on.is_none());
+        let off = last.filter(|s| s.lights_off.is_some_and(|d| d < self.local_now().date()));
+        self.coming_seasons().iter().all(|s| last.is_some_and(|l| l.id == s.id))
+            && off.is_some_and(|s| self.open_takedown(s) > 0)
+    }
+
+    /// How many steps of a season's takedown are neither done nor skipped.
+    pub(crate) fn open_takedown(&self, season: &Season) -> usize {
+        let scope = Scope { season: season.id, phase: Phase::Down, day: self.tonight() };
+        let Ok(derived) = self.derived(scope) else { return 0 };
+        let over = |step: &Step| {
+            let state = derived.progress.get(&step.key).map_or(State::Open, |p| p.state_for(step.of));
+            matches!(state, State::Done | State::Skipped)
+        };
+        derived.steps.iter().filter(|x| x.phase == Phase::Down && !over(x)).count()
     }
 
     /// Derives the steps of a phase, as plans take them: with the durations of the owner's own record.

@@ -2,6 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use chrono::Datelike;
+
 use crate::answers::Outlook;
 use crate::answers::dates::dates;
 use crate::answers::outdoors::light::lit_hours;
@@ -10,14 +12,17 @@ use crate::answers::record::{Corrections, corrections};
 use crate::answers::view::{SeasonRow, Seasons};
 use crate::answers::words::{counted, some};
 use crate::domain::{
-    Condition, Container, ContainerId, Decision, Fault, LookKind, OrderLine, Phase, Piece, PlacementId,
-    Season, Tick, TickKind, local_time,
+    Condition, Container, ContainerId, Decision, Fault, LookKind, OrderLine, Piece, PlacementId, Season, Tick, TickKind,
+    local_time,
 };
-use crate::steps::{Scope, State, Step};
-use crate::units::Span;
+use crate::units::{Money, Span};
 
 /// A tick longer than this after its beginning is no measure of the work.
 const LONGEST_MIN: i64 = 8 * 60;
+/// After so many days a count and a close are asked for, whatever of the takedown was ticked.
+pub(crate) const TAKEN_DOWN_BY_DAYS: i64 = 30;
+/// From May on only the close of a season asks for its count.
+const COUNT_UNTIL_MONTH: u32 = 4;
 
 /// Seasons with their work, durations by recipe step, and what the record says.
 pub fn seasons_page(outlook: &Outlook) -> Seasons {
@@ -58,6 +63,8 @@ fn seasons_of(outlook: &Outlook, today: chrono::NaiveDate) -> Seasons {
                 steps_done: ticks.len(),
                 planned_min: ticks.iter().filter_map(|t| t.planned_s).map(Span::minutes_up).sum(),
                 taken_min: ticks.iter().filter_map(|t| taken_minutes(t, &corrections)).sum(),
+                spent: spent(outlook, s),
+                currency: outlook.currency(),
                 faults: outlook.yard.faults.iter().filter(|f| f.season_id == Some(s.id)).count(),
                 state: state.to_owned(),
                 differences: differences(outlook, &s.code),
@@ -73,6 +80,40 @@ fn seasons_of(outlook: &Outlook, today: chrono::NaiveDate) -> Seasons {
     let lit = |code: &str| outlook.yard.seasons.iter().find(|s| s.code == code).and_then(|s| s.lights_on);
     rows.sort_by_key(|r| std::cmp::Reverse(lit(&r.code)));
     Seasons { rows, dates: dates(outlook), ..record_view(outlook) }
+}
+
+/// What was paid for the whole yard in the year up to a season's lights off: orders, and pieces of what was not
+/// ordered there. Nothing where no price of that year is told.
+fn spent(outlook: &Outlook, season: &Season) -> Option<Money> {
+    let to = season.lights_off.or(season.lights_on.map(|t| t.date()))?;
+    let from = to.checked_sub_months(chrono::Months::new(12))?;
+    let within = |day: chrono::NaiveDate| from < day && day <= to;
+    let orders: Vec<_> = outlook.yard.purchase_orders.iter().filter(|o| within(o.ordered_on)).collect();
+    let of = |l: &&OrderLine| orders.iter().any(|o| o.id == l.order_id);
+    let lines: Vec<&OrderLine> = outlook.yard.order_lines.iter().filter(of).collect();
+    let beside = orders.iter().map(|o| o.shipping_cents.cents() + o.tax_cents.cents());
+    let ordered = lines.iter().map(|l| l.packs * l.price_cents.cents());
+    let loose = outlook.yard.pieces.iter().filter(|p| p.got_on.is_some_and(within));
+    let loose = loose.filter(|p| !lines.iter().any(|l| l.product_id == p.product_id));
+    let sums: Vec<i64> =
+        beside.chain(ordered).chain(loose.filter_map(|p| p.price_cents.map(Money::cents))).collect();
+    (!sums.is_empty()).then(|| Money::from_cents(sums.iter().sum()))
+}
+
+/// Totes to be counted today, as the year asks for it: once the takedown is done, or a month after the lights went off.
+pub(crate) fn to_count(outlook: &Outlook, season: &Season) -> Vec<Uncounted> {
+    let today = outlook.local_now().date();
+    let by_now = season.lights_off.is_some_and(|d| (today - d).num_days() > TAKEN_DOWN_BY_DAYS);
+    let due = today.month() <= COUNT_UNTIL_MONTH && (by_now || takedown_left(outlook, season) == 0);
+    if due { uncounted(outlook, season) } else { Vec::new() }
+}
+
+/// Open steps of a takedown, also months later: what was never ticked may still be up. Once another show was lit, it
+/// went over to that.
+pub(crate) fn takedown_left(outlook: &Outlook, season: &Season) -> usize {
+    let now = outlook.local_now();
+    let later = |s: &Season| s.lights_on > season.lights_on && s.lights_on.is_some_and(|t| t <= now);
+    if outlook.yard.seasons.iter().any(later) { 0 } else { outlook.open_takedown(season) }
 }
 
 /// Minutes a tick took: corrected, recorded, or between its beginning and end.
@@ -114,7 +155,7 @@ pub fn open_at_close(outlook: &Outlook, season: &str) -> Vec<String> {
         }
     };
     add(
-        if lit { open_takedown(outlook, s) } else { 0 },
+        if lit { outlook.open_takedown(s) } else { 0 },
         "step of takedown is open",
         "steps of takedown are open",
         "plan down, or skip what stays",
@@ -141,17 +182,6 @@ pub fn open_at_close(outlook: &Outlook, season: &str) -> Vec<String> {
     lines
 }
 
-/// How many steps of a season's takedown are neither done nor skipped.
-pub(crate) fn open_takedown(outlook: &Outlook, season: &Season) -> usize {
-    let scope = Scope { season: season.id, phase: Phase::Down, day: outlook.tonight() };
-    let Ok(derived) = outlook.derived(scope) else { return 0 };
-    let over = |step: &Step| {
-        let state = derived.progress.get(&step.key).map_or(State::Open, |p| p.state_for(step.of));
-        matches!(state, State::Done | State::Skipped)
-    };
-    derived.steps.iter().filter(|x| x.phase == Phase::Down && !over(x)).count()
-}
-
 /// A tote with pieces that nobody counted since a season's lights went off.
 pub(crate) struct Uncounted {
     pub(crate) code: String,
@@ -161,7 +191,7 @@ pub(crate) struct Uncounted {
 }
 
 /// The totes of which some piece that should be there was neither counted nor put there since the lights went off.
-pub(crate) fn uncounted(outlook: &Outlook, season: &Season) -> Vec<Uncounted> {
+fn uncounted(outlook: &Outlook, season: &Season) -> Vec<Uncounted> {
     let Some(off) = season.lights_off.and_then(|d| d.and_hms_opt(0, 0, 0)) else { return Vec::new() };
     let Ok(since) = local_time(outlook.zone(), off).map(|t| t.timestamp_millis()) else { return Vec::new() };
     if since > outlook.now_ms() {

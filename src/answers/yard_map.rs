@@ -1,6 +1,7 @@
 //! The yard as a map of its places, with progress, faults and load.
 
 use crate::answers::Outlook;
+use crate::answers::plan::page::next_step;
 use crate::answers::short::short_deed;
 use crate::answers::view::{Building, YardMap, YardPlace};
 use crate::answers::walk::states::states;
@@ -92,7 +93,8 @@ pub fn yard_page(outlook: &Outlook, of: Option<(&Season, &Plan)>) -> YardMap {
         let holds = outlook.yard.places.iter().any(|p| p.parent_id == Some(place.id));
         out.on_map &= !holds || out.total > 0 || !out.placements.is_empty();
     }
-    let mut map = YardMap { buildings: buildings(&outlook.yard.places, laid_out), places, laid_out };
+    let next = plan.and_then(|plan| next_step(outlook, plan));
+    let mut map = YardMap { buildings: buildings(&outlook.yard.places, laid_out), places, laid_out, next };
     map.places.sort_by_key(|p| (!p.on_map, p.total == 0));
     map
 }

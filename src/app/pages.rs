@@ -61,7 +61,12 @@ impl App {
         let chosen = self.season.is_some();
         let outlook = self.look()?;
         // Today is of the day, whatever is walked.
-        let phase = want.phase.filter(|_| screen != ScreenId::Today).unwrap_or_else(|| outlook.phase_now());
+        let phase = match (screen, want.phase) {
+            (ScreenId::Today, _) => outlook.phase_now(),
+            (_, Some(phase)) => phase,
+            (ScreenId::Plan, None) => outlook.phase_planned(),
+            (_, None) => outlook.phase_now(),
+        };
         match screen {
             ScreenId::Kit => return Ok(Page::Kit(kit_page(&outlook))),
             ScreenId::Totes => return Ok(Page::Totes(totes_page(&outlook))),

@@ -46,7 +46,7 @@ impl App {
     /// As [`App::what_if`], where the change makes no sense here.
     pub fn begin_what_if(&mut self, phase: Option<Phase>, change: &str) -> Result<(), Problem> {
         let change = Change::parse(change)?;
-        let phase = phase.unwrap_or_else(|| self.outlook().phase_now());
+        let phase = phase.unwrap_or_else(|| self.outlook().phase_planned());
         let base = self.plan_to_show(phase)?.0;
         let of = (self.current.shared(), self.plan_now(), base);
         let both = both(&self.outlook(), of, phase, std::slice::from_ref(&change))?;
@@ -59,7 +59,7 @@ impl App {
     /// # Errors
     /// As [`App::plan`].
     pub fn begin_what_helps(&mut self, phase: Option<Phase>) -> Result<(), Problem> {
-        let phase = phase.unwrap_or_else(|| self.outlook().phase_now());
+        let phase = phase.unwrap_or_else(|| self.outlook().phase_planned());
         let base = self.plan_to_show(phase)?.0;
         let asked = ask(&self.outlook(), &base, self.plan_now(), &self.current.shared())?;
         self.begin_weighing(asked.many() as u64, move |effort| {

@@ -23,6 +23,6 @@ pub use length::Length;
 pub use money::Money;
 pub use parse::{UnitError, figure, parse_number};
 pub use quantity::{Current, Force, Mass, Power, Speed, Voltage, Volume};
-pub use span::Span;
+pub use span::{Span, hours_and_minutes};
 pub use system::System;
 pub use temperature::Temperature;

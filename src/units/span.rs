@@ -59,15 +59,21 @@ impl Span {
         whole(n * factor).filter(|s| *s <= MOST_S).map(Self).ok_or_else(refuse)
     }
 
-    /// As shown: `45 min`, `1h20`, `48 h`, `7 d`.
+    /// As shown: `45 min`, `1 h 20`, `48 h`, `7 d`.
     pub fn show(self) -> String {
-        let minutes = self.minutes_up();
-        match minutes {
-            m if m < 60 => format!("{m} min"),
+        match self.minutes_up() {
             m if m >= 4320 && m % 1440 == 0 => format!("{} d", m / 1440),
-            m if m % 60 == 0 => format!("{} h", m / 60),
-            m => format!("{}h{:02}", m / 60, m % 60),
+            m => hours_and_minutes(m),
         }
+    }
+}
+
+/// Minutes of work as people read them: `45 min`, `1 h 20`, `72 h`; hours of hands are never days.
+pub fn hours_and_minutes(minutes: i64) -> String {
+    match minutes {
+        m if m.abs() < 60 => format!("{m} min"),
+        m if m % 60 == 0 => format!("{} h", m / 60),
+        m => format!("{} h {:02}", m / 60, (m % 60).abs()),
     }
 }
 
@@ -77,7 +83,7 @@ mod tests {
 
     #[test]
     fn spans_come_back_as_typed() {
-        for text in ["45 min", "1h20", "48 h", "7 d"] {
+        for text in ["45 min", "1 h 20", "48 h", "7 d"] {
             assert_eq!(Span::parse(text).map(Span::show), Ok(text.to_owned()));
         }
         assert_eq!(Span::parse("90"), Ok(Span::from_minutes(90)));

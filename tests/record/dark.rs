@@ -30,12 +30,12 @@ fn dark_time_is_counted_by_season_and_taken_back() {
     assert_eq!(whole(&mut app, "harbor-2026"), None);
     // Half past one is still the night of the 9th.
     let said = app.perform(&dark("show", "1h30", None)).unwrap().said;
-    assert_eq!(said, "Dark on 2026-12-09: the whole show, 1h30 (outlet tripped)");
+    assert_eq!(said, "Dark on 2026-12-09: the whole show, 1 h 30 (outlet tripped)");
     app.perform(&dark("show", "15 min", Some("2026-12-09"))).unwrap();
     assert_eq!(whole(&mut app, "harbor-2026"), Some((1, 105)));
     let told = app.history_answer(Form::Text).unwrap();
     assert!(
-        told.contains("harbor-2026: the whole show dark on 1 night, 1h45 in all (outlet tripped)"),
+        told.contains("harbor-2026: the whole show dark on 1 night, 1 h 45 in all (outlet tripped)"),
         "{told}"
     );
     app.perform(&Ask::Undo).unwrap();

@@ -215,12 +215,12 @@ fn sessions_and_shows_say_their_light() {
     let of = |code: &str| list.lines().skip_while(|l| !l.starts_with(code)).nth(1).unwrap().trim().to_owned();
     assert_eq!(
         of("S26-0903E"),
-        "sunset 19:08, dusk 19:38; day 8 min, twilight 38 min, lamp 38 min, dark 1h51"
+        "sunset 19:08, dusk 19:38; day 8 min, twilight 38 min, lamp 38 min, dark 1 h 51"
     );
     // Work lights give lamp the whole evening.
-    assert_eq!(of("S26-1001E"), "day none, twilight none, lamp 2h30, dark 2h30");
+    assert_eq!(of("S26-1001E"), "day none, twilight none, lamp 2 h 30, dark 2 h 30");
     let seasons = app.seasons_answer(Form::Text).unwrap();
-    assert!(seasons.contains("38 nights of 4h30, 171 h\n"), "{seasons}");
+    assert!(seasons.contains("38 nights of 4 h 30, 171 h\n"), "{seasons}");
     assert!(seasons.contains("22 nights of 3 h, 66 h; begins before dusk on 20 of them"), "{seasons}");
 }
 
@@ -238,7 +238,7 @@ fn far_north_the_light_is_said_not_computed() {
         app.perform(&Ask::AddSession { starts, ends, people: Vec::new(), work_lights: false }).unwrap();
     }
     let list = app.sessions_answer(false, Form::Text).unwrap();
-    assert!(list.contains("the sun stays up; day 1h30"), "{list}");
+    assert!(list.contains("the sun stays up; day 1 h 30"), "{list}");
     assert!(list.contains("the sun stays down; day none"), "{list}");
 }
 

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use chrono::NaiveDate;
 use ladderday::answers::view::{
     Aim, Alarm, Basket, BasketLine, Building, Buy, ConnectLine, FaultDetail, FaultRow, Faults, FetchLine,
     Finding, Frame, GuideStep, HeldRow, Kit, KitDetail, KitKind, KitRow, Level, NeedRow, OrderRow, Plan,
@@ -67,6 +68,7 @@ fn faults(fill: Fill) -> Faults {
         state,
         ended: matches!(state, "ended" | "scrapped"),
         bench,
+        needed_by: (bench && n > 31).then(|| NaiveDate::from_ymd_opt(2026, 11, 7).unwrap()),
         next: if bench {
             "mend on the bench: cut out pixel 36 and 37".into()
         } else {
@@ -365,6 +367,8 @@ fn seasons(fill: Fill) -> Seasons {
         steps_done: 391,
         planned_min: 4_020,
         taken_min: taken,
+        spent: (taken > 0).then(|| Money::from_cents(taken * 10)),
+        currency: "$".into(),
         faults: 17,
         hours: Some("38 nights of 4 h 30, 171 h; begins before dusk on 3 of them".into()),
         state: state.into(),

@@ -1,5 +1,11 @@
 //! Names of two hundred letters, wide and combining ones, five thousand rows: no panic, no broken frame.
 
+use std::collections::BTreeSet;
+
+use ladderday::answers::view::ScreenId;
+use ladderday::tui::keymap::{LINES, When};
+use ladderday::tui::popup::Popup;
+
 use super::fake::Fill;
 use super::stage::{Stage, lines};
 
@@ -75,4 +81,46 @@ fn no_name_and_no_number_of_rows_breaks_a_picture() {
             stage.keys("esc");
         }
     }
+}
+
+/// The sort of what is open.
+const fn sort(popup: &Popup) -> &'static str {
+    match popup {
+        Popup::Reading(_) => "page",
+        Popup::Pick(_) => "list",
+        Popup::Prompt(_) => "question",
+        Popup::Form(_) => "form",
+        Popup::Find(_) => "search",
+    }
+}
+
+#[test]
+fn whatever_a_key_opens_no_size_breaks_it() {
+    let mut stage = spoiled();
+    let mut opened = BTreeSet::new();
+    for (n, screen) in ScreenId::ALL.into_iter().enumerate() {
+        let digit = ((n + 1) % 10).to_string();
+        let here = |when: &When| *when == When::On(screen) || (*when == When::Screens && n == 0);
+        let keys = LINES.iter().filter(|(when, key, ..)| here(when) && *key != "name" && key.len() < 6);
+        for (_, key, ..) in keys {
+            // What a first answer leads to is open too.
+            for answers in ["", "enter", "1"] {
+                stage.keys(&digit);
+                stage.state.popups.clear();
+                stage.keys(key).keys(answers);
+                let Some(top) = stage.state.popups.last() else { continue };
+                opened.insert((screen.name(), sort(top)));
+                for (wide, high) in [(1, 1), (40, 12), (80, 24), (300, 100)] {
+                    let text = lines(&stage.buffer(wide, high));
+                    let count = |c: char| text.chars().filter(|x| *x == c).count();
+                    let framed = wide < 80 || n == 2 || count('┌') == count('┐');
+                    assert!(framed, "{} {key} {answers} {wide}x{high}\n{text}", screen.name());
+                }
+                stage.state.popups.clear();
+            }
+        }
+    }
+    let sorts: BTreeSet<&str> = opened.iter().map(|(_, sort)| *sort).collect();
+    assert_eq!(sorts.len(), 5, "{opened:?}");
+    assert!(opened.len() > 25, "{opened:?}");
 }

@@ -31,6 +31,24 @@ pub(super) fn demo() -> Yard {
     yard
 }
 
+/// A yard file that nothing was told yet.
+pub(super) fn empty() -> Yard {
+    let yard = Yard { folder: tempfile::tempdir().unwrap() };
+    App::create(&yard.path(), &at("2026-09-01T12:00")).unwrap();
+    yard
+}
+
+/// Two props on a balcony; no people, sessions, power or totes told.
+pub(super) fn balcony() -> Yard {
+    let yard = empty();
+    let sheet = "lights on,2026-11-29\nname,how many,where,how mounted\nfairy light string,2,balcony rail,zip-tied\n\
+                 paper star,1,balcony door,hooks\n";
+    let file = yard.folder.path().join("props.csv");
+    std::fs::write(&file, sheet).unwrap();
+    yard.open("2026-09-01T12:00").import(&[file]).unwrap();
+    yard
+}
+
 const NAMES: [&str; 12] = [
     "boat cut-outs",
     "Stern von der Dachkante mit sehr langem Namen und noch mehr",
@@ -59,8 +77,8 @@ const METHODS: [&str; 6] = ["stakes", "hooks", "clips", "zip-tied", "draped over
 
 /// Up to thirty props, or none, some with a name of two hundred letters; sessions, faults and people or none.
 pub(super) fn random(seed: u64) -> Yard {
-    let yard = Yard { folder: tempfile::tempdir().unwrap() };
-    let mut app = App::create(&yard.path(), &at("2026-09-01T12:00")).unwrap();
+    let yard = empty();
+    let mut app = yard.open("2026-09-01T12:00");
     let mut rng = Rng::with_seed(seed);
     let mut sheet = "lights on,2026-11-27\nname,how many,where,how mounted\n".to_owned();
     for n in 0..rng.usize(1..=30) {

@@ -73,6 +73,7 @@ fn fault_row(outlook: &Outlook, facts: &Facts, jobs: &BTreeMap<FaultId, BenchJob
         state,
         ended: facts.fault_over(f),
         bench: job.is_some(),
+        needed_by: job.and_then(|j| j.needed_by),
         next: job.map_or_else(
             || where_it_stands(outlook, facts, f).unwrap_or_else(|| next.to_owned()),
             |j| j.next.clone(),

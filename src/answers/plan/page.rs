@@ -12,10 +12,11 @@ use crate::answers::untold::not_told;
 use crate::answers::view::{Plan as PlanView, PlanGoal, PlanSession, PlanStep, StepState, UnplacedRow};
 use crate::answers::walk::page::NO_SHOW;
 use crate::answers::walk::states::states;
-use crate::answers::words::{forecast_words, place_name, title};
+use crate::answers::walk::work::counts;
+use crate::answers::words::{forecast_words, place_name, say_date, title};
 use crate::domain::{Phase, Season, local_time};
 use crate::planner::{Chances, Explainer, Odds, Plan, PlannedStep};
-use crate::steps::{Facts, Role, State};
+use crate::steps::{Facts, State};
 
 /// The page of a plan, with its odds where they are known.
 pub(crate) fn plan_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: Option<&Odds>) -> PlanView {
@@ -110,6 +111,10 @@ pub(crate) fn plan_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: O
         phase: phase.as_str().to_owned(),
         ended: None,
         lights_on: season.lights_on.map(Outlook::say_local),
+        lit_until: season
+            .lights_off
+            .filter(|_| phase == Phase::Down)
+            .map(|d| (say_date(d), outlook.tonight() <= d)),
         rehearsal: season.rehearsal.map(Outlook::say_local),
         finish: plan.finish.map(|t| outlook.say_moment(t)),
         goals: goal_rows(outlook, plan),
@@ -146,19 +151,21 @@ pub(crate) fn no_plan(outlook: &Outlook, phase: Phase, ended: Option<String>) ->
     }
 }
 
-/// The first open step from now on, with its time: "Sat 7 Nov 09:00: Porch box, Bench test".
-fn next_step(outlook: &Outlook, plan: &Plan) -> Option<String> {
+/// The first open step from now on, with its time: "Sat 7 Nov 09:00: Porch box, Bench test"; without sessions the first
+/// in order, without a time.
+pub(crate) fn next_step(outlook: &Outlook, plan: &Plan) -> Option<String> {
     let states = states(outlook, plan);
-    let open =
-        |p: &&PlannedStep| matches!(states.of(p), State::Open | State::Doing) && p.step.role == Role::Work;
-    let ahead = plan.steps.iter().filter(open).filter(|p| p.to.is_some_and(|to| to > outlook.now()));
-    let next = ahead.min_by_key(|p| (p.from, p.step.key.to_string()))?;
+    let open = |p: &&PlannedStep| matches!(states.of(p), State::Open | State::Doing) && counts(plan.phase, p);
+    let all = || plan.steps.iter().filter(open);
+    let ahead = all().filter(|p| p.to.is_some_and(|to| to > outlook.now()));
+    let first = || all().filter(|p| p.from.is_none()).min_by_key(|p| p.order);
+    let next = ahead.min_by_key(|p| (p.from, p.step.key.to_string())).or_else(first)?;
     let what = if next.step.subject.is_empty() {
         format!("{}, {}", lone_deed(&next.step.title), place_name(outlook, next))
     } else {
         format!("{}, {}", next.step.subject, short_deed(next.step.deed, &next.step.title))
     };
-    Some(format!("{}: {what}", outlook.say_moment(next.from?)))
+    Some(next.from.map_or_else(|| what.clone(), |t| format!("{}: {what}", outlook.say_moment(t))))
 }
 
 /// The prop of a step, else where it is done, else what is done.

@@ -6,7 +6,7 @@ use chrono::{Datelike, Duration, NaiveDate};
 use crate::answers::Outlook;
 use crate::answers::dates::dates;
 use crate::answers::faults::bench;
-use crate::answers::seasons::{open_at_close, open_takedown, uncounted};
+use crate::answers::seasons::{TAKEN_DOWN_BY_DAYS, open_at_close, takedown_left, to_count};
 use crate::answers::totes::drying::{WET_FOR, drying};
 use crate::answers::view::{Aim, Alarm, DryingRow, Level, ScreenId};
 use crate::answers::words::{counted, say_date, target_name};
@@ -15,8 +15,6 @@ use crate::planner::Plan;
 
 /// A patch is looked at by daylight for so long.
 const MORNING_AFTER: Duration = Duration::hours(20);
-/// After so many days a count and a close are asked for, whatever of the takedown was ticked.
-const TAKEN_DOWN_BY_DAYS: i64 = 30;
 /// The bench and the builds are for the months without a show in sight.
 const NO_SHOW_FOR_DAYS: i64 = 30;
 
@@ -66,18 +64,14 @@ pub(crate) fn due(outlook: &Outlook, plan: &Plan) -> Vec<Alarm> {
     let mut past: Vec<&Season> = outlook.yard.seasons.iter().filter(over).collect();
     past.sort_by_key(|s| std::cmp::Reverse(s.lights_off));
     if let Some(s) = past.first() {
-        // Also months later: what was never ticked may still be up; once another show was lit, it went over to that.
-        let followed =
-            outlook.yard.seasons.iter().any(|later| later.lights_on > s.lights_on && lit_by_now(later));
-        let down = if followed { 0 } else { open_takedown(outlook, s) };
-        let count = uncounted(outlook, s);
+        let down = takedown_left(outlook, s);
+        let count = to_count(outlook, s);
         let by_now = s.lights_off.is_some_and(|d| (today - d).num_days() > TAKEN_DOWN_BY_DAYS);
         if down > 0 {
             let what = format!("takedown of {}: {} open", s.name, counted(down as i64, "step", "steps"));
             add(what, "in dry daylight", ScreenId::Walk, Aim::Phase(Phase::Down));
         }
-        let counting = count.first().filter(|_| today.month() <= 4 && (down == 0 || by_now));
-        if let Some(first) = counting {
+        if let Some(first) = count.first() {
             let many = counted(count.len() as i64, "tote is", "totes are");
             let what = format!("{many} not counted since {} went off", s.name);
             add(

@@ -40,6 +40,7 @@ pub(crate) fn today_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: 
         let hours = season.nightly().map_or_else(String::new, |(from, to)| {
             format!(", {} to {} each night", from.format("%H:%M"), to.format("%H:%M"))
         });
+        let hours = if phase == Phase::Down { String::new() } else { hours };
         format!("{}{hours}", say_date(d))
     });
     let untold = not_told(outlook, Some(season));

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
 use crate::answers::kit::page::placement_place;
-use crate::answers::seasons::{Uncounted, uncounted};
+use crate::answers::seasons::{Uncounted, to_count};
 use crate::answers::totes::drying::drying;
 use crate::answers::totes::map::map;
 use crate::answers::totes::size::{LIFT_G, TARE_G};
@@ -45,7 +45,7 @@ pub(crate) fn totes_page(outlook: &Outlook) -> Totes {
                 name: c.name.clone(),
                 kind: c.kind.clone(),
                 stands: c.parent_id.and_then(|p| container_name(outlook, p)).unwrap_or_default(),
-                due: due.words(c, pieces.iter().filter(|p| lies(p))),
+                due: due.words(c, pieces.iter().map(|p| (p.id, at(p)))),
                 is_in: pieces.iter().filter(|p| lies(p)).count(),
                 of: pieces.iter().filter(|p| mine(p)).count(),
                 goes_to: goes_to(&facts, &pieces),
@@ -66,10 +66,12 @@ pub(crate) fn totes_page(outlook: &Outlook) -> Totes {
     Totes { rows, homeless, findings: findings(outlook), map, drying: drying(outlook) }
 }
 
-/// What the time of the year asks of the totes: the count once the lights are off, what goes out before they are on.
+/// What the time of the year asks of the totes: what goes out before the lights are on, what comes in once they are off,
+/// then the count.
 struct Due {
     count: Vec<Uncounted>,
     out: BTreeSet<PieceId>,
+    down: bool,
 }
 
 impl Due {
@@ -77,12 +79,18 @@ impl Due {
         let today = outlook.local_now().date();
         let over = |s: &&Season| s.closed_on.is_none() && s.lights_off.is_some_and(|d| d < today);
         let past = outlook.yard.seasons.iter().filter(over).max_by_key(|s| s.lights_off);
-        let up = matches!(outlook.phase_now(), Phase::Up | Phase::Change);
+        let phase = outlook.phase_now();
+        let up = matches!(phase, Phase::Up | Phase::Change);
         let next = outlook.coming_seasons().into_iter().next().filter(|_| up);
         let placed = next.map(|s| facts.placements_in(s.id)).unwrap_or_default().into_iter();
         Self {
-            count: past.filter(|_| next.is_none()).map(|s| uncounted(outlook, s)).unwrap_or_default(),
+            // While a show is lit what it shows is in no tote.
+            count: past
+                .filter(|_| next.is_none() && phase != Phase::Tonight)
+                .map(|s| to_count(outlook, s))
+                .unwrap_or_default(),
             out: placed.flat_map(|p| facts.pieces_of(p.id).to_vec()).collect(),
+            down: phase == Phase::Down,
         }
     }
 
@@ -92,8 +100,16 @@ impl Due {
         Some(format!("not counted: {} of {}: {}", u.left.len(), u.of, u.left.join(", ")))
     }
 
-    fn words<'a>(&self, tote: &Container, lie: impl Iterator<Item = &'a &'a Piece>) -> Option<String> {
-        let out = lie.filter(|p| self.out.contains(&p.id)).count();
+    fn words(
+        &self,
+        tote: &Container,
+        pieces: impl Iterator<Item = (PieceId, Option<Whereabouts>)>,
+    ) -> Option<String> {
+        let (mut out, mut home) = (0, 0);
+        for (piece, at) in pieces {
+            out += usize::from(at == Some(Whereabouts::In(tote.id)) && self.out.contains(&piece));
+            home += usize::from(self.down && matches!(at, Some(Whereabouts::Up(_) | Whereabouts::Off)));
+        }
         if tote.bench {
             return None;
         }
@@ -101,7 +117,11 @@ impl Due {
             let part = u.left.len() < u.of;
             return Some(if part { format!("count {} left", u.left.len()) } else { "count".to_owned() });
         }
-        (out > 0).then(|| format!("{out} go out"))
+        match (out, home) {
+            (0, 0) => None,
+            (0, home) => Some(format!("{home} to come")),
+            (out, _) => Some(format!("{out} go out")),
+        }
     }
 }
 

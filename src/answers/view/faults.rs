@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use chrono::NaiveDate;
+
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Faults {
     pub rows: Vec<FaultRow>,
@@ -34,6 +36,8 @@ pub struct FaultRow {
     pub ended: bool,
     /// It waits on the bench.
     pub bench: bool,
+    /// The day of the first step of a coming season that uses the piece.
+    pub needed_by: Option<NaiveDate>,
     /// What to do next.
     pub next: String,
 }

@@ -9,6 +9,8 @@ pub struct Plan {
     /// The show that is over, where none is ahead.
     pub ended: Option<String>,
     pub lights_on: Option<String>,
+    /// Of a takedown, the last day that is lit, and whether that is still ahead.
+    pub lit_until: Option<(String, bool)>,
     pub rehearsal: Option<String>,
     pub finish: Option<String>,
     /// The plan ends after the rehearsal or after lights on.

@@ -2,6 +2,8 @@
 
 use chrono::{NaiveDate, NaiveTime};
 
+use crate::units::Money;
+
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Seasons {
     pub rows: Vec<SeasonRow>,
@@ -84,6 +86,9 @@ pub struct SeasonRow {
     pub steps_done: usize,
     pub planned_min: i64,
     pub taken_min: i64,
+    /// Paid for the whole yard in the year up to its lights off, where a price is told.
+    pub spent: Option<Money>,
+    pub currency: String,
     pub faults: usize,
     /// "closed", "lit", "to close", "planned".
     pub state: String,

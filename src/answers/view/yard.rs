@@ -7,6 +7,8 @@ pub struct YardMap {
     pub buildings: Vec<Building>,
     /// Positions were laid out, not told.
     pub laid_out: bool,
+    /// What is next of the whole plan, as Plan says it, wherever that is.
+    pub next: Option<String>,
 }
 
 /// A building by what its places span, in millimetres.

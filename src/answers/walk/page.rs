@@ -44,7 +44,9 @@ pub(crate) fn no_season(phase: Phase, ended: Option<&str>) -> Walk {
                 "{name} is over and no show is ahead, so there is nothing to put up. The bench is in 7 Faults (b); n \
                  in 0 Seasons opens the next season; p shows the takedown again."
             ),
-            None => "No season yet. Import a file, or make a season with its lights-on date.".to_owned(),
+            None => "No season yet. n in 0 Seasons opens one with the date of lights on; n on 1 Today asks for all that \
+                     is needed, i there brings in a file."
+                .to_owned(),
         }),
         phase: ended.map_or_else(|| phase.as_str(), |_| NO_SHOW).to_owned(),
         ..Walk::default()

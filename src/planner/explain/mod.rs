@@ -14,6 +14,7 @@ use chrono::{DateTime, Duration, Utc};
 use super::map::work_from;
 use super::plan::{Plan, PlannedStep};
 use crate::steps::{Facts, Reason, Role, State, StepKey};
+use crate::units::hours_and_minutes;
 
 /// One thing that keeps a step from being earlier.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -155,7 +156,7 @@ impl<'a> Explainer<'a> {
                 let why = if e.why.starts_with("after \"") { String::new() } else { format!(": {}", e.why) };
                 let name = title(before);
                 let text = if wait {
-                    format!("{} after \"{name}\"{why}", span(e.wait_min))
+                    format!("{} after \"{name}\"{why}", hours_and_minutes(e.wait_min))
                 } else {
                     format!("\"{name}\" ends then{why}")
                 };
@@ -303,8 +304,4 @@ fn off_or_on(p: &PlannedStep) -> &'static str {
         Some((_, crate::domain::BoxMode::On)) => "on",
         _ => "off",
     }
-}
-
-fn span(minutes: i64) -> String {
-    if minutes % 60 == 0 && minutes >= 120 { format!("{} h", minutes / 60) } else { format!("{minutes} min") }
 }

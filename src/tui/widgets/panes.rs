@@ -29,7 +29,8 @@ pub fn tabs<'a>(
     col + canvas.text(area, col, 0, "Tab", Role::Key)
 }
 
-/// Draws a list; gives the place for all about its marked row: beside it on a wide screen, else `low` rows below.
+/// Draws a list; gives the place for all about its marked row: beside it on a wide screen, else below, with `low` rows
+/// at least.
 ///
 /// The list takes the columns that it wants whole, as far as the page keeps its own.
 pub fn list(
@@ -38,24 +39,26 @@ pub fn list(
     (heads, lines, marked): (&[&str], &[Line], Option<usize>),
     low: u16,
 ) -> Rect {
-    let (upper, page) = split(canvas, area, low, || table::natural(heads, lines));
+    let (upper, page) = split(canvas, area, low, (heads, lines));
     table::draw(canvas, upper, heads, lines, marked);
     page
 }
 
-/// Splits an area into a list that wants so many columns, and the page of its row.
-pub fn split(canvas: &mut Canvas, area: Rect, low: u16, natural: impl FnOnce() -> usize) -> (Rect, Rect) {
+/// Splits an area for a list, and the page of its row: below a short list it begins where the list ends.
+pub fn split(canvas: &mut Canvas, area: Rect, low: u16, (heads, lines): (&[&str], &[Line])) -> (Rect, Rect) {
     let most = area.width.saturating_sub(PAGE + 3);
-    let natural = if area.width >= WIDE { u16::try_from(natural()).unwrap_or(u16::MAX) } else { 0 };
-    if area.width >= WIDE && (natural <= most || low > SHORT) {
+    let wide = area.width >= WIDE;
+    let natural = if wide { u16::try_from(table::natural(heads, lines)).unwrap_or(u16::MAX) } else { 0 };
+    if wide && (natural <= most || low > SHORT) {
         let left = natural.clamp(area.width / 3, most) + 1;
         canvas.divider(Rect { x: area.x + left, width: 1, ..area });
         let right = Rect { x: area.x + left + 2, width: area.width - left - 2, ..area };
         return (Rect { width: left - 1, ..area }, right);
     }
-    let low = low.min(area.height / 2);
-    let lower = Rect { y: area.y + area.height - low, height: low, ..area };
-    (Rect { height: area.height - low, ..area }, lower)
+    let least = low.min(area.height / 2);
+    let wanted = u16::try_from(table::high(heads, lines, area.width) + 1).unwrap_or(u16::MAX);
+    let upper = Rect { height: (area.height - least).min(wanted), ..area };
+    (upper, below(area, usize::from(upper.height)))
 }
 
 /// What is left of an area below its first rows.

@@ -92,6 +92,12 @@ pub fn natural(heads: &[&str], lines: &[Line]) -> usize {
     MARGIN + Columns::of(heads, &cells_of(&lines), MOST).wide() + width(&hint('↓', lines.len()))
 }
 
+/// Rows in which all of a list shows, its headings among them.
+pub fn high(heads: &[&str], lines: &[Line], wide: u16) -> usize {
+    let headed = heads.iter().any(|head| !head.is_empty());
+    shown(lines, usize::from(wide)).len() + usize::from(headed)
+}
+
 /// Draws rows in columns under their headings, with `marked` in sight.
 pub fn draw(canvas: &mut Canvas, area: Rect, heads: &[&str], lines: &[Line], marked: Option<usize>) {
     let mut area = area;

@@ -3,6 +3,7 @@
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 use crate::domain::is_hidden;
+pub use crate::units::hours_and_minutes as minutes;
 
 /// Columns that a text takes.
 pub fn width(text: &str) -> usize {
@@ -100,14 +101,6 @@ fn together(text: &str) -> Vec<String> {
         }
     }
     out
-}
-
-/// Minutes as "45 min" or "2 h 05".
-pub fn minutes(min: i64) -> String {
-    if min.abs() < 60 {
-        return format!("{min} min");
-    }
-    format!("{} h {:02}", min / 60, (min % 60).abs())
 }
 
 /// Minutes of a day as a clock shows them.

@@ -201,5 +201,10 @@ pub(super) fn yard(fill: Fill) -> YardMap {
     }
     let buildings =
         vec![Building { name: "house".into(), x_mm: (4_000, 14_000), y_mm: (0, 3_000), drive: false }];
-    YardMap { places, buildings, laid_out: fill == Fill::Overfull }
+    YardMap {
+        places,
+        buildings,
+        laid_out: fill == Fill::Overfull,
+        next: Some("Sat 7 Nov 2026 09:00: Main box, Hang the box".into()),
+    }
 }

@@ -168,10 +168,12 @@ pub fn part(here: &BuyState, page: &Buy, room: usize) -> ([&'static str; 5], Vec
                 lines.push(Line::Group("Ordered".to_owned()));
             }
             for order in &page.orders {
-                let dates = [format!("ordered {}", order.ordered), format!("expected {}", order.expected)];
-                let [ordered, expected] = dates.map(Cell::Text);
-                let code = Cell::word(&order.code);
+                let [code, ordered, expected] =
+                    [&order.code, &order.ordered, &order.expected].map(Cell::word);
                 row(&mut lines, vec![code, (&order.vendor).into(), ordered, expected, (&order.state).into()]);
+            }
+            if !page.orders.is_empty() {
+                return (["Order by", "From", "Ordered", "Expected", ""], lines);
             }
         }
         Part::Tried => {

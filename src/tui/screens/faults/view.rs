@@ -38,9 +38,10 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         .list
         .shown
         .iter()
-        .filter_map(|n| page.rows.get(*n).map(|r| Line::Row(*n, cells(r))))
+        .filter_map(|n| page.rows.get(*n).map(|r| Line::Row(*n, cells(r, state.faults.bench))))
         .collect();
-    let heads = ["Fault", "State", "What", "Seen"];
+    let by = if state.faults.bench { "Needed by" } else { "" };
+    let heads = ["Fault", "State", by, "What", "Seen"];
     let marked = state.faults.list.marked();
     let lower = panes::list(canvas, body, (&heads, &lines, marked), body.height * 11 / 20);
     if let Some(row) = state.faults.row() {
@@ -48,10 +49,13 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     }
 }
 
-fn cells(row: &FaultRow) -> Vec<Cell> {
+fn cells(row: &FaultRow, bench: bool) -> Vec<Cell> {
+    // The bench works by the day that a coming season uses the piece.
+    let by = row.needed_by.map_or_else(|| "no date".to_owned(), |d| d.format("%-d %b %Y").to_string());
     vec![
         Cell::word(&row.code),
         Cell::Chip(tint(row), short(row.state).to_owned()),
+        if bench { Cell::Right(by) } else { "".into() },
         (&row.target).into(),
         (&row.symptom).into(),
     ]

@@ -47,6 +47,10 @@ pub fn days(state: &State, page: &Plan, canvas: &mut Canvas, area: Rect) {
             at = bands.len();
         }
         bands.push(Band::Head(session));
+        // A session without work is one line: nobody's bars, no light that matters.
+        if session.steps.is_empty() {
+            continue;
+        }
         if !session.summary.is_empty() {
             bands.push(Band::Words(session));
         }
@@ -110,15 +114,21 @@ fn head(session: &PlanSession, on: bool, canvas: &mut Canvas, area: Rect) {
     let past = if session.past { " (past)" } else { "" };
     let lights = if session.work_lights { ", work lights" } else { "" };
     let sign = if on { "› " } else { "" };
-    let text = format!(
+    let mut text = format!(
         "{sign}{} {} to {}{past}{lights}",
         session.day,
         clock(session.from_min),
         clock(session.to_min)
     );
+    let free = session.steps.is_empty();
+    if free && !session.people.is_empty() {
+        text = format!("{text}, {}", session.people.join(", "));
+    }
     canvas.heading(area, 0, &text);
     let over = if session.used_min > session.there_min { "✗ " } else { "" };
-    let used = if session.people.is_empty() {
+    let used = if free {
+        format!(" free, {}", minutes(session.there_min))
+    } else if session.people.is_empty() {
         format!(" {} of work, nobody told", minutes(session.used_min))
     } else {
         format!(" {over}{} of {}", minutes(session.used_min), minutes(session.there_min))

@@ -41,7 +41,7 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
         let page = state.plan.page.as_ref();
         let rows = match state.plan.part {
             Part::Unplaced => page.map_or(0, |p| p.unplaced.len()),
-            _ => page.map_or(0, |p| view::figures(p).len()),
+            _ => page.map_or(0, |p| view::figures(p, usize::from(state.size.0)).len()),
         };
         if let Some(row) = moved(state.plan.row, rows, action) {
             state.plan.row = row;

@@ -9,7 +9,7 @@ use crate::domain::Phase;
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::table::{self, Cell, Line};
-use crate::tui::widgets::text::width;
+use crate::tui::widgets::text::{width, wrap};
 use crate::tui::widgets::{Canvas, panes};
 
 /// The phase as a heading: "change" alone would read like a deed.
@@ -32,6 +32,8 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let before = state.plan.before.as_ref();
     let odds = match (&page.odds, &state.background) {
         (Some(odds), _) => format!("{odds} in time"),
+        // A takedown has no date to be in time for.
+        _ if page.lit_until.is_some() => String::new(),
         (None, Some(_)) => "odds come in a moment".to_owned(),
         (None, None) => "odds not known".to_owned(),
     };
@@ -46,7 +48,11 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         (Some(rehearsal), true) => format!(", after the rehearsal {rehearsal}"),
         _ => String::new(),
     };
-    let ends = format!("Ends {finish}{was}{late}; lights on {lit}");
+    let ends = match &page.lit_until {
+        Some((day, true)) => format!("Lit until {day}, tonight's round is in 2 Walk; ends {finish}{was}"),
+        Some((day, false)) => format!("Was lit until {day}; ends {finish}{was}"),
+        None => format!("Ends {finish}{was}{late}; lights on {lit}"),
+    };
     // What is too long for the row leaves out the day that the header counts to.
     let ends = if page.ends_late && width(&ends) + 9 > usize::from(area.width) {
         format!("Ends {finish}{was}{late}")
@@ -98,7 +104,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         Part::Month => month::month(state, page, canvas, body),
         Part::Unplaced => unplaced(state, page, canvas, body),
         Part::Figures => {
-            let lines = figures(page);
+            let lines = figures(page, usize::from(body.width));
             let room = usize::from(body.height);
             let top = state.plan.row.min(lines.len().saturating_sub(room));
             for (row, (text, role)) in lines.iter().skip(top).take(room).enumerate() {
@@ -130,15 +136,27 @@ fn unplaced(state: &State, page: &Plan, canvas: &mut Canvas, area: Rect) {
     }
 }
 
-/// The figures of a plan, line by line.
-pub fn figures(page: &Plan) -> Vec<(String, Role)> {
+/// The figures of a plan in lines of `wide` columns, those that go on further in.
+pub fn figures(page: &Plan, wide: usize) -> Vec<(String, Role)> {
+    let mut out = Vec::new();
+    for (text, role) in sentences(page) {
+        let margin = text.len() - text.trim_start().len();
+        for (n, part) in wrap(text.trim_start(), wide.saturating_sub(margin + 2)).into_iter().enumerate() {
+            let more = if n > 0 { 2 } else { 0 };
+            out.push((format!("{}{part}", " ".repeat(margin + more)), role));
+        }
+    }
+    out
+}
+
+fn sentences(page: &Plan) -> Vec<(String, Role)> {
     let mut out = vec![(
         if page.proven { "Goals, in order: proven best" } else { "Goals, in order: best found, not proven" }
             .to_owned(),
         Role::Strong,
     )];
     for goal in &page.goals {
-        out.push((format!("  {:<34} {}   best possible {}", goal.name, goal.value, goal.bound), Role::Text));
+        out.push((format!("  {}: {}, best possible {}", goal.name, goal.value, goal.bound), Role::Text));
     }
     out.push((
         format!("  moved ladders {}, changes of place {}", page.ladder_moves, page.place_moves),

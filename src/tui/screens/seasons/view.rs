@@ -9,6 +9,7 @@ use crate::tui::state::State;
 use crate::tui::widgets::table::{self, Cell, Line};
 use crate::tui::widgets::text::{minutes, wrap};
 use crate::tui::widgets::{Canvas, panes};
+use crate::units::Money;
 
 /// Draws Seasons.
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
@@ -47,7 +48,8 @@ fn years(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
 
 /// All about the marked season, with its hours and faults beside those of the others.
 fn one_season(row: &SeasonRow, page: &Seasons, canvas: &mut Canvas, area: Rect) {
-    let mut at = canvas.headed(area, 0, &format!("{}  {}", row.code, row.name));
+    let name = if row.name == row.code { String::new() } else { format!("  {}", row.name) };
+    let mut at = canvas.headed(area, 0, &format!("{}{name}", row.code));
     let hours = row.hours.as_ref().map_or_else(String::new, |h| format!(", {h}"));
     at += canvas.labelled(area, at, "lit", &format!("{}{hours}", row.lit));
     if row.taken_min > 0 && row.planned_min > 0 {
@@ -56,32 +58,46 @@ fn one_season(row: &SeasonRow, page: &Seasons, canvas: &mut Canvas, area: Rect) 
             format!("{} taken of {} planned: {share} %", minutes(row.taken_min), minutes(row.planned_min));
         at += canvas.labelled(area, at, "time", &text);
     }
-    // Years of one show: a code is its name with the year.
-    let show = |code: &str| code.trim_end_matches(|c: char| c.is_ascii_digit()).to_owned();
-    let same = |r: &&SeasonRow| r.steps_done > 0 && show(&r.code) == show(&row.code);
-    let past: Vec<&SeasonRow> = page.rows.iter().rev().filter(same).collect();
-    if past.len() > 1 {
-        let most = |of: &dyn Fn(&SeasonRow) -> i64| past.iter().map(|r| of(r)).max().unwrap_or(0);
-        let faults = |r: &SeasonRow| i64::try_from(r.faults).unwrap_or(i64::MAX);
-        let hours = |r: &SeasonRow| r.taken_min / 60;
-        let (most_faults, most_hours) = (most(&faults), most(&hours));
-        let room = usize::from(area.height).saturating_sub(at + row.differences.len());
-        for (n, r) in past.iter().rev().copied().take(room).enumerate() {
-            let label = if n == 0 { "over years" } else { "" };
-            let text = format!(
-                "{}  faults {} {:>3}   hours {} {:>4}",
-                r.code,
-                share_bar(faults(r), most_faults),
-                r.faults,
-                share_bar(hours(r), most_hours),
-                hours(r)
-            );
-            at += canvas.labelled(area, at, label, &text);
-        }
-    }
+    at += years_of_show(row, page, canvas, panes::below(area, at));
     for text in &row.differences {
         at += canvas.labelled(area, at, "undecided", text);
     }
+}
+
+/// Faults, hours and money of the years of one show, each against the most of them; gives the rows used.
+fn years_of_show(row: &SeasonRow, page: &Seasons, canvas: &mut Canvas, area: Rect) -> usize {
+    // A code is the name of the show with the year.
+    let show = |code: &str| code.trim_end_matches(|c: char| c.is_ascii_digit()).to_owned();
+    let same = |r: &&SeasonRow| r.steps_done > 0 && show(&r.code) == show(&row.code);
+    let years: Vec<&SeasonRow> = page.rows.iter().filter(same).collect();
+    let room = usize::from(area.height).saturating_sub(1 + row.differences.len());
+    if years.len() < 2 || room == 0 {
+        return 0;
+    }
+    let faults = |r: &SeasonRow| i64::try_from(r.faults).unwrap_or(i64::MAX);
+    let money = |r: &SeasonRow| r.spent.map_or(0, Money::cents);
+    let most = |of: &dyn Fn(&SeasonRow) -> i64| years.iter().map(|r| of(r)).max().unwrap_or(0);
+    let tops = (most(&faults), most(&|r| r.taken_min), most(&money));
+    let lines: Vec<Line> = years
+        .iter()
+        .map(|r| {
+            let paid = |m: Money| m.show(&r.currency);
+            let cells = vec![
+                Cell::word(&r.code),
+                Cell::word(share_bar(faults(r), tops.0)),
+                Cell::Right(r.faults.to_string()),
+                Cell::word(share_bar(r.taken_min, tops.1)),
+                Cell::Right(minutes(r.taken_min)),
+                Cell::word(share_bar(money(r), tops.2)),
+                Cell::Right(r.spent.map_or_else(|| "not told".to_owned(), paid)),
+            ];
+            Line::Row(usize::MAX, cells)
+        })
+        .collect();
+    let heads = ["Over years", "Faults", "", "Time taken", "", "Spent, yard", ""];
+    let high = lines.len().min(room) + 1;
+    table::draw(canvas, Rect { height: high as u16, ..area }, &heads, &lines, None);
+    high
 }
 
 /// Ten cells for the largest of a row of values.
@@ -202,7 +218,7 @@ fn rates(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
             if !lines.is_empty() {
                 lines.push(String::new());
             }
-            lines.push(match by {
+            let head = match by {
                 "seasons of use" => {
                     "Without a failure so far, 0 to 100 % (█ share, ▒ 95 % interval)".to_owned()
                 }
@@ -211,7 +227,8 @@ fn rates(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
                 _ => format!(
                     "Failed by {by}: █ share of the things out a season, ▒ interval, │ weighed with the usual"
                 ),
-            });
+            };
+            lines.extend(wrap(&head, usize::from(area.width).saturating_sub(1)));
         }
         lines.push(format!("  {:<28.28} {} {}", b.name, bar(b), b.text));
         if !b.note.is_empty() {

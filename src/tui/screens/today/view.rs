@@ -6,7 +6,7 @@ use crate::answers::view::{Level, Today};
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::table::{self, Cell, Line};
-use crate::tui::widgets::text::{counted, minutes, width};
+use crate::tui::widgets::text::{counted, minutes, width, wrap};
 use crate::tui::widgets::{Canvas, big, panes};
 
 /// Draws Today.
@@ -16,31 +16,17 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         return;
     }
     let Some(page) = &state.today.page else { return };
-    let wide = area.width >= 110;
-    // The list takes what it wants of a wide screen as far as the count down keeps its columns.
-    let left = if wide {
-        let natural = table::natural(&HEADS, &lines(state, page, usize::MAX));
-        let left = usize::from(area.width).saturating_sub(natural + 3) as u16;
-        left.clamp(LEFT, (area.width * 2 / 5).max(LEFT))
-    } else {
-        area.width
-    };
-    let row = head(page, state.lines, canvas, Rect { width: left, ..area });
-    let body = if wide {
-        canvas.divider(Rect { x: area.x + left, width: 1, ..area });
-        notes(page, canvas, Rect { width: left, ..panes::below(area, row) });
-        Rect { x: area.x + left + 2, width: area.width - left - 2, ..area }
-    } else {
-        panes::below(area, row)
-    };
-    let tail = if wide { held(page).len() } else { notes_short(page).len().min(3) };
-    let room = usize::from(body.height).saturating_sub(tail);
-    let list = Rect { height: room as u16, ..body };
-    let rows = lines(state, page, usize::from(list.width).saturating_sub(BESIDE));
+    let row = head(page, state.lines, canvas, area);
+    let body = panes::below(area, row);
+    let rows = lines(state, page, usize::from(area.width).saturating_sub(BESIDE));
+    // All notes where the list leaves them room, else the first of each kind.
+    let all: Vec<String> = notes(page).iter().flat_map(|text| wrap(text, usize::from(area.width))).collect();
+    let free = usize::from(body.height).saturating_sub(table::high(&HEADS, &rows, body.width));
+    let tail = if all.len() <= free { all } else { notes_short(page) };
+    let room = usize::from(body.height).saturating_sub(tail.len());
     let marked = (!state.today.is_empty()).then_some(state.today.at);
-    table::draw(canvas, list, &HEADS, &rows, marked);
-    let lines = if wide { held(page) } else { notes_short(page) };
-    for (row, line) in (room..).zip(lines.iter().take(tail)) {
+    table::draw(canvas, Rect { height: room as u16, ..body }, &HEADS, &rows, marked);
+    for (row, line) in (room..).zip(&tail) {
         canvas.text(body, 0, row, line, Role::Text);
     }
 }
@@ -51,7 +37,7 @@ fn head(page: &Today, lines: bool, canvas: &mut Canvas, area: Rect) -> usize {
     // Before lights on the days count; while it is lit what tonight's round has left.
     let left = page.steps_total - page.steps_done;
     let number = match page.phase {
-        "tonight" => (left > 0).then(|| left.to_string()),
+        "tonight" | "down" => (left > 0).then(|| left.to_string()),
         _ => page.days_to_lights_on.filter(|d| *d >= 0).map(|d| d.to_string()),
     };
     // Half blocks can't be written in ASCII; the words beside say the same.
@@ -70,7 +56,10 @@ fn head(page: &Today, lines: bool, canvas: &mut Canvas, area: Rect) -> usize {
             format!("{} since lights on, {on}", counted(d.unsigned_abs() as usize, "day", "days"))
         }
         (Some(d), Some(on)) => format!("{} to lights on, {on}", counted(d as usize, "day", "days")),
-        (None, Some(on)) => format!("Lit last from {on}"),
+        (None, Some(on)) => page
+            .lit_until
+            .as_ref()
+            .map_or_else(|| format!("Lit since {on}"), |d| format!("Was lit until {d}")),
         _ => "Lights on: not told. Add the date under 0 Seasons.".to_owned(),
     };
     if page.phase == "tonight" {
@@ -87,6 +76,13 @@ fn head(page: &Today, lines: bool, canvas: &mut Canvas, area: Rect) -> usize {
                 Role::Strong,
             );
         }
+    } else if page.phase == "down" {
+        let work = match left {
+            0 => "The takedown is done".to_owned(),
+            n => format!("{} of takedown left", counted(n, "step", "steps")),
+        };
+        row += canvas.wrapped(side, row, &format!("{work}. {until}"), Role::Strong);
+        row += building(page, canvas, side, row);
     } else {
         row += canvas.wrapped(side, row, &until, Role::Strong);
         row += building(page, canvas, side, row);
@@ -131,13 +127,17 @@ fn building(page: &Today, canvas: &mut Canvas, side: Rect, from: usize) -> usize
         row += canvas.wrapped(side, row, &format!("Rehearsal {rehearsal}"), Role::Text);
     }
     let odds = match (page.odds_pct, page.sessions_left_min) {
-        _ if page.phase == "down" => "no date to be in time for".to_owned(),
-        (Some(odds), _) => format!("{odds} % in time"),
-        (None, Some(_)) => "odds not computed yet".to_owned(),
-        (None, None) => "no odds without sessions".to_owned(),
+        // A takedown has no date to be in time for.
+        _ if page.phase == "down" => None,
+        (Some(odds), _) => Some(format!("{odds} % in time")),
+        (None, Some(_)) => Some("odds not computed yet".to_owned()),
+        (None, None) => Some("no odds without sessions".to_owned()),
     };
-    let end = page.finish.as_ref().map_or_else(|| odds.clone(), |f| format!("Plan ends {f}, {odds}"));
-    row += canvas.wrapped(side, row, &end, Role::Text);
+    let end = page.finish.as_ref().map(|f| format!("Plan ends {f}"));
+    let end = [end, odds].into_iter().flatten().collect::<Vec<_>>().join(", ");
+    if !end.is_empty() {
+        row += canvas.wrapped(side, row, &end, Role::Text);
+    }
     let sessions = page.sessions_left_min.map_or_else(
         || {
             let told = page.no_session.as_deref().unwrap_or("no session of this work");
@@ -151,8 +151,6 @@ fn building(page: &Today, canvas: &mut Canvas, side: Rect, from: usize) -> usize
 
 /// Columns of a row of Today beside what it says.
 const BESIDE: usize = 13;
-/// Columns of the count down beside the list.
-const LEFT: u16 = 38;
 /// The columns have no heads.
 const HEADS: [&str; 3] = [""; 3];
 
@@ -214,25 +212,15 @@ pub const fn level(level: Level) -> (Tint, &'static str) {
 }
 
 fn held(page: &Today) -> Vec<String> {
-    page.held.iter().take(6).map(|h| format!("‖ held: {}, {}", h.title, h.why)).collect()
+    page.held.iter().map(|h| format!("‖ held: {}, {}", h.title, h.why)).collect()
 }
 
-fn notes(page: &Today, canvas: &mut Canvas, area: Rect) {
-    let mut row = 1;
-    if !page.not_told.is_empty() {
-        canvas.heading(area, row, "Not told, so not checked");
-        row += 1;
-        for text in &page.not_told {
-            row += canvas.wrapped(area, row, &format!("• {text}"), Role::Text);
-        }
-    }
-    if !page.assumed.is_empty() {
-        canvas.heading(area, row + 1, "Assumed");
-        row += 2;
-        for text in &page.assumed {
-            row += canvas.wrapped(area, row, &format!("• {text}"), Role::Text);
-        }
-    }
+/// What is held, not told and assumed, a line each.
+fn notes(page: &Today) -> Vec<String> {
+    let of = |label: &str, texts: &[String]| -> Vec<String> {
+        texts.iter().map(|text| format!("• {label}: {text}")).collect()
+    };
+    [held(page), of("not told", &page.not_told), of("assumed", &page.assumed)].concat()
 }
 
 fn notes_short(page: &Today) -> Vec<String> {

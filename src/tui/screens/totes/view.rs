@@ -12,7 +12,8 @@ use crate::tui::widgets::{Canvas, panes};
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.totes.page else { return };
     if page.rows.is_empty() {
-        let text = "No tote or shelf is told yet. Import containers, and give each piece its home in Kit.";
+        let text =
+            "No tote or shelf is told yet. + tells one (container); e in 5 Kit gives each piece its home.";
         canvas.wrapped(area, 1, text, Role::Strong);
         homeless(&page.homeless, canvas, area, 4);
         return;
@@ -33,15 +34,14 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let lone = page.homeless.len();
     let lone = if lone > 0 { format!(", {lone} without a home") } else { String::new() };
     let due = page.rows.iter().filter(|r| r.due.is_some()).count();
-    let due = if due > 0 { format!(", {due} marked for now") } else { String::new() };
+    let due = if due > 0 { format!(", {due} marked for now") } else { ", nothing is due".to_owned() };
     canvas.heading(
         area,
         0,
         &format!("{} totes and shelves: {inside} of {all} pieces in{due}{lone}", page.rows.len()),
     );
     let heads = ["Tote", "Name", "Now", "Stands", "In"];
-    let natural = || table::natural(&heads, &rows);
-    let (list, detail) = panes::split(canvas, panes::below(area, 1), area.height / 2, natural);
+    let (list, detail) = panes::split(canvas, panes::below(area, 1), area.height / 2, (&heads, &rows));
     let marked = state.totes.list.marked();
     if state.totes.map {
         // The mark of what is below stands at the right.
@@ -51,7 +51,8 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         table::draw(canvas, list, &heads, &rows, marked);
     }
     let Some(row) = state.totes.row() else { return };
-    let head = canvas.headed(detail, 0, &format!("{}  {}", row.code, row.name));
+    let stands = if row.stands.is_empty() { String::new() } else { format!(", on {}", row.stands) };
+    let head = canvas.headed(detail, 0, &format!("{}  {}{stands}", row.code, row.name));
     let detail = panes::below(detail, head - 1);
     let room = usize::from(detail.height).saturating_sub(3).max(1);
     let room = if row.contents.len() > room { room } else { row.contents.len() };
@@ -144,7 +145,10 @@ fn homeless(pieces: &[String], canvas: &mut Canvas, area: Rect, row: usize) {
 
 fn cells(row: &ToteRow) -> Vec<Cell> {
     let due = row.due.clone().map_or_else(|| "".into(), |due| Cell::Chip(Tint::Doing, due));
-    vec![Cell::word(&row.code), (&row.name).into(), due, (&row.stands).into(), Cell::Right(row.lies())]
+    // The heading says what the figures are, the page of the tote how its shelf is labelled.
+    let lies = row.lies().trim_end_matches(" in").to_owned();
+    let stands = row.stands.split_once(' ').map_or(row.stands.as_str(), |(_, name)| name);
+    vec![Cell::word(&row.code), (&row.name).into(), due, stands.into(), Cell::Right(lies)]
 }
 
 fn now_tint(now: &str) -> Tint {

@@ -40,7 +40,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let wide = body.width >= panes::WIDE;
     // Beside the list the page of a step has room for all of it; below only for what must be known at a glance.
     let low = if wide { PAGE } else { BELOW };
-    let (upper, beside) = panes::split(canvas, body, low, || table::natural(&HEADS, &lines));
+    let (upper, beside) = panes::split(canvas, body, low, (&HEADS, &lines));
     table::draw(canvas, upper, &HEADS, &lines, Some(state.walk.at));
     if wide {
         detail::page(state, step, canvas, beside);

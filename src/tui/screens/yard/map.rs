@@ -6,7 +6,7 @@ use ratatui::layout::Rect;
 
 use super::view::mark;
 use crate::answers::view::{YardMap, YardPlace};
-use crate::tui::look::Role;
+use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::Canvas;
 use crate::tui::widgets::canvas::{Click, mark as sign};
@@ -195,7 +195,11 @@ fn marks(state: &State, page: &YardMap, scale: &Scale, canvas: &mut Canvas, grid
         let Some(place) = page.places.get(n) else { continue };
         let on = n == state.yard.at;
         let (tint, _) = mark(state.yard.marks, place);
-        let role = if on { Role::Selected } else { Role::Chip(tint) };
+        let role = match (on, tint) {
+            (true, _) => Role::Selected,
+            (false, Tint::Skipped) => Role::Text,
+            (false, tint) => Role::Chip(tint),
+        };
         let code = letter(n).map_or_else(|| "?".to_owned(), String::from);
         canvas.text(area, col, row, &format!("{}{code}", sign(tint)), role);
         let spot = Rect { x: area.x + col as u16, y: area.y + row as u16, width: 2, height: 1 };

@@ -18,7 +18,7 @@ const BELOW: u16 = 5;
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.yard.page else { return };
     if page.places.is_empty() {
-        let text = "No place is told yet. A place comes with each prop: its line says where it goes.";
+        let text = "No place is told yet. A place comes with each prop: a on 1 Today or 5 Kit adds one in a line that says where it goes.";
         canvas.wrapped(area, 1, text, Role::Strong);
         return;
     }
@@ -30,8 +30,21 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     };
     let head = format!("{} places, {how}: {legend}", page.places.len());
     canvas.heading(area, 0, &head);
+    match &page.next {
+        Some(next) => {
+            let used = canvas.chip(area, 0, 1, Tint::Doing, "next") + 1;
+            canvas.text(area, used, 1, next, Role::Strong);
+        }
+        None if page.places.iter().all(|p| p.total == 0) => {
+            let text = "No step is planned here now. n in 0 Seasons opens a season, p in 2 Walk shows another phase.";
+            canvas.text(area, 0, 1, text, Role::Strong);
+        }
+        None => {
+            canvas.text(area, 0, 1, "Every step of this phase is done.", Role::Strong);
+        }
+    }
     let low = BELOW.min(area.height / 3);
-    let body = Rect { height: area.height.saturating_sub(low + 1), ..panes::below(area, 1) };
+    let body = Rect { height: area.height.saturating_sub(low + 2), ..panes::below(area, 2) };
     let side = if area.width >= panes::WIDE { 46 } else { 34 };
     let drawn = Rect { width: body.width.saturating_sub(side), ..body };
     if !state.lines && map::draw(state, page, canvas, drawn) {
@@ -55,7 +68,10 @@ fn places(state: &State, page: &YardMap, canvas: &mut Canvas, area: Rect) {
         .map(|(at, p)| {
             let (tint, word) = mark(state.yard.marks, p);
             let letter = map::letter(at).filter(|_| p.on_map).map_or(String::new(), String::from);
-            Line::Row(at, vec![letter.into(), (&p.name).into(), Cell::Chip(tint, word)])
+            // What asks for nothing is no chip: what does stands out.
+            let word =
+                if tint == Tint::Skipped { format!(" – {word}").into() } else { Cell::Chip(tint, word) };
+            Line::Row(at, vec![letter.into(), (&p.name).into(), word])
         })
         .collect();
     table::draw(canvas, area, &["", "", ""], &rows, Some(state.yard.at));
@@ -73,13 +89,12 @@ fn below(place: &YardPlace, canvas: &mut Canvas, area: Rect) {
     } else {
         format!(", {}", counted(place.faults, "fault", "faults"))
     };
-    let text = format!(
-        "{} of {} steps done, {} ready{faults}, {load}, {}",
-        place.done,
-        place.total,
-        place.ready,
-        place.access.replace('_', " ")
-    );
+    let steps = if place.total == 0 {
+        "no step".to_owned()
+    } else {
+        format!("{} of {} steps done, {} ready", place.done, place.total, place.ready)
+    };
+    let text = format!("{steps}{faults}, {load}, {}", place.access.replace('_', " "));
     row += canvas.wrapped(area, row, &text, Role::Text);
     if !place.placements.is_empty() {
         canvas.labelled(area, row, "here", &place.placements.join(", "));
