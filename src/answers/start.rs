@@ -2,7 +2,7 @@
 
 use super::Outlook;
 use super::untold::not_told;
-use crate::domain::{Phase, Place};
+use crate::domain::{Phase, Place, Placement};
 use crate::steps::{Facts, Scope};
 use crate::units::Length;
 
@@ -74,6 +74,13 @@ fn high(place: &Place) -> bool {
 /// Whether a place seems high and is taken for ground, as how it is reached is not told.
 pub(crate) fn reach_untold(facts: &Facts, place: &Place) -> bool {
     high(place) && place.access.is_none() && facts.access(Some(place.id)) == crate::domain::Access::Ground
+}
+
+/// The same of what is placed there, which may be reached for higher than its place is.
+pub(crate) fn reach_untold_of(facts: &Facts, placement: &Placement, place: &Place) -> bool {
+    let above = placement.height_mm.is_some_and(|h| h > REACH);
+    reach_untold(facts, place)
+        || above && place.access.is_none() && facts.access(Some(place.id)) == crate::domain::Access::Ground
 }
 
 /// Those of them of which it is not told, and that are taken for ground.

@@ -155,48 +155,17 @@ pub(crate) fn some<S: Into<String>>(names: impl IntoIterator<Item = S>) -> Strin
     if more > 0 { format!("{first} and {more} more") } else { first }
 }
 
-/// "for 1 props" as "for 1 prop": the word that a one counts, itself or behind another.
-pub(crate) fn one_of_many(line: &str) -> String {
-    const WORDS: [&str; 22] = [
-        "prop",
-        "thing",
-        "lead",
-        "cord",
-        "box",
-        "supply",
-        "circuit",
-        "stand",
-        "placement",
-        "port",
-        "step",
-        "kind",
-        "ladder",
-        "night",
-        "address",
-        "feeder",
-        "feed",
-        "link",
-        "outlet",
-        "socket",
-        "joint",
-        "stake",
-    ];
-    let plural = |word: &str| match word {
-        "box" | "address" => format!("{word}es"),
-        "supply" => "supplies".to_owned(),
-        _ => format!("{word}s"),
-    };
-    let single = |word: &str| WORDS.iter().find(|w| plural(w) == word).copied();
-    let mut words: Vec<String> = line.split(' ').map(str::to_owned).collect();
-    for one in (0..words.len()).filter(|at| line.split(' ').nth(*at) == Some("1")).collect::<Vec<_>>() {
-        if let Some(word) = words.iter_mut().skip(one + 1).take(2).find_map(|w| {
-            let bare = w.trim_end_matches([',', ':', ';']).to_owned();
-            single(&bare).map(|s| (format!("{s}{}", &w[bare.len()..]), w))
-        }) {
-            *word.1 = word.0;
-        }
+/// "1 lead", "3 leads", "2 mains boxes": so many of what is named by a word of ours.
+pub(crate) fn n_of(n: impl TryInto<i64>, one: &str) -> String {
+    let n = n.try_into().unwrap_or(i64::MAX);
+    if n == 1 {
+        return format!("1 {one}");
     }
-    words.join(" ")
+    match one.strip_suffix('y').filter(|stem| !stem.ends_with(['a', 'e', 'o', 'u'])) {
+        Some(stem) => format!("{n} {stem}ies"),
+        None if one.ends_with(['s', 'x']) => format!("{n} {one}es"),
+        None => format!("{n} {one}s"),
+    }
 }
 
 #[cfg(test)]
@@ -205,13 +174,10 @@ mod tests {
 
     #[test]
     fn one_is_one() {
-        let said = one_of_many;
-        assert_eq!(
-            said("chip not told for the props on 1 ports: not checked"),
-            "chip not told for the props on 1 port: not checked"
-        );
-        assert_eq!(said("not told for 1 mains cords: 11 props"), "not told for 1 mains cord: 11 props");
-        assert_eq!(said("rating not told for 1 supplies (S 1)"), "rating not told for 1 supply (S 1)");
+        assert_eq!([n_of(1_usize, "lead"), n_of(0_i64, "mains cord")], ["1 lead", "0 mains cords"]);
+        assert_eq!([n_of(2_i64, "supply"), n_of(1_i64, "supply")], ["2 supplies", "1 supply"]);
+        assert_eq!([n_of(2_i64, "guy"), n_of(2_i64, "box")], ["2 guys", "2 boxes"]);
+        assert_eq!(n_of(3_i64, "address"), "3 addresses");
         assert_eq!(some(["a", "b", "c", "d"]), "a, b, c and 1 more");
     }
 }

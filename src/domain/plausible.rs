@@ -22,6 +22,7 @@ fn usual(table: &str, column: &str, (role, kind): (&str, &str)) -> Option<(i64, 
         ("product" | "product_end", "volts_mv") | ("piece", "tag_mv") => (2_500, 500_000),
         ("product", "output_mv") => (2_500, 100_000),
         ("product", "lowest_mv" | "cutoff_mv" | "knee_mv" | "off_mv") => (1_000, 100_000),
+        ("product", "pixels") => (0, 20_000),
         ("product", "pixel_ma") => (3, 5_000),
         ("product", "pixel_mw") => (10, 200_000),
         ("product", "load_mw") if kind.contains("flood") => (2_000, 5_000_000),
@@ -32,6 +33,19 @@ fn usual(table: &str, column: &str, (role, kind): (&str, &str)) -> Option<(i64, 
         ("link", "length_mm") => (50, 500_000),
         ("product" | "piece", "length_mm") => (15, 500_000),
         ("product", "mass_g") if role == "ladder" => (1_500, 100_000),
+        ("product", "mass_g") if matches!(role, "" | "prop" | "box" | "supply" | "controller") => {
+            (20, 2_000_000)
+        }
+        ("product", "width_mm" | "height_mm") if matches!(role, "" | "prop") => (10, 60_000),
+        ("product", "efficiency_pct") => (30, 100),
+        ("product", "min_handling_mc") => (-60_000, 40_000),
+        ("stand", "pretension_mn") => (5_000, 50_000_000),
+        ("stand", "strap_limit_mn") => (50_000, 500_000_000),
+        ("stand", "centroid_mm" | "guy_height_mm") => (50, 50_000),
+        ("stand", "area_cm2") => (50, 1_000_000),
+        ("guy", "holding_mn") => (20_000, 500_000_000),
+        ("session" | "night", "gust_mms") => (300, 120_000),
+        ("session" | "night", "low_mc") => (-60_000, 50_000),
         ("person", "mass_g") => (20_000, 300_000),
         ("placement", "height_mm") => (100, 100_000),
         ("placement", "length_mm") => (50, 1_000_000),
@@ -54,8 +68,12 @@ pub fn doubts(row: &RowChange) -> Vec<Doubt> {
         .filter_map(|(column, value)| {
             let Value::Int(value) = value else { return None };
             let (least, most) = usual(row.table, column, (role, kind))?;
-            let inside = |v: &i64| (least..=most).contains(v);
-            let likely = if *value < least { value.checked_mul(1000) } else { Some(value / 1000) };
+            // Nobody tells a thousandth of a degree, and a calm is told as none.
+            let slight = |v: i64| column.ends_with("_mc") && v != 0 && v.abs() < 1_000;
+            let calm = |v: i64| matches!(*column, "gust_mms" | "pretension_mn") && v == 0;
+            let inside = |v: &i64| ((least..=most).contains(v) || calm(*v)) && !slight(*v);
+            let likely =
+                if *value < least || slight(*value) { value.checked_mul(1000) } else { Some(value / 1000) };
             (!inside(value)).then(|| Doubt { column, value: *value, likely: likely.filter(inside) })
         })
         .collect()
@@ -63,15 +81,20 @@ pub fn doubts(row: &RowChange) -> Vec<Doubt> {
 
 /// A figure of a column in whole units: 500 of `load_mw` is 0.5, "W", and how the unit ends a field's name.
 pub fn whole(column: &str, value: i64) -> (f64, &'static str, &'static str) {
-    let (unit, name) = match column.rsplit('_').next() {
-        Some("mv") => ("V", "v"),
-        Some("ma") => ("A", "a"),
-        Some("mw") => ("W", "w"),
-        Some("mm") => ("m", "m"),
-        Some("mms") => ("m/s", "ms"),
-        _ => ("kg", "kg"),
+    let (unit, name, parts) = match column.rsplit('_').next() {
+        Some("mv") => ("V", "v", 1000.0),
+        Some("ma") => ("A", "a", 1000.0),
+        Some("mw") => ("W", "w", 1000.0),
+        Some("mm") => ("m", "m", 1000.0),
+        Some("mms") => ("m/s", "ms", 1000.0),
+        Some("mc") => ("°C", "c", 1000.0),
+        Some("mn") => ("N", "n", 1000.0),
+        Some("cm2") => ("m2", "m2", 10_000.0),
+        Some("pct") => ("%", "pct", 1.0),
+        Some("pixels") => ("pixels", "count", 1.0),
+        _ => ("kg", "kg", 1000.0),
     };
-    (value as f64 / 1000.0, unit, name)
+    (value as f64 / parts, unit, name)
 }
 
 impl Doubt {
@@ -102,6 +125,18 @@ mod tests {
         assert_eq!(of("person", "mass_g", 82).unwrap(), "mass_g 82 is 0.082 kg; 82 kg meant?");
         assert_eq!(of("link", "length_mm", 15).unwrap(), "length_mm 15 is 0.015 m; 15 m meant?");
         assert_eq!(of("product", "pixel_ma", 55_000).unwrap(), "pixel_ma 55000 is 55 A; 0.055 A meant?");
+        assert_eq!(
+            of("product", "min_handling_mc", -15).unwrap(),
+            "min_handling_mc -15 is -0.015 °C; -15 °C meant?"
+        );
+        assert_eq!(
+            of("product", "pixels", 100_000).unwrap(),
+            "pixels 100000 is 100000 pixels; 100 pixels meant?"
+        );
+        assert_eq!(of("session", "gust_mms", 5).unwrap(), "gust_mms 5 is 0.005 m/s; 5 m/s meant?");
+        assert_eq!(of("session", "gust_mms", 0), None);
+        assert_eq!(of("session", "low_mc", 0), None);
+        assert_eq!(of("product", "efficiency_pct", 1).unwrap(), "efficiency_pct 1 is 1 %");
         for (table, column, value) in
             [("product", "load_mw", 500_000), ("product", "volts_mv", 12_000), ("person", "mass_g", 82_000)]
         {

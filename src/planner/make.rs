@@ -324,10 +324,16 @@ impl Frame<'_> {
         print_cures(plan);
         tell_parts(plan);
         // Where no rehearsal is told, what ends after the lights are on is late.
-        let due = plan.rehearsal.or(plan.lights_on).filter(|_| plan.phase != Phase::Down);
+        let lit = plan.lights_on.filter(|_| plan.phase != Phase::Down);
+        let work = plan.rehearsal.filter(|_| plan.phase != Phase::Down).or(lit);
         for p in &mut plan.steps {
-            let over = p.to.zip(due).is_some_and(|(to, due)| to > due);
-            p.late = p.state == State::Open && p.step.role == Role::Work && over;
+            // A rehearsal that has no date of its own is one only before the lights go on.
+            let due = match p.step.role {
+                Role::Work => work,
+                Role::Rehearsal => lit.filter(|_| plan.rehearsal.is_none()),
+                _ => None,
+            };
+            p.late = p.state == State::Open && p.to.zip(due).is_some_and(|(to, due)| to > due);
         }
         plan.finish = plan
             .steps

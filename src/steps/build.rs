@@ -5,7 +5,7 @@ use super::facts::Facts;
 use super::key::StepKey;
 use super::step::{Light, Limits, Role, Run, Step};
 use crate::domain::{
-    Access, Phase, Placement, RecipeAccess, RecipeLight, RecipeStep, Role as Kind, StepDeed,
+    Access, Phase, Placement, Product, RecipeAccess, RecipeLight, RecipeStep, Role as Kind, StepDeed,
 };
 use crate::units::Temperature;
 
@@ -82,9 +82,20 @@ pub(super) fn recipe_step(facts: &Facts, placement: &Placement, recipe: &RecipeS
     step
 }
 
-/// The coldest at which a thing may be bent or tied, where a step does that.
+/// The coldest at which a thing, and the leads that are plugged into it, may be bent or tied, where a step does that.
 fn bends_from(facts: &Facts, placement: &Placement, recipe: &RecipeStep) -> Option<Temperature> {
-    facts.product_of(placement)?.min_handling_mc.filter(|_| handles(recipe.deed))
+    let own = facts.product_of(placement).and_then(|p| p.min_handling_mc).filter(|_| handles(recipe.deed));
+    let leads = leads_bent(facts, placement, recipe.deed).into_iter().filter_map(|p| p.min_handling_mc);
+    own.into_iter().chain(leads).max()
+}
+
+/// The kinds of leads that a step of a placement bends: those that are plugged and parted in it.
+pub fn leads_bent<'a>(facts: &Facts<'a>, placement: &Placement, deed: StepDeed) -> Vec<&'a Product> {
+    if !matches!(deed, StepDeed::Connect | StepDeed::Disconnect) {
+        return Vec::new();
+    }
+    let leads = facts.leads_of(placement.id).iter().filter_map(|id| facts.piece(*id));
+    leads.filter_map(|p| facts.product(p.product_id)).collect()
 }
 
 /// Whether a deed bends or ties what it is done to.

@@ -115,6 +115,7 @@ fn up(facts: &Facts, season: &Season, progress: &Asked) -> Vec<Step> {
     rules::bench(facts, season.id, &mut steps);
     rules::faults(facts, season, progress, &mut steps);
     rules::deliveries(facts, season, progress, &mut steps);
+    rules::outlets(facts, season, &mut steps);
     rules::carries_up(facts, season.id, &mut steps);
     rules::lays(facts, season.id, &mut steps);
     rules::above(facts, season.id, Phase::Up, &mut steps);

@@ -157,6 +157,30 @@ impl<'a> Facts<'a> {
         self.all_pieces_of().get(&placement).map_or(&[], Vec::as_slice)
     }
 
+    /// The labelled leads that are plugged into a placement in its season, or into a piece that it puts out.
+    pub fn leads_of(&self, placement: PlacementId) -> &[PieceId] {
+        let all = self.index.leads_of.get_or_init(|| {
+            let mut by: BTreeMap<PlacementId, Vec<PieceId>> = BTreeMap::new();
+            for season in &self.yard.seasons {
+                for link in self.links_in(season.id) {
+                    let Some(lead) = link.lead_id else { continue };
+                    let piece = |id: Option<PieceId>| self.placement_of_piece(season.id, id?).map(|p| p.id);
+                    let placed = [link.to_placement_id, link.from_placement_id];
+                    let ends = placed.into_iter().chain([piece(link.to_piece_id), piece(link.from_piece_id)]);
+                    let mine = |p: &PlacementId| self.placement(*p).is_some_and(|p| p.season_id == season.id);
+                    for end in ends.flatten().filter(mine) {
+                        let leads = by.entry(end).or_default();
+                        if !leads.contains(&lead) {
+                            leads.push(lead);
+                        }
+                    }
+                }
+            }
+            by
+        });
+        all.get(&placement).map_or(&[], Vec::as_slice)
+    }
+
     /// The product of a placement, told or by its piece; of several pieces where they are of one product.
     pub fn product_of(&self, placement: &Placement) -> Option<&'a Product> {
         let of_pieces = || {

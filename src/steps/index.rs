@@ -61,6 +61,8 @@ pub struct Index {
     pub(super) pieces_of: Once<BTreeMap<PlacementId, Vec<PieceId>>>,
     pub(super) put_out_by: Row<(SeasonId, PieceId)>,
     pub(super) placements_of: Rows<PieceId>,
+    /// Labelled leads that are plugged into a placement, or into a piece that it puts out.
+    pub(super) leads_of: Once<BTreeMap<PlacementId, Vec<PieceId>>>,
     pub(super) repairs: Rows<FaultId>,
     pub(super) stands: Once<BTreeMap<FaultId, RepairDeed>>,
     pub(super) faults_of_piece: Rows<PieceId>,
@@ -94,6 +96,7 @@ impl Index {
         index.namesakes.keep(&now);
         index.put_out_by.keep(&now);
         index.placements_of.keep(&now);
+        index.leads_of.keep(&now);
         index.repairs.keep(&now);
         index.stands.keep(&now);
         index.faults_of_piece.keep(&now);

@@ -32,7 +32,7 @@ mod tonight;
 mod wind;
 mod yearly;
 
-pub use build::handles;
+pub use build::{handles, leads_bent};
 pub use derive::{DeriveError, Derived, Scope, derive};
 pub use facts::Facts;
 pub use index::Index;

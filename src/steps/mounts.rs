@@ -7,9 +7,14 @@ use super::facts::Facts;
 use super::key::StepKey;
 use super::progress::{Asked, Progress, State};
 use super::step::{Edge, Reason, Step};
-use crate::domain::{Phase, Placement, RecipeAccess, StepDeed};
+use crate::domain::{Access, Phase, Placement, RecipeAccess, StepDeed};
 
-const LOOKED_OVER: &str = "the mount is looked over once a year";
+/// What of a mount comes before its placement goes up.
+pub(super) struct Gate {
+    edge: Edge,
+    /// Looking it over, or making it by climbing to it, without a cure.
+    aloft: bool,
+}
 
 /// A name as it stands in a key.
 pub(super) fn slug(name: &str) -> String {
@@ -42,7 +47,7 @@ pub(super) fn mount_steps(
     progress: &Asked,
     seen: &mut BTreeSet<StepKey>,
     steps: &mut Vec<Step>,
-) -> Vec<Edge> {
+) -> Vec<Gate> {
     let Some(method) = facts.method_of(placement) else { return Vec::new() };
     let owner = mount_owner(facts, placement);
     let recipe = facts.recipe(method.id);
@@ -53,7 +58,7 @@ pub(super) fn mount_steps(
         progress.get(&key_of(code)).is_some_and(|p| matches!(p.state, State::Done | State::Skipped))
     };
     let made = making.iter().all(|r| over(&r.code));
-    let mut gates = Vec::new();
+    let mut gates: Vec<Gate> = Vec::new();
     let mut before: Option<(StepKey, Edge)> = None;
     for r in &making {
         let key = key_of(&r.code);
@@ -81,7 +86,8 @@ pub(super) fn mount_steps(
         let indoors = facts.indoors(placement.place_id) || r.access == RecipeAccess::Bench;
         edge.cure = r.cure_rule.filter(|_| !indoors);
         before = Some((key.clone(), edge.clone()));
-        gates.push(edge);
+        let climbs = matches!(step.access, Access::ExtensionLadder | Access::Roof);
+        gates.push(Gate { edge, aloft: climbs && wait == 0 });
         if seen.insert(key) {
             steps.push(step);
         }
@@ -99,7 +105,8 @@ pub(super) fn mount_steps(
             if seen_already && !progress.contains_key(&key) {
                 continue;
             }
-            gates.push(Edge::after(key.clone(), Reason::Sequence, LOOKED_OVER));
+            let edge = Edge::after(key.clone(), Reason::Sequence, "the mount is looked over once a year");
+            gates.push(Gate { edge, aloft: true });
             if seen.insert(key.clone()) {
                 let mut step = build::recipe_step(facts, placement, r, key);
                 step.phase = Phase::Up;
@@ -110,12 +117,12 @@ pub(super) fn mount_steps(
     gates
 }
 
-/// Puts what makes and looks over the mount before the placement's first step up. A look-over waits for its use: what
-/// is lit on the ground first needs no mount, and one climb does for both.
-pub(super) fn gate(gates: Vec<Edge>, own: &mut [Step]) {
+/// Puts what makes and looks over the mount before the placement's first step up. What is lit on the ground first needs
+/// no mount where making it or looking it over means a climb: one climb does for both.
+pub(super) fn gate(gates: Vec<Gate>, own: &mut [Step]) {
     let first = own.iter().position(|s| s.deed != StepDeed::GroundLight);
-    for (edge, looked) in gates.into_iter().map(|e| (e.clone(), e.why == LOOKED_OVER)) {
-        let at = if looked { first.unwrap_or(0) } else { 0 };
+    for Gate { edge, aloft } in gates {
+        let at = if aloft { first.unwrap_or(0) } else { 0 };
         if let Some(step) = own.get_mut(at) {
             step.add_edge(edge);
         }

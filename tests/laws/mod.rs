@@ -388,7 +388,14 @@ fn thousand_off(told: &Told, seed: u64) -> Option<String> {
 /// What a finding states follows from its formula, and each figure has a value against its limit.
 fn by_formula(told: &Told, _: u64) -> Option<String> {
     for f in &look(told).findings {
-        let Some(formula) = f.formula else { continue };
+        let Some(formula) = f.formula else {
+            let figured = f.value.si().or(f.limit.si()).is_some();
+            let refused = f.figures().iter().any(|x| x.name.starts_with("limit_least"));
+            if formula::missing(&f.code, figured, refused) {
+                return Some(format!("{} {}: figures without a formula", f.code, f.place));
+            }
+            continue;
+        };
         for (name, stated, worked) in formula::equations(formula, &figures(f)) {
             let fits = stated.zip(worked).is_some_and(|(s, w)| (s - w).abs() <= 1e-6 * s.abs().max(1.0));
             if !fits {

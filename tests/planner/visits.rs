@@ -49,3 +49,45 @@ fn begun_work_holds_its_ladder() {
         !other || p.from.is_none_or(|f| f >= until)
     }));
 }
+
+/// New hooks under the eaves and a star on them in one session: it is lit on the ground, then one climb fits the hooks and
+/// hangs it.
+#[test]
+fn hooks_are_fitted_in_the_climb_that_hangs_what_was_lit_before() {
+    let mut b = Build::new();
+    let gable = b.place("gable", Access::ExtensionLadder);
+    b.prop("stars", gable, "hooks");
+    b.person("Ada", "");
+    b.person("Ben", "");
+    b.session("2026-10-24T09:00", "2026-10-24T16:00", &[]);
+    let made = b.plan(Phase::Up, "2026-10-23T08:00:00-04:00");
+    assert_eq!(breaches(&b.yard, b.winter(), &made), Vec::<String>::new());
+    let begins = |code: &str| {
+        let step = made.steps.iter().find(|p| p.step.recipe_step == code).unwrap();
+        step.from.unwrap_or_else(|| panic!("{code} has no place: {:?}", made.unplaced))
+    };
+    assert!(begins("hooks.light") < begins("hooks.fix") && begins("hooks.fix") < begins("hooks.hang"));
+}
+
+/// A rehearsal after the lights are on is none: it is late where it stands.
+#[test]
+fn a_rehearsal_after_lights_on_is_late() {
+    let mut b = Build::new();
+    let lawn = b.place("lawn", Access::Ground);
+    b.prop("star", lawn, "stake");
+    b.person("Ada", "");
+    b.person("Ben", "");
+    for season in b.yard.seasons.iter_mut() {
+        (season.rehearsal, season.rehearsal_dark) = (None, None);
+    }
+    let lit = b.yard.seasons.iter().find(|s| s.id == b.winter()).and_then(|s| s.lights_on).unwrap();
+    let day = (lit.date() + chrono::Duration::days(1)).to_string();
+    b.session(&format!("{day}T09:00"), &format!("{day}T16:00"), &[]);
+    let made = b.plan(Phase::Up, "2026-10-23T08:00:00-04:00");
+    let rehearsals: Vec<_> = made
+        .steps
+        .iter()
+        .filter(|p| p.step.role == ladderday::steps::Role::Rehearsal && p.from.is_some())
+        .collect();
+    assert!(!rehearsals.is_empty() && rehearsals.iter().all(|p| p.late), "{rehearsals:#?}");
+}

@@ -16,7 +16,8 @@ use serde::Deserialize;
 
 pub use yard::{checked, of_texts, try_texts};
 
-const TABLES: [(&str, &str); 5] = [
+const TABLES: [(&str, &str); 6] = [
+    ("abroad", include_str!("abroad.toml")),
     ("mains", include_str!("mains.toml")),
     ("low_voltage", include_str!("low_voltage.toml")),
     ("signal", include_str!("signal.toml")),

@@ -2,7 +2,7 @@
 
 use crate::answers::Outlook;
 use crate::answers::view::{Amount, Finding, Level};
-use crate::answers::words::some;
+use crate::answers::words::{n_of, some};
 use crate::calc::structural::ballast;
 use crate::calc::structural::concrete::{self, Mould};
 use crate::steps::{FACTOR, Held, Pull};
@@ -21,7 +21,7 @@ pub(super) fn look(outlook: &Outlook, pulls: &[Pull]) -> (Vec<Finding>, Vec<Stri
     let mut lines = Vec::new();
     let mut say = |codes: Vec<String>, what: &str, then: &str| {
         if !codes.is_empty() {
-            lines.push(format!("{what} {} placements ({}): {then}", codes.len(), some(codes)));
+            lines.push(format!("{what} {} ({}): {then}", n_of(codes.len(), "placement"), some(codes)));
         }
     };
     say(codes(&|p| p.area_m2.is_none()), "size not told for what is fixed at", "wind not checked");

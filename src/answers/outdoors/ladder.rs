@@ -7,7 +7,7 @@ use crate::answers::Outlook;
 use crate::answers::short::short_deed;
 use crate::answers::start::reach_untold;
 use crate::answers::view::{Amount, Finding, Level};
-use crate::answers::words::some;
+use crate::answers::words::{counted, n_of, some};
 use crate::calc::weather::lift::Grip;
 use crate::calc::weather::{duty, ladder, lift};
 use crate::domain::{Access, Placement, Product, Role, StepDeed, Terms};
@@ -36,7 +36,7 @@ pub(crate) fn ladder_findings(
 /// Foot distance and length, one line a height at which a leaning ladder rests; what no ladder owned is long enough for.
 fn set_ups(outlook: &Outlook, facts: &Facts, open: &[&Step], not_told: &mut Vec<String>) -> Vec<Finding> {
     let mut by_height: BTreeMap<Length, Vec<String>> = BTreeMap::new();
-    let mut by_size: BTreeMap<(&str, Length), Vec<String>> = BTreeMap::new();
+    let mut by_size: BySize = BTreeMap::new();
     let mut untold = 0;
     for step in open.iter().filter(|s| s.access != Access::Ground) {
         let Some(height) = step.height else {
@@ -46,7 +46,9 @@ fn set_ups(outlook: &Outlook, facts: &Facts, open: &[&Step], not_told: &mut Vec<
         let place = step.place.and_then(|id| facts.place(id));
         let name = place.map_or_else(|| step.subject.clone(), |p| p.name.clone());
         let lists = [
-            step.ladder().zip(step.ladder_size()).map(|size| by_size.entry(size).or_default()),
+            step.ladder().zip(step.ladder_size()).map(|(kind, size)| {
+                by_size.entry((kind, size, height, step.access == Access::Roof)).or_default()
+            }),
             (step.access != Access::StepLadder).then(|| by_height.entry(height).or_default()),
         ];
         for names in lists.into_iter().flatten() {
@@ -57,8 +59,7 @@ fn set_ups(outlook: &Outlook, facts: &Facts, open: &[&Step], not_told: &mut Vec<
     }
     if untold > 0 {
         not_told.push(format!(
-            "height not told for {untold} steps on a ladder: foot distance not known, length of the ladder not checked"
-        ));
+            "height not told for {steps} on a ladder: foot distance not known, length of the ladder not checked", steps = n_of(untold, "step")));
     }
     let owned = Equipment::new(facts.yard);
     let vague = kinds_untold(facts, &owned, open, not_told);
@@ -124,27 +125,35 @@ fn kinds_untold(facts: &Facts, owned: &Equipment, open: &[&Step], not_told: &mut
     asked.retain(|kind, _| !known && !owned.units.iter().any(|u| u.ladder && u.serves == *kind));
     for (kind, n) in asked {
         let kind = kind.replace('_', " ");
-        not_told.push(format!("no {kind} is told as owned: {n} steps not checked for its length"));
+        not_told.push(format!(
+            "no {kind} is told as owned: {steps} not checked for its length",
+            steps = n_of(n, "step")
+        ));
     }
     !known
 }
+
+/// Names of places by kind of ladder, its least size, the height it is for, and whether it is stepped off.
+type BySize<'a> = BTreeMap<(&'a str, Length, Length, bool), Vec<String>>;
 
 /// Places for which every ladder of the kind is too short or there is none, one stop a size.
 fn short(
     outlook: &Outlook,
     owned: &Equipment,
     vague: bool,
-    by_size: BTreeMap<(&str, Length), Vec<String>>,
+    by_size: BySize,
     not_told: &mut Vec<String>,
 ) -> Vec<Finding> {
     let units = outlook.units();
     let unsized_ladders = owned.units.iter().filter(|u| u.ladder && u.size.is_none()).count();
     if unsized_ladders > 0 && !by_size.is_empty() {
-        not_told
-            .push(format!("length not told for {unsized_ladders} ladders: not compared with the heights"));
+        not_told.push(format!(
+            "length not told for {ladders}: not compared with the heights",
+            ladders = n_of(unsized_ladders, "ladder")
+        ));
     }
     let mut found = Vec::new();
-    for ((kind, least), names) in by_size {
+    for ((kind, least, height, steps_off), names) in by_size {
         let mine: Vec<_> = owned.units.iter().filter(|u| u.ladder && u.serves == kind).collect();
         let longest = mine.iter().filter_map(|u| u.size).max();
         let enough = longest.is_some_and(|l| l >= least) || mine.iter().any(|u| u.size.is_none());
@@ -152,7 +161,7 @@ fn short(
             continue;
         }
         let word = kind.replace('_', " ");
-        found.push(finding(
+        let found_short = finding(
             Level::Stop,
             "ladder_short",
             names.join(", "),
@@ -171,9 +180,26 @@ fn short(
                 long(format!("{} or longer, as sold", least.show(units)), least),
             ),
             "borrow a longer one or leave it: nobody reaches from the top rungs",
-        ));
+        );
+        found.push(by_height(found_short, kind, height, steps_off));
     }
     found
+}
+
+/// The limit as it follows from the height, with what overlaps and what passes the edge.
+fn by_height(mut found: Finding, kind: &str, height: Length, steps_off: bool) -> Finding {
+    let (height_m, edge_m) = (height.metres(), if steps_off { ladder::ABOVE_LANDING_M } else { 0.0 });
+    let shown = found.limit.to_string();
+    if kind == "step_ladder" {
+        let reach = ladder::STEP_REACH_M;
+        found.limit = Amount::figure(shown, "m", height_m - reach);
+        return found.by("limit_m = height_m - reach_m", &[("height_m", height_m), ("reach_m", reach)]);
+    }
+    // Four to one: the ladder is longer than the height by this.
+    let (overlap, slope) = (ladder::OVERLAP_M, 4.0 / 15.0_f64.sqrt());
+    found.limit = Amount::figure(shown, "m", (height_m + edge_m) * slope + overlap);
+    let figures = [("height_m", height_m), ("edge_m", edge_m), ("slope", slope), ("overlap_m", overlap)];
+    found.by("limit_m = (height_m + edge_m) * slope + overlap_m", &figures)
 }
 
 fn long(shown: String, l: Length) -> Amount {
@@ -216,7 +242,10 @@ fn carries(outlook: &Outlook, facts: &Facts, open: &[&Step], not_told: &mut Vec<
     let people = &facts.yard.people;
     let unweighed = people.iter().filter(|p| p.mass_g.is_none()).count();
     if unweighed > 0 {
-        not_told.push(format!("weight not told for {unweighed} people: ladders not checked for them"));
+        not_told.push(format!(
+            "weight not told for {}: ladders not checked for them",
+            counted(unweighed as i64, "person", "people")
+        ));
     }
     let ladders: Vec<_> = facts.yard.products.iter().filter(|p| p.role == Role::Ladder).collect();
     if people.is_empty() {
@@ -224,7 +253,10 @@ fn carries(outlook: &Outlook, facts: &Facts, open: &[&Step], not_told: &mut Vec<
     }
     let unrated = ladders.iter().filter(|p| p.max_load_g.is_none()).count();
     if unrated > 0 {
-        not_told.push(format!("duty rating not told for {unrated} kinds of ladder: load not checked"));
+        not_told.push(format!(
+            "duty rating not told for {kinds} of ladder: load not checked",
+            kinds = n_of(unrated, "kind")
+        ));
     }
     let Some((mass, who)) = people.iter().filter_map(|p| Some((p.mass_g?, p))).max_by_key(|(m, _)| *m) else {
         return Vec::new();
@@ -239,7 +271,10 @@ fn carries(outlook: &Outlook, facts: &Facts, open: &[&Step], not_told: &mut Vec<
     let load = aloft.values().filter_map(|p| mass_of(p)).max();
     let unknown = aloft.values().filter(|p| mass_of(p).is_none()).count();
     if unknown > 0 {
-        not_told.push(format!("mass not told for {unknown} things taken up: ladders not checked for them"));
+        not_told.push(format!(
+            "mass not told for {things} taken up: ladders not checked for them",
+            things = n_of(unknown, "thing")
+        ));
     }
     let kg = |g: i64| Kilograms::new(g as f64 / 1000.0).unwrap_or_default();
     let load_g = load.map_or(0, Mass::g);
@@ -268,6 +303,10 @@ fn carries(outlook: &Outlook, facts: &Facts, open: &[&Step], not_told: &mut Vec<
                     ),
                     (weight(total, outlook.units()), weight(most, outlook.units())),
                     "hoist the load on a line, or take a ladder of a higher duty rating",
+                )
+                .by(
+                    "value_kg = person_kg + load_kg",
+                    &[("person_kg", mass.kilograms()), ("load_kg", Mass::from_g(load_g).kilograms())],
                 )
             })
         })
@@ -304,8 +343,8 @@ fn lifts(facts: &Facts, open: &[&Step], units: System, not_told: &mut Vec<String
     }
     if !unweighed.is_empty() {
         not_told.push(format!(
-            "mass not told for {} placements: not checked whether their hands can lift them",
-            unweighed.len()
+            "mass not told for {}: not checked whether their hands can lift them",
+            n_of(unweighed.len(), "placement")
         ));
     }
     let limit = Mass::from_kilograms(most.get()).unwrap_or_default();
@@ -326,6 +365,7 @@ fn lifts(facts: &Facts, open: &[&Step], units: System, not_told: &mut Vec<String
                 ),
                 "lift it with more hands, a cart or a hoist; tell it in the step",
             )
+            .by("limit_kg = each_kg * hands", &[("each_kg", limit.kilograms()), ("hands", hands as f64)])
         })
         .collect()
 }

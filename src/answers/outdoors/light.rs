@@ -3,6 +3,7 @@
 use chrono::{DateTime, Days, Utc};
 
 use crate::answers::Outlook;
+use crate::answers::words::n_of;
 use crate::calc::daylight::{is_dark, sun_times};
 use crate::domain::{Season, local_time};
 use crate::planner::{Calendar, SessionSpan};
@@ -52,7 +53,11 @@ pub(crate) fn lit_hours(outlook: &Outlook, season: &Season) -> Option<String> {
     let (first, last) = (season.lights_on?.date(), season.lights_off?);
     let nights = usize::try_from((last - first).num_days() + 1).ok().filter(|n| *n > 0)?;
     let hours = Span::from_minutes(minutes * nights as i64).show();
-    let told = format!("{nights} nights of {}, {hours}", Span::from_minutes(minutes).show());
+    let told = format!(
+        "{nights} of {}, {hours}",
+        Span::from_minutes(minutes).show(),
+        nights = n_of(nights, "night")
+    );
     let site = outlook.yard.sites.first();
     let Some((lat, lon)) = site.and_then(|s| s.latitude_udeg.zip(s.longitude_udeg)) else {
         return Some(format!("{told}; position not told: daylight not known"));

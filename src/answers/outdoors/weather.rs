@@ -3,15 +3,15 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
-use crate::answers::start::reach_untold;
+use crate::answers::start::reach_untold_of;
 use crate::answers::view::{Amount, Figure, Finding, Level};
-use crate::answers::words::some;
+use crate::answers::words::{n_of, some};
 use crate::calc::weather::go::{Decision, Input, Task};
 use crate::calc::weather::wind_chill;
 use crate::calc::weather::wind_chill::Form;
-use crate::domain::{Access, Phase, Placement, Season};
+use crate::domain::{Access, Phase, Placement, Product, Season};
 use crate::planner::{Broken, Calendar, Forecast, SessionSpan, cold_wait};
-use crate::steps::{Derived, Facts, Light, Role, Scope, State, Step, derive, handles};
+use crate::steps::{Derived, Facts, Light, Role, Scope, State, Step, derive, handles, leads_bent};
 use crate::units::si::{Celsius, MetresPerSecond};
 use crate::units::{Span, Speed, System, Temperature};
 
@@ -19,6 +19,8 @@ use crate::units::{Span, Speed, System, Temperature};
 const NAMED: usize = 3;
 /// Felt temperature from which it is said: bare hands stop being nimble; common practice, no published source.
 const CHILL_SAID_C: f64 = 0.0;
+/// Below this a gale feels colder than that (wind chill index of 2001: 7 °C at 23 m/s feel like 0 °C).
+const CHILL_FROM_C: f64 = 7.0;
 
 pub(crate) fn weather_findings(
     outlook: &Outlook,
@@ -60,7 +62,7 @@ pub(crate) fn weather_findings(
             *left_out.entry(what).or_default() += 1;
         }
         if forecast.low.is_some_and(|low| low < Temperature::from_mc(0)) {
-            brittle.extend(here.iter().filter_map(|s| bends_untold(facts, s)));
+            brittle.extend(here.iter().flat_map(|s| bends_untold(facts, s)));
         }
         let meant = |s: &Step| kept.contains_key(s.key.as_str());
         found.extend(broken(&at, &here, &forecast, units, &meant));
@@ -69,10 +71,13 @@ pub(crate) fn weather_findings(
         found.extend(chill(&at, &forecast, units));
     }
     if dark > 0 {
-        not_told.push(format!("forecast not told for {dark} coming sessions: weather not checked there"));
+        not_told.push(format!(
+            "forecast not told for {}: weather not checked there",
+            n_of(dark, "coming session")
+        ));
     }
     not_told.extend(left_out.into_iter().map(|(what, n)| {
-        format!("{what} not told in the forecast of {}: limits of its steps not checked", count(n, "session"))
+        format!("{what} not told in the forecast of {}: limits of its steps not checked", n_of(n, "session"))
     }));
     if !brittle.is_empty() {
         let codes = some(brittle);
@@ -86,12 +91,16 @@ pub(crate) fn weather_findings(
     (found, not_told)
 }
 
-/// The code of what a step bends or ties outdoors, where it is not told how cold that may be.
-fn bends_untold(facts: &Facts, step: &Step) -> Option<String> {
-    let product = facts.product_of(facts.placement(step.placement?)?)?;
-    let bends = handles(step.deed) && step.light != Light::Indoors;
-    let bendy = product.pixels.is_some_and(|n| n > 0) || product.wire.is_some();
-    (bends && bendy && product.min_handling_mc.is_none()).then(|| product.code.clone())
+/// The codes of what a step bends or ties outdoors, where it is not told how cold that may be.
+fn bends_untold(facts: &Facts, step: &Step) -> Vec<String> {
+    let placement = step.placement.and_then(|id| facts.placement(id));
+    let Some(placement) = placement.filter(|_| handles(step.deed) && step.light != Light::Indoors) else {
+        return Vec::new();
+    };
+    let bendy = |p: &&Product| p.pixels.is_some_and(|n| n > 0) || p.wire.is_some();
+    let own = facts.product_of(placement).filter(bendy);
+    let all = own.into_iter().chain(leads_bent(facts, placement, step.deed));
+    all.filter(|p| p.min_handling_mc.is_none()).map(|p| p.code.clone()).collect()
 }
 
 /// Placements of which it is not told where they are, how high that is, or how they are mounted.
@@ -99,12 +108,13 @@ fn unplaced(facts: &Facts, season: &Season, not_told: &mut Vec<String>) {
     let placements = facts.placements_in(season.id);
     let mut say = |n: usize, what: &str, taken: &str| {
         if n > 0 {
-            not_told.push(format!("{what} not told for {}: {taken}", count(n, "placement")));
+            not_told.push(format!("{what} not told for {}: {taken}", n_of(n, "placement")));
         }
     };
     let n = |is: &dyn Fn(&Placement) -> bool| placements.iter().filter(|p| is(p)).count();
-    let high =
-        |p: &Placement| p.place_id.and_then(|id| facts.place(id)).is_some_and(|x| reach_untold(facts, x));
+    let high = |p: &Placement| {
+        p.place_id.and_then(|id| facts.place(id)).is_some_and(|x| reach_untold_of(facts, p, x))
+    };
     say(n(&|p| p.method_id.is_none()), "how mounted", "taken as set out");
     say(n(&|p| p.place_id.is_none()), "place", "taken as on the ground outdoors");
     say(n(&high), "how reached", "taken as from the ground, though the place seems high");
@@ -116,8 +126,10 @@ fn untold_parts(steps: &[&Step], f: &Forecast) -> Vec<&'static str> {
     let aloft = |s: &Step| s.access != Access::Ground;
     let wet = [f.rain, f.snow, f.ice];
     let fell = wet.contains(&Some(true));
+    // In such air a wind is felt as frost.
+    let chilly = f.low.is_some_and(|low| low.celsius() < CHILL_FROM_C);
     [
-        ("gust", f.gust.is_none() && any(&|s| s.limits.max_gust.is_some() || aloft(s))),
+        ("gust", f.gust.is_none() && (chilly || any(&|s| s.limits.max_gust.is_some() || aloft(s)))),
         (
             "lowest temperature",
             f.low.is_none() && any(&|s| s.limits.min.is_some() || s.after.iter().any(|e| e.cure.is_some())),
@@ -128,10 +140,6 @@ fn untold_parts(steps: &[&Step], f: &Forecast) -> Vec<&'static str> {
     .into_iter()
     .filter_map(|(what, missing)| missing.then_some(what))
     .collect()
-}
-
-fn count(n: usize, what: &str) -> String {
-    if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") }
 }
 
 fn open_steps(derived: &Derived) -> Vec<&Step> {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::answers::Outlook;
 use crate::answers::view::{Amount, Finding, Level};
-use crate::answers::words::some;
+use crate::answers::words::{n_of, some};
 use crate::calc::refusal::Refusal;
 use crate::calc::structural::{FASTEST_MS, ballast, guyed};
 use crate::domain::{
@@ -42,49 +42,43 @@ pub(crate) fn wind_findings(
     found.extend(more);
     let mut not_told: Vec<String> = untold
         .iter()
-        .map(|(what, n)| format!("{what} not told for {n} placements: wind not checked"))
+        .map(|(what, n)| {
+            format!("{what} not told for {placements}: wind not checked", placements = n_of(*n, "placement"))
+        })
         .collect();
     not_told.extend(lines);
-    let mut say = |n: usize, line: &dyn Fn(usize) -> String| {
+    // The braces of a line stand for how many of a thing.
+    let mut say = |n: usize, of: &str, line: &str| {
         if n > 0 {
-            not_told.push(line(n));
+            not_told.push(line.replacen("{}", &n_of(n, of), 1));
         }
     };
     let count = |is: &dyn Fn(&WindLook) -> bool| looks.iter().filter(|l| l.held.is_some() && is(l)).count();
-    say(count(&|l| guesses_friction(l)), &|n| {
-        format!("friction not told for {n} placements: 0.3 assumed, as wet grass")
-    });
-    say(count(&|l| matches!(&l.held, Some(Held::Guys(input)) if input.strap_limit.is_none())), &|n| {
-        format!("strap limit not told for {n} guyed: straps not checked")
-    });
+    say(count(&|l| guesses_friction(l)), "placement", "friction not told for {}: 0.3 assumed, as wet grass");
+    let strapless = |l: &WindLook| matches!(&l.held, Some(Held::Guys(input)) if input.strap_limit.is_none());
+    say(count(&strapless), "guyed stand", "strap limit not told for {}: straps not checked");
     let by_size = |s: &Stand| s.kind != StandKind::Arch && s.area_cm2.is_none();
-    say(count(&|l| l.stand.is_some_and(by_size)), &|n| {
-        format!("area not told for {n} stands: reckoned from the sizes of what stands there")
-    });
+    let sized = count(&|l| l.stand.is_some_and(by_size));
+    say(sized, "stand", "area not told for {}: reckoned from the sizes of what stands there");
     let mut assumed: BTreeMap<&str, usize> = BTreeMap::new();
     for what in looks.iter().filter(|l| l.held.is_some()).flat_map(|l| l.assumed.iter().copied()) {
         *assumed.entry(what).or_default() += 1;
     }
     for (what, n) in assumed {
         let (what, taken) = what.split_once(": ").unwrap_or((what, ""));
-        say(n, &|n| format!("{what} not told on {n} stands: {taken}"));
+        say(n, "stand", &format!("{what} not told on {{}}: {taken}"));
     }
     let guys = looks.iter().filter(|l| l.held.is_some()).flat_map(|l| &l.guys);
-    say(guys.filter(|g| g.rise_mm.is_none()).count(), &|n| {
-        format!("rise of the anchor not told for {n} guys: taken as level with the mast's foot")
-    });
-    say(count(&|l| l.on_ground), &|n| {
-        format!("height of the top not told on {n} stands: what has none is taken as standing on the ground")
-    });
+    let level = guys.filter(|g| g.rise_mm.is_none()).count();
+    say(level, "guy", "rise of the anchor not told for {}: taken as level with the mast's foot");
+    let grounded = "height of the top not told on {}: what has none is taken as standing on the ground";
+    say(count(&|l| l.on_ground), "stand", grounded);
     let loose: Vec<&Stand> = facts.yard.stands.iter().filter(|s| holds_nothing(facts, s)).collect();
-    say(loose.len(), &|n| {
-        let codes = some(loose.iter().map(|s| s.code.clone()));
-        format!("what stands there not told for {n} stands ({codes}): wind not checked")
-    });
+    let codes = some(loose.iter().map(|s| s.code.clone()));
+    say(loose.len(), "stand", &format!("what stands there not told for {{}} ({codes}): wind not checked"));
     let calm = coming(outlook, facts).filter(|n| n.gust_mms.is_none()).count();
-    say(if looks.iter().any(|l| l.held.is_some()) { calm } else { 0 }, &|n| {
-        format!("gust not told in the forecast of {n} nights: what to lay down is not known")
-    });
+    let calm = if looks.iter().any(|l| l.held.is_some()) { calm } else { 0 };
+    say(calm, "night", "gust not told in the forecast of {}: what to lay down is not known");
     let site = facts.yard.sites.first();
     if !looks.is_empty() || !fixed.is_empty() {
         if site.is_none_or(|s| s.design_gust_mms.is_none()) {
@@ -314,7 +308,7 @@ fn guys(
             Level::Note,
             "guy_lost",
             "does not stand every wind with one guy lost".to_owned(),
-            Amount::figure(format!("{lost} of {} guys", look.guys.len()), "count", lost as f64),
+            Amount::figure(format!("{lost} of {}", n_of(look.guys.len(), "guy")), "count", lost as f64),
             Amount::figure("0".to_owned(), "count", 0.0),
             "keep the fall zone clear in wind; five guys or more stand the loss of one",
         ));

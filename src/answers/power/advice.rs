@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use crate::answers::power::leads;
 use crate::answers::power::study::Study;
 use crate::answers::power::wiring::resistance;
+use crate::answers::words::n_of;
 use crate::calc::electrical::added_feeds;
 use crate::calc::electrical::added_feeds::added_feeds;
 use crate::calc::electrical::conductor_size;
@@ -17,6 +18,8 @@ use crate::units::si::{Amps, Fraction, Metres, Ohms, Volts};
 
 /// More feeds than this are no advice: the string wants splitting.
 const MOST: u32 = 4;
+/// Every place that is tried is one solution of the network; so many pixels together are searched in a second.
+const MOST_SEARCHED: u32 = 1_500;
 
 /// In words; nothing where the string hangs on no lead whose wire, length and pitch are told.
 pub(crate) fn feeds(
@@ -34,8 +37,16 @@ pub(crate) fn feeds(
         .filter(|l| l.kind == LinkKind::Dc && l.to_placement_id == Some(prop) && l.from_piece_id.is_some())
         .find_map(|l| whole.cables.iter().find(|c| c.name == l.code).map(|c| (l, c)))?;
     let gauge = lead.wire?;
+    let network = together(whole, &placement.code);
+    let pixels: u32 = network.chains.iter().map(|c| c.pixels).sum();
+    if pixels > MOST_SEARCHED {
+        return Some(format!(
+            "more feeds, nearer supplies or a lower level; where is not searched for {pixels} pixels that hang together, \
+             {MOST_SEARCHED} at most"
+        ));
+    }
     let answer = added_feeds(&added_feeds::Input {
-        network: &together(whole, &placement.code),
+        network: &network,
         chain: &placement.code,
         from: cable.from.clone(),
         base: Metres::new(lead.length_mm?.metres()).ok()?,
@@ -53,8 +64,8 @@ pub(crate) fn feeds(
     };
     let at: Vec<String> = plan.added.iter().map(u32::to_string).collect();
     Some(format!(
-        "{} more feeds, at pixel {} ({} m of {} in all), give {} V at the lowest; or a lower level",
-        plan.added.len(),
+        "{}, at pixel {} ({} m of {} in all), give {} V at the lowest; or a lower level",
+        n_of(plan.added.len(), "more feed"),
         at.join(", "),
         figure(plan.cable_m, 1),
         gauge.show(),

@@ -7,12 +7,13 @@ use crate::answers::power::load::{Mains, Thing};
 use crate::answers::power::mains::MAINS;
 use crate::answers::power::words;
 use crate::answers::view::{Amount, Finding, Level};
-use crate::answers::words::some;
-use crate::calc::electrical::cord_amps::cord_amps;
+use crate::answers::words::{n_of, some};
+use crate::calc::electrical::cord_amps::{cord_amps, thin_cord_amps};
 use crate::calc::electrical::cord_choice::{Sizes, cord_choice};
 use crate::calc::electrical::mains_resistance::mains_resistance;
 use crate::calc::electrical::voltage_drop::voltage_drop;
 use crate::calc::electrical::{cord_amps, cord_choice, voltage_drop};
+use crate::calc::refusal::Refusal;
 use crate::domain::{Circuit, Link, Role, Terms};
 use crate::steps::Facts;
 use crate::units::si::{Amps, Fraction, Metres, Volts};
@@ -46,12 +47,15 @@ pub(super) fn look(facts: &Facts, mains: &Mains, terms: Terms, not_told: &mut Ve
         }
     }
     if unknown > 0 {
-        not_told.push(format!("wire, length or voltage not told for {unknown} mains {word}s: not checked"));
+        not_told.push(format!(
+            "wire, length or voltage not told for {}: not checked",
+            n_of(unknown, &format!("mains {word}"))
+        ));
     }
     if !volts_untold.is_empty() {
         not_told.push(format!(
-            "mains voltage not told for {} things ({}): not compared with their circuit",
-            volts_untold.len(),
+            "mains voltage not told for {} ({}): not compared with their circuit",
+            n_of(volts_untold.len(), "thing"),
             some(volts_untold)
         ));
     }
@@ -84,9 +88,9 @@ fn of_cord(mains: &Mains, cord: &Link, volts: Option<f64>, terms: Terms) -> Opti
     let say = |level, code: &str, what: String, value: Amount, limit: Amount| {
         Finding::new(level, code, cord.code.clone(), what, value, limit, &remedy).caution(MAINS)
     };
-    let allowed = cord_amps(cord_amps::Input { gauge, length });
+    let allowed = may_carry(gauge, length);
     if let Ok(allowed) = allowed
-        && amps > allowed
+        && words::over(carried, allowed.get())
     {
         let what = format!("more than this {word} may carry at its length");
         let over = say(Level::Stop, "cord_over", what, Amount::amps(carried), Amount::amps(allowed.get()));
@@ -119,6 +123,12 @@ fn of_cord(mains: &Mains, cord: &Link, volts: Option<f64>, terms: Terms) -> Opti
     Some(found)
 }
 
+/// Extension cords by size and length; a thing's own thin cord as far as it is short.
+fn may_carry(gauge: Gauge, length: Metres) -> Result<Amps, Refusal> {
+    let input = cord_amps::Input { gauge, length };
+    cord_amps(input).or_else(|refusal| thin_cord_amps(input).ok_or(refusal))
+}
+
 /// Fuses of a cord and in the plugs of what it leads to: all that is plugged through goes through them.
 fn own_fuses(mains: &Mains, cord: &Link, volts: f64) -> Vec<Finding> {
     let amps = mains.on_cord(cord).va / volts;
@@ -133,13 +143,15 @@ fn own_fuses(mains: &Mains, cord: &Link, volts: f64) -> Vec<Finding> {
     own.into_iter()
         .chain(ends)
         .map(|(place, fuse)| (place, fuse.amps()))
-        .filter(|(_, fuse)| amps > *fuse)
+        .filter(|(_, fuse)| words::over(amps, *fuse))
         .map(|(place, fuse)| {
             let remedy =
                 "plug fewer of them through one another; never a bigger fuse than the plug is made for";
             let what = "more goes through the fuse in its plug than it is made for".to_owned();
             let (value, limit) = (Amount::amps(amps), Amount::amps(fuse));
-            Finding::new(Level::Mend, "fuse_small", place, what, value, limit, remedy).caution(MAINS)
+            Finding::new(Level::Mend, "fuse_small", place, what, value, limit, remedy)
+                .by("value_a = load_va / volts_v", &[("load_va", amps * volts), ("volts_v", volts)])
+                .caution(MAINS)
         })
         .collect()
 }
@@ -161,26 +173,27 @@ fn in_a_row(mains: &Mains, cord: &Link, volts: f64, terms: Terms) -> Option<Find
         row.iter().filter_map(|c| leads::length(mains.facts(), c)).map(crate::units::Length::metres).sum();
     let names = row.iter().map(|c| c.code.as_str()).collect::<Vec<_>>().join(" + ");
     let word = terms.cord();
-    let may = Metres::new(metres).ok().and_then(|length| {
-        cord_amps(cord_amps::Input { gauge: leads::wire(mains.facts(), cord)?, length }).ok()
-    });
+    let may =
+        Metres::new(metres).ok().and_then(|length| may_carry(leads::wire(mains.facts(), cord)?, length).ok());
     let alone = |c: &Link| {
         let length = Metres::new(leads::length(mains.facts(), c)?.metres()).ok()?;
-        Some(cord_amps(cord_amps::Input { gauge: leads::wire(mains.facts(), c)?, length }).ok()?.get())
+        Some(may_carry(leads::wire(mains.facts(), c)?, length).ok()?.get())
     };
     let carried = amps(cord);
-    if let Some(may) = may.map(Amps::get).filter(|may| carried > *may)
-        && alone(cord).is_some_and(|own| carried <= own)
+    if let Some(may) = may.map(Amps::get).filter(|may| words::over(carried, *may))
+        && alone(cord).is_some_and(|own| !words::over(carried, own))
     {
         let what = format!("more than {word}s of that length together may carry");
         let remedy = format!("one {word} of the whole length, or thicker ones");
         let (value, limit) = (Amount::amps(carried), Amount::amps(may));
         return Some(
-            Finding::new(Level::Stop, "cord_over", names, what, value, limit, &remedy).caution(MAINS),
+            Finding::new(Level::Stop, "cord_over", names, what, value, limit, &remedy)
+                .by("value_a = load_va / volts_v", &[("load_va", carried * volts), ("volts_v", volts)])
+                .caution(MAINS),
         );
     }
     let (sum, limit) = (each.iter().sum::<f64>(), volts * DROP);
-    (sum > limit && each.iter().all(|own| *own <= limit)).then(|| {
+    (words::over(sum, limit) && each.iter().all(|own| !words::over(*own, limit))).then(|| {
         let what = format!("these {word}s lose more than {} % together on the way", figure(DROP * 100.0, 0));
         let remedy = format!("a shorter way, thicker {word}s, or another {}", terms.outlet());
         Finding::new(Level::Mend, "cord_drop", names, what, tenth_volts(sum), tenth_volts(limit), &remedy)

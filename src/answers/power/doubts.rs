@@ -16,7 +16,9 @@ pub(crate) fn look(facts: &Facts, outdoors: bool) -> Vec<Finding> {
     let mut found: Vec<Finding> = Vec::new();
     if outdoors {
         let placed = rows(&yard.sites).chain(rows(&yard.people)).chain(rows(&yard.placements));
-        found.extend(placed.chain(rows(&yard.stands)).flat_map(|row| of(&row)));
+        let held = rows(&yard.stands).chain(rows(&yard.guys)).chain(rows(&yard.products));
+        let told = rows(&yard.sessions).chain(rows(&yard.nights));
+        found.extend(placed.chain(held).chain(told).flat_map(|row| of(&row)));
     } else {
         found.extend(wired.chain(told).flat_map(|row| of(&row)));
     }
@@ -44,7 +46,10 @@ fn of(row: &RowChange) -> Vec<Finding> {
                 Level::Mend,
                 "implausible",
                 place.clone(),
-                format!("a figure a thousand times off: {}", doubt.words()),
+                match doubt.likely {
+                    Some(_) => format!("a figure a thousand times off: {}", doubt.words()),
+                    None => format!("a figure that nobody means: {}", doubt.words()),
+                },
                 amount(doubt.value),
                 likely,
                 "correct it, with its unit: 500 W, 12 V, 15 m",

@@ -7,7 +7,7 @@ use crate::answers::power::dc::Dc;
 use crate::answers::power::plugs;
 use crate::answers::power::wiring::set_point;
 use crate::answers::view::{Amount, Finding, Level};
-use crate::answers::words::some;
+use crate::answers::words::{n_of, some};
 use crate::domain::{Direction, Link, LinkKind, PieceId, Placement, Role, Season};
 use crate::steps::Facts;
 use crate::units::Voltage;
@@ -237,6 +237,9 @@ pub(crate) fn open_ends(links: &[&Link], kinds: &[LinkKind]) -> Option<String> {
     let n = open.len();
     (n > 0).then(|| {
         let names = some(open);
-        format!("where they begin or end not told for {n} leads ({names}): what they carry is not checked")
+        format!(
+            "where they begin or end not told for {leads} ({names}): what they carry is not checked",
+            leads = n_of(n, "lead")
+        )
     })
 }

@@ -4,10 +4,10 @@ use crate::answers::power::advice;
 use crate::answers::power::fuses;
 use crate::answers::power::study::Study;
 use crate::answers::power::wiring::set_point;
-use crate::answers::power::words::outside;
+use crate::answers::power::words::{outside, over};
 use crate::answers::power::zones::{apart, joined, rails, rings};
 use crate::answers::view::{Amount, Figure, Finding, Level};
-use crate::answers::words::some;
+use crate::answers::words::{n_of, some};
 use crate::calc::electrical::network;
 use crate::calc::electrical::pixel_defaults::lowest_voltage;
 use crate::calc::electrical::supply_load::CONTINUOUS;
@@ -135,7 +135,7 @@ fn strings(facts: &Facts, season: &Season, study: &Study, not_told: &mut Vec<Str
             continue;
         };
         let lowest = s.volts.iter().copied().enumerate().min_by(|a, b| a.1.total_cmp(&b.1));
-        let Some((at, volts)) = lowest.filter(|(_, v)| *v < limit) else { continue };
+        let Some((at, volts)) = lowest.filter(|(_, v)| over(limit, *v)) else { continue };
         let p = facts.placement(s.placement);
         let place = p.map_or_else(String::new, |p| format!("{} ({})", p.name, p.code));
         found.push(plain(
@@ -168,13 +168,17 @@ fn strings(facts: &Facts, season: &Season, study: &Study, not_told: &mut Vec<Str
         let n = ruled.len();
         let names = some(ruled);
         not_told.push(format!(
-            "lowest volts not told for {n} props ({names}): 4.3 V of 5 V, 10.5 V of 12 V taken"
+            "lowest volts not told for {props} ({names}): 4.3 V of 5 V, 10.5 V of 12 V taken",
+            props = n_of(n, "prop")
         ));
     }
     if !untold.is_empty() {
         let n = untold.len();
         let names = some(untold);
-        not_told.push(format!("lowest volts not told for {n} props ({names}): their far pixels not checked"));
+        not_told.push(format!(
+            "lowest volts not told for {props} ({names}): their far pixels not checked",
+            props = n_of(n, "prop")
+        ));
     }
     found
 }
@@ -185,9 +189,9 @@ fn supplies(facts: &Facts, study: &Study) -> Vec<Finding> {
     for (id, (level, white)) in study.supplies() {
         let Some((code, rated)) = rating(facts, id) else { continue };
         let percent = study.levels.show.get();
-        if level > rated * CONTINUOUS {
+        if over(level, rated * CONTINUOUS) {
             found.push(plain(
-                if level > rated { Level::Stop } else { Level::Mend },
+                if over(level, rated) { Level::Stop } else { Level::Mend },
                 "supply_over",
                 &code,
                 format!("more than its continuous rating, at level {percent} %"),
@@ -196,7 +200,7 @@ fn supplies(facts: &Facts, study: &Study) -> Vec<Finding> {
                 "spread the props over another supply, or lower the level",
             ));
             by_rating(&mut found, rated);
-        } else if white > rated * CONTINUOUS {
+        } else if over(white, rated * CONTINUOUS) {
             found.push(plain(
                 held,
                 "supply_over_at_white",

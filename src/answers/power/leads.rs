@@ -1,9 +1,10 @@
 //! A lead that is named for a way, against what was told of the way: it must reach, and have the wire that was reckoned
 //! with.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::view::{Amount, Finding, Level};
+use crate::answers::words::{n_of, some};
 use crate::domain::{Link, LinkKind, PieceId, Role, Season};
 use crate::steps::Facts;
 use crate::units::{Current, Gauge, Length, System};
@@ -83,7 +84,7 @@ pub(crate) fn look(
     not_told: &mut Vec<String>,
 ) -> Vec<Finding> {
     let mut found = twice(facts, season, kinds);
-    let mut ways = 0;
+    let (mut ways, mut thin) = (0, BTreeSet::new());
     for link in facts.links_in(season.id).into_iter().filter(|l| kinds.contains(&l.kind)) {
         let Some(lead) = link.lead_id.and_then(|l| facts.piece(l)) else { continue };
         let product = facts.product(lead.product_id);
@@ -104,6 +105,9 @@ pub(crate) fn look(
             ));
         }
         let wire = product.and_then(|p| p.wire);
+        if wire.is_none() && link.wire.is_some() {
+            thin.insert(lead.code.clone());
+        }
         if let Some((has, told)) = wire.zip(link.wire)
             && has.area_mm2() < told.area_mm2() * MEASURED
         {
@@ -119,8 +123,14 @@ pub(crate) fn look(
             ));
         }
     }
+    if !thin.is_empty() {
+        not_told.push(format!("wire not told for the leads {}: that told for their ways taken", some(thin)));
+    }
     if ways > 0 {
-        not_told.push(format!("length of the way not told for {ways} leads: that of the lead taken, whether it reaches not checked"));
+        not_told.push(format!(
+            "length of the way not told for {leads}: that of the lead taken, whether it reaches not checked",
+            leads = n_of(ways, "lead")
+        ));
     }
     found
 }

@@ -81,6 +81,11 @@ fn assumed_factor(product: &Product) -> (f64, bool) {
 /// Watts of one of a product: its pixels, and what it takes beside them.
 fn own_watts(product: &Product) -> Option<f64> {
     let beside = product.load_mw.map(Power::watts);
+    let lit = product.pixel_mw.is_some() || product.pixel_ma.is_some();
+    // How many pixels it has is not told, then what they take is not known.
+    if product.pixels.is_none() && lit {
+        return None;
+    }
     let Some(pixels) = product.pixels.filter(|n| *n > 0) else { return beside };
     let amps = product.pixel_ma.zip(product.volts_mv).map(|(a, v)| a.amps() * v.volts());
     match product.pixel_mw.map(Power::watts).or(amps) {

@@ -9,7 +9,7 @@ use crate::answers::power::load::{Drawn, Mains, Thing};
 use crate::answers::power::study::Study;
 use crate::answers::power::words;
 use crate::answers::view::{Amount, Finding, Level};
-use crate::answers::words::some;
+use crate::answers::words::{n_of, say_date, some};
 use crate::calc::electrical::branch_load;
 use crate::calc::electrical::branch_load::{Load, branch_load};
 use crate::calc::refusal::Refusal;
@@ -31,17 +31,22 @@ pub(crate) fn look(
     let mut found = circuits(facts, &mains, terms, not_told);
     found.extend(cords::look(facts, &mains, terms, not_told));
     found.extend(groups(facts, season, &mains, terms, not_told));
+    if terms == Terms::Us && mains.cords().next().is_some() {
+        found.extend(temporary(season, not_told));
+    }
+    found.extend(not_there_yet(facts, season, &mains, terms, not_told));
     assumed(&mains, not_told);
     unplugged(facts, season, &mains, terms, not_told);
     not_told.extend(unrated(facts, study));
+    not_told.extend(unmade(facts, study));
     found
 }
 
 /// "load not known for 3 things (AMP-1, P-2 and P-3)".
 fn load_unknown(drawn: &Drawn) -> Option<String> {
     let n = drawn.unknown.len();
-    let things = if n == 1 { "thing" } else { "things" };
-    (n > 0).then(|| format!("load not known for {n} {things} ({})", some(drawn.unknown.iter().cloned())))
+    (n > 0)
+        .then(|| format!("load not known for {} ({})", n_of(n, "thing"), some(drawn.unknown.iter().cloned())))
 }
 
 fn circuits(facts: &Facts, mains: &Mains, terms: Terms, not_told: &mut Vec<String>) -> Vec<Finding> {
@@ -102,7 +107,8 @@ fn circuits(facts: &Facts, mains: &Mains, terms: Terms, not_told: &mut Vec<Strin
     }
     if unknown > 0 {
         not_told.push(format!(
-            "{breaker} rating or voltage not told for {unknown} circuits in use: load not checked"
+            "{breaker} rating or voltage not told for {circuits} in use: load not checked",
+            circuits = n_of(unknown, "circuit")
         ));
     }
     found
@@ -133,11 +139,13 @@ fn assumed(mains: &Mains, not_told: &mut Vec<String>) {
     let (factor, efficiency) = (drawn.factor_assumed.len(), drawn.efficiency_assumed.len());
     if factor > 0 {
         not_told.push(format!(
-            "power factor not told for {factor} things: 0.6 assumed for supplies and electronics, 1 for lamps and heaters"
-        ));
+            "power factor not told for {things}: 0.6 assumed for supplies and electronics, 1 for lamps and heaters", things = n_of(factor, "thing")));
     }
     if efficiency > 0 {
-        not_told.push(format!("efficiency not told for {efficiency} supplies: 85 % assumed"));
+        not_told.push(format!(
+            "efficiency not told for {supplies}: 85 % assumed",
+            supplies = n_of(efficiency, "supply")
+        ));
     }
 }
 
@@ -159,10 +167,13 @@ fn unplugged(facts: &Facts, season: &Season, mains: &Mains, terms: Terms, not_to
     }
     let (outlet, cord) = (terms.outlet(), terms.cord());
     if loose > 0 {
-        not_told.push(format!("{outlet} not told for {loose} mains {cord}s: on no circuit's load"));
+        not_told.push(format!(
+            "{outlet} not told for {}: on no circuit's load",
+            n_of(loose, &format!("mains {cord}"))
+        ));
     }
     if !bare.is_empty() {
-        not_told.push(format!("circuit not told for {} {outlet}s in use: load not checked", bare.len()));
+        not_told.push(format!("circuit not told for {} in use: load not checked", n_of(bare.len(), outlet)));
     }
     let plugged = mains.behind(mains.cords());
     let links = facts.links_in(season.id);
@@ -182,8 +193,8 @@ fn unplugged(facts: &Facts, season: &Season, mains: &Mains, terms: Terms, not_to
     let missing: BTreeSet<String> = dry.chain(lamps).map(|t| mains.code(t)).collect();
     if !missing.is_empty() {
         not_told.push(format!(
-            "which {outlet} feeds {} things ({}) not told: on no circuit's load",
-            missing.len(),
+            "which {outlet} feeds {} ({}) not told: on no circuit's load",
+            n_of(missing.len(), "thing"),
             some(missing)
         ));
     }
@@ -210,9 +221,8 @@ fn groups(
         }
     }
     if !untold.is_empty() {
-        let (outlet, n) = (terms.outlet(), untold.len());
-        let names = some(untold);
-        not_told.push(format!("{} not told for {n} {outlet}s in use ({names})", terms.residual()));
+        let outlets = n_of(untold.len(), terms.outlet());
+        not_told.push(format!("{} not told for {outlets} in use ({})", terms.residual(), some(untold)));
     }
     let fed = facts.fed_by(season.id);
     by.into_iter()
@@ -245,6 +255,78 @@ fn groups(
         .collect()
 }
 
+/// Temporary wiring for holiday lighting is up for 90 days at most (NEC 590.3(B), from memory).
+const TEMPORARY_DAYS: i64 = 90;
+
+fn temporary(season: &Season, not_told: &mut Vec<String>) -> Option<Finding> {
+    let Some((on, off)) = season.lights_on.map(|t| t.date()).zip(season.lights_off) else {
+        not_told.push(format!(
+            "first or last night not told: whether temporary wiring stays up more than {TEMPORARY_DAYS} days not checked"
+        ));
+        return None;
+    };
+    let days = (off - on).num_days();
+    (days > TEMPORARY_DAYS).then(|| {
+        Finding::new(
+            Level::Mend,
+            "temporary_wiring",
+            season.name.clone(),
+            format!("cords of a show are temporary wiring: up for {TEMPORARY_DAYS} days at most (NEC 590.3(B), from memory)"),
+            Amount::count(days as f64, "days"),
+            Amount::count(TEMPORARY_DAYS as f64, "days"),
+            "take the cords down earlier, or ask an electrician about permanent wiring",
+        )
+    })
+}
+
+/// Outlets in use that are there only after the lights go on.
+fn not_there_yet(
+    facts: &Facts,
+    season: &Season,
+    mains: &Mains,
+    terms: Terms,
+    not_told: &mut Vec<String>,
+) -> Vec<Finding> {
+    let used: BTreeSet<OutletId> = mains.cords().filter_map(|c| mains.outlet(c)).collect();
+    let outlets = facts.yard.outlets.iter().filter(|o| used.contains(&o.id));
+    let dated: Vec<_> = outlets.filter_map(|o| Some((o.code.as_str(), o.ready_on?))).collect();
+    let Some(lit) = season.lights_on.map(|t| t.date()) else {
+        let codes = some(dated.iter().map(|(code, _)| *code));
+        if !codes.is_empty() {
+            let word = terms.outlet();
+            not_told.push(format!("lights on not told: whether {word} {codes} is ready by then not checked"));
+        }
+        return Vec::new();
+    };
+    let late = dated.into_iter().filter(|(_, ready)| *ready > lit);
+    late.map(|(code, ready)| {
+        Finding::new(
+            Level::Mend,
+            "outlet_late",
+            code.to_owned(),
+            format!("this {} is ready only after the lights go on", terms.outlet()),
+            say_date(ready),
+            say_date(lit),
+            "have it made earlier, or plug what hangs on it in elsewhere",
+        )
+    })
+    .collect()
+}
+
+/// Supplies of which only the tag tells the volts: what they are made for may be more, and their amperes fewer.
+fn unmade(facts: &Facts, study: &Study) -> Option<String> {
+    let supplies = study.supplies();
+    let open = supplies.keys().filter_map(|id| facts.piece(*id)).filter(|p| {
+        facts.product(p.product_id).is_some_and(|x| x.output_mv.is_none() && x.rated_mw.is_some())
+    });
+    let mut names: Vec<String> = open.map(|p| p.code.clone()).collect();
+    names.sort();
+    (!names.is_empty()).then(|| {
+        let n = n_of(names.len(), "supply");
+        format!("volts they are made for not told for {n} ({}): rated amperes by the tag", some(names))
+    })
+}
+
 /// Supplies whose rating was not told: never taken as fine, one line for all.
 fn unrated(facts: &Facts, study: &Study) -> Option<String> {
     let mut names: Vec<String> = study
@@ -257,6 +339,10 @@ fn unrated(facts: &Facts, study: &Study) -> Option<String> {
     names.sort();
     (!names.is_empty()).then(|| {
         let n = names.len();
-        format!("rating not told for {n} supplies ({}): load not checked", some(names))
+        format!(
+            "rating not told for {supplies} ({}): load not checked",
+            some(names),
+            supplies = n_of(n, "supply")
+        )
     })
 }

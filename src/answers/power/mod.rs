@@ -21,6 +21,7 @@ pub(crate) mod load;
 pub(crate) mod mains;
 pub(crate) mod numbers;
 pub mod page;
+pub(crate) mod pieces;
 pub(crate) mod plugs;
 mod ports;
 pub mod rehearsal;
@@ -44,7 +45,6 @@ use crate::answers::Outlook;
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::shopping::stock::stock_findings;
 use crate::answers::view::{BoxCard, Finding, Level, NumberRow, SeasonEnergy, StartPhase, Tried};
-use crate::answers::words::one_of_many;
 use crate::domain::{LinkKind, Numbering, Phase, Season, Terms, Yard};
 use crate::steps::Facts;
 use crate::units::Percent;
@@ -134,7 +134,8 @@ pub fn check_answer(
 /// `no-season`; `no-box` where no box is told.
 pub fn wiring_cards(outlook: &Outlook) -> Result<Vec<BoxCard>, Problem> {
     let season = outlook.season_for(Phase::Up)?;
-    let facts = outlook.facts();
+    let yard = WhatIf::default().yard(outlook.yard, season)?;
+    let facts = Facts::new(&yard);
     let study = study(outlook, &facts, season, None);
     let checked = checked(outlook, &facts, season, &study, &[CheckKind::Power, CheckKind::Signal]);
     let cards = card::cards(outlook, &facts, season, &study, &checked);
@@ -220,21 +221,23 @@ pub(crate) fn checked_as(
         checked.not_told.extend(signal.not_told);
         checked.numbers = signal.numbers;
     }
+    // Leads told to pieces are followed for power and signal alone; the rest goes by the facts as they are.
+    let whole = &outlook.facts();
     if kinds.contains(&CheckKind::Stock) {
-        let (findings, not_told) = stock_findings(outlook, facts, season);
+        let (findings, not_told) = stock_findings(outlook, whole, season);
         checked.findings.extend(findings);
         checked.not_told.extend(not_told);
     }
     if kinds.contains(&CheckKind::Weather) || kinds.contains(&CheckKind::Wind) {
-        checked.findings.extend(doubts::look(facts, true));
+        checked.findings.extend(doubts::look(whole, true));
     }
     if kinds.contains(&CheckKind::Wind) {
-        let (findings, not_told) = crate::answers::outdoors::wind_findings(outlook, facts, season);
+        let (findings, not_told) = crate::answers::outdoors::wind_findings(outlook, whole, season);
         checked.findings.extend(findings);
         checked.not_told.extend(not_told);
     }
     if kinds.contains(&CheckKind::Weather) {
-        let (findings, not_told) = crate::answers::outdoors::weather_findings(outlook, facts, season);
+        let (findings, not_told) = crate::answers::outdoors::weather_findings(outlook, whole, season);
         checked.findings.extend(findings);
         checked.not_told.extend(not_told);
     }
@@ -265,7 +268,7 @@ fn in_words_of_site(checked: &mut Checked, yard: &Yard) {
         f.limit.say(say);
     }
     for line in &mut checked.not_told {
-        *line = one_of_many(&say(line));
+        *line = say(line);
     }
 }
 

@@ -4,7 +4,7 @@ use crate::answers::Outlook;
 use crate::answers::power::segments::{Segment, segments};
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::view::{Amount, Finding, Level, NumberRow};
-use crate::answers::words::some;
+use crate::answers::words::{n_of, some};
 use crate::calc::signal::allocation::{Mode, Place, Prop, Span, allocation};
 use crate::calc::signal::network_load::network_load;
 use crate::calc::signal::universe::{LAST_UNIVERSE, multicast_group};
@@ -159,18 +159,21 @@ pub(crate) fn look(
     }
     let open = all.iter().filter(|s| s.set.is_none()).count();
     if open > 0 {
-        not_told.push(format!("start universe not told for {open} leads: proposed, not written"));
+        not_told.push(format!(
+            "start universe not told for {leads}: proposed, not written",
+            leads = n_of(open, "lead")
+        ));
     }
     let slotless = all.iter().filter(|s| s.set.is_some() && !s.slot_told).count();
     if slotless > 0 {
-        not_told.push(format!("start slot not told for {slotless} leads: 1 taken"));
+        not_told.push(format!("start slot not told for {leads}: 1 taken", leads = n_of(slotless, "lead")));
     }
     if open > laid.proposed.len() {
         found.push(Finding::new(
             Level::Stop,
             "numbers_run_out",
             "the show network".to_owned(),
-            format!("{} leads find no numbers after those in use", open - laid.proposed.len()),
+            format!("no numbers left after those in use for {}", n_of(open - laid.proposed.len(), "lead")),
             format!("universe {LAST_UNIVERSE} passed"),
             format!("universe {LAST_UNIVERSE}"),
             "clear high universes that are set, then propose numbers",

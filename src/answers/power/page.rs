@@ -30,6 +30,7 @@ pub fn power_page(outlook: &Outlook, what_if: &WhatIf, way: Option<Numbering>) -
         });
     };
     let yard = what_if.yard(outlook.yard, season)?;
+    let unchanged = WhatIf::default().yard(outlook.yard, season)?;
     let facts = Facts::new(&yard);
     let studied = study(outlook, &facts, season, what_if.level);
     let strings = studied
@@ -51,7 +52,7 @@ pub fn power_page(outlook: &Outlook, what_if: &WhatIf, way: Option<Numbering>) -
     let kinds = [CheckKind::Power, CheckKind::Signal];
     let checked = checked_as(outlook, &facts, season, &studied, &kinds, way);
     let tried = (!what_if.is_empty()).then(|| {
-        let was = outlook.facts();
+        let was = Facts::new(&unchanged);
         let study_was = study(outlook, &was, season, None);
         let checked_was = checked_as(outlook, &was, season, &study_was, &kinds, way);
         compare(what_if, (&was, &study_was, &checked_was), (&facts, &studied, &checked))

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::answers::power::cords::LOWEST_MAINS_V;
 use crate::answers::power::ends::LIVE;
 use crate::answers::view::{Amount, Finding, Level};
-use crate::answers::words::some;
+use crate::answers::words::{n_of, some};
 use crate::domain::{Direction, Link, LinkKind, Piece, PieceId, PlacementId, PlugSex, ProductEnd, ProductId};
 use crate::steps::Facts;
 
@@ -126,8 +126,9 @@ pub(super) fn look(facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -
     if !unknown.is_empty() {
         let n = unknown.len();
         not_told.push(format!(
-            "plug, pins or conductor order not told at {n} leads ({}): joints not compared",
-            list(unknown)
+            "plug, pins or conductor order not told at {leads} ({}): joints not compared",
+            list(unknown),
+            leads = n_of(n, "lead")
         ));
     }
     if !leadless.is_empty() {

@@ -6,7 +6,7 @@ use crate::answers::power::dc::port_name;
 use crate::answers::power::segments::Segment;
 use crate::answers::power::words::outside;
 use crate::answers::view::{Amount, Finding, Level};
-use crate::answers::words::some;
+use crate::answers::words::{n_of, some};
 use crate::calc::signal::port_timing;
 use crate::calc::signal::port_timing::{CHIPS, ChipTiming, Run, port_timing};
 use crate::domain::{Link, LinkKind, PieceId, Role};
@@ -44,7 +44,10 @@ pub(super) fn look(
         }
     }
     if unknown > 0 {
-        not_told.push(format!("chip not told for the props on {unknown} ports: frame rate not checked"));
+        not_told.push(format!(
+            "chip not told for the props on {ports}: frame rate not checked",
+            ports = n_of(unknown, "port")
+        ));
     }
     if !strange.is_empty() {
         not_told.push(format!("bit rate not known of the chips {}: frame rate not checked", some(strange)));

@@ -8,6 +8,7 @@ use crate::answers::power::load::{Mains, Thing};
 use crate::answers::power::study::{self, Study};
 use crate::answers::power::words::outside;
 use crate::answers::view::{Amount, Finding, Level, SeasonEnergy};
+use crate::answers::words::n_of;
 use crate::calc::electrical::energy::{Item, energy};
 use crate::calc::electrical::leakage::leakage;
 use crate::calc::electrical::{energy, leakage};
@@ -86,10 +87,18 @@ fn season_energy(
     let finding = note(
         "season_energy",
         &season.name,
-        format!("energy of the season: {} W on average over {days} nights", figure(watts, 0)),
+        format!(
+            "energy of the season: {} W on average over {nights}",
+            figure(watts, 0),
+            nights = n_of(days, "night")
+        ),
         Amount::figure(format!("{} kWh, {cost}", figure(answer.kwh, 0)), "kwh", answer.kwh),
         "",
         "a lower average level or shorter nights take less".to_owned(),
+    )
+    .by(
+        "value_kwh = load_w * hours_a_night * nights / 1000",
+        &[("load_w", watts), ("hours_a_night", hours), ("nights", days as f64)],
     );
     let nights = u32::try_from(days).unwrap_or_default();
     let cost = cents.map(|_| answer.cost);
@@ -123,13 +132,14 @@ fn leaks(
     let word = words.residual();
     let untold = by.values().filter(|(trip, _)| trip.is_none()).count();
     if untold > 0 {
-        not_told.push(format!("trip current not told for {untold} {word}s: leakage not checked"));
+        not_told.push(format!("trip current not told for {}: leakage not checked", n_of(untold, word)));
     }
     by.into_iter()
         .filter_map(|(group, (trip, things))| {
             let count = things.iter().map(|t| mains.count(*t)).sum::<usize>().max(1);
             let leaks = vec![Amps::new(LEAK_A).ok()?; count];
-            let trip = Amps::new(trip?).map_err(Refusal::from);
+            let trip_a = trip?;
+            let trip = Amps::new(trip_a).map_err(Refusal::from);
             let answer = match trip.and_then(|trip| leakage(&leakage::Input { trip, leaks })) {
                 Ok(answer) => answer,
                 Err(refusal) => return Some(outside(&group, &refusal, words)),
@@ -139,11 +149,16 @@ fn leaks(
                     "leakage",
                     &group,
                     format!(
-                        "leakage of {count} things may trip this {word} in the wet (0.5 mA each assumed)"
+                        "leakage of {things} may trip this {word} in the wet (0.5 mA each assumed)",
+                        things = n_of(count, "thing")
                     ),
                     milliamps(answer.leak_a),
                     milliamps(answer.planned_a),
                     format!("spread boxes over another {word}; meter the leakage to know"),
+                )
+                .by(
+                    "value_a = each_a * things; limit_a = 0.3 * trip_a",
+                    &[("each_a", LEAK_A), ("things", count as f64), ("trip_a", trip_a)],
                 )
             })
         })

@@ -9,7 +9,7 @@ use crate::answers::power::numbers;
 use crate::answers::power::ports;
 use crate::answers::power::segments::{Segment, segments};
 use crate::answers::view::{Amount, Finding, Level, NumberRow};
-use crate::answers::words::some;
+use crate::answers::words::{n_of, some};
 use crate::calc::signal::addressing::{Controller, Subnet, addressing};
 use crate::calc::signal::data_lead::{Carries, data_lead};
 use crate::calc::signal::{addressing, data_lead};
@@ -65,8 +65,13 @@ fn untold_of(facts: &Facts, links: &[&Link], all: &[Segment], not_told: &mut Vec
     let networked = links.iter().filter(|l| l.kind == LinkKind::Network);
     let ends =
         networked.flat_map(|l| [l.from_piece_id, l.to_piece_id]).flatten().filter_map(|p| facts.piece(p));
-    let addressed = [Role::Box, Role::Controller, Role::Player];
-    let boxes = ends.filter(|p| product(p).is_some_and(|x| addressed.contains(&x.role)));
+    let ends: Vec<&Piece> = ends.collect();
+    let of = |roles: &'static [Role]| {
+        let mine = move |p: &&Piece| product(p).is_some_and(|x| roles.contains(&x.role));
+        ends.iter().copied().filter(mine)
+    };
+    let boxes = of(&[Role::Box, Role::Controller, Role::Player]);
+    let switches = of(&[Role::Network]).filter(|p| p.address.is_none()).map(|p| p.code.clone()).collect();
     let with_data = boards.iter().copied().chain(boxes);
     let nameless = with_data.filter(|p| p.address.is_none()).map(|p| p.code.clone()).collect();
     let colourless = all.iter().filter(|s| s.product.channels_per_pixel.is_none());
@@ -93,6 +98,7 @@ fn untold_of(facts: &Facts, links: &[&Link], all: &[Segment], not_told: &mut Vec
     say(portless, "port not told for data leads,", "frame rate not checked");
     say(limitless, "pixels that an output drives not told for boxes,", "only the frame rate is checked");
     say(nameless, "address not told for boxes and players with data or network leads,", "not checked");
+    say(switches, "address not told for network things,", "not compared; a plain switch has none");
 }
 
 /// The leads that a lead goes on from through couplers and splitters, which send nothing on afresh.
@@ -171,7 +177,8 @@ fn addresses(outlook: &Outlook, facts: &Facts, not_told: &mut Vec<String>) -> Ve
         .collect();
     let Some(show) = net(site.and_then(|s| s.show_network.as_ref())) else {
         if !controllers.is_empty() {
-            not_told.push(format!("show network not told: {} addresses not checked", controllers.len()));
+            not_told
+                .push(format!("show network not told: {} not checked", n_of(controllers.len(), "address")));
         }
         return Vec::new();
     };

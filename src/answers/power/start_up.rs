@@ -4,6 +4,7 @@ use crate::answers::power::load::Mains;
 use crate::answers::power::study::Study;
 use crate::answers::power::words::{amps, outside, place};
 use crate::answers::view::{Amount, Finding, Level, StartPhase};
+use crate::answers::words::n_of;
 use crate::calc::electrical::startup_phases::{Curve, Input, startup_phases};
 use crate::domain::{Circuit, Link, Season, Terms, TripCurve};
 use crate::steps::Facts;
@@ -112,13 +113,15 @@ pub(crate) fn look(
     }
     if unknown > 0 {
         not_told.push(format!(
-            "start-up current not told for {unknown} things: phases of switching on not computed"
+            "start-up current not told for {things}: phases of switching on not computed",
+            things = n_of(unknown, "thing")
         ));
     }
     if unrated > 0 {
         not_told.push(format!(
-            "{} rating not told for {unrated} circuits: phases of switching on not computed",
-            words.breaker()
+            "{} rating not told for {circuits}: phases of switching on not computed",
+            words.breaker(),
+            circuits = n_of(unrated, "circuit")
         ));
     }
     (phases, found)

@@ -106,6 +106,10 @@ fn load_of(placement: &Placement, p: &Product, w: &mut Wiring) -> Option<LoadMod
             _ => None,
         };
     }
+    let lit = amps.is_some() || watts.is_some();
+    if p.pixels.is_none() && lit {
+        return None;
+    }
     let all = p.load_mw.map(|x| x.watts() * placement.count as f64)?;
     Some(LoadModel::ConstantPower { watts: Watts::new(all).ok()?, cutoff: floor? })
 }

@@ -6,7 +6,7 @@ use crate::answers::power::dc::Dc;
 use crate::answers::power::leads;
 use crate::answers::power::levels::Levels;
 use crate::answers::power::wiring::{Wiring, wire};
-use crate::answers::words::some;
+use crate::answers::words::{n_of, some};
 use crate::calc::electrical::network::{NetworkError, Solution, solve};
 use crate::domain::{Link, LinkKind, PieceId, PlacementId, Season};
 use crate::steps::Facts;
@@ -101,8 +101,8 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
         let names =
             some(w.assumed.iter().map(|(code, amps)| format!("{code}: {} mA", figure(amps * 1000.0, 0))));
         lines.push(format!(
-            "current of a pixel not told for {} props: assumed by their chip ({names})",
-            w.assumed.len()
+            "current of a pixel not told for {}: assumed by their chip ({names})",
+            n_of(w.assumed.len(), "prop")
         ));
     }
     if !w.kneeless.is_empty() {
@@ -118,7 +118,10 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
         .filter(|l| w.network.cables.iter().any(|c| c.name == l.code))
         .count();
     if bare > 0 {
-        lines.push(format!("fuse not told for {bare} feeders: those of props are proposed on the lid card"));
+        lines.push(format!(
+            "fuse not told for {feeders}: those of props are proposed on the lid card",
+            feeders = n_of(bare, "feeder")
+        ));
     }
     let supplies: BTreeSet<PieceId> = w.supplies.values().copied().collect();
     // A string that more than one piece feeds or drives.
@@ -136,7 +139,8 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
         let n = open.len();
         let names = some(open.into_iter().filter_map(|p| facts.piece(p)).map(|p| p.code.clone()));
         lines.push(format!(
-            "whether the minus of {n} supplies ({names}) meets the others not told: taken as joined"
+            "whether the minus of {supplies} ({names}) meets the others not told: taken as joined",
+            supplies = n_of(n, "supply")
         ));
     }
     let entry = |l: &&&Link| {
@@ -147,7 +151,10 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
     };
     let anywhere = links.iter().filter(entry).count();
     if anywhere > 0 {
-        lines.push(format!("the pixel that {anywhere} feeds enter at not told: 1 taken"));
+        lines.push(format!(
+            "the pixel of entry not told for {feeds}: 1 taken",
+            feeds = n_of(anywhere, "feed")
+        ));
     }
     let fed: BTreeSet<PlacementId> = facts
         .links_in(season.id)
@@ -164,7 +171,10 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
         .filter(|p| facts.product_of(p).is_some_and(|x| x.pixels.is_some_and(|n| n > 0)))
         .count();
     if unfed > 0 {
-        lines.push(format!("what feeds it not told for {unfed} props with pixels: power not checked"));
+        lines.push(format!(
+            "what feeds it not told for {props} with pixels: power not checked",
+            props = n_of(unfed, "prop")
+        ));
     }
     lines
 }

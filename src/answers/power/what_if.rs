@@ -7,6 +7,7 @@ use uuid::Uuid;
 
 use crate::answers::Outlook;
 use crate::answers::power::feeds::rating;
+use crate::answers::power::pieces::followed;
 use crate::answers::power::study::Study;
 use crate::answers::power::{CheckKind, Checked, checked, study};
 use crate::answers::problem::{Problem, ProblemKind};
@@ -84,13 +85,13 @@ impl WhatIf {
         level.into_iter().chain(gauges).chain(feeds).collect::<Vec<_>>().join(", ")
     }
 
-    /// The yard as it would be; the level is no part of it.
+    /// The yard as it would be, leads to pieces followed to what they stand for; the level is no part of it.
     ///
     /// # Errors
     /// `no-lead`, `no-prop`, `no-feed`, `bad-pixel` name what is not there.
     pub(crate) fn yard<'a>(&self, yard: &'a Yard, season: &Season) -> Result<Cow<'a, Yard>, Problem> {
         if self.gauges.is_empty() && self.feeds.is_empty() {
-            return Ok(Cow::Borrowed(yard));
+            return Ok(followed(Cow::Borrowed(yard), season));
         }
         let mut changed = yard.clone();
         for (lead, gauge) in &self.gauges {
@@ -112,7 +113,7 @@ impl WhatIf {
             let feed = added(&facts, season, prop, *pixel, at)?;
             changed.links.push(feed);
         }
-        Ok(Cow::Owned(changed))
+        Ok(followed(Cow::Owned(changed), season))
     }
 }
 
@@ -218,7 +219,8 @@ pub(crate) fn compare(
 pub fn try_power(outlook: &Outlook, what_if: &WhatIf) -> Result<Tried, Problem> {
     let season = outlook.season_for(Phase::Up)?;
     let changed = what_if.yard(outlook.yard, season)?;
-    let (was, would) = (outlook.facts(), Facts::new(&changed));
+    let unchanged = WhatIf::default().yard(outlook.yard, season)?;
+    let (was, would) = (Facts::new(&unchanged), Facts::new(&changed));
     let (study_was, study_would) =
         (study(outlook, &was, season, None), study(outlook, &would, season, what_if.level));
     let kinds = [CheckKind::Power];

@@ -51,6 +51,14 @@ pub(crate) fn amps(a: f64) -> String {
     Amount::amps(a).to_string()
 }
 
+/// Sums of many small currents end in noise: what is at its limit is within it.
+const NOISE: f64 = 1e-9;
+
+/// Whether a figure passes a limit that it may reach.
+pub(crate) fn over(value: f64, limit: f64) -> bool {
+    value - limit > NOISE * limit.abs()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

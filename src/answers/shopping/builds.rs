@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
-use crate::answers::shopping::leads::lead_product;
+use crate::answers::shopping::leads::{Way, lead_product};
 use crate::answers::shopping::stock::{stake, usable, used, uses};
 use crate::calc::electrical::supply_load::{CONTINUOUS, Input, supply_load};
 use crate::domain::{Direction, LinkKind, Phase, PieceId, Placement, Product, ProductId, Role, SeasonId};
@@ -120,7 +120,11 @@ pub(crate) fn electrical(
     }
     let plug = crate::answers::shopping::leads::product_plug(facts, product.id, Direction::In);
     if plug.is_some()
-        && let Some(lead) = lead_product(outlook, facts, 1, &None, &plug)
+        && let Some(lead) = lead_product(
+            outlook,
+            facts,
+            &Way { kind: LinkKind::Data, mm: 1, from: None, to: plug, wire: None },
+        )
     {
         out.push((lead, ports, format!("{ports} leads, one a port; their length is not told")));
     }

@@ -1,11 +1,12 @@
 //! Leads by length and ends, and adaptors: what the links of a season need against what is owned and good.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
+use crate::answers::words::{n_of, some};
 use crate::domain::{Condition, Direction, Link, LinkKind, PieceId, Product, ProductId, Role, Season};
 use crate::steps::Facts;
-use crate::units::Length;
+use crate::units::{Gauge, Length};
 
 /// Leads of one sort that are missing.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -33,6 +34,80 @@ pub(crate) struct AdaptorNeed {
 /// A plug family, where it is told.
 type Plug = Option<String>;
 
+/// What a link asks of its lead.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Way {
+    pub(super) kind: LinkKind,
+    pub(super) mm: i64,
+    pub(super) from: Plug,
+    pub(super) to: Plug,
+    /// At least so much copper: see [`area`].
+    pub(super) wire: Option<i64>,
+}
+
+/// A lead that is owned, good and in no link; in the order in which they are taken.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+struct Free<'a> {
+    mm: i64,
+    wire: Option<i64>,
+    from: Plug,
+    to: Plug,
+    code: &'a str,
+}
+
+/// The copper of a wire in ten-thousandths of a square millimetre, so that it can be sorted.
+fn area(gauge: Gauge) -> i64 {
+    (gauge.area_mm2() * 1e4).round() as i64
+}
+
+impl Free<'_> {
+    /// Whether nothing told keeps it from a way.
+    fn may(&self, way: &Way) -> bool {
+        let thick = self.wire.zip(way.wire).is_none_or(|(has, asked)| has >= asked);
+        self.mm >= way.mm && thick && agree(&self.from, &way.from) && agree(&self.to, &way.to)
+    }
+
+    /// Whether a plug, or its wire, is asked for and not told.
+    fn untold(&self, way: &Way) -> (bool, bool) {
+        let open = |own: &Plug, asked: &Plug| own.is_none() && asked.is_some();
+        (open(&self.from, &way.from) || open(&self.to, &way.to), self.wire.is_none() && way.wire.is_some())
+    }
+}
+
+/// Leads counted as fit of which it is not told whether they are.
+#[derive(Default)]
+struct Doubts {
+    plug: BTreeSet<String>,
+    wire: BTreeSet<String>,
+    /// Ways of which it is not told what the lead plugs into.
+    ways: i64,
+}
+
+impl Doubts {
+    fn note(&mut self, lead: &Free, way: &Way) {
+        let (plug, wire) = lead.untold(way);
+        self.plug.extend(plug.then(|| lead.code.to_owned()));
+        let open = |own: &Plug, asked: &Plug| own.is_some() && asked.is_none();
+        let plain = matches!(way.kind, LinkKind::Dc | LinkKind::Data);
+        self.ways += i64::from(plain && (open(&lead.from, &way.from) || open(&lead.to, &way.to)));
+        self.wire.extend(wire.then(|| lead.code.to_owned()));
+    }
+
+    fn say(self, not_told: &mut Vec<String>) {
+        if self.ways > 0 {
+            let links = n_of(self.ways, "link");
+            not_told
+                .push(format!("plug not told where {links} begin or end: not known whether the leads fit"));
+        }
+        for (codes, what) in [(self.plug, "plug"), (self.wire, "wire")] {
+            if !codes.is_empty() {
+                let codes = some(codes);
+                not_told.push(format!("{what} not told for the leads {codes}: not known whether they fit"));
+            }
+        }
+    }
+}
+
 /// Leads missing for links that name none. Who labels leads of a sort leaves out those built into a box or a
 /// prop: for such a sort nothing is missing, and `not_told` says how many were not checked.
 pub(crate) fn lead_gaps(
@@ -42,19 +117,28 @@ pub(crate) fn lead_gaps(
     not_told: &mut Vec<String>,
 ) -> Vec<LeadGap> {
     let links = facts.links_in(season.id);
-    let mut wanted: BTreeMap<(LinkKind, i64, Plug, Plug), i64> = BTreeMap::new();
+    let mut wanted: BTreeMap<Way, i64> = BTreeMap::new();
     let mut unknown = 0;
     for link in links.iter().filter(|l| l.lead_id.is_none()) {
         match link.length_mm {
             Some(l) => {
-                let key = (link.kind, l.mm(), source_plug(facts, link), target_plug(facts, link));
-                *wanted.entry(key).or_default() += 1;
+                let way = Way {
+                    kind: link.kind,
+                    mm: l.mm(),
+                    from: source_plug(facts, link),
+                    to: target_plug(facts, link),
+                    wire: link.wire.map(area),
+                };
+                *wanted.entry(way).or_default() += 1;
             }
             None => unknown += 1,
         }
     }
     if unknown > 0 {
-        not_told.push(format!("lead and length of {unknown} links: not checked against what is owned"));
+        not_told.push(format!(
+            "lead and length of {links}: not checked against what is owned",
+            links = n_of(unknown, "link")
+        ));
     }
     let is_lead =
         |p: &&crate::domain::Piece| facts.product(p.product_id).is_some_and(|x| x.role == Role::Lead);
@@ -65,15 +149,18 @@ pub(crate) fn lead_gaps(
     }
     let labelled: Vec<LinkKind> = links.iter().filter(|l| l.lead_id.is_some()).map(|l| l.kind).collect();
     let mut built_in: BTreeMap<LinkKind, i64> = BTreeMap::new();
-    for ((kind, ..), n) in wanted.iter().filter(|((kind, ..), _)| labelled.contains(kind)) {
-        *built_in.entry(*kind).or_default() += n;
+    for (way, n) in wanted.iter().filter(|(way, _)| labelled.contains(&way.kind)) {
+        *built_in.entry(way.kind).or_default() += n;
     }
     for (kind, n) in built_in {
-        not_told.push(format!("which lead {n} {} links use: built in, or not checked", kind.as_str()));
+        not_told.push(format!(
+            "which lead is used by {}: built in, or not checked",
+            n_of(n, &format!("{} link", kind.as_str()))
+        ));
     }
-    wanted.retain(|(kind, ..), _| !labelled.contains(kind));
+    wanted.retain(|way, _| !labelled.contains(&way.kind));
     let in_use: Vec<PieceId> = links.iter().filter_map(|l| l.lead_id).collect();
-    let mut free: Vec<(i64, Plug, Plug)> = outlook
+    let mut free: Vec<Free> = outlook
         .yard
         .pieces
         .iter()
@@ -81,52 +168,56 @@ pub(crate) fn lead_gaps(
         .filter(|p| facts.placement_of_piece(season.id, p.id).is_none() && facts.open_faults(p.id).is_empty())
         .filter_map(|p| {
             let product = facts.product(p.product_id).filter(|x| x.role == Role::Lead)?;
-            let mm = p.length_mm.or(product.length_mm).map(Length::mm)?;
-            Some((mm, lead_plug(facts, p.id, Direction::In), lead_plug(facts, p.id, Direction::Out)))
+            Some(Free {
+                mm: p.length_mm.or(product.length_mm).map(Length::mm)?,
+                wire: product.wire.map(area),
+                from: lead_plug(facts, p.id, Direction::In),
+                to: lead_plug(facts, p.id, Direction::Out),
+                code: p.code.as_str(),
+            })
         })
         .collect();
     free.sort();
+    let mut doubts = Doubts::default();
     let mut gaps = Vec::new();
     // The longest first, each with the shortest that fits, so that a long lead is not wasted on a short way.
     let mut rows: Vec<_> = wanted.into_iter().collect();
-    rows.sort_by_key(|((_, mm, ..), _)| std::cmp::Reverse(*mm));
-    for ((kind, mm, from, to), n) in rows {
+    rows.sort_by_key(|(way, _)| std::cmp::Reverse((way.mm, way.wire)));
+    for (way, n) in rows {
         let mut have = 0;
         while have < n {
-            let fits = |l: &(i64, Plug, Plug)| l.0 >= mm && agree(&l.1, &from) && agree(&l.2, &to);
-            let Some(at) = free.iter().position(fits) else { break };
-            free.remove(at);
+            // One that is known to fit goes before one of which something is not told.
+            let known = free.iter().position(|l| l.may(&way) && l.untold(&way) == (false, false));
+            let Some(at) = known.or_else(|| free.iter().position(|l| l.may(&way))) else { break };
+            let lead = free.remove(at);
+            doubts.note(&lead, &way);
             have += 1;
         }
         if have < n {
-            let product = lead_product(outlook, facts, mm, &from, &to);
+            let product = lead_product(outlook, facts, &way);
             let word = |p: &Plug| p.clone().unwrap_or_else(|| "not told".to_owned());
             gaps.push(LeadGap {
-                kind,
-                length_mm: mm,
-                ends: (word(&from), word(&to)),
+                kind: way.kind,
+                length_mm: way.mm,
+                ends: (word(&way.from), word(&way.to)),
                 needed: n,
                 have,
                 product,
             });
         }
     }
+    doubts.say(not_told);
     gaps
 }
 
-/// The shortest lead known as a product that reaches and fits at both ends.
-pub(crate) fn lead_product(
-    outlook: &Outlook,
-    facts: &Facts,
-    mm: i64,
-    from: &Plug,
-    to: &Plug,
-) -> Option<ProductId> {
+/// The shortest lead known as a product that reaches, is as thick as asked for, and fits at both ends.
+pub(super) fn lead_product(outlook: &Outlook, facts: &Facts, way: &Way) -> Option<ProductId> {
     let fits = |p: &&Product| {
         p.role == Role::Lead
-            && p.length_mm.is_some_and(|l| l.mm() >= mm)
-            && agree(&product_plug(facts, p.id, Direction::In), from)
-            && agree(&product_plug(facts, p.id, Direction::Out), to)
+            && p.length_mm.is_some_and(|l| l.mm() >= way.mm)
+            && p.wire.map(area).zip(way.wire).is_none_or(|(has, asked)| has >= asked)
+            && agree(&product_plug(facts, p.id, Direction::In), &way.from)
+            && agree(&product_plug(facts, p.id, Direction::Out), &way.to)
     };
     outlook
         .yard

@@ -8,7 +8,7 @@ use crate::answers::Outlook;
 use crate::answers::faults::page::symptom_words;
 use crate::answers::record::spare_list::usual_spares;
 use crate::answers::shopping::builds::{bills, rest};
-use crate::answers::shopping::stock::{parts_short, shortfall};
+use crate::answers::shopping::stock::{parts_short, shortfall, uses};
 use crate::answers::words::target_name;
 use crate::domain::{Condition, Need, NeedReason, Phase, Placement, PlacementId, ProductId, RepairDeed};
 use crate::planner::Plan;
@@ -293,6 +293,19 @@ fn first_use(outlook: &Outlook, plan: Option<&Plan>) -> BTreeMap<ProductId, Naiv
         for id in pieces.chain(product) {
             let e = by.entry(id).or_insert(day);
             *e = (*e).min(day);
+        }
+    }
+    // What a step uses up is to be there on its day.
+    for p in plan.iter().flat_map(|p| &p.steps).filter(|p| p.state == State::Open) {
+        let Some((placement, from)) = p.step.placement.and_then(|id| facts.placement(id)).zip(p.from) else {
+            continue;
+        };
+        let day = from.with_timezone(&outlook.zone()).date_naive();
+        for (id, n) in uses(outlook, placement, &p.step.recipe_step) {
+            if n > 0 {
+                let e = by.entry(id).or_insert(day);
+                *e = (*e).min(day);
+            }
         }
     }
     by

@@ -4,8 +4,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
 use crate::answers::shopping::stock::usable;
+use crate::answers::shopping::stock_kept::used_up_by;
 use crate::answers::view::{Amount, Finding, Level};
-use crate::answers::words::some;
+use crate::answers::words::{n_of, some};
 use crate::domain::{Condition, PieceId, Product, ProductId, RepairDeed, Season};
 use crate::steps::Facts;
 
@@ -49,7 +50,7 @@ pub(super) fn put_out<'a>(
     for piece in facts.yard.pieces.iter().filter(|p| !named.contains(&p.id)) {
         told.entry(piece.product_id).or_default().push(piece);
     }
-    let last_use = season.lights_on.map(|t| t.date());
+    let last_use = used_up_by(outlook, season);
     let mut untold = Vec::new();
     let mut short = Vec::new();
     for (id, n) in wanted {
@@ -77,8 +78,9 @@ pub(super) fn put_out<'a>(
     if !untold.is_empty() {
         let n = untold.len();
         not_told.push(format!(
-            "how many are owned not told for {n} things put out ({}): not counted",
-            some(untold)
+            "how many are owned not told for {things} put out ({}): not counted",
+            some(untold),
+            things = n_of(n, "thing")
         ));
     }
     short

@@ -6,11 +6,12 @@ use crate::answers::Outlook;
 use crate::answers::problem::Problem;
 use crate::answers::shopping::list::shopping;
 use crate::answers::shopping::sheet::vendor_baskets;
-use crate::answers::shopping::stock::{stock_findings, unstocked};
+use crate::answers::shopping::stock::stock_findings;
+use crate::answers::shopping::stock_kept::unstocked;
 use crate::answers::shopping::trial::{changes, choice_words};
 use crate::answers::shopping::{BuyChoice, late_words, missing_words};
 use crate::answers::view::{Basket, BasketLine, Buy, NeedRow, OrderRow};
-use crate::answers::words::{one_of_many, say_date};
+use crate::answers::words::say_date;
 use crate::buying::Proof;
 use crate::domain::Phase;
 use crate::planner::Plan;
@@ -144,7 +145,7 @@ fn uncounted(outlook: &Outlook) -> Vec<String> {
         |season| stock_findings(outlook, &outlook.facts(), season).1,
     );
     let terms = outlook.yard.terms();
-    lines.iter().map(|line| one_of_many(&terms.say(line))).collect()
+    lines.iter().map(|line| terms.say(line)).collect()
 }
 
 /// What a choice changes: the cost, and how many needs are met.

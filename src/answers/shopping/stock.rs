@@ -7,11 +7,13 @@ use chrono::{Duration, NaiveDate};
 use crate::answers::Outlook;
 use crate::answers::shopping::leads::{adaptor_needs, lead_gaps};
 use crate::answers::shopping::owned::{Owned, put_out};
-use crate::answers::shopping::stock_kept::{frost, uncounted};
+use crate::answers::shopping::stock_kept::{
+    frost, good_to_the_session, spoiled, uncounted, unstocked, used_up_by,
+};
 use crate::answers::view::{Amount, Finding, Level};
-use crate::answers::words::{counted, some};
-use crate::domain::{Condition, Phase, Piece, Placement, Product, ProductId, Role, Season, Stock};
-use crate::planner::Plan;
+use crate::answers::words::{n_of, some};
+use crate::domain::{Condition, Phase, Piece, Placement, Product, ProductId, Role, Season};
+use crate::planner::{Plan, PlannedStep};
 use crate::steps::{Facts, Progress, Scope, State, Step, on_hand};
 use crate::units::Length;
 
@@ -36,8 +38,7 @@ pub(crate) fn uses(outlook: &Outlook, placement: &Placement, recipe_step: &str) 
         .collect()
 }
 
-/// Consumables that the open steps of a plan use, less what is on hand and usable. `again`: the plan's season is
-/// lit, so that all its steps will be done again next year.
+/// What a plan's open steps use up, less what is usable. `again`: its season is lit, and all is done again next year.
 pub(crate) fn shortfall(
     outlook: &Outlook,
     facts: &Facts,
@@ -47,11 +48,22 @@ pub(crate) fn shortfall(
     let steps = plan.iter().flat_map(|p| &p.steps);
     let open = steps.filter(|p| again || p.state == State::Open).map(|p| &*p.step);
     let year = |d: NaiveDate| d + Duration::days(if again { 365 } else { 0 });
-    let last_use = outlook.season_for(Phase::Up).ok().and_then(first_lit).map(year);
+    let season = outlook.season_for(Phase::Up).ok();
+    let last_use = season.and_then(|s| used_up_by(outlook, s)).map(year);
+    let day = |p: &PlannedStep| p.to.map(|t| year(t.with_timezone(&outlook.zone()).date_naive()));
+    let mut by_plan: BTreeMap<ProductId, Option<NaiveDate>> = BTreeMap::new();
+    for p in plan.iter().flat_map(|p| &p.steps).filter(|p| again || p.state == State::Open) {
+        let Some(placement) = p.step.placement.and_then(|id| facts.placement(id)) else { continue };
+        for (product, _) in uses(outlook, placement, &p.step.recipe_step) {
+            let last = by_plan.entry(product).or_insert(day(p));
+            // What is in no session yet is used by the last of them at the latest.
+            *last = last.zip(day(p)).map(|(a, b)| a.max(b));
+        }
+    }
     used(outlook, facts, open)
         .into_iter()
         .filter_map(|(product, wanted)| {
-            let have = usable(outlook, product, last_use);
+            let have = usable(outlook, product, by_plan.get(&product).copied().flatten().or(last_use));
             (wanted > have).then_some((product, wanted - have))
         })
         .collect()
@@ -85,7 +97,7 @@ pub(crate) fn stock_findings(
     season: &Season,
 ) -> (Vec<Finding>, Vec<String>) {
     let (mut found, mut not_told) = (Vec::new(), Vec::new());
-    let last_use = first_lit(season);
+    let last_use = used_up_by(outlook, season);
     let scope = Scope { season: season.id, phase: Phase::Up, day: outlook.tonight() };
     let derived = outlook
         .season_for(Phase::Up)
@@ -108,7 +120,9 @@ pub(crate) fn stock_findings(
     for (product, wanted, why) in &all {
         short(outlook, facts, *product, *wanted, last_use, why, &mut found);
     }
-    uncounted(facts, &open, &all.iter().map(|(product, ..)| *product).collect(), &mut not_told);
+    let products: BTreeSet<ProductId> = all.iter().map(|(product, ..)| *product).collect();
+    good_to_the_session(outlook, season, &products, &mut not_told);
+    uncounted(facts, &open, &products, &mut not_told);
     frost(facts, &mut found, &mut not_told);
     leads(outlook, facts, season, &mut found, &mut not_told);
     not_usable(facts, season, &mut found);
@@ -120,11 +134,6 @@ pub(crate) fn stock_findings(
             .push(format!("how it is mounted not told for {unmounted}: what that uses up is not counted"));
     }
     (found, not_told)
-}
-
-/// Said where no lot at all is told.
-pub(crate) fn unstocked(outlook: &Outlook) -> Option<String> {
-    outlook.yard.stock.is_empty().then(|| "stock not told: what the work uses up is not counted".to_owned())
 }
 
 pub(crate) fn short(
@@ -164,9 +173,12 @@ pub(crate) fn short(
 
 /// The stake that this yard drives.
 pub(crate) fn stake(outlook: &Outlook) -> Option<ProductId> {
-    let is_stake =
-        |p: &&Product| matches!(p.role, Role::Part | Role::Mount) && p.kind.to_lowercase().contains("stake");
-    outlook.yard.products.iter().find(is_stake).map(|p| p.id)
+    let says = |text: &str| text.to_lowercase().contains("stake");
+    let made = |p: &&Product| matches!(p.role, Role::Part | Role::Mount | Role::Consumable);
+    let all = || outlook.yard.products.iter().filter(made);
+    // Whose kind says so goes before one that is only called so.
+    let named = || all().find(|p| says(&p.name));
+    all().find(|p| says(&p.kind)).or_else(named).map(|p| p.id)
 }
 
 /// Whether a placement's recipe drives stakes.
@@ -192,7 +204,9 @@ fn parts_wanted(
     match stake(outlook) {
         _ if stakes == 0 => {}
         Some(id) => out.push((id, stakes, format!("stakes of the placements of {}", season.name))),
-        None => not_told.push(format!("stakes owned: {stakes} needed, not checked")),
+        None => not_told.push(format!(
+            "stakes owned: {stakes} needed, not checked; tell them as stock of a product of kind stake"
+        )),
     }
     for need in adaptor_needs(outlook, facts, season) {
         if let Some(product) = need.product {
@@ -231,7 +245,7 @@ pub(crate) fn parts_short(
     facts: &Facts,
     season: &Season,
 ) -> Vec<(ProductId, i64, String)> {
-    let last_use = first_lit(season);
+    let last_use = used_up_by(outlook, season);
     let missing = lead_gaps(outlook, facts, season, &mut Vec::new()).into_iter().filter_map(|gap| {
         let length = Length::from_mm(gap.length_mm).show(outlook.units());
         Some((gap.product?, gap.needed - gap.have, format!("leads of {length} for {}", season.name)))
@@ -295,7 +309,7 @@ pub(crate) fn leads(
             gap.kind.as_str().to_owned(),
             format!(
                 "{} of {length} missing, plug {} at the feeding end, {} at the other",
-                counted(gap.needed - gap.have, "lead", "leads"),
+                n_of(gap.needed - gap.have, "lead"),
                 gap.ends.0,
                 gap.ends.1
             ),
@@ -310,8 +324,10 @@ pub(crate) fn leads(
             "stock.adaptor",
             need.links.join(", "),
             format!(
-                "{} joints of {} and {} plugs, and no adaptor between them is known",
-                need.needed, need.families.0, need.families.1
+                "{} of {} and {} plugs, and no adaptor between them is known",
+                n_of(need.needed, "joint"),
+                need.families.0,
+                need.families.1
             ),
             Amount::count(0.0, "known"),
             Amount::count(need.needed as f64, "needed"),
@@ -376,19 +392,6 @@ pub(crate) fn stock_due(outlook: &Outlook, season: &Season, plan: &Plan) -> Opti
     }
     let found = stock_findings(outlook, &outlook.facts(), season).0.len();
     (found > 0).then_some((found, due))
-}
-
-/// Why a lot can't be used for work up to a day.
-fn spoiled(stock: &Stock, last_use: Option<NaiveDate>) -> Option<&'static str> {
-    if stock.frozen {
-        return Some("were frozen");
-    }
-    stock.use_by.is_some_and(|d| last_use.is_some_and(|l| d < l)).then_some("are out of date by then")
-}
-
-/// The day by which everything of a season is used.
-fn first_lit(season: &Season) -> Option<NaiveDate> {
-    season.lights_on.map(|t| t.date())
 }
 
 fn labelled_good(facts: &Facts, product: ProductId) -> i64 {

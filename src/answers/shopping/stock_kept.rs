@@ -2,9 +2,14 @@
 
 use std::collections::BTreeSet;
 
+use chrono::NaiveDate;
+
+use crate::answers::Outlook;
 use crate::answers::view::{Finding, Level};
-use crate::answers::words::some;
-use crate::domain::{Condition, ContainerId, MoveKind, Product, ProductId, RecipeUse};
+use crate::answers::words::{say_date, some};
+use crate::domain::{
+    Condition, ContainerId, MoveKind, Product, ProductId, RecipeUse, Season, Session, Stock,
+};
 use crate::steps::{Facts, Step, on_hand};
 
 /// What must not freeze and lies where it may; what is kept from frost nowhere that is told is said once.
@@ -97,5 +102,50 @@ pub(super) fn uncounted(
             let names = some(names);
             not_told.push(format!("{what} of {names} not told: {so}"));
         }
+    }
+}
+
+/// Said where no lot at all is told.
+pub(crate) fn unstocked(outlook: &Outlook) -> Option<String> {
+    outlook.yard.stock.is_empty().then(|| "stock not told: what the work uses up is not counted".to_owned())
+}
+
+/// Why a lot can't be used for work up to a day.
+pub(super) fn spoiled(stock: &Stock, last_use: Option<NaiveDate>) -> Option<&'static str> {
+    if stock.frozen {
+        return Some("were frozen");
+    }
+    stock.use_by.is_some_and(|d| last_use.is_some_and(|l| d < l)).then_some("are out of date by then")
+}
+
+/// The day by which everything of a season is used: that of its last session before the lights go on, else that on
+/// which they do.
+pub(super) fn used_up_by(outlook: &Outlook, season: &Season) -> Option<NaiveDate> {
+    let today = outlook.tonight();
+    let before = |s: &&Session| season.lights_on.is_none_or(|lit| s.starts < lit) && s.starts.date() >= today;
+    let last = outlook.yard.sessions.iter().filter(before).map(|s| s.starts.date()).max();
+    last.or(season.lights_on.map(|t| t.date()))
+}
+
+/// Lots that are good to the last session told, and no longer by the time the lights go on.
+pub(super) fn good_to_the_session(
+    outlook: &Outlook,
+    season: &Season,
+    used: &BTreeSet<ProductId>,
+    not_told: &mut Vec<String>,
+) {
+    let Some((last, lit)) = used_up_by(outlook, season).zip(season.lights_on.map(|t| t.date())) else {
+        return;
+    };
+    let near = |s: &&Stock| {
+        let lasts = s.use_by.is_some_and(|d| d >= last && d < lit);
+        lasts && used.contains(&s.product_id) && !s.frozen && on_hand(outlook.yard, s.id) > 0
+    };
+    let codes = some(outlook.yard.stock.iter().filter(near).map(|s| s.code.clone()));
+    if !codes.is_empty() {
+        not_told.push(format!(
+            "sessions after {} not told: {codes} taken as used by then, out of date before the lights go on",
+            say_date(last)
+        ));
     }
 }

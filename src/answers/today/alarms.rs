@@ -45,7 +45,11 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
     if let Some(first) = plan.steps.iter().find(|p| p.late && !over) {
         add(
             Level::Stop,
-            format!("{} after the rehearsal", counted(late as i64, "step ends", "steps end")),
+            format!(
+                "{} after {}",
+                counted(late as i64, "step ends", "steps end"),
+                if plan.rehearsal.is_some() { "the rehearsal" } else { "lights on" }
+            ),
             "add a session or a helper, or hold something back",
             (ScreenId::Plan, Aim::Step(first.step.key.to_string())),
         );

@@ -60,6 +60,14 @@ pub fn cord_amps(input: Input) -> Result<Amps, Refusal> {
     Amps::new(amps.ok_or(not_listed)?).map_err(|_| not_listed)
 }
 
+/// What a cord of 18 AWG with two loaded conductors may carry, as lamps and small things have it (NEC 400.5(A)(1), column B);
+/// extension cords are not made of it. Nothing beyond 50 ft, and for other sizes.
+pub fn thin_cord_amps(input: Input) -> Option<Amps> {
+    let feet = (input.length.get() - 0.0006) / METRES_PER_FOOT;
+    let thin = input.gauge.awg_number() == Some(18) && feet <= 50.0;
+    thin.then(|| Amps::new(10.0).ok()).flatten()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -81,6 +89,15 @@ mod tests {
         assert_eq!(amps(awg(12), 101.0), Err("cord_not_listed"));
         assert_eq!(amps(awg(18), 25.0), Err("cord_not_listed"));
         assert_eq!(amps(Gauge::mm2(1.5).unwrap(), 80.0), Ok(16.0));
+    }
+
+    #[test]
+    fn a_thin_cord_carries_ten_amps_as_far_as_it_is_short() {
+        let thin = |awg, feet: f64| {
+            let (gauge, length) = (Gauge::awg(awg).unwrap(), Metres::new(feet * METRES_PER_FOOT).unwrap());
+            thin_cord_amps(Input { gauge, length }).map(Amps::get)
+        };
+        assert_eq!([thin(18, 50.0), thin(18, 51.0), thin(20, 5.0)], [Some(10.0), None, None]);
     }
 
     proptest! {

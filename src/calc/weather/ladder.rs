@@ -63,9 +63,9 @@ pub fn set_up(input: Input) -> Result<Output, Refusal> {
 }
 
 /// Sections of an extension ladder of up to 36 ft overlap by 3 ft (ANSI A14.2, from memory): it is sold by their sum.
-const OVERLAP_M: f64 = 0.9144;
+pub const OVERLAP_M: f64 = 0.9144;
 /// Whoever stands no higher than a step ladder allows reaches about 4 ft above its size; common practice.
-const STEP_REACH_M: f64 = 1.2192;
+pub const STEP_REACH_M: f64 = 1.2192;
 
 /// The least size, as it is sold, of an extension ladder that rests at `support`, with 3 ft of rails above it where it is
 /// stepped off.

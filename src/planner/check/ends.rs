@@ -22,10 +22,14 @@ pub(super) fn look(view: &View, found: &mut Found) {
             found.say("bound_wrong", goal.name, what);
         }
     }
-    let due = plan.rehearsal.or(plan.lights_on);
     for (p, from, to) in view.placed() {
+        let due = match p.step.role {
+            Role::Work => plan.rehearsal.or(plan.lights_on),
+            Role::Rehearsal => plan.lights_on.filter(|_| plan.rehearsal.is_none()),
+            _ => None,
+        };
         let after = due.is_some_and(|due| to > due) && plan.phase != Phase::Down;
-        if p.late != (after && p.step.role == Role::Work) {
+        if p.late != after {
             found.say("late_wrong", &p.step.key, format!("said {}, ends {to}", p.late));
         }
         let earlier = view.placed().any(|(q, begins, _)| begins < from && q.order > p.order);

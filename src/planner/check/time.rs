@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::{DateTime, Duration, Utc};
 
 use super::{Found, View, moment, running};
-use crate::domain::{DutyKind, Phase, PlacementId, Season, StepDeed};
+use crate::domain::{Access, DutyKind, Phase, PlacementId, Season, StepDeed};
 use crate::planner::{PlannedStep, SessionSpan};
 use crate::steps::{Light, Role, State, Step};
 
@@ -190,6 +190,13 @@ fn made_and_tested_first(view: &View, found: &mut Found) {
         let ground = matches!(p.step.deed, StepDeed::Mark | StepDeed::Drive | StepDeed::Other);
         for q in early.get(&placement).into_iter().flatten() {
             let once = q.step.phase == Phase::Once;
+            // One climb makes the mount, where nothing cures, and hangs what was lit on the ground before.
+            let recipe = view.facts.yard.recipe_steps.iter().find(|r| r.code == q.step.recipe_step);
+            let cures = recipe.is_some_and(|r| r.wait_s.s() > 0);
+            let high = matches!(q.step.access, Access::ExtensionLadder | Access::Roof);
+            if once && high && !cures && p.step.deed == StepDeed::GroundLight {
+                continue;
+            }
             if (once || !ground) && q.to.is_none_or(|end| end > from) {
                 let code = if once { "mount_not_made" } else { "untested" };
                 found.say(code, &p.step.key, format!("begins before {} is done", q.step.key));

@@ -1,0 +1,125 @@
+//! Leads told to a labelled piece of a prop, followed to what the piece stands for: one of those that its placement puts
+//! out, with its share of pixels, load and count. Each is a placement of its own here; the facts stay as they are.
+
+use std::borrow::Cow;
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::domain::{
+    Link, LinkKind, PieceId, Placement, PlacementId, PlacementPiece, Role, Season, SeasonDifference, Yard,
+};
+use crate::steps::Facts;
+
+/// Which placement a lead's end at a piece means.
+type Ends = BTreeMap<PieceId, PlacementId>;
+
+/// The yard with every lead to or from a prop's piece told to a placement.
+pub(crate) fn followed<'a>(yard: Cow<'a, Yard>, season: &Season) -> Cow<'a, Yard> {
+    let by = linked(&Facts::new(&yard), season);
+    if by.is_empty() {
+        return yard;
+    }
+    let mut own = yard.into_owned();
+    let mut ends = Ends::new();
+    for (placement, pieces) in by {
+        apart(&mut own, placement, &pieces, &mut ends);
+    }
+    let mine = |l: &Link| l.season_id.is_none_or(|s| s == season.id);
+    for link in own.links.iter_mut().filter(|l| mine(l)) {
+        if let Some(to) = link.to_piece_id.and_then(|p| ends.get(&p)) {
+            (link.to_piece_id, link.to_placement_id) = (None, Some(*to));
+        }
+        if let Some(from) = link.from_piece_id.and_then(|p| ends.get(&p)) {
+            (link.from_piece_id, link.from_placement_id) = (None, Some(*from));
+        }
+    }
+    Cow::Owned(own)
+}
+
+/// Pieces of props that dc and data leads name; by a mains cord one is told as well as by its placement only where that
+/// has a cord of its own, too.
+fn linked(facts: &Facts, season: &Season) -> BTreeMap<PlacementId, BTreeSet<PieceId>> {
+    let links = facts.links_in(season.id);
+    let plugged: BTreeSet<PlacementId> =
+        links.iter().filter(|l| l.kind == LinkKind::Mains).filter_map(|l| l.to_placement_id).collect();
+    let prop = |id: PieceId| {
+        let product = facts.piece(id).and_then(|p| facts.product(p.product_id));
+        product.is_some_and(|p| p.role == Role::Prop)
+    };
+    let mut by: BTreeMap<PlacementId, BTreeSet<PieceId>> = BTreeMap::new();
+    for link in links {
+        for piece in [link.from_piece_id, link.to_piece_id].into_iter().flatten().filter(|p| prop(*p)) {
+            let Some(placement) = facts.placement_of_piece(season.id, piece).map(|p| p.id) else { continue };
+            let asked = match link.kind {
+                LinkKind::Dc | LinkKind::Data => true,
+                LinkKind::Mains => plugged.contains(&placement),
+                LinkKind::Network | LinkKind::Sound => false,
+            };
+            if asked {
+                by.entry(placement).or_default().insert(piece);
+            }
+        }
+    }
+    by
+}
+
+/// Takes pieces out of a placement, each as one of its own; what is left of it stays as it is.
+fn apart(own: &mut Yard, placement: PlacementId, pieces: &BTreeSet<PieceId>, ends: &mut Ends) {
+    let facts = Facts::new(own);
+    let Some(whole) = facts.placement(placement).cloned() else { return };
+    let product = facts.product_of(&whole).map(|p| p.id);
+    let all: Vec<PieceId> = facts.pieces_of(placement).to_vec();
+    let count = whole.count.max(all.len() as i64);
+    if count == 1 {
+        ends.extend(pieces.iter().map(|p| (*p, placement)));
+        return;
+    }
+    let name = |id: PieceId| facts.piece(id).map(|p| (p.code.clone(), p.name.clone())).unwrap_or_default();
+    let ones: Vec<Placement> = pieces
+        .iter()
+        .map(|id| {
+            let (code, name) = name(*id);
+            Placement {
+                id: PlacementId(id.0),
+                code,
+                name: if name.is_empty() { whole.name.clone() } else { name },
+                product_id: None,
+                piece_id: Some(*id),
+                count: 1,
+                stakes: None,
+                ..whole.clone()
+            }
+        })
+        .collect();
+    ends.extend(pieces.iter().map(|p| (*p, PlacementId(p.0))));
+    let rest = count - ones.len() as i64;
+    let levels: Vec<SeasonDifference> = own
+        .season_differences
+        .iter()
+        .filter(|d| d.placement_id == Some(placement))
+        .flat_map(|d| ones.iter().map(|p| SeasonDifference { placement_id: Some(p.id), ..d.clone() }))
+        .collect();
+    own.season_differences.extend(levels);
+    let first = ones.first().map(|p| p.id);
+    let mut rows: Vec<Placement> = own.placements.iter().filter(|p| p.id != placement).cloned().collect();
+    rows.extend(ones);
+    if rest > 0 {
+        rows.push(Placement {
+            product_id: product,
+            piece_id: whole.piece_id.filter(|p| !pieces.contains(p)),
+            count: rest,
+            ..whole
+        });
+    } else {
+        // A lead to the whole of it begins or ends at the first then.
+        for link in own.links.iter_mut() {
+            for end in [&mut link.to_placement_id, &mut link.from_placement_id] {
+                *end = if *end == Some(placement) { first } else { *end };
+            }
+        }
+    }
+    rows.sort_by(|a, b| a.code.cmp(&b.code));
+    own.placements = rows.into();
+    let left: Vec<PlacementPiece> =
+        own.placement_pieces.iter().filter(|p| !pieces.contains(&p.piece_id)).cloned().collect();
+    own.placement_pieces = left.into();
+}
