@@ -133,6 +133,7 @@ pub(super) fn plan(fill: Fill) -> Plan {
     };
     Plan {
         ended: None,
+        lit_until: None,
         ends_late: false,
         next: None,
         next_session: None,
