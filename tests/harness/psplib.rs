@@ -84,14 +84,33 @@ fn one(file: &Path, args: &Args) -> Result<(), String> {
     Ok(())
 }
 
-/// Who works on an activity for which skill, each need by another person.
+/// Who works on an activity for which skill, each need by another person: needs take their workers one after the other,
+/// and those before make way where they can (augmenting paths; trying all orders takes minutes where there are many).
 fn crew(p: &Problem, activity: usize, workers: &[usize]) -> String {
-    fn fill(p: &Problem, needs: &[u64], left: &[usize]) -> Option<String> {
-        let Some((need, rest)) = needs.split_first() else { return Some(String::new()) };
-        left.iter().filter(|w| p.workers[**w].skills & need != 0).find_map(|w| {
-            let others: Vec<usize> = left.iter().copied().filter(|x| x != w).collect();
-            Some(format!(" {}:{}{}", w + 1, need.trailing_zeros() + 1, fill(p, rest, &others)?))
-        })
+    fn seat(
+        k: usize,
+        able: &dyn Fn(usize, usize) -> bool,
+        of: &mut [Option<usize>],
+        seen: &mut [bool],
+    ) -> bool {
+        for w in 0..of.len() {
+            if able(k, w)
+                && !std::mem::replace(&mut seen[w], true)
+                && of[w].is_none_or(|o| seat(o, able, of, seen))
+            {
+                of[w] = Some(k);
+                return true;
+            }
+        }
+        false
     }
-    fill(p, &p.activities[activity].needs, workers).unwrap_or_default()
+    let needs = &p.activities[activity].needs;
+    let able = |k: usize, w: usize| p.workers[workers[w]].skills & needs[k] != 0;
+    let mut of = vec![None; workers.len()];
+    for k in 0..needs.len() {
+        seat(k, &able, &mut of, &mut vec![false; workers.len()]);
+    }
+    let part =
+        |(w, k): (&usize, &Option<usize>)| k.map(|k| format!(" {}:{}", w + 1, needs[k].trailing_zeros() + 1));
+    workers.iter().zip(&of).filter_map(part).collect()
 }

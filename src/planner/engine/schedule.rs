@@ -148,6 +148,13 @@ pub struct Progress {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Bound(pub(super) [i64; 5]);
 
+impl Bound {
+    /// Worth lost, left out, days over, given, finish (the last two the other way round where the finish comes first).
+    pub const fn row(&self) -> [i64; 5] {
+        self.0
+    }
+}
+
 /// The caller's side of a run.
 #[derive(Clone, Copy)]
 pub struct Control<'a> {

@@ -1,11 +1,12 @@
-//! One search for every problem: islands of schedules that exchange at fixed counts, and a learner beside them that
-//! proves and finds where the problem is lean; the same answer whatever the number of threads.
+//! One search for every problem: a population of schedules that several makers add to at fixed counts, and a learner
+//! beside it that proves and finds where the problem is lean; the same answer whatever the number of threads.
 //!
 //! Not here: how an order becomes a schedule (`lean`, `yard`).
 
 mod island;
 mod learn;
 mod learn_core;
+mod maker;
 mod scheme;
 
 use self::island::Island;
@@ -14,7 +15,6 @@ pub(super) use self::scheme::{Genes, Member, Scheme, Score, Spread};
 use super::lean::instance::Instance;
 use super::problem::{FAR, Problem};
 use super::schedule::{Control, Goal, Goals, Limits, Progress, Solution, StoppedBy};
-use rayon::prelude::*;
 
 /// The start of what is left out.
 pub(super) const NEVER: i32 = i32::MAX;
@@ -35,35 +35,26 @@ pub(super) struct Ask<'a, G> {
 /// Searches from the first genes on; `None` where not even they can be scheduled.
 pub(super) fn run<S: Scheme>(
     ask: &Ask<S::Genes>,
-    make: impl Fn() -> S,
+    make: &impl Fn() -> S,
     limits: &Limits,
     control: &Control,
 ) -> Option<Solution> {
     let Ask { p, order, spread, .. } = *ask;
     let mut bound = ask.bound;
-    let seed = |k: u64| limits.seed.wrapping_mul(0x9e37_79b9_7f4a_7c15).wrapping_add(k);
-    let mut first = Island::new(make(), order, seed(0), spread);
+    let seed = limits.seed.wrapping_mul(0x9e37_79b9_7f4a_7c15);
+    let mut island = Island::new(make, order, seed, spread);
     let mut stopped = false;
     for g in &ask.firsts {
-        if let Some(b) = &first.best {
+        if let Some(b) = &island.best {
             stopped = (control.stop)();
-            if stopped || first.passes >= limits.schedules || b.score <= bound {
+            if stopped || island.passes() >= limits.schedules || b.score <= bound {
                 break;
             }
         }
-        first.found(g.clone());
+        island.found(g.clone());
     }
-    let mut best = first.best.clone()?;
-    let mut islands = vec![first];
-    let used = |islands: &[Island<S>]| islands.iter().map(|x| x.passes).sum::<u64>();
-    if !stopped && best.score > bound && used(&islands) < limits.schedules {
-        for k in 1..spread.islands {
-            let mut x = Island::new(make(), order, seed(k), spread);
-            x.like(&islands[0]);
-            islands.push(x);
-        }
-    }
-    let end = islands[0].s.end(&best.score);
+    let mut best = island.best.clone()?;
+    let end = island.decoder().end(&best.score);
     let mut prover = ask
         .learn
         .filter(|_| best.score > bound && !stopped)
@@ -88,9 +79,8 @@ pub(super) fn run<S: Scheme>(
         46..=75 => 100,
         _ => 10,
     };
-    let mut rounds = 0u64;
     let stopped_by = loop {
-        let spent = used(&islands) + conflicts;
+        let spent = island.passes() + conflicts;
         (control.progress)(Progress {
             schedules: spent,
             of: limits.schedules,
@@ -106,11 +96,11 @@ pub(super) fn run<S: Scheme>(
             break StoppedBy::Stop;
         }
         let round = spread.round;
-        let share = round.min((limits.schedules - spent).div_ceil(spread.islands));
+        let share = round.min(limits.schedules - spent);
         let mut outcome = Outcome::Open;
         let mut found: Option<Vec<i32>> = None;
         rayon::join(
-            || islands.par_iter_mut().for_each(|x| x.run(share, &bound)),
+            || island.run(share, &bound),
             || {
                 if let Some(x) = &mut prover {
                     outcome = x.run(if share < round { share.min(proving) } else { proving });
@@ -125,19 +115,15 @@ pub(super) fn run<S: Scheme>(
                 prover = None;
             }
             Outcome::Found(start) => {
-                islands[0].ordered(&start);
+                island.ordered(&start);
                 found = Some(start);
             }
             Outcome::Open => {}
         }
-        let before = best.score;
-        for x in &islands {
-            if let Some(b) = x.best.as_ref().filter(|b| b.score < best.score) {
-                best = b.clone();
-            }
+        if let Some(b) = island.best.as_ref().filter(|b| b.score < best.score) {
+            best = b.clone();
         }
-        rounds += 1;
-        let mut known = (islands[0].s.end(&best.score), &best.start);
+        let mut known = (island.decoder().end(&best.score), &best.start);
         if let (Some(i), Some(start)) = (ask.learn, &found) {
             let end = (0..i.n).filter(|j| i.work[*j]).map(|j| start[j] + i.dur[j]).max().unwrap_or(0);
             // It may keep less than the problem asks for.
@@ -152,18 +138,10 @@ pub(super) fn run<S: Scheme>(
                 prover = None;
             }
         }
-        let all = rounds.is_multiple_of(spread.together);
-        let to = rounds.is_multiple_of(16).then_some((rounds / 16) as usize % islands.len());
-        for (k, x) in islands.iter_mut().enumerate() {
-            let worse = x.best.as_ref().is_none_or(|b| b.score > best.score);
-            if (worse && all && best.score < before) || (to == Some(k) && spread.islands > 1) {
-                x.adopt(&best);
-            }
-        }
     };
-    let schedules = used(&islands) + conflicts;
+    let schedules = island.passes() + conflicts;
     let score = best.score;
-    let (placed, unplaced) = islands[0].s.hand_out(best);
+    let (placed, unplaced) = island.decoder().hand_out(best);
     Some(Solution { placed, unplaced, goals: goals(p, &score, &bound), schedules, stopped_by })
 }
 

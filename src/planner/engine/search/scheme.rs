@@ -35,15 +35,15 @@ pub(in crate::planner::engine) struct Member<G> {
 /// How far a search of a decoder's schedules spreads; the same on any machine.
 #[derive(Clone, Copy, Debug)]
 pub(in crate::planner::engine) struct Spread {
-    pub(in crate::planner::engine) islands: u64,
-    /// Members of an island.
+    /// Schedules are made by so many at once, and so many by each before they are taken in.
+    pub(in crate::planner::engine) makers: usize,
+    pub(in crate::planner::engine) share: usize,
+    /// Members of the population.
     pub(in crate::planner::engine) members: usize,
-    /// Passes of an island between two looks at the others, the bound and the clock.
+    /// Passes between two looks at the bound and the clock.
     pub(in crate::planner::engine) round: u64,
     /// Without a better schedule for this many, most members are drawn anew.
     pub(in crate::planner::engine) patience: u64,
-    /// Rounds after which all take in the best.
-    pub(in crate::planner::engine) together: u64,
     /// Of 256 children so many have two parents, and so many are justified.
     pub(in crate::planner::engine) crossed: u32,
     pub(in crate::planner::engine) justified: u32,

@@ -6,10 +6,11 @@
 use super::decode::hands;
 use super::evaluate::ranked;
 use super::model::Model;
-use super::reach::{Reach, Sessions, length};
+use super::offers::fewest;
+use super::reach::{Reach, length};
 use super::state::bits;
 use super::visits::visits;
-use crate::planner::engine::problem::{Activity, Lag, Session, Time, Window, Worker};
+use crate::planner::engine::problem::{Activity, Lag, Session, Time, Window};
 use crate::planner::engine::search::Score;
 
 /// From how many times on the work still to begin is summed up.
@@ -49,84 +50,13 @@ fn in_order(m: &Model) -> Score {
     } else {
         come
     };
-    let sessions = sessions(m, &reach) * i64::from(m.p.setup.session_minutes);
+    let within = m.at_place.iter().flatten().all(|i| m.p.activities[*i as usize].calendar.is_some());
+    let sessions = match i64::from(m.p.setup.session_minutes) {
+        0 => 0,
+        each => each * fewest(m, &reach, if within { moving } else { 0 }, chain(m)),
+    };
     let end = if moving > 0 { end.max(finish(m, &reach, true, moving)) } else { end };
     [worth, left_out, days, come + set + sessions, i64::from(end)]
-}
-
-/// The fewest sessions, besides those begun: that offer the minutes of all work, of what lies in the windows of one
-/// calendar, and of what asks for one skill; and as many as there is work of which no two share one.
-fn sessions(m: &Model, reach: &Reach) -> i64 {
-    let open = || {
-        let all = m.p.activities.iter().enumerate();
-        all.filter(|(_, a)| a.work && a.fixed.is_none() && a.calendar.is_some() && a.duration > 0)
-    };
-    let inside = inside(m);
-    let mut kinds: Vec<u64> = open().flat_map(|(_, a)| a.needs.iter().copied().chain([a.skills])).collect();
-    kinds.extend(kinds.clone().iter().flat_map(|k| bits(*k).map(|b| 1 << b)));
-    kinds.push(0);
-    kinds.sort_unstable();
-    kinds.dedup();
-    let mut most = apart(m, reach, open().map(|x| x.0)).max(chain(m));
-    for kind in kinds {
-        // Hands that only those can be who have all of the kind: of several needs each, of skills together one.
-        let asked = |a: &Activity| -> i64 {
-            let needs = a.needs.iter().filter(|n| **n & kind == kind).count() as i64;
-            match kind {
-                0 => i64::from(hands(a)),
-                one if one.is_power_of_two() => needs.max(i64::from(a.skills & one != 0)),
-                _ => needs,
-            }
-        };
-        for c in std::iter::once(None).chain((0..m.p.calendars.len()).map(Some)) {
-            let own = open().filter(|(_, a)| c.is_none_or(|c| a.calendar.is_some_and(|x| inside[x][c])));
-            let left: i64 = own.map(|(_, a)| asked(a) * i64::from(a.duration)).sum();
-            if left > 0 {
-                most = most.max(offered_by(m, kind, c, left));
-            }
-        }
-    }
-    most
-}
-
-/// The fewest sessions, besides those begun, in which those of the kind are there for so many minutes, within the windows
-/// of a calendar.
-fn offered_by(m: &Model, kind: u64, calendar: Option<usize>, mut left: i64) -> i64 {
-    let people: Vec<&Worker> = m.p.workers.iter().filter(|w| kind & !w.skills == 0).collect();
-    let stay = |from: Time, to: Time| -> i64 {
-        let from = from.max(m.p.now);
-        let meet = |x: &(Time, Time)| i64::from((x.1.min(to) - x.0.max(from)).max(0));
-        let of = |w: &&Worker| {
-            let k = w.present.partition_point(|x| x.1 <= from);
-            w.present[k..].iter().take_while(|x| x.0 < to).map(meet).sum::<i64>()
-        };
-        people.iter().map(of).sum()
-    };
-    let mut offers = vec![0; m.p.sessions.len()];
-    match calendar.and_then(|c| m.p.calendars.get(c)) {
-        None => offers.iter_mut().zip(&m.p.sessions).for_each(|(o, s)| *o = stay(s.from, s.to)),
-        Some(windows) => {
-            for w in windows {
-                if let Some(o) = offers.get_mut(w.session as usize) {
-                    *o += stay(w.from, w.to);
-                }
-            }
-        }
-    }
-    let begun = offers.iter().zip(&m.used).filter(|(_, used)| **used).map(|(o, _)| o);
-    left -= begun.sum::<i64>();
-    let mut fresh: Vec<i64> =
-        offers.iter().zip(&m.used).filter(|(_, used)| !**used).map(|(o, _)| *o).collect();
-    fresh.sort_unstable_by(|a, b| b.cmp(a));
-    let mut many = 0;
-    for offer in fresh.into_iter().take_while(|o| *o > 0) {
-        if left <= 0 {
-            break;
-        }
-        left -= offer;
-        many += 1;
-    }
-    many
 }
 
 /// The most sessions, besides those begun, that one chain of work with waits longer than any session passes through.
@@ -147,24 +77,6 @@ fn chain(m: &Model) -> i64 {
     }
     let begun = m.used.iter().zip(&m.p.sessions).filter(|(u, s)| **u && s.to > m.p.now).count() as i64;
     many.into_iter().max().unwrap_or(0) - begun
-}
-
-/// Work of which no two can lie in one session, none in one that is begun; taken greedily, fewest sessions first.
-fn apart(m: &Model, reach: &Reach, open: impl Iterator<Item = usize>) -> i64 {
-    let mut all: Vec<Sessions> = open.map(|i| reach.sessions(m, i)).collect();
-    let used = |s: &Sessions| (0..m.used.len()).any(|k| m.used[k] && s[k / 64] >> (k % 64) & 1 == 1);
-    let many = |s: &Sessions| s.iter().map(|b| b.count_ones()).sum::<u32>();
-    all.retain(|s| many(s) > 0 && !used(s));
-    all.sort_by_key(many);
-    let mut taken: Sessions = vec![0; m.p.sessions.len().div_ceil(64)];
-    let mut count = 0;
-    for s in all {
-        if s.iter().zip(&taken).all(|(a, b)| a & b == 0) {
-            taken.iter_mut().zip(&s).for_each(|(t, x)| *t |= x);
-            count += 1;
-        }
-    }
-    count
 }
 
 /// `moving`: minutes in which somebody at least moves, besides all work.
@@ -227,7 +139,7 @@ fn finish(m: &Model, reach: &Reach, all: bool, moving: i64) -> Time {
 }
 
 /// Do all windows of the first calendar lie within windows of the second?
-fn inside(m: &Model) -> Vec<Vec<bool>> {
+pub(super) fn inside(m: &Model) -> Vec<Vec<bool>> {
     let holds = |w: &Window, c: &[Window]| {
         let k = c.partition_point(|x| x.to < w.to);
         c.get(k).is_some_and(|x| x.from <= w.from && w.to <= x.to)

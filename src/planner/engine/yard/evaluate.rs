@@ -32,7 +32,8 @@ pub(super) fn settle(m: &Model, s: &mut State) {
 /// Scores a settled state.
 pub(super) fn score(m: &Model, s: &State) -> Score {
     let mut ready = vec![true; m.p.groups.len()];
-    let (mut left_out, mut given, mut finish) = (0, waiting(m, s), Time::MIN);
+    let (mut left_out, mut given, mut finish) = (0, 0, Time::MIN);
+    waiting(m, s, |_, _, minutes| given += minutes);
     let mut used = m.used.clone();
     for (a, spot) in m.p.activities.iter().zip(&s.spots) {
         if let Some(g) = a.group {
@@ -61,13 +62,12 @@ pub(super) fn ranked(m: &Model, [lost, out, days, given, finish]: Score) -> Scor
     if m.p.finish_first { [lost, out, days, finish, given] } else { [lost, out, days, given, finish] }
 }
 
-/// What workers wait between what they do in one session.
-fn waiting(m: &Model, s: &State) -> i64 {
+/// What workers wait between what they do in one session: before which activity, who, and how long.
+pub(super) fn waiting(m: &Model, s: &State, mut each: impl FnMut(u32, usize, i64)) {
     if !m.p.setup.waiting {
-        return 0;
+        return;
     }
-    let mut all = 0;
-    for row in s.rows.iter().take(m.p.workers.len()) {
+    for (w, row) in s.rows.iter().take(m.p.workers.len()).enumerate() {
         let mut last: Option<(u32, Time)> = None;
         for e in &row.entries {
             if e.session == NO_SESSION || m.p.activities[e.activity as usize].fixed.is_some() {
@@ -75,12 +75,11 @@ fn waiting(m: &Model, s: &State) -> i64 {
             }
             if let Some((_, end)) = last.filter(|l| l.0 == e.session) {
                 let lead = e.start - s.spots[e.activity as usize].setup;
-                all += i64::from((lead - end).max(0));
+                each(e.activity, w, i64::from((lead - end).max(0)));
             }
             last = Some((e.session, e.end));
         }
     }
-    all
 }
 
 /// The state as it is handed out.

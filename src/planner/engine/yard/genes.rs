@@ -10,8 +10,11 @@ use fastrand::Rng;
 pub(super) struct Shown {
     /// Activities that bear set-up.
     pub(super) movers: Vec<u32>,
-    /// The session of each activity.
+    /// The session of each activity, and who does it.
     pub(super) session: Vec<u32>,
+    pub(super) workers: Vec<u64>,
+    /// Before which activity somebody waits, and who.
+    pub(super) idle: Vec<(u32, u8)>,
 }
 
 /// A skip that leaves the activity out altogether.

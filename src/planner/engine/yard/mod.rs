@@ -9,6 +9,8 @@ mod decode;
 mod evaluate;
 mod genes;
 mod model;
+mod moves;
+mod offers;
 mod profile;
 mod reach;
 mod reasons;

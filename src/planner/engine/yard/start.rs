@@ -83,7 +83,7 @@ fn few(m: &Model) -> Vec<Vec<bool>> {
         rest.for_each(|x| closed[x.1] = true);
         closed
     };
-    [125, 160, 220].map(longest).to_vec()
+    [110, 125, 160].map(longest).to_vec()
 }
 
 /// An order and genes by chance alone, to get away from everything known.

@@ -6,9 +6,10 @@
 
 use super::decode::hands;
 use super::model::Model;
+use super::offers::kept;
 use super::reach::{Reach, Sessions, ready};
 use super::rows::NO_SESSION;
-use crate::planner::engine::problem::{Activity, Fixed, Session, Time, Worker};
+use crate::planner::engine::problem::{Activity, Fixed, Resource, Session, Time, Worker};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// How many looks at an activity may be spent on waits between the activities of a place.
@@ -36,7 +37,9 @@ pub(super) fn visits(m: &Model, reach: &Reach) -> Visits {
         if !group.is_empty() {
             let (by_all, by_one) = by_minutes(m, &group, &stays);
             let there = |f: &Fixed| f.workers.len() as i64;
-            let by_session = apart.clique(&group).max(by_all) - been(m, place, |f| !f.workers.is_empty());
+            let by_room = by_room(m, &group);
+            let by_session =
+                apart.clique(&group).max(by_all).max(by_room) - been(m, place, |f| !f.workers.is_empty());
             sum.people += by_session.max(by_one(begun(m, place, there))).max(0);
         }
         for group in by_units(m, &list) {
@@ -195,6 +198,15 @@ fn by_minutes(m: &Model, list: &[usize], stays: &Stays) -> (i64, impl Fn(i64) ->
     let (all, persons) = (many(total, stays.all).max(1), many(total, stays.one).max(1));
     let at_once = acts().map(|a| i64::from(hands(a))).max().unwrap_or(1).max(1);
     (all, move |there: i64| (persons - there + at_once - 1) / at_once)
+}
+
+/// Sessions in which what is kept of a resource until they are over finds room.
+fn by_room(m: &Model, list: &[usize]) -> i64 {
+    let room = |(k, r): (usize, &Resource)| {
+        let kept = kept(m, list.iter().copied(), k);
+        if r.capacity > 0 { (kept + i64::from(r.capacity) - 1) / i64::from(r.capacity) } else { 0 }
+    };
+    m.p.resources.iter().enumerate().map(room).max().unwrap_or(0)
 }
 
 /// The most minutes that one person, and that all people together, are there in one session.
