@@ -52,7 +52,7 @@ fn a_whole_year_of_a_small_yard_on_the_screens() {
     screens.shows(&["And tonight?"]).keys("2").shows(&["F-001 is logged. Which one?"]).keys("\r");
     leave(screens);
     let mut screens = at(&home, "2026-12-06T09:00", &["patched last night: Stars (F-S), F-001"]);
-    screens.keys("2").shows(&["patch of Stars"]).keys("7").shows(&["F-001", "patched"]).keys("x");
+    screens.keys("7").shows(&["F-001", "patched"]).keys("x");
     screens
         .shows(&["Which piece it is"])
         .keys("6")
@@ -111,7 +111,7 @@ fn a_whole_year_of_a_small_yard_on_the_screens() {
         .shows(&["what was it?"])
         .keys("2")
         .shows(&["ow many minutes"]);
-    screens.keys("25\r").shows(&["mended"]).keys("t").shows(&["F-001 Star (S-2): tested"]);
+    screens.keys("25\r").shows(&["mended"]).keys("t").shows(&["F-001: Star (S-2) tested"]);
     screens
         .keys("8")
         .shows(&["K-1"])

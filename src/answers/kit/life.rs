@@ -169,8 +169,10 @@ impl Spent {
             });
             let took = e.minutes_s.map_or_else(String::new, |m| format!(", {}", m.show()));
             self.minutes += e.minutes_s.map_or(0, crate::units::Span::minutes_up);
+            let cause = e.cause.as_deref().filter(|c| !c.is_empty());
+            let cause = cause.map_or_else(String::new, |c| format!(", {}", c.replace('_', " ")));
             let text = format!(
-                "{} {}{took}{} {}",
+                "{} {}{cause}{took}{} {}",
                 outlook.say_ms(e.at_ms.0),
                 deed_words(e.deed),
                 with.unwrap_or_default(),

@@ -7,6 +7,7 @@ use crate::answers::kit::page::placement_place;
 use crate::answers::totes::pack::Coming;
 use crate::answers::words::some;
 use crate::domain::{Condition, Container, ContainerId, LookKind, PieceId};
+use crate::units::Length;
 
 /// Words of a label that name no thing.
 const IDLE: &[&str] =
@@ -71,10 +72,21 @@ impl Meant {
         self.held.contains(&(tote.id, piece))
     }
 
+    /// Totes that what is packed may take, and those that stay to others who live there or gave them their name.
+    pub(super) fn ours_and_theirs<'a>(
+        &self,
+        owned: &[&'a Container],
+        packed: &[&Coming],
+        longest: Length,
+    ) -> (Vec<&'a Container>, Vec<&'a Container>) {
+        let fits = packed.iter().copied().filter(|c| c.size.longest.is_none_or(|l| l <= longest));
+        let ours: BTreeSet<PieceId> = fits.map(|c| c.piece.id).collect();
+        owned.iter().copied().partition(|c| self.for_us(c, &ours))
+    }
+
     /// Whether what is packed may take the tote: it is named for it, most of what lives there is of it, or nothing
     /// lives there and it is named for nothing else.
-    pub(super) fn for_us(&self, tote: &Container, ours: &[&Coming]) -> bool {
-        let ours: BTreeSet<PieceId> = ours.iter().map(|c| c.piece.id).collect();
+    fn for_us(&self, tote: &Container, ours: &BTreeSet<PieceId>) -> bool {
         let live = self.live.get(&tote.id).map_or(&[][..], Vec::as_slice);
         let of_us = live.iter().filter(|id| id.is_some_and(|id| ours.contains(&id))).count();
         if !live.is_empty() {

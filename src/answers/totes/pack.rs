@@ -7,7 +7,7 @@ use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::totes::meant::{Meant, named_theirs};
 use crate::answers::totes::naming::name_totes;
 use crate::answers::totes::page::carried;
-use crate::answers::totes::size::{FILL_PCT, LIFT_G, Size, TARE_G, inside, size_of};
+use crate::answers::totes::size::{FILL_PCT, LIFT_G, Size, TARE_G, inside, size_of, usual};
 use crate::answers::totes::whereabouts::{Whereabouts, whereabouts};
 use crate::answers::words::some;
 use crate::domain::{
@@ -130,17 +130,6 @@ pub fn proposal(outlook: &Outlook) -> Result<PackProposal, Problem> {
     Ok(answer)
 }
 
-/// The totes of the most usual size.
-fn usual(totes: Vec<&Container>) -> Vec<&Container> {
-    let kind = |c: &Container| (inside(c).map(|(v, l)| (v.ml(), l.mm())), c.max_mass_g.map(Mass::g));
-    let mut count: BTreeMap<_, usize> = BTreeMap::new();
-    for c in &totes {
-        *count.entry(kind(c)).or_default() += 1;
-    }
-    let most = count.into_iter().max_by_key(|(k, n)| (*n, *k)).map(|(k, _)| k);
-    totes.into_iter().filter(|c| Some(kind(c)) == most).collect()
-}
-
 /// Seasonal pieces and leads of a season that go home into a tote: not what the next show takes over.
 fn coming<'a>(outlook: &Outlook<'a>, season: &Season, answer: &mut PackProposal) -> Vec<Coming<'a>> {
     let facts = outlook.facts();
@@ -233,11 +222,7 @@ fn pack_into(
         return Ok(());
     };
     let meant = Meant::of(outlook);
-    // Totes that others live in, or are meant for, stay theirs.
-    let short: Vec<&Coming> =
-        mine.iter().copied().filter(|c| c.size.longest.is_none_or(|l| l <= longest)).collect();
-    let (owned, theirs): (Vec<&Container>, Vec<&Container>) =
-        owned.iter().copied().partition(|c| meant.for_us(c, &short));
+    let (owned, theirs) = meant.ours_and_theirs(owned, mine, longest);
     let owned = owned.as_slice();
     let tote = Tote {
         volume,

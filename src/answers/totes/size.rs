@@ -63,3 +63,14 @@ pub(super) fn size_of(
         shared: told.is_none(),
     })
 }
+
+/// The totes of the most usual size.
+pub(super) fn usual(totes: Vec<&Container>) -> Vec<&Container> {
+    let kind = |c: &Container| (inside(c).map(|(v, l)| (v.ml(), l.mm())), c.max_mass_g.map(Mass::g));
+    let mut count: BTreeMap<_, usize> = BTreeMap::new();
+    for c in &totes {
+        *count.entry(kind(c)).or_default() += 1;
+    }
+    let most = count.into_iter().max_by_key(|(k, n)| (*n, *k)).map(|(k, _)| k);
+    totes.into_iter().filter(|c| Some(kind(c)) == most).collect()
+}
