@@ -202,31 +202,39 @@ fn minutes(
                         continue;
                     }
                     // All of it, with the moving, which may come before the first of it.
-                    if kind == 0 && c.is_none() && f == 0 && many == open.len() {
-                        left += moving;
-                    }
-                    let mut offer = vec![0; fresh.len()];
-                    for stay in &stays {
-                        let (a, b) = (stay.from.max(*from), stay.to.min(to));
-                        if a >= b {
-                            continue;
+                    let all = kind == 0 && c.is_none() && f == 0 && many == open.len();
+                    // What somebody moves counts once: as work of all, or as what each comes later.
+                    for (more, lead) in [(0, if outside { place } else { 0 }), (moving, 0)] {
+                        if all || more == 0 {
+                            asks.insert(ask(m, &stays, &of, fresh.len(), (*from, to), (left + more, lead)));
                         }
-                        match of.get(stay.session).filter(|k| **k != usize::MAX) {
-                            Some(k) => {
-                                let lead = if outside { place - (a - stay.since).clamp(0, place) } else { 0 };
-                                offer[*k] += i64::from((b - a - lead).max(0));
-                            }
-                            None if m.used.get(stay.session) == Some(&true) => left -= i64::from(b - a),
-                            None => {}
-                        }
-                    }
-                    if left > 0 {
-                        asks.insert(Ask { left, offer });
                     }
                 }
             }
         }
     }
+}
+
+/// What is asked of the fresh sessions between two times, where each who is there comes so much later.
+fn ask(
+    m: &Model,
+    stays: &[Stay],
+    of: &[usize],
+    fresh: usize,
+    (from, to): (Time, Time),
+    (mut left, late): (i64, Time),
+) -> Ask {
+    let mut offer = vec![0; fresh];
+    for stay in stays {
+        let (a, b) = (stay.from.max(from), stay.to.min(to));
+        match of.get(stay.session).filter(|k| **k != usize::MAX) {
+            _ if a >= b => {}
+            Some(k) => offer[*k] += i64::from((b - a - (late - (a - stay.since).clamp(0, late))).max(0)),
+            None if m.used.get(stay.session) == Some(&true) => left -= i64::from(b - a),
+            None => {}
+        }
+    }
+    Ask { left, offer }
 }
 
 /// Hands that only those can be who have all of the kind: of several needs each, of skills together one.
