@@ -111,7 +111,7 @@ fn apart(own: &mut Yard, placement: PlacementId, pieces: &BTreeSet<PieceId>, end
         });
     } else {
         // A lead to the whole of it begins or ends at the first then.
-        for link in own.links.iter_mut() {
+        for link in &mut own.links {
             for end in [&mut link.to_placement_id, &mut link.from_placement_id] {
                 *end = if *end == Some(placement) { first } else { *end };
             }
