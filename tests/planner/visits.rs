@@ -77,7 +77,7 @@ fn a_rehearsal_after_lights_on_is_late() {
     b.prop("star", lawn, "stake");
     b.person("Ada", "");
     b.person("Ben", "");
-    for season in b.yard.seasons.iter_mut() {
+    for season in &mut b.yard.seasons {
         (season.rehearsal, season.rehearsal_dark) = (None, None);
     }
     let lit = b.yard.seasons.iter().find(|s| s.id == b.winter()).and_then(|s| s.lights_on).unwrap();

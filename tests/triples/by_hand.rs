@@ -140,10 +140,10 @@ fn blanked(text: &str) -> Vec<(String, String)> {
         csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(text.trim().as_bytes());
     lines.extend(reader.records().map(|r| r.unwrap().iter().map(str::to_owned).collect()));
     let mut all = Vec::new();
-    for row in 1..lines.len() {
-        for column in 0..lines[row].len() {
+    for (row, line) in lines.iter().enumerate().skip(1) {
+        for (column, cell) in line.iter().enumerate() {
             let head = lines[0].get(column).map_or("", String::as_str).to_owned();
-            if lines[row][column].is_empty() || ["code", "name"].contains(&head.as_str()) {
+            if cell.is_empty() || ["code", "name"].contains(&head.as_str()) {
                 continue;
             }
             let mut less = lines.clone();
