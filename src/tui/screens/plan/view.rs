@@ -49,7 +49,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         _ => String::new(),
     };
     let ends = match &page.lit_until {
-        Some((day, true)) => format!("Lit until {day}, tonight's round is in 2 Walk; ends {finish}{was}"),
+        Some((day, true)) => format!("Ends {finish}{was}; until {day} tonight's round is in 2 Walk"),
         Some((day, false)) => format!("Was lit until {day}; ends {finish}{was}"),
         None => format!("Ends {finish}{was}{late}; lights on {lit}"),
     };
