@@ -5,7 +5,7 @@ use super::decode::{Decoder, comes_for, hands, presence};
 use super::model::Model;
 use super::running::needed;
 use super::state::bits;
-use crate::planner::engine::problem::{FAR, Time};
+use crate::planner::engine::problem::{FAR, Time, Window};
 use crate::planner::engine::schedule::Reason;
 
 /// What keeps activity `i` out of every schedule, whatever the others do.
@@ -45,6 +45,10 @@ pub(super) fn never(m: &Model, i: usize) -> Option<Reason> {
         && block.items.iter().any(|k| m.p.activities[*k].run.is_some())
     {
         let needed = needed(m, block);
+        // Parts of it may have wider windows than this one, but all of it lies in one session.
+        let alike = block.items.iter().all(|k| m.p.activities[*k].calendar == a.calendar);
+        let whole = |w: &Window| m.bounds(w.session).1 - m.bounds(w.session).0.max(from);
+        let longest = if alike { longest } else { m.windows(i).iter().map(whole).max().unwrap_or(longest) };
         if longest < needed {
             return Some(Reason::NoWindowLongEnough { longest, needed });
         }
