@@ -12,8 +12,8 @@ use crate::answers::record::{Corrections, corrections};
 use crate::answers::view::{SeasonRow, Seasons};
 use crate::answers::words::{counted, some};
 use crate::domain::{
-    Condition, Container, ContainerId, Decision, Fault, LookKind, OrderLine, Piece, PlacementId, Season, Tick, TickKind,
-    local_time,
+    Condition, Container, ContainerId, Decision, Fault, LookKind, OrderLine, Piece, PlacementId, Season,
+    Tick, TickKind, local_time,
 };
 use crate::units::{Money, Span};
 
@@ -191,7 +191,7 @@ pub(crate) struct Uncounted {
 }
 
 /// The totes of which some piece that should be there was neither counted nor put there since the lights went off.
-fn uncounted(outlook: &Outlook, season: &Season) -> Vec<Uncounted> {
+pub(crate) fn uncounted(outlook: &Outlook, season: &Season) -> Vec<Uncounted> {
     let Some(off) = season.lights_off.and_then(|d| d.and_hms_opt(0, 0, 0)) else { return Vec::new() };
     let Ok(since) = local_time(outlook.zone(), off).map(|t| t.timestamp_millis()) else { return Vec::new() };
     if since > outlook.now_ms() {

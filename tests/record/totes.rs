@@ -286,7 +286,7 @@ fn a_count_in_part_leaves_the_rest_not_counted() {
     let said = app.perform(&count(true, &["S-2"], &["S-1"], &[("zip", 113)])).unwrap().said;
     assert_eq!(
         said,
-        "Counted in part, B-1: 1 there; missing: S-2; ZIP: 113 of 120 expected, 7 lost; not counted: S-3, P-1"
+        "Counted in part, B-1: 1 there; missing: S-2; ZIP: 113 of 120 expected, 7 lost; not counted: P-1, S-3"
     );
     let list = |app: &mut App| app.totes_answer(Form::Text).unwrap();
     assert!(list(&mut app).contains("not counted: 2 of 3: S-3, P-1"), "{}", list(&mut app));

@@ -338,7 +338,9 @@ fn every_screen_of_the_demo_says_what_is_next_or_that_nothing_is() {
     let yard = yards::demo();
     for now in ["2026-09-20T10:00", "2026-11-29T17:30", "2027-01-10T10:00", "2027-07-10T10:00"] {
         let mut stage = Stage::of(yard.open(now), DAY);
-        for (digit, says) in [(2, ["○", "no show is ahead"]), (3, ["▶ next", "No step"]), (4, ["▶ next", "nothing"])] {
+        for (digit, says) in
+            [(2, ["○", "no show is ahead"]), (3, ["▶ next", "No step"]), (4, ["▶ next", "nothing"])]
+        {
             stage.keys(&digit.to_string());
             stage.state.popups.clear();
             let text = lines(&stage.buffer(80, 24));

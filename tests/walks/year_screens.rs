@@ -37,7 +37,12 @@ fn a_whole_year_of_a_small_yard_on_the_screens() {
         at(&home, "2026-10-15T10:00", &["Glow is lit until Sat 31 Oct 2026", "Stars, 3: Fit the hooks"]);
     let today = screens.screen();
     let ready = today.split("Ready now").nth(1).unwrap();
-    assert!(!ready.contains("Power off") && !ready.contains("Gate lanterns"), "lit is not touched: {today}");
+    // To ask where lines are buried touches nothing.
+    let touched = ready.replace("Gate lanterns, 2: Buried lines", "");
+    assert!(
+        !touched.contains("Power off") && !touched.contains("Gate lanterns"),
+        "lit is not touched: {today}"
+    );
     screens.keys("2").keys("\r").shows(&["CHANGEOVER", "Power off"]).keys("/power off\r");
     screens.shows(&["not before Sun 1 Nov 2026"]);
     leave(screens);
@@ -62,7 +67,12 @@ fn a_whole_year_of_a_small_yard_on_the_screens() {
     leave(screens);
     // January: down; one wet, one missing, the rest good and dry.
     let mut screens = at(&home, "2027-01-09T10:00", &["takedown of Frost: 11 steps open"]);
-    screens.keys("2").shows(&["DOWN", "whole down 0 of 11"]).keys("\r\r\r").shows(&["whole down 3 of 11"]);
+    screens.keys("2").shows(&["DOWN", "whole down 0 of 11"]);
+    for n in 1..=3 {
+        // An Enter that comes twice within 150 ms counts once.
+        std::thread::sleep(std::time::Duration::from_millis(250));
+        screens.keys("\r").shows(&[&format!("whole down {n} of 11")]);
+    }
     screens.keys("x").shows(&["what is not good and dry?"]).keys("1").shows(&["which pieces?"]).keys("L-1\r");
     screens.shows(&["Wet: L-1, to the drying place today"]).keys("y").shows(&["what is wet dries first"]);
     screens.keys("\r").shows(&["whole down 5 of 11"]).keys("\r").shows(&["whole down 6 of 11"]);

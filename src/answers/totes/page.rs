@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
 use crate::answers::kit::page::placement_place;
-use crate::answers::seasons::{Uncounted, to_count};
+use crate::answers::seasons::{Uncounted, to_count, uncounted};
 use crate::answers::totes::drying::drying;
 use crate::answers::totes::map::map;
 use crate::answers::totes::size::{LIFT_G, TARE_G};
@@ -70,6 +70,8 @@ pub(crate) fn totes_page(outlook: &Outlook) -> Totes {
 /// then the count.
 struct Due {
     count: Vec<Uncounted>,
+    /// What was counted in part is named at once, whatever the month.
+    part: Vec<Uncounted>,
     out: BTreeSet<PieceId>,
     down: bool,
 }
@@ -89,6 +91,7 @@ impl Due {
                 .filter(|_| next.is_none() && phase != Phase::Tonight)
                 .map(|s| to_count(outlook, s))
                 .unwrap_or_default(),
+            part: past.map(|s| uncounted(outlook, s)).unwrap_or_default(),
             out: placed.flat_map(|p| facts.pieces_of(p.id).to_vec()).collect(),
             down: phase == Phase::Down,
         }
@@ -96,7 +99,7 @@ impl Due {
 
     /// Of a tote that was counted in part: what of it was not.
     fn not_counted(&self, tote: &Container) -> Option<String> {
-        let u = self.count.iter().find(|u| u.code == tote.code && u.left.len() < u.of)?;
+        let u = self.part.iter().find(|u| u.code == tote.code && u.left.len() < u.of)?;
         Some(format!("not counted: {} of {}: {}", u.left.len(), u.of, u.left.join(", ")))
     }
 

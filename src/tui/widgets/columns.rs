@@ -16,7 +16,6 @@ impl Columns {
         let mut natural: Vec<usize> = heads.iter().map(|h| width(h)).collect();
         let mut least = natural.clone();
         let mut rights = vec![false; heads.len()];
-        let mut words = vec![false; heads.len()];
         // How many cells of a column need so many columns.
         let mut many = vec![vec![0usize; total + 1]; heads.len()];
         let goes_on = |cells: &[Cell], n: usize| {
@@ -37,13 +36,8 @@ impl Columns {
                 if let Some(right) = rights.get_mut(n) {
                     *right |= matches!(cell, Cell::Right(_));
                 }
-                if let Some(least) =
-                    least.get_mut(n).filter(|_| matches!(cell, Cell::Chip(..) | Cell::Right(_)))
-                {
+                if let Some(least) = least.get_mut(n).filter(|_| !matches!(cell, Cell::Text(_))) {
                     *least = need.max(*least);
-                }
-                if let Some(words) = words.get_mut(n) {
-                    *words |= matches!(cell, Cell::Word(_));
                 }
                 if let Some(count) = many.get_mut(n).and_then(|m| m.get_mut(need)) {
                     *count += 1;
@@ -53,14 +47,6 @@ impl Columns {
         let used = natural.iter().filter(|w| **w > 0).count();
         let gap = if natural.iter().sum::<usize>() + 2 * used.saturating_sub(1) <= total { 2 } else { 1 };
         let room = total.saturating_sub(gap * used.saturating_sub(1));
-        for (n, least) in least.iter_mut().enumerate() {
-            let word = words.get(n).copied().unwrap_or(false);
-            let most = natural.get(n).copied().unwrap_or(0);
-            *least = match many.get(n) {
-                Some(many) if word || most <= SHORT => (*least).max(usual(many).min(WORD)),
-                _ => (*least).max(LEAST.min(most)),
-            };
-        }
         let widths = give(&natural, &least, &many, room);
         let mut starts = Vec::with_capacity(widths.len());
         let mut from = 0;
@@ -107,35 +93,23 @@ impl Columns {
     }
 }
 
-/// Short texts stand whole beside what is longer.
+/// Short texts, as codes are, stand whole beside what is longer.
 const SHORT: usize = 12;
-/// A code, a date, a deed stands whole up to so many letters: "Fri 27 Nov 2026 17:00".
-const WORD: usize = 22;
 /// Letters that no column goes below.
 const LEAST: usize = 4;
 
-/// The letters that nineteen of twenty cells of a column need: one long code in a list of many takes no room from the
-/// names of all others.
-fn usual(many: &[usize]) -> usize {
-    let filled: usize = many.iter().skip(1).sum();
-    let mut left = filled - filled / 20;
-    many.iter()
-        .enumerate()
-        .skip(1)
-        .find(|(_, n)| {
-            left = left.saturating_sub(**n);
-            left == 0
-        })
-        .map_or(0, |(need, _)| need)
-}
-
-/// Shares columns out: all that is needed where it fits; else what is firm, and each further column to the text where
-/// most rows gain by it, the first letters before the last ones.
+/// Shares columns out: all that is needed where it fits; else chips, figures and short texts whole, and each further
+/// column to the text where most rows gain by it, the first letters before the last ones.
 fn give(natural: &[usize], least: &[usize], many: &[Vec<usize>], total: usize) -> Vec<usize> {
     if natural.iter().sum::<usize>() <= total {
         return natural.to_vec();
     }
-    let mut widths = share(least, total);
+    let firm: Vec<usize> = natural
+        .iter()
+        .zip(least)
+        .map(|(most, least)| if *most <= SHORT { *most } else { (*least).max(LEAST) })
+        .collect();
+    let mut widths = share(&firm, total);
     // Of each column, how many cells are longer than so many columns.
     let longer: Vec<Vec<usize>> = many
         .iter()

@@ -139,7 +139,6 @@ pub(super) fn plan(fill: Fill) -> Plan {
         next_session: None,
         phase: "up".into(),
         lights_on: Some("Fri 27 Nov 2026 17:00".into()),
-        lit_until: None,
         rehearsal: Some("Sun 22 Nov 2026 14:00".into()),
         finish: Some("Sat 14 Nov 15:40".into()),
         goals: vec![

@@ -130,7 +130,7 @@ const CUES: &[(&str, u32, &str)] = &[
     ("bracket", 72, "wall mount; flange"),
     ("bracket", 68, "hinge"),
     ("bracket", 60, "screw clamp; pole mount"),
-    ("clamp", 90, "stand off; standoff"),
+    ("clamp", 90, "standoffs; standoff"),
     ("clamp", 84, "pipe clamp; conduit clamp; wall clamp; hose clamp; beam clamp; u bolt; worm drive"),
     ("clamp", 80, "coupler"),
     ("clamp", 70, "clamp"),
@@ -192,7 +192,7 @@ const CUES: &[(&str, u32, &str)] = &[
     // What hangs from what is there.
     ("hang_from", 90, "s hook"),
     ("hang_from", 84, "hook over door"),
-    ("hang_from", 76, "plant hanger; hook over; door hang; wreath hang"),
+    ("hang_from", 76, "plant hang; hook over; door hang; wreath hang"),
     ("hang_from", 74, "hook RAIL"),
     ("hang_from", 73, "hook BEAM"),
     ("hang_from", 72, "hook TREE; over door"),
