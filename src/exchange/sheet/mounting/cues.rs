@@ -130,7 +130,7 @@ const CUES: &[(&str, u32, &str)] = &[
     ("bracket", 72, "wall mount; flange"),
     ("bracket", 68, "hinge"),
     ("bracket", 60, "screw clamp; pole mount"),
-    ("clamp", 90, "standoffs; standoff"),
+    ("clamp", 90, "stand off; standoff"),
     ("clamp", 84, "pipe clamp; conduit clamp; wall clamp; hose clamp; beam clamp; u bolt; worm drive"),
     ("clamp", 80, "coupler"),
     ("clamp", 70, "clamp"),
