@@ -69,7 +69,7 @@ const CUES: &[(&str, u32, &str)] = &[
     ("laid", 44, "run along"),
     ("laid", 34, "FLOOR"),
     ("laid", 32, "SOIL"),
-    ("laid", 30, "along; nothing_held; put there; place there; set there"),
+    ("laid", 30, "along; nothing_held"),
     ("laid", 26, "line"),
     // What sticks, without drilling.
     ("suction", 98, "suction; vacuum cup; vacuum hook"),
