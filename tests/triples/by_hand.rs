@@ -149,7 +149,9 @@ fn blanked(text: &str) -> Vec<(String, String)> {
             let mut less = lines.clone();
             less[row][column].clear();
             let mut writer = csv::WriterBuilder::new().flexible(true).from_writer(Vec::new());
-            less.iter().for_each(|line| writer.write_record(line).unwrap());
+            for line in &less {
+                writer.write_record(line).unwrap();
+            }
             let less = String::from_utf8(writer.into_inner().unwrap()).unwrap();
             all.push((format!("{head} of row {row}"), less));
         }
