@@ -28,8 +28,19 @@ pub fn bad_season_code(code: &str) -> Option<&'static str> {
     }
 }
 
+/// The largest quantity of anything in a yard, in the unit of its column.
+pub const MOST: i64 = 1_000_000_000_000;
+/// The years 1 to 9999, in milliseconds from 1970: what a calendar can say.
+pub const MOMENTS: (i64, i64) = (-62_135_596_800_000, 253_402_300_799_999);
+
 /// The least and the most that a column of whole numbers takes, in the column's unit.
-pub fn limits(table: &str, column: &str) -> (i64, i64) {
+pub fn limits(table: &Table, column: &Column) -> (i64, i64) {
+    let (least, most) = limits_by_name(table.name, column.name);
+    let (lowest, highest) = if column.kind == CellKind::Moment { MOMENTS } else { (-MOST, MOST) };
+    (least.max(lowest), most.min(highest))
+}
+
+fn limits_by_name(table: &str, column: &str) -> (i64, i64) {
     match (table, column) {
         (_, "latitude_udeg") => (-90_000_000, 90_000_000),
         (_, "longitude_udeg") => (-180_000_000, 180_000_000),

@@ -9,8 +9,8 @@ use std::path::{Path, PathBuf};
 
 use rusqlite::{Connection, OpenFlags};
 
-use crate::domain::limit::limits;
-use crate::domain::{CellKind, Column, TABLES, Table, Value};
+use crate::domain::limit::{MOMENTS, limits};
+use crate::domain::{TABLES, Table, Value};
 
 use super::attachment::sha256_hex;
 use super::backup;
@@ -28,11 +28,6 @@ use super::schema;
 
 /// Tables besides those of facts.
 const OWN: [&str; 5] = ["journal_entry", "journal_line", "conflict", "meta", "kept_plan"];
-
-/// The largest quantity of anything in a yard, in the unit of its column.
-const MOST: i64 = 1_000_000_000_000;
-/// The years 1 to 9999, in milliseconds from 1970: what a calendar can say.
-const MOMENTS: (i64, i64) = (-62_135_596_800_000, 253_402_300_799_999);
 
 /// What a schema holds: by kind and name, the text that made it.
 type Schema = BTreeMap<(String, String), String>;
@@ -118,23 +113,14 @@ fn told(schema: &Schema) -> String {
     sha256_hex(all.as_bytes())
 }
 
-/// The least and the most that a column of whole numbers may hold.
-pub(super) fn range(table: &Table, column: &Column) -> (i64, i64) {
-    let (least, most) = limits(table.name, column.name);
-    match column.kind {
-        CellKind::Moment => (least.max(MOMENTS.0), most.min(MOMENTS.1)),
-        _ => (least.max(-MOST), most.min(MOST)),
-    }
-}
-
-/// The same for the column where a row says when it ended.
+/// When a row ended, in milliseconds from 1970.
 pub(super) const ENDED: (i64, i64) = MOMENTS;
 
 /// What is wrong with a value of a column, if anything is.
 pub(super) fn out_of_range(table: &Table, column: &str, value: &Value) -> Option<String> {
     let Value::Int(n) = value else { return None };
     let (least, most) = match table.column(column) {
-        Some(known) => range(table, known),
+        Some(known) => limits(table, known),
         None => ENDED,
     };
     (!(least..=most).contains(n)).then(|| format!("{column} is {n}; it must be from {least} to {most}"))

@@ -6,6 +6,7 @@ use std::path::Path;
 use rusqlite::{Connection, Row};
 use uuid::Uuid;
 
+use crate::domain::limit::limits;
 use crate::domain::{CellFault, Cells, Fact, FactSource, RowChange, Table, Value, Yard};
 
 use super::error::StoreError;
@@ -98,7 +99,7 @@ pub(super) fn read<F: Fact>(
     // Of the row as `schema::select` lists it; the id is text.
     let ranges: Vec<(i64, i64)> = [foreign::ENDED, foreign::ENDED]
         .into_iter()
-        .chain(table.columns.iter().map(|c| foreign::range(&table, c)))
+        .chain(table.columns.iter().map(|c| limits(&table, c)))
         .collect();
     let mut facts = Vec::new();
     while let Some(row) = rows.next().map_err(failed)? {

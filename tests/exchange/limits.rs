@@ -1,6 +1,6 @@
 //! What the domain says of limits and defaults is what the tables ask: SQLite never refuses what was let through.
 
-use ladderday::domain::limit::{limits, value_untold};
+use ladderday::domain::limit::{MOMENTS, MOST, limits, value_untold};
 use ladderday::domain::{CellKind, TABLES, Table, Value};
 use rusqlite::Connection;
 
@@ -31,7 +31,7 @@ fn takes(conn: &Connection, table: &Table, column: &str, value: &Value) -> bool 
             CellKind::Text | CellKind::Refers(_) | CellKind::Date | CellKind::LocalTime => {
                 Value::Text(at.to_string())
             }
-            _ => Value::Int(limits(table.name, c.name).0.max(1)),
+            _ => Value::Int(limits(table, c).0.max(1)),
         })
     };
     let values: Vec<_> = table.columns.iter().enumerate().map(fitting).collect();
@@ -67,11 +67,14 @@ fn the_limits_are_those_of_the_tables() {
             if !whole {
                 continue;
             }
-            let (least, most) = limits(table.name, column.name);
+            let (least, most) = limits(table, column);
             let at = format!("{}.{}", table.name, column.name);
-            let tries = [Some(least), Some(most), least.checked_sub(1), most.checked_add(1)];
-            for (n, good) in tries.into_iter().zip([true, true, false, false]) {
-                let Some(n) = n else { continue };
+            // What is asked of every quantity and moment is asked at the store's door, not in the tables.
+            let general = [MOST, -MOST, MOMENTS.0, MOMENTS.1];
+            let mut tries = vec![(least, true), (most, true)];
+            tries.extend(general.iter().all(|g| *g != least).then(|| (least - 1, false)));
+            tries.extend(general.iter().all(|g| *g != most).then(|| (most + 1, false)));
+            for (n, good) in tries {
                 assert_eq!(takes(&conn, table, column.name, &Value::Int(n)), good, "{at} = {n}");
                 looked += 1;
             }

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
 use crate::answers::shopping::leads::{Way, lead_product};
-use crate::answers::shopping::stock::{stake, usable, used, uses};
+use crate::answers::shopping::stock::{stake, usable, used};
 use crate::calc::electrical::supply_load::{CONTINUOUS, Input, supply_load};
 use crate::domain::{Direction, LinkKind, Phase, PieceId, Placement, Product, ProductId, Role, SeasonId};
 use crate::planner::Plan;
@@ -57,7 +57,7 @@ pub(crate) fn bill(outlook: &Outlook, facts: &Facts, p: &Placement, free_ports: 
     }
     let recipe = facts.method_of(p).map_or_else(Vec::new, |m| facts.recipe(m.id));
     for step in &recipe {
-        let uses = uses(outlook, p, &step.code).into_iter().filter(|u| u.1 > 0);
+        let uses = facts.used_up(p, &step.code).into_iter().filter(|u| u.1 > 0);
         out.extend(uses.map(|(id, n)| (id, n, format!("{n} for \"{}\"", step.title))));
     }
     if recipe.iter().any(|r| r.stake_s.s() > 0) {
@@ -185,7 +185,7 @@ pub(crate) fn rest(outlook: &Outlook, facts: &Facts, plan: Option<&Plan>) -> BTr
         rest.insert(id, usable(outlook, id, last_use));
     }
     let open = plan.iter().flat_map(|p| &p.steps).filter(|s| s.state == State::Open).map(|s| &*s.step);
-    for (id, n) in used(outlook, facts, open) {
+    for (id, n) in used(facts, open) {
         *rest.entry(id).or_default() -= n;
     }
     for season in outlook.coming_seasons() {

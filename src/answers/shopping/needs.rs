@@ -8,7 +8,7 @@ use crate::answers::Outlook;
 use crate::answers::faults::page::symptom_words;
 use crate::answers::record::spare_list::usual_spares;
 use crate::answers::shopping::builds::{bills, rest};
-use crate::answers::shopping::stock::{parts_short, shortfall, uses};
+use crate::answers::shopping::stock::{parts_short, shortfall};
 use crate::answers::words::target_name;
 use crate::domain::{Condition, Need, NeedReason, Phase, Placement, PlacementId, ProductId, RepairDeed};
 use crate::planner::Plan;
@@ -301,7 +301,7 @@ fn first_use(outlook: &Outlook, plan: Option<&Plan>) -> BTreeMap<ProductId, Naiv
             continue;
         };
         let day = from.with_timezone(&outlook.zone()).date_naive();
-        for (id, n) in uses(outlook, placement, &p.step.recipe_step) {
+        for (id, n) in facts.used_up(placement, &p.step.recipe_step) {
             if n > 0 {
                 let e = by.entry(id).or_insert(day);
                 *e = (*e).min(day);

@@ -22,22 +22,6 @@ pub(crate) const SIX_WEEKS: Duration = Duration::weeks(6);
 /// One spare fuse for so many in use, at least one. Common practice, no published source.
 const FUSES_A_SPARE: i64 = 10;
 
-/// What one recipe step of a placement uses up.
-pub(crate) fn uses(outlook: &Outlook, placement: &Placement, recipe_step: &str) -> Vec<(ProductId, i64)> {
-    let Some(recipe) = outlook.yard.recipe_steps.iter().find(|r| r.code == recipe_step) else {
-        return Vec::new();
-    };
-    // A begun metre is used whole.
-    let metres = placement.length_mm.map_or(0, |l| (l.mm() + 999) / 1000);
-    outlook
-        .yard
-        .recipe_uses
-        .iter()
-        .filter(|u| u.recipe_step_id == recipe.id)
-        .map(|u| (u.product_id, u.per_placement + u.per_piece * placement.count + u.per_metre * metres))
-        .collect()
-}
-
 /// What a plan's open steps use up, less what is usable. `again`: its season is lit, and all is done again next year.
 pub(crate) fn shortfall(
     outlook: &Outlook,
@@ -54,13 +38,13 @@ pub(crate) fn shortfall(
     let mut by_plan: BTreeMap<ProductId, Option<NaiveDate>> = BTreeMap::new();
     for p in plan.iter().flat_map(|p| &p.steps).filter(|p| again || p.state == State::Open) {
         let Some(placement) = p.step.placement.and_then(|id| facts.placement(id)) else { continue };
-        for (product, _) in uses(outlook, placement, &p.step.recipe_step) {
+        for (product, _) in facts.used_up(placement, &p.step.recipe_step) {
             let last = by_plan.entry(product).or_insert(day(p));
             // What is in no session yet is used by the last of them at the latest.
             *last = last.zip(day(p)).map(|(a, b)| a.max(b));
         }
     }
-    used(outlook, facts, open)
+    used(facts, open)
         .into_iter()
         .filter_map(|(product, wanted)| {
             let have = usable(outlook, product, by_plan.get(&product).copied().flatten().or(last_use));
@@ -69,16 +53,13 @@ pub(crate) fn shortfall(
         .collect()
 }
 
-pub(crate) fn used<'a>(
-    outlook: &Outlook,
-    facts: &Facts,
-    steps: impl Iterator<Item = &'a Step>,
-) -> BTreeMap<ProductId, i64> {
+pub(crate) fn used<'a>(facts: &Facts, steps: impl Iterator<Item = &'a Step>) -> BTreeMap<ProductId, i64> {
     let mut used: BTreeMap<ProductId, i64> = BTreeMap::new();
     for step in steps {
         let Some(placement) = step.placement.and_then(|id| facts.placement(id)) else { continue };
-        for (product, n) in uses(outlook, placement, &step.recipe_step) {
-            *used.entry(product).or_default() += n;
+        for (product, n) in facts.used_up(placement, &step.recipe_step) {
+            let all = used.entry(product).or_default();
+            *all = i64::saturating_add(*all, n);
         }
     }
     used
@@ -113,7 +94,7 @@ pub(crate) fn stock_findings(
         );
     }
     let why = "used by this plan's open steps";
-    let consumed = used(outlook, facts, open.iter().copied());
+    let consumed = used(facts, open.iter().copied());
     let mut all: Vec<_> = consumed.into_iter().map(|(product, n)| (product, n, why.to_owned())).collect();
     all.extend(parts_wanted(outlook, facts, season, &mut not_told));
     found.extend(put_out(outlook, facts, season, &mut not_told).iter().map(Owned::finding));

@@ -137,23 +137,13 @@ pub(crate) fn fetch(
         }
     }
     let mut stock: BTreeMap<&str, i64> = BTreeMap::new();
-    for recipe_use in &outlook.yard.recipe_uses {
-        let mut quantity = 0;
-        for p in &open {
-            let same = outlook
-                .yard
-                .recipe_steps
-                .iter()
-                .any(|r| r.id == recipe_use.recipe_step_id && r.code == p.step.recipe_step);
-            if same {
-                let n = p.step.placement.and_then(|x| facts.placement(x)).map_or(1, |x| x.count);
-                quantity += recipe_use.per_placement + recipe_use.per_piece * n;
+    for p in &open {
+        let Some(placement) = p.step.placement.and_then(|x| facts.placement(x)) else { continue };
+        for (product, quantity) in facts.used_up(placement, &p.step.recipe_step) {
+            if let Some(product) = facts.product(product).filter(|_| quantity > 0) {
+                let all = stock.entry(&product.name).or_default();
+                *all = all.saturating_add(quantity);
             }
-        }
-        if quantity > 0
-            && let Some(product) = facts.product(recipe_use.product_id)
-        {
-            *stock.entry(&product.name).or_default() += quantity;
         }
     }
     for (name, quantity) in stock {

@@ -47,13 +47,10 @@ pub(super) fn parse(table: &Table, column: &Column, text: &str, zone: Option<Tz>
         _ => Value::Int(quantity(column, text)?),
     };
     if let Value::Int(n) = value {
-        let (least, most) = limits(table.name, column.name);
+        let (least, most) = limits(table, column);
         if n < least || n > most {
-            let range = match (least, most) {
-                (_, i64::MAX) => format!("{least} or more"),
-                _ => format!("{least} to {most}"),
-            };
-            return refuse("out-of-range", format!("{n} is out of range"), format!("give {range}"));
+            let takes = format!("give {least} to {most}");
+            return refuse("out-of-range", format!("{n} is out of range"), takes);
         }
     }
     Ok(value)

@@ -46,15 +46,11 @@ pub(in crate::steps) fn deliveries(facts: &Facts, season: &Season, progress: &As
     };
     for step in steps.iter_mut().filter(|s| !over(s)) {
         let Some(placement) = step.placement.and_then(|p| facts.placement(p)) else { continue };
-        let Some(recipe) = facts.yard.recipe_steps.iter().find(|r| r.code == step.recipe_step) else {
-            continue;
-        };
-        let metres = placement.length_mm.map_or(0, |l| (l.mm() + 999) / 1000);
-        for used in facts.yard.recipe_uses.iter().filter(|u| u.recipe_step_id == recipe.id) {
-            let Some((day, have)) = coming.get(&used.product_id).zip(left.get_mut(&used.product_id)) else {
+        for (product, quantity) in facts.used_up(placement, &step.recipe_step) {
+            let Some((day, have)) = coming.get(&product).zip(left.get_mut(&product)) else {
                 continue;
             };
-            *have -= used.per_placement + used.per_piece * placement.count + used.per_metre * metres;
+            *have = have.saturating_sub(quantity);
             if *have < 0 {
                 wait(step, *day);
             }
