@@ -9,6 +9,7 @@ mod laws;
 mod odds;
 mod parts;
 mod refusals;
+mod room;
 mod rounds;
 mod running_tests;
 mod spoiled;

@@ -23,6 +23,8 @@ pub(in crate::planner::engine) struct Island<S: Scheme> {
     spread: Spread,
     pub(in crate::planner::engine) best: Option<Member<S::Genes>>,
     stale: u64,
+    /// The best leaves out what others may have room for, and it is time to look for them.
+    pub(super) lacks: bool,
 }
 
 impl<S: Scheme> Island<S> {
@@ -47,6 +49,7 @@ impl<S: Scheme> Island<S> {
             spread,
             best: None,
             stale: 0,
+            lacks: false,
         }
     }
 
@@ -94,7 +97,8 @@ impl<S: Scheme> Island<S> {
             }
             (father, mother)
         });
-        Job { parents, seed: self.rng.u64(..) }
+        let fits = self.lacks && parents.is_some() && self.rng.bool();
+        Job { parents, seed: self.rng.u64(..), fits }
     }
 
     /// All jobs, shared among the makers.

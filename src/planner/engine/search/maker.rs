@@ -28,6 +28,8 @@ pub(super) struct Maker<S: Scheme> {
 pub(super) struct Job {
     pub(super) parents: Option<(usize, usize)>,
     pub(super) seed: u64,
+    /// The best schedule, changed so that what it leaves out may find room.
+    pub(super) fits: bool,
 }
 
 impl<S: Scheme> Maker<S> {
@@ -56,6 +58,10 @@ impl<S: Scheme> Maker<S> {
             let genes = self.s.sample(&mut rng, best);
             return self.build(net, genes, None, spread.justified > 0);
         };
+        if let Some(mut genes) = best.filter(|_| job.fits).cloned() {
+            self.s.fit_in(&mut genes, &mut rng);
+            return self.build(net, genes, None, false);
+        }
         let (f, m) = (&members[father], &members[mother]);
         let mut genes = f.genes.clone();
         if mother != father && !self.s.unordered() {

@@ -95,6 +95,8 @@ pub(super) fn run<S: Scheme>(
         if stopped || (control.stop)() {
             break StoppedBy::Stop;
         }
+        // Sought from the start, room for all comes with many sessions that cost more than is won back later.
+        island.lacks = spent > limits.schedules / 2 && best.score[..2] > bound[..2];
         let round = spread.round;
         let share = round.min(limits.schedules - spent);
         let mut outcome = Outcome::Open;

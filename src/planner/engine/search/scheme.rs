@@ -82,6 +82,11 @@ pub(in crate::planner::engine) trait Scheme: Send {
     /// Small changes.
     fn vary(&mut self, genes: &mut Self::Genes, rng: &mut fastrand::Rng);
 
+    /// A change that lets hope for room for what is left out.
+    fn fit_in(&mut self, genes: &mut Self::Genes, rng: &mut fastrand::Rng) {
+        self.vary(genes, rng);
+    }
+
     /// The answer as it is handed out.
     fn hand_out(&mut self, best: Member<Self::Genes>) -> (Vec<Option<Placed>>, Vec<Unplaced>);
 }

@@ -15,6 +15,8 @@ pub(super) struct Shown {
     pub(super) workers: Vec<u64>,
     /// Before which activity somebody waits, and who.
     pub(super) idle: Vec<(u32, u8)>,
+    /// What found no room, though all that it waits for did.
+    pub(super) left: Vec<u32>,
 }
 
 /// A skip that leaves the activity out altogether.

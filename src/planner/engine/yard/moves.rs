@@ -165,6 +165,28 @@ impl Genes {
         }
     }
 
+    /// What found no room comes earlier, with all that it waits for, and nothing holds it back any more.
+    ///
+    /// D. E. Joslin, D. P. Clements, "Squeaky wheel optimization", JAIR 10 (1999) 353-373: what came off badly is served
+    /// earlier.
+    pub(super) fn fit_in(&mut self, m: &Model, rng: &mut fastrand::Rng) {
+        let Some(i) = self.shown.left.get(rng.usize(..self.shown.left.len().max(1))).map(|i| *i as usize)
+        else {
+            return;
+        };
+        let sessions = m.p.sessions.len();
+        self.skip[i] = 0;
+        self.spare[i] = 0;
+        self.spare_unit[i] = u16::MAX;
+        self.shut[m.place[i] * sessions..(m.place[i] + 1) * sessions].fill(false);
+        self.floor[2 * m.place[i]..2 * m.place[i] + 2].fill(Time::MIN);
+        if rng.u8(..4) == 0 {
+            self.closed.fill(false);
+        }
+        let at = self.list.iter().position(|x| *x as usize == i).unwrap_or(0);
+        self.bring(m, &[i], rng.usize(..=at) as u32, true);
+    }
+
     /// What is done at a place in a session, but for looks at what runs.
     fn visit(&self, m: &Model, place: usize, session: u32) -> Vec<usize> {
         let here = m.at_place[place].iter().map(|i| *i as usize);

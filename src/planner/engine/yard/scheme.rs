@@ -94,6 +94,12 @@ impl Scheme for Yard<'_, '_> {
                 shown.idle.push((i, w as u8));
             }
         });
+        shown.left.clear();
+        let (p, preds, out) = (&self.m.p, &self.m.preds, &self.m.out);
+        let lost = |i: &usize| !spots[*i].placed() && !out[*i] && p.activities[*i].fixed.is_none();
+        let lost = (0..self.m.n).filter(lost);
+        let first = lost.filter(|i| preds[*i].iter().all(|(q, _)| spots[*q].placed()));
+        shown.left.extend(first.map(|i| i as u32));
         shown.workers.clear();
         shown.workers.extend(spots.iter().map(|s| s.workers));
         Some(evaluate::score(self.m, &self.decoder.state))
@@ -143,6 +149,10 @@ impl Scheme for Yard<'_, '_> {
         while rng.u8(..) < 60 {
             genes.vary(self.m, rng);
         }
+    }
+
+    fn fit_in(&mut self, genes: &mut Genes, rng: &mut Rng) {
+        genes.fit_in(self.m, rng);
     }
 
     fn hand_out(&mut self, mut best: Member<Genes>) -> (Vec<Option<Placed>>, Vec<Unplaced>) {
