@@ -163,7 +163,7 @@ pub(crate) fn n_of(n: impl TryInto<i64>, one: &str) -> String {
     }
     match one.strip_suffix('y').filter(|stem| !stem.ends_with(['a', 'e', 'o', 'u'])) {
         Some(stem) => format!("{n} {stem}ies"),
-        None if one.ends_with(['s', 'x']) => format!("{n} {one}es"),
+        None if one.ends_with(['s', 'x', 'h']) => format!("{n} {one}es"),
         None => format!("{n} {one}s"),
     }
 }

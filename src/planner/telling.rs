@@ -55,7 +55,7 @@ pub(super) fn print_cures(plan: &mut Plan) {
     if untold > 0 {
         plan.assumed
             .push(format!(
-                "lowest temperature not told where {untold} cures begin: the usual nights of the month assumed (common practice)"
+                "lowest temperature not told where cures begin ({untold} of them): the usual nights of the month assumed (common practice)"
             ));
     }
 }

@@ -53,12 +53,14 @@ pub fn pulls<'a>(facts: &Facts<'a>, season: SeasonId) -> Vec<Pull<'a>> {
             pull.weighs_n = weight(facts, &all, p).filter(|_| first);
             pull
         })
-        .filter(|p| p.holds_n.is_some() || p.area_m2.is_none_or(|a| a >= LEAST_M2))
+        .filter(|p| {
+            p.placement.mount_id.is_some() || p.holds_n.is_some() || p.area_m2.is_none_or(|a| a >= LEAST_M2)
+        })
         .collect();
     // Whatever lies or stands on a mount weighs on it, however the wind is judged.
     for p in all.iter().copied().filter(|p| p.mount_id.is_some()) {
         let mut only = pull(facts, p);
-        if only.holds_n.is_some() && p.mount_id.is_some_and(|m| mounts.insert(m)) {
+        if p.mount_id.is_some_and(|m| mounts.insert(m)) {
             only.weighs_n = weight(facts, &all, p);
             (only.area_m2, only.push, only.refused, only.stakes_untold) = (Some(0.0), None, None, false);
             found.push(only);

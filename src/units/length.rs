@@ -1,6 +1,6 @@
 //! Lengths, typed as metres or as feet and inches.
 
-use super::parse::{UnitError, parse_number, split_unit, trim_number, whole};
+use super::parse::{COARSE, UnitError, keep, parse_number, split_unit, trim_number, whole};
 use super::system::System;
 
 const MM_PER_INCH: f64 = 25.4;
@@ -35,7 +35,7 @@ impl Length {
         let refuse = || UnitError::new("length", text, TAKES);
         let tidy = text.trim().to_lowercase().replace(['′', '’'], "'").replace(['″', '”'], "\"");
         if let Some(mm) = feet_and_inches(&tidy) {
-            return whole(mm).map(Self).ok_or_else(refuse);
+            return keep(mm, "mm", COARSE, refuse()).map(Self);
         }
         let (n, unit) = split_unit(&tidy).ok_or_else(refuse)?;
         let factor = match unit.as_str() {
@@ -49,7 +49,7 @@ impl Length {
             "" => 1000.0,
             _ => return Err(refuse()),
         };
-        whole(n * factor).map(Self).ok_or_else(refuse)
+        keep(n * factor, "mm", COARSE, refuse()).map(Self)
     }
 
     /// As shown: `7'6"` to the nearest half inch in US units, metres otherwise.

@@ -11,17 +11,34 @@ pub struct UnitError {
     pub typed: String,
     /// Examples of what is taken, as `7'6", 2.3 m, 230 cm`.
     pub takes: &'static str,
+    /// What could be kept of a quantity that is told finer, as `12 mA or 13 mA`.
+    pub near: Option<String>,
 }
 
 impl UnitError {
     pub(crate) fn new(what: &'static str, typed: &str, takes: &'static str) -> Self {
-        Self { what, typed: typed.to_owned(), takes }
+        Self { what, typed: typed.to_owned(), takes, near: None }
+    }
+
+    /// What is wrong with it.
+    pub fn says(&self) -> String {
+        match self.near {
+            Some(_) => format!("this {} is finer than what is kept, and would be rounded too far", self.what),
+            None => format!("this is no {}", self.what),
+        }
+    }
+
+    pub fn remedy(&self) -> String {
+        self.near.as_ref().map_or_else(|| format!("write it like {}", self.takes), |n| format!("write {n}"))
     }
 }
 
 impl fmt::Display for UnitError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{:?} is not a {}; write it like {}", self.typed, self.what, self.takes)
+        match self.near {
+            Some(_) => write!(f, "{:?}: {}; {}", self.typed, self.says(), self.remedy()),
+            None => write!(f, "{:?} is not a {}; {}", self.typed, self.what, self.remedy()),
+        }
     }
 }
 
@@ -65,6 +82,22 @@ pub(crate) fn split_unit(text: &str) -> Option<(f64, String)> {
 /// Rounds to the nearest whole number, refusing what an `i64` column can't hold exactly.
 pub(crate) fn whole(x: f64) -> Option<i64> {
     (x.is_finite() && x.abs() < 9.0e15).then(|| x.round() as i64)
+}
+
+/// So far may rounding change what is typed, about a hundredth: of currents, voltages, loads and times.
+pub(crate) const FINE: f64 = 0.011;
+/// Of lengths and masses, which are told in inches and ounces too: from ten millimetres or grams on to the whole one.
+pub(crate) const COARSE: f64 = 0.05;
+
+/// The whole number of units that is kept of `typed`, refused where that is more than `slack` of it away.
+pub(crate) fn keep(typed: f64, unit: &str, slack: f64, refused: UnitError) -> Result<i64, UnitError> {
+    let Some(kept) = whole(typed) else { return Err(refused) };
+    if (kept as f64 - typed).abs() <= slack * typed.abs() {
+        return Ok(kept);
+    }
+    let near = [typed.floor(), typed.ceil()].into_iter().filter(|n| *n != 0.0);
+    let near: Vec<String> = near.map(|n| format!("{n} {unit}")).collect();
+    Err(UnitError { near: Some(near.join(" or ")), ..refused })
 }
 
 /// With so many decimals; what rounds to nothing carries no sign. Every figure that people read is written by this.

@@ -1,11 +1,11 @@
 //! Quantities that are a plain whole number of one unit, with the units people type for them.
 
-use super::parse::{UnitError, split_unit, trim_number, whole};
+use super::parse::{COARSE, FINE, UnitError, keep, split_unit, trim_number, whole};
 use super::system::System;
 
 macro_rules! quantity {
     ($(#[$doc:meta])* $name:ident, $what:literal, $of:ident, $get:ident, $big:ident, $of_big:ident, $per_big:literal,
-     takes $takes:literal, units { $($unit:literal => $factor:expr),+ $(,)? },
+     kept $kept:literal $slack:expr, takes $takes:literal, units { $($unit:literal => $factor:expr),+ $(,)? },
      bare us $bare_us:expr, si $bare_si:expr,
      show us $show_us:literal $us_div:expr, $us_places:literal; si $show_si:literal $si_div:expr, $si_places:literal) => {
         $(#[$doc])*
@@ -42,7 +42,7 @@ macro_rules! quantity {
                     "" => if system == System::Us { $bare_us } else { $bare_si },
                     _ => return Err(refuse()),
                 };
-                whole(n * factor).map(Self).ok_or_else(refuse)
+                keep(n * factor, $kept, $slack, refuse()).map(Self)
             }
 
             /// As shown on screen and paper.
@@ -59,7 +59,7 @@ macro_rules! quantity {
 quantity!(
     /// Mass in whole grams.
     Mass, "mass", from_g, g, kilograms, from_kilograms, 1000.0,
-    takes "2.5 kg, 900 g, 5 lb, 12 oz",
+    kept "g" COARSE, takes "2.5 kg, 900 g, 5 lb, 12 oz",
     units { "g" => 1.0, "kg" => 1000.0, "lb" => 453.592_37, "lbs" => 453.592_37, "oz" => 28.349_523_125 },
     bare us 453.592_37, si 1000.0,
     show us "lb" 453.592_37, 2; si "kg" 1000.0, 3
@@ -87,7 +87,7 @@ impl Mass {
 quantity!(
     /// Volume in whole millilitres.
     Volume, "volume", from_ml, ml, litres, from_litres, 1000.0,
-    takes "64 L, 500 mL, 17 gal, 10 fl oz",
+    kept "mL" COARSE, takes "64 L, 500 mL, 17 gal, 10 fl oz",
     units { "ml" => 1.0, "l" => 1000.0, "gal" => 3_785.411_784, "qt" => 946.352_946, "fl oz" => 29.573_529_562_5 },
     bare us 3_785.411_784, si 1000.0,
     show us "gal" 3_785.411_784, 1; si "L" 1000.0, 2
@@ -95,7 +95,7 @@ quantity!(
 quantity!(
     /// Voltage in whole millivolts.
     Voltage, "voltage", from_mv, mv, volts, from_volts, 1000.0,
-    takes "5 V, 12V, 4850 mV",
+    kept "mV" FINE, takes "5 V, 12V, 4850 mV",
     units { "v" => 1000.0, "mv" => 1.0, "kv" => 1_000_000.0 },
     bare us 1000.0, si 1000.0,
     show us "V" 1000.0, 3; si "V" 1000.0, 3
@@ -103,7 +103,7 @@ quantity!(
 quantity!(
     /// Current in whole milliamperes.
     Current, "current", from_ma, ma, amps, from_amps, 1000.0,
-    takes "55 mA, 15 A",
+    kept "mA" FINE, takes "55 mA, 15 A",
     units { "ma" => 1.0, "a" => 1000.0 },
     bare us 1000.0, si 1000.0,
     show us "A" 1000.0, 3; si "A" 1000.0, 3
@@ -111,7 +111,7 @@ quantity!(
 quantity!(
     /// Power in whole milliwatts.
     Power, "power", from_mw, mw, watts, from_watts, 1000.0,
-    takes "350 W, 300 mW, 1.2 kW",
+    kept "mW" FINE, takes "350 W, 300 mW, 1.2 kW",
     units { "mw" => 1.0, "w" => 1000.0, "kw" => 1_000_000.0 },
     bare us 1000.0, si 1000.0,
     show us "W" 1000.0, 3; si "W" 1000.0, 3
@@ -119,7 +119,7 @@ quantity!(
 quantity!(
     /// Force in whole millinewtons.
     Force, "force", from_mn, mn, newtons, from_newtons, 1000.0,
-    takes "250 N, 1.2 kN, 55 lbf",
+    kept "mN" FINE, takes "250 N, 1.2 kN, 55 lbf",
     units { "n" => 1000.0, "kn" => 1_000_000.0, "lbf" => 4_448.221_615_260_5, "mn" => 1.0 },
     bare us 4_448.221_615_260_5, si 1000.0,
     show us "lbf" 4_448.221_615_260_5, 1; si "N" 1000.0, 1
@@ -127,7 +127,7 @@ quantity!(
 quantity!(
     /// Speed (of wind) in whole millimetres a second.
     Speed, "wind speed", from_mms, mms, metres_per_second, from_metres_per_second, 1000.0,
-    takes "25 mph, 11 m/s, 40 km/h, 20 kn",
+    kept "mm/s" FINE, takes "25 mph, 11 m/s, 40 km/h, 20 kn",
     units { "mph" => 447.04, "m/s" => 1000.0, "km/h" => 1000.0 / 3.6, "kn" => 1852.0 / 3.6, "kt" => 1852.0 / 3.6 },
     bare us 447.04, si 1000.0,
     show us "mph" 447.04, 0; si "m/s" 1000.0, 1

@@ -1,6 +1,6 @@
 //! How long something takes.
 
-use super::parse::{UnitError, split_unit, whole};
+use super::parse::{FINE, UnitError, keep, split_unit};
 
 const TAKES: &str = "45 min, 1h20, 1.5 h, 48 h, 7 d";
 
@@ -56,7 +56,8 @@ impl Span {
         if n < 0.0 {
             return Err(refuse());
         }
-        whole(n * factor).filter(|s| *s <= MOST_S).map(Self).ok_or_else(refuse)
+        let seconds = keep(n * factor, "s", FINE, refuse())?;
+        if seconds > MOST_S { Err(refuse()) } else { Ok(Self(seconds)) }
     }
 
     /// As shown: `45 min`, `1 h 20`, `48 h`, `7 d`.

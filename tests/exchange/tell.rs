@@ -1,6 +1,6 @@
 //! Facts told one by one: every table, every column, as people type them; what is wrong is told at its column.
 
-use ladderday::domain::{Deed, Yard};
+use ladderday::domain::{CellKind, Deed, TABLES, Value, Yard};
 use ladderday::exchange::csv::{CsvFault, write_folder};
 use ladderday::exchange::tell::{Telling, Told, Was, Which, end, tell};
 use ladderday::store::Store;
@@ -104,6 +104,68 @@ fn every_column_of_every_table_can_be_told_by_itself() {
     for ((name, before), (_, after)) in files.iter().zip(&write_folder(&book.yard())) {
         assert_eq!(before, after, "{name}");
     }
+}
+
+/// Units that people tell a quantity in, each with what one of it is in the unit that is kept, and how far rounding to that
+/// may go: lengths, masses and volumes are told in inches and ounces too.
+fn units(kind: CellKind) -> (&'static [(&'static str, f64)], f64) {
+    match kind {
+        CellKind::Length => (&[("mm", 1.0), ("cm", 10.0), ("m", 1e3), ("in", 25.4), ("ft", 304.8)], 0.05),
+        CellKind::Mass => (&[("g", 1.0), ("kg", 1e3), ("lb", 453.592_37), ("oz", 28.349_523_125)], 0.05),
+        CellKind::Volume => (&[("mL", 1.0), ("L", 1e3), ("gal", 3_785.411_784)], 0.05),
+        CellKind::Voltage => (&[("mV", 1.0), ("V", 1e3)], 0.011),
+        CellKind::Current => (&[("mA", 1.0), ("A", 1e3)], 0.011),
+        CellKind::Power => (&[("mW", 1.0), ("W", 1e3), ("kW", 1e6)], 0.011),
+        CellKind::Force => (&[("N", 1e3), ("lbf", 4_448.221_615_260_5)], 0.011),
+        CellKind::Speed => (&[("m/s", 1e3), ("mph", 447.04), ("km/h", 1e3 / 3.6)], 0.011),
+        CellKind::Span => (&[("s", 1.0), ("min", 60.0), ("h", 3600.0)], 0.011),
+        _ => (&[], 0.0),
+    }
+}
+
+/// What is told with decimals is kept within a hundredth, or refused with what could be kept.
+#[test]
+fn no_column_rounds_what_it_is_told_without_a_word() {
+    let book = Book::small();
+    let (mut taken, mut refused) = (0, 0);
+    for (name, text) in write_folder(&book.yard()) {
+        let table = name.trim_end_matches(".csv");
+        let columns = TABLES.iter().find(|t| t.name == table).unwrap().columns;
+        let mut reader = csv::Reader::from_reader(text.as_bytes());
+        let code = reader.headers().unwrap().iter().position(|h| h == "code" || h == "name");
+        let called = reader.records().next().zip(code).map(|(row, at)| row.unwrap()[at].to_owned());
+        let Some(called) = called else { continue };
+        for column in columns {
+            let (units, slack) = units(column.kind);
+            for (unit, factor) in units {
+                for number in ["0.0004", "0.3", "0.6", "1.49", "2.5", "12.35", "31.7", "97.5", "433.21"] {
+                    let typed = number.parse::<f64>().unwrap() * factor;
+                    let cell = format!("{number} {unit}");
+                    match book.read(table, &called, &[(column.header(), &cell)]) {
+                        Ok(told) => {
+                            let kept = told.row.set.iter().find(|(c, _)| *c == column.name);
+                            let Some((_, Value::Int(kept))) = kept else {
+                                panic!("{table}.{cell}: {kept:?}")
+                            };
+                            let off = (*kept as f64 - typed).abs() / typed;
+                            assert!(off <= slack, "{table}.{}: {cell} is kept as {kept}", column.name);
+                            taken += 1;
+                        }
+                        Err(faults) if faults.iter().any(|f| f.code == "too-fine") => {
+                            assert!(faults[0].remedy.starts_with("write "), "{}", faults[0]);
+                            assert!(
+                                (typed.round() - typed).abs() / typed > slack,
+                                "{table}.{cell} is refused"
+                            );
+                            refused += 1;
+                        }
+                        Err(_) => {}
+                    }
+                }
+            }
+        }
+    }
+    assert!(taken > 500 && refused > 200, "{taken} taken, {refused} refused");
 }
 
 #[test]

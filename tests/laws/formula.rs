@@ -90,6 +90,8 @@ const TOLD: &[&str] = &[
     "outlet_late",
     "port_over",
     "port_rates",
+    "port_twice",
+    "residual_trip",
     "stock.adaptor",
     "stock.lead",
     "stock.leads",

@@ -19,7 +19,7 @@ use ladderday::answers::shopping::{BuyChoice, buy_page};
 use ladderday::answers::totes::proposal;
 use ladderday::answers::view::{Finding, Level};
 
-use crate::triples::checked;
+use crate::triples::{checked, one_said_as_many};
 use told::Told;
 
 const WIRED: [CheckKind; 2] = [CheckKind::Power, CheckKind::Signal];
@@ -34,7 +34,7 @@ const HOLDS: [&str; 5] = ["half_base_mm", "friction_pct", "ballast_g", "holding_
 /// Its name, the yards it is looked at on, and what breaks it.
 type Law = (&'static str, fn(u64) -> Told, fn(&Told, u64) -> Option<String>);
 
-pub const LAWS: [Law; 18] = [
+pub const LAWS: [Law; 21] = [
     ("forgetting", make::made, forgetting),
     ("nothing told", make::made, nothing_told),
     ("splitting", make::made, splitting),
@@ -53,6 +53,9 @@ pub const LAWS: [Law; 18] = [
     ("splitting what is needed", stores::made, splitting),
     ("order and names, what is owned", stores::made, order_and_names),
     ("less owned", stores::made, less_owned),
+    ("one is said as one", make::made, said_as_one),
+    ("one is said as one, outdoors", outside::made, said_as_one),
+    ("one is said as one, what is owned", stores::made, said_as_one),
 ];
 
 fn look(told: &Told) -> Checked {
@@ -142,6 +145,11 @@ fn less_owned(told: &Told, seed: u64) -> Option<String> {
     let gone: Vec<_> =
         before.iter().filter(|(what, n)| after.get(*what).is_none_or(|now| now < *n)).collect();
     (!gone.is_empty()).then(|| format!("with less owned {gone:?} became fewer: {after:?}"))
+}
+
+/// No sentence says one thing as if it were many.
+fn said_as_one(told: &Told, _: u64) -> Option<String> {
+    one_said_as_many(&look(told))
 }
 
 fn bad(f: &Finding) -> bool {

@@ -101,7 +101,7 @@ fn scans_and_counts_say_where_things_are_and_what_is_lost() {
     assert!(
         app.totes_answer(Form::Text)
             .unwrap()
-            .contains("over weight: about 15.5 kg and 1 pieces not weighed, of 12")
+            .contains("over weight: about 15.5 kg and 1 piece not weighed, of 12")
     );
     let count = |missing: &[&str], found: &[&str]| Ask::CountTote {
         tote: "B-1".to_owned(),

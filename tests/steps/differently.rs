@@ -50,8 +50,9 @@ fn only_what_exists_is_taken() {
         (Difference::Level, "bright", "1 to 100"),
         (Difference::Level, "0", "1 to 100"),
         (Difference::Lead, "PLAY-1", "lead"),
-        (Difference::Count, "-1", "0 to"),
-        (Difference::Count, "4000", "0 to"),
+        (Difference::Count, "0", "step skip"),
+        (Difference::Count, "-1", "1 to"),
+        (Difference::Count, "4000", "1 to"),
     ] {
         let ask = Ask::DoneDifferently { key: key.clone(), what, text: text.to_owned() };
         let problem = app.perform(&ask).map(|d| d.said).expect_err(&format!("{what:?} {text} is taken"));
@@ -82,4 +83,38 @@ fn a_level_of_its_own_is_reckoned_with() {
     assert!(said.contains("level of its own") && said.contains(" 80 %"), "{said}");
     // From 40 % to 80 %: twice what it took.
     assert!(after > before, "{after} W after {before} W");
+}
+
+/// Fewer put out than planned: loads, pieces and what is owned go by how many there are; next year's begins as is decided.
+#[test]
+fn fewer_put_out_are_reckoned_with() {
+    let (_folder, mut app) = demo();
+    let season = app.yard().seasons.iter().find(|s| s.code == "harbor-2026").unwrap().id;
+    let many = |p: &&ladderday::domain::Placement| {
+        let pieces = app.yard().placement_pieces.iter().filter(|x| x.placement_id == p.id).count() as i64;
+        let lit = app.yard().products.iter().any(|x| Some(x.id) == p.product_id && x.pixels.is_some());
+        let fed = app.yard().links.iter().any(|l| l.to_placement_id == Some(p.id));
+        p.season_id == season && p.count > 2 && pieces == p.count && lit && fed
+    };
+    let prop = app.yard().placements.iter().find(many).unwrap().clone();
+    let (n, left) = (prop.count - 2, prop.count);
+    let key = key(&app, &prop.code);
+    let lit = |app: &App| {
+        let answer = check_answer(&app.outlook(), &[CheckKind::Power], &WhatIf::default(), None).unwrap();
+        answer.network.unwrap().load_w
+    };
+    let before = lit(&app);
+    let ask = Ask::DoneDifferently { key: key.clone(), what: Difference::Count, text: n.to_string() };
+    let said = app.perform(&ask).unwrap().said;
+    assert!(said.contains(&format!("{n} of {left} put out; taken as left in: ")), "{said}");
+    let now = app.yard().placements.iter().find(|p| p.id == prop.id).unwrap();
+    let pieces = app.yard().placement_pieces.iter().filter(|x| x.placement_id == prop.id).count() as i64;
+    assert_eq!((now.count, pieces), (n, n));
+    let difference = app.yard().season_differences.iter().find(|d| d.placement_id == Some(prop.id)).unwrap();
+    assert!(difference.before_text.starts_with(&format!("{left}: ")), "{}", difference.before_text);
+    assert_eq!(difference.after_text, n.to_string());
+    assert!(lit(&app) < before, "{} W after {before} W", lit(&app));
+    let steps = app.steps(Phase::Up).unwrap();
+    let step = steps.steps.iter().find(|s| s.key.to_string() == key).unwrap();
+    assert_eq!(steps.progress[&step.key].state_for(step.of), ladderday::steps::State::Done);
 }

@@ -1,12 +1,16 @@
-//! Yards a little inside and outside a limit, told in many ways, and with a fact left out: `by_hand.toml`, `tiny.toml`.
+//! Yards a little inside and outside a limit, told in many ways, and with a fact left out: `by_hand.toml`, `tiny.toml`,
+//! `cells.toml`.
 
-use std::collections::BTreeMap;
-
+use ladderday::answers::power::Checked;
 use ladderday::answers::view::{Finding, Level};
 use regex::Regex;
 use serde::Deserialize;
 
 use super::{Told, kinds, try_texts, yard::checked_at};
+
+const BY_HAND: &str = include_str!("by_hand.toml");
+const TINY: &str = include_str!("tiny.toml");
+const CELLS: &str = include_str!("cells.toml");
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -45,22 +49,40 @@ struct Case {
     /// Outside the limit the tables themselves refuse it.
     #[serde(default)]
     refused: bool,
+    /// Where the fact is blank, a finding may ask for it.
+    #[serde(default)]
+    asked: bool,
     same: Told,
     inside: Told,
     outside: Told,
     blank: Told,
 }
 
-fn look(file: &File, case: &Case, own: &Told) -> Option<ladderday::answers::power::Checked> {
-    let mut tables: BTreeMap<String, String> = BTreeMap::new();
-    for (name, text) in [("site", &file.site), ("season", &file.season)] {
-        tables.insert(name.to_owned(), text.clone());
-    }
+/// The tables of a case: its own in place of those that all of them have, its cells where their letters stand.
+fn tables(file: &File, case: &Case, own: &Told) -> Told {
+    let mut tables: Told = [("site", &file.site), ("season", &file.season)]
+        .map(|(name, text)| (name.to_owned(), text.clone()))
+        .into();
+    let (cells, own): (Vec<_>, Vec<_>) = own.iter().partition(|(name, _)| name.len() == 1);
     tables.extend(case.same.clone());
-    tables.extend(own.clone());
+    tables.extend(own.into_iter().map(|(name, text)| (name.clone(), text.clone())));
+    tables.retain(|_, text| !text.trim().is_empty());
+    for text in tables.values_mut() {
+        for (letter, cell) in &cells {
+            *text = text.replace(&format!("{{{letter}}}"), cell);
+        }
+        assert!(!text.contains('{'), "{}: a cell is not told: {text}", case.limit);
+    }
+    tables
+}
+
+fn look(file: &File, case: &Case, own: &Told) -> Option<Checked> {
+    look_at(case, &tables(file, case, own))
+}
+
+fn look_at(case: &Case, tables: &Told) -> Option<Checked> {
     let steps = case.checks.iter().any(|c| c != "power" && c != "signal");
-    let recipes = case.recipes.unwrap_or(steps);
-    let yard = try_texts(&tables, recipes).ok()?;
+    let yard = try_texts(tables, case.recipes.unwrap_or(steps)).ok()?;
     let now = case.now.as_deref().unwrap_or("2026-09-01T12:00");
     Some(checked_at(&yard, &kinds(&case.checks), now))
 }
@@ -81,6 +103,8 @@ fn wrong(file: &File, case: &Case, loose: bool) -> Vec<String> {
         list.iter().map(|f| format!("{:?} {} {}: {}", f.level, f.code, f.place, f.what)).collect::<Vec<_>>()
     };
     let mut wrong = Vec::new();
+    let three = [&case.inside, &case.outside, &case.blank];
+    wrong.extend(three.into_iter().filter_map(|own| super::one_said_as_many(&look(file, case, own)?)));
     match look(file, case, &case.inside) {
         None => wrong.push("inside is refused".to_owned()),
         Some(inside) => {
@@ -104,7 +128,7 @@ fn wrong(file: &File, case: &Case, loose: bool) -> Vec<String> {
     }
     match look(file, case, &case.blank) {
         None => wrong.push("blank is refused".to_owned()),
-        Some(blank) if !said(&blank, &line, loose) => {
+        Some(blank) if !said(&blank, &line, loose || case.asked) => {
             wrong.push(format!("blank is silent: {:?}; found {:?}", blank.not_told, all(&blank.findings)));
         }
         Some(_) => {}
@@ -113,24 +137,25 @@ fn wrong(file: &File, case: &Case, loose: bool) -> Vec<String> {
 }
 
 /// Said to be not known; `loose`: or a finding asks for that very fact. Loose cases count notes, too.
-fn said(blank: &ladderday::answers::power::Checked, line: &Regex, loose: bool) -> bool {
+fn said(blank: &Checked, line: &Regex, loose: bool) -> bool {
     let asks = |f: &Finding| line.is_match(&format!("{} {}: {} [{}]", f.place, f.what, f.remedy, f.code));
     blank.not_told.iter().any(|l| line.is_match(l)) || loose && blank.findings.iter().any(asks)
 }
 
 #[test]
 fn limits_told_in_many_ways_are_kept_from_both_sides() {
-    for (text, loose) in [(include_str!("by_hand.toml"), false), (include_str!("tiny.toml"), true)] {
+    let (mut all, mut said) = (0, Vec::new());
+    for (text, loose) in [(BY_HAND, false), (TINY, true), (CELLS, false)] {
         let file: File = toml::from_str(text).unwrap();
-        let mut said = Vec::new();
+        all += file.case.len();
         for case in &file.case {
             let wrong = wrong(&file, case, loose);
             if !wrong.is_empty() {
                 said.push(format!("{}\n  {}", case.limit, wrong.join("\n  ")));
             }
         }
-        assert!(said.is_empty(), "{} of {} cases:\n{}", said.len(), file.case.len(), said.join("\n"));
     }
+    assert!(said.is_empty(), "{} of {all} cases:\n{}", said.len(), said.join("\n"));
 }
 
 /// A cell of a table's text blanked: every such text, with its row and column.
@@ -163,23 +188,19 @@ fn blanked(text: &str) -> Vec<(String, String)> {
 fn silent(file: &File, case: &Case) -> Vec<String> {
     let code = Regex::new(&format!("^(?:{})$", case.code)).unwrap();
     let subject = Regex::new(&case.subject).unwrap();
-    let hit = |c: &ladderday::answers::power::Checked| {
+    let hit = |c: &Checked| {
         c.findings
             .iter()
             .any(|f| code.is_match(&f.code) && subject.is_match(&format!("{} {}", f.place, f.what)))
     };
     let Some(before) = look(file, case, &case.outside) else { return Vec::new() };
-    let mut all: Told = [("site", &file.site), ("season", &file.season)]
-        .map(|(name, text)| (name.to_owned(), text.clone()))
-        .into();
-    all.extend(case.same.clone());
-    all.extend(case.outside.clone());
+    let all = tables(file, case, &case.outside);
     let mut silent = Vec::new();
     for (table, text) in &all {
         for (cell, less) in blanked(text) {
             let mut own = all.clone();
             own.insert(table.clone(), less);
-            let Some(after) = look(file, case, &own) else { continue };
+            let Some(after) = look_at(case, &own) else { continue };
             let line = after.not_told.iter().any(|l| !before.not_told.contains(l));
             let asked = after.findings.iter().any(|f| !before.findings.contains(f));
             if !hit(&after) && !line && !asked {
@@ -217,7 +238,7 @@ const MEANT: [&str; 21] = [
 
 fn all_silent(every: usize) -> (usize, Vec<String>) {
     let (mut all, mut looked) = (Vec::new(), 0);
-    for text in [include_str!("by_hand.toml"), include_str!("tiny.toml")] {
+    for text in [BY_HAND, TINY, CELLS] {
         let file: File = toml::from_str(text).unwrap();
         for case in file.case.iter().step_by(every) {
             looked += 1;

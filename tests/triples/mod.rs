@@ -9,9 +9,11 @@ mod by_hand;
 mod yard;
 
 use std::collections::BTreeMap;
+use std::sync::LazyLock;
 
-use ladderday::answers::power::CheckKind;
+use ladderday::answers::power::{CheckKind, Checked};
 use ladderday::answers::view::{Finding, Level};
+use regex::Regex;
 use serde::Deserialize;
 
 pub use yard::{checked, of_texts, try_texts};
@@ -109,11 +111,26 @@ fn faults(found: &[Finding]) -> Vec<String> {
     bad.map(|f| format!("{} {}: {} ({}; {})", f.code, f.place, f.what, f.value, f.limit)).collect()
 }
 
+static MANY: LazyLock<Regex> =
+    LazyLock::new(|| Regex::new(r"(?:^|[\s(])1 (?:[a-z]+ed )?[A-Za-z]*[a-zA-Z]s(?:$|[\s,.:;)])").unwrap());
+/// Words with that letter at the end which are one.
+static ONE: LazyLock<Regex> = LazyLock::new(|| Regex::new(r"1 \w*(?:ss|is|us|as|mains)\b").unwrap());
+
+/// The first sentence that says one thing as if it were many: "1 leads".
+pub fn one_said_as_many(checked: &Checked) -> Option<String> {
+    let found = checked.findings.iter().flat_map(|f| [f.what.clone(), f.remedy.clone(), f.value.to_string()]);
+    let mut all = found.chain(checked.not_told.iter().cloned());
+    all.find(|text| MANY.find_iter(text).any(|m| !ONE.is_match(m.as_str())))
+}
+
 /// What is wrong with the verdicts of a triple.
 fn wrong(yard: &YardText, triple: &Triple) -> Vec<String> {
     let kinds = kinds(&triple.checks);
     let look = |told: &Told| checked(&of_texts(&filled(yard, triple, told), yard.recipes), &kinds);
     let mut wrong = Vec::new();
+    for told in [&triple.inside, &triple.outside, &triple.blank] {
+        wrong.extend(one_said_as_many(&look(told)).map(|said| format!("one is said as many: {said}")));
+    }
     let inside = look(&triple.inside);
     if !faults(&inside.findings).is_empty() {
         wrong.push(format!("inside is called wrong: {:?}", faults(&inside.findings)));

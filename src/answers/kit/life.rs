@@ -4,7 +4,7 @@ use crate::answers::Outlook;
 use crate::answers::faults::page::symptom_words;
 use crate::answers::kit::page::placement_place;
 use crate::answers::walk::page::container_name;
-use crate::answers::words::deed_words;
+use crate::answers::words::{deed_words, n_of};
 use crate::domain::{
     Fault, LookKind, PastChange, Piece, PieceLook, Placement, ProductId, Stock, Tick, TickKind, Value,
 };
@@ -64,7 +64,11 @@ pub(crate) fn life(
         let currency = outlook.currency();
         let price = p.price_cents.map_or_else(|| "price not told".to_owned(), |m| m.show(&currency));
         let parts = Money::from_cents(parts_cost).show(&currency);
-        let more = if unpriced > 0 { format!(", {unpriced} parts without a price") } else { String::new() };
+        let more = if unpriced > 0 {
+            format!(", {} without a price", n_of(unpriced, "part"))
+        } else {
+            String::new()
+        };
         let total = Money::from_cents(spent).show(&currency);
         rows.push((
             "money".to_owned(),

@@ -67,11 +67,13 @@ impl<'a> Leads<'a> {
     }
 
     fn of(&self, link: &Link) -> Vec<Finding> {
-        let (Some(load), Some(gauge)) = (self.study.lead_amps(&link.code), leads::wire(self.facts, link))
-        else {
-            return Vec::new();
-        };
+        let Some(gauge) = leads::wire(self.facts, link) else { return Vec::new() };
         let place = self.place(link);
+        let told = leads::fuse(self.facts, link).map(Current::amps);
+        // A fuse and its wire are compared whatever goes through them.
+        let Some(load) = self.study.lead_amps(&link.code) else {
+            return told.and_then(|told| self.fused(link, &place, told, 0.0)).into_iter().collect();
+        };
         let may = match wire_amps(gauge) {
             Ok(may) => may.amps.get(),
             Err(refusal) => return vec![outside(&place, &refusal, self.facts.yard.terms()).caution(FUSE)],
@@ -85,7 +87,7 @@ impl<'a> Leads<'a> {
             let what = "would carry more than it may at full white";
             found.push(over(white_level(self.facts), "wire_over_at_white", &place, gauge, white, may, what));
         }
-        match leads::fuse(self.facts, link).map(Current::amps) {
+        match told {
             Some(told) => found.extend(self.fused(link, &place, told, load)),
             None if link.to_placement_id.is_some() && found.is_empty() => {
                 found.extend(self.unfused(link, &place, load, may));

@@ -49,6 +49,8 @@ pub(crate) struct Drawn {
     /// Of those, the ones that may be either.
     pub(crate) factor_open: BTreeSet<String>,
     pub(crate) efficiency_assumed: BTreeSet<String>,
+    /// Boxes of which it is not told what they take beside what they feed.
+    pub(crate) boxes_open: BTreeSet<String>,
 }
 
 /// The cords of a season, and what they reach.
@@ -290,7 +292,7 @@ impl<'a> Mains<'a> {
         Some(amps.max(0.0) * volts / efficiency + own.unwrap_or(0.0))
     }
 
-    /// A thing's own watts; a box, a cord or a splitter takes nothing beside what it feeds.
+    /// A thing's own watts; a box, a cord or a splitter of which none are told takes nothing beside what it feeds.
     fn piece_watts(&self, id: PieceId, product: &Product, sum: &mut Drawn) -> Option<f64> {
         let carries = matches!(product.role, Role::Box | Role::Lead | Role::Adaptor | Role::Mount)
             && (self.inside(id).next().is_some()
@@ -299,7 +301,11 @@ impl<'a> Mains<'a> {
         if product.role == Role::Box && self.inside(id).next().is_none() {
             sum.unknown.extend(self.study.left_out.get(&id).into_iter().flatten().cloned());
         }
-        own_watts(product).or(carries.then_some(0.0))
+        let own = own_watts(product);
+        if own.is_none() && carries && product.role == Role::Box {
+            sum.boxes_open.insert(self.code(Thing::Piece(id)));
+        }
+        own.or(carries.then_some(0.0))
     }
 
     /// Whether a thing is more than a box, a cord or a splitter.

@@ -1,11 +1,12 @@
-//! Circuits: what they carry, what is not known of it, and what goes dark together when a protective device trips.
+//! Circuits: what they carry, and what is not known of it.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use crate::answers::Outlook;
 use crate::answers::power::cords;
 use crate::answers::power::feeds::rating;
 use crate::answers::power::load::{Drawn, Mains, Thing};
+use crate::answers::power::residual;
 use crate::answers::power::study::Study;
 use crate::answers::power::words;
 use crate::answers::view::{Amount, Finding, Level};
@@ -30,7 +31,8 @@ pub(crate) fn look(
     let mains = Mains::of(facts, season, study);
     let mut found = circuits(facts, &mains, terms, not_told);
     found.extend(cords::look(facts, &mains, terms, not_told));
-    found.extend(groups(facts, season, &mains, terms, not_told));
+    found.extend(residual::groups(facts, season, &mains, terms, not_told));
+    found.extend(residual::protects(facts, &mains, terms, not_told));
     if terms == Terms::Us && mains.cords().next().is_some() {
         found.extend(temporary(season, not_told));
     }
@@ -141,6 +143,13 @@ fn assumed(mains: &Mains, not_told: &mut Vec<String>) {
         not_told.push(format!(
             "power factor not told for {things}: 0.6 assumed for supplies and electronics, 1 for lamps and heaters", things = n_of(factor, "thing")));
     }
+    if !drawn.boxes_open.is_empty() {
+        not_told.push(format!(
+            "load not told of what {} ({}) take beside what they feed, as fans and controllers: none assumed",
+            n_of(drawn.boxes_open.len(), "box"),
+            some(drawn.boxes_open)
+        ));
+    }
     if efficiency > 0 {
         not_told.push(format!(
             "efficiency not told for {supplies}: 85 % assumed",
@@ -198,61 +207,6 @@ fn unplugged(facts: &Facts, season: &Season, mains: &Mains, terms: Terms, not_to
             some(missing)
         ));
     }
-}
-
-/// Which boxes, and which props on them, go dark together.
-fn groups(
-    facts: &Facts,
-    season: &Season,
-    mains: &Mains,
-    terms: Terms,
-    not_told: &mut Vec<String>,
-) -> Vec<Finding> {
-    let mut by: BTreeMap<&str, BTreeSet<Thing>> = BTreeMap::new();
-    let mut untold = BTreeSet::new();
-    for cord in mains.cords() {
-        let outlet = mains.outlet(cord).and_then(|o| facts.yard.outlets.iter().find(|x| x.id == o));
-        match outlet.map(|o| (o, o.residual_group.as_deref())) {
-            Some((_, Some(group))) => by.entry(group).or_default().extend(mains.ends(cord)),
-            Some((outlet, None)) => {
-                untold.insert(outlet.code.as_str());
-            }
-            None => {}
-        }
-    }
-    if !untold.is_empty() {
-        let outlets = n_of(untold.len(), terms.outlet());
-        not_told.push(format!("{} not told for {outlets} in use ({})", terms.residual(), some(untold)));
-    }
-    let fed = facts.fed_by(season.id);
-    by.into_iter()
-        .filter_map(|(group, things)| {
-            let mut props: Vec<&str> = fed
-                .iter()
-                .filter(|(_, piece)| things.contains(&Thing::Piece(**piece)))
-                .filter_map(|(prop, _)| facts.placement(*prop).map(|p| p.name.as_str()))
-                .collect();
-            props.sort_unstable();
-            props.dedup();
-            let mut codes: Vec<String> = things.iter().map(|t| mains.code(*t)).collect();
-            codes.sort_unstable();
-            let what = match props.as_slice() {
-                [] => codes.join(", "),
-                some => format!("{}: {}", codes.join(", "), some.join(", ")),
-            };
-            (codes.len() > 1 || props.len() > 1).then(|| {
-                Finding::new(
-                    Level::Note,
-                    "dark_together",
-                    group.to_owned(),
-                    format!("go dark together when this {} trips", terms.residual()),
-                    what,
-                    "",
-                    "spread what matters most over two of them",
-                )
-            })
-        })
-        .collect()
 }
 
 /// Temporary wiring for holiday lighting is up for 90 days at most (NEC 590.3(B), from memory).

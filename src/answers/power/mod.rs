@@ -25,6 +25,7 @@ pub(crate) mod pieces;
 pub(crate) mod plugs;
 mod ports;
 pub mod rehearsal;
+pub(crate) mod residual;
 pub(crate) mod running;
 pub(crate) mod segments;
 pub(crate) mod signal;
@@ -196,6 +197,7 @@ pub(crate) fn checked_as(
         let words = outlook.yard.terms();
         checked.findings.extend(doubts::look(facts, false));
         checked.findings.extend(ends::look(facts, season, &mut checked.not_told));
+        checked.findings.extend(ports::plugged(facts, season, LinkKind::Dc, &mut checked.not_told));
         checked.findings.extend(feeds::look(facts, season, study, &mut checked.not_told));
         checked.not_told.extend(study.not_told.clone());
         checked.findings.extend(leads::look(
@@ -252,6 +254,8 @@ pub(crate) fn checked_as(
     checked.findings.sort_by(|a, b| (a.level, &a.place, &a.code).cmp(&(b.level, &b.place, &b.code)));
     // One lead that carries both dc and data is one thing to mend.
     checked.findings.dedup();
+    let mut said = std::collections::BTreeSet::new();
+    checked.not_told.retain(|line| said.insert(line.clone()));
     checked
 }
 

@@ -214,7 +214,7 @@ fn load(laid: &Laid, frames: f64, terms: Terms) -> Option<Finding> {
         if over { Level::Mend } else { Level::Note },
         "network_load",
         "the show network".to_owned(),
-        format!("{universes} universes at {frames} frames a second"),
+        format!("{} at {frames} frames a second", n_of(universes, "universe")),
         Amount::figure(
             format!("{} Mbit/s", figure(answer.bits_per_s / 1e6, 1)),
             "bit_per_s",

@@ -9,24 +9,31 @@ use crate::answers::view::{Amount, Finding, Level};
 use crate::answers::words::{n_of, some};
 use crate::calc::signal::port_timing;
 use crate::calc::signal::port_timing::{CHIPS, ChipTiming, Run, port_timing};
-use crate::domain::{Link, LinkKind, PieceId, Role};
+use crate::domain::{Link, LinkKind, PieceId, Role, Season};
 use crate::steps::Facts;
 use crate::units::figure;
 
-pub(super) fn look(
+/// Whether the ports that leads of a kind begin at are there, and each is one lead's.
+pub(super) fn plugged(
     facts: &Facts,
-    links: &[&Link],
-    all: &[Segment],
-    target: f64,
+    season: &Season,
+    kind: LinkKind,
     not_told: &mut Vec<String>,
 ) -> Vec<Finding> {
+    let links: Vec<&Link> = facts.links_in(season.id).into_iter().filter(|l| l.kind == kind).collect();
+    let mut found = there(facts, &links, not_told);
+    found.extend(shared(facts, &links, not_told));
+    found
+}
+
+pub(super) fn look(facts: &Facts, all: &[Segment], target: f64, not_told: &mut Vec<String>) -> Vec<Finding> {
     let mut on: BTreeMap<(PieceId, String), Vec<&Segment>> = BTreeMap::new();
     for segment in all {
         if let Some(port) = &segment.port {
             on.entry(port.clone()).or_default().push(segment);
         }
     }
-    let mut found = there(facts, links, not_told);
+    let mut found = Vec::new();
     let (mut unknown, mut strange) = (0, BTreeSet::new());
     for ((piece, port), segments) in on {
         let code = facts.piece(piece).map_or_else(String::new, |p| p.code.clone());
@@ -75,7 +82,7 @@ pub(crate) fn has_port(port: &str, outputs: i64) -> Option<bool> {
 /// The ports that leads begin at against how many their box has.
 fn there(facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -> Vec<Finding> {
     let mut used: BTreeMap<PieceId, BTreeSet<String>> = BTreeMap::new();
-    for link in links.iter().filter(|l| matches!(l.kind, LinkKind::Dc | LinkKind::Data)) {
+    for link in links {
         if let Some((piece, port)) = link.from_piece_id.zip(link.from_port.as_deref()) {
             used.entry(piece).or_default().insert(port.to_owned());
         }
@@ -117,6 +124,50 @@ fn there(facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -> Vec<Find
         }
     }
     found
+}
+
+/// One port takes one lead: two of a kind in it are told twice, or go through a splitter that is not told. A port that is
+/// only the letter of a bus may be any of it.
+fn shared(facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -> Vec<Finding> {
+    let mut on: BTreeMap<(PieceId, &'static str, String), Vec<&str>> = BTreeMap::new();
+    let mut untold = BTreeSet::new();
+    for link in links {
+        let Some(piece) = link.from_piece_id.and_then(|id| facts.piece(id)) else { continue };
+        let product = facts.product(piece.product_id);
+        let Some(product) = product.filter(|p| matches!(p.role, Role::Box | Role::Controller)) else {
+            continue;
+        };
+        let port = link.from_port.as_deref().map(port_name);
+        match port.filter(|p| p.contains(|c: char| c.is_ascii_digit())) {
+            Some(port) => on.entry((piece.id, link.kind.as_str(), port)).or_default().push(&link.code),
+            None if link.kind == LinkKind::Dc && product.ports != Some(1) => {
+                untold.insert(link.code.clone());
+            }
+            None => {}
+        }
+    }
+    if !untold.is_empty() {
+        not_told.push(format!(
+            "port by its number not told for {} ({}): whether two leads share one not checked",
+            n_of(untold.len(), "dc lead"),
+            some(untold)
+        ));
+    }
+    let twice = on.into_iter().filter(|(_, leads)| leads.len() > 1);
+    twice
+        .map(|((piece, kind, port), leads)| {
+            let code = facts.piece(piece).map_or("", |p| p.code.as_str());
+            Finding::new(
+                Level::Mend,
+                "port_twice",
+                format!("{code} port {port}"),
+                format!("several {kind} leads begin at one port: {}", leads.join(", ")),
+                Amount::count(leads.len() as f64, "leads"),
+                Amount::count(1.0, "lead"),
+                "correct the port of one of them, or tell the splitter that they go through as a piece",
+            )
+        })
+        .collect()
 }
 
 fn driven(facts: &Facts, piece: PieceId, place: &str, segments: &[&Segment]) -> Option<Finding> {

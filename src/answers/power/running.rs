@@ -30,7 +30,7 @@ pub(crate) fn look(
 ) -> (Option<SeasonEnergy>, Vec<Finding>) {
     let (energy, said) = season_energy(outlook, facts, season, study, not_told);
     let mut found: Vec<Finding> = said.into_iter().collect();
-    found.extend(leaks(facts, season, study, outlook.yard.terms(), not_told));
+    found.extend(leaks(facts, season, study, outlook.yard.terms()));
     (energy, found)
 }
 
@@ -111,13 +111,7 @@ fn milliamps(a: f64) -> Amount {
 }
 
 /// Standing leakage of all that hangs on one residual-current device, assumed for each supply.
-fn leaks(
-    facts: &Facts,
-    season: &Season,
-    study: &Study,
-    words: Terms,
-    not_told: &mut Vec<String>,
-) -> Vec<Finding> {
+fn leaks(facts: &Facts, season: &Season, study: &Study, words: Terms) -> Vec<Finding> {
     let mut by: BTreeMap<String, (Option<f64>, BTreeSet<Thing>)> = BTreeMap::new();
     let mains = Mains::of(facts, season, study);
     for outlet in &facts.yard.outlets {
@@ -130,10 +124,6 @@ fn leaks(
         entry.1.extend(things.into_iter().filter(|t| mains.draws(*t)));
     }
     let word = words.residual();
-    let untold = by.values().filter(|(trip, _)| trip.is_none()).count();
-    if untold > 0 {
-        not_told.push(format!("trip current not told for {}: leakage not checked", n_of(untold, word)));
-    }
     by.into_iter()
         .filter_map(|(group, (trip, things))| {
             let count = things.iter().map(|t| mains.count(*t)).sum::<usize>().max(1);

@@ -41,7 +41,8 @@ pub(crate) fn look(outlook: &Outlook, facts: &Facts, season: &Season, way: Optio
     not_told.extend(open_ends(&links, &[LinkKind::Data, LinkKind::Network]));
     not_told.extend(told_by_piece(facts, &links, LinkKind::Data));
     untold_of(facts, &links, &all, &mut not_told);
-    found.extend(ports::look(facts, &links, &all, frames, &mut not_told));
+    found.extend(ports::plugged(facts, season, LinkKind::Data, &mut not_told));
+    found.extend(ports::look(facts, &all, frames, &mut not_told));
     found.extend(lengths(outlook.units(), facts, &links, &mut not_told));
     found.extend(addresses(outlook, facts, &mut not_told));
     let laid = numbers::lay(&all, way);
@@ -83,7 +84,11 @@ fn untold_of(facts: &Facts, links: &[&Link], all: &[Segment], not_told: &mut Vec
             not_told.push(format!("{what} {n} ({}): {then}", some(codes)));
         }
     };
-    say(dark, "pixels not told for props on a data lead,", "not counted on their ports");
+    say(
+        dark,
+        "pixels not told for props on a data lead,",
+        "not counted on their ports, nor their numbers and the load of the network",
+    );
     say(colourless, "channels a pixel not told for props,", "by their chip, else 3 assumed");
     let entries = |l: &&&Link| l.kind == LinkKind::Data && l.to_placement_id.is_some();
     let several = |l: &&&Link| {
@@ -161,7 +166,8 @@ fn lengths(units: System, facts: &Facts, links: &[&Link], not_told: &mut Vec<Str
         }
     }
     if unknown > 0 {
-        not_told.push(format!("length not told for {unknown} data or network leads: reach not checked"));
+        let leads = n_of(unknown, "data or network lead");
+        not_told.push(format!("length not told for {leads}: reach not checked"));
     }
     found
 }

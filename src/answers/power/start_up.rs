@@ -13,6 +13,8 @@ use crate::units::si::Amps;
 /// What one cord from an outlet of a circuit starts, with its peak and what it draws once it runs.
 struct OneBox {
     codes: String,
+    /// How many of what starts there are.
+    things: usize,
     peak: Option<f64>,
     runs: Option<f64>,
 }
@@ -24,6 +26,7 @@ fn by_circuit<'a>(facts: &Facts<'a>, mains: &Mains) -> Vec<(&'a Circuit, Vec<One
         let codes: Vec<String> = mains.ends(cord).into_iter().map(|t| mains.code(t)).collect();
         OneBox {
             codes: codes.join(" and "),
+            things: behind.iter().filter(|t| mains.draws(**t)).map(|t| mains.count(*t)).sum(),
             peak: mains.peak(&behind),
             runs: volts.map(|v| mains.drawn(&behind).va / v),
         }
@@ -93,6 +96,7 @@ pub(crate) fn look(
         let all: f64 = boxes.iter().filter_map(|b| b.peak).sum();
         if all > answer.limit_a {
             let letter = if circuit.trip_curve.is_some() { "" } else { "; letter not told, B assumed" };
+            let one_thing = boxes.iter().map(|b| b.things).sum::<usize>() == 1;
             let alone = answer.over_alone.iter().filter_map(|at| boxes.get(*at)).map(name);
             let alone: Vec<String> = alone.collect();
             let more = if alone.is_empty() {
@@ -100,14 +104,25 @@ pub(crate) fn look(
             } else {
                 format!("; {} passes it alone: switch its supplies on one by one", alone.join(", "))
             };
+            let starts = match boxes.as_slice() {
+                [one] => one.codes.clone(),
+                _ => "all at once".to_owned(),
+            };
+            let remedy = if one_thing {
+                format!(
+                    "a breaker of a slower letter, put in by a licensed electrician, or a soft starter before {starts}"
+                )
+            } else {
+                format!("switch on some seconds apart: {}{more}", order.join(", then "))
+            };
             found.push(Finding::new(
                 Level::Note,
                 "start_up",
                 place(circuit),
-                format!("all at once may trip this {}{letter}", words.breaker()),
+                format!("{starts} may trip this {}{letter}", words.breaker()),
                 Amount::amps(all),
                 Amount::amps(answer.limit_a),
-                &format!("switch on some seconds apart: {}{more}", order.join(", then ")),
+                &remedy,
             ));
         }
     }

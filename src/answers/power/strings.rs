@@ -15,7 +15,9 @@ pub(super) fn chain(facts: &Facts, placement: &Placement, level: Fraction, w: &m
     let Some((product, load)) =
         product.and_then(|p| load_of(placement, p, w).or_else(|| by_chip(placement, p, w)).map(|l| (p, l)))
     else {
-        w.miss("current or watts of a prop", &placement.code);
+        let lit = product.is_some_and(|p| p.pixel_ma.is_some() || p.pixel_mw.is_some() || p.chip.is_some());
+        let dark = lit && product.is_some_and(|p| p.pixels.is_none());
+        w.miss(if dark { "pixels of a prop" } else { "current or watts of a prop" }, &placement.code);
         return None;
     };
     let pixels = if product.pixels.is_some_and(|n| n > 0) {

@@ -94,7 +94,7 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
         .iter()
         .map(|(kind, what)| {
             let names = some(what.iter().cloned());
-            format!("{kind} not told for {} ({names}): voltage and load not checked", what.len())
+            format!("{kind} not told for {} ({names}): voltage, load, fuse and wire not checked", what.len())
         })
         .collect();
     if !w.assumed.is_empty() {
@@ -156,10 +156,9 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
             feeds = n_of(anywhere, "feed")
         ));
     }
-    let fed: BTreeSet<PlacementId> = facts
-        .links_in(season.id)
+    let fed: BTreeSet<PlacementId> = links
         .iter()
-        .filter(|l| matches!(l.kind, LinkKind::Dc | LinkKind::Data))
+        .filter(|l| matches!(l.kind, LinkKind::Dc | LinkKind::Data | LinkKind::Mains))
         .filter_map(|l| {
             l.to_placement_id.or_else(|| facts.placement_of_piece(season.id, l.to_piece_id?).map(|p| p.id))
         })

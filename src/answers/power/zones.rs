@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::answers::power::feeds::{JOINED, plain};
 use crate::answers::power::study::Study;
 use crate::answers::view::{Finding, Level};
-use crate::answers::words::some;
+use crate::answers::words::{n_of, some};
 use crate::calc::electrical::network::Point;
 use crate::domain::{Link, LinkKind, PieceId, PlacementId, Role, Season};
 use crate::steps::Facts;
@@ -124,8 +124,8 @@ pub(crate) fn apart(facts: &Facts, season: &Season, not_told: &mut Vec<String>) 
     }
     if !open.is_empty() {
         not_told.push(format!(
-            "whether the minus of power and data meets not told for {} props ({}): not checked",
-            open.len(),
+            "whether the minus of power and data meets not told for {} ({}): not checked",
+            n_of(open.len(), "prop"),
             some(open)
         ));
     }

@@ -11,6 +11,7 @@ use crate::answers::record::units::{UnitSeason, beside, unit_seasons};
 use crate::answers::record::verdicts::{Verdict, verdicts};
 use crate::answers::record::{Learned, learned};
 use crate::answers::view::{RecordBar, Seasons};
+use crate::answers::words::n_of;
 use crate::domain::ProductId;
 use crate::steps::Facts;
 use crate::units::figure;
@@ -190,7 +191,7 @@ fn counted(by: &'static str, rows: &[(String, u64)]) -> Vec<RecordBar> {
                 lower: 0,
                 estimate: share,
                 upper: share,
-                text: format!("{n} faults"),
+                text: n_of(*n, "fault"),
                 drawn: None,
                 note: String::new(),
             }

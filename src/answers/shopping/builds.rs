@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::answers::Outlook;
 use crate::answers::shopping::leads::{Way, lead_product};
 use crate::answers::shopping::stock::{stake, usable, used};
+use crate::answers::words::n_of;
 use crate::calc::electrical::supply_load::{CONTINUOUS, Input, supply_load};
 use crate::domain::{Direction, LinkKind, Phase, PieceId, Placement, Product, ProductId, Role, SeasonId};
 use crate::planner::Plan;
@@ -64,7 +65,7 @@ pub(crate) fn bill(outlook: &Outlook, facts: &Facts, p: &Placement, free_ports: 
         let n = p.stakes.unwrap_or(ASSUMED_STAKES * p.count);
         let told = if p.stakes.is_some() { "" } else { ", two a piece assumed" };
         if let Some(stake) = stake(outlook) {
-            out.push((stake, n, format!("{n} stakes{told}")));
+            out.push((stake, n, format!("{}{told}", n_of(n, "stake"))));
         }
     }
     if let Some(x) = product {
@@ -116,7 +117,7 @@ pub(crate) fn electrical(
     *free_ports -= taken;
     if let Some((board, each)) = board.and_then(|x| Some((x, x.ports?))).filter(|_| ports > taken) {
         let n = (ports - taken + each - 1) / each;
-        out.push((board.id, n, format!("{n} for {ports} ports, {taken} free on boxes in use")));
+        out.push((board.id, n, format!("{n} for {}, {taken} free on boxes in use", n_of(ports, "port"))));
     }
     let plug = crate::answers::shopping::leads::product_plug(facts, product.id, Direction::In);
     if plug.is_some()
@@ -126,7 +127,7 @@ pub(crate) fn electrical(
             &Way { kind: LinkKind::Data, mm: 1, from: None, to: plug, wire: None },
         )
     {
-        out.push((lead, ports, format!("{ports} leads, one a port; their length is not told")));
+        out.push((lead, ports, format!("{}, one a port; their length is not told", n_of(ports, "lead"))));
     }
 }
 

@@ -3,9 +3,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
+use crate::answers::shopping::owned::counted_lot;
 use crate::answers::words::{n_of, some};
-use crate::domain::{Condition, Direction, Link, LinkKind, PieceId, Product, ProductId, Role, Season};
-use crate::steps::Facts;
+use crate::domain::{Condition, Direction, Link, LinkKind, PieceId, Product, ProductId, Role, Season, Stock};
+use crate::steps::{Facts, on_hand};
 use crate::units::{Gauge, Length};
 
 /// Leads of one sort that are missing.
@@ -143,7 +144,13 @@ pub(crate) fn lead_gaps(
     let is_lead =
         |p: &&crate::domain::Piece| facts.product(p.product_id).is_some_and(|x| x.role == Role::Lead);
     let n: i64 = wanted.values().sum();
-    if n > 0 && !outlook.yard.pieces.iter().any(|p| is_lead(&p)) {
+    let (lots, never): (Vec<_>, Vec<_>) =
+        lead_lots(outlook, facts).partition(|(lot, _)| counted_lot(outlook, lot.product_id));
+    if n > 0 && !never.is_empty() {
+        let never = some(never.into_iter().map(|(lot, _)| lot.code.clone()));
+        not_told.push(format!("how many of {never} not told: not among the leads that are owned"));
+    }
+    if n > 0 && lots.is_empty() && !outlook.yard.pieces.iter().any(|p| is_lead(&p)) {
         not_told.push(format!("leads owned not told: {n} needed, not checked"));
         return Vec::new();
     }
@@ -177,6 +184,18 @@ pub(crate) fn lead_gaps(
             })
         })
         .collect();
+    for (lot, product) in lots {
+        let Some(mm) = product.length_mm.map(Length::mm) else { continue };
+        let one = Free {
+            mm,
+            wire: product.wire.map(area),
+            from: product_plug(facts, product.id, Direction::In),
+            to: product_plug(facts, product.id, Direction::Out),
+            code: lot.code.as_str(),
+        };
+        let n = on_hand(outlook.yard, lot.id).clamp(0, n);
+        free.extend((0..n).map(|_| one.clone()));
+    }
     free.sort();
     let mut doubts = Doubts::default();
     let mut gaps = Vec::new();
@@ -210,6 +229,15 @@ pub(crate) fn lead_gaps(
     gaps
 }
 
+/// Lots of leads, which are counted, not labelled.
+pub(super) fn lead_lots<'a>(
+    outlook: &Outlook<'a>,
+    facts: &Facts<'a>,
+) -> impl Iterator<Item = (&'a Stock, &'a Product)> {
+    let products = facts.yard.products.iter().filter(|p| p.role == Role::Lead);
+    products.flat_map(|p| outlook.yard.stock.iter().filter(|s| s.product_id == p.id).map(move |s| (s, p)))
+}
+
 /// The shortest lead known as a product that reaches, is as thick as asked for, and fits at both ends.
 pub(super) fn lead_product(outlook: &Outlook, facts: &Facts, way: &Way) -> Option<ProductId> {
     let fits = |p: &&Product| {
@@ -229,8 +257,14 @@ pub(super) fn lead_product(outlook: &Outlook, facts: &Facts, way: &Way) -> Optio
 }
 
 /// Joints of leads whose plug families differ, by pair.
-pub(crate) fn adaptor_needs(outlook: &Outlook, facts: &Facts, season: &Season) -> Vec<AdaptorNeed> {
+pub(crate) fn adaptor_needs(
+    outlook: &Outlook,
+    facts: &Facts,
+    season: &Season,
+    not_told: &mut Vec<String>,
+) -> Vec<AdaptorNeed> {
     let mut pairs: BTreeMap<(String, String), Vec<String>> = BTreeMap::new();
+    let mut open = BTreeSet::new();
     for link in facts.links_in(season.id) {
         let Some(lead) = link.lead_id else { continue };
         let joints = [
@@ -238,10 +272,20 @@ pub(crate) fn adaptor_needs(outlook: &Outlook, facts: &Facts, season: &Season) -
             (lead_plug(facts, lead, Direction::Out), target_plug(facts, link)),
         ];
         for (a, b) in joints {
+            if a.is_none() || b.is_none() {
+                open.insert(link.code.clone());
+            }
             let Some((a, b)) = a.zip(b).filter(|(a, b)| a != b) else { continue };
             let pair = if a < b { (a, b) } else { (b, a) };
             pairs.entry(pair).or_default().push(link.code.clone());
         }
+    }
+    if !open.is_empty() {
+        not_told.push(format!(
+            "plugs not told at the joints of {} ({}): adaptors they may ask for not counted",
+            n_of(open.len(), "lead"),
+            some(open)
+        ));
     }
     pairs
         .into_iter()

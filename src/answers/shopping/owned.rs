@@ -4,10 +4,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
 use crate::answers::shopping::stock::usable;
-use crate::answers::shopping::stock_kept::used_up_by;
+use crate::answers::shopping::stock_kept::{adds, used_up_by};
 use crate::answers::view::{Amount, Finding, Level};
 use crate::answers::words::{n_of, some};
-use crate::domain::{Condition, PieceId, Product, ProductId, RepairDeed, Season};
+use crate::domain::{Condition, PieceId, Product, ProductId, RepairDeed, Season, Stock};
 use crate::steps::Facts;
 
 /// A product of which fewer are fit than are put out.
@@ -61,7 +61,9 @@ pub(super) fn put_out<'a>(
         if fit >= n {
             continue;
         }
-        if pieces.len() as i64 + loose < n {
+        // Who counts a kind in lots, and labels none that goes out, has told how many there are.
+        let counted = product.counted && counted_lot(outlook, id) && pieces.is_empty();
+        if !counted && pieces.len() as i64 + loose < n {
             untold.push(product.code.clone());
             continue;
         }
@@ -86,20 +88,23 @@ pub(super) fn put_out<'a>(
     short
 }
 
+/// Whether a lot of a kind was ever counted.
+pub(super) fn counted_lot(outlook: &Outlook, product: ProductId) -> bool {
+    let lots = outlook.yard.stock.iter().filter(|s| s.product_id == product);
+    let counted = |s: &Stock| outlook.yard.stock_moves.iter().any(|m| m.stock_id == s.id && adds(m.kind));
+    lots.clone().next().is_some() && lots.into_iter().all(counted)
+}
+
 impl Owned<'_> {
     pub(super) fn finding(&self) -> Finding {
         let unfit: Vec<String> = self.unfit.iter().map(|(word, n)| format!("{n} {word}")).collect();
         let short = self.wanted - self.have;
+        let why = if unfit.is_empty() { String::new() } else { format!(" ({})", unfit.join(", ")) };
         Finding::new(
             Level::Mend,
             "stock.short",
             self.product.code.clone(),
-            format!(
-                "{}: {short} short, put out in {} ({})",
-                self.product.name,
-                self.season,
-                unfit.join(", ")
-            ),
+            format!("{}: {short} short, put out in {}{why}", self.product.name, self.season),
             Amount::count(self.have as f64, "usable"),
             Amount::count(self.wanted as f64, "needed"),
             "mend or find them, or buy others",

@@ -5,10 +5,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::{Duration, NaiveDate};
 
 use crate::answers::Outlook;
-use crate::answers::shopping::leads::{adaptor_needs, lead_gaps};
+use crate::answers::shopping::leads::{adaptor_needs, lead_gaps, lead_lots};
 use crate::answers::shopping::owned::{Owned, put_out};
 use crate::answers::shopping::stock_kept::{
-    frost, good_to_the_session, spoiled, uncounted, unstocked, used_up_by,
+    frost, good_to_the_session, spoiled, uncounted, undated, unstocked, used_up_by,
 };
 use crate::answers::view::{Amount, Finding, Level};
 use crate::answers::words::{n_of, some};
@@ -103,6 +103,7 @@ pub(crate) fn stock_findings(
     }
     let products: BTreeSet<ProductId> = all.iter().map(|(product, ..)| *product).collect();
     good_to_the_session(outlook, season, &products, &mut not_told);
+    undated(outlook, facts, &products, &mut not_told);
     uncounted(facts, &open, &products, &mut not_told);
     frost(facts, &mut found, &mut not_told);
     leads(outlook, facts, season, &mut found, &mut not_told);
@@ -189,7 +190,7 @@ fn parts_wanted(
             "stakes owned: {stakes} needed, not checked; tell them as stock of a product of kind stake"
         )),
     }
-    for need in adaptor_needs(outlook, facts, season) {
+    for need in adaptor_needs(outlook, facts, season, not_told) {
         if let Some(product) = need.product {
             let (a, b) = &need.families;
             out.push((
@@ -212,7 +213,11 @@ fn parts_wanted(
         };
         match outlook.yard.products.iter().find(is_fuse) {
             Some(p) => {
-                out.push((p.id, (n / FUSES_A_SPARE).max(1), format!("spares for {n} fuses in use")));
+                out.push((
+                    p.id,
+                    (n / FUSES_A_SPARE).max(1),
+                    format!("spares for {} in use", n_of(n, "fuse")),
+                ));
             }
             None => not_told.push(format!("fuses of {amps} owned: {n} in use, not checked")),
         }
@@ -273,6 +278,8 @@ pub(crate) fn leads(
         let is_lead = |p: &&Piece| facts.product(p.product_id).is_some_and(|x| x.role == Role::Lead);
         let owned = facts.yard.pieces.iter().filter(|p| p.condition == Condition::Good).filter(is_lead);
         unmeasured.extend(owned.filter(|p| long(p).is_none()).map(|p| p.code.clone()));
+        let lots = lead_lots(outlook, facts).filter(|(_, product)| product.length_mm.is_none());
+        unmeasured.extend(lots.map(|(lot, _)| lot.code.clone()));
     }
     if !unmeasured.is_empty() {
         let codes = some(unmeasured);
@@ -299,7 +306,8 @@ pub(crate) fn leads(
             &buy,
         ));
     }
-    for need in adaptor_needs(outlook, facts, season).iter().filter(|n| n.product.is_none()) {
+    for need in adaptor_needs(outlook, facts, season, &mut Vec::new()).iter().filter(|n| n.product.is_none())
+    {
         found.push(Finding::new(
             Level::Mend,
             "stock.adaptor",

@@ -39,10 +39,7 @@ pub(super) fn frost(facts: &Facts, found: &mut Vec<Finding>, not_told: &mut Vec<
         ));
     }
     if !homeless.is_empty() {
-        let n = homeless.len();
-        let codes = some(homeless);
-        not_told
-            .push(format!("home not told for {n} lots or pieces that frost spoils ({codes}): not checked"));
+        not_told.push(format!("home not told for what frost spoils ({}): not checked", some(homeless)));
     }
 }
 
@@ -89,7 +86,6 @@ pub(super) fn uncounted(
             );
         }
     }
-    let adds = |kind| matches!(kind, MoveKind::Counted | MoveKind::Bought | MoveKind::Found);
     let counted = |id| facts.yard.stock_moves.iter().any(|m| m.stock_id == id && adds(m.kind));
     let lots = facts.yard.stock.iter().filter(|s| wanted.contains(&s.product_id) && !counted(s.id));
     let never: BTreeSet<String> = lots.map(|s| s.code.clone()).collect();
@@ -102,6 +98,40 @@ pub(super) fn uncounted(
             let names = some(names);
             not_told.push(format!("{what} of {names} not told: {so}"));
         }
+    }
+}
+
+/// Whether a movement tells how many there are.
+pub(super) const fn adds(kind: MoveKind) -> bool {
+    matches!(kind, MoveKind::Counted | MoveKind::Bought | MoveKind::Found)
+}
+
+/// What ages in its lot: what glues or seals, by its cautions or by what it is called, and what frost spoils.
+fn ages(product: &Product) -> bool {
+    const WORDS: [&str; 8] = ["adhesive", "bond", "cement", "epoxy", "glue", "mortar", "sealant", "silicone"];
+    let called = format!("{} {}", product.kind, product.name).to_lowercase();
+    product.keep_from_frost
+        || ["adhesive", "tape"].iter().any(|c| product.cautions.has(c))
+        || WORDS.iter().any(|w| called.contains(w))
+}
+
+/// Lots of what ages, wanted this season, of which nobody told until when they are good.
+pub(super) fn undated(
+    outlook: &Outlook,
+    facts: &Facts,
+    used: &BTreeSet<ProductId>,
+    not_told: &mut Vec<String>,
+) {
+    let open = |s: &&Stock| {
+        s.use_by.is_none()
+            && !s.frozen
+            && used.contains(&s.product_id)
+            && facts.product(s.product_id).is_some_and(ages)
+            && on_hand(outlook.yard, s.id) > 0
+    };
+    let lots = some(outlook.yard.stock.iter().filter(open).map(|s| s.code.clone()));
+    if !lots.is_empty() {
+        not_told.push(format!("use-by date not told for {lots}: taken as good"));
     }
 }
 

@@ -11,6 +11,7 @@ use crate::answers::totes::size::{LIFT_G, TARE_G};
 use crate::answers::totes::whereabouts::{Whereabouts, whereabouts, whereabouts_words};
 use crate::answers::view::{ToteRow, Totes};
 use crate::answers::walk::page::container_name;
+use crate::answers::words::n_of;
 use crate::domain::{Condition, Container, ContainerId, Phase, Piece, PieceId, Season};
 use crate::steps::Facts;
 use crate::units::Mass;
@@ -172,7 +173,7 @@ pub(crate) fn over_weight(outlook: &Outlook, c: &Container, pieces: &[&Piece]) -
     }
     let most = c.max_mass_g.unwrap_or(Mass::from_g(LIFT_G));
     let units = outlook.units();
-    let more = if untold > 0 { format!(" and {untold} pieces not weighed") } else { String::new() };
+    let more = if untold > 0 { format!(" and {} not weighed", n_of(untold, "piece")) } else { String::new() };
     (g > most.g()).then(|| {
         format!(
             "over weight: about {}{more}, of {}: take something out, or lift it with two",

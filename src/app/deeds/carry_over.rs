@@ -5,11 +5,11 @@ use std::fmt::Write as _;
 
 use chrono::{Datelike, Duration, NaiveDate, NaiveDateTime};
 
-use super::differently::NOT_TOLD;
+use super::differently::{NOT_TOLD, count_before};
 use crate::answers::words::counted;
 use crate::app::app::App;
 use crate::domain::{
-    Condition, Decision, Differed, Duty, DutyId, Fact, Guy, GuyId, Link, LinkId, PlaceId, Placement,
+    Condition, Decision, Differed, Duty, DutyId, Fact, Guy, GuyId, Link, LinkId, PieceId, Placement,
     PlacementId, PlacementPiece, PlacementPieceId, RowChange, Season, SeasonDifference, SeasonDifferenceId,
     SeasonId, Stand, StandId,
 };
@@ -87,7 +87,25 @@ impl App {
             let id = PlacementPieceId(self.ids.make(now));
             Some(PlacementPiece { id, placement_id: *ids.get(&x.placement_id)?, ..x }.to_row())
         });
-        (rows.collect(), left.len())
+        let mut rows: Vec<RowChange> = rows.collect();
+        for (p, left_in) in self.left_in(ids) {
+            let id = PlacementPieceId(self.ids.make(now));
+            let again = PlacementPiece { id, ended_at: None, placement_id: p, piece_id: left_in };
+            rows.push(again.to_row());
+        }
+        (rows, left.len())
+    }
+
+    /// Labelled pieces that were left in when fewer were put out, where that is not kept.
+    fn left_in(&self, ids: &Copied) -> Vec<(PlacementId, PieceId)> {
+        let yard = &self.current.yard;
+        let mine = |p: &&Placement| ids.contains_key(&p.id);
+        let told = yard.placements.iter().filter(mine).filter_map(|p| {
+            let codes = count_before(self.before(p, Differed::Count)?).1;
+            Some((*ids.get(&p.id)?, codes.map(str::to_owned).collect::<Vec<_>>()))
+        });
+        let piece = |code: &String| yard.pieces.iter().find(|p| p.code == *code).map(|p| p.id);
+        told.flat_map(|(p, codes)| codes.into_iter().filter_map(move |c| Some((p, piece(&c)?)))).collect()
     }
 
     /// The levels that single props run at, but for those that are not kept.
@@ -170,14 +188,17 @@ impl App {
             .into_iter()
             .filter_map(|p| {
                 let id = *ids.get(&p.id)?;
-                let place_id = self.place_before(&p).or(p.place_id);
+                let stood = self.before(&p, Differed::Place);
+                let stood = stood.and_then(|code| self.current.yard.places.iter().find(|x| x.code == code));
+                let many = self.before(&p, Differed::Count).and_then(|text| count_before(text).0);
                 Some(Placement {
                     id,
                     code: format!("{}/{}", season.code, p.code.rsplit('/').next().unwrap_or(&p.code)),
                     season_id: season.id,
                     carried_by_id: p.carried_by_id.and_then(|c| ids.get(&c).copied()),
                     held_why: None,
-                    place_id,
+                    place_id: stood.map(|x| x.id).or(p.place_id),
+                    count: many.unwrap_or(p.count),
                     ..p
                 })
             })
@@ -185,13 +206,13 @@ impl App {
         (copied, ids)
     }
 
-    /// Where a placement stood before it was done differently, where that is not kept.
-    fn place_before(&self, p: &Placement) -> Option<PlaceId> {
+    /// What a placement was before it was done differently, where that is not kept.
+    fn before(&self, p: &Placement, what: Differed) -> Option<&str> {
         let dropped = |d: &&SeasonDifference| {
-            d.placement_id == Some(p.id) && d.what == Differed::Place && d.decision == Decision::Dropped
+            d.placement_id == Some(p.id) && d.what == what && d.decision == Decision::Dropped
         };
         let first = self.current.yard.season_differences.iter().filter(dropped).min_by_key(|d| d.at_ms)?;
-        self.current.yard.places.iter().find(|x| x.code == first.before_text).map(|x| x.id)
+        Some(&first.before_text)
     }
 
     /// The leads of the placements copied, of the season they come from; what was done differently and is not kept is

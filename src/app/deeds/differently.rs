@@ -7,14 +7,24 @@ use crate::answers::problem::Problem;
 use crate::app::app::App;
 use crate::app::ask::Difference;
 use crate::domain::{
-    Condition, Decision, Deed, DeskTask, DeskTaskId, Differed, Fact, Link, LinkId, LinkKind, Moment,
-    PlacementId, Role, RowChange, SeasonDifference, SeasonDifferenceId, SeasonId, TickKind, Value,
+    Condition, Decision, Deed, DeskTask, DeskTaskId, Differed, Fact, Link, LinkId, LinkKind, Moment, PieceId,
+    PlacementId, PlacementPiece, Role, RowChange, SeasonDifference, SeasonDifferenceId, SeasonId, TickKind,
+    Value,
 };
 use crate::steps::State;
 use crate::units::Span;
 
 /// How a port, lead or place was before, where it was not told.
 pub(super) const NOT_TOLD: &str = "not told";
+/// Between how many there were before and the labelled pieces that were left in: "8: F-6, F-7".
+const LEFT_IN: &str = ": ";
+
+/// How many there were before fewer were put out, and which labelled pieces were left in.
+pub(super) fn count_before(text: &str) -> (Option<i64>, impl Iterator<Item = &str>) {
+    let (many, codes) = text.split_once(LEFT_IN).unwrap_or((text, ""));
+    (many.parse().ok(), codes.split(", ").filter(|c| !c.is_empty()))
+}
+
 /// Minutes at the desk for settings after something was plugged elsewhere.
 const SETTINGS_MINUTES: i64 = 10;
 
@@ -27,14 +37,6 @@ impl App {
     ) -> Result<String, Problem> {
         let text = text.trim();
         let found = self.find_step(key)?;
-        if what == Difference::Count {
-            let most = found.step.of.unwrap_or(1);
-            let n = text.parse().ok().filter(|n| (0..=most).contains(n)).ok_or_else(|| {
-                mistyped("bad-count", format!("{text:?} is no count of this step"))
-                    .hint(format!("0 to {most}"))
-            })?;
-            return self.tick(key, TickKind::Count, Some(n), None);
-        }
         let placement = found.step.placement.ok_or_else(|| {
             refused("no-placement", "this step belongs to no placement").hint("hold it with a note instead")
         })?;
@@ -125,14 +127,20 @@ impl App {
                 ));
                 format!("Done differently: {name} at level {text} %")
             }
-            Difference::Count => String::new(),
+            Difference::Count => {
+                let (differs, said) = self.other_count(found.season, placement, &name, text)?;
+                rows.extend(differs);
+                said
+            }
         };
         // It was done, only otherwise.
         let done = found.derived.progress.get(&found.step.key).is_some_and(|p| p.state == State::Done);
         if !done {
-            rows.push(
-                self.tick_row(&found, TickKind::Done, None, Some(&format!("otherwise: {text}"))).to_row(),
-            );
+            let mut tick = self.tick_row(&found, TickKind::Done, None, Some(&format!("otherwise: {text}")));
+            if what == Difference::Count && tick.of_count.is_some() {
+                (tick.done_count, tick.of_count) = (text.parse().ok(), text.parse().ok());
+            }
+            rows.push(tick.to_row());
             rows.extend(self.mended_by(&found.step));
         }
         self.apply(&Deed {
@@ -142,6 +150,48 @@ impl App {
             rows,
         })?;
         Ok(said)
+    }
+
+    /// Fewer put out than planned: the placement has so many from now on, and of its labelled pieces those that no lead
+    /// names and that are not fit are the first to be left in.
+    fn other_count(
+        &mut self,
+        season: SeasonId,
+        placement: PlacementId,
+        name: &str,
+        text: &str,
+    ) -> Result<(Vec<RowChange>, String), Problem> {
+        let facts = self.outlook().facts();
+        let planned = facts.placement(placement).map_or(1, |p| p.count);
+        let n = text.parse::<i64>().ok().filter(|n| (1..=planned).contains(n)).ok_or_else(|| {
+            mistyped("bad-count", format!("{text:?} is no count of this placement"))
+                .hint(format!("1 to {planned}; for none at all: ladderday step skip"))
+        })?;
+        if n == planned {
+            return Ok((Vec::new(), format!("Done as planned: {name}, {n} put out")));
+        }
+        let links = facts.links_in(season);
+        let led = |id: PieceId| links.iter().any(|l| [l.from_piece_id, l.to_piece_id].contains(&Some(id)));
+        let fit = |id: PieceId| facts.piece(id).is_some_and(|p| p.condition == Condition::Good);
+        let code = |id: PieceId| facts.piece(id).map_or("", |p| p.code.as_str());
+        let mut here: Vec<&PlacementPiece> =
+            facts.yard.placement_pieces.iter().filter(|p| p.placement_id == placement).collect();
+        here.sort_by_key(|p| (!led(p.piece_id), !fit(p.piece_id), code(p.piece_id)));
+        let left_in = here.get(n as usize..).unwrap_or_default();
+        let mut said = format!("Done differently: {name}, {n} of {planned} put out");
+        let mut before = planned.to_string();
+        if !left_in.is_empty() {
+            let codes: Vec<&str> = left_in.iter().map(|p| code(p.piece_id)).collect();
+            let codes = codes.join(", ");
+            said = format!("{said}; taken as left in: {codes}");
+            before = format!("{planned}{LEFT_IN}{codes}");
+        }
+        let now = self.now().timestamp_millis();
+        let mut rows: Vec<RowChange> =
+            left_in.iter().map(|p| RowChange::end("placement_piece", p.id.0, now)).collect();
+        rows.push(RowChange::new("placement", placement.0, vec![("count", Value::Int(n))]));
+        rows.push(self.difference(season, placement, Differed::Count, None, (&before, &n.to_string())));
+        Ok((rows, said))
     }
 
     /// This season's lead to a placement: of data where there is one.
@@ -186,7 +236,7 @@ impl App {
     }
 
     /// A lead or adaptor that is owned, by the code on its label.
-    fn lead_called(&self, text: &str) -> Result<crate::domain::PieceId, Problem> {
+    fn lead_called(&self, text: &str) -> Result<PieceId, Problem> {
         let facts = self.outlook().facts();
         let piece = self.current.yard.pieces.iter().find(|p| p.code.eq_ignore_ascii_case(text));
         let how = "type the code on the label of a lead";

@@ -56,8 +56,9 @@ pub(super) fn parse(table: &Table, column: &Column, text: &str, zone: Option<Tz>
     Ok(value)
 }
 
-fn of_unit(error: &UnitError) -> Refusal {
-    Refusal("not-a-quantity", format!("this is no {}", error.what), format!("write it like {}", error.takes))
+pub(in crate::exchange) fn of_unit(error: &UnitError) -> Refusal {
+    let code = if error.near.is_some() { "too-fine" } else { "not-a-quantity" };
+    Refusal(code, error.says(), error.remedy())
 }
 
 fn whole(text: &str) -> Result<i64, Refusal> {
@@ -78,23 +79,40 @@ fn quantity(column: &Column, text: &str) -> Result<i64, Refusal> {
         let remedy = format!("give a whole number for {}, or a number with its unit", column.name);
         return refuse("not-a-number", "a number without unit must be whole", remedy);
     }
-    let si = System::Si;
-    match column.kind {
-        CellKind::Length => Length::parse(text, si).map(Length::mm),
-        CellKind::Mass => Mass::parse(text, si).map(Mass::g),
-        CellKind::Volume => Volume::parse(text, si).map(Volume::ml),
-        CellKind::Voltage => Voltage::parse(text, si).map(Voltage::mv),
-        CellKind::Current => Current::parse(text, si).map(Current::ma),
-        CellKind::Power => Power::parse(text, si).map(Power::mw),
-        CellKind::Force => Force::parse(text, si).map(Force::mn),
-        CellKind::Speed => Speed::parse(text, si).map(Speed::mms),
-        CellKind::Temperature => Temperature::parse(text, si).map(Temperature::mc),
-        CellKind::Span => Span::parse(text).map(Span::s),
-        CellKind::Money => Money::parse(text).map(Money::cents),
-        CellKind::Angle => Angle::parse(text).map(Angle::udeg),
-        _ => return whole(text),
+    match typed(column, text, System::Si)? {
+        Some(n) => Ok(n),
+        None if column.kind == CellKind::Money => {
+            Money::parse(text).map(Money::cents).map_err(|e| of_unit(&e))
+        }
+        None => whole(text),
     }
-    .map_err(|e| of_unit(&e))
+}
+
+/// A quantity in the unit of its column, as people type it; nothing where such a column holds none.
+pub(in crate::exchange) fn typed(column: &Column, text: &str, units: System) -> Result<Option<i64>, Refusal> {
+    match column.kind {
+        CellKind::Length => Length::parse(text, units).map(Length::mm),
+        CellKind::Mass => Mass::parse(text, units).map(Mass::g),
+        CellKind::Volume => Volume::parse(text, units).map(Volume::ml),
+        CellKind::Voltage => Voltage::parse(text, units).map(Voltage::mv),
+        CellKind::Current => Current::parse(text, units).map(Current::ma),
+        CellKind::Power => Power::parse(text, units).map(Power::mw),
+        CellKind::Force => Force::parse(text, units).map(Force::mn),
+        CellKind::Speed => Speed::parse(text, units).map(Speed::mms),
+        CellKind::Temperature => Temperature::parse(text, units).map(Temperature::mc),
+        CellKind::Span => Span::parse(text).map(Span::s),
+        CellKind::Angle => Angle::parse(text).map(Angle::udeg),
+        _ => return Ok(None),
+    }
+    .map(Some)
+    .map_err(|e| {
+        let Refusal(code, what, mut remedy) = of_unit(&e);
+        // Small lamps take fractions of a milliampere; their watts are whole milliwatts.
+        if e.near.is_some() && column.name == "pixel_ma" {
+            remedy.push_str(", or tell its power as pixel_mw");
+        }
+        Refusal(code, what, remedy)
+    })
 }
 
 /// The currency an amount is marked with, where it is another than the site's; a bare amount is the site's, and so is any

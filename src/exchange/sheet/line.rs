@@ -213,11 +213,7 @@ impl Reader<'_> {
                 "the length is nothing".into(),
                 "give more than nothing".into(),
             )),
-            Err(e) => Err(field::Refusal(
-                "not-a-quantity",
-                format!("this is no {}", e.what),
-                format!("write it like {}", e.takes),
-            )),
+            Err(e) => Err(field::of_unit(&e)),
         }
     }
 }

@@ -14,8 +14,7 @@ use crate::domain::{CellKind, Column, Session, TABLES, Table, Value};
 use crate::exchange::csv::{field, field::Refusal, read_cell};
 use crate::exchange::sheet::mounting::{Reading, Way, understand};
 use crate::exchange::sheet::{read_clock, read_day};
-use crate::units as u;
-use crate::units::{System, UnitError};
+use crate::units::{Money, System};
 
 /// Lights go on at this hour where only the day is told.
 const LIGHTS_ON_HOUR: u32 = 17;
@@ -68,34 +67,9 @@ impl<'a> Reader<'a> {
             CellKind::Money if cell.in_its_unit => text.to_owned(),
             CellKind::Money => self.amount(text)?,
             _ if cell.in_its_unit => text.to_owned(),
-            kind => self.quantity(kind, text)?.map_or_else(|| text.to_owned(), |n| n.to_string()),
+            _ => field::typed(column, text, self.units)?.map_or_else(|| text.to_owned(), |n| n.to_string()),
         };
         read_cell(self.table, column, &plain, self.zone, &self.currency)
-    }
-
-    /// A quantity in the unit of its column; nothing where the column holds none.
-    fn quantity(&self, kind: CellKind, text: &str) -> Result<Option<i64>, Refusal> {
-        let units = self.units;
-        let of = |r: Result<i64, UnitError>| {
-            r.map(Some).map_err(|e| {
-                let remedy = format!("write it like {}", e.takes);
-                Refusal("not-a-quantity", format!("this is no {}", e.what), remedy)
-            })
-        };
-        match kind {
-            CellKind::Length => of(u::Length::parse(text, units).map(u::Length::mm)),
-            CellKind::Mass => of(u::Mass::parse(text, units).map(u::Mass::g)),
-            CellKind::Volume => of(u::Volume::parse(text, units).map(u::Volume::ml)),
-            CellKind::Voltage => of(u::Voltage::parse(text, units).map(u::Voltage::mv)),
-            CellKind::Current => of(u::Current::parse(text, units).map(u::Current::ma)),
-            CellKind::Power => of(u::Power::parse(text, units).map(u::Power::mw)),
-            CellKind::Force => of(u::Force::parse(text, units).map(u::Force::mn)),
-            CellKind::Speed => of(u::Speed::parse(text, units).map(u::Speed::mms)),
-            CellKind::Temperature => of(u::Temperature::parse(text, units).map(u::Temperature::mc)),
-            CellKind::Span => of(u::Span::parse(text).map(u::Span::s)),
-            CellKind::Angle => of(u::Angle::parse(text).map(u::Angle::udeg)),
-            _ => Ok(None),
-        }
     }
 
     fn amount(&self, text: &str) -> Result<String, Refusal> {
@@ -103,9 +77,7 @@ impl<'a> Reader<'a> {
             // The same refusal as a cell of a file has.
             return Ok(text.to_owned());
         }
-        let amount = u::Money::parse(text).map_err(|e| {
-            Refusal("not-a-quantity", "this is no amount".into(), format!("write it like {}", e.takes))
-        })?;
+        let amount = Money::parse(text).map_err(|e| field::of_unit(&e))?;
         Ok(amount.cents().to_string())
     }
 
