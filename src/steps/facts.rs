@@ -10,7 +10,7 @@ use super::mounts::slug;
 use super::progress::Progress;
 use crate::domain::{
     Access, Fault, FaultId, Link, LinkKind, Method, MethodId, Piece, PieceId, Place, PlaceId, Placement,
-    PlacementId, Product, ProductId, RecipeRun, RecipeStep, RecipeStepId, RecipeUse, RepairDeed, RepairEntry,
+    PlacementId, Product, ProductId, RecipeRun, RecipeStep, RecipeStepId, RepairDeed, RepairEntry,
     Season, SeasonId, Yard,
 };
 
@@ -132,20 +132,6 @@ impl<'a> Facts<'a> {
         let mut steps = rows_at(rows, of.get(&method));
         steps.sort_by(|a, b| (a.position, &a.code).cmp(&(b.position, &b.code)));
         steps
-    }
-
-    /// What one recipe step of a placement uses up. A begun metre is used whole; an untold length uses none.
-    pub fn used_up(&self, placement: &Placement, recipe_step: &str) -> Vec<(ProductId, i64)> {
-        let Some(recipe) = self.yard.recipe_steps.iter().find(|r| r.code == recipe_step) else {
-            return Vec::new();
-        };
-        let metres = placement.length_mm.map_or(0, |l| (l.mm() + 999) / 1000);
-        let used = |u: &RecipeUse| {
-            let by_piece = u.per_piece.saturating_mul(placement.count);
-            u.per_placement.saturating_add(by_piece).saturating_add(u.per_metre.saturating_mul(metres))
-        };
-        let rows = self.yard.recipe_uses.iter().filter(|u| u.recipe_step_id == recipe.id);
-        rows.map(|u| (u.product_id, used(u))).collect()
     }
 
     /// How a recipe step runs by itself, where it does.

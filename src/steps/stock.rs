@@ -1,6 +1,23 @@
-//! How many of a lot are on hand.
+//! How many of a lot are on hand, and what steps use up.
 
-use crate::domain::{MoveKind, StockId, Yard};
+use super::facts::Facts;
+use crate::domain::{MoveKind, Placement, ProductId, RecipeUse, StockId, Yard};
+
+impl Facts<'_> {
+    /// What one recipe step of a placement uses up. A begun metre is used whole; an untold length uses none.
+    pub fn used_up(&self, placement: &Placement, recipe_step: &str) -> Vec<(ProductId, i64)> {
+        let Some(recipe) = self.yard.recipe_steps.iter().find(|r| r.code == recipe_step) else {
+            return Vec::new();
+        };
+        let metres = placement.length_mm.map_or(0, |l| (l.mm() + 999) / 1000);
+        let used = |u: &RecipeUse| {
+            let by_piece = u.per_piece.saturating_mul(placement.count);
+            u.per_placement.saturating_add(by_piece).saturating_add(u.per_metre.saturating_mul(metres))
+        };
+        let rows = self.yard.recipe_uses.iter().filter(|u| u.recipe_step_id == recipe.id);
+        rows.map(|u| (u.product_id, used(u))).collect()
+    }
+}
 
 /// The last count, and the movements after it.
 pub fn on_hand(yard: &Yard, stock: StockId) -> i64 {
