@@ -178,8 +178,7 @@ pub(super) fn quick_of(parts: Vec<String>, places: &[Place], ways: &[Way<'_>]) -
 }
 
 /// Where a sentence goes on to say where a thing is.
-const WHERE: &str =
-    "on onto in into under over along from at by around round to off across through between up";
+const WHERE: &str = "on onto in into under over along from at by around round to off across through between";
 /// What stands before a place without being of it.
 const LEADING: &str = "a an the my our each every both";
 
@@ -298,6 +297,12 @@ mod tests {
                 "net lights",
                 Some("thrown over the 3 bushes"),
                 Some("bushes"),
+            ),
+            (
+                "2 light up reindeer standing on the lawn",
+                "light up reindeer",
+                Some("standing on the lawn"),
+                Some("lawn"),
             ),
             ("sign screwed to the fence", "sign", Some("screwed to the fence"), Some("fence")),
             // A name that goes on is a name, and no hole is heard out of it.
