@@ -13,8 +13,6 @@ pub(crate) mod page;
 mod size;
 pub(crate) mod whereabouts;
 
-pub(crate) use whereabouts::wet_line;
-
 pub use find::Found;
 pub use labels::{Label, LabelKind};
 pub use pack::{PackProposal, PackedTote, proposal};

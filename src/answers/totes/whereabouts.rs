@@ -4,7 +4,6 @@ use std::collections::BTreeMap;
 
 use crate::answers::Outlook;
 use crate::answers::kit::page::placement_place;
-use crate::answers::words::some;
 use crate::domain::{
     Condition, Container, ContainerId, LookKind, Phase, Piece, PieceId, PlacementId, StepDeed,
 };
@@ -156,15 +155,6 @@ pub(crate) fn whereabouts(outlook: &Outlook) -> BTreeMap<PieceId, Located> {
         Located { at, wet: wet.is_some_and(|w| w > dry), wet_ms: wet, seen_ms: seen }
     };
     outlook.yard.pieces.iter().map(|p| (p.id, locate(p))).collect()
-}
-
-/// "wet: CANE-03, CANE-04", of what comes off a placement.
-pub(crate) fn wet_line(outlook: &Outlook, facts: &Facts, placement: Option<PlacementId>) -> Option<String> {
-    let located = whereabouts(outlook);
-    let pieces = facts.pieces_of(placement?).iter();
-    let wet = pieces.filter(|id| located.get(id).is_some_and(|l| l.wet)).filter_map(|id| facts.piece(*id));
-    let wet = some(wet.map(|p| p.code.clone()));
-    (!wet.is_empty()).then(|| format!("wet: {wet}"))
 }
 
 /// Where faulty pieces go.
