@@ -143,8 +143,8 @@ pub fn hints(state: &State) -> Vec<(String, &'static str)> {
 fn useful(state: &State, action: Action) -> bool {
     use Action::{
         AddForecast, AddNeed, AddOffer, AddProp, AddSession, AllGood, AskGuide, CameOff, CloseSeason,
-        CountStep, KeepPlan, NewFault, NewSeason, OpenRow, ProposeNumbers, ReceiveOrder, TurnWhose,
-        WriteNumbers,
+        CountStep, FaultHere, HoldStep, KeepPlan, NewFault, NewSeason, OpenRow, ProposeNumbers, ReceiveOrder,
+        ToggleBig, TurnWhose, WriteNumbers,
     };
     let everywhere = matches!(action, Action::StartFind | Action::ShowHelp | Action::QuitProgram);
     if everywhere || !state.popups.is_empty() {
@@ -157,6 +157,8 @@ fn useful(state: &State, action: Action) -> bool {
             (Some(step), CountStep) => step.count.is_some(),
             (Some(_), TurnWhose) => state.walk.people().len() > 1,
             (Some(step), AllGood | CameOff) => step.comes_home && walk::is_open(step),
+            // They give way to those two where the line is short.
+            (Some(step), FaultHere | HoldStep | ToggleBig) => !(step.comes_home && walk::is_open(step)),
             _ => true,
         },
         ScreenId::Yard => state.yard.place().is_some(),
