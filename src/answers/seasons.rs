@@ -12,8 +12,8 @@ use crate::answers::record::{Corrections, corrections};
 use crate::answers::view::{SeasonRow, Seasons};
 use crate::answers::words::{counted, some};
 use crate::domain::{
-    Condition, Container, ContainerId, Decision, Fault, LookKind, OrderLine, Piece, PlacementId, Season,
-    Tick, TickKind, local_time,
+    Condition, Container, ContainerId, Decision, Fault, LookKind, OrderLine, Piece, PieceId, PieceLook,
+    PlacementId, Season, Tick, TickKind, local_time,
 };
 use crate::units::{Money, Span};
 
@@ -62,7 +62,7 @@ fn seasons_of(outlook: &Outlook, today: chrono::NaiveDate) -> Seasons {
                 placements: outlook.yard.placements.iter().filter(|p| p.season_id == s.id).count(),
                 steps_done: ticks.len(),
                 planned_min: ticks.iter().filter_map(|t| t.planned_s).map(Span::minutes_up).sum(),
-                taken_min: ticks.iter().filter_map(|t| taken_minutes(t, &corrections)).sum(),
+                taken_min: taken_minutes(&ticks, &corrections),
                 spent: spent(outlook, s),
                 currency: outlook.currency(),
                 faults: outlook.yard.faults.iter().filter(|f| f.season_id == Some(s.id)).count(),
@@ -116,13 +116,21 @@ pub(crate) fn takedown_left(outlook: &Outlook, season: &Season) -> usize {
     if outlook.yard.seasons.iter().any(later) { 0 } else { outlook.open_takedown(season) }
 }
 
-/// Minutes a tick took: corrected, recorded, or between its beginning and end.
-fn taken_minutes(t: &Tick, corrections: &Corrections) -> Option<i64> {
-    if let Some(corrected) = t.at_ms.and_then(|at| corrections.get(&(&*t.step_key, at))) {
-        return corrected.map(Span::minutes_up);
-    }
-    let span = t.began_ms.zip(t.at_ms).map(|(a, b)| (b.0 - a.0) / 60_000);
-    t.taken_s.map(Span::minutes_up).or(span).filter(|m| (0..=LONGEST_MIN).contains(m))
+/// Minutes that ticks took: corrected, recorded, or between beginning and end, which several ticked at once share.
+fn taken_minutes(ticks: &[&Tick], corrections: &Corrections) -> i64 {
+    let mut spans = BTreeSet::new();
+    let minutes = ticks.iter().filter_map(|t| {
+        if let Some(corrected) = t.at_ms.and_then(|at| corrections.get(&(&*t.step_key, at))) {
+            return corrected.map(Span::minutes_up);
+        }
+        let between = || {
+            let (from, to) = t.began_ms.zip(t.at_ms)?;
+            spans.insert((from, to)).then_some((to.0 - from.0) / 60_000)
+        };
+        let took = t.taken_s.map(Span::minutes_up).or_else(between);
+        took.filter(|m| (0..=LONGEST_MIN).contains(m))
+    });
+    minutes.sum()
 }
 
 /// What was done differently in a season and is not decided on, one line each.
@@ -155,7 +163,7 @@ pub fn open_at_close(outlook: &Outlook, season: &str) -> Vec<String> {
         }
     };
     add(
-        if lit { outlook.open_takedown(s) } else { 0 },
+        if lit { takedown_left(outlook, s) } else { 0 },
         "step of takedown is open",
         "steps of takedown are open",
         "plan down, or skip what stays",
@@ -190,18 +198,31 @@ pub(crate) struct Uncounted {
     pub(crate) of: usize,
 }
 
+/// The show that went off last of those whose season is not closed.
+pub(crate) fn last_over<'a>(outlook: &Outlook<'a>) -> Option<&'a Season> {
+    let today = outlook.local_now().date();
+    let over = |s: &&Season| s.closed_on.is_none() && s.lights_off.is_some_and(|d| d < today);
+    outlook.yard.seasons.iter().filter(over).max_by_key(|s| s.lights_off)
+}
+
+fn went_off_ms(outlook: &Outlook, season: &Season) -> Option<i64> {
+    let off = season.lights_off?.and_hms_opt(0, 0, 0)?;
+    Some(local_time(outlook.zone(), off).ok()?.timestamp_millis())
+}
+
+/// What was counted, or put into a tote, since a season's lights went off.
+pub(crate) fn seen_since(outlook: &Outlook, season: &Season) -> BTreeSet<PieceId> {
+    let since = went_off_ms(outlook, season).unwrap_or(i64::MAX);
+    let kept = |l: &&PieceLook| matches!(l.kind, LookKind::Counted | LookKind::Put) && l.at_ms.0 >= since;
+    outlook.yard.piece_looks.iter().filter(kept).map(|l| l.piece_id).collect()
+}
+
 /// The totes of which some piece that should be there was neither counted nor put there since the lights went off.
 pub(crate) fn uncounted(outlook: &Outlook, season: &Season) -> Vec<Uncounted> {
-    let Some(off) = season.lights_off.and_then(|d| d.and_hms_opt(0, 0, 0)) else { return Vec::new() };
-    let Ok(since) = local_time(outlook.zone(), off).map(|t| t.timestamp_millis()) else { return Vec::new() };
-    if since > outlook.now_ms() {
+    if went_off_ms(outlook, season).is_none_or(|off| off > outlook.now_ms()) {
         return Vec::new();
     }
-    let looks = outlook.yard.piece_looks.iter();
-    let seen: BTreeSet<_> = looks
-        .filter(|l| matches!(l.kind, LookKind::Counted | LookKind::Put) && l.at_ms.0 >= since)
-        .map(|l| l.piece_id)
-        .collect();
+    let seen = seen_since(outlook, season);
     let mut lives: BTreeMap<ContainerId, Vec<&Piece>> = BTreeMap::new();
     for p in outlook.yard.pieces.iter().filter(|p| p.condition == Condition::Good) {
         if let Some(home) = p.home_id {

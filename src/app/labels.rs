@@ -5,7 +5,7 @@ use super::files::{io_problem, write_whole};
 use super::sheets::SheetForm;
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::totes::labels::labels;
-use crate::answers::totes::page::findings;
+use crate::answers::totes::page::labels_twice;
 use crate::answers::totes::{Label, LabelKind};
 use crate::answers::words::counted;
 use crate::exchange::print::{LabelSheet, SHEETS, labels_html, labels_pdf, labels_text};
@@ -31,10 +31,8 @@ impl App {
             return Err(refused("nothing-to-label", "nothing of that kind is told yet".to_owned())
                 .hint("containers are in container.csv, leads are pieces of a product of role lead"));
         }
-        let twice: Vec<String> =
-            findings(&outlook).into_iter().filter(|f| f.starts_with("one label twice")).collect();
-        if let Some(first) = twice.first() {
-            return Err(refused("label-twice", first.clone()));
+        if let Some((_, first)) = labels_twice(&outlook).into_iter().next() {
+            return Err(refused("label-twice", first));
         }
         let wrong = |e: crate::exchange::print::LabelError| {
             refused("label", e.to_string()).hint("give it a shorter code, or take a sheet of larger labels")

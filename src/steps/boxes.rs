@@ -33,7 +33,7 @@ pub(super) fn add_rounds(facts: &Facts, season: SeasonId, progress: &Asked, step
     let split = rounds(facts, season, &members, steps);
     for ((piece, place), of_group) in groups.keys().zip(&split) {
         for (nth, members) in of_group.iter().enumerate() {
-            let round = Round::new(facts, *piece, *place, nth + 1, members);
+            let round = Round::new(facts, season, (*piece, *place), nth + 1, members);
             let before = before_connects(steps, members);
             round.bind(facts, steps);
             tests_of.entry(*piece).or_default().push(round.test.clone());
@@ -59,14 +59,14 @@ struct Round<'a> {
 impl<'a> Round<'a> {
     fn new(
         facts: &Facts,
-        piece: PieceId,
-        place: Option<PlaceId>,
+        season: SeasonId,
+        (piece, place): (PieceId, Option<PlaceId>),
         nth: usize,
         members: &'a [PlacementId],
     ) -> Self {
         let owner = match place {
-            Some(p) => format!("{piece}:{p}"),
-            None => format!("{piece}:nowhere"),
+            Some(p) => format!("{piece}:{p}:{season}"),
+            None => format!("{piece}:nowhere:{season}"),
         };
         // The first keeps the key it has where one round does.
         let nth = if nth == 1 { String::new() } else { nth.to_string() };
@@ -241,7 +241,7 @@ fn add_data_test(
     }
     let place = facts.placement_of_piece(season, piece).and_then(|p| p.place_id);
     let name = facts.piece(piece).map_or_else(String::new, |p| p.code.clone());
-    let key = StepKey::of("box", piece, "data", Phase::Up);
+    let key = StepKey::of("box", format!("{piece}:{season}"), "data", Phase::Up);
     let mut step = plain_step(key, StepDeed::Test, "Data test from the player: every port, every prop", 600);
     step.place = place;
     step.subject = name;

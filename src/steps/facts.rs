@@ -10,8 +10,8 @@ use super::mounts::slug;
 use super::progress::Progress;
 use crate::domain::{
     Access, Fault, FaultId, Link, LinkKind, Method, MethodId, Piece, PieceId, Place, PlaceId, Placement,
-    PlacementId, Product, ProductId, RecipeRun, RecipeStep, RecipeStepId, RepairDeed, RepairEntry,
-    Season, SeasonId, Yard,
+    PlacementId, Product, ProductId, RecipeRun, RecipeStep, RecipeStepId, RepairDeed, RepairEntry, Season,
+    SeasonId, Yard,
 };
 
 /// The facts of a yard, with their [`Index`].

@@ -1,7 +1,9 @@
 //! What has been done of each step, from the ticks.
 
+use std::borrow::Cow;
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use super::key::StepKey;
 use crate::domain::{Moment, PersonId, SessionId, Tick, TickKind};
@@ -54,22 +56,34 @@ pub const ALONE: &str = "alone";
 
 /// Reads the ticks in the order they happened: one with no known time first, then by time and id.
 pub fn progress(ticks: &[Tick]) -> BTreeMap<StepKey, Progress> {
-    by_step(ticks.iter().collect())
+    by_step(ticks.iter())
 }
 
-fn by_step(mut ticks: Vec<&Tick>) -> BTreeMap<StepKey, Progress> {
-    ticks.sort_unstable_by(|a, b| {
-        a.step_key.cmp(&b.step_key).then_with(|| (a.at_ms, a.id).cmp(&(b.at_ms, b.id)))
+/// The key of the step that a tick is of: a round of a box is of one season, and ticks of before that was written in
+/// the key name theirs beside it.
+fn key_of(tick: &Tick) -> Cow<'_, Arc<str>> {
+    let of_box = || {
+        let (owner, rest) = tick.step_key.strip_prefix("box:")?.split_once('/')?;
+        let season = tick.season_id?.to_string();
+        (!owner.ends_with(&season)).then(|| format!("box:{owner}:{season}/{rest}"))
+    };
+    of_box().map_or(Cow::Borrowed(&tick.step_key), |key| Cow::Owned(key.into()))
+}
+
+fn by_step<'a>(ticks: impl Iterator<Item = &'a Tick>) -> BTreeMap<StepKey, Progress> {
+    let mut ticks: Vec<(Cow<'_, Arc<str>>, &Tick)> = ticks.map(|t| (key_of(t), t)).collect();
+    ticks.sort_unstable_by(|(key, a), (other, b)| {
+        key.cmp(other).then_with(|| (a.at_ms, a.id).cmp(&(b.at_ms, b.id)))
     });
     // Ticks of one step lie together now: a map of sorted keys is built in one go.
     let mut all: BTreeMap<StepKey, Progress> = ticks
-        .chunk_by(|a, b| a.step_key == b.step_key)
+        .chunk_by(|a, b| a.0 == b.0)
         .filter_map(|of_step| {
             let mut p = Progress::default();
-            for tick in of_step {
+            for (_, tick) in of_step {
                 take(&mut p, tick);
             }
-            of_step.first().map(|tick| (StepKey::shared(&tick.step_key), p))
+            of_step.first().map(|(key, _)| (StepKey::shared(key), p))
         })
         .collect();
     let starts: Vec<(StepKey, Progress)> =
@@ -86,7 +100,7 @@ fn by_step(mut ticks: Vec<&Tick>) -> BTreeMap<StepKey, Progress> {
 /// What `ticks` say of some steps; nothing of one without ticks.
 pub(super) fn progress_of(ticks: &[Tick], steps: &BTreeSet<StepKey>) -> BTreeMap<StepKey, Progress> {
     let keys: BTreeSet<&str> = steps.iter().map(StepKey::as_str).collect();
-    by_step(ticks.iter().filter(|t| keys.contains(&*t.step_key)).collect())
+    by_step(ticks.iter().filter(|t| keys.contains(&**key_of(t))))
 }
 
 fn take(p: &mut Progress, tick: &Tick) {

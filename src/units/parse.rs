@@ -84,15 +84,27 @@ pub(crate) fn whole(x: f64) -> Option<i64> {
     (x.is_finite() && x.abs() < 9.0e15).then(|| x.round() as i64)
 }
 
-/// So far may rounding change what is typed, about a hundredth: of currents, voltages, loads and times.
-pub(crate) const FINE: f64 = 0.011;
-/// Of lengths and masses, which are told in inches and ounces too: from ten millimetres or grams on to the whole one.
-pub(crate) const COARSE: f64 = 0.05;
+/// How far rounding may change what is typed, as a share of it.
+#[derive(Clone, Copy)]
+pub(crate) struct Slack {
+    most: f64,
+    /// Never to less than was typed.
+    up: bool,
+}
 
-/// The whole number of units that is kept of `typed`, refused where that is more than `slack` of it away.
-pub(crate) fn keep(typed: f64, unit: &str, slack: f64, refused: UnitError) -> Result<i64, UnitError> {
-    let Some(kept) = whole(typed) else { return Err(refused) };
-    if (kept as f64 - typed).abs() <= slack * typed.abs() {
+/// Of voltages, loads and times about a hundredth.
+pub(crate) const FINE: Slack = Slack { most: 0.011, up: false };
+/// Of lengths and masses, which are told in inches and ounces too: from ten millimetres or grams on to the whole one.
+pub(crate) const COARSE: Slack = Slack { most: 0.05, up: false };
+/// Of currents as much: what a lamp takes is a few milliamperes, and no load becomes smaller than it was told.
+pub(crate) const LOADS: Slack = Slack { most: 0.05, up: true };
+
+/// The whole number of units that is kept of `typed`, refused where that is too far away.
+pub(crate) fn keep(typed: f64, unit: &str, slack: Slack, refused: UnitError) -> Result<i64, UnitError> {
+    // A hair above a whole number comes of the arithmetic, not of the hand that typed.
+    let hair = typed.abs() * 1e-9;
+    let Some(kept) = whole(if slack.up { (typed - hair).ceil() } else { typed }) else { return Err(refused) };
+    if (kept as f64 - typed).abs() <= slack.most * typed.abs() {
         return Ok(kept);
     }
     let near = [typed.floor(), typed.ceil()].into_iter().filter(|n| *n != 0.0);

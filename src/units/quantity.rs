@@ -1,6 +1,6 @@
 //! Quantities that are a plain whole number of one unit, with the units people type for them.
 
-use super::parse::{COARSE, FINE, UnitError, keep, split_unit, trim_number, whole};
+use super::parse::{COARSE, FINE, LOADS, UnitError, keep, split_unit, trim_number, whole};
 use super::system::System;
 
 macro_rules! quantity {
@@ -103,7 +103,7 @@ quantity!(
 quantity!(
     /// Current in whole milliamperes.
     Current, "current", from_ma, ma, amps, from_amps, 1000.0,
-    kept "mA" FINE, takes "55 mA, 15 A",
+    kept "mA" LOADS, takes "55 mA, 15 A",
     units { "ma" => 1.0, "a" => 1000.0 },
     bare us 1000.0, si 1000.0,
     show us "A" 1000.0, 3; si "A" 1000.0, 3

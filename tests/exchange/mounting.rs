@@ -7,6 +7,7 @@ const METHODS: &str = include_str!("../../sample-data/method.csv");
 const PHRASES: &str = include_str!("../fixtures/mounting/phrases.txt");
 const SECOND: &str = include_str!("../fixtures/mounting/second_held_out.txt");
 const THIRD: &str = include_str!("../fixtures/mounting/third_held_out.txt");
+const FOURTH: &str = include_str!("../fixtures/mounting/fourth_held_out.txt");
 const HELD_OUT: &str = include_str!("../fixtures/mounting/held_out.txt");
 /// Methods that drill, screw or nail, with the words of which one must have been said.
 const HOLES: &[(&str, &str)] = &[
@@ -96,10 +97,10 @@ fn what_people_say_is_understood() {
 
 /// First try, before anything was mended for them: 122 of 127 understood, 5 asked back, none wrong (96 %); 76 of 80
 /// understood, 1 asked back, 3 wrong (95 %); 234 of 263 understood, 17 asked back, 12 wrong (89 %; the list of other trades
-/// 74 of 91); after those were mended, 84 of 84 of a fourth list.
+/// 74 of 91); after those were mended, 84 of 84 of a fourth list; 80 of 86 of a fifth, 2 asked back, 4 wrong (93 %).
 #[test]
 fn what_people_say_is_understood_on_a_list_the_words_were_not_made_for() {
-    for text in [HELD_OUT, SECOND, THIRD] {
+    for text in [HELD_OUT, SECOND, THIRD, FOURTH] {
         let Tally { all, understood, asked, wrong } = tally(text);
         assert!(all >= 80 && wrong.is_empty(), "{wrong:?}");
         assert!(10 * understood >= 9 * all, "{understood} of {all}: {asked:?}");

@@ -120,3 +120,21 @@ fn corrections(ticks: &std::path::Path, factor: i64) -> String {
     }
     text
 }
+
+/// Steps ticked together took the time since the last tick once, not each.
+#[test]
+fn what_is_ticked_at_once_shares_its_time() {
+    let yard = Yard::demo();
+    let taken = |app: &mut App| match app.page(ScreenId::Seasons, &ladderday::app::PageWant::default()) {
+        Ok(Page::Seasons(page)) => page.rows.iter().find(|r| r.code == "harbor-2026").unwrap().taken_min,
+        _ => panic!("another page"),
+    };
+    let mut app = yard.at(EVENING[1]);
+    let page = app.page(ScreenId::Walk, &ladderday::app::PageWant::default()).unwrap();
+    let Page::Walk(walk) = page else { panic!("another page") };
+    let keys: Vec<String> =
+        walk.places.iter().flat_map(|p| &p.steps).take(5).map(|s| s.key.clone()).collect();
+    let before = taken(&mut app);
+    app.perform(&Ask::TickAll { keys }).unwrap();
+    assert_eq!(taken(&mut app) - before, 130, "18:00 to 20:10, once");
+}

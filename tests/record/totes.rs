@@ -211,6 +211,13 @@ fn one_label_on_two_things_is_found() {
     app.import(&[folder.path().to_owned()]).unwrap();
     let list = app.totes_answer(Form::Text).unwrap();
     assert!(list.contains("one label twice: B-1 is on piece and tote"), "{list}");
+    // Told by itself it is said at once, and another label is not.
+    let mut tote = |code: &str| {
+        let cells = vec![("kind".to_owned(), "tote".to_owned())];
+        app.perform(&Ask::Tell { kind: "container".into(), code: Some(code.into()), cells }).unwrap().said
+    };
+    assert!(tote("s-1").contains("one label twice: S-1 is on piece and tote"));
+    assert!(!tote("B-77").contains("one label twice"));
 }
 
 /// A tote named for something is for that first, whatever lies in it now; one whose things stay out is left to them.
@@ -300,6 +307,7 @@ fn a_count_in_part_leaves_the_rest_not_counted() {
     let mut app = yard.at("2027-02-11T10:00");
     let said = app.perform(&count(true, &[], &["S-3", "P-1", "T-1"], &[("ZIP", 115)])).unwrap().said;
     assert!(said.contains("3 there; found: T-1; ZIP: 115 of 113 expected, 2 found"), "{said}");
+    assert!(!said.contains("not counted"), "S-1 was counted the day before: {said}");
     assert!(!list(&mut app).contains("not counted:"), "{}", list(&mut app));
     assert_eq!(app.perform(&count(true, &[], &[], &[])).unwrap_err().code, "nothing-counted");
     for (lot, n, code) in [("NIL", 1, "no-lot"), ("ZIP", -1, "bad-count")] {

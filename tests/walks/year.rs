@@ -84,7 +84,7 @@ fn open(home: &Home, now: &str, phase: &str, want: &str) -> Vec<String> {
     rows.iter().filter(is).map(|s| s["code_key"].as_str().unwrap().to_owned()).collect()
 }
 
-fn done(home: &Home, now: &str, phase: &str) {
+pub(super) fn done(home: &Home, now: &str, phase: &str) {
     let keys = open(home, now, phase, "");
     assert!(!keys.is_empty(), "{phase} at {now}");
     let mut args = vec!["step", "done"];
@@ -93,7 +93,7 @@ fn done(home: &Home, now: &str, phase: &str) {
     home.ok(&args);
 }
 
-fn tote(home: &Home, now: &str, code: &str) -> (u64, u64) {
+pub(super) fn tote(home: &Home, now: &str, code: &str) -> (u64, u64) {
     let doc = json(home, now, &["tote", "list"]);
     let row = doc.as_array().unwrap().iter().find(|r| r["code"] == code).unwrap().clone();
     (row["in"].as_u64().unwrap(), row["of"].as_u64().unwrap())

@@ -4,15 +4,15 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
 use crate::answers::kit::page::placement_place;
-use crate::answers::seasons::{Uncounted, to_count, uncounted};
+use crate::answers::seasons::{Uncounted, last_over, to_count, uncounted};
 use crate::answers::totes::drying::drying;
 use crate::answers::totes::map::map;
 use crate::answers::totes::size::{LIFT_G, TARE_G};
-use crate::answers::totes::whereabouts::{Whereabouts, whereabouts, whereabouts_words};
+use crate::answers::totes::whereabouts::{Located, Whereabouts, whereabouts, whereabouts_words};
 use crate::answers::view::{ToteRow, Totes};
 use crate::answers::walk::page::container_name;
 use crate::answers::words::n_of;
-use crate::domain::{Condition, Container, ContainerId, Phase, Piece, PieceId, Season};
+use crate::domain::{Condition, Container, ContainerId, Phase, Piece, PieceId};
 use crate::steps::Facts;
 use crate::units::Mass;
 
@@ -20,7 +20,7 @@ pub(crate) fn totes_page(outlook: &Outlook) -> Totes {
     let facts = outlook.facts();
     let located = whereabouts(outlook);
     let at = |p: &Piece| located.get(&p.id).map(|l| l.at);
-    let due = Due::of(outlook, &facts);
+    let due = Due::of(outlook, &facts, &located);
     let rows: Vec<ToteRow> = outlook
         .yard
         .containers
@@ -75,17 +75,23 @@ struct Due {
     part: Vec<Uncounted>,
     out: BTreeSet<PieceId>,
     down: bool,
+    /// What goes to the bench, not home.
+    faulty: BTreeSet<PieceId>,
+    /// How many of them are still to come there.
+    to_bench: usize,
 }
 
 impl Due {
-    fn of(outlook: &Outlook, facts: &Facts) -> Self {
-        let today = outlook.local_now().date();
-        let over = |s: &&Season| s.closed_on.is_none() && s.lights_off.is_some_and(|d| d < today);
-        let past = outlook.yard.seasons.iter().filter(over).max_by_key(|s| s.lights_off);
+    fn of(outlook: &Outlook, facts: &Facts, located: &BTreeMap<PieceId, Located>) -> Self {
+        let past = last_over(outlook);
         let phase = outlook.phase_now();
         let up = matches!(phase, Phase::Up | Phase::Change);
         let next = outlook.coming_seasons().into_iter().next().filter(|_| up);
         let placed = next.map(|s| facts.placements_in(s.id)).unwrap_or_default().into_iter();
+        let pieces = outlook.yard.pieces.iter();
+        let bad = |p: &&Piece| p.condition == Condition::Faulty || !facts.open_faults(p.id).is_empty();
+        let faulty: BTreeSet<PieceId> = pieces.filter(bad).map(|p| p.id).collect();
+        let to_bench = faulty.iter().filter(|p| located.get(p).is_some_and(|l| comes(l.at))).count();
         Self {
             // While a show is lit what it shows is in no tote.
             count: past
@@ -95,6 +101,8 @@ impl Due {
             part: past.map(|s| uncounted(outlook, s)).unwrap_or_default(),
             out: placed.flat_map(|p| facts.pieces_of(p.id).to_vec()).collect(),
             down: phase == Phase::Down,
+            faulty,
+            to_bench,
         }
     }
 
@@ -112,10 +120,10 @@ impl Due {
         let (mut out, mut home) = (0, 0);
         for (piece, at) in pieces {
             out += usize::from(at == Some(Whereabouts::In(tote.id)) && self.out.contains(&piece));
-            home += usize::from(self.down && matches!(at, Some(Whereabouts::Up(_) | Whereabouts::Off)));
+            home += usize::from(self.down && at.is_some_and(comes) && !self.faulty.contains(&piece));
         }
         if tote.bench {
-            return None;
+            return Some(self.to_bench).filter(|n| self.down && *n > 0).map(|n| format!("{n} to come"));
         }
         if let Some(u) = self.count.iter().find(|u| u.code == tote.code) {
             let part = u.left.len() < u.of;
@@ -123,10 +131,18 @@ impl Due {
         }
         match (out, home) {
             (0, 0) => None,
+            // What stays up comes into nothing.
+            (0, _) if tote.kind == "place" => None,
             (0, home) => Some(format!("{home} to come")),
+            (1, _) => Some("1 goes out".to_owned()),
             (out, _) => Some(format!("{out} go out")),
         }
     }
+}
+
+/// Whether a piece is still to come into a tote.
+const fn comes(at: Whereabouts) -> bool {
+    matches!(at, Whereabouts::Up(_) | Whereabouts::Off)
 }
 
 fn name(facts: &Facts, p: &Piece) -> String {
@@ -164,7 +180,7 @@ pub(crate) fn over_weight(outlook: &Outlook, c: &Container, pieces: &[&Piece]) -
         return None;
     }
     let facts = outlook.facts();
-    let (mut g, mut untold) = (TARE_G, 0);
+    let (mut g, mut untold) = (TARE_G, 0_i64);
     for p in pieces {
         match facts.product(p.product_id).and_then(|x| x.mass_g) {
             Some(mass) => g += mass.g(),
@@ -191,21 +207,7 @@ pub(crate) fn carried(c: &Container) -> bool {
 /// What contradicts itself: one label on two things, a piece in another tote than its own.
 pub(crate) fn findings(outlook: &Outlook) -> Vec<String> {
     let located = whereabouts(outlook);
-    let mut found = Vec::new();
-    let mut labels: BTreeMap<String, Vec<&str>> = BTreeMap::new();
-    let pieces = outlook.yard.pieces.iter().filter(|p| p.condition != Condition::Scrapped);
-    let pieces = pieces.map(|p| (&p.code, "piece"));
-    let totes = outlook.yard.containers.iter().map(|c| (&c.code, c.kind.as_str()));
-    for (code, kind) in pieces.chain(totes) {
-        labels.entry(code.to_lowercase()).or_default().push(kind);
-    }
-    for (code, kinds) in labels.iter().filter(|(_, kinds)| kinds.len() > 1) {
-        found.push(format!(
-            "one label twice: {} is on {}; give one of them another code",
-            code.to_uppercase(),
-            kinds.join(" and ")
-        ));
-    }
+    let mut found: Vec<String> = labels_twice(outlook).into_iter().map(|(_, words)| words).collect();
     let code = |id: ContainerId| {
         outlook.yard.containers.iter().find(|c| c.id == id).map_or("a tote that is gone", |c| c.code.as_str())
     };
@@ -222,6 +224,25 @@ pub(crate) fn findings(outlook: &Outlook) -> Vec<String> {
                 code(home)
             ));
         }
+    }
+    found
+}
+
+/// Labels that are on two things, in capitals, each with what to do.
+pub(crate) fn labels_twice(outlook: &Outlook) -> Vec<(String, String)> {
+    let mut found = Vec::new();
+    let mut labels: BTreeMap<String, Vec<&str>> = BTreeMap::new();
+    let pieces = outlook.yard.pieces.iter().filter(|p| p.condition != Condition::Scrapped);
+    let pieces = pieces.map(|p| (&p.code, "piece"));
+    let totes = outlook.yard.containers.iter().map(|c| (&c.code, c.kind.as_str()));
+    for (code, kind) in pieces.chain(totes) {
+        labels.entry(code.to_lowercase()).or_default().push(kind);
+    }
+    for (code, kinds) in labels.iter().filter(|(_, kinds)| kinds.len() > 1) {
+        let code = code.to_uppercase();
+        let on = kinds.join(" and ");
+        let words = format!("one label twice: {code} is on {on}; give one of them another code");
+        found.push((code, words));
     }
     found
 }

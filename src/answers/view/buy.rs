@@ -33,6 +33,13 @@ pub struct Buy {
     pub vendors: Vec<(String, String)>,
 }
 
+impl Buy {
+    /// Orders of which something is still to come.
+    pub fn to_come(&self) -> impl Iterator<Item = &OrderRow> {
+        self.orders.iter().filter(|o| o.state != "received")
+    }
+}
+
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NeedRow {
     pub title: String,

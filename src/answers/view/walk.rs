@@ -105,8 +105,12 @@ pub struct WalkStep {
     pub question: Option<String>,
     /// How many there are where none has a label: what is seen of them is told by number.
     pub unlabelled: Option<i64>,
+    /// The labels of its pieces.
+    pub labels: Vec<String>,
     /// "tote T-07, shelf 2".
     pub home: Option<String>,
+    /// It is on its way there, not from there.
+    pub comes_home: bool,
     /// Why it is held, or the note of a skip or a partial count.
     pub why: Option<String>,
     /// What it waits for: "after 'base poured': cures until Tue 9:00".

@@ -6,7 +6,7 @@ use crate::answers::Outlook;
 use crate::answers::view::FetchLine;
 use crate::answers::walk::page::{Row, container_name, tools};
 use crate::answers::walk::states::States;
-use crate::domain::{PlacementId, StepDeed, TickKind};
+use crate::domain::{Phase, PlacementId, StepDeed, TickKind};
 use crate::planner::{Plan, PlannedStep};
 use crate::steps::{Facts, State, StepKey};
 
@@ -121,10 +121,14 @@ pub(crate) fn fetch(
             add(what, tool, String::new());
         }
     }
-    let placed: BTreeSet<PlacementId> = open.iter().filter_map(|p| p.step.placement).collect();
-    let pieces = placed.iter().flat_map(|id| facts.pieces_of(*id)).copied().collect();
-    for line in to_carry(outlook, &pieces, facts) {
-        add(line.what, line.name, line.from);
+    // What comes down needs its tote; nothing of it lies on a shelf.
+    for (down, whats) in [(false, &["tote", "piece"][..]), (true, &["tote"])] {
+        let of = open.iter().filter(|p| (p.step.phase == Phase::Down) == down);
+        let placed: BTreeSet<PlacementId> = of.filter_map(|p| p.step.placement).collect();
+        let pieces = placed.iter().flat_map(|id| facts.pieces_of(*id)).copied().collect();
+        for line in to_carry(outlook, &pieces, facts).into_iter().filter(|l| whats.contains(&l.what)) {
+            add(line.what, line.name, line.from);
+        }
     }
     let connecting: BTreeSet<PlacementId> =
         open.iter().filter(|p| p.step.deed == StepDeed::Connect).filter_map(|p| p.step.placement).collect();

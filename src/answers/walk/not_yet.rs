@@ -5,7 +5,16 @@ use chrono::NaiveDateTime;
 use crate::answers::Outlook;
 use crate::domain::SeasonId;
 use crate::planner::LitShows;
-use crate::steps::{Facts, Step};
+use crate::steps::{Facts, State, Step, StepKey};
+
+/// "it dries before it is packed: until Sun 10 Jan 2027 10:00 at the earliest", while what was done before still dries
+/// or cures.
+pub(crate) fn waits_until(outlook: &Outlook, before: &StepKey, wait_min: i64, why: &str) -> Option<String> {
+    let progress = outlook.progress();
+    let done = progress.get(before).filter(|p| p.state == State::Done && wait_min > 0)?.to?;
+    let until = done.0 + wait_min * 60_000;
+    (until > outlook.now_ms()).then(|| format!("{why}: until {} at the earliest", outlook.say_ms(until)))
+}
 
 /// Asked for one season at the moment of the outlook.
 pub(crate) struct NotYet<'a> {

@@ -10,10 +10,10 @@ use crate::answers::short::{lone_deed, round_deed, short_deed};
 use crate::answers::view::{StepState, Walk, WalkPlace, WalkStep};
 use crate::answers::walk::connect::connect_lines;
 use crate::answers::walk::fetch::{clock_words, fetch, lead_choices, timer_words};
-use crate::answers::walk::not_yet::NotYet;
+use crate::answers::walk::not_yet::{NotYet, waits_until};
 use crate::answers::walk::running::running;
 use crate::answers::walk::states::{States, states};
-use crate::answers::walk::words::{broken_by, say_cautions};
+use crate::answers::walk::words::{broken_by, say_cautions, wet_line};
 use crate::answers::walk::work::{counts, work};
 use crate::answers::words::place_name;
 use crate::domain::{KeptStep, Phase, PlacementId, SeasonId, StepDeed};
@@ -97,6 +97,9 @@ pub(crate) fn walk_page(
             step.waits.extend(not_yet.why(&row.step.step));
         }
         step.notes.extend(cure_line(outlook, &facts, session, &row.step.step));
+        if row.step.step.deed == StepDeed::Dry && step.state == StepState::Open {
+            step.notes.extend(wet_line(outlook, &facts, row.step.step.placement));
+        }
         if step.why.is_none() {
             step.why = broken_by(outlook, plan, row.session.as_deref(), &row.step.step.limits);
         }
@@ -245,20 +248,20 @@ fn walk_step(
         question: (!connects.is_empty() || step.deed == StepDeed::Connect)
             .then(|| CONNECT_QUESTION.to_owned()),
         connects,
+        labels: placement.map(|pl| labels(facts, pl.id)).unwrap_or_default(),
         unlabelled: placement.filter(|pl| facts.pieces_of(pl.id).is_empty()).map(|pl| pl.count),
         home: placement.and_then(|pl| home_of(outlook, facts, pl.id)),
+        comes_home: step.phase == Phase::Down,
         why,
         waits: p
             .after
             .iter()
+            .filter(|e| states.step(&e.key).is_some())
             .filter_map(|e| {
-                let before = states.step(&e.key)?;
-                let open = !states.over(&before.step.key);
-                let wait = crate::units::Span::from_minutes(e.wait_min).show();
-                match (open, e.wait_min > 0) {
-                    (true, _) => Some(format!("{} (not ticked yet)", e.why)),
-                    (false, true) if !e.watched => Some(format!("{}: {wait}", e.why)),
-                    (false, _) => None,
+                if states.over(&e.key) {
+                    waits_until(outlook, &e.key, if e.watched { 0 } else { e.wait_min }, &e.why)
+                } else {
+                    Some(format!("{} (not ticked yet)", e.why))
                 }
             })
             .collect(),
@@ -268,6 +271,13 @@ fn walk_step(
         notes,
         readings,
     }
+}
+
+fn labels(facts: &Facts, placement: PlacementId) -> Vec<String> {
+    let pieces = facts.pieces_of(placement).iter();
+    let mut labels: Vec<String> = pieces.filter_map(|id| Some(facts.piece(*id)?.code.clone())).collect();
+    labels.sort();
+    labels
 }
 
 /// Ladder and tools by name; a ladder by its kind where none was told.

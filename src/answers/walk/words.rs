@@ -4,9 +4,10 @@ use std::collections::BTreeSet;
 
 use crate::answers::Outlook;
 use crate::answers::view::WalkPlace;
-use crate::answers::words::caution_text;
+use crate::answers::words::{caution_text, some};
+use crate::domain::{LookKind, PieceId, PlacementId};
 use crate::planner::Plan;
-use crate::steps::Limits;
+use crate::steps::{Facts, Limits};
 
 /// Each caution in full at the first step of a place that carries it; after that its name reminds of it. A text
 /// that stands everywhere is read nowhere.
@@ -35,4 +36,15 @@ pub(crate) fn broken_by(
     let span = plan.sessions.iter().find(|s| Some(s.code.as_str()) == session)?;
     let broken = span.forecast?.breaks(limits)?.say(outlook.units());
     Some(format!("the forecast holds it: {broken}"))
+}
+
+/// "wet: CANE-03, CANE-04", of what comes off a placement: as each was last looked at.
+pub(crate) fn wet_line(outlook: &Outlook, facts: &Facts, placement: Option<PlacementId>) -> Option<String> {
+    let last = |id: PieceId| {
+        let looks = outlook.yard.piece_looks.iter().filter(|l| l.piece_id == id);
+        looks.max_by_key(|l| (l.at_ms, l.id)).map(|l| l.kind)
+    };
+    let wet = facts.pieces_of(placement?).iter().filter(|id| last(**id) == Some(LookKind::Wet));
+    let wet = some(wet.filter_map(|id| facts.piece(*id)).map(|p| p.code.clone()));
+    (!wet.is_empty()).then(|| format!("wet: {wet}"))
 }

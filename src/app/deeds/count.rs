@@ -4,6 +4,8 @@ use std::collections::BTreeSet;
 
 use super::{mistyped, refused};
 use crate::answers::problem::Problem;
+use crate::answers::seasons::{last_over, seen_since};
+use crate::answers::totes::whereabouts::{Whereabouts, whereabouts};
 use crate::answers::words::some;
 use crate::app::app::App;
 use crate::domain::{
@@ -25,7 +27,11 @@ impl App {
         let tote = self.tote_by_code(tote)?;
         let missing = self.pieces_by_code(missing)?;
         let found = self.pieces_by_code(found)?;
-        if let Some(p) = missing.iter().find(|p| p.home_id != Some(tote.id)) {
+        // The bench tote holds what was put there to be mended; all others what lives there.
+        let located = whereabouts(&self.outlook());
+        let lies = |p: &Piece| located.get(&p.id).is_some_and(|l| l.at == Whereabouts::In(tote.id));
+        let mine = |p: &Piece| if tote.bench { lies(p) } else { p.home_id == Some(tote.id) };
+        if let Some(p) = missing.iter().find(|p| !mine(p)) {
             return Err(refused("not-here", format!("{} does not live in {}", p.code, tote.code))
                 .hint("only what lives there can be missing from it"));
         }
@@ -34,16 +40,10 @@ impl App {
             return Err(refused("both-ways", format!("{} can't be missing and found", p.code)));
         }
         let named: BTreeSet<PieceId> = missing.iter().chain(&found).map(|p| p.id).collect();
-        let mine = |p: &&Piece| p.home_id == Some(tote.id) && p.condition == Condition::Good;
-        let rest: Vec<Piece> = self
-            .current
-            .yard
-            .pieces
-            .iter()
-            .filter(mine)
-            .filter(|p| !named.contains(&p.id))
-            .cloned()
-            .collect();
+        let sound = |p: &Piece| p.condition == Condition::Good || tote.bench;
+        let pieces = self.current.yard.pieces.iter();
+        let rest: Vec<Piece> =
+            pieces.filter(|p| mine(p) && sound(p) && !named.contains(&p.id)).cloned().collect();
         let there: &[Piece] = if part { &[] } else { &rest };
         let mut rows: Vec<RowChange> =
             there.iter().map(|p| self.seen(p.id, Some(tote.id), LookKind::Counted).to_row()).collect();
@@ -67,7 +67,7 @@ impl App {
         let mut words = vec![format!("{} there", there.len() + found.len())];
         let codes = |pieces: &[Piece]| pieces.iter().map(|p| p.code.clone()).collect::<Vec<_>>().join(", ");
         // One that lives here and was not lost is no find.
-        let came: Vec<Piece> = found.iter().filter(|p| !part || !mine(p)).cloned().collect();
+        let came: Vec<Piece> = found.iter().filter(|p| !part || !mine(p) || !sound(p)).cloned().collect();
         for (word, pieces) in [("missing", &missing), ("found", &came)] {
             if !pieces.is_empty() {
                 words.push(format!("{word}: {}", codes(pieces)));
@@ -84,11 +84,10 @@ impl App {
                     .hint("+LABEL for what is there, LABEL for what is missing")
             } else {
                 refused("nothing-here", format!("no labelled piece lives in {}", tote.code))
-                    .hint("put pieces in first: tote put; a lot is counted by number: --lot CODE=NUMBER")
+                    .hint("put pieces in first; a lot is counted by its number: CODE=NUMBER")
             });
         }
-        let mut left: Vec<String> =
-            if part { rest.iter().map(|p| p.code.clone()).collect() } else { Vec::new() };
+        let mut left: Vec<String> = if part { self.counted_not(&rest) } else { Vec::new() };
         left.extend(
             self.lots_of(&tote).filter(|s| !lots.iter().any(|(c, _)| same(s, c))).map(|s| s.code.clone()),
         );
@@ -99,6 +98,13 @@ impl App {
         let said = format!("{whole}{}: {}", tote.code, words.join("; "));
         self.write("tote-count", &said, rows)?;
         Ok(said)
+    }
+
+    /// Which of these nobody has seen since the last show went off; with no show over, all of them.
+    fn counted_not(&self, pieces: &[Piece]) -> Vec<String> {
+        let outlook = self.outlook();
+        let seen = last_over(&outlook).map(|s| seen_since(&outlook, s)).unwrap_or_default();
+        pieces.iter().filter(|p| !seen.contains(&p.id)).map(|p| p.code.clone()).collect()
     }
 
     fn lots_of(&self, tote: &Container) -> impl Iterator<Item = &Stock> {

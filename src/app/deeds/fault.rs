@@ -4,6 +4,7 @@ use super::{mistyped, next_code, refused};
 use crate::answers::faults::page::symptom_words;
 use crate::answers::problem::Problem;
 use crate::answers::symptoms::{SYMPTOMS, answer_words, cause_known, causes, symptom};
+use crate::answers::walk::page::container_name;
 use crate::answers::words::{deed_words, forecast_words, target_name};
 use crate::app::app::App;
 use crate::app::ask::{NewFault, NewRepair, Tonight};
@@ -178,7 +179,11 @@ impl App {
             deed_words(new.deed)
         );
         self.apply(&Deed { verb: "fault-repair", what: said.clone(), at_ms: now.timestamp_millis(), rows })?;
-        Ok(format!("{said}{short}"))
+        let home = fault.piece_id.filter(|_| new.deed == RepairDeed::Tested);
+        let home = home.and_then(|id| self.outlook().facts().piece(id)?.home_id);
+        let home = home.and_then(|id| container_name(&self.outlook(), id));
+        let home = home.map_or_else(String::new, |home| format!("; put it back into {home}"));
+        Ok(format!("{said}{short}{home}"))
     }
 
     /// What one thing to try showed: kept with the fault, and what it means is said.

@@ -66,7 +66,8 @@ impl App {
         }
         let total = Money::from_cents(basket.goods.cents() + basket.shipping.cents())
             .show(&self.outlook().currency());
-        let said = format!("Ordered {code} at {}: {} lines, {total}", vendor.name, basket.lines.len());
+        let lines = counted(basket.lines.len() as i64, "line", "lines");
+        let said = format!("Ordered {code} at {}: {lines}, {total}", vendor.name);
         self.apply(&Deed { verb: "order", what: said.clone(), at_ms: self.now().timestamp_millis(), rows })?;
         Ok(said)
     }

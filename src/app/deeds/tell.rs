@@ -4,6 +4,7 @@ use uuid::Uuid;
 
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::told::{label, words};
+use crate::answers::totes::page::labels_twice;
 use crate::app::app::App;
 use crate::app::import::refuse;
 use crate::domain::{Deed, Phase, Value};
@@ -55,7 +56,12 @@ impl App {
             Applied::Nothing => format!("{} {} is told so already", told.table.name, told.code),
             Applied::Entry(_) => what,
         };
-        Ok([vec![said], told.said].concat().join("\n"))
+        // A label that is on two things now is said at once; the scanner could not tell them apart.
+        let twice = matches!(told.table.name, "piece" | "container").then(|| labels_twice(&self.outlook()));
+        let code = told.code.to_uppercase();
+        let twice = twice.unwrap_or_default().into_iter().filter(|(label, _)| *label == code);
+        let twice: Vec<String> = twice.map(|(_, words)| words).collect();
+        Ok([vec![said], told.said, twice].concat().join("\n"))
     }
 
     pub(super) fn end_fact(&mut self, kind: &str, code: &str, why: Option<&str>) -> Result<String, Problem> {

@@ -3,7 +3,9 @@
 use std::sync::Arc;
 
 use super::{mistyped, refused};
+use crate::answers::Outlook;
 use crate::answers::problem::Problem;
+use crate::answers::walk::not_yet::waits_until;
 use crate::answers::words::code_key;
 use crate::app::app::App;
 use crate::domain::{Deed, Fact, Moment, Phase, RowChange, SeasonId, Tick, TickId, TickKind, Value};
@@ -74,7 +76,7 @@ impl App {
         self.keep_running(&found.step.key)?;
         let row = self.tick_row(&found, kind, count, why);
         let said = say(&found.step, kind, count, why);
-        let note = notes(&found, kind);
+        let note = notes(&self.outlook(), &found, kind);
         let mut rows = vec![row.to_row()];
         if kind == TickKind::Done {
             rows.extend(self.mended_by(&found.step));
@@ -84,7 +86,8 @@ impl App {
         drop(found);
         let deed = Deed { verb: verb(kind), what: said.clone(), at_ms: self.now().timestamp_millis(), rows };
         self.apply(&deed)?;
-        Ok(if note.is_empty() { said } else { format!("{said} ({note})") })
+        // First, as a long title would push it out of sight.
+        Ok(if note.is_empty() { said } else { format!("{note}. {said}") })
     }
 
     /// One person confirms to do a step alone that two should be at.
@@ -234,7 +237,7 @@ fn say(step: &Step, kind: TickKind, count: Option<i64>, why: Option<&str>) -> St
 }
 
 /// A tick is a fact and is taken out of order too; what is odd about it is said.
-fn notes(found: &Found, kind: TickKind) -> String {
+fn notes(outlook: &Outlook, found: &Found, kind: TickKind) -> String {
     if !matches!(kind, TickKind::Done | TickKind::Start) {
         return String::new();
     }
@@ -243,5 +246,10 @@ fn notes(found: &Found, kind: TickKind) -> String {
         let state = found.derived.progress.get(&e.key).map_or(State::Open, |p| p.state_for(before.of));
         (!matches!(state, State::Done | State::Skipped)).then(|| before.title.clone())
     });
-    open.map_or_else(String::new, |t| format!("before it, not ticked yet: {t}"))
+    if let Some(title) = open {
+        return format!("Before it, not ticked yet: {title}");
+    }
+    let mut waits = found.step.after.iter().rev().filter(|e| !e.watched);
+    let until = waits.find_map(|e| waits_until(outlook, &e.key, e.wait_min, &e.why));
+    until.map_or_else(String::new, |until| format!("Early: {until}"))
 }

@@ -1,7 +1,8 @@
 //! The keys of steps: with codes in files, with row ids in the yard.
 //!
-//! `placement:HM-01/stake.drive/up`, `box:BOX-MAIN:LAWN/test/up`: the owner's kind, the owner and where, then the
-//! recipe step and the phase, which stay as they are. A mount without a piece is known by place, method and name:
+//! `placement:HM-01/stake.drive/up`, `box:BOX-MAIN:LAWN:glow-2026/test/up`: the owner's kind, the owner, where and in
+//! which season, then the recipe step and the phase, which stay as they are. A mount without a piece is known by
+//! place, method and name:
 //! `mount:GABLE.clip.star/…`. What parts a key is written in a code as `%2F`, `%3A`, `%2E`, a percent sign as `%25`.
 
 use uuid::Uuid;

@@ -4,7 +4,7 @@
 //! (name, how many, where, how mounted) is read as before.
 
 use super::known::plain;
-use super::mounting::{Way, says_how};
+use super::mounting::{Reading, Way, pierces, says_how, understand};
 use super::number;
 use crate::domain::{Method, Place};
 use crate::exchange::csv::grid;
@@ -158,6 +158,13 @@ pub(super) fn quick_of(parts: Vec<String>, places: &[Place], ways: &[Way<'_>]) -
             open.retain(|p| *p != part);
         }
     }
+    if open.is_empty()
+        && let Some((name, how, place)) = sentence(&told.name, ways)
+    {
+        told.name = name;
+        told.how.get_or_insert(how);
+        told.place = told.place.or(place);
+    }
     for part in open {
         if told.place.is_none() {
             told.place = Some(part);
@@ -168,6 +175,50 @@ pub(super) fn quick_of(parts: Vec<String>, places: &[Place], ways: &[Way<'_>]) -
         }
     }
     told
+}
+
+/// Where a sentence goes on to say where a thing is.
+const WHERE: &str = "on onto in into under over along from at by around round to off across through between";
+/// What stands before a place without being of it.
+const LEADING: &str = "a an the my our each every both";
+
+/// "candy canes poked in the dirt along the walk": the name, how it is mounted, and where, if the words are understood.
+fn sentence(text: &str, ways: &[Way<'_>]) -> Option<(String, String, Option<String>)> {
+    let is = |list: &str, word: &str| list.split(' ').any(|w| w == word.to_lowercase());
+    let words: Vec<&str> = text.split(' ').collect();
+    let mut from = words.iter().position(|w| is(WHERE, w)).filter(|at| *at > 0)?;
+    // What is done to it, before where: "zip tied to", "thrown over".
+    let deed = |w: &str| {
+        w.ends_with("ed") || w.ends_with("ing") || is("hung thrown stuck wound bound slung laid", w)
+    };
+    let done = from > 1 && words.get(from - 1).is_some_and(|w| deed(w));
+    if done {
+        from -= 1;
+        let with = from > 1 && words.get(from - 1).is_some_and(|w| is("zip cable twist wire hot duct", w));
+        from -= usize::from(with);
+    }
+    let (name, rest) = words.split_at(from);
+    let how = rest.join(" ");
+    let Reading::Understood { code, .. } = understand(&how, "", ways) else { return None };
+    // What makes holes or sticks is never only heard out of a name.
+    if !says_how(&how, ways) || (pierces(code) && !done) {
+        return None;
+    }
+    // The last that only says where.
+    let mut place = None;
+    for phrase in rest.split(|w| is(WHERE, w)).skip(usize::from(done)) {
+        let phrase: Vec<&str> = phrase
+            .iter()
+            .copied()
+            .skip_while(|w| is(LEADING, w) || w.chars().all(|c| c.is_ascii_digit()))
+            .take_while(|w| !deed(w) && !is("with w/ using", w))
+            .collect();
+        let phrase = phrase.join(" ");
+        if !phrase.is_empty() && !says_how(&phrase, ways) {
+            place = Some(phrase);
+        }
+    }
+    Some((name.join(" "), how, place))
 }
 
 #[cfg(test)]
@@ -198,6 +249,72 @@ mod tests {
         ] {
             let told = of(line);
             assert_eq!((told.name.as_str(), told.count), (name, count), "{line}");
+        }
+    }
+
+    #[test]
+    fn a_sentence_says_what_how_and_where() {
+        let rows = [
+            ("stake", "Ground stake"),
+            ("tie", "Tied on"),
+            ("clip", "Clipped on"),
+            ("laid", "Laid or stood"),
+            ("throw", "Thrown over"),
+            ("drape", "Net or drape over a shrub"),
+            ("hang_from", "Hung from a branch"),
+            ("hook", "Hang from hooks"),
+            ("bracket", "Screwed or bracketed"),
+            ("glue", "Glued on"),
+        ];
+        let ways = rows.map(|(code, name)| Way { code, name, also: "" });
+        for (line, name, how, place) in [
+            (
+                "5 candy canes poked in the dirt along the sidewalk",
+                "candy canes",
+                Some("poked in the dirt along the sidewalk"),
+                Some("sidewalk"),
+            ),
+            (
+                "string lights on the gutter with those plastic clips, 40 ft",
+                "string lights",
+                Some("on the gutter with those plastic clips"),
+                Some("gutter"),
+            ),
+            (
+                "lit balls dangling from the maple",
+                "lit balls",
+                Some("dangling from the maple"),
+                Some("maple"),
+            ),
+            (
+                "garland zip tied to the porch rail",
+                "garland",
+                Some("zip tied to the porch rail"),
+                Some("porch rail"),
+            ),
+            (
+                "net lights thrown over the 3 bushes",
+                "net lights",
+                Some("thrown over the 3 bushes"),
+                Some("bushes"),
+            ),
+            (
+                "2 light up reindeer standing on the lawn",
+                "light up reindeer",
+                Some("standing on the lawn"),
+                Some("lawn"),
+            ),
+            ("sign screwed to the fence", "sign", Some("screwed to the fence"), Some("fence")),
+            // A name that goes on is a name, and no hole is heard out of it.
+            ("Elf on the shelf", "Elf on the shelf", None, None),
+            ("star on the chimney", "star on the chimney", None, None),
+            ("bell on a screw", "bell on a screw", None, None),
+            ("Santa in a sleigh", "Santa in a sleigh", None, None),
+            ("4th of July sign", "4th of July sign", None, None),
+        ] {
+            let told = quick_of(parts(line), &[], &ways);
+            let read = (told.name.as_str(), told.how.as_deref(), told.place.as_deref());
+            assert_eq!(read, (name, how, place), "{line}");
         }
     }
 

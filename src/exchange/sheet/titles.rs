@@ -108,8 +108,8 @@ pub(super) const MAIN: &[(Role, &str)] = &[
          object article display product",
     ),
 ];
-const NEUTRAL: &str =
-    "of the in for needed required this year used our yard show is it goes to by with up type on and are";
+const NEUTRAL: &str = "of the in for needed required this year used our yard show is it goes to by with up type on and are \
+     do does did have has got go we i you they them will be put stay stays hang hangs fit there";
 const UNITS: &str = "ft feet foot m mm cm in inches metres meters yd";
 
 /// Titles that may number the lines or tell how many.
@@ -183,6 +183,11 @@ mod tests {
             ("Item", Some(Role::Name)),
             ("Prop name", Some(Role::Name)),
             ("What?", Some(Role::Name)),
+            ("What have we got", Some(Role::Name)),
+            ("Where does it go?", Some(Role::Place)),
+            ("How does it stay up?", Some(Role::How)),
+            ("How it stays up", Some(Role::How)),
+            ("Stays up", Some(Role::Permanent)),
             ("Qty.", Some(Role::Count)),
             ("Qty 2026", Some(Role::Count)),
             ("Number of props", Some(Role::Count)),

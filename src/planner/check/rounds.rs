@@ -22,6 +22,11 @@ pub(super) fn look(view: &View, steps: &Steps, found: &mut Found) {
     }
 }
 
+/// The data test from the player is of no round.
+fn is_data_test(key: &str) -> bool {
+    key.ends_with("/data/up")
+}
+
 fn is_open(p: &PlannedStep) -> bool {
     p.state == State::Open
 }
@@ -34,7 +39,8 @@ pub(super) fn of_box<'a>(
 ) -> impl Iterator<Item = &'a PlannedStep> {
     let begin = format!("box:{piece}:");
     view.plan.steps.iter().filter(move |p| {
-        p.step.key.as_str().starts_with(&begin) && p.step.place == place && p.step.deed == deed
+        let key = p.step.key.as_str();
+        key.starts_with(&begin) && !is_data_test(key) && p.step.place == place && p.step.deed == deed
     })
 }
 
@@ -96,8 +102,7 @@ fn lights(steps: &Steps, p: &PlannedStep, piece: PieceId) -> bool {
 fn tested(view: &View, test: &PlannedStep, found: &mut Found) {
     let key = test.step.key.as_str();
     let Some(owner) = key.strip_prefix("box:").and_then(|k| k.split('/').next()) else { return };
-    // The data test from the player is of no round.
-    if !owner.contains(':') || !view.plan.told.sessions {
+    if is_data_test(key) || !view.plan.told.sessions {
         return;
     }
     let Some(from) = test.from else { return };

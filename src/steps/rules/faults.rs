@@ -17,6 +17,7 @@ use crate::steps::step::{Edge, Light, Reason, Run, Step};
 /// step up. A fault found once the season is lit is a matter of the night; one whose piece was replaced blocks nothing.
 pub(in crate::steps) fn faults(facts: &Facts, season: &Season, progress: &Asked, steps: &mut Vec<Step>) {
     let lit_ms = season.lights_on.map(|t| t.and_utc().timestamp_millis());
+    let before = last_show_ms(facts, season);
     let mut edges: Vec<(StepKey, Edge)> = Vec::new();
     let mut added: Vec<Step> = Vec::new();
     let mut seen: BTreeSet<FaultId> = BTreeSet::new();
@@ -40,7 +41,8 @@ pub(in crate::steps) fn faults(facts: &Facts, season: &Season, progress: &Asked,
                 continue;
             }
             let key = key_of(facts, fault);
-            if settled && !ticked.contains(&key) {
+            if settled && (!ticked.contains(&key) || before.is_some_and(|t| settled_before(facts, fault, t)))
+            {
                 continue;
             }
             let why = format!("{} is mended and tested before it goes out ({})", placement.name, fault.code);
@@ -55,6 +57,18 @@ pub(in crate::steps) fn faults(facts: &Facts, season: &Season, progress: &Asked,
     }
     add(steps, edges);
     steps.extend(added);
+}
+
+/// When the show before this one went off, UTC milliseconds of its local day.
+fn last_show_ms(facts: &Facts, season: &Season) -> Option<i64> {
+    let earlier = |s: &&Season| s.show == season.show && s.lights_on < season.lights_on;
+    let off = facts.yard.seasons.iter().filter(earlier).filter_map(|s| s.lights_off).max()?;
+    Some(off.and_hms_opt(0, 0, 0)?.and_utc().timestamp_millis())
+}
+
+/// What was mended for an earlier show is no work of this one.
+fn settled_before(facts: &Facts, fault: &Fault, show_ms: i64) -> bool {
+    facts.repairs(fault.id).last().is_some_and(|e| e.at_ms.0 < show_ms)
 }
 
 /// Where a spare was put in, the steps that would have waited say which piece goes out.

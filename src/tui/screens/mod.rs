@@ -142,8 +142,9 @@ pub fn hints(state: &State) -> Vec<(String, &'static str)> {
 /// Whether an action of a screen has something to act on, as the screen stands.
 fn useful(state: &State, action: Action) -> bool {
     use Action::{
-        AddForecast, AddNeed, AddOffer, AddProp, AddSession, AskGuide, CloseSeason, CountStep, KeepPlan,
-        NewFault, NewSeason, OpenRow, ProposeNumbers, TurnWhose, WriteNumbers,
+        AddForecast, AddNeed, AddOffer, AddProp, AddSession, AllGood, AskGuide, CameOff, CloseSeason,
+        CountStep, FaultHere, HoldStep, KeepPlan, NewFault, NewSeason, OpenRow, ProposeNumbers, ReceiveOrder,
+        ToggleBig, TurnWhose, WriteNumbers,
     };
     let everywhere = matches!(action, Action::StartFind | Action::ShowHelp | Action::QuitProgram);
     if everywhere || !state.popups.is_empty() {
@@ -155,6 +156,9 @@ fn useful(state: &State, action: Action) -> bool {
             (None, _) => action == AddForecast,
             (Some(step), CountStep) => step.count.is_some(),
             (Some(_), TurnWhose) => state.walk.people().len() > 1,
+            (Some(step), AllGood | CameOff) => step.comes_home && walk::is_open(step),
+            // They give way to those two where the line is short.
+            (Some(step), FaultHere | HoldStep | ToggleBig) => !(step.comes_home && walk::is_open(step)),
             _ => true,
         },
         ScreenId::Yard => state.yard.place().is_some(),
@@ -175,6 +179,7 @@ fn useful(state: &State, action: Action) -> bool {
             (row, _) => row.is_some(),
         },
         ScreenId::Totes => state.totes.row().is_some(),
+        ScreenId::Buy if action == ReceiveOrder => state.buy.page.iter().any(|p| p.to_come().count() > 0),
         ScreenId::Buy => {
             matches!(action, AddNeed | AddOffer) || state.buy.page.iter().any(|p| !p.needs.is_empty())
         }

@@ -58,6 +58,8 @@ impl Fake {
 fn step(key: &str, title: &str, prop: &str, place: &str, minutes: i64, from: &str) -> WalkStep {
     WalkStep {
         unlabelled: None,
+        labels: Vec::new(),
+        comes_home: false,
         counts: true,
         key: key.to_owned(),
         deed: ladderday::answers::short::short_deed(ladderday::domain::StepDeed::Other, title),

@@ -88,7 +88,7 @@ pub fn understand<'a>(phrase: &str, place: &str, ways: &[Way<'a>]) -> Reading<'a
     // The words that the method's own row tells. Where words tell the place they go before them with what is only set
     // in place, makes holes or sticks.
     let how = found.first().is_some_and(|f| f.weight >= HOW);
-    let plainly = |code: &str| code != "set_out" && !DRILLS.contains(&code) && !BONDS.contains(&code);
+    let plainly = |code: &str| code != "set_out" && !pierces(code);
     let also =
         |w: &&Way<'_>| !out.contains(&w.code) && (found.is_empty() || plainly(w.code)) && says(w, &plain);
     if let Some(way) = ways.iter().find(also).filter(|_| !how) {
@@ -102,7 +102,7 @@ pub fn understand<'a>(phrase: &str, place: &str, ways: &[Way<'a>]) -> Reading<'a
     // Where only the place is understood, a word that is not may say how.
     let strange = (bare || *weight < HOW) && told.iter().any(|w| !is_known(&w.stem) && !is_filling(&w.stem));
     // A word that is not spelt so makes no holes and sticks nothing.
-    if *mended && (DRILLS.contains(code) || BONDS.contains(code)) {
+    if *mended && pierces(code) {
         return unsure(&[code]);
     }
     if let Some(rival) = rival {
@@ -123,6 +123,11 @@ pub fn says_how(text: &str, ways: &[Way<'_>]) -> bool {
     let heavy = cues().filter(|(code, _, weight)| *weight >= HOW && ways.iter().any(|w| w.code == *code));
     heavy.into_iter().any(|(_, cue, _)| cue_of(cue, &told, &[]).is_some())
         || ways.iter().any(|w| flat(w.name) == flat(text))
+}
+
+/// Whether a way makes holes or sticks.
+pub(super) fn pierces(code: &str) -> bool {
+    DRILLS.contains(&code) || BONDS.contains(&code)
 }
 
 /// Whether a stem means anything here.

@@ -14,12 +14,12 @@ pub(super) struct Word {
 }
 
 /// Forms that no rule makes, and words for the same thing.
-const SAME: &str = "hung=hang hanger=hang hangers=hang suspended=hang dangle=hang dangling=hang dangled=hang stood=stand \
+const SAME: &str = "hung=hang hanger=hang hangers=hang suspended=hang dangle=hang dangling=hang dangled=hang swinging=hang stood=stand \
      laid=lay lain=lay lies=lay lying=lay lie=lay sat=sit leant=lean propped=lean tying=tie tyed=tie \
      threw=throw thrown=throw slung=sling flung=fling stuck=stick bound=bind driven=drive dug=dig \
      wound=wind_on woven=weave wove=weave magnetic=magnet magnetically=magnet magnetised=magnet \
      magnetized=magnet adhered=adhesive glueing=glue bungy=bungee bungie=bungee shelves=shelf around=round \
-     resting=sit placed=place stuffed=tuck rests=sit netting=net gauze=net mesh=net weighted=weight \
+     resting=sit plonked=sit plunked=sit plopped=sit placed=place stuffed=tuck rests=sit netting=net gauze=net mesh=net weighted=weight \
      weighed=weight weigh=weight weighing=weight eaves=eave guyed=guy guttering=gutter silicon=silicone \
      wrapd=wrap suct=suction adh=adhesive";
 

@@ -135,11 +135,12 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
 /// Orders: written, received, told to come later.
 fn orders(state: &mut State, action: Action) -> Option<Vec<Effect>> {
     let page = state.buy.page.as_ref()?;
-    let open = || page.orders.iter().filter(|o| o.state != "received");
     let rows_of = || -> Vec<(String, String)> {
-        open().map(|o| (format!("{}  {}", o.code, o.vendor), format!("expected {}", o.expected))).collect()
+        page.to_come()
+            .map(|o| (format!("{}  {}", o.code, o.vendor), format!("expected {}", o.expected)))
+            .collect()
     };
-    let codes = || open().map(|o| o.code.clone()).collect::<Vec<_>>();
+    let codes = || page.to_come().map(|o| o.code.clone()).collect::<Vec<_>>();
     let (title, rows, flow, none) = match action {
         Action::PlaceOrder => {
             let vendors: Vec<String> = page.baskets.iter().map(|b| b.vendor.clone()).collect();

@@ -51,10 +51,18 @@ const NO_NEED: &str = "No need is noted. Needs come from faults, lost and scrapp
 
 fn needs(state: &State, page: &Buy, canvas: &mut Canvas, area: Rect) {
     if page.needs.is_empty() {
-        let words = match page.not_told.join("; ").as_str() {
-            "" => NO_NEED.to_owned(),
-            told => format!("{NO_NEED} Not known: {told}."),
+        let not_known = match page.not_told.join("; ").as_str() {
+            "" => String::new(),
+            told => format!(" Not known: {told}."),
         };
+        let ordered: Vec<String> =
+            page.to_come().map(|o| format!("{} of {}, expected {}", o.code, o.vendor, o.expected)).collect();
+        let words = if ordered.is_empty() {
+            NO_NEED.to_owned()
+        } else {
+            format!("All that is known to be needed is ordered: {}; r when it comes.", ordered.join("; "))
+        };
+        let words = format!("{words}{not_known}");
         canvas.wrapped(area, 0, &words, Role::Strong);
         return;
     }

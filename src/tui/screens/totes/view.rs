@@ -155,7 +155,7 @@ fn now_tint(now: &str) -> Tint {
     match now {
         "in" => Tint::Done,
         "lost" => Tint::Stop,
-        "on the bench" => Tint::Doing,
+        "on the bench" => Tint::Note,
         _ => Tint::Open,
     }
 }

@@ -165,7 +165,7 @@ fn facts(step: &WalkStep) -> Vec<(&'static str, String)> {
         out.push(("with", step.tools.join(", ")));
     }
     if let Some(home) = &step.home {
-        out.push(("from", home.clone()));
+        out.push((if step.comes_home { "into" } else { "from" }, home.clone()));
     }
     if !step.people.is_empty() {
         out.push(("who", step.people.join(", ")));

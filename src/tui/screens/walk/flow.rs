@@ -2,6 +2,7 @@
 
 use super::{WalkState, tick, with_step};
 use crate::answers::view::{PauseRow, WalkStep};
+use crate::answers::words::some;
 use crate::app::{Ask, Difference};
 use crate::domain::{LookKind, Phase, TickKind};
 use crate::tui::effect::Effect;
@@ -144,11 +145,12 @@ pub fn answer(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
             let Some((how, word, _)) = answer.row().and_then(|row| EXCEPTIONS.get(row)).copied() else {
                 return Vec::new();
             };
-            let unlabelled = state.walk.steps().find(|s| s.key == key).and_then(|s| s.unlabelled);
-            match unlabelled {
+            let step = state.walk.steps().find(|s| s.key == key);
+            let labels = some(step.map(|s| s.labels.clone()).unwrap_or_default());
+            match step.and_then(|s| s.unlabelled) {
                 None => state.open(Prompt::ask(
                     format!("{word}: which pieces?"),
-                    "labels; nothing means all of them",
+                    format!("labels of {labels}; nothing means all of them"),
                     Any::Walk(Flow::Which { key, how }),
                 )),
                 Some(of) if of > 1 => state.open(Prompt::ask(

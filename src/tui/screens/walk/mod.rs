@@ -8,8 +8,8 @@ pub mod state;
 pub mod view;
 
 pub use flow::{Flow, PHASES, answer, choose_phase, show_phase};
-pub use state::WalkState;
-use state::{Pending, is_open};
+use state::Pending;
+pub use state::{WalkState, is_open};
 
 use super::{faults, no_use};
 use crate::answers::view::{ScreenId, StepState, WalkStep};

@@ -96,6 +96,10 @@ impl WalkState {
     fn mark(&mut self, key: Option<String>) {
         let found = key.and_then(|key| self.steps().position(|s| s.key == key));
         self.at = match found {
+            // What the deed itself left out is not the next to do.
+            Some(at) if self.steps().nth(at).is_some_and(|s| s.state == StepState::Skipped) => {
+                (at..self.steps().count()).find(|n| self.steps().nth(*n).is_some_and(is_open)).unwrap_or(at)
+            }
             Some(at) => at,
             None if self.touched => self.at.min(self.steps().count().saturating_sub(1)),
             None => self.steps().position(is_open).unwrap_or(0),
