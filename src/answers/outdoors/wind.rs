@@ -57,6 +57,12 @@ pub(crate) fn wind_findings(
     say(count(&|l| guesses_friction(l)), "placement", "friction not told for {}: 0.3 assumed, as wet grass");
     let strapless = |l: &WindLook| matches!(&l.held, Some(Held::Guys(input)) if input.strap_limit.is_none());
     say(count(&strapless), "guyed stand", "strap limit not told for {}: straps not checked");
+    let unlowered = |l: &WindLook| l.stand.is_none_or(|s| s.lower_gust_mms.is_none());
+    say(
+        count(&unlowered),
+        "placement",
+        "gust to lower at not told for {}: taken as the one to which it still holds",
+    );
     let by_size = |s: &Stand| s.kind != StandKind::Arch && s.area_cm2.is_none();
     let sized = count(&|l| l.stand.is_some_and(by_size));
     say(sized, "stand", "area not told for {}: reckoned from the sizes of what stands there");

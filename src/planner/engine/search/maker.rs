@@ -28,7 +28,7 @@ pub(super) struct Maker<S: Scheme> {
 pub(super) struct Job {
     pub(super) parents: Option<(usize, usize)>,
     pub(super) seed: u64,
-    /// The best schedule, changed so that what it leaves out may find room.
+    /// A schedule, as often as not the best, changed so that what it leaves out may find room.
     pub(super) fits: bool,
 }
 
@@ -58,11 +58,14 @@ impl<S: Scheme> Maker<S> {
             let genes = self.s.sample(&mut rng, best);
             return self.build(net, genes, None, spread.justified > 0);
         };
-        if let Some(mut genes) = best.filter(|_| job.fits).cloned() {
-            self.s.fit_in(&mut genes, &mut rng);
+        let (f, m) = (&members[father], &members[mother]);
+        if job.fits {
+            let mut genes = best.filter(|_| rng.bool()).unwrap_or(&f.genes).clone();
+            for _ in 0..rng.usize(1..=3) {
+                self.s.fit_in(&mut genes, &mut rng);
+            }
             return self.build(net, genes, None, false);
         }
-        let (f, m) = (&members[father], &members[mother]);
         let mut genes = f.genes.clone();
         if mother != father && !self.s.unordered() {
             self.cross(&mut genes, (f, m), &mut rng);

@@ -175,11 +175,20 @@ impl Genes {
             return;
         };
         let sessions = m.p.sessions.len();
-        self.skip[i] = 0;
-        self.spare[i] = 0;
-        self.spare_unit[i] = u16::MAX;
-        self.shut[m.place[i] * sessions..(m.place[i] + 1) * sessions].fill(false);
-        self.floor[2 * m.place[i]..2 * m.place[i] + 2].fill(Time::MIN);
+        let mut held = vec![i];
+        let mut seen = vec![false; m.n];
+        while let Some(k) = held.pop() {
+            if std::mem::replace(&mut seen[k], true) {
+                continue;
+            }
+            self.skip[k] = 0;
+            self.spare[k] = 0;
+            self.spare_unit[k] = u16::MAX;
+            self.cap[k] = 3;
+            self.shut[m.place[k] * sessions..(m.place[k] + 1) * sessions].fill(false);
+            self.floor[2 * m.place[k]..2 * m.place[k] + 2].fill(Time::MIN);
+            held.extend(m.preds[k].iter().map(|(q, _)| *q));
+        }
         if rng.u8(..4) == 0 {
             self.closed.fill(false);
         }
