@@ -169,6 +169,40 @@ fn the_page_for_the_browser_has_every_label_once() {
     assert_eq!(scan(wide, wide, dark), [of_text(&all)[0].0.clone()]);
 }
 
+/// Sizes of all letters in a PDF, in points.
+fn letters(bytes: Vec<u8>) -> Vec<f64> {
+    let text = String::from_utf8(bytes).unwrap();
+    let sizes = text.split(" Tf").map(|before| before.rsplit(' ').next().unwrap().parse::<f64>());
+    sizes.filter_map(Result::ok).collect()
+}
+
+#[test]
+fn no_letter_of_a_label_is_too_small_to_read() {
+    let (folder, mut app) = demo();
+    let file = folder.path().join("labels.pdf");
+    let csv = tempfile::tempdir().unwrap();
+    let name = "Everything that came down from the gable and is still to be looked over ".repeat(3);
+    let rows = format!("code,name,kind\nT-99,{name},tote\nSH-Z,{name},shelf\n");
+    std::fs::write(csv.path().join("container.csv"), rows).unwrap();
+    app.import(&[csv.path().to_owned()]).unwrap();
+    for kind in [LabelKind::Totes, LabelKind::Shelves, LabelKind::Leads] {
+        for sheet in ["a4-2x7", "a4-3x8", "letter-2x5", "letter-3x10"] {
+            app.labels(kind, Some(sheet), SheetForm::Pdf(&file, None)).unwrap();
+            let sizes = letters(std::fs::read(&file).unwrap());
+            let least = sizes.iter().copied().fold(f64::INFINITY, f64::min);
+            assert!(sizes.len() > 6 && least >= 6.0, "{kind:?} on {sheet}: {least} points");
+        }
+    }
+    std::fs::write(
+        csv.path().join("container.csv"),
+        format!("code,name,kind\n{},Long,tote\n", "T".repeat(60)),
+    )
+    .unwrap();
+    app.import(&[csv.path().to_owned()]).unwrap();
+    let problem = app.labels(LabelKind::Totes, Some("letter-3x10"), SheetForm::Pdf(&file, None)).unwrap_err();
+    assert!(problem.what.contains("too small to read on letter-3x10"), "{problem:?}");
+}
+
 #[test]
 fn what_can_t_be_labelled_says_so() {
     let (_folder, mut app) = demo();

@@ -290,15 +290,39 @@ fn lit_winter(home: &Home) {
 /// January: the takedown says what to bring, and what is not good.
 fn comes_down(home: &Home) {
     let mut screens = at(home, "2027-01-09T10:00", &["takedown of Midwinter Harbor"]);
-    screens.keys("2").shows(&["Bring for", "T-05 Boats 1-4"]);
+    // Whichever comes down first, its tote is wanted.
+    screens.keys("2").shows(&["Bring for", "tote    T-"]);
     let bring = screens.screen();
     assert!(!bring.contains("BOX-MAIN"), "it hangs outside and is on no shelf: {bring}");
     screens.keys("\r").shows(&["Enter done"]).keys(" ").shows(&["whole down 1 of 270"]);
-    screens.keys("/").shows(&["Go to a step"]).keys("gull spinner 1").shows(&["Gull spinner 1: Unplug"]);
-    screens.keys("\r").shows(&["Gull spinner 1, Ground"]);
+    let props = [
+        ("Gull spinner 1", "GULL-01"),
+        ("Cone minis 1 to 3", "MINI-01"),
+        ("Boats 1 and 2", "BOAT-01"),
+        ("Mooring canes 1 to 3", "CANE-01"),
+    ];
+    let (name, label) = *props.iter().find(|p| is_in_session(&mut screens, p.0)).unwrap();
+    screens.keys("\r").shows(&[&format!("{name}, ")]);
     screens.keys("x").shows(&["what is not good and dry?"]);
-    typed(&mut screens, "2", "labels of GULL-01", "GULL-01", &["Worn: GULL-01; it goes home"]);
+    typed(&mut screens, "2", "labels of", label, &[&format!("Worn: {label}; it goes home")]);
     leave(screens);
+}
+
+/// Looks for the unplugging of a prop in the session that is walked; the search stays open where it is found.
+fn is_in_session(screens: &mut Terminal, name: &str) -> bool {
+    screens.keys("/").shows(&["Go to a step"]).keys(name);
+    for _ in 0..400 {
+        let seen = screens.screen();
+        if seen.contains(&format!("{name}: Unplug")) {
+            return true;
+        }
+        if seen.contains(&format!("› {name}")) && seen.contains("Nothing matches") {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(25));
+    }
+    screens.keys("\x1b").shows(&["Enter done"]);
+    false
 }
 
 /// The totes after it: a map, pieces in and out by their labels, a box found and counted.

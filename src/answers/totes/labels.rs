@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::answers::Outlook;
 use crate::answers::totes::page::carried;
+use crate::answers::words::some;
 use crate::domain::{Link, Phase, Piece, PieceId, Role};
 use crate::steps::Facts;
 
@@ -44,7 +45,7 @@ fn containers(outlook: &Outlook, carry: bool) -> Vec<Label> {
         } else {
             let here: Vec<&str> =
                 all.iter().filter(|x| x.parent_id == Some(c.id)).map(|x| x.code.as_str()).collect();
-            lines.extend((!here.is_empty()).then(|| here.join(" ")));
+            lines.extend((!here.is_empty()).then(|| some(here)));
         }
         if c.frost_free {
             lines.push("kept from frost".to_owned());

@@ -6,7 +6,7 @@ use maud::{DOCTYPE, PreEscaped, html};
 use qrcodegen::{QrCode, QrCodeEcc};
 
 use super::label_sheet::{EDGE, LabelSheet, QUIET};
-use super::pdf::{self, Page};
+use super::pdf::{self, Face, Page, width};
 use crate::answers::totes::Label;
 
 /// Why labels can't be printed.
@@ -85,12 +85,31 @@ fn runs(qr: &QrCode) -> Vec<(i32, i32, i32)> {
     runs
 }
 
+/// The smallest letters that people read on a box, in points. Common practice, no published source.
+const SMALLEST: f64 = 6.0;
+
 /// A code with the side that it gets on a sheet, in tenths of a millimetre.
 fn placed(label: &Label, sheet: &LabelSheet) -> Result<(QrCode, i64), LabelError> {
     let qr = code_of(label)?;
     let side = sheet.code_side(i64::from(qr.size()));
+    let side = side.filter(|s| width(&label.code, Face::Plain, SMALLEST) <= room(sheet, *s));
     let side = side.ok_or(LabelError::TooSmall { code: label.code.clone(), sheet: sheet.name })?;
     Ok((qr, side))
+}
+
+/// What is left beside the code for people's text, in points.
+fn room(sheet: &LabelSheet, side: i64) -> f64 {
+    (sheet.label.0 - EDGE - side) as f64 * POINT
+}
+
+/// The line, cut at its end where even the smallest letters have no room for it.
+fn cut(line: &str, room: f64) -> String {
+    let fits = |text: &str| width(text, Face::Plain, SMALLEST) <= room;
+    if fits(line) {
+        return line.to_owned();
+    }
+    let ends = line.char_indices().map(|(at, _)| format!("{}…", line[..at].trim_end()));
+    ends.take_while(|text| fits(text)).last().unwrap_or_default()
 }
 
 /// As a page for the browser, each sheet on a page of its own.
@@ -172,12 +191,12 @@ pub fn labels_pdf(labels: &[Label], sheet: &LabelSheet) -> Result<Vec<u8>, Label
                 page.fill(left + cx * module, top + cy * module, f64::from(wide) * module, module);
             }
             let text = left + pt(side);
-            let room = pt(x + sheet.label.0 - EDGE) - text;
+            let room = room(sheet, side);
             let mut at = pt(y) + pt(sheet.label.1) / 2.0 - 5.5 * label.lines.len() as f64 + 2.0;
             page.text(text, at, 13.0, room, &label.code);
             for line in &label.lines {
                 at += 11.0;
-                page.text(text, at, 8.5, room, line);
+                page.text(text, at, 8.5, room, &cut(line, room));
             }
             page.end_clip();
         }
