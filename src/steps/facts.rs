@@ -198,15 +198,13 @@ impl<'a> Facts<'a> {
 
     /// How a place is reached: told, or as the place it belongs to; ground where nothing is told.
     pub fn access(&self, place: Option<PlaceId>) -> Access {
-        let mut at = place;
-        for _ in 0..16 {
-            let Some(p) = at.and_then(|id| self.place(id)) else { break };
-            if let Some(access) = p.access {
-                return access;
-            }
-            at = p.parent_id;
-        }
-        Access::Ground
+        place.and_then(|id| self.access_told(self.place(id)?)).unwrap_or(Access::Ground)
+    }
+
+    /// How a place is reached, told of it or of what it is part of.
+    pub fn access_told(&self, place: &'a Place) -> Option<Access> {
+        let part_of = |p: &&'a Place| p.parent_id.and_then(|id| self.place(id));
+        std::iter::successors(Some(place), part_of).take(16).find_map(|p| p.access)
     }
 
     /// Whether a place is under a roof.

@@ -118,6 +118,14 @@ fn unplaced(facts: &Facts, season: &Season, not_told: &mut Vec<String>) {
     say(n(&|p| p.method_id.is_none()), "how mounted", "taken as set out");
     say(n(&|p| p.place_id.is_none()), "place", "taken as on the ground outdoors");
     say(n(&high), "how reached", "taken as from the ground, though the place seems high");
+    // A place that no name and no height tells of may be a roof as well.
+    let unknown = |p: &Placement| {
+        let place = p.place_id.and_then(|id| facts.place(id));
+        p.height_mm.is_none()
+            && place.is_some_and(|x| x.height_mm.is_none() && facts.access_told(x).is_none())
+            && !high(p)
+    };
+    say(n(&unknown), "how high and how reached", "taken as from the ground, ladders not checked");
 }
 
 /// What a forecast does not tell of what steps ask of the weather.

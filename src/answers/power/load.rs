@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::power::study::Study;
 use crate::domain::{
-    CircuitId, Link, LinkKind, OutletId, PieceId, Placement, PlacementId, Product, Role, Season,
+    CircuitId, Link, LinkKind, Outlet, OutletId, PieceId, Placement, PlacementId, Product, Role, Season,
 };
 use crate::steps::Facts;
 use crate::units::{Current, Percent, Power, Voltage};
@@ -206,6 +206,12 @@ impl<'a> Mains<'a> {
     /// The outlet that a cord hangs on, through other things; nothing where it is not told.
     pub(crate) fn outlet(&self, cord: &'a Link) -> Option<OutletId> {
         self.row(cord).first().and_then(|c| c.from_outlet_id)
+    }
+
+    /// The outlets that cords of the season are plugged into.
+    pub(crate) fn outlets_used(&self) -> Vec<&'a Outlet> {
+        let used: BTreeSet<OutletId> = self.cords().filter_map(|c| self.outlet(c)).collect();
+        self.facts.yard.outlets.iter().filter(|o| used.contains(&o.id)).collect()
     }
 
     pub(crate) fn on_cord(&self, cord: &Link) -> Drawn {

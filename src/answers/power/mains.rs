@@ -36,7 +36,7 @@ pub(crate) fn look(
     if terms == Terms::Us && mains.cords().next().is_some() {
         found.extend(temporary(season, not_told));
     }
-    found.extend(not_there_yet(facts, season, &mains, terms, not_told));
+    found.extend(not_there_yet(season, &mains, terms, not_told));
     assumed(&mains, not_told);
     unplugged(facts, season, &mains, terms, not_told);
     not_told.extend(unrated(facts, study));
@@ -234,15 +234,8 @@ fn temporary(season: &Season, not_told: &mut Vec<String>) -> Option<Finding> {
 }
 
 /// Outlets in use that are there only after the lights go on.
-fn not_there_yet(
-    facts: &Facts,
-    season: &Season,
-    mains: &Mains,
-    terms: Terms,
-    not_told: &mut Vec<String>,
-) -> Vec<Finding> {
-    let used: BTreeSet<OutletId> = mains.cords().filter_map(|c| mains.outlet(c)).collect();
-    let outlets = facts.yard.outlets.iter().filter(|o| used.contains(&o.id));
+fn not_there_yet(season: &Season, mains: &Mains, terms: Terms, not_told: &mut Vec<String>) -> Vec<Finding> {
+    let outlets = mains.outlets_used().into_iter();
     let dated: Vec<_> = outlets.filter_map(|o| Some((o.code.as_str(), o.ready_on?))).collect();
     let Some(lit) = season.lights_on.map(|t| t.date()) else {
         let codes = some(dated.iter().map(|(code, _)| *code));

@@ -6,7 +6,7 @@ use crate::answers::power::load::{Mains, Thing};
 use crate::answers::power::mains::MAINS;
 use crate::answers::view::{Amount, Finding, Level};
 use crate::answers::words::{n_of, some};
-use crate::domain::{Outlet, OutletId, Season, Terms};
+use crate::domain::{Outlet, Season, Terms};
 use crate::steps::Facts;
 use crate::units::Current;
 
@@ -81,16 +81,15 @@ pub(super) fn protects(
     terms: Terms,
     not_told: &mut Vec<String>,
 ) -> Vec<Finding> {
-    let used: BTreeSet<OutletId> = mains.cords().filter_map(|c| mains.outlet(c)).collect();
-    let outlets: Vec<&Outlet> = facts.yard.outlets.iter().filter(|o| used.contains(&o.id)).collect();
     // Outlets of one group hang on one device.
-    let of_group = |o: &Outlet| {
+    let trip = |o: &Outlet| {
         let same = |x: &&Outlet| x.residual_group.is_some() && x.residual_group == o.residual_group;
-        facts.yard.outlets.iter().filter(same).find_map(|x| x.trip_ma)
+        o.trip_ma.or_else(|| facts.yard.outlets.iter().filter(same).filter_map(|x| x.trip_ma).max())
     };
+    let outlets = mains.outlets_used().into_iter().map(|o| (o, trip(o)));
+    let (told, untold): (Vec<_>, Vec<_>) = outlets.partition(|(_, trip)| trip.is_some());
     let word = terms.residual();
-    let untold = outlets.iter().filter(|o| o.trip_ma.is_none() && of_group(o).is_none());
-    let untold: Vec<&str> = untold.map(|o| o.code.as_str()).collect();
+    let untold: Vec<&str> = untold.iter().map(|(o, _)| o.code.as_str()).collect();
     if !untold.is_empty() {
         not_told.push(format!(
             "trip current not told for {} in use ({}): leakage, and whether its {word} protects people, not checked",
@@ -99,7 +98,7 @@ pub(super) fn protects(
         ));
     }
     let most = Current::from_ma(protective_ma(terms));
-    let late = outlets.into_iter().filter_map(|o| Some((o, o.trip_ma.filter(|trip| *trip > most)?)));
+    let late = told.into_iter().filter_map(|(o, trip)| Some((o, trip.filter(|trip| *trip > most)?)));
     late.map(|(outlet, trip)| {
         let amount = |c: Current| Amount::figure(format!("{} mA", c.ma()), "a", c.amps());
         Finding::new(
