@@ -1,4 +1,4 @@
-//! What one plan has room for another of the same facts has room for too, whatever the seed: all comes home in January.
+//! What one plan has room for other plans of the same facts should have room for too.
 
 use ladderday::app::{App, Choices};
 use ladderday::domain::Phase;
@@ -7,7 +7,8 @@ use ladderday::steps::Facts;
 
 use super::yard::{derived, utc};
 
-/// With nothing that looks for room, the first of these seeds leaves stars on the roof.
+/// Without a search for room these three leave 10, 2 and 7 steps of the takedown undone (6 of 80 plans at five moments and
+/// 16 seeds leave something; with it 2, one step each).
 #[test]
 fn a_takedown_that_fits_is_found_to_fit() {
     let folder = tempfile::tempdir().unwrap();
@@ -16,13 +17,16 @@ fn a_takedown_that_fits_is_found_to_fit() {
     let facts = Facts::new(app.yard());
     let season = app.yard().seasons.iter().find(|s| s.code == "harbor-2026").unwrap();
     let d = derived(app.yard(), season.id, Phase::Down);
-    let now = utc("2026-10-25T12:00:00-04:00");
-    for seed in [1, 2] {
-        let request =
-            Request { facts: &facts, derived: &d, season, phase: Phase::Down, now, seed, kept: &[] };
+    for (now, seed) in [
+        ("2026-10-05T12:00:00-04:00", 7),
+        ("2026-10-15T18:05:00-04:00", 5),
+        ("2026-10-15T18:05:00-04:00", 12),
+    ] {
+        let (phase, kept) = (Phase::Down, &[]);
+        let request = Request { facts: &facts, derived: &d, season, phase, now: utc(now), seed, kept };
         let plan = make_plan(&request, &[], &[], Effort::of(2_000));
-        let left: Vec<_> =
-            plan.steps.iter().filter(|p| p.from.is_none()).map(|p| p.step.key.to_string()).collect();
-        assert_eq!(left, Vec::<String>::new(), "seed {seed}");
+        let left = plan.steps.iter().filter(|p| p.from.is_none());
+        let left: Vec<_> = left.map(|p| p.step.key.to_string()).collect();
+        assert_eq!(left, Vec::<String>::new(), "{now}, seed {seed}");
     }
 }
