@@ -97,6 +97,15 @@ impl App {
         })
     }
 
+    /// How many pieces packing would move, and into which tote which of them.
+    ///
+    /// # Errors
+    /// `no-season`, `no-tote`.
+    pub fn packing(&self) -> Result<(usize, Vec<(String, String)>), Problem> {
+        let pack = proposal(&self.outlook())?;
+        Ok((pack.moves, pack.into_totes(self.yard())))
+    }
+
     /// The basket of one vendor, as an order would write it.
     ///
     /// # Errors

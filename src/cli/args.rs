@@ -322,7 +322,7 @@ pub(super) struct CheckChoice {
     /// Try another level than the show's limit, in percent
     #[arg(long, value_name = "PERCENT", value_parser = clap::value_parser!(u8).range(1..=100))]
     pub(super) level: Option<u8>,
-    /// Try a change, no fact touched: "level 60", "gauge L-033 12 AWG", "feed HM26-24 150"; may be given several
+    /// Try a change, no fact touched: "level 60", "gauge LEAD 12 AWG", "feed STRING 150"; may be given several
     /// times
     #[arg(long, value_name = "CHANGE")]
     pub(super) what_if: Vec<String>,

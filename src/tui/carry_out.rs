@@ -7,7 +7,7 @@ use super::form::{self, Want};
 use super::host::Host;
 use super::popup::{Flow, Pick, Popup, Prompt};
 use super::run::Options;
-use super::screens::today;
+use super::screens::{today, totes};
 use super::state::State;
 use super::update::{loaded, performed, refused, update};
 use crate::answers::view::{PastRow, ScreenId};
@@ -116,6 +116,10 @@ pub fn carry_out(state: &mut State, host: &mut dyn Host, effects: Vec<Effect>) -
                 Ok(said) => {
                     state.say(said);
                 }
+                Err(problem) => refused(state, &problem),
+            },
+            Effect::ShowPacking => match host.packing() {
+                Ok(moves) => totes::show_packing(state, moves),
                 Err(problem) => refused(state, &problem),
             },
             Effect::StopWork => {

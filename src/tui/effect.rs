@@ -37,6 +37,8 @@ pub enum Effect {
         fault: String,
         number: usize,
     },
+    /// Show what packing would move.
+    ShowPacking,
     /// Stop the long work.
     StopWork,
     /// Hand the terminal back to the shell.

@@ -46,6 +46,10 @@ pub trait Host {
     }
     /// Opens a photo of a fault beside the program; says with what.
     fn open_photo(&mut self, fault: &str, number: usize) -> Result<String, Problem>;
+    /// How many pieces packing would move, and into which tote which of them.
+    fn packing(&self) -> Result<(usize, Vec<(String, String)>), Problem> {
+        Ok((0, Vec::new()))
+    }
     /// The long work that is running now.
     fn background(&mut self) -> Option<Background>;
     /// Screens whose page long work has changed since the last call.
@@ -105,6 +109,10 @@ impl Host for crate::app::App {
 
     fn what_if(&mut self, phase: Option<Phase>, change: &str) -> Result<(), Problem> {
         self.begin_what_if(phase, change)
+    }
+
+    fn packing(&self) -> Result<(usize, Vec<(String, String)>), Problem> {
+        Self::packing(self)
     }
 
     fn what_helps(&mut self, phase: Option<Phase>) -> Result<(), Problem> {

@@ -156,7 +156,7 @@ fn round_trip(app: &App, folder: &Path) -> Result<(), TestCaseError> {
 }
 
 proptest! {
-    #![proptest_config(crate::store::cases(24))]
+    #![proptest_config(crate::store::cases(12))]
 
     #[test]
     fn after_any_deeds_an_export_comes_back_the_same(deeds in prop::collection::vec((any::<u8>(), 0..500_usize, 0..500_usize), 0..24)) {

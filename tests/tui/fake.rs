@@ -61,6 +61,7 @@ fn fault_detail(row: &FaultRow) -> FaultDetail {
 
 fn faults(fill: Fill) -> Faults {
     let row = |n: usize, target: &str, symptom: &str, state: &'static str, bench: bool| FaultRow {
+        place: "Drive edge".to_owned(),
         id: id(n),
         code: format!("F-{n:03}"),
         target: target.into(),

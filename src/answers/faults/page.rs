@@ -7,7 +7,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::answers::Outlook;
 use crate::answers::faults::BenchJob;
 use crate::answers::faults::bench::{bench_jobs, bench_order};
+use crate::answers::kit::page::{placement_place, where_words};
 use crate::answers::symptoms::{SYMPTOMS, symptom};
+use crate::answers::totes::whereabouts::{Located, Whereabouts, whereabouts};
 use crate::answers::view::{FaultRow, Faults, Symptom};
 use crate::answers::words::{say_date, target_name};
 use crate::domain::{Condition, Fault, FaultId, Phase, PieceId, Placement, PlacementId, RepairDeed};
@@ -27,9 +29,11 @@ pub fn faults_page(outlook: &Outlook, plan: Option<&Plan>) -> Faults {
         let bench = jobs.contains_key(&f.id);
         // Just found presses most, then what stands patched or off, then the bench by its dates.
         let found = !bench && fault_state(&facts, f).0 != "open";
-        (over, bench, found, bench_order(&jobs, f.id), std::cmp::Reverse(f.found_ms), f.code.clone())
+        let latest = std::cmp::Reverse(if bench { 0 } else { f.found_ms.0 });
+        (over, bench, found, bench_order(&jobs, f.id), latest, f.code.clone())
     });
-    let rows = faults.iter().map(|f| fault_row(outlook, &facts, &jobs, f)).collect();
+    let located = whereabouts(outlook);
+    let rows = faults.iter().map(|f| fault_row(outlook, &facts, (&jobs, &located), f)).collect();
     let seen = |code: &str| {
         outlook.yard.faults.iter().filter(|f| symptom(&f.symptom).is_some_and(|s| s.code == code)).count()
     };
@@ -43,6 +47,25 @@ pub fn faults_page(outlook: &Outlook, plan: Option<&Plan>) -> Faults {
         symptoms: symptoms.into_iter().map(|(_, s)| s).collect(),
         targets: targets(outlook, &facts),
         pieces: pieces(outlook, &facts),
+    }
+}
+
+/// Where one goes to see it, where the piece is, else where the prop is put; and whether the piece hangs there now.
+fn place_of(
+    outlook: &Outlook,
+    facts: &Facts,
+    located: &BTreeMap<PieceId, Located>,
+    f: &Fault,
+) -> (bool, String) {
+    let at = |p: PlacementId| facts.placement(p).map_or_else(String::new, |p| placement_place(facts, p));
+    let alone = || match facts.pieces_of(f.placement_id?) {
+        [one] => Some(*one),
+        _ => None,
+    };
+    match f.piece_id.or_else(alone).and_then(|id| Some((facts.piece(id)?, located.get(&id)?))) {
+        Some((_, Located { at: Whereabouts::Up(p), .. })) => (true, at(*p)),
+        Some((piece, is)) => (false, where_words(outlook, facts, piece, is)),
+        None => (false, f.placement_id.map_or_else(String::new, at)),
     }
 }
 
@@ -62,22 +85,32 @@ pub(crate) fn fault_state(facts: &Facts, f: &Fault) -> (&'static str, &'static s
     }
 }
 
-fn fault_row(outlook: &Outlook, facts: &Facts, jobs: &BTreeMap<FaultId, BenchJob>, f: &Fault) -> FaultRow {
+fn fault_row(
+    outlook: &Outlook,
+    facts: &Facts,
+    (jobs, located): (&BTreeMap<FaultId, BenchJob>, &BTreeMap<PieceId, Located>),
+    f: &Fault,
+) -> FaultRow {
     let (state, next) = fault_state(facts, f);
-    let job = jobs.get(&f.id);
+    let (job, ended) = (jobs.get(&f.id), facts.fault_over(f));
+    let (hangs, place) = if ended { (false, String::new()) } else { place_of(outlook, facts, located, f) };
+    let next = match job {
+        // Nobody mends on the bench what hangs.
+        Some(job) if hangs => format!("hangs at {place}; once it is down {}", job.next),
+        Some(job) => job.next.clone(),
+        None => where_it_stands(outlook, facts, f).unwrap_or_else(|| next.to_owned()),
+    };
     FaultRow {
         id: f.id.0,
         code: f.code.clone(),
         target: target_name(outlook, f.piece_id, f.placement_id),
+        place,
         symptom: symptom_words(f),
         state,
-        ended: facts.fault_over(f),
+        ended,
         bench: job.is_some(),
         needed_by: job.and_then(|j| j.needed_by),
-        next: job.map_or_else(
-            || where_it_stands(outlook, facts, f).unwrap_or_else(|| next.to_owned()),
-            |j| j.next.clone(),
-        ),
+        next,
     }
 }
 

@@ -2,26 +2,22 @@
 //!
 //! Not here: all about one row (`kit_detail`).
 
-use std::collections::BTreeMap;
-
 use crate::answers::Outlook;
+use crate::answers::totes::whereabouts::{Located, Whereabouts, whereabouts, whereabouts_words};
 use crate::answers::view::{Kit, KitKind, KitRow};
 use crate::answers::walk::page::container_name;
 use crate::answers::words::counted;
-use crate::domain::{Fact, Piece, PieceId, Placement, Product};
+use crate::domain::{Fact, Piece, Placement, Product};
 use crate::steps::Facts;
 
 pub(crate) fn kit_page(outlook: &Outlook) -> Kit {
     let facts = outlook.facts();
     let mut rows: Vec<KitRow> = Vec::new();
-    let placed = placed_now(outlook, &facts);
+    let located = whereabouts(outlook);
     for p in &outlook.yard.pieces {
         let product = facts.product(p.product_id);
         let name = if p.name.is_empty() { product.map_or("", |x| x.name.as_str()) } else { p.name.as_str() };
-        let home = match placed.get(&p.id) {
-            Some(at) => format!("up: {at}"),
-            None => home_words(outlook, p),
-        };
+        let home = located.get(&p.id).map_or_else(String::new, |is| where_words(outlook, &facts, p, is));
         let sort = product.map_or("", kind_of);
         rows.push(row(KitKind::Piece, p, &p.code, name, sort, &home, p.condition.as_str()));
     }
@@ -62,25 +58,19 @@ pub(crate) fn kit_page(outlook: &Outlook) -> Kit {
     Kit { rows }
 }
 
-pub(crate) fn home_words(outlook: &Outlook, p: &Piece) -> String {
-    p.home_id.and_then(|h| container_name(outlook, h)).unwrap_or_else(|| "home not told".to_owned())
+/// Where a piece is now, with the shelf of its tote; of what is not seen any more, where it lives.
+pub(crate) fn where_words(outlook: &Outlook, facts: &Facts, p: &Piece, is: &Located) -> String {
+    match is.at {
+        Whereabouts::In(tote) => container_name(outlook, tote).unwrap_or_else(|| home_words(outlook, p)),
+        Whereabouts::NotTold | Whereabouts::Lost | Whereabouts::Lent | Whereabouts::Scrapped => {
+            home_words(outlook, p)
+        }
+        _ => whereabouts_words(facts, is, p.home_id),
+    }
 }
 
-/// Where each piece hangs in the season of the day.
-fn placed_now(outlook: &Outlook, facts: &Facts) -> BTreeMap<PieceId, String> {
-    let now = outlook.now().with_timezone(&outlook.zone()).naive_local();
-    let lit = outlook.yard.seasons.iter().find(|s| {
-        s.lights_on.is_some_and(|t| t <= now)
-            && s.lights_off.is_none_or(|d| d >= now.date())
-            && s.closed_on.is_none()
-    });
-    let mut placed = BTreeMap::new();
-    for p in lit.into_iter().flat_map(|s| facts.placements_in(s.id)) {
-        for piece in facts.pieces_of(p.id) {
-            placed.insert(*piece, placement_place(facts, p));
-        }
-    }
-    placed
+pub(crate) fn home_words(outlook: &Outlook, p: &Piece) -> String {
+    p.home_id.and_then(|h| container_name(outlook, h)).unwrap_or_else(|| "home not told".to_owned())
 }
 
 pub(crate) fn placement_place(facts: &Facts, p: &Placement) -> String {

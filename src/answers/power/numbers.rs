@@ -16,6 +16,8 @@ use crate::units::figure;
 const FULL_PACKET: u32 = 638;
 /// Share of a 100 Mbit/s line kept free for the rest (common practice, no published source).
 const LINE_SHARE: f64 = 0.5;
+/// So many leads without numbers are named one by one.
+const NAMED: usize = 12;
 
 /// The way of numbering in plain words.
 pub(crate) const fn numbering_words(way: Numbering) -> &'static str {
@@ -180,17 +182,27 @@ pub(crate) fn look(
         ));
     }
     let way = numbering_words(way.unwrap_or(Numbering::NoSplit));
-    found.extend(laid.proposed.iter().map(|(span, segment)| {
+    let proposed = |place: String, what: &str, (first, last): (Place, Place)| {
         Finding::new(
             Level::Note,
             "numbers_proposed",
-            segment.show(),
-            format!("has no numbers yet; proposed, {way}"),
-            show(span.first),
-            format!("to {}", show(span.last)),
+            place,
+            format!("{what} no numbers yet; proposed, {way}"),
+            show(first),
+            format!("to {}", show(last)),
             "write them with `check signal --write` or on Power, then set the controller to them",
         )
-    }));
+    };
+    match laid.proposed.as_slice() {
+        // A yard without numbers is one thing to know: each of them stands in the list of numbers.
+        [(first, _), .., (last, _)] if laid.proposed.len() > NAMED => {
+            let place = format!("{} of the show network", n_of(laid.proposed.len(), "lead"));
+            found.push(proposed(place, "have", (first.first, last.last)));
+        }
+        few => {
+            found.extend(few.iter().map(|(s, segment)| proposed(segment.show(), "has", (s.first, s.last))))
+        }
+    }
     found.extend(load(laid, frames, terms));
     found
 }

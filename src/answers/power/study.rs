@@ -205,7 +205,7 @@ impl Study {
 
     /// "412 W lit, 31 W lost in wires; at a level of its own: Star 80 %"; nothing where there is no answer.
     pub(crate) fn sums(&self, facts: &Facts) -> Option<String> {
-        let s = self.at_level.as_ref().ok()?;
+        let s = self.at_level.as_ref().ok().filter(|s| !s.chains.is_empty() || s.load_w > 0.0)?;
         let own =
             self.levels.own_ones(facts).map_or_else(String::new, |o| format!("; at a level of its own: {o}"));
         Some(format!("{} W lit, {} W lost in wires{own}", figure(s.load_w, 0), figure(s.wire_loss_w, 1)))

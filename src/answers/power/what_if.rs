@@ -48,7 +48,7 @@ impl WhatIf {
     /// # Errors
     /// `bad-what-if` says what is taken.
     pub fn with(&self, text: &str) -> Result<Self, Problem> {
-        let takes = "\"level 60\", \"gauge L-033 12 AWG\", \"feed HM26-24 150\"";
+        let takes = "\"level 60\", \"gauge LEAD 12 AWG\", \"feed STRING 150\"";
         let bad = || wrong("bad-what-if", format!("{text:?} is nothing to try"), takes);
         let mut tried = self.clone();
         let (kind, rest) = text.trim().split_once(' ').ok_or_else(bad)?;

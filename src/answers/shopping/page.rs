@@ -82,6 +82,8 @@ pub fn buy_page(outlook: &Outlook, plan: Option<&Plan>, choice: &BuyChoice) -> R
             reasons: w.reasons.clone(),
         });
     }
+    // What can't come in time presses most, then what is to be ordered first.
+    buy.needs.sort_by_key(|n| (!n.late, n.order_by.is_none(), n.order_by));
     let title = |at: usize| basket_of.wanted.get(at).map_or("", |w| w.title.as_str());
     if let Some(basket) = &basket_of.basket {
         buy.total = Some(basket.total);

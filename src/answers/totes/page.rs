@@ -164,7 +164,7 @@ fn notes(outlook: &Outlook, c: &Container, pieces: &[&Piece]) -> Vec<String> {
     if c.frost_free {
         notes.push("kept from frost".to_owned());
     }
-    if c.bench {
+    if c.bench && c.note.is_empty() {
         notes.push("bench tote: faulty pieces go here".to_owned());
     }
     notes.extend(over_weight(outlook, c, pieces));

@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use crate::answers::Outlook;
 use crate::answers::kit::page::placement_place;
 use crate::domain::{
-    Condition, Container, ContainerId, LookKind, Phase, Piece, PieceId, PlacementId, StepDeed,
+    Condition, Container, ContainerId, LookKind, Phase, Piece, PieceId, Placement, PlacementId, Season,
+    SeasonId, StepDeed, local_time,
 };
 use crate::steps::{Facts, State};
 
@@ -86,10 +87,26 @@ fn by_placement(outlook: &Outlook) -> BTreeMap<PlacementId, (i64, Moved)> {
     last
 }
 
+/// Shows that hang now or still hang, by when they were lit: what went up before anybody ticked is up all the same.
+fn hanging(outlook: &Outlook) -> BTreeMap<SeasonId, i64> {
+    let now = outlook.local_now();
+    let coming_off =
+        if outlook.phase_now() == Phase::Down { outlook.season_for(Phase::Down).ok() } else { None };
+    let hangs = |s: &&Season| {
+        let lit = s.lights_off.is_none_or(|d| d >= now.date());
+        s.closed_on.is_none() && (lit || coming_off.is_some_and(|down| down.id == s.id))
+    };
+    let since = |s: &Season| {
+        let on = s.lights_on.filter(|t| *t <= now)?;
+        Some((s.id, local_time(outlook.zone(), on).ok()?.timestamp_millis()))
+    };
+    outlook.yard.seasons.iter().filter(hangs).filter_map(since).collect()
+}
+
 /// Where every piece is.
 pub(crate) fn whereabouts(outlook: &Outlook) -> BTreeMap<PieceId, Located> {
     let facts = outlook.facts();
-    let steps = by_placement(outlook);
+    let (steps, hanging) = (by_placement(outlook), hanging(outlook));
     let mut looks: BTreeMap<PieceId, Vec<(i64, LookKind, Option<ContainerId>)>> = BTreeMap::new();
     for look in &outlook.yard.piece_looks {
         looks.entry(look.piece_id).or_default().push((look.at_ms.0, look.kind, look.container_id));
@@ -113,8 +130,11 @@ pub(crate) fn whereabouts(outlook: &Outlook) -> BTreeMap<PieceId, Located> {
             at = Whereabouts::Up(stays.id);
         }
         let (mut last, mut dry, mut wet) = (i64::MIN, i64::MIN, None);
-        for placement in placements {
-            let Some((when, what)) = steps.get(&placement.id).copied() else { continue };
+        let ticked = |p: &Placement| steps.get(&p.id).copied();
+        let hung = |p: &Placement| hanging.get(&p.season_id).map(|on| (*on, Moved::Up));
+        for (placement, (when, what)) in
+            placements.iter().flat_map(|p| hung(p).into_iter().chain(ticked(p)).map(move |e| (p, e)))
+        {
             if what == Moved::Packed {
                 dry = dry.max(when);
             }

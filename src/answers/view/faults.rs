@@ -29,6 +29,8 @@ pub struct FaultRow {
     pub code: String,
     /// "Bridge arch 2 (P-031)".
     pub target: String,
+    /// Where that is now: "Drive edge", "T-06 Boats, Loft", "on the bench".
+    pub place: String,
     /// "dark from pixel 37 on".
     pub symptom: String,
     /// "open", "patched", "off", "waiting for a part", "mended, to be tested", "ended", "scrapped".

@@ -77,12 +77,17 @@ fn needs(state: &State, page: &Buy, canvas: &mut Canvas, area: Rect) {
         .iter()
         .filter_map(|n| page.needs.get(*n).map(|need| Line::Row(*n, cells(need))))
         .collect();
-    let heads = ["Many", "What", "", "Order by", "Need by", "From"];
+    let heads = ["Many", "What", "Order by", "Need by", "From"];
     let below = panes::list(canvas, area, (&heads, &rows, state.buy.list.marked()), 7);
     if let Some(need) = state.buy.list.marked().and_then(|n| page.needs.get(n)) {
         let mut row = canvas.headed(below, 0, &format!("{} × {}", need.quantity, need.title));
         let day = |d: Option<NaiveDate>| d.map_or_else(|| "not told".to_owned(), say_date);
-        let dates = format!("order by {}, needed by {}", day(need.order_by), day(need.need_by));
+        let order = if need.late {
+            "late: order at once".to_owned()
+        } else {
+            format!("order by {}", day(need.order_by))
+        };
+        let dates = format!("{order}, needed by {}", day(need.need_by));
         row += canvas.labelled(below, row, "when", &dates);
         if let Some(vendor) = &need.vendor {
             row += canvas.labelled(below, row, "from", vendor);
@@ -113,12 +118,12 @@ fn cells(need: &NeedRow) -> Vec<Cell> {
         Some(vendor) => vendor.into(),
         None => Cell::Chip(Tint::Stop, "not met".to_owned()),
     };
-    let mark = if need.late { Cell::Chip(Tint::Stop, "late".to_owned()) } else { "".into() };
+    let order =
+        if need.late { Cell::Chip(Tint::Stop, "late".to_owned()) } else { Cell::Right(day(need.order_by)) };
     vec![
         Cell::Right(need.quantity.to_string()),
         (&need.title).into(),
-        mark,
-        Cell::Right(day(need.order_by)),
+        order,
         Cell::Right(day(need.need_by)),
         from,
     ]
@@ -156,8 +161,9 @@ pub fn part(here: &BuyState, page: &Buy, room: usize) -> ([&'static str; 5], Vec
                 let late = if basket.late { "  ✗ too late" } else { "" };
                 let [goods, shipping, total] =
                     [basket.goods, basket.shipping, basket.total].map(|m| m.show(&page.currency));
-                let sums = format!("goods {goods}, shipping {shipping}, total {total}");
-                lines.push(Line::Group(format!("{}, {}{late}: {sums}", basket.vendor, order_by(basket))));
+                let sums = format!("goods {goods}, shipping {shipping}");
+                let head = format!("{}: {total}{late}, {}; {sums}", basket.vendor, order_by(basket));
+                lines.push(Line::Group(head));
                 for line in &basket.lines {
                     let pack = if line.pack == 1 { String::new() } else { format!("of {}", line.pack) };
                     let price = Cell::Right(line.price.show(&page.currency));

@@ -73,6 +73,10 @@ pub enum Flow {
         fault: String,
         spares: Vec<String>,
     },
+    /// Ending what nobody mended is asked once more.
+    Ends {
+        fault: String,
+    },
     /// Scrapping is for good, so it is asked once more, by a pick.
     Scrap {
         fault: String,
@@ -136,6 +140,9 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
     let fault = row.code.clone();
     let about = row.target.clone();
     match action {
+        Action::PatchFault | Action::SwitchOffFault | Action::MendFault | Action::TestFault if row.ended => {
+            state.refuse(format!("{fault} is over; x opens it again, n logs a new one"))
+        }
         Action::OpenRow => {
             let Some(detail) = state.faults.detail().cloned() else { return Vec::new() };
             let mut lines = vec![
@@ -152,6 +159,9 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
             state.open(Popup::read(format!("{fault}  {about}"), lines))
         }
         Action::PatchFault => note(state, fault, RepairDeed::Patched, &format!("Patched {about}: how?")),
+        Action::SwitchOffFault if row.state == "off" => {
+            state.refuse(format!("{about} is switched off already"))
+        }
         Action::SwitchOffFault => repair(fault, RepairDeed::SwitchedOff),
         Action::MendFault => {
             let mut rows: Vec<_> = CAUSES.iter().map(|c| (cap(c), String::new())).collect();
@@ -159,7 +169,17 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
             let flow = Flow::Cause { fault, deed: RepairDeed::Mended };
             state.open(Pick::digits(format!("Mended {about}: what was it?"), rows, Any::Faults(flow)))
         }
-        Action::TestFault => repair(fault, RepairDeed::Tested),
+        Action::TestFault if matches!(row.state, "mended, to be tested" | "replaced, piece on the bench") => {
+            repair(fault, RepairDeed::Tested)
+        }
+        Action::TestFault => {
+            let rows = vec![
+                ("Not yet".to_owned(), "m tells what mended it".to_owned()),
+                ("It is good by itself".to_owned(), "tested, and the fault is over".to_owned()),
+            ];
+            let title = format!("No mend of {about} is told: is it over?");
+            state.open(Pick::digits(title, rows, any(Flow::Ends { fault })))
+        }
         Action::AskGuide => {
             let steps = state.faults.detail().map_or_else(Vec::new, |d| d.guide.clone());
             let at = steps.iter().position(|s| s.answer.is_none()).unwrap_or(0);
@@ -299,6 +319,8 @@ pub fn answer(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
             let ask = |spare| Effect::Perform(Ask::ReplaceBySpare { fault, spare, note: String::new() });
             spare.map(ask).into_iter().collect()
         }
+        Flow::Ends { fault } if answer == Answer::Row(1) => repair(fault, RepairDeed::Tested),
+        Flow::Ends { .. } => state.say("It stays as it is"),
         Flow::Scrap { fault } if answer == Answer::Row(1) => repair(fault, RepairDeed::Scrapped),
         Flow::Scrap { .. } => state.say("Kept"),
         Flow::Cause { fault, deed } => {

@@ -19,7 +19,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     canvas.heading(
         area,
         0,
-        &format!("{what}{open} open, {bench} on the bench{test}, {} in all", page.rows.len()),
+        &format!("{what}{open} not ended, {bench} for the bench{test}, {} in all", page.rows.len()),
     );
     let body = panes::below(area, 1);
     if state.faults.list.shown.is_empty() {
@@ -41,7 +41,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         .filter_map(|n| page.rows.get(*n).map(|r| Line::Row(*n, cells(r, state.faults.bench))))
         .collect();
     let by = if state.faults.bench { "Needed by" } else { "" };
-    let heads = ["Fault", "State", by, "What", "Seen"];
+    let heads = ["State", by, "What", "Where", "Seen"];
     let marked = state.faults.list.marked();
     let lower = panes::list(canvas, body, (&heads, &lines, marked), body.height * 11 / 20);
     if let Some(row) = state.faults.row() {
@@ -52,11 +52,12 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
 fn cells(row: &FaultRow, bench: bool) -> Vec<Cell> {
     // The bench works by the day that a coming season uses the piece.
     let by = row.needed_by.map_or_else(|| "no date".to_owned(), |d| d.format("%-d %b %Y").to_string());
+    // One goes by what it is and where: the code stands with all the rest of it.
     vec![
-        Cell::word(&row.code),
         Cell::Chip(tint(row), short(row.state).to_owned()),
         if bench { Cell::Right(by) } else { "".into() },
         (&row.target).into(),
+        (&row.place).into(),
         (&row.symptom).into(),
     ]
 }
@@ -75,16 +76,15 @@ fn tint(row: &FaultRow) -> Tint {
     match row.state {
         "ended" => Tint::Done,
         "scrapped" => Tint::Skipped,
-        // Just found is what presses; on the bench it waits for its day.
-        "open" if !row.bench => Tint::Stop,
-        "open" => Tint::Open,
+        "open" => Tint::Stop,
         _ => Tint::Note,
     }
 }
 
 fn detail(row: &FaultRow, more: Option<&FaultDetail>, canvas: &mut Canvas, area: Rect) {
     let mut at = canvas.headed(area, 0, &format!("{}  {}", row.code, row.target));
-    at += canvas.labelled(area, at, "next", &row.next);
+    at += canvas.labelled(area, at, "next", if row.ended { "nothing: it is over" } else { &row.next });
+    at += canvas.labelled(area, at, "where", &row.place);
     let found = more.map_or_else(String::new, |m| format!(", {}", m.found));
     at += canvas.labelled(area, at, "seen", &format!("{}{found}", row.symptom));
     if short(row.state) != row.state {

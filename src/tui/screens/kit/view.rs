@@ -62,7 +62,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         lines.push(Line::Row(n, cells(row, by == Group::Kind)));
     }
     let what = if by == Group::Kind { "" } else { "What" };
-    let heads = ["Code", "Name", what, "How it is", "Where"];
+    let heads = ["Name", "Code", what, "How it is", "Where"];
     let detail = panes::list(canvas, body, (&heads, &lines, state.kit.list.marked()), 9);
     let Some(row) = state.kit.row() else { return };
     let mut at = canvas.headed(detail, 0, &format!("{}  {}", row.code, row.name));
@@ -80,5 +80,5 @@ fn cells(row: &KitRow, headed: bool) -> Vec<Cell> {
         "scrapped" => Cell::Chip(Tint::Skipped, row.state.clone()),
         _ => Cell::Text(row.state.clone()),
     };
-    vec![Cell::word(&row.code), (&row.name).into(), what.into(), state, (&row.home).into()]
+    vec![(&row.name).into(), (&row.code).into(), what.into(), state, (&row.home).into()]
 }

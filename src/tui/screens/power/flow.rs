@@ -20,8 +20,8 @@ pub enum Flow {
 
 const CHANGES: [(&str, &str, &str); 3] = [
     ("level", "Another level", "the level in percent: 60"),
-    ("gauge", "Another wire in a lead", "lead and gauge: L-033 12 AWG"),
-    ("feed", "One more feed into a prop", "prop and pixel: HM26-24 150"),
+    ("gauge", "Another wire in a lead", "a lead, then its gauge or mm2"),
+    ("feed", "One more feed into a prop", "a string, then the pixel"),
 ];
 
 const WAYS: [(Numbering, &str, &str); 3] = [

@@ -11,6 +11,7 @@ use crate::tui::screens::today::view::level;
 use crate::tui::state::State;
 use crate::tui::widgets::canvas::Click;
 use crate::tui::widgets::table::{self, Cell, Line};
+use crate::tui::widgets::text::wrap;
 use crate::tui::widgets::{Canvas, panes};
 
 /// Draws Power.
@@ -22,7 +23,10 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         Some(tried) => canvas.right(area, 1, &format!("WHAT IF {}; w goes back", tried.what), Role::Strong),
         None => canvas.right(area, 1, &page.level, Role::Strong),
     };
-    let low = page.not_told.len().min(3) as u16;
+    let wide = usize::from(area.width);
+    let told = page.not_told.iter().flat_map(|text| wrap(&format!("• not known: {text}"), wide));
+    let told: Vec<String> = told.take(4).collect();
+    let low = told.len() as u16;
     let body = Rect { y: area.y + 2, height: area.height.saturating_sub(2 + low), ..area };
     match state.power.part {
         Part::Tree => tree(state, page, canvas, body),
@@ -31,9 +35,9 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         Part::Numbers => numbers(state, page, canvas, body),
         Part::Tried => tried(state, page, canvas, body),
     }
-    for (row, text) in page.not_told.iter().take(usize::from(low)).enumerate() {
+    for (row, text) in told.iter().enumerate() {
         let at = usize::from(area.height.saturating_sub(low)) + row;
-        canvas.text(area, 0, at, &format!("• not known: {text}"), Role::Text);
+        canvas.text(area, 0, at, text, Role::Text);
     }
 }
 

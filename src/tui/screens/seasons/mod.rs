@@ -53,7 +53,7 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
         Action::NextSection | Action::MoveRight | Action::PrevSection | Action::MoveLeft => {
             let on = matches!(action, Action::NextSection | Action::MoveRight);
             state.seasons.part = turned(&Part::ALL, state.seasons.part, on);
-            state.seasons.at = 0;
+            state.seasons.at = state.seasons.first();
             Vec::new()
         }
         Action::NewSeason => {

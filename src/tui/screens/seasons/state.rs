@@ -52,6 +52,12 @@ impl SeasonsState {
         }
     }
 
+    /// The row that is marked where a part is come to: of the dates the next one.
+    pub fn first(&self) -> usize {
+        let dates = self.page.as_ref().filter(|_| self.part == Part::Dates).map(|p| &p.dates.rows);
+        dates.and_then(|rows| rows.iter().position(|r| !r.past)).unwrap_or(0)
+    }
+
     pub fn len(&self) -> usize {
         self.page.as_ref().map_or(0, |p| match self.part {
             Part::Years => p.rows.len(),

@@ -39,7 +39,7 @@ fn years(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
     let most = page.rows.iter().map(|r| r.faults).max().unwrap_or(0);
     let rows: Vec<Line> =
         page.rows.iter().enumerate().map(|(at, r)| Line::Row(at, cells(r, wide, most))).collect();
-    let heads = ["Season", "State", "Lit from", "Props", "Ticks", "Planned", "Taken", "Faults", ""];
+    let heads = ["Season", "State", "Lit from", "Props", "Ticks", "Their plan", "Taken", "Faults", ""];
     let lower = panes::list(canvas, area, (&heads, &rows, Some(state.seasons.at)), 8);
     if let Some(row) = page.rows.get(state.seasons.at) {
         one_season(row, page, canvas, lower);

@@ -14,6 +14,7 @@ use crate::tui::effect::Effect;
 use crate::tui::form;
 use crate::tui::popup::{Answer, Flow as Any, Pick, Popup, Prompt};
 use crate::tui::state::State;
+use crate::tui::widgets::text::counted;
 
 /// What Totes asks for.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -50,24 +51,18 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
         (Action::EditField, Some(tote)) => return form::of("container", tote),
         (Action::PutPiece, Some(tote)) => ask_put(state, tote),
         (Action::TakePiece, _) => {
-            let takes = "labels, one or several: CANE-03 CANE-04";
+            let takes = format!("labels, one or several: {}", labels(state, 2).join(" "));
             state.popups.push(Prompt::ask("Take out which pieces?", takes, Any::Totes(Flow::Take)));
         }
         (Action::CountTote, Some(tote)) => {
             let title = format!("Count {tote}: what is missing? +LABEL for what is found, LOT=NUMBER");
-            let takes = "nothing means all are there; CANE-03 +CANE-11; \"only +CANE-01\" counts a part";
+            let own = labels(state, 1).join(" ");
+            let takes =
+                format!("nothing means all are there; {own} is missing; \"only +{own}\" counts a part");
             state.popups.push(Prompt::ask(title, takes, Any::Totes(Flow::Count { tote })));
         }
         (Action::WritePack, _) => {
-            let rows = vec![
-                (
-                    "Take what pack proposes".to_owned(),
-                    "every piece gets its tote; u takes it back".to_owned(),
-                ),
-                ("Leave it".to_owned(), "the command pack shows it without writing".to_owned()),
-            ];
-            let title = "Totes by room, weight, place and first use?";
-            state.popups.push(Pick::digits(title, rows, Any::Totes(Flow::Pack)));
+            return vec![Effect::ShowPacking];
         }
         (
             Action::OpenRow | Action::ShowMap | Action::PutPiece | Action::CountTote | Action::EditField,
@@ -78,6 +73,29 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
         _ => return no_use(state, action),
     }
     Vec::new()
+}
+
+/// Shows what packing would move, and asks whether it is taken.
+pub fn show_packing(state: &mut State, (moves, into): (usize, Vec<(String, String)>)) {
+    if moves == 0 {
+        state.say("Every piece lives where packing would put it");
+        return;
+    }
+    let take = ("Take it".to_owned(), "every piece gets its tote; u takes it back".to_owned());
+    let leave = ("Leave it".to_owned(), "nothing changes".to_owned());
+    let rows = [take, leave].into_iter().chain(into).collect();
+    let title = format!(
+        "Totes by room, weight, place and first use: {} would move",
+        counted(moves, "piece", "pieces")
+    );
+    state.popups.push(Pick::digits(title, rows, Any::Totes(Flow::Pack)));
+}
+
+/// Labels of what lives in the marked tote, else of anything, to show how they are told.
+fn labels(state: &State, many: usize) -> Vec<String> {
+    let rows = state.totes.row().into_iter().chain(state.totes.page.iter().flat_map(|p| &p.rows));
+    let own: Vec<String> = rows.flat_map(|r| &r.contents).take(many).map(|c| c.0.clone()).collect();
+    if own.is_empty() { vec!["LABEL".to_owned()] } else { own }
 }
 
 fn ask_put(state: &mut State, tote: String) {
@@ -118,7 +136,7 @@ pub fn answer(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
             vec![Effect::Perform(Ask::CountTote { tote, missing, found, part, lots })]
         }
         Flow::Pack if answer.row() == Some(0) => vec![Effect::Perform(Ask::WritePack)],
-        Flow::Pack => Vec::new(),
+        Flow::Pack => state.say("Nothing was moved"),
     }
 }
 
