@@ -4,9 +4,12 @@ use chrono::NaiveDate;
 use uuid::Uuid;
 
 use super::Outlook;
-use crate::domain::{Attachment, Caution, Phase, PieceId, PlacementId, RepairDeed, Session, StepDeed, Terms};
+use crate::domain::{
+    Attachment, Caution, ContainerId, Phase, PieceId, Placement, PlacementId, RepairDeed, Session, StepDeed,
+    Terms,
+};
 use crate::planner::PlannedStep;
-use crate::steps::Step;
+use crate::steps::{Facts, Step};
 
 /// The key with codes instead of ids, as people can type it.
 pub fn code_key(outlook: &Outlook, step: &Step) -> String {
@@ -180,4 +183,17 @@ mod tests {
         assert_eq!(n_of(3_i64, "address"), "3 addresses");
         assert_eq!(some(["a", "b", "c", "d"]), "a, b, c and 1 more");
     }
+}
+
+pub(crate) fn placement_place(facts: &Facts, p: &Placement) -> String {
+    p.place_id.and_then(|id| facts.place(id)).map_or_else(|| "place not told".to_owned(), |x| x.name.clone())
+}
+
+pub(crate) fn container_name(outlook: &Outlook, id: ContainerId) -> Option<String> {
+    let c = outlook.yard.containers.iter().find(|c| c.id == id)?;
+    let parent = c.parent_id.and_then(|p| outlook.yard.containers.iter().find(|c| c.id == p));
+    Some(match parent {
+        Some(p) => format!("{} {}, {}", c.code, c.name, p.name),
+        None => format!("{} {}", c.code, c.name),
+    })
 }

@@ -118,7 +118,7 @@ fn the_map_shows_each_tote_once_on_its_shelf() {
     let map = app.tote_map_answer(Form::Text).unwrap();
     assert_eq!(
         map,
-        "SHED  Shed\n  SH-1  Top shelf\n      K-1  Trees: 2 of 2 in\n      K-2  Canes: 1 of 1 in\nnowhere told\n    K-3  Loose: 0 in\n"
+        "SHED  Shed\n  SH-1  Top shelf\n      K-1  Trees: 0 of 2 in\n      K-2  Canes: 0 of 1 in\nnowhere told\n    K-3  Loose: 0 in\n"
     );
     let doc = json(&app.tote_map_answer(Form::Json).unwrap());
     assert_eq!(doc[1]["totes"], serde_json::json!(["K-1", "K-2"]));

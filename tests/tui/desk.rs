@@ -71,7 +71,7 @@ fn an_old_question_does_not_come_back_with_a_later_refusal() {
 fn buy_has_three_parts() {
     let mut stage = Stage::new(Fill::Normal);
     stage.keys("9").shows("strip 60/m, coated").shows("because").shows("$133.00, proven least cost");
-    stage.keys("tab").shows("Quay Wire, order by Mon 21 Sep 2026  ✗ too late");
+    stage.keys("tab").shows("Quay Wire: $50.80  ✗ too late, order by Mon 21 Sep 2026");
     stage.keys("tab").shows("Mon 3 Aug: order at Harbor Parts").shows("O-2026-02");
     stage.keys("n").text("glue").keys("enter enter enter");
     let expected = Ask::AddNeed { title: "glue".into(), quantity: 1, need_by: None };

@@ -4,10 +4,10 @@ use uuid::Uuid;
 
 use crate::answers::Outlook;
 use crate::answers::kit::life::{life, lot_life, placement_life};
-use crate::answers::kit::page::home_words;
 use crate::answers::outdoors::wind_line;
 use crate::answers::record::history::product_record;
 use crate::answers::told::{label, words};
+use crate::answers::totes::whereabouts::home_words;
 use crate::answers::view::{KitDetail, KitKind};
 use crate::domain::{CellKind, Fact, PastChange, Piece, PieceId, Value};
 use crate::steps::Facts;

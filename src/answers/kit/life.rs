@@ -2,9 +2,7 @@
 
 use crate::answers::Outlook;
 use crate::answers::faults::page::symptom_words;
-use crate::answers::kit::page::placement_place;
-use crate::answers::walk::page::container_name;
-use crate::answers::words::{deed_words, n_of};
+use crate::answers::words::{container_name, deed_words, n_of, placement_place};
 use crate::domain::{
     Fault, LookKind, PastChange, Piece, PieceLook, Placement, ProductId, Stock, Tick, TickKind, Value,
 };

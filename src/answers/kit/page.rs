@@ -3,12 +3,10 @@
 //! Not here: all about one row (`kit_detail`).
 
 use crate::answers::Outlook;
-use crate::answers::totes::whereabouts::{Located, Whereabouts, whereabouts, whereabouts_words};
+use crate::answers::totes::whereabouts::{where_words, whereabouts};
 use crate::answers::view::{Kit, KitKind, KitRow};
-use crate::answers::walk::page::container_name;
-use crate::answers::words::counted;
-use crate::domain::{Fact, Piece, Placement, Product};
-use crate::steps::Facts;
+use crate::answers::words::{container_name, counted, placement_place};
+use crate::domain::{Fact, Product};
 
 pub(crate) fn kit_page(outlook: &Outlook) -> Kit {
     let facts = outlook.facts();
@@ -56,25 +54,6 @@ pub(crate) fn kit_page(outlook: &Outlook) -> Kit {
         rows.push(row(KitKind::Person, p, &p.code, &p.name, "person", "", &p.skills.text()));
     }
     Kit { rows }
-}
-
-/// Where a piece is now, with the shelf of its tote; of what is not seen any more, where it lives.
-pub(crate) fn where_words(outlook: &Outlook, facts: &Facts, p: &Piece, is: &Located) -> String {
-    match is.at {
-        Whereabouts::In(tote) => container_name(outlook, tote).unwrap_or_else(|| home_words(outlook, p)),
-        Whereabouts::NotTold | Whereabouts::Lost | Whereabouts::Lent | Whereabouts::Scrapped => {
-            home_words(outlook, p)
-        }
-        _ => whereabouts_words(facts, is, p.home_id),
-    }
-}
-
-pub(crate) fn home_words(outlook: &Outlook, p: &Piece) -> String {
-    p.home_id.and_then(|h| container_name(outlook, h)).unwrap_or_else(|| "home not told".to_owned())
-}
-
-pub(crate) fn placement_place(facts: &Facts, p: &Placement) -> String {
-    p.place_id.and_then(|id| facts.place(id)).map_or_else(|| "place not told".to_owned(), |x| x.name.clone())
 }
 
 fn kind_of(p: &Product) -> &str {

@@ -3,9 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
-use crate::answers::kit::page::placement_place;
 use crate::answers::totes::whereabouts::{Whereabouts, whereabouts, whereabouts_words};
-use crate::answers::walk::page::container_name;
+use crate::answers::words::{container_name, placement_place};
 use crate::domain::{ContainerId, PieceId};
 
 /// A thing and where it is.

@@ -3,9 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
-use crate::answers::kit::page::placement_place;
 use crate::answers::totes::pack::Coming;
-use crate::answers::words::some;
+use crate::answers::words::{placement_place, some};
 use crate::domain::{Condition, Container, ContainerId, LookKind, PieceId};
 use crate::units::Length;
 

@@ -6,8 +6,8 @@ use crate::answers::Outlook;
 use crate::answers::totes::meant::Meant;
 use crate::answers::totes::pack::{Coming, PackProposal, PackedTote};
 use crate::answers::totes::size::TARE_G;
-use crate::answers::walk::page::container_name;
-use crate::domain::Container;
+use crate::answers::words::container_name;
+use crate::domain::{Container, PieceId, Yard};
 use crate::packing::Packing;
 use crate::units::Mass;
 
@@ -91,5 +91,22 @@ pub(super) fn name_totes(
             first: format!("{show}: {places}"),
             pieces: p.iter().map(|c| (c.piece.id, c.piece.code.clone())).collect(),
         });
+    }
+}
+
+impl PackProposal {
+    /// Each tote that gets pieces it has not now, with those.
+    pub fn into_totes(&self, yard: &Yard) -> Vec<(String, String)> {
+        let home = |id: PieceId| yard.pieces.iter().find(|p| p.id == id).and_then(|p| p.home_id);
+        let moved = |t: &PackedTote| {
+            let codes: Vec<&str> = t
+                .pieces
+                .iter()
+                .filter(|(id, _)| t.container.is_none() || home(*id) != t.container)
+                .map(|(_, code)| code.as_str())
+                .collect();
+            (!codes.is_empty()).then(|| (format!("{} {}", t.code, t.name), codes.join(", ")))
+        };
+        self.totes.iter().filter_map(moved).collect()
     }
 }

@@ -11,7 +11,7 @@ use crate::answers::totes::size::{FILL_PCT, LIFT_G, Size, TARE_G, inside, size_o
 use crate::answers::totes::whereabouts::{Whereabouts, whereabouts};
 use crate::answers::words::some;
 use crate::domain::{
-    Condition, Container, ContainerId, Phase, Piece, PieceId, Placement, PlacementId, Role, Season, Yard,
+    Condition, Container, ContainerId, Phase, Piece, PieceId, Placement, PlacementId, Role, Season,
 };
 use crate::packing::{self, Item, Proof, Rules, Tote};
 use crate::steps::Facts;
@@ -128,23 +128,6 @@ pub fn proposal(outlook: &Outlook) -> Result<PackProposal, Problem> {
     }
     answer.too_long.sort();
     Ok(answer)
-}
-
-impl PackProposal {
-    /// Each tote that gets pieces it has not now, with those.
-    pub fn into_totes(&self, yard: &Yard) -> Vec<(String, String)> {
-        let home = |id: PieceId| yard.pieces.iter().find(|p| p.id == id).and_then(|p| p.home_id);
-        let moved = |t: &PackedTote| {
-            let codes: Vec<&str> = t
-                .pieces
-                .iter()
-                .filter(|(id, _)| t.container.is_none() || home(*id) != t.container)
-                .map(|(_, code)| code.as_str())
-                .collect();
-            (!codes.is_empty()).then(|| (format!("{} {}", t.code, t.name), codes.join(", ")))
-        };
-        self.totes.iter().filter_map(moved).collect()
-    }
 }
 
 /// Seasonal pieces and leads of a season that go home into a tote: not what the next show takes over.

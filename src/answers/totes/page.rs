@@ -3,15 +3,13 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
-use crate::answers::kit::page::placement_place;
 use crate::answers::seasons::{Uncounted, last_over, to_count, uncounted};
 use crate::answers::totes::drying::drying;
 use crate::answers::totes::map::map;
 use crate::answers::totes::size::{LIFT_G, TARE_G};
 use crate::answers::totes::whereabouts::{Located, Whereabouts, whereabouts, whereabouts_words};
 use crate::answers::view::{ToteRow, Totes};
-use crate::answers::walk::page::container_name;
-use crate::answers::words::n_of;
+use crate::answers::words::{container_name, n_of, placement_place};
 use crate::domain::{Condition, Container, ContainerId, Phase, Piece, PieceId};
 use crate::steps::Facts;
 use crate::units::Mass;

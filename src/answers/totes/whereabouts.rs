@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::answers::Outlook;
-use crate::answers::kit::page::placement_place;
+use crate::answers::words::{container_name, placement_place};
 use crate::domain::{
     Condition, Container, ContainerId, LookKind, Phase, Piece, PieceId, Placement, PlacementId, Season,
     SeasonId, StepDeed, local_time,
@@ -205,4 +205,19 @@ pub(crate) fn whereabouts_words(facts: &Facts, of: &Located, shown_in: Option<Co
         Whereabouts::Scrapped => "scrapped".to_owned(),
         Whereabouts::NotTold => "not told".to_owned(),
     }
+}
+
+/// Where a piece is now, with the shelf of its tote; of what is not seen any more, where it lives.
+pub(crate) fn where_words(outlook: &Outlook, facts: &Facts, p: &Piece, is: &Located) -> String {
+    match is.at {
+        Whereabouts::In(tote) => container_name(outlook, tote).unwrap_or_else(|| home_words(outlook, p)),
+        Whereabouts::NotTold | Whereabouts::Lost | Whereabouts::Lent | Whereabouts::Scrapped => {
+            home_words(outlook, p)
+        }
+        _ => whereabouts_words(facts, is, p.home_id),
+    }
+}
+
+pub(crate) fn home_words(outlook: &Outlook, p: &Piece) -> String {
+    p.home_id.and_then(|h| container_name(outlook, h)).unwrap_or_else(|| "home not told".to_owned())
 }

@@ -4,8 +4,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
 use crate::answers::view::FetchLine;
-use crate::answers::walk::page::{Row, container_name, tools};
+use crate::answers::walk::page::{Row, tools};
 use crate::answers::walk::states::States;
+use crate::answers::words::container_name;
 use crate::domain::{Phase, PlacementId, StepDeed, TickKind};
 use crate::planner::{Plan, PlannedStep};
 use crate::steps::{Facts, State, StepKey};

@@ -15,7 +15,7 @@ use crate::answers::walk::running::running;
 use crate::answers::walk::states::{States, states};
 use crate::answers::walk::words::{broken_by, say_cautions, wet_line};
 use crate::answers::walk::work::{counts, work};
-use crate::answers::words::place_name;
+use crate::answers::words::{container_name, place_name};
 use crate::domain::{KeptStep, Phase, PlacementId, SeasonId, StepDeed};
 use crate::planner::{Plan, PlannedStep};
 use crate::steps::{Facts, Progress, Role, State, StepKey};
@@ -305,15 +305,6 @@ fn home_of(outlook: &Outlook, facts: &Facts, placement: PlacementId) -> Option<S
         facts.pieces_of(placement).iter().filter_map(|p| facts.piece(*p)).filter_map(|p| p.home_id).collect();
     let names: Vec<String> = homes.into_iter().take(3).filter_map(|h| container_name(outlook, h)).collect();
     (!names.is_empty()).then(|| names.join("; "))
-}
-
-pub(crate) fn container_name(outlook: &Outlook, id: crate::domain::ContainerId) -> Option<String> {
-    let c = outlook.yard.containers.iter().find(|c| c.id == id)?;
-    let parent = c.parent_id.and_then(|p| outlook.yard.containers.iter().find(|c| c.id == p));
-    Some(match parent {
-        Some(p) => format!("{} {}, {}", c.code, c.name, p.name),
-        None => format!("{} {}", c.code, c.name),
-    })
 }
 
 /// Every step with its session and order: as kept where that still goes, as planned now otherwise.

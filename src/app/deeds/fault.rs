@@ -4,8 +4,7 @@ use super::{mistyped, next_code, refused};
 use crate::answers::faults::page::symptom_words;
 use crate::answers::problem::Problem;
 use crate::answers::symptoms::{SYMPTOMS, answer_words, cause_known, causes, symptom};
-use crate::answers::walk::page::container_name;
-use crate::answers::words::{deed_words, forecast_words, target_name};
+use crate::answers::words::{container_name, deed_words, forecast_words, target_name};
 use crate::app::app::App;
 use crate::app::ask::{NewFault, NewRepair, Tonight};
 use crate::domain::{
