@@ -2,6 +2,7 @@
 //!
 //! Not here: the decoder of lean problems (`lean`), what is tried (`search`), the checks of a problem (`order`).
 
+mod between;
 mod blocks;
 mod bounds;
 mod crew;

@@ -109,10 +109,6 @@ impl Scheme for Yard<'_, '_> {
         score[if self.m.p.finish_first { 3 } else { 4 }] as Time
     }
 
-    fn hopeful(&self, _: &Score, _: &Score) -> bool {
-        true
-    }
-
     /// The best with a few changes, or many; small problems also by chance alone.
     fn sample(&self, rng: &mut Rng, best: Option<&Genes>) -> Genes {
         let Some(best) = best else { return start::genes(self.m, None).swap_remove(0) };
