@@ -9,6 +9,7 @@ mod crew;
 mod decode;
 mod evaluate;
 mod genes;
+mod later;
 mod model;
 mod moves;
 mod offers;
