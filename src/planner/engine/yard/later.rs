@@ -30,9 +30,9 @@ impl Decoder<'_, '_> {
         self.later.sort_unstable_by_key(|i| std::cmp::Reverse((spots[*i as usize].start, *i)));
         for k in 0..self.later.len() {
             let i = self.later[k] as usize;
-            let by = self.room_after(i, finish);
-            if by > 0 {
-                self.put_later(i, by);
+            let mut by = self.room_after(i, finish);
+            while by > 0 && !self.put_later(i, by) {
+                by /= 2;
             }
         }
     }
@@ -88,14 +88,14 @@ impl Decoder<'_, '_> {
     }
 
     /// Puts it so much later where there is room for it, in its row as it stood.
-    fn put_later(&mut self, i: usize, by: Time) {
+    fn put_later(&mut self, i: usize, by: Time) -> bool {
         let m = self.m;
         let a = &m.p.activities[i];
         let old = self.state.spots[i];
         let new = super::state::Spot { start: old.start + by, end: old.end + by, ..old };
         let there = |w: usize| presence(&m.p.workers[w].present, new.start - new.setup, new.end).is_some();
         if !bits(new.workers).all(there) {
-            return;
+            return false;
         }
         let look = |x: &&(usize, Lag)| m.p.activities[x.0].run.is_some_and(|r| r.from == i);
         let look = m.succs[i].iter().find(look).map(|x| x.0).filter(|j| self.state.spots[*j].placed());
@@ -108,5 +108,6 @@ impl Decoder<'_, '_> {
         if let Some(j) = look {
             self.state.keep_running(m, j, self.state.spots[j], 1);
         }
+        fits
     }
 }
