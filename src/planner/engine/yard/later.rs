@@ -41,7 +41,7 @@ impl Decoder<'_, '_> {
     fn room_after(&self, i: usize, finish: Time) -> Time {
         let m = self.m;
         let (a, s) = (&m.p.activities[i], self.state.spots[i]);
-        let mut by = FAR;
+        let (mut by, mut waits) = (FAR, false);
         let people = m.p.workers.len();
         let units = s.units.iter().filter(|u| **u != u16::MAX).map(|u| people + usize::from(*u));
         for o in bits(s.workers).chain(units) {
@@ -52,6 +52,13 @@ impl Decoder<'_, '_> {
                 return 0;
             }
             by = by.min(next.map_or(FAR, |e| e.lead - s.end));
+            waits |= o < people && near.is_some();
+            if by <= 0 {
+                return 0;
+            }
+        }
+        if !waits {
+            return 0;
         }
         let windows = m.windows(i);
         let w = windows.partition_point(|w| w.to < s.end);
