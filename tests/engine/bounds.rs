@@ -156,3 +156,45 @@ fn no_plan_of_a_larger_yard_gives_less_than_the_bound() {
     }
     assert!(met >= 8, "given is compared in {met} of 24 only");
 }
+
+/// A box is switched on before, and looked at after, an hour of work elsewhere: whoever stays there waits, unless there is
+/// work for that hour.
+#[test]
+fn a_place_is_gone_to_twice_where_staying_would_be_waiting() {
+    let setup = SetUp { place_minutes: 5, waiting: true, inside_breaks: true, ..SESSIONS };
+    let mut p = days(240, &[0, 0], setup);
+    p.sessions.truncate(1);
+    p.calendars[0].truncate(1);
+    p.activities = [1, 2, 2, 1].map(|k| Activity { place: Some(k), ..work(20) }).to_vec();
+    p.edges = [0, 1, 2].map(|i| Edge::after(i, i + 1, 0)).to_vec();
+    let s = run(&p);
+    assert_eq!((s.goals.given.value, s.goals.given.bound), (45, 45));
+    // So much work there is as good as a way there, and less is not.
+    for (minutes, least) in [(35, 45), (36, 40)] {
+        p.activities.truncate(4);
+        p.activities.push(Activity { place: Some(1), ..work(minutes) });
+        assert_eq!(bound(&p).unwrap().row()[3], least, "{minutes}");
+    }
+    // Nor where it has to be done before.
+    p.edges.push(Edge::after(4, 0, 0));
+    assert_eq!(bound(&p).unwrap().row()[3], 45);
+    // Nobody is paid for waiting, or desk work passes the time.
+    p.edges.pop();
+    p.activities.truncate(4);
+    p.setup.waiting = false;
+    assert_eq!(bound(&p).unwrap().row()[3], 40);
+    p.setup = SetUp { inside_breaks: false, ..setup };
+    p.activities.push(work(10));
+    assert_eq!(bound(&p).unwrap().row()[3], 40);
+}
+
+/// What was done there in no session is no visit of one to come.
+#[test]
+fn what_was_done_long_ago_saves_no_way() {
+    let mut p = days(240, &[0], SetUp { place_minutes: 5, ..SESSIONS });
+    let fixed = Fixed { start: -500, end: -400, workers: vec![0], done: true, ..Fixed::default() };
+    p.activities = vec![Activity { place: Some(1), ..work(20) }; 2];
+    p.activities[0].fixed = Some(fixed);
+    let s = run(&p);
+    assert_eq!((s.goals.given.value, s.goals.given.bound), (35, 35));
+}

@@ -2,7 +2,7 @@
 
 use super::{check, exact, yards};
 use fastrand::Rng;
-use ladderday::planner::engine::{Control, Limits, Problem, Reason, Solution, solve};
+use ladderday::planner::engine::{Control, Edge, Limits, Problem, Reason, Solution, bound, solve};
 
 fn run(p: &Problem, schedules: u64) -> Solution {
     let s = solve(p, &Limits { schedules, seed: 7 }, &Control::default()).unwrap();
@@ -55,6 +55,37 @@ fn latest_times_and_holds_have_the_goal_row_of_the_exact_search() {
     // Where a start, its look and a third one have to change places, hour and people at once, chance may not meet it.
     let few = missed as u64 <= cases / 60;
     assert!(decided as u64 * 3 >= cases * 2 && few, "{decided} decided, {missed} missed");
+}
+
+/// No schedule of a small yard betters the bound of it, as it is worked out, where waiting and each session are given too.
+#[test]
+fn no_schedule_of_the_exact_search_is_better_than_the_bound() {
+    use rayon::prelude::*;
+    let cases = (0..400u64).into_par_iter().map(|k| {
+        let mut rng = Rng::with_seed(9000 + k);
+        let n = rng.usize(2..=5);
+        let mut p = yards::small(&mut rng, n, false);
+        p.setup.waiting = true;
+        p.setup.inside_breaks = rng.bool();
+        // Much goes to and fro between two places, so that somebody stays, waits or comes back.
+        p.comfort = None;
+        p.due = None;
+        for (i, a) in p.activities.iter_mut().enumerate().filter(|_| k % 2 == 0) {
+            a.place = Some([0, 1, 1, 0, 0][i % 5]);
+            a.tools.clear();
+        }
+        if k % 2 == 0 {
+            p.edges = (1..n).map(|i| Edge::after(i - 1 - rng.usize(..=(i - 1).min(1)), i, 0)).collect();
+        }
+        let mut least = bound(&p).unwrap().row();
+        least[0] -= p.groups.iter().map(|g| g.worth).sum::<i64>();
+        let better = exact::better(&p, least, true, 60_000);
+        assert!(!matches!(better, Ok(Some(_))), "{k}: {least:?} {better:?} {p:?}");
+        u32::from(better.is_ok())
+    });
+    let decided: u32 = cases.sum();
+    println!("{decided} of 400 decided");
+    assert!(decided >= 200, "{decided}");
 }
 
 /// Ladder moves of a solution: units that come from another place or are used first in their session.

@@ -5,7 +5,7 @@ use super::instance::{self, Instance};
 use super::slots::Slots;
 use crate::planner::engine::problem::{Problem, ProblemError};
 use crate::planner::engine::schedule::{Control, Limits, Placed, Solution, Unplaced};
-use crate::planner::engine::search::{self, Member, Scheme, Score, Spread};
+use crate::planner::engine::search::{self, Member, NEVER, Scheme, Score, Spread};
 use fastrand::Rng;
 
 /// Solves a lean problem; `None` where it is more than that.
@@ -17,7 +17,7 @@ pub(in crate::planner::engine) fn solve(
     let Some(i) = instance::pack(p)? else { return Ok(None) };
     let tail = bounds::tails(&i);
     let order: Vec<u32> = i.by_rank.iter().map(|j| u32::from(*j)).collect();
-    let make = || Lean { p, i: &i, slots: Slots::new(&i), tail: &tail, at: vec![0; i.n] };
+    let make = || Lean { p, i: &i, slots: Slots::new(&i), tail: &tail, at: vec![0; i.n], most: NEVER };
     let first = make().list(|t, _| t);
     let bound = control.bound.map_or_else(|| row(p, &i, bounds::lower(&i)), |b| b.0);
     let ask = search::Ask {
@@ -57,6 +57,8 @@ struct Lean<'a> {
     slots: Slots<'a>,
     tail: &'a [i32],
     at: Vec<usize>,
+    /// No later end is of use.
+    most: i32,
 }
 
 impl Lean<'_> {
@@ -107,7 +109,7 @@ impl Scheme for Lean<'_> {
     }
 
     fn forward(&mut self, genes: &mut Vec<u32>, start: &mut [i32]) -> Option<Score> {
-        self.slots.forward(genes, start).map(|end| row(self.p, self.i, end))
+        self.slots.forward(genes, start, (self.tail, self.most)).map(|end| row(self.p, self.i, end))
     }
 
     fn backward(&mut self, list: &[u32], start: &mut [i32], end: i32) -> bool {
@@ -119,9 +121,8 @@ impl Scheme for Lean<'_> {
     }
 
     /// One this much worse is seldom saved by justification (1 to 5 per cent tried on published files of 120).
-    fn hopeful(&self, score: &Score, worse: &Score) -> bool {
-        let worse = self.end(worse);
-        self.end(score) <= worse + worse / 50
+    fn hope(&mut self, worse: Option<&Score>) {
+        self.most = worse.map_or(NEVER, |w| self.end(w) + self.end(w) / 50);
     }
 
     /// A random list biased to long tails.

@@ -35,8 +35,14 @@ impl<'a> Slots<'a> {
         self.dirty = (self.dirty.0.min(t), self.dirty.1.max(t + d));
     }
 
-    /// Places a precedence-feasible list forward; the makespan, or `None` where the slots run out.
-    pub(super) fn forward(&mut self, list: &[u32], start: &mut [i32]) -> Option<i32> {
+    /// Places a precedence-feasible list forward; the makespan, or `None` where the slots run out, or where what comes
+    /// after one of them (`tail`) ends later than `most`.
+    pub(super) fn forward(
+        &mut self,
+        list: &[u32],
+        start: &mut [i32],
+        (tail, most): (&[i32], i32),
+    ) -> Option<i32> {
         self.clear();
         let mut end = 0;
         for j in list {
@@ -64,6 +70,9 @@ impl<'a> Slots<'a> {
                     }
                     t += 1;
                 }
+            }
+            if t + tail[j] > most {
+                return None;
             }
             if need != 0 {
                 self.take(t as usize, d as usize, need);

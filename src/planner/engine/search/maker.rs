@@ -88,10 +88,10 @@ impl<S: Scheme> Maker<S> {
         worse: Option<&Score>,
         justified: bool,
     ) -> Option<Member<S::Genes>> {
-        let score = self.pass(&mut genes)?;
-        if worse.is_some_and(|w| !self.s.hopeful(&score, w)) {
-            return None;
-        }
+        self.s.hope(worse);
+        let score = self.pass(&mut genes);
+        self.s.hope(None);
+        let score = score?;
         let mut m = Member { score, start: self.fresh.clone(), genes };
         if justified {
             self.justify(net, &mut m);

@@ -76,7 +76,6 @@ pub(super) fn run<S: Scheme>(
     // A conflict costs some passes; on large problems a proof within reach is rare.
     let proving = match order.len() {
         0..=45 => 500,
-        46..=75 => 100,
         _ => 10,
     };
     let stopped_by = loop {

@@ -72,8 +72,8 @@ pub(in crate::planner::engine) trait Scheme: Send {
     }
     /// The end of a schedule that has this score.
     fn end(&self, score: &Score) -> i32;
-    /// Is a child with this score worth justifying, where the worse of its parents has `worse`?
-    fn hopeful(&self, score: &Score, worse: &Score) -> bool;
+    /// What is made from here on has this for the worse of its parents: one too far from it need not be made to its end.
+    fn hope(&mut self, _worse: Option<&Score>) {}
 
     /// Genes by chance, not far from those that are known.
     fn sample(&self, rng: &mut fastrand::Rng, best: Option<&Self::Genes>) -> Self::Genes;

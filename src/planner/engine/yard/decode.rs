@@ -37,6 +37,7 @@ pub(super) struct Decoder<'m, 'p> {
     marks: Vec<u32>,
     at: Vec<u32>,
     pub(super) stack: Vec<usize>,
+    pub(super) later: Vec<u32>,
 }
 
 impl<'m, 'p> Decoder<'m, 'p> {
@@ -53,6 +54,7 @@ impl<'m, 'p> Decoder<'m, 'p> {
             marks: vec![0; m.n + 1],
             at: vec![0; m.n],
             stack: Vec::new(),
+            later: Vec::new(),
         }
     }
 
@@ -302,10 +304,21 @@ impl<'m, 'p> Decoder<'m, 'p> {
         hands: u32,
         g: &Genes,
     ) -> Result<Choice, Time> {
+        self.room_at(a, t, session, 0)?;
+        if hands == 0 && a.tools.is_empty() {
+            return Ok(Choice { setup: 0, workers: 0, units: [u16::MAX; 4], pays: (false, false) });
+        }
+        self.crew_at(i, a, t, session, most, hands, g)
+    }
+
+    /// Is there room for it at `t`, whoever does it? Otherwise the next time worth trying. `lead`: the moving before it,
+    /// for what that needs.
+    pub(super) fn room_at(&self, a: &Activity, t: Time, session: u32, lead: Time) -> Result<(), Time> {
         let m = self.m;
         let end = t + a.duration;
         for (r, amount) in &a.demands {
-            if let Some(until) = self.state.profiles[*r].lacking_until(t, end, *amount) {
+            let lead = if m.p.resources[*r].with_setup { lead } else { 0 };
+            if let Some(until) = self.state.profiles[*r].lacking_until(t - lead, end, *amount) {
                 return Err(until);
             }
         }
@@ -341,10 +354,7 @@ impl<'m, 'p> Decoder<'m, 'p> {
                 return Err(next.min().unwrap_or(FAR));
             }
         }
-        if hands == 0 && a.tools.is_empty() {
-            return Ok(Choice { setup: 0, workers: 0, units: [u16::MAX; 4], pays: (false, false) });
-        }
-        self.crew_at(i, a, t, session, most, hands, g)
+        Ok(())
     }
 }
 

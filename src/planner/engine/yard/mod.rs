@@ -2,12 +2,14 @@
 //!
 //! Not here: the decoder of lean problems (`lean`), what is tried (`search`), the checks of a problem (`order`).
 
+mod between;
 mod blocks;
 mod bounds;
 mod crew;
 mod decode;
 mod evaluate;
 mod genes;
+mod later;
 mod model;
 mod moves;
 mod offers;

@@ -2,13 +2,14 @@
 //!
 //! A visit is a session in which something is done at a place; its first comer moves, and so does its first tool. Of
 //! activities of which no two can share a session each needs a visit of its own: a clique in that graph bounds their
-//! number.
+//! number. So does each of those between which so much happens elsewhere that whoever stays at the place for both waits
+//! for longer than a way there takes: then either somebody comes anew, or the waiting is given.
 
+use super::between;
 use super::decode::hands;
 use super::model::Model;
 use super::offers::kept;
 use super::reach::{Reach, Sessions, ready};
-use super::rows::NO_SESSION;
 use crate::planner::engine::problem::{Activity, Fixed, Resource, Session, Time, Worker};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -27,23 +28,31 @@ pub(super) fn visits(m: &Model, reach: &Reach) -> Visits {
         .map(|i| if m.p.activities[i].fixed.is_some() { Vec::new() } else { reach.sessions(m, i) })
         .collect();
     let stays = stays(m);
-    let mut looks = MOST_LOOKS;
+    let (mut looks, mut between) = (MOST_LOOKS, between::MOST_LOOKS);
+    let mut rank = vec![0; m.n];
+    for (k, i) in m.order.iter().enumerate() {
+        rank[*i] = k;
+    }
     let mut sum = Visits { people: 0, tools: 0 };
     for (place, all) in m.at_place.iter().enumerate() {
         let list: Vec<usize> = all.iter().map(|i| *i as usize).collect();
-        let apart = Apart::new(m, reach, &sessions, &list, &mut looks);
+        let apart = Apart::new(m, reach, &sessions, &list, (&rank, &mut looks));
         let come = |a: &Activity| hands(a) > 0;
         let group: Vec<usize> = list.iter().copied().filter(|i| come(&m.p.activities[*i])).collect();
         if !group.is_empty() {
             let (by_all, by_one) = by_minutes(m, &group, &stays);
             let there = |f: &Fixed| f.workers.len() as i64;
             let by_room = by_room(m, &group);
-            let by_session =
-                apart.clique(&group).max(by_all).max(by_room) - been(m, place, |f| !f.workers.is_empty());
+            let been = been(m, place, |f| !f.workers.is_empty());
+            // Who is there already may have come for what is far.
+            let far = if been > 0 { BTreeSet::new() } else { between::far(m, &group, &rank, &mut between) };
+            let by_session = apart.clique(&group, &far).max(by_all).max(by_room) - been;
             sum.people += by_session.max(by_one(begun(m, place, there))).max(0);
         }
         for group in by_units(m, &list) {
-            sum.tools += (apart.clique(&group).max(1) - been(m, place, |f| !f.units.is_empty())).max(0);
+            sum.tools += (apart.clique(&group, &BTreeSet::new()).max(1)
+                - been(m, place, |f| !f.units.is_empty()))
+            .max(0);
         }
     }
     sum
@@ -51,18 +60,21 @@ pub(super) fn visits(m: &Model, reach: &Reach) -> Visits {
 
 /// Sessions that are not over in which fixed work leaves somebody (or something) at the place.
 fn been(m: &Model, place: usize, there: impl Fn(&Fixed) -> bool) -> i64 {
-    let fixed = m.p.activities.iter().enumerate().filter(|(i, a)| a.place.is_some() && m.place[*i] == place);
-    let open = fixed.filter_map(|(_, a)| a.fixed.as_ref()).filter(|f| there(f)).map(|f| f.session);
-    let open: BTreeSet<u32> =
-        open.map(|s| s.unwrap_or(NO_SESSION)).filter(|s| m.bounds(*s).1 > m.p.now).collect();
-    open.len() as i64
+    let open = there_now(m, place).filter(|f| there(f)).map(|f| f.session);
+    open.collect::<BTreeSet<Option<u32>>>().len() as i64
 }
 
 /// People whom fixed work leaves at the place in sessions that are not over.
 fn begun(m: &Model, place: usize, people: impl Fn(&Fixed) -> i64) -> i64 {
-    let fixed = m.p.activities.iter().enumerate().filter(|(i, a)| a.place.is_some() && m.place[*i] == place);
-    let open = fixed.filter_map(|(_, a)| a.fixed.as_ref());
-    open.filter(|f| m.bounds(f.session.unwrap_or(NO_SESSION)).1 > m.p.now).map(people).sum()
+    there_now(m, place).map(people).sum()
+}
+
+/// Fixed work at the place after which something of the same session, or of none, may still be done there.
+fn there_now<'a>(m: &'a Model<'_>, place: usize) -> impl Iterator<Item = &'a Fixed> {
+    let loose = m.at_place[place].iter().any(|i| m.p.activities[*i as usize].calendar.is_none());
+    let own = move |(i, a): &(usize, &Activity)| a.place.is_some() && m.place[*i] == place;
+    let fixed = m.p.activities.iter().enumerate().filter(own).filter_map(|(_, a)| a.fixed.as_ref());
+    fixed.filter(move |f| f.session.map_or(loose, |s| m.bounds(s).1 > m.p.now))
 }
 
 /// Activities of a place parted by the tool units that would do: no unit serves two of the groups.
@@ -94,15 +106,17 @@ struct Apart<'a> {
 }
 
 impl<'a> Apart<'a> {
-    fn new(m: &Model, reach: &Reach, sessions: &'a [Sessions], list: &[usize], looks: &mut usize) -> Self {
+    fn new(
+        m: &Model,
+        reach: &Reach,
+        sessions: &'a [Sessions],
+        list: &[usize],
+        (rank, looks): (&[usize], &mut usize),
+    ) -> Self {
         let mut both = BTreeMap::new();
         let mut start: Vec<Option<Time>> = vec![None; m.n];
-        let mut rank = vec![0; m.n];
-        for (k, i) in m.order.iter().enumerate() {
-            rank[*i] = k;
-        }
         for i in list.iter().copied().filter(|i| m.p.activities[*i].calendar.is_some()) {
-            let after = after(m, i, &rank);
+            let after = after(m, i, rank);
             let mates: Vec<usize> = after.iter().copied().filter(|j| list.contains(j)).collect();
             let own: Vec<u32> = numbers(&sessions[i]).collect();
             let cost = after.len() * own.len();
@@ -142,8 +156,8 @@ impl<'a> Apart<'a> {
         }
     }
 
-    /// Activities of which no two share a session, taken greedily, from each end of time and fewest sessions first.
-    fn clique(&self, list: &[usize]) -> i64 {
+    /// Activities of which no two share a session, or are far from each other, taken greedily, from each end of time and fewest sessions first.
+    fn clique(&self, list: &[usize], far: &BTreeSet<(usize, usize)>) -> i64 {
         let own = |i: &usize| numbers(&self.sessions[*i]);
         let mut list: Vec<usize> = list.iter().copied().filter(|i| own(i).next().is_some()).collect();
         let mut most = 0;
@@ -155,7 +169,9 @@ impl<'a> Apart<'a> {
             });
             let mut taken: Vec<usize> = Vec::new();
             for i in &list {
-                if taken.iter().all(|t| !self.may_share(*i, *t)) {
+                let parted =
+                    |t: &usize| far.contains(&(*i, *t)) || far.contains(&(*t, *i)) || !self.may_share(*i, *t);
+                if taken.iter().all(parted) {
                     taken.push(*i);
                 }
             }
@@ -174,7 +190,7 @@ fn numbers(s: &Sessions) -> impl Iterator<Item = u32> + '_ {
 }
 
 /// All that comes after an activity and is not fixed, in order.
-fn after(m: &Model, i: usize, rank: &[usize]) -> Vec<usize> {
+pub(super) fn after(m: &Model, i: usize, rank: &[usize]) -> Vec<usize> {
     let mut seen = BTreeSet::new();
     let mut todo = vec![i];
     while let Some(k) = todo.pop() {
