@@ -212,8 +212,8 @@ fn a_run_that_nobody_could_watch_is_left_out() {
 #[test]
 fn what_somebody_would_wait_after_comes_later() {
     let given = |change: &dyn Fn(&mut Problem)| {
-        let mut p = Problem::default();
-        p.setup = SetUp { session_minutes: 30, waiting: true, ..SetUp::default() };
+        let setup = SetUp { session_minutes: 30, waiting: true, ..SetUp::default() };
+        let mut p = Problem { setup, ..Problem::default() };
         p.sessions.push(Session { from: 0, to: 240 });
         p.calendars.push(vec![Window { from: 0, to: 240, session: 0 }]);
         let worker = |skills| Worker { skills, present: vec![(0, 240)], ..Worker::default() };

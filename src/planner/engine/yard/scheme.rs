@@ -22,8 +22,10 @@ pub(in crate::planner::engine) fn solve(
     let m = Model::new(p)?;
     let order: Vec<u32> = m.order.iter().map(|i| *i as u32).collect();
     let mut firsts = start::genes(&m, control.kept);
-    if limits.schedules >= 1_000 && m.n > SMALL {
-        let fewer = Yard { m: &m, decoder: Decoder::new(&m) }.in_fewer(&firsts);
+    // Large ones have no time for it.
+    let most = 80_000 / m.n.max(1);
+    if limits.schedules >= 1_000 && m.n > SMALL && most > 2 * firsts.len() {
+        let fewer = Yard { m: &m, decoder: Decoder::new(&m) }.in_fewer(&firsts, most, control.stop);
         firsts.extend(fewer);
     }
     let ask = search::Ask {
@@ -59,8 +61,9 @@ struct Yard<'m, 'p> {
 }
 
 impl Yard<'_, '_> {
-    /// The best of these, with one session after the other given up that is better done without, the emptiest first.
-    fn in_fewer(&mut self, firsts: &[Genes]) -> Option<Genes> {
+    /// The best of these, with one session after the other given up that is better done without, the emptiest first; `most`
+    /// schedules are made.
+    fn in_fewer(&mut self, firsts: &[Genes], most: usize, stop: &dyn Fn() -> bool) -> Option<Genes> {
         let m = self.m;
         let mut start = vec![0; m.n];
         let mut tried: Vec<(Score, Genes)> = Vec::new();
@@ -71,7 +74,10 @@ impl Yard<'_, '_> {
         }
         let (mut score, mut best) = tried.into_iter().min_by_key(|t| t.0)?;
         let mut seen = vec![false; m.p.sessions.len()];
-        loop {
+        for _ in firsts.len()..most {
+            if stop() {
+                break;
+            }
             let mut minutes = vec![0; m.p.sessions.len()];
             for (s, a) in best.shown.session.iter().zip(&m.p.activities).filter(|x| x.1.work) {
                 if let Some(x) = minutes.get_mut(*s as usize) {
