@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use super::cell::{Moment, choice};
 use super::container::ContainerId;
 use super::fact::fact;
-use super::product::ProductId;
+use super::product::{Product, ProductId};
 use crate::units::{Length, Money, Voltage};
 
 choice! {
@@ -40,6 +40,13 @@ fact! {
         length_mm: Option<Length>,
         looked_over_on: Option<NaiveDate>,
         note: String,
+    }
+}
+
+impl Piece {
+    /// How long it is: as told for itself, else for what it is.
+    pub fn long(&self, product: Option<&Product>) -> Option<Length> {
+        self.length_mm.or_else(|| product?.length_mm)
     }
 }
 

@@ -22,7 +22,7 @@ pub(crate) fn wire(facts: &Facts, link: &Link) -> Option<Gauge> {
 pub(crate) fn length(facts: &Facts, link: &Link) -> Option<Length> {
     let lead = || {
         let lead = facts.piece(link.lead_id?)?;
-        lead.length_mm.or_else(|| facts.product(lead.product_id)?.length_mm)
+        lead.long(facts.product(lead.product_id))
     };
     link.length_mm.or_else(lead)
 }
@@ -89,7 +89,7 @@ pub(crate) fn look(
         let Some(lead) = link.lead_id.and_then(|l| facts.piece(l)) else { continue };
         let product = facts.product(lead.product_id);
         let place = format!("{}, lead {}", link.code, lead.code);
-        let long = lead.length_mm.or(product.and_then(|p| p.length_mm));
+        let long = lead.long(product);
         ways += usize::from(long.is_some() && link.length_mm.is_none());
         if let Some((long, way)) = long.zip(link.length_mm)
             && long.metres() < way.metres() * MEASURED

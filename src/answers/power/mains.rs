@@ -92,12 +92,22 @@ fn circuits(facts: &Facts, mains: &Mains, terms: Terms, not_told: &mut Vec<Strin
                 ("volts_v", circuit.volts_mv.map_or(0.0, crate::units::Voltage::volts)),
                 ("breaker_a", circuit.breaker_ma.map_or(0.0, crate::units::Current::amps)),
             ];
+            // Who asks for four fifths: a clause of the United States; elsewhere whoever plans.
+            let what = match terms {
+                Terms::Us => format!("more than the continuous rating of its {breaker}"),
+                Terms::Elsewhere if answer.over_breaker => format!("more than its {breaker} is made for"),
+                Terms::Elsewhere => {
+                    format!(
+                        "more than four fifths of its {breaker}, the most to plan for hours (common practice)"
+                    )
+                }
+            };
             found.push(
                 Finding::new(
                     if answer.over_breaker { Level::Stop } else { Level::Mend },
                     "circuit_over",
                     words::place(circuit),
-                    format!("more than the continuous rating of its {breaker}"),
+                    what,
                     Amount::amps(answer.amps),
                     Amount::amps(answer.limit_a),
                     "move a box to another circuit, or lower the level",

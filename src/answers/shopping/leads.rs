@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::answers::Outlook;
 use crate::answers::shopping::owned::counted_lot;
 use crate::answers::words::{n_of, some};
+use crate::domain::plug::takes;
 use crate::domain::{Condition, Direction, Link, LinkKind, PieceId, Product, ProductId, Role, Season, Stock};
 use crate::steps::{Facts, on_hand};
 use crate::units::{Gauge, Length};
@@ -65,7 +66,7 @@ impl Free<'_> {
     /// Whether nothing told keeps it from a way.
     fn may(&self, way: &Way) -> bool {
         let thick = self.wire.zip(way.wire).is_none_or(|(has, asked)| has >= asked);
-        self.mm >= way.mm && thick && agree(&self.from, &way.from) && agree(&self.to, &way.to)
+        self.mm >= way.mm && thick && agree(&way.from, &self.from) && agree(&self.to, &way.to)
     }
 
     /// Whether a plug, or its wire, is asked for and not told.
@@ -176,7 +177,7 @@ pub(crate) fn lead_gaps(
         .filter_map(|p| {
             let product = facts.product(p.product_id).filter(|x| x.role == Role::Lead)?;
             Some(Free {
-                mm: p.length_mm.or(product.length_mm).map(Length::mm)?,
+                mm: p.long(Some(product)).map(Length::mm)?,
                 wire: product.wire.map(area),
                 from: lead_plug(facts, p.id, Direction::In),
                 to: lead_plug(facts, p.id, Direction::Out),
@@ -187,6 +188,7 @@ pub(crate) fn lead_gaps(
     for (lot, product) in lots {
         let Some(mm) = product.length_mm.map(Length::mm) else { continue };
         let one = Free {
+            // lots
             mm,
             wire: product.wire.map(area),
             from: product_plug(facts, product.id, Direction::In),
@@ -244,7 +246,7 @@ pub(super) fn lead_product(outlook: &Outlook, facts: &Facts, way: &Way) -> Optio
         p.role == Role::Lead
             && p.length_mm.is_some_and(|l| l.mm() >= way.mm)
             && p.wire.map(area).zip(way.wire).is_none_or(|(has, asked)| has >= asked)
-            && agree(&product_plug(facts, p.id, Direction::In), &way.from)
+            && agree(&way.from, &product_plug(facts, p.id, Direction::In))
             && agree(&product_plug(facts, p.id, Direction::Out), &way.to)
     };
     outlook
@@ -275,7 +277,7 @@ pub(crate) fn adaptor_needs(
             if a.is_none() || b.is_none() {
                 open.insert(link.code.clone());
             }
-            let Some((a, b)) = a.zip(b).filter(|(a, b)| a != b) else { continue };
+            let Some((a, b)) = a.zip(b).filter(|(a, b)| !takes(a, b)) else { continue };
             let pair = if a < b { (a, b) } else { (b, a) };
             pairs.entry(pair).or_default().push(link.code.clone());
         }
@@ -308,9 +310,9 @@ pub(crate) fn adaptor_needs(
         .collect()
 }
 
-/// Whether two plugs can be the same: what is not told is no contradiction.
-fn agree(a: &Plug, b: &Plug) -> bool {
-    a.as_ref().zip(b.as_ref()).is_none_or(|(a, b)| a == b)
+/// Whether a plug can go into what feeds it: what is not told is no contradiction.
+fn agree(feeding: &Plug, plugged: &Plug) -> bool {
+    feeding.as_ref().zip(plugged.as_ref()).is_none_or(|(a, b)| takes(a, b))
 }
 
 pub(crate) fn product_plug(facts: &Facts, product: ProductId, end: Direction) -> Plug {

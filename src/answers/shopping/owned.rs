@@ -88,6 +88,62 @@ pub(super) fn put_out<'a>(
     short
 }
 
+/// Pieces that this season puts out, hangs things on or links though they are faulty, lent, lost or scrapped, and those put
+/// out twice.
+pub(super) fn not_usable(facts: &Facts, season: &Season, found: &mut Vec<Finding>) {
+    let placements = facts.placements_in(season.id);
+    let mut by: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+    let mut uses: Vec<(PieceId, String)> = Vec::new();
+    for placement in &placements {
+        for piece in facts.pieces_of(placement.id).iter().filter_map(|p| facts.piece(*p)) {
+            by.entry(&piece.code).or_default().push(&placement.code);
+            uses.push((piece.id, format!("goes out for {} ({})", placement.name, placement.code)));
+        }
+    }
+    for placement in &placements {
+        uses.extend(
+            placement.mount_id.map(|m| (m, format!("carries {} ({})", placement.name, placement.code))),
+        );
+    }
+    for link in facts.links_in(season.id) {
+        let ends = [link.from_piece_id, link.to_piece_id].into_iter().flatten();
+        uses.extend(ends.map(|p| (p, format!("is an end of the {} lead {}", link.kind.as_str(), link.code))));
+    }
+    for (piece, at) in by.into_iter().filter(|(_, at)| at.len() > 1) {
+        found.push(Finding::new(
+            Level::Mend,
+            "stock.twice",
+            piece.to_owned(),
+            format!("is put out at several places: {}", at.join(", ")),
+            Amount::count(1.0, "owned"),
+            Amount::count(at.len() as f64, "places"),
+            "tell another piece for the others",
+        ));
+    }
+    let mut said = BTreeSet::new();
+    for (piece, use_of) in uses {
+        let Some(piece) = facts.piece(piece).filter(|p| p.condition != Condition::Good) else { continue };
+        if !said.insert(piece.id) {
+            continue;
+        }
+        let remedy = match piece.condition {
+            Condition::Good | Condition::Faulty => "mend and test it, or put out a spare",
+            Condition::Lent => "ask for it back, or put out another",
+            Condition::Lost | Condition::Scrapped => "put out another, or buy one",
+        };
+        let is = piece.condition.as_str();
+        found.push(Finding::new(
+            Level::Mend,
+            &format!("stock.{is}"),
+            piece.code.clone(),
+            format!("{use_of}, but is {is}"),
+            is.to_owned(),
+            "good",
+            remedy,
+        ));
+    }
+}
+
 /// Whether a lot of a kind was ever counted.
 pub(super) fn counted_lot(outlook: &Outlook, product: ProductId) -> bool {
     let lots = outlook.yard.stock.iter().filter(|s| s.product_id == product);

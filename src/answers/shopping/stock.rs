@@ -6,7 +6,7 @@ use chrono::{Duration, NaiveDate};
 
 use crate::answers::Outlook;
 use crate::answers::shopping::leads::{adaptor_needs, lead_gaps, lead_lots};
-use crate::answers::shopping::owned::{Owned, put_out};
+use crate::answers::shopping::owned::{Owned, not_usable, put_out};
 use crate::answers::shopping::stock_kept::{
     frost, good_to_the_session, spoiled, uncounted, undated, unstocked, used_up_by,
 };
@@ -254,7 +254,7 @@ pub(crate) fn leads(
     not_told: &mut Vec<String>,
 ) {
     let units = outlook.units();
-    let long = |p: &Piece| p.length_mm.or_else(|| facts.product(p.product_id)?.length_mm);
+    let long = |p: &Piece| p.long(facts.product(p.product_id));
     let mut unmeasured = BTreeSet::new();
     for link in &facts.links_in(season.id) {
         let lead = link.lead_id.and_then(|id| facts.piece(id));
@@ -322,51 +322,6 @@ pub(crate) fn leads(
             Amount::count(need.needed as f64, "needed"),
             "add the adaptor and its two ends as a product, or tell another lead",
         ));
-    }
-}
-
-/// Pieces that this season puts out though they are lent, lost or scrapped.
-fn not_usable(facts: &Facts, season: &Season, found: &mut Vec<Finding>) {
-    let mut by: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
-    for placement in facts.placements_in(season.id) {
-        for piece in facts.pieces_of(placement.id).iter().filter_map(|p| facts.piece(*p)) {
-            by.entry(&piece.code).or_default().push(&placement.code);
-        }
-    }
-    for (piece, at) in by.into_iter().filter(|(_, at)| at.len() > 1) {
-        found.push(Finding::new(
-            Level::Mend,
-            "stock.twice",
-            piece.to_owned(),
-            format!("is put out at several places: {}", at.join(", ")),
-            Amount::count(1.0, "owned"),
-            Amount::count(at.len() as f64, "places"),
-            "tell another piece for the others",
-        ));
-    }
-    for placement in facts.placements_in(season.id) {
-        for piece in facts.pieces_of(placement.id).iter().filter_map(|p| facts.piece(*p)) {
-            let remedy = match piece.condition {
-                Condition::Good => continue,
-                Condition::Faulty => "mend and test it, or put out a spare",
-                Condition::Lent => "ask for it back, or put out another",
-                Condition::Lost | Condition::Scrapped => "put out another, or buy one",
-            };
-            found.push(Finding::new(
-                Level::Mend,
-                &format!("stock.{}", piece.condition.as_str()),
-                piece.code.clone(),
-                format!(
-                    "goes out for {} ({}), but is {}",
-                    placement.name,
-                    placement.code,
-                    piece.condition.as_str()
-                ),
-                piece.condition.as_str().to_owned(),
-                "good",
-                remedy,
-            ));
-        }
     }
 }
 
