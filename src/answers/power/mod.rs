@@ -39,6 +39,7 @@ pub(crate) mod words;
 pub(crate) mod zones;
 
 pub(crate) use levels::Levels;
+pub(crate) use ports::has_port;
 pub(crate) use study::Study;
 pub use what_if::{WhatIf, try_power};
 

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
+use crate::answers::shopping::ordered::{Coming, coming};
 use crate::answers::shopping::stock::usable;
 use crate::answers::shopping::stock_kept::{adds, used_up_by};
 use crate::answers::view::{Amount, Finding, Level};
@@ -20,6 +21,7 @@ pub(super) struct Owned<'a> {
     /// Lost, or scrapped over a fault: these are on the list by themselves.
     listed: i64,
     season: String,
+    coming: Coming,
 }
 
 /// Where all that is wanted was owned once, and some of it is no longer fit; who labels only some of them, or none, is
@@ -75,7 +77,16 @@ pub(super) fn put_out<'a>(
             let scrapped = faults.map(|f| facts.fault_stands(f.id)).any(|s| s == Some(RepairDeed::Scrapped));
             listed += i64::from(piece.condition == Condition::Lost || scrapped);
         }
-        short.push(Owned { product, wanted: n, have: fit, unfit, listed, season: season.name.clone() });
+        let coming = coming(outlook, id, last_use, not_told);
+        short.push(Owned {
+            product,
+            wanted: n,
+            have: fit,
+            unfit,
+            listed,
+            season: season.name.clone(),
+            coming,
+        });
     }
     if !untold.is_empty() {
         let n = untold.len();
@@ -156,11 +167,15 @@ impl Owned<'_> {
         let unfit: Vec<String> = self.unfit.iter().map(|(word, n)| format!("{n} {word}")).collect();
         let short = self.wanted - self.have;
         let why = if unfit.is_empty() { String::new() } else { format!(" ({})", unfit.join(", ")) };
+        let on_order = self.coming.in_time >= short;
         Finding::new(
-            Level::Mend,
+            if on_order { Level::Note } else { Level::Mend },
             "stock.short",
             self.product.code.clone(),
-            format!("{}: {short} short, put out in {}{why}", self.product.name, self.season),
+            format!(
+                "{}: {short} short, put out in {}{why}{}",
+                self.product.name, self.season, self.coming.words
+            ),
             Amount::count(self.have as f64, "usable"),
             Amount::count(self.wanted as f64, "needed"),
             "mend or find them, or buy others",

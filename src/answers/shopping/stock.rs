@@ -6,6 +6,7 @@ use chrono::{Duration, NaiveDate};
 
 use crate::answers::Outlook;
 use crate::answers::shopping::leads::{adaptor_needs, lead_gaps, lead_lots};
+use crate::answers::shopping::ordered::coming;
 use crate::answers::shopping::owned::{Owned, not_usable, put_out};
 use crate::answers::shopping::stock_kept::{
     frost, good_to_the_session, spoiled, uncounted, undated, unstocked, used_up_by,
@@ -99,7 +100,7 @@ pub(crate) fn stock_findings(
     all.extend(parts_wanted(outlook, facts, season, &mut not_told));
     found.extend(put_out(outlook, facts, season, &mut not_told).iter().map(Owned::finding));
     for (product, wanted, why) in &all {
-        short(outlook, facts, *product, *wanted, last_use, why, &mut found);
+        short(outlook, facts, *product, *wanted, last_use, why, (&mut found, &mut not_told));
     }
     let products: BTreeSet<ProductId> = all.iter().map(|(product, ..)| *product).collect();
     good_to_the_session(outlook, season, &products, &mut not_told);
@@ -125,7 +126,7 @@ pub(crate) fn short(
     wanted: i64,
     last_use: Option<NaiveDate>,
     why: &str,
-    found: &mut Vec<Finding>,
+    (found, not_told): (&mut Vec<Finding>, &mut Vec<String>),
 ) {
     let have = usable(outlook, product, last_use) + labelled_good(facts, product);
     if wanted <= have {
@@ -142,14 +143,16 @@ pub(crate) fn short(
         })
         .collect();
     let (code, name) = facts.product(product).map_or(("", ""), |p| (p.code.as_str(), p.name.as_str()));
+    let coming = coming(outlook, product, last_use, not_told);
+    let on_order = have + coming.in_time >= wanted;
     found.push(Finding::new(
-        Level::Mend,
+        if on_order { Level::Note } else { Level::Mend },
         "stock.short",
         code.to_owned(),
-        format!("{name}: {} short, {why}{}", wanted - have, spoiled.concat()),
+        format!("{name}: {} short, {why}{}{}", wanted - have, spoiled.concat(), coming.words),
         Amount::count(have as f64, "usable"),
         Amount::count(wanted as f64, "needed"),
-        "buy it, or find it: it is on the buying list",
+        if on_order { "take it in when it comes" } else { "buy it, or find it: it is on the buying list" },
     ));
 }
 

@@ -28,8 +28,8 @@ const SMALL: [(i64, f64, Standing); 11] = [
     (2, 95.0, Standing::FromMemory),
 ];
 
-/// Hundredths of a square millimetre, amps: two loaded cores in a wall's conduit.
-const TABLE_4D1A: [(i64, f64); 3] = [(600, 41.0), (1000, 57.0), (1600, 76.0)];
+/// Hundredths of a square millimetre, amps: two loaded cores in conduit on a wall; 6 mm² as a flexible cord.
+const TABLE_4D1A: [(i64, f64); 3] = [(600, 40.0), (1000, 57.0), (1600, 76.0)];
 
 /// Hundredths of a square millimetre, amps (BS 7671 table 4F3A).
 const TABLE_4F3A: [(i64, f64); 7] =
