@@ -6,8 +6,8 @@ use chrono::{Duration, NaiveDate, NaiveDateTime};
 
 use crate::answers::Outlook;
 use crate::answers::view::{DateConflict, DateRow, Dates};
-use crate::answers::words::{say_date, some};
-use crate::domain::{PieceId, PlaceId, Season};
+use crate::answers::words::{n_of, say_date, some};
+use crate::domain::{Duty, DutyKind, PieceId, PlaceId, Season};
 
 /// Dates of the shows that are not over, with their duties, and their conflicts.
 pub(crate) fn dates(outlook: &Outlook) -> Dates {
@@ -30,7 +30,55 @@ pub(crate) fn dates(outlook: &Outlook) -> Dates {
             conflicts.extend(between(outlook, a, b));
         }
     }
-    Dates { rows, conflicts }
+    let not_told = shows.iter().flat_map(|s| untold(outlook, s, &shows)).collect();
+    Dates { rows, conflicts, not_told }
+}
+
+/// Dates of a show that others hang on and nobody told.
+fn untold(outlook: &Outlook, s: &Season, shows: &[&Season]) -> Vec<String> {
+    let mut lines = Vec::new();
+    if s.lights_on.is_some() && s.rehearsal.is_none() {
+        lines.push(format!("{}: rehearsal not told, ready by the day the lights go on", s.name));
+    }
+    let later = |o: &&&Season| o.id != s.id && o.lights_on.zip(s.lights_on).is_some_and(|(o, s)| o >= s);
+    let shared = shows.iter().filter(later).filter(|o| !shared(outlook, s, o).is_empty());
+    let names: Vec<String> = shared.map(|o| o.name.clone()).collect();
+    if s.lights_off.is_none() && !names.is_empty() {
+        lines.push(format!(
+            "{}: last night not told, whether its pieces are free for {} not known",
+            s.name,
+            some(names)
+        ));
+    }
+    lines.extend(marks_untold(outlook, s).into_iter().map(|line| format!("{}: {line}", s.name)));
+    lines
+}
+
+/// Requests for the marks of buried lines of which nobody told when they are answered, or how long the marks hold.
+pub(crate) fn marks_untold(outlook: &Outlook, s: &Season) -> Vec<String> {
+    let requests =
+        || outlook.yard.duties.iter().filter(|d| d.season_id == s.id && d.kind == DutyKind::BuriedLines);
+    let open = |is: &dyn Fn(&Duty) -> bool| some(requests().filter(|d| is(d)).map(|d| d.code.clone()));
+    let (held, answered) = (open(&|d| d.expires_on.is_none()), open(&|d| d.lead_days.is_none()));
+    [
+        (held, "until when the marks of buried lines hold"),
+        (answered, "how many days the marks of buried lines take"),
+    ]
+    .into_iter()
+    .filter(|(codes, _)| !codes.is_empty())
+    .map(|(codes, what)| format!("{what} not told ({codes}): what goes into the ground not held back by it"))
+    .collect()
+}
+
+/// Pieces that two shows put out and take down.
+fn shared(outlook: &Outlook, a: &Season, b: &Season) -> Vec<String> {
+    let facts = outlook.facts();
+    let pieces = |s: &Season| -> BTreeSet<PieceId> {
+        let placed = facts.placements_in(s.id).into_iter().filter(|p| !p.permanent);
+        placed.flat_map(|p| facts.pieces_of(p.id).to_vec()).collect()
+    };
+    let (a, b) = (pieces(a), pieces(b));
+    a.intersection(&b).filter_map(|id| facts.piece(*id)).map(|p| p.code.clone()).collect()
 }
 
 /// The last day on which something of a show is to happen; of one whose last night is not told, its first.
@@ -105,14 +153,7 @@ fn out_of_order(s: &Season) -> Vec<DateConflict> {
 fn between(outlook: &Outlook, a: &Season, b: &Season) -> Vec<DateConflict> {
     let facts = outlook.facts();
     let placed = |s: &Season| facts.placements_in(s.id);
-    let pieces = |s: &Season| -> BTreeSet<PieceId> {
-        placed(s).into_iter().filter(|p| !p.permanent).flat_map(|p| facts.pieces_of(p.id).to_vec()).collect()
-    };
-    let both: Vec<String> = pieces(a)
-        .intersection(&pieces(b))
-        .filter_map(|id| facts.piece(*id))
-        .map(|p| p.code.clone())
-        .collect();
+    let both = shared(outlook, a, b);
     let (Some(a_on), Some(a_off), Some(b_on)) = (a.lights_on, a.lights_off, b.lights_on) else {
         return Vec::new();
     };
@@ -143,10 +184,10 @@ fn between(outlook: &Outlook, a: &Season, b: &Season) -> Vec<DateConflict> {
             }
         } else {
             let what = format!(
-                "{} and {} both want {} pieces from {from} to {to}: {}",
+                "{} and {} both want {} from {from} to {to}: {}",
                 a.name,
                 b.name,
-                both.len(),
+                n_of(both.len(), "piece"),
                 some(both.iter().cloned())
             );
             add("pieces-twice", what, "change a date, or put out other pieces", both);
@@ -163,11 +204,11 @@ fn between(outlook: &Outlook, a: &Season, b: &Season) -> Vec<DateConflict> {
     };
     if due.date() <= a_off {
         let what = format!(
-            "{} of {} on {} wants {} pieces that {} is lit with until {}: {}",
+            "{} of {} on {} wants {} that {} is lit with until {}: {}",
             what_due,
             b.name,
             say_date(due.date()),
-            both.len(),
+            n_of(both.len(), "piece"),
             a.name,
             say_date(a_off),
             some(both.iter().cloned())
@@ -180,8 +221,8 @@ fn between(outlook: &Outlook, a: &Season, b: &Season) -> Vec<DateConflict> {
     let time = outlook.yard.sessions.iter().any(|x| !x.lost && x.starts.date() >= free && x.starts < due);
     if told && !time {
         let what = format!(
-            "{} pieces move from {} to {} between {} and {what_due} on {}, and no session lies there",
-            both.len(),
+            "{} to move from {} to {} between {} and {what_due} on {}, and no session lies there",
+            n_of(both.len(), "piece"),
             a.name,
             b.name,
             say_date(a_off),

@@ -20,6 +20,7 @@ mod piece;
 mod place;
 mod placement;
 pub mod plausible;
+pub mod plug;
 mod product;
 mod reading;
 mod rows;

@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use super::cell::{Moment, choice};
 use super::container::ContainerId;
 use super::fact::fact;
-use super::product::ProductId;
+use super::product::{Product, ProductId};
 use crate::units::{Length, Money, Voltage};
 
 choice! {
@@ -40,6 +40,38 @@ fact! {
         length_mm: Option<Length>,
         looked_over_on: Option<NaiveDate>,
         note: String,
+    }
+}
+
+impl Piece {
+    /// A good one, of which nothing but its label is told.
+    pub fn plain(id: PieceId, code: String, product_id: ProductId) -> Self {
+        Self {
+            id,
+            ended_at: None,
+            code,
+            product_id,
+            name: String::new(),
+            batch: String::new(),
+            condition: Condition::Good,
+            home_id: None,
+            got_on: None,
+            source: String::new(),
+            price_cents: None,
+            tag_mv: None,
+            in_plug: None,
+            out_plug: None,
+            address: None,
+            firmware: None,
+            length_mm: None,
+            looked_over_on: None,
+            note: String::new(),
+        }
+    }
+
+    /// How long it is: as told for itself, else for what it is.
+    pub fn long(&self, product: Option<&Product>) -> Option<Length> {
+        self.length_mm.or_else(|| product?.length_mm)
     }
 }
 

@@ -46,7 +46,7 @@ impl Equipment {
                         serves: word.to_owned(),
                         count: 1,
                         ladder: true,
-                        size: product.length_mm.max(product.height_mm),
+                        size: piece.length_mm.or_else(|| product.length_mm.max(product.height_mm)),
                     });
                 }
             } else {

@@ -242,7 +242,8 @@ impl<'a> Facts<'a> {
                 continue;
             }
             let Some(to) = link.to_placement_id else { continue };
-            if let Some(piece) = link.from_piece_id {
+            let box_of = || self.box_of(link.from_placement_id?);
+            if let Some(piece) = link.from_piece_id.or_else(box_of) {
                 // Data decides which box a prop belongs to; a dc feed from elsewhere is an injection.
                 if link.kind == LinkKind::Data || !direct.contains_key(&to) {
                     direct.insert(to, piece);

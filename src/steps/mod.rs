@@ -28,6 +28,7 @@ mod sail;
 mod season;
 mod step;
 mod stock;
+mod thing;
 mod tonight;
 mod wind;
 mod yearly;

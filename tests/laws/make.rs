@@ -38,6 +38,9 @@ pub fn made(seed: u64) -> Told {
             ("show", "glow"),
             ("lights_on", "2026-11-27T17:00"),
             ("lights_off", "2026-12-31"),
+            ("nightly_from", "17:00"),
+            ("nightly_to", "22:30"),
+            ("average_level_pct", pick(rng, &["20", "35", ""])),
         ],
     );
     mains(rng, &mut told);
@@ -47,6 +50,7 @@ pub fn made(seed: u64) -> Told {
 
 fn mains(rng: &mut Rng, told: &mut Told) {
     let volts = pick(rng, &["120000", "230000"]);
+    let trip = pick(rng, &["5", "5", "30", "100"]);
     for n in 0..rng.usize(1..=2) {
         let (circuit, outlet) = (format!("C{n}"), format!("O{n}"));
         let breaker = figure(rng, 10_000, 20_000);
@@ -54,14 +58,16 @@ fn mains(rng: &mut Rng, told: &mut Told) {
             "circuit",
             &[("code", &circuit), ("name", "House"), ("breaker_ma", &breaker), ("volts_mv", volts)],
         );
-        let group = [("code", &*outlet), ("circuit", &*circuit), ("residual_group", "G"), ("trip_ma", "5")];
+        let group = [("code", &*outlet), ("circuit", &*circuit), ("residual_group", "G"), ("trip_ma", trip)];
         told.add("outlet", &group);
     }
     let other = pick(rng, &["120000", "120000", "230000"]);
     let watts = figure(rng, 100_000, 1_500_000);
     let factor = pick(rng, &["100", "90", ""]);
     let flood = [("code", "FLOOD"), ("name", "Wash flood"), ("kind", "flood"), ("role", "prop")];
-    let figures = [("volts_mv", other), ("load_mw", &watts), ("power_factor_pct", factor)];
+    let start = pick(rng, &["", "8000", "40000"]);
+    let figures =
+        [("volts_mv", other), ("load_mw", &watts), ("power_factor_pct", factor), ("startup_ma", start)];
     told.add("product", &[flood.as_slice(), &figures].concat());
     told.add("product", &[("code", "SPLIT"), ("name", "Splitter"), ("role", "adaptor")]);
     told.add("piece", &[("code", "X-1"), ("product", "SPLIT")]);

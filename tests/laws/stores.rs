@@ -67,26 +67,37 @@ fn things(rng: &mut Rng, told: &mut Told, n: usize) {
 
 fn stakes(rng: &mut Rng, told: &mut Told) {
     told.add("product", &[("code", "PEG"), ("name", "Ground stake"), ("kind", "stake"), ("role", "part")]);
-    told.add("stock", &[("code", "LOT"), ("product", "PEG")]);
-    let n = figure(rng, 0, 40);
-    told.add(
-        "stock_move",
-        &[("stock", "LOT"), ("kind", "counted"), ("quantity", &*n), ("at", "2026-08-01T10:00")],
-    );
+    for lot in 0..rng.usize(1..=3) {
+        let (code, n) = (format!("LOT{lot}"), figure(rng, 0, 20));
+        let frozen = pick(rng, &["no", "no", "no", "yes"]);
+        told.add("stock", &[("code", &*code), ("product", "PEG"), ("frozen", frozen)]);
+        let counted = [("stock", &*code), ("kind", "counted"), ("at", "2026-08-01T10:00")];
+        told.add("stock_move", &[counted.as_slice(), &[("quantity", &*n)]].concat());
+    }
 }
 
 fn leads(rng: &mut Rng, told: &mut Told) {
     told.add("product", &[("code", "LEAD"), ("name", "Lead"), ("role", "lead")]);
     told.add("product", &[("code", "BOX"), ("name", "Box"), ("role", "box"), ("ports", "4")]);
     told.add("piece", &[("code", "B-1"), ("product", "BOX")]);
-    let long = figure(rng, 1_000, 8_000);
-    told.add("piece", &[("code", "L-1"), ("product", "LEAD"), ("length_mm", &*long)]);
-    for n in 0..rng.usize(1..=2) {
+    told.add("product", &[("code", "THICK"), ("name", "Thick lead"), ("role", "lead"), ("wire", "12 AWG")]);
+    for n in 0..rng.usize(1..=3) {
+        let (code, long) = (format!("L-{n}"), figure(rng, 1_000, 8_000));
+        let lead = [("code", &*code), ("product", pick(rng, &["LEAD", "THICK"])), ("length_mm", &*long)];
+        told.add("piece", &lead);
+    }
+    for n in 0..rng.usize(1..=3) {
         let (code, way) = (format!("D{n}"), figure(rng, 1_000, 8_000));
         let port = (n + 1).to_string();
         let link = [("code", &*code), ("kind", "data"), ("season", "glow"), ("from_piece", "B-1")];
-        let rest =
-            [("from_port", &*port), ("to_placement", "P-0"), ("length_mm", &*way), ("fuse_ma", "5000")];
+        let wire = pick(rng, &["", "16 AWG"]);
+        let rest = [
+            ("from_port", &*port),
+            ("to_placement", "P-0"),
+            ("length_mm", &*way),
+            ("fuse_ma", "5000"),
+            ("wire", wire),
+        ];
         told.add("link", &[link.as_slice(), &rest].concat());
     }
 }

@@ -117,3 +117,42 @@ fn two_shows_lit_at_once_at_one_place_are_named_where_they_share_no_piece() {
     assert_eq!(codes(&doc), ["lit-at-once"], "{doc:#}");
     assert!(doc["conflicts"][0]["what"].as_str().unwrap().contains("at Gate"));
 }
+
+/// What is blank may hide a conflict: it is said, not taken as none.
+#[test]
+fn dates_that_others_hang_on_are_asked_for() {
+    let doc = json(
+        &Yard::of(&[
+            (
+                "season.csv",
+                "code,name,show,rehearsal,lights_on,lights_off\nglow-2026,Glow,glow,2026-10-08T18:00,2026-10-10T18:00,\n\
+                 frost-2026,Frost,frost,,2026-11-27T17:00,2027-01-03\n",
+            ),
+            ("product.csv", "code,name,role\nLAMP,Lamp,prop\n"),
+            ("piece.csv", "code,product\nL-1,LAMP\n"),
+            (
+                "placement.csv",
+                "code,name,season,piece\nG,Lamps,glow-2026,L-1\nF,Lamps,frost-2026,L-1\n",
+            ),
+            (
+                "duty.csv",
+                "code,season,title,kind,lead_days,expires_on\nD1,frost-2026,Marks,buried_lines,,\n\
+                 D2,glow-2026,Marks,buried_lines,4,2026-10-20\n",
+            ),
+        ])
+        .at(NOW)
+        .dates_answer(Form::Json)
+        .unwrap(),
+    );
+    let lines: Vec<&str> = rows(&doc, "not_told").iter().map(|l| l.as_str().unwrap()).collect();
+    let begins = |start: &str| lines.iter().filter(|l| l.starts_with(start)).count();
+    assert_eq!(lines.len(), 4, "{lines:#?}");
+    for start in [
+        "Glow: last night not told, whether its pieces are free for Frost",
+        "Frost: rehearsal not told",
+        "Frost: until when the marks of buried lines hold not told (D1)",
+        "Frost: how many days the marks of buried lines take not told (D1)",
+    ] {
+        assert_eq!(begins(start), 1, "{start}: {lines:#?}");
+    }
+}

@@ -19,6 +19,7 @@ mod photos;
 mod receipts;
 mod times;
 mod totes;
+mod unfit;
 mod unmet;
 
 use std::path::PathBuf;

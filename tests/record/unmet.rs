@@ -140,3 +140,24 @@ fn what_is_to_be_better_is_a_need_of_its_own_kind() {
     };
     assert_eq!((row("a ramp over the lead"), row("improve:")), ("improvement".into(), "noted".into()));
 }
+
+#[test]
+fn offers_that_ended_and_days_that_nobody_told_are_said() {
+    let ended = |day: &str| {
+        let offers = format!("code,vendor,product,pack,price_cents,sale_to\nO1,NEAR,TIE,1,500,{day}\n");
+        let yard = Yard::of(&[SITE, PRODUCT, NEED, VENDOR, ("offer.csv", &offers)]);
+        json(&yard.at(NOW).buy_answer(&BuyChoice::default(), Form::Json).unwrap())["unmet"].to_string()
+    };
+    assert!(
+        ended("2026-08-31").contains("Ties: the offers that are known ended, the last on Mon 31 Aug 2026")
+    );
+    assert!(!ended("2026-12-31").contains("Ties: "));
+    let days = |tier: &str| {
+        let tier = format!("vendor,from_subtotal_cents,fee_cents,transit_days\nFAR,0,400,{tier}\n");
+        let offer = ("offer.csv", "code,vendor,product,pack,price_cents\nO1,FAR,TIE,1,500\n");
+        let yard = Yard::of(&[SITE, PRODUCT, NEED, VENDOR, ("shipping_tier.csv", &tier), offer]);
+        json(&yard.at(NOW).buy_answer(&BuyChoice::default(), Form::Json).unwrap())["not_told"].to_string()
+    };
+    let line = "days of making, handling and transit not told for Slow Boat";
+    assert!(days("").contains(line) && !days("12").contains(line));
+}

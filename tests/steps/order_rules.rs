@@ -254,3 +254,30 @@ fn a_circle_of_what_carries_and_what_feeds_is_told() {
     let text = lines.join("\n");
     assert!(text.contains("after the light test of BX") && text.contains("plugged in and closed"), "{text}");
 }
+
+#[test]
+fn an_outlet_that_is_not_there_yet_holds_back_all_that_hangs_on_it() {
+    let mains = "code,kind,from_outlet,from_piece,from_port,to_piece,to_placement\nM1,mains,O,,,X-1,\n\
+        M2,mains,,X-1,,BX,\nL1,data,,BX,1,,B1\nL2,data,,BX,2,,B2\n";
+    let split = "code,product\nBX,BOX\nB-1,BOAT\nB-2,BOAT\nF-1,FRAME\nX-1,BOX\n";
+    let outlet = |day: &str| format!("code,ready_on\nO,{day}\n");
+    for (day, held) in [("2026-11-20", Some("2026-11-20 00:00:00")), ("", None)] {
+        let outlet = outlet(day);
+        let y = rounds(PROPS, &[("link.csv", mains), ("piece.csv", split), ("outlet.csv", &outlet)]);
+        let up = derived(&y, Phase::Up);
+        let plugged = step(&up, &y, "BX", "power");
+        assert_eq!(plugged.not_before.map(|t| t.to_string()).as_deref(), held);
+        assert_eq!(step(&up, &y, "BX", "seal").not_before, None, "what plugs nothing in does not wait");
+    }
+}
+
+#[test]
+fn a_box_told_by_its_placement_has_the_same_rounds() {
+    let by_placement = "code,kind,from_placement,from_port,to_placement\nL1,data,BX,1,B1\nL2,data,BX,2,B2\n";
+    let steps = |links| {
+        let y = rounds(PROPS, &[("link.csv", links)]);
+        let up = derived(&y, Phase::Up);
+        up.iter().map(|s| (s.title.clone(), s.stretch.is_some(), s.after.len())).collect::<Vec<_>>()
+    };
+    assert_eq!(steps(LINKS), steps(by_placement));
+}

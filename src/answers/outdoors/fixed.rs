@@ -28,7 +28,7 @@ pub(super) fn look(outlook: &Outlook, pulls: &[Pull]) -> (Vec<Finding>, Vec<Stri
     say(codes(&|p| p.stakes_untold), "stakes not told for", "what they hold in the wind not checked");
     let bare = |p: &&Pull| p.holds_n.is_none() && !p.stakes_untold;
     let unheld = codes(&|p| p.area_m2.is_some_and(|a| a > 0.0) && bare(p));
-    let unborne = codes(&|p| p.area_m2 == Some(0.0) && bare(p));
+    let unborne = codes(&|p| p.area_m2.is_none_or(|a| a == 0.0) && p.placement.mount_id.is_some() && bare(p));
     say(unborne, "what its mount carries (max_load_g) not told for", "weight on it not checked");
     let worst = pulls.iter().filter_map(|p| p.push.as_ref().map(|f| f.force.get())).fold(0.0, f64::max);
     let then = if worst > 0.0 {

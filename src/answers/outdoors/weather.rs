@@ -3,13 +3,14 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
+use crate::answers::dates::marks_untold;
 use crate::answers::start::reach_untold_of;
 use crate::answers::view::{Amount, Figure, Finding, Level};
 use crate::answers::words::{n_of, some};
 use crate::calc::weather::go::{Decision, Input, Task};
 use crate::calc::weather::wind_chill;
 use crate::calc::weather::wind_chill::Form;
-use crate::domain::{Access, Phase, Placement, Product, Season};
+use crate::domain::{Access, Phase, Placement, Product, Season, StepDeed};
 use crate::planner::{Broken, Calendar, Forecast, SessionSpan, cold_wait};
 use crate::steps::{Derived, Facts, Light, Role, Scope, State, Step, derive, handles, leads_bent};
 use crate::units::si::{Celsius, MetresPerSecond};
@@ -86,6 +87,8 @@ pub(crate) fn weather_findings(
         ));
     }
     unplaced(facts, season, &mut not_told);
+    let driven = open.iter().any(|s| s.deed == StepDeed::Drive);
+    not_told.extend(marks_untold(outlook, season).into_iter().filter(|_| driven));
     found.extend(nights(outlook, facts));
     found.extend(super::ladder::ladder_findings(outlook, facts, &open, &mut not_told));
     (found, not_told)

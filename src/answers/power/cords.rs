@@ -30,7 +30,7 @@ const APART: f64 = 0.15;
 pub(super) fn look(facts: &Facts, mains: &Mains, terms: Terms, not_told: &mut Vec<String>) -> Vec<Finding> {
     let word = terms.cord();
     let mut found = Vec::new();
-    let (mut unknown, mut volts_untold) = (0, BTreeSet::new());
+    let (mut unknown, mut volts_untold, mut unlisted) = (0, BTreeSet::new(), BTreeSet::new());
     for cord in mains.cords() {
         let circuit = circuit_of(facts, mains, cord);
         let volts = circuit.and_then(|c| c.volts_mv).map(Voltage::volts);
@@ -42,7 +42,7 @@ pub(super) fn look(facts: &Facts, mains: &Mains, terms: Terms, not_told: &mut Ve
             None => unknown += 1,
         }
         if let Some(volts) = volts {
-            found.extend(in_a_row(mains, cord, volts, terms));
+            found.extend(in_a_row(mains, cord, volts, terms, &mut unlisted));
             found.extend(own_fuses(mains, cord, volts));
         }
     }
@@ -50,6 +50,12 @@ pub(super) fn look(facts: &Facts, mains: &Mains, terms: Terms, not_told: &mut Ve
         not_told.push(format!(
             "wire, length or voltage not told for {}: not checked",
             n_of(unknown, &format!("mains {word}"))
+        ));
+    }
+    if !unlisted.is_empty() {
+        not_told.push(format!(
+            "{} are longer together than any {word} that is listed: what they may carry at that length not known",
+            some(unlisted)
         ));
     }
     if !volts_untold.is_empty() {
@@ -158,7 +164,13 @@ fn own_fuses(mains: &Mains, cord: &Link, volts: f64) -> Vec<Finding> {
 
 /// Cords one after another that lose too much together, though none does alone; or that are as long together as one that
 /// may carry less.
-fn in_a_row(mains: &Mains, cord: &Link, volts: f64, terms: Terms) -> Option<Finding> {
+fn in_a_row(
+    mains: &Mains,
+    cord: &Link,
+    volts: f64,
+    terms: Terms,
+    unlisted: &mut BTreeSet<String>,
+) -> Option<Finding> {
     let row = mains.row(cord);
     if row.len() < 2 {
         return None;
@@ -173,15 +185,18 @@ fn in_a_row(mains: &Mains, cord: &Link, volts: f64, terms: Terms) -> Option<Find
         row.iter().filter_map(|c| leads::length(mains.facts(), c)).map(crate::units::Length::metres).sum();
     let names = row.iter().map(|c| c.code.as_str()).collect::<Vec<_>>().join(" + ");
     let word = terms.cord();
-    let may =
-        Metres::new(metres).ok().and_then(|length| may_carry(leads::wire(mains.facts(), cord)?, length).ok());
+    let gauge = leads::wire(mains.facts(), cord)?;
+    let may = may_carry(gauge, Metres::new(metres).ok()?);
     let alone = |c: &Link| {
         let length = Metres::new(leads::length(mains.facts(), c)?.metres()).ok()?;
         Some(may_carry(leads::wire(mains.facts(), c)?, length).ok()?.get())
     };
-    let carried = amps(cord);
-    if let Some(may) = may.map(Amps::get).filter(|may| words::over(carried, *may))
-        && alone(cord).is_some_and(|own| !words::over(carried, own))
+    let (carried, own) = (amps(cord), alone(cord));
+    if may.is_err() && own.is_some() {
+        unlisted.insert(names.clone());
+    }
+    if let Some(may) = may.ok().map(Amps::get).filter(|may| words::over(carried, *may))
+        && own.is_some_and(|own| !words::over(carried, own))
     {
         let what = format!("more than {word}s of that length together may carry");
         let remedy = format!("one {word} of the whole length, or thicker ones");

@@ -58,7 +58,11 @@ pub(crate) fn look(facts: &Facts, season: &Season, not_told: &mut Vec<String>) -
         }
     };
     say(untold.volts, "volts not told for props,", "not compared with their supply and lead");
-    say(untold.tags, "voltage tag not told for leads,", "not compared with their prop");
+    say(
+        untold.tags,
+        "voltage tag not told for leads,",
+        "compared with their prop only where their product tells it",
+    );
     say(untold.boards, "volts not told for controllers,", "not compared with their supply");
     say(untold.ways, "which way data runs at its end not told for data leads,", "not checked");
     say(untold.ends, "which end of the string data goes into not told for leads,", "not checked");
@@ -91,15 +95,16 @@ fn stop(
 /// The tag of the lead against what the prop takes.
 fn tag(facts: &Facts, link: &Link, prop: &Placement, takes: Voltage, untold: &mut Untold) -> Option<Finding> {
     let lead = link.lead_id.and_then(|l| facts.piece(l))?;
-    let Some(tag) = lead.tag_mv else {
+    if lead.tag_mv.is_none() {
         untold.tags.insert(lead.code.clone());
-        return None;
-    };
+    }
+    // Without a tag it is what it is made for.
+    let tag = lead.tag_mv.or_else(|| facts.product(lead.product_id)?.volts_mv)?;
     (tag != takes).then(|| {
         stop(
             "tag_voltage",
             prop,
-            format!("lead {} has another voltage on its tag than the prop takes", lead.code),
+            format!("lead {} is told for another voltage than the prop takes", lead.code),
             Amount::volts(tag.volts()),
             Amount::volts(takes.volts()),
             "swap the lead, or meter it and correct its tag",

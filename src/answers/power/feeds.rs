@@ -186,6 +186,7 @@ fn strings(facts: &Facts, season: &Season, study: &Study, not_told: &mut Vec<Str
 fn supplies(facts: &Facts, study: &Study) -> Vec<Finding> {
     let mut found = Vec::new();
     let held = white_level(facts);
+    let own = study.levels.own_ones(facts).map_or_else(String::new, |own| format!("; {own}"));
     for (id, (level, white)) in study.supplies() {
         let Some((code, rated)) = rating(facts, id) else { continue };
         let percent = study.levels.show.get();
@@ -194,7 +195,7 @@ fn supplies(facts: &Facts, study: &Study) -> Vec<Finding> {
                 if over(level, rated) { Level::Stop } else { Level::Mend },
                 "supply_over",
                 &code,
-                format!("more than its continuous rating, at level {percent} %"),
+                format!("more than its continuous rating, at level {percent} %{own}"),
                 Amount::amps(level),
                 Amount::amps(rated * CONTINUOUS),
                 "spread the props over another supply, or lower the level",
@@ -205,7 +206,7 @@ fn supplies(facts: &Facts, study: &Study) -> Vec<Finding> {
                 held,
                 "supply_over_at_white",
                 &code,
-                format!("full white would be more than its continuous rating; level {percent} % is not"),
+                format!("full white would be more than its continuous rating; level {percent} %{own} is not"),
                 Amount::amps(white),
                 Amount::amps(rated * CONTINUOUS),
                 "keep the level limit, in hardware where that can be; never run white above it in the rehearsal",

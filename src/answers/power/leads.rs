@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::view::{Amount, Finding, Level};
 use crate::answers::words::{n_of, some};
-use crate::domain::{Link, LinkKind, PieceId, Role, Season};
+use crate::domain::{Link, LinkKind, Piece, PieceId, Role, Season};
 use crate::steps::Facts;
 use crate::units::{Current, Gauge, Length, System};
 
@@ -14,15 +14,24 @@ const MEASURED: f64 = 0.99;
 
 /// The wire of a way: told for it, else that of the lead that is named for it.
 pub(crate) fn wire(facts: &Facts, link: &Link) -> Option<Gauge> {
-    let lead = || facts.product(facts.piece(link.lead_id?)?.product_id)?.wire;
+    let lead = || facts.product(lead_of(facts, link)?.product_id)?.wire;
     link.wire.or_else(lead)
+}
+
+/// The lead that is named for a way, or that is what the way leads to: a cord that is laid by itself.
+fn lead_of<'a>(facts: &Facts<'a>, link: &Link) -> Option<&'a Piece> {
+    let laid = || {
+        let end = facts.piece(link.to_piece_id?)?;
+        facts.product(end.product_id).is_some_and(|p| p.role == Role::Lead).then_some(end)
+    };
+    link.lead_id.and_then(|id| facts.piece(id)).or_else(laid)
 }
 
 /// Its length: told for it, else that of its lead.
 pub(crate) fn length(facts: &Facts, link: &Link) -> Option<Length> {
     let lead = || {
-        let lead = facts.piece(link.lead_id?)?;
-        lead.length_mm.or_else(|| facts.product(lead.product_id)?.length_mm)
+        let lead = lead_of(facts, link)?;
+        lead.long(facts.product(lead.product_id))
     };
     link.length_mm.or_else(lead)
 }
@@ -89,7 +98,7 @@ pub(crate) fn look(
         let Some(lead) = link.lead_id.and_then(|l| facts.piece(l)) else { continue };
         let product = facts.product(lead.product_id);
         let place = format!("{}, lead {}", link.code, lead.code);
-        let long = lead.length_mm.or(product.and_then(|p| p.length_mm));
+        let long = lead.long(product);
         ways += usize::from(long.is_some() && link.length_mm.is_none());
         if let Some((long, way)) = long.zip(link.length_mm)
             && long.metres() < way.metres() * MEASURED

@@ -14,10 +14,11 @@ use crate::answers::words::{n_of, say_date, some};
 use crate::calc::electrical::branch_load;
 use crate::calc::electrical::branch_load::{Load, branch_load};
 use crate::calc::refusal::Refusal;
-use crate::domain::{Circuit, LinkKind, OutletId, PieceId, Role, Season, Terms};
+use crate::domain::{Circuit, LinkKind, OutletId, PieceId, Placement, Role, Season, Terms};
 use crate::steps::Facts;
 use crate::units::si::{Amps, Fraction, Volts, Watts};
 
+const FOUR_FIFTHS: &str = "value_a = load_va / volts_v; limit_a = 0.8 * breaker_a";
 pub(super) const MAINS: &str = "Unplug before opening anything. What lies behind a terminal cover, and any new outlet, is work for a licensed electrician under local code.";
 
 pub(crate) fn look(
@@ -92,17 +93,41 @@ fn circuits(facts: &Facts, mains: &Mains, terms: Terms, not_told: &mut Vec<Strin
                 ("volts_v", circuit.volts_mv.map_or(0.0, crate::units::Voltage::volts)),
                 ("breaker_a", circuit.breaker_ma.map_or(0.0, crate::units::Current::amps)),
             ];
+            // Who asks for four fifths: a clause of the United States; elsewhere it is only planned so, and what the
+            // device is made for is carried (IEC 60364-4-43, 433.1, from memory).
+            let (level, limit, what, formula) = match terms {
+                Terms::Us => (
+                    if answer.over_breaker { Level::Stop } else { Level::Mend },
+                    answer.limit_a,
+                    format!("more than the continuous rating of its {breaker}"),
+                    FOUR_FIFTHS,
+                ),
+                Terms::Elsewhere if answer.over_breaker => (
+                    Level::Stop,
+                    circuit.breaker_ma.map_or(0.0, crate::units::Current::amps),
+                    format!("more than its {breaker} is made for"),
+                    "value_a = load_va / volts_v; limit_a = breaker_a",
+                ),
+                Terms::Elsewhere => (
+                    Level::Note,
+                    answer.limit_a,
+                    format!(
+                        "more than four fifths of its {breaker}, the most to plan for hours (common practice)"
+                    ),
+                    FOUR_FIFTHS,
+                ),
+            };
             found.push(
                 Finding::new(
-                    if answer.over_breaker { Level::Stop } else { Level::Mend },
+                    level,
                     "circuit_over",
                     words::place(circuit),
-                    format!("more than the continuous rating of its {breaker}"),
+                    what,
                     Amount::amps(answer.amps),
-                    Amount::amps(answer.limit_a),
+                    Amount::amps(limit),
                     "move a box to another circuit, or lower the level",
                 )
-                .by("value_a = load_va / volts_v; limit_a = 0.8 * breaker_a", &figures)
+                .by(formula, &figures)
                 .caution(MAINS),
             );
         }
@@ -191,7 +216,13 @@ fn unplugged(facts: &Facts, season: &Season, mains: &Mains, terms: Terms, not_to
         facts.piece(*id).and_then(|p| facts.product(p.product_id)).is_some_and(|p| p.role == Role::Supply)
     };
     let dry = fed.filter(supply).map(Thing::Piece).filter(|t| !plugged.contains(t));
-    let lamps = facts.placements_in(season.id).into_iter().map(|p| Thing::Placement(p.id)).filter(|t| {
+    // Told by all its pieces, each with a cord, it has its cords.
+    let by_pieces = |p: &Placement| {
+        let own = facts.pieces_of(p.id);
+        own.len() as i64 >= p.count.max(1) && own.iter().all(|id| plugged.contains(&Thing::Piece(*id)))
+    };
+    let placed = facts.placements_in(season.id).into_iter().filter(|p| !by_pieces(p));
+    let lamps = placed.map(|p| Thing::Placement(p.id)).filter(|t| {
         !plugged.contains(t)
             && mains
                 .product_of(*t)

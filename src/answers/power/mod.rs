@@ -39,6 +39,7 @@ pub(crate) mod words;
 pub(crate) mod zones;
 
 pub(crate) use levels::Levels;
+pub(crate) use ports::has_port;
 pub(crate) use study::Study;
 pub use what_if::{WhatIf, try_power};
 
@@ -246,9 +247,9 @@ pub(crate) fn checked_as(
     if facts.links_in(season.id).is_empty() {
         let untold = [(CheckKind::Power, "power"), (CheckKind::Signal, "signal")];
         let asked = untold.into_iter().filter(|(kind, _)| kinds.contains(kind));
-        checked
-            .not_told
-            .extend(asked.map(|(_, what)| format!("no cord or lead is told: {what} not checked")));
+        checked.not_told.extend(
+            asked.map(|(_, what)| format!("no mains cord and no other lead is told: {what} not checked")),
+        );
     }
     in_words_of_site(&mut checked, outlook.yard);
     checked.findings.sort_by(|a, b| (a.level, &a.place, &a.code).cmp(&(b.level, &b.place, &b.code)));

@@ -5,15 +5,18 @@ use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::domain::{
-    Link, LinkKind, PieceId, Placement, PlacementId, PlacementPiece, Role, Season, SeasonDifference, Yard,
+    Link, LinkKind, Piece, PieceId, Placement, PlacementId, PlacementPiece, Role, Season, SeasonDifference,
+    Yard,
 };
 use crate::steps::Facts;
 
 /// Which placement a lead's end at a piece means.
 type Ends = BTreeMap<PieceId, PlacementId>;
 
-/// The yard with every lead to or from a prop's piece told to a placement.
+/// The yard with every lead to or from a prop's piece told to a placement, and every one to or from the placement of a
+/// box, a supply or the like told to that thing.
 pub(crate) fn followed<'a>(yard: Cow<'a, Yard>, season: &Season) -> Cow<'a, Yard> {
+    let yard = stood_for(yard, season);
     let by = linked(&Facts::new(&yard), season);
     if by.is_empty() {
         return yard;
@@ -30,6 +33,46 @@ pub(crate) fn followed<'a>(yard: Cow<'a, Yard>, season: &Season) -> Cow<'a, Yard
         }
         if let Some(from) = link.from_piece_id.and_then(|p| ends.get(&p)) {
             (link.from_piece_id, link.from_placement_id) = (None, Some(*from));
+        }
+    }
+    Cow::Owned(own)
+}
+
+/// A placement that puts out one box, supply or the like is that thing, where leads are told; one without a label is a
+/// piece by the placement's code.
+fn stood_for<'a>(yard: Cow<'a, Yard>, season: &Season) -> Cow<'a, Yard> {
+    let facts = Facts::new(&yard);
+    let links = facts.links_in(season.id);
+    let ends = links.iter().flat_map(|l| [l.from_placement_id, l.to_placement_id]).flatten();
+    let mut ids: BTreeMap<PlacementId, PieceId> = BTreeMap::new();
+    let mut unlabelled = Vec::new();
+    for placement in ends.filter_map(|id| facts.placement(id)) {
+        let Some(product) = facts.feeder(placement.id) else { continue };
+        if let Some(piece) = facts.stands_for(placement.id) {
+            ids.insert(placement.id, piece);
+        } else if facts.pieces_of(placement.id).is_empty() {
+            let piece = PieceId(placement.id.0);
+            if ids.insert(placement.id, piece).is_none() {
+                unlabelled.push(Piece::plain(piece, placement.code.clone(), product.id));
+            }
+        }
+    }
+    if ids.is_empty() {
+        return yard;
+    }
+    let mut own = yard.into_owned();
+    for placement in &mut *own.placements {
+        let mine = ids.get(&placement.id).filter(|p| unlabelled.iter().any(|u| u.id == **p));
+        placement.piece_id = placement.piece_id.or(mine.copied());
+    }
+    own.pieces.extend(unlabelled);
+    own.pieces.sort_by(|a, b| a.code.cmp(&b.code));
+    for link in own.links.iter_mut().filter(|l| l.season_id.is_none_or(|s| s == season.id)) {
+        if let Some(piece) = link.from_placement_id.and_then(|p| ids.get(&p)) {
+            (link.from_placement_id, link.from_piece_id) = (None, Some(*piece));
+        }
+        if let Some(piece) = link.to_placement_id.and_then(|p| ids.get(&p)) {
+            (link.to_placement_id, link.to_piece_id) = (None, Some(*piece));
         }
     }
     Cow::Owned(own)

@@ -6,6 +6,7 @@ use crate::answers::power::cords::LOWEST_MAINS_V;
 use crate::answers::power::ends::LIVE;
 use crate::answers::view::{Amount, Finding, Level};
 use crate::answers::words::{n_of, some};
+use crate::domain::plug::takes;
 use crate::domain::{Direction, Link, LinkKind, Piece, PieceId, PlacementId, PlugSex, ProductEnd, ProductId};
 use crate::steps::Facts;
 
@@ -83,7 +84,13 @@ fn ends_at(
         (None, None) => return None,
     };
     let mut all = ends(facts, product);
-    all.retain(|e| at_mains(e) == (link.kind == LinkKind::Mains));
+    // An end of which no volts are told is of the link's side where the link names it.
+    let named = [&link.from_port, &link.to_end];
+    let named = |e: &ProductEnd| {
+        e.volts_mv.is_none()
+            && named.iter().any(|n| n.as_deref().is_some_and(|n| e.end_name.eq_ignore_ascii_case(n)))
+    };
+    all.retain(|e| at_mains(e) == (link.kind == LinkKind::Mains) || named(e));
     Some((name, all))
 }
 
@@ -169,7 +176,7 @@ fn joint(facts: &Facts, link: &Link, a: &Plug, b: &Plug, unknown: &mut BTreeSet<
     }
     let count = |n: i64| Amount::count(n as f64, "pins");
     let (code, what, value, limit): (_, _, Amount, Amount) =
-        if let Some((x, y)) = a.family.as_ref().zip(b.family.as_ref()).filter(|(x, y)| !same(x, y)) {
+        if let Some((x, y)) = a.family.as_ref().zip(b.family.as_ref()).filter(|(x, y)| !takes(x, y)) {
             // Plugs that would mate have as many pins: what is told of one tells the other's name.
             let words = [family_words(x, a.pins.or(b.pins)), family_words(y, b.pins.or(a.pins))];
             let [x, y] = words.map(Amount::from);

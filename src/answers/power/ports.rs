@@ -236,7 +236,15 @@ fn sent(
 fn timing(chip: &str) -> Option<&'static ChipTiming> {
     const SAYS_NOTHING: [&str; 12] =
         ["RGB", "RGBW", "GRB", "GRBW", "LED", "LEDS", "PIXEL", "PIXELS", "IC", "FAST", "800", "800KHZ"];
-    let upper = chip.to_uppercase();
+    // "WS 2811" is one word.
+    let upper = match chip.to_uppercase().split_once([' ', '-']) {
+        Some((maker, rest))
+            if maker.chars().all(char::is_alphabetic) && rest.starts_with(|c: char| c.is_ascii_digit()) =>
+        {
+            format!("{maker}{rest}")
+        }
+        _ => chip.to_uppercase(),
+    };
     if let Some(row) = CHIPS.iter().find(|t| t.chip.to_uppercase() == upper) {
         return Some(row);
     }

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::power::dc::port_name;
 use crate::answers::power::wiring::pixels;
-use crate::domain::{Link, LinkId, LinkKind, PieceId, Placement, PlacementId, Product};
+use crate::domain::{Link, LinkId, LinkKind, PieceId, Placement, PlacementId, Product, Role};
 use crate::steps::Facts;
 
 /// The pixels of a prop that one data lead drives.
@@ -39,8 +39,8 @@ impl Segment<'_> {
 /// Every data lead to a prop with pixels, row by row as data runs, rows in the order of their first leads' codes; a lead
 /// drives up to the next one's pixel.
 pub(crate) fn segments<'a>(facts: &Facts<'a>, links: &[&'a Link]) -> Vec<Segment<'a>> {
-    let data: Vec<&Link> =
-        links.iter().copied().filter(|l| l.kind == LinkKind::Data && l.to_placement_id.is_some()).collect();
+    let every: Vec<&Link> = links.iter().copied().filter(|l| l.kind == LinkKind::Data).collect();
+    let data: Vec<&Link> = every.iter().copied().filter(|l| l.to_placement_id.is_some()).collect();
     let at = |l: &Link| l.at_pixel.and_then(|p| u32::try_from(p).ok()).unwrap_or(1).max(1);
     let mut entries: BTreeMap<PlacementId, BTreeSet<u32>> = BTreeMap::new();
     for link in &data {
@@ -66,7 +66,7 @@ pub(crate) fn segments<'a>(facts: &Facts<'a>, links: &[&'a Link]) -> Vec<Segment
                     code: link.code.as_str(),
                     prop,
                     product,
-                    port: port_of(link, &data),
+                    port: port_of(facts, link, &every),
                     from,
                     pixels: next.min(total + 1) - from,
                     channels: channels(product),
@@ -97,11 +97,23 @@ fn row_of<'a>(link: &'a Link, data: &[&'a Link]) -> (&'a str, usize) {
     (at.code.as_str(), before)
 }
 
-/// The port at the head of a row of props.
-fn port_of(link: &Link, data: &[&Link]) -> Option<(PieceId, String)> {
+/// The splitter or coupler that a data lead begins at, where a lead leads to it, and how many go on from it.
+pub(super) fn joined(facts: &Facts, link: &Link, data: &[&Link]) -> Option<(PieceId, usize)> {
+    let piece = link.from_piece_id?;
+    facts.product(facts.piece(piece)?.product_id).filter(|p| p.role == Role::Adaptor)?;
+    data.iter().any(|l| l.to_piece_id == Some(piece)).then_some(())?;
+    Some((piece, data.iter().filter(|l| l.from_piece_id == Some(piece)).count()))
+}
+
+/// The port at the head of a row of props, through couplers; behind a splitter that of its own.
+fn port_of(facts: &Facts, link: &Link, data: &[&Link]) -> Option<(PieceId, String)> {
     let mut at = link;
     // A row longer than there are leads runs in a ring.
     for _ in 0..=data.len() {
+        if let Some((coupler, 1)) = joined(facts, at, data) {
+            at = data.iter().copied().find(|l| l.to_piece_id == Some(coupler))?;
+            continue;
+        }
         if let Some(piece) = at.from_piece_id {
             return Some((piece, port_name(at.from_port.as_deref()?)));
         }

@@ -7,7 +7,7 @@ use crate::answers::power::ends::{open_ends, told_by_piece};
 use crate::answers::power::leads;
 use crate::answers::power::numbers;
 use crate::answers::power::ports;
-use crate::answers::power::segments::{Segment, segments};
+use crate::answers::power::segments::{Segment, joined, segments};
 use crate::answers::view::{Amount, Finding, Level, NumberRow};
 use crate::answers::words::{n_of, some};
 use crate::calc::signal::addressing::{Controller, Subnet, addressing};
@@ -77,7 +77,15 @@ fn untold_of(facts: &Facts, links: &[&Link], all: &[Segment], not_told: &mut Vec
     let nameless = with_data.filter(|p| p.address.is_none()).map(|p| p.code.clone()).collect();
     let colourless = all.iter().filter(|s| s.product.channels_per_pixel.is_none());
     let colourless = colourless.map(|s| s.prop.code.clone()).collect();
-    let portless = all.iter().filter(|s| s.port.is_none()).map(|s| s.code.to_owned()).collect();
+    let every: Vec<&Link> = links.iter().copied().filter(|l| l.kind == LinkKind::Data).collect();
+    let splitter = |s: &Segment| {
+        let link = every.iter().find(|l| l.id == s.link)?;
+        let (piece, onward) = joined(facts, link, &every)?;
+        facts.piece(piece).filter(|_| onward > 1).map(|p| p.code.clone())
+    };
+    let split: BTreeSet<String> = all.iter().filter(|s| s.port.is_none()).filter_map(splitter).collect();
+    let portless = all.iter().filter(|s| s.port.is_none() && splitter(s).is_none());
+    let portless = portless.map(|s| s.code.to_owned()).collect();
     let mut say = |codes: BTreeSet<String>, what: &str, then: &str| {
         if !codes.is_empty() {
             let (n, codes) = (codes.len(), codes.into_iter().collect::<Vec<_>>());
@@ -99,6 +107,11 @@ fn untold_of(facts: &Facts, links: &[&Link], all: &[Segment], not_told: &mut Vec
         anywhere.map(|l| l.code.clone()).collect(),
         "the pixel they enter at not told for data leads,",
         "1 taken",
+    );
+    say(
+        split,
+        "whether all behind it show the same not told for data splitters,",
+        "frame rate not checked there",
     );
     say(portless, "port not told for data leads,", "frame rate not checked");
     say(limitless, "pixels that an output drives not told for boxes,", "only the frame rate is checked");

@@ -9,8 +9,15 @@ use crate::steps::Facts;
 use crate::units::si::{Amps, Fraction, Volts, Watts};
 use crate::units::{Gauge, Length};
 
-/// The string of a placement at its level; nothing where its load or its rail is not told, which `w` counts.
-pub(super) fn chain(facts: &Facts, placement: &Placement, level: Fraction, w: &mut Wiring) -> Option<Chain> {
+/// The string of a placement at its level, fed in so many places; nothing where its load is not told, or its rail while
+/// it has several feeds, which `w` counts.
+pub(super) fn chain(
+    facts: &Facts,
+    placement: &Placement,
+    feeds: usize,
+    level: Fraction,
+    w: &mut Wiring,
+) -> Option<Chain> {
     let product = facts.product_of(placement);
     let Some((product, load)) =
         product.and_then(|p| load_of(placement, p, w).or_else(|| by_chip(placement, p, w)).map(|l| (p, l)))
@@ -37,10 +44,19 @@ pub(super) fn chain(facts: &Facts, placement: &Placement, level: Fraction, w: &m
     } else {
         1
     };
-    let piece = if pixels > 1 {
-        w.pair("rail wire or pitch of a prop", &placement.code, product.wire, product.pitch_mm)?
-    } else {
-        conductors(Gauge::awg(18)?, Length::from_mm(1)).ok()?
+    let short = || conductors(product.wire.or(Gauge::awg(18))?, Length::from_mm(1)).ok();
+    let piece = match product.wire.zip(product.pitch_mm) {
+        _ if pixels == 1 => short()?,
+        Some((wire, pitch)) => w.take(&placement.code, conductors(wire, pitch))?,
+        // Between several feeds the rails share the load; from one all of it comes, whatever they are.
+        None if feeds > 1 => {
+            w.miss("rail wire or pitch of a prop", &placement.code);
+            return None;
+        }
+        None => {
+            w.railless.insert(placement.code.clone());
+            short()?
+        }
     };
     Some(Chain {
         name: placement.code.clone(),

@@ -97,6 +97,13 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
             format!("{kind} not told for {} ({names}): voltage, load, fuse and wire not checked", what.len())
         })
         .collect();
+    if !w.railless.is_empty() {
+        lines.push(format!(
+            "rail wire or pitch of a prop not told for {} ({}): its far pixels, and those of what hangs on its end, not checked, nor what its rails lose counted",
+            w.railless.len(),
+            some(w.railless.iter().cloned())
+        ));
+    }
     if !w.assumed.is_empty() {
         let names =
             some(w.assumed.iter().map(|(code, amps)| format!("{code}: {} mA", figure(amps * 1000.0, 0))));
@@ -217,12 +224,14 @@ impl Study {
         Some(chain.pixels.iter().map(|p| p.amps).sum())
     }
 
-    /// The strings at the level, in the order of their placements' codes.
+    /// The strings at the level whose volts are known, in the order of their placements' codes.
     pub(crate) fn strings(&self) -> Vec<StringState<'_>> {
         let Ok(s) = &self.at_level else { return Vec::new() };
+        let unknown = self.wiring.voltless();
         let mut all: Vec<StringState> = s
             .chains
             .iter()
+            .filter(|c| !unknown.contains(c.name.as_str()))
             .filter_map(|c| {
                 Some(StringState {
                     placement: *self.wiring.chains.get(&c.name)?,

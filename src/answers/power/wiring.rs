@@ -27,6 +27,8 @@ pub(crate) struct Wiring {
     pub(crate) supplies: BTreeMap<String, PieceId>,
     /// Pixels at which feeds enter, by chain.
     pub(crate) feeds: BTreeMap<String, Vec<u32>>,
+    /// Strings of which rail or pitch is not told: their load is reckoned, the volts along them are not known.
+    pub(super) railless: BTreeSet<String>,
     /// What kept something out, counted by kind.
     pub(crate) missing: BTreeMap<&'static str, BTreeSet<String>>,
     /// Pixels, by chain, after which the plus rail may be cut: nobody told.
@@ -59,8 +61,27 @@ impl Wiring {
         self.take(code, conductors(gauge, length))
     }
 
-    fn take<T>(&mut self, code: &str, answer: Result<T, Refusal>) -> Option<T> {
+    pub(super) fn take<T>(&mut self, code: &str, answer: Result<T, Refusal>) -> Option<T> {
         answer.map_err(|refusal| self.refused.push((code.to_owned(), refusal))).ok()
+    }
+}
+
+impl Wiring {
+    /// Strings whose volts are not known: without rails, or fed from such a one.
+    pub(super) fn voltless(&self) -> BTreeSet<&str> {
+        let mut all: BTreeSet<&str> = self.railless.iter().map(String::as_str).collect();
+        loop {
+            let from = |p: &Point| matches!(p, Point::Pixel(name, _) if all.contains(name.as_str()));
+            let behind = self.network.cables.iter().filter(|c| from(&c.from)).filter_map(|c| match &c.to {
+                Point::Pixel(name, _) => Some(name.as_str()),
+                _ => None,
+            });
+            let more: Vec<&str> = behind.filter(|name| !all.contains(name)).collect();
+            if more.is_empty() {
+                return all;
+            }
+            all.extend(more);
+        }
     }
 }
 
@@ -98,6 +119,7 @@ pub(crate) fn wire(facts: &Facts, season: &Season, levels: &Levels) -> Wiring {
         chains: BTreeMap::new(),
         supplies: BTreeMap::new(),
         feeds: BTreeMap::new(),
+        railless: BTreeSet::new(),
         missing: BTreeMap::new(),
         cuts_open: Vec::new(),
         assumed: BTreeMap::new(),
@@ -134,7 +156,8 @@ fn feed(facts: &Facts, link: &Link, dc: &Dc, buses: &Buses, levels: &Levels, w: 
     let Some(pair) = w.pair("wire or length of a lead", &link.code, told.0, told.1) else { return };
     let name = placement.code.clone();
     if !w.chains.contains_key(&name) {
-        let Some(chain) = chain(facts, placement, levels.fraction(placement.id), w) else { return };
+        let feeds = dc.to_prop(placement.id).len();
+        let Some(chain) = chain(facts, placement, feeds, levels.fraction(placement.id), w) else { return };
         w.network.chains.push(chain);
         w.chains.insert(name.clone(), placement.id);
     }

@@ -3,8 +3,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
+use crate::answers::shopping::hand_out::hand_out;
 use crate::answers::shopping::owned::counted_lot;
 use crate::answers::words::{n_of, some};
+use crate::domain::plug::takes;
 use crate::domain::{Condition, Direction, Link, LinkKind, PieceId, Product, ProductId, Role, Season, Stock};
 use crate::steps::{Facts, on_hand};
 use crate::units::{Gauge, Length};
@@ -48,7 +50,7 @@ pub(super) struct Way {
 
 /// A lead that is owned, good and in no link; in the order in which they are taken.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-struct Free<'a> {
+pub(super) struct Free<'a> {
     mm: i64,
     wire: Option<i64>,
     from: Plug,
@@ -63,13 +65,13 @@ fn area(gauge: Gauge) -> i64 {
 
 impl Free<'_> {
     /// Whether nothing told keeps it from a way.
-    fn may(&self, way: &Way) -> bool {
+    pub(super) fn may(&self, way: &Way) -> bool {
         let thick = self.wire.zip(way.wire).is_none_or(|(has, asked)| has >= asked);
-        self.mm >= way.mm && thick && agree(&self.from, &way.from) && agree(&self.to, &way.to)
+        self.mm >= way.mm && thick && agree(&way.from, &self.from) && agree(&self.to, &way.to)
     }
 
     /// Whether a plug, or its wire, is asked for and not told.
-    fn untold(&self, way: &Way) -> (bool, bool) {
+    pub(super) fn untold(&self, way: &Way) -> (bool, bool) {
         let open = |own: &Plug, asked: &Plug| own.is_none() && asked.is_some();
         (open(&self.from, &way.from) || open(&self.to, &way.to), self.wire.is_none() && way.wire.is_some())
     }
@@ -176,7 +178,7 @@ pub(crate) fn lead_gaps(
         .filter_map(|p| {
             let product = facts.product(p.product_id).filter(|x| x.role == Role::Lead)?;
             Some(Free {
-                mm: p.length_mm.or(product.length_mm).map(Length::mm)?,
+                mm: p.long(Some(product)).map(Length::mm)?,
                 wire: product.wire.map(area),
                 from: lead_plug(facts, p.id, Direction::In),
                 to: lead_plug(facts, p.id, Direction::Out),
@@ -199,21 +201,18 @@ pub(crate) fn lead_gaps(
     free.sort();
     let mut doubts = Doubts::default();
     let mut gaps = Vec::new();
-    // The longest first, each with the shortest that fits, so that a long lead is not wasted on a short way.
-    let mut rows: Vec<_> = wanted.into_iter().collect();
-    rows.sort_by_key(|(way, _)| std::cmp::Reverse((way.mm, way.wire)));
-    for (way, n) in rows {
-        let mut have = 0;
-        while have < n {
-            // One that is known to fit goes before one of which something is not told.
-            let known = free.iter().position(|l| l.may(&way) && l.untold(&way) == (false, false));
-            let Some(at) = known.or_else(|| free.iter().position(|l| l.may(&way))) else { break };
-            let lead = free.remove(at);
-            doubts.note(&lead, &way);
-            have += 1;
+    let rows: Vec<(Way, i64)> = wanted.into_iter().collect();
+    let ways: Vec<&Way> = rows.iter().flat_map(|(way, n)| (0..*n).map(move |_| way)).collect();
+    let taken = hand_out(&ways, &free);
+    for (way, n) in &rows {
+        let mine: Vec<&Free> =
+            free.iter().zip(&taken).filter(|(_, of)| **of == Some(way)).map(|(lead, _)| lead).collect();
+        let (have, n) = (mine.len() as i64, *n);
+        for lead in mine {
+            doubts.note(lead, way);
         }
         if have < n {
-            let product = lead_product(outlook, facts, &way);
+            let product = lead_product(outlook, facts, way);
             let word = |p: &Plug| p.clone().unwrap_or_else(|| "not told".to_owned());
             gaps.push(LeadGap {
                 kind: way.kind,
@@ -244,7 +243,7 @@ pub(super) fn lead_product(outlook: &Outlook, facts: &Facts, way: &Way) -> Optio
         p.role == Role::Lead
             && p.length_mm.is_some_and(|l| l.mm() >= way.mm)
             && p.wire.map(area).zip(way.wire).is_none_or(|(has, asked)| has >= asked)
-            && agree(&product_plug(facts, p.id, Direction::In), &way.from)
+            && agree(&way.from, &product_plug(facts, p.id, Direction::In))
             && agree(&product_plug(facts, p.id, Direction::Out), &way.to)
     };
     outlook
@@ -264,18 +263,22 @@ pub(crate) fn adaptor_needs(
     not_told: &mut Vec<String>,
 ) -> Vec<AdaptorNeed> {
     let mut pairs: BTreeMap<(String, String), Vec<String>> = BTreeMap::new();
-    let mut open = BTreeSet::new();
+    let (mut open, mut seen) = (BTreeSet::new(), BTreeSet::new());
     for link in facts.links_in(season.id) {
         let Some(lead) = link.lead_id else { continue };
         let joints = [
             (source_plug(facts, link), lead_plug(facts, lead, Direction::In)),
             (lead_plug(facts, lead, Direction::Out), target_plug(facts, link)),
         ];
-        for (a, b) in joints {
+        for (side, (a, b)) in joints.into_iter().enumerate() {
+            // A lead that carries power and data has one plug at each end.
+            if !seen.insert((lead, side)) {
+                continue;
+            }
             if a.is_none() || b.is_none() {
                 open.insert(link.code.clone());
             }
-            let Some((a, b)) = a.zip(b).filter(|(a, b)| a != b) else { continue };
+            let Some((a, b)) = a.zip(b).filter(|(a, b)| !takes(a, b)) else { continue };
             let pair = if a < b { (a, b) } else { (b, a) };
             pairs.entry(pair).or_default().push(link.code.clone());
         }
@@ -308,9 +311,9 @@ pub(crate) fn adaptor_needs(
         .collect()
 }
 
-/// Whether two plugs can be the same: what is not told is no contradiction.
-fn agree(a: &Plug, b: &Plug) -> bool {
-    a.as_ref().zip(b.as_ref()).is_none_or(|(a, b)| a == b)
+/// Whether a plug can go into what feeds it: what is not told is no contradiction.
+fn agree(feeding: &Plug, plugged: &Plug) -> bool {
+    feeding.as_ref().zip(plugged.as_ref()).is_none_or(|(a, b)| takes(a, b))
 }
 
 pub(crate) fn product_plug(facts: &Facts, product: ProductId, end: Direction) -> Plug {

@@ -8,6 +8,8 @@ use crate::answers::Outlook;
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::shopping::Wanted;
 use crate::answers::shopping::needs::wanted;
+use crate::answers::shopping::ordered::to_come;
+use crate::answers::words::say_date;
 use crate::buying::{
     Basket, Delivery, Line, Missing, MissingReason, Need, Offer, Request, ShippingTier, TransitDays, Vendor,
     cheapest, order_by as last_day, within_budget,
@@ -70,12 +72,10 @@ fn covered(outlook: &Outlook, wanted: &mut Vec<Wanted>, late: &[(usize, NaiveDat
     let mut any = false;
     for (at, soonest) in late {
         let Some(row) = wanted.get_mut(*at) else { continue };
-        for line in outlook.yard.order_lines.iter().filter(|l| Some(l.product_id) == row.product) {
-            let coming = line.packs * line.pack - line.received;
-            let order = outlook.yard.purchase_orders.iter().find(|o| o.id == line.order_id);
-            let Some((order, on)) = order.and_then(|o| Some((o, o.expected_on?))) else { continue };
+        for (coming, order) in row.product.into_iter().flat_map(|id| to_come(outlook, id)) {
+            let Some(on) = order.expected_on else { continue };
             // What comes in time was taken off before.
-            if coming > 0 && on <= *soonest && row.need_by.is_some_and(|d| on > d) {
+            if on <= *soonest && row.need_by.is_some_and(|d| on > d) {
                 row.quantity -= coming;
                 row.reasons.push(format!(
                     "{coming} on order ({}, expected {on}): late, nothing comes sooner",
@@ -295,8 +295,17 @@ pub(crate) fn order_parts(id: &str) -> (&str, Option<NaiveDate>) {
 }
 
 /// Why a need is not met, in words, with what to do.
-pub(crate) fn missing_words(missing: &Missing, of: Option<&Wanted>) -> String {
+pub(crate) fn missing_words(outlook: &Outlook, missing: &Missing, of: Option<&Wanted>) -> String {
+    let today = outlook.now().with_timezone(&outlook.zone()).date_naive();
+    let offers = outlook.yard.offers.iter().filter(|o| of.is_some_and(|w| w.product == Some(o.product_id)));
+    let ended = offers.filter_map(|o| o.sale_to.filter(|d| *d < today)).max();
     match missing.reason {
+        MissingReason::NoOffer if ended.is_some() => {
+            let day = ended.map(say_date).unwrap_or_default();
+            format!(
+                "the offers that are known ended, the last on {day}: ask for the price of today and add it"
+            )
+        }
         MissingReason::NoOffer if of.is_some_and(|w| w.own_work) => {
             "made at home: no offer is known, add one for what it is made of".to_owned()
         }

@@ -4,9 +4,11 @@
 
 pub(crate) mod builds;
 pub(crate) mod calendar;
+mod hand_out;
 pub(crate) mod leads;
 pub(crate) mod list;
 pub(crate) mod needs;
+mod ordered;
 mod owned;
 pub(crate) mod page;
 pub(crate) mod sheet;

@@ -8,6 +8,7 @@ use crate::answers::Outlook;
 use crate::answers::faults::page::symptom_words;
 use crate::answers::record::spare_list::usual_spares;
 use crate::answers::shopping::builds::{bills, rest};
+use crate::answers::shopping::ordered::to_come;
 use crate::answers::shopping::stock::{parts_short, shortfall};
 use crate::answers::words::target_name;
 use crate::domain::{Condition, Need, NeedReason, Phase, Placement, PlacementId, ProductId, RepairDeed};
@@ -323,18 +324,16 @@ fn build_by(outlook: &Outlook, p: &Placement) -> Option<NaiveDate> {
 
 /// Takes off what is ordered and comes in time, and says so.
 fn less_on_order(outlook: &Outlook, by: &mut BTreeMap<(Option<ProductId>, String), Wanted>) {
-    for line in &outlook.yard.order_lines {
-        let coming = line.packs * line.pack - line.received;
-        let order = outlook.yard.purchase_orders.iter().find(|o| o.id == line.order_id);
-        let (Some(order), true) = (order, coming > 0) else { continue };
-        let Some(row) = by.get_mut(&(Some(line.product_id), String::new())) else { continue };
-        let late = row.need_by.zip(order.expected_on).is_some_and(|(need, comes)| comes > need);
-        let when = order.expected_on.map_or_else(String::new, |d| format!(", expected {d}"));
-        if late {
-            row.reasons.push(format!("{coming} on order ({}{when}): too late for this", order.code));
-        } else {
-            row.quantity -= coming;
-            row.reasons.push(format!("less {coming} on order ({}{when})", order.code));
+    for row in by.values_mut() {
+        for (coming, order) in row.product.into_iter().flat_map(|id| to_come(outlook, id)) {
+            let late = row.need_by.zip(order.expected_on).is_some_and(|(need, comes)| comes > need);
+            let when = order.expected_on.map_or_else(String::new, |d| format!(", expected {d}"));
+            if late {
+                row.reasons.push(format!("{coming} on order ({}{when}): too late for this", order.code));
+            } else {
+                row.quantity -= coming;
+                row.reasons.push(format!("less {coming} on order ({}{when})", order.code));
+            }
         }
     }
     by.retain(|_, w| w.quantity > 0);

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
+use crate::answers::shopping::ordered::{Coming, coming};
 use crate::answers::shopping::stock::usable;
 use crate::answers::shopping::stock_kept::{adds, used_up_by};
 use crate::answers::view::{Amount, Finding, Level};
@@ -20,6 +21,7 @@ pub(super) struct Owned<'a> {
     /// Lost, or scrapped over a fault: these are on the list by themselves.
     listed: i64,
     season: String,
+    coming: Coming,
 }
 
 /// Where all that is wanted was owned once, and some of it is no longer fit; who labels only some of them, or none, is
@@ -75,7 +77,16 @@ pub(super) fn put_out<'a>(
             let scrapped = faults.map(|f| facts.fault_stands(f.id)).any(|s| s == Some(RepairDeed::Scrapped));
             listed += i64::from(piece.condition == Condition::Lost || scrapped);
         }
-        short.push(Owned { product, wanted: n, have: fit, unfit, listed, season: season.name.clone() });
+        let coming = coming(outlook, id, last_use, not_told);
+        short.push(Owned {
+            product,
+            wanted: n,
+            have: fit,
+            unfit,
+            listed,
+            season: season.name.clone(),
+            coming,
+        });
     }
     if !untold.is_empty() {
         let n = untold.len();
@@ -86,6 +97,62 @@ pub(super) fn put_out<'a>(
         ));
     }
     short
+}
+
+/// Pieces that this season puts out, hangs things on or links though they are faulty, lent, lost or scrapped, and those put
+/// out twice.
+pub(super) fn not_usable(facts: &Facts, season: &Season, found: &mut Vec<Finding>) {
+    let placements = facts.placements_in(season.id);
+    let mut by: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+    let mut uses: Vec<(PieceId, String)> = Vec::new();
+    for placement in &placements {
+        for piece in facts.pieces_of(placement.id).iter().filter_map(|p| facts.piece(*p)) {
+            by.entry(&piece.code).or_default().push(&placement.code);
+            uses.push((piece.id, format!("goes out for {} ({})", placement.name, placement.code)));
+        }
+    }
+    for placement in &placements {
+        uses.extend(
+            placement.mount_id.map(|m| (m, format!("carries {} ({})", placement.name, placement.code))),
+        );
+    }
+    for link in facts.links_in(season.id) {
+        let ends = [link.from_piece_id, link.to_piece_id].into_iter().flatten();
+        uses.extend(ends.map(|p| (p, format!("is an end of the {} lead {}", link.kind.as_str(), link.code))));
+    }
+    for (piece, at) in by.into_iter().filter(|(_, at)| at.len() > 1) {
+        found.push(Finding::new(
+            Level::Mend,
+            "stock.twice",
+            piece.to_owned(),
+            format!("is put out at several places: {}", at.join(", ")),
+            Amount::count(1.0, "owned"),
+            Amount::count(at.len() as f64, "places"),
+            "tell another piece for the others",
+        ));
+    }
+    let mut said = BTreeSet::new();
+    for (piece, use_of) in uses {
+        let Some(piece) = facts.piece(piece).filter(|p| p.condition != Condition::Good) else { continue };
+        if !said.insert(piece.id) {
+            continue;
+        }
+        let remedy = match piece.condition {
+            Condition::Good | Condition::Faulty => "mend and test it, or put out a spare",
+            Condition::Lent => "ask for it back, or put out another",
+            Condition::Lost | Condition::Scrapped => "put out another, or buy one",
+        };
+        let is = piece.condition.as_str();
+        found.push(Finding::new(
+            Level::Mend,
+            &format!("stock.{is}"),
+            piece.code.clone(),
+            format!("{use_of}, but is {is}"),
+            is.to_owned(),
+            "good",
+            remedy,
+        ));
+    }
 }
 
 /// Whether a lot of a kind was ever counted.
@@ -100,11 +167,15 @@ impl Owned<'_> {
         let unfit: Vec<String> = self.unfit.iter().map(|(word, n)| format!("{n} {word}")).collect();
         let short = self.wanted - self.have;
         let why = if unfit.is_empty() { String::new() } else { format!(" ({})", unfit.join(", ")) };
+        let on_order = self.coming.in_time >= short;
         Finding::new(
-            Level::Mend,
+            if on_order { Level::Note } else { Level::Mend },
             "stock.short",
             self.product.code.clone(),
-            format!("{}: {short} short, put out in {}{why}", self.product.name, self.season),
+            format!(
+                "{}: {short} short, put out in {}{why}{}",
+                self.product.name, self.season, self.coming.words
+            ),
             Amount::count(self.have as f64, "usable"),
             Amount::count(self.wanted as f64, "needed"),
             "mend or find them, or buy others",

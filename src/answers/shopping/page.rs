@@ -1,19 +1,21 @@
 //! Buy: needs with their reasons, baskets by vendor with order-by dates, orders.
 
+use std::collections::BTreeSet;
+
 use chrono::NaiveDate;
 
 use crate::answers::Outlook;
 use crate::answers::problem::Problem;
-use crate::answers::shopping::list::shopping;
+use crate::answers::shopping::list::{lead_days, order_parts, shopping};
 use crate::answers::shopping::sheet::vendor_baskets;
 use crate::answers::shopping::stock::stock_findings;
 use crate::answers::shopping::stock_kept::unstocked;
 use crate::answers::shopping::trial::{changes, choice_words};
-use crate::answers::shopping::{BuyChoice, late_words, missing_words};
+use crate::answers::shopping::{BuyChoice, Shopping, late_words, missing_words};
 use crate::answers::view::{Basket, BasketLine, Buy, NeedRow, OrderRow};
-use crate::answers::words::say_date;
+use crate::answers::words::{say_date, some};
 use crate::buying::Proof;
-use crate::domain::Phase;
+use crate::domain::{Phase, VendorId};
 use crate::planner::Plan;
 use crate::units::Money;
 
@@ -50,7 +52,11 @@ pub fn buy_page(outlook: &Outlook, plan: Option<&Plan>, choice: &BuyChoice) -> R
         buy.baskets.push(Basket {
             vendor: b.vendor_name,
             order_by: b.order_by,
-            late: b.order_by.is_some_and(|d| d < today),
+            late: b.order_by.is_some_and(|d| d < today)
+                || b.lines
+                    .iter()
+                    .flat_map(|l| &l.wanted)
+                    .any(|(at, _)| basket_of.late.iter().any(|(n, _)| n == at)),
             lines: b
                 .lines
                 .into_iter()
@@ -68,6 +74,7 @@ pub fn buy_page(outlook: &Outlook, plan: Option<&Plan>, choice: &BuyChoice) -> R
             total: Money::from_cents(b.goods.cents() + b.shipping.cents()),
         });
     }
+    buy.not_told.extend(days_untold(outlook, &basket_of));
     calendar.sort();
     buy.calendar = calendar.into_iter().map(|(_, line)| line).collect();
     for (at, (w, choice)) in basket_of.wanted.iter().zip(&chosen).enumerate() {
@@ -104,7 +111,7 @@ pub fn buy_page(outlook: &Outlook, plan: Option<&Plan>, choice: &BuyChoice) -> R
             let at = basket_of.of_need.get(missing.need).copied().unwrap_or(usize::MAX);
             if !basket_of.left_out.contains(&at) {
                 let of = basket_of.wanted.get(at);
-                buy.unmet.push(format!("{}: {}", title(at), missing_words(missing, of)));
+                buy.unmet.push(format!("{}: {}", title(at), missing_words(outlook, missing, of)));
             }
         }
         for (at, soonest) in basket_of.late.iter().filter(|(at, _)| !basket_of.left_out.contains(at)) {
@@ -137,6 +144,28 @@ pub fn buy_page(outlook: &Outlook, plan: Option<&Plan>, choice: &BuyChoice) -> R
         buy.changes = changes(outlook, &plain, &basket_of);
     }
     Ok(buy)
+}
+
+/// Vendors of the basket who are not nearby and of whom not one day of making, handling or road is told.
+fn days_untold(outlook: &Outlook, shopping: &Shopping) -> Option<String> {
+    let request = &shopping.request;
+    let lines = shopping.basket.iter().flat_map(|b| &b.lines);
+    let vendor = |at: usize| {
+        let id = order_parts(&request.offers.get(at)?.vendor).0;
+        outlook.yard.vendors.iter().find(|v| v.id.to_string() == id).filter(|v| !v.local)
+    };
+    let no_days = |id: VendorId| {
+        let own = outlook.yard.offers.iter().filter(|o| o.vendor_id == id);
+        own.map(|o| lead_days(outlook, o)).all(|days| days == 0)
+    };
+    let open = lines.filter_map(|l| vendor(l.offer)).filter(|v| no_days(v.id));
+    let names: BTreeSet<String> = open.map(|v| v.name.clone()).collect();
+    (!names.is_empty()).then(|| {
+        format!(
+            "days of making, handling and transit not told for {}: none counted before it comes",
+            some(names)
+        )
+    })
 }
 
 /// What keeps a need from being counted: what `check stock` says of the season to come.

@@ -55,6 +55,7 @@ pub(crate) struct VendorBasket {
 pub(crate) fn vendor_baskets(outlook: &Outlook, shopping: &Shopping) -> Vec<VendorBasket> {
     let Some(basket) = &shopping.basket else { return Vec::new() };
     let request = &shopping.request;
+    let today = outlook.now().with_timezone(&outlook.zone()).date_naive();
     let mut out = Vec::new();
     for total in &basket.vendors {
         let Some(vendor) = request.vendors.get(total.vendor) else { continue };
@@ -75,6 +76,9 @@ pub(crate) fn vendor_baskets(outlook: &Outlook, shopping: &Shopping) -> Vec<Vend
                 .map(|(need, at)| {
                     let told = shopping.wanted.get(*at).is_some_and(|w| w.need_by.is_some());
                     let by = row.filter(|_| told).and_then(|o| order_by(outlook, o, need.need_by));
+                    // What comes too late whenever it is ordered is ordered today.
+                    let late = shopping.late.iter().any(|(n, _)| n == at);
+                    let by = if late { Some(today) } else { by };
                     // A sale that ends sooner is the last day for its price.
                     (*at, by.into_iter().chain(row.and_then(|o| o.sale_to)).min())
                 })

@@ -6,7 +6,8 @@ use chrono::{Duration, NaiveDate};
 
 use crate::answers::Outlook;
 use crate::answers::shopping::leads::{adaptor_needs, lead_gaps, lead_lots};
-use crate::answers::shopping::owned::{Owned, put_out};
+use crate::answers::shopping::ordered::coming;
+use crate::answers::shopping::owned::{Owned, not_usable, put_out};
 use crate::answers::shopping::stock_kept::{
     frost, good_to_the_session, spoiled, uncounted, undated, unstocked, used_up_by,
 };
@@ -99,7 +100,7 @@ pub(crate) fn stock_findings(
     all.extend(parts_wanted(outlook, facts, season, &mut not_told));
     found.extend(put_out(outlook, facts, season, &mut not_told).iter().map(Owned::finding));
     for (product, wanted, why) in &all {
-        short(outlook, facts, *product, *wanted, last_use, why, &mut found);
+        short(outlook, facts, *product, *wanted, last_use, why, (&mut found, &mut not_told));
     }
     let products: BTreeSet<ProductId> = all.iter().map(|(product, ..)| *product).collect();
     good_to_the_session(outlook, season, &products, &mut not_told);
@@ -125,7 +126,7 @@ pub(crate) fn short(
     wanted: i64,
     last_use: Option<NaiveDate>,
     why: &str,
-    found: &mut Vec<Finding>,
+    (found, not_told): (&mut Vec<Finding>, &mut Vec<String>),
 ) {
     let have = usable(outlook, product, last_use) + labelled_good(facts, product);
     if wanted <= have {
@@ -142,14 +143,16 @@ pub(crate) fn short(
         })
         .collect();
     let (code, name) = facts.product(product).map_or(("", ""), |p| (p.code.as_str(), p.name.as_str()));
+    let coming = coming(outlook, product, last_use, not_told);
+    let on_order = have + coming.in_time >= wanted;
     found.push(Finding::new(
-        Level::Mend,
+        if on_order { Level::Note } else { Level::Mend },
         "stock.short",
         code.to_owned(),
-        format!("{name}: {} short, {why}{}", wanted - have, spoiled.concat()),
+        format!("{name}: {} short, {why}{}{}", wanted - have, spoiled.concat(), coming.words),
         Amount::count(have as f64, "usable"),
         Amount::count(wanted as f64, "needed"),
-        "buy it, or find it: it is on the buying list",
+        if on_order { "take it in when it comes" } else { "buy it, or find it: it is on the buying list" },
     ));
 }
 
@@ -254,7 +257,7 @@ pub(crate) fn leads(
     not_told: &mut Vec<String>,
 ) {
     let units = outlook.units();
-    let long = |p: &Piece| p.length_mm.or_else(|| facts.product(p.product_id)?.length_mm);
+    let long = |p: &Piece| p.long(facts.product(p.product_id));
     let mut unmeasured = BTreeSet::new();
     for link in &facts.links_in(season.id) {
         let lead = link.lead_id.and_then(|id| facts.piece(id));
@@ -322,51 +325,6 @@ pub(crate) fn leads(
             Amount::count(need.needed as f64, "needed"),
             "add the adaptor and its two ends as a product, or tell another lead",
         ));
-    }
-}
-
-/// Pieces that this season puts out though they are lent, lost or scrapped.
-fn not_usable(facts: &Facts, season: &Season, found: &mut Vec<Finding>) {
-    let mut by: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
-    for placement in facts.placements_in(season.id) {
-        for piece in facts.pieces_of(placement.id).iter().filter_map(|p| facts.piece(*p)) {
-            by.entry(&piece.code).or_default().push(&placement.code);
-        }
-    }
-    for (piece, at) in by.into_iter().filter(|(_, at)| at.len() > 1) {
-        found.push(Finding::new(
-            Level::Mend,
-            "stock.twice",
-            piece.to_owned(),
-            format!("is put out at several places: {}", at.join(", ")),
-            Amount::count(1.0, "owned"),
-            Amount::count(at.len() as f64, "places"),
-            "tell another piece for the others",
-        ));
-    }
-    for placement in facts.placements_in(season.id) {
-        for piece in facts.pieces_of(placement.id).iter().filter_map(|p| facts.piece(*p)) {
-            let remedy = match piece.condition {
-                Condition::Good => continue,
-                Condition::Faulty => "mend and test it, or put out a spare",
-                Condition::Lent => "ask for it back, or put out another",
-                Condition::Lost | Condition::Scrapped => "put out another, or buy one",
-            };
-            found.push(Finding::new(
-                Level::Mend,
-                &format!("stock.{}", piece.condition.as_str()),
-                piece.code.clone(),
-                format!(
-                    "goes out for {} ({}), but is {}",
-                    placement.name,
-                    placement.code,
-                    piece.condition.as_str()
-                ),
-                piece.condition.as_str().to_owned(),
-                "good",
-                remedy,
-            ));
-        }
     }
 }
 

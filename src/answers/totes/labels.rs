@@ -97,7 +97,7 @@ fn lead_facts(outlook: &Outlook, facts: &Facts, lead: &Piece) -> String {
     let units = outlook.units();
     let product = facts.product(lead.product_id);
     let volts = lead.tag_mv.or(product.and_then(|p| p.volts_mv)).map(|v| v.show(units));
-    let long = lead.length_mm.or(product.and_then(|p| p.length_mm)).map(|l| l.show(units));
+    let long = lead.long(product).map(|l| l.show(units));
     let told: Vec<String> =
         [volts.or(Some("voltage not told".to_owned())), long].into_iter().flatten().collect();
     told.join(", ")

@@ -45,7 +45,7 @@ pub(super) fn size_of(
 ) -> Option<Size> {
     // Strings and leads bend: only what is stiff has a longest side.
     let stiff = matches!(product.role, Role::Mount | Role::Tool | Role::Ladder | Role::Part);
-    let length = piece.length_mm.or(product.length_mm).filter(|_| stiff);
+    let length = piece.long(Some(product)).filter(|_| stiff);
     let mut sides: Vec<Length> =
         [product.width_mm, product.height_mm, product.depth_mm, length].into_iter().flatten().collect();
     sides.sort_unstable();

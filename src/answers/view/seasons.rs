@@ -21,6 +21,8 @@ pub struct Seasons {
 pub struct Dates {
     pub rows: Vec<DateRow>,
     pub conflicts: Vec<DateConflict>,
+    /// What keeps something from being compared.
+    pub not_told: Vec<String>,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]

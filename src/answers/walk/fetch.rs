@@ -84,7 +84,7 @@ pub(crate) fn lead_choices(
         .iter()
         .filter(lead)
         .map(|p| {
-            let long = p.length_mm.or(facts.product(p.product_id).and_then(|x| x.length_mm));
+            let long = p.long(facts.product(p.product_id));
             let mut words: Vec<String> = long.map(|l| l.show(units)).into_iter().collect();
             words.extend(facts.product(p.product_id).map(|x| x.name.clone()));
             if used.contains(&p.id) {

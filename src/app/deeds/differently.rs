@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::{mistyped, next_code, refused};
+use crate::answers::power::has_port;
 use crate::answers::problem::Problem;
 use crate::app::app::App;
 use crate::app::ask::Difference;
@@ -209,7 +210,8 @@ impl App {
     fn check_port(&self, season: SeasonId, placement: PlacementId, port: &str) -> Result<(), Problem> {
         let link = self.link_to(season, placement)?;
         let facts = self.outlook().facts();
-        let piece = link.from_piece_id.and_then(|p| facts.piece(p));
+        let stood_for = || link.from_placement_id.and_then(|p| facts.stands_for(p));
+        let piece = link.from_piece_id.or_else(stood_for).and_then(|p| facts.piece(p));
         let ports = piece.and_then(|p| facts.product(p.product_id)).and_then(|p| p.ports);
         let used: BTreeSet<&str> = self
             .current
@@ -222,7 +224,15 @@ impl App {
             .filter_map(|l| l.from_port.as_deref())
             .collect();
         let number = port.parse::<i64>().ok().filter(|n| *n >= 1);
-        if used.contains(port) || number.is_some_and(|n| ports.is_none_or(|most| n <= most)) {
+        // "A2" is a port of bus A, where the box has such a bus.
+        let bus = |p: &str| p.trim_end_matches(|c: char| c.is_ascii_digit()).to_uppercase();
+        let fed = facts.links_in(season).into_iter().filter(|l| l.to_piece_id == piece.map(|p| p.id));
+        let mut buses = fed.filter_map(|l| l.to_end.as_deref()).chain(used.iter().copied());
+        let of_bus = !bus(port).is_empty()
+            && port.ends_with(|c: char| c.is_ascii_digit())
+            && buses.any(|b| bus(b) == bus(port))
+            && ports.is_none_or(|most| has_port(port, most) == Some(true));
+        if used.contains(port) || of_bus || number.is_some_and(|n| ports.is_none_or(|most| n <= most)) {
             return Ok(());
         }
         let name = piece.map_or("what feeds it", |p| p.code.as_str());

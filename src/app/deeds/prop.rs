@@ -159,27 +159,7 @@ impl App {
     /// A piece of a product, of which nothing but its label is told.
     pub(super) fn plain_piece(&mut self, code: String, product_id: ProductId) -> Piece {
         let now = self.now();
-        Piece {
-            id: PieceId(self.ids.make(now)),
-            ended_at: None,
-            code,
-            product_id,
-            name: String::new(),
-            batch: String::new(),
-            condition: Condition::Good,
-            home_id: None,
-            got_on: None,
-            source: String::new(),
-            price_cents: None,
-            tag_mv: None,
-            in_plug: None,
-            out_plug: None,
-            address: None,
-            firmware: None,
-            length_mm: None,
-            looked_over_on: None,
-            note: String::new(),
-        }
+        Piece::plain(PieceId(self.ids.make(now)), code, product_id)
     }
 }
 

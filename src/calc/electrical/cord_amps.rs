@@ -23,9 +23,9 @@ const UL_817: [(i64, f64, f64); 6] = [
     (10, 100.0, 15.0),
 ];
 
-/// Hundredths of a square millimetre, amps; fully uncoiled.
-const TABLE_4F3A: [(i64, f64); 7] =
-    [(50, 3.0), (75, 6.0), (100, 10.0), (125, 13.0), (150, 16.0), (250, 25.0), (400, 32.0)];
+/// Hundredths of a square millimetre, amps; fully uncoiled; the last row from memory.
+const TABLE_4F3A: [(i64, f64); 8] =
+    [(50, 3.0), (75, 6.0), (100, 10.0), (125, 13.0), (150, 16.0), (250, 25.0), (400, 32.0), (600, 40.0)];
 
 const METRES_PER_FOOT: f64 = 0.3048;
 

@@ -18,16 +18,16 @@ pub const SOURCE: Source = Source {
 const TABLE_8: [(i64, f64); 7] =
     [(18, 7.95), (16, 4.99), (14, 3.14), (12, 1.98), (10, 1.24), (8, 0.778), (6, 0.491)];
 
-/// BS 7671 table 4F3B: hundredths of a square millimetre, mV a metre and ampere, both conductors.
-const TABLE_4F3B: [(i64, f64); 7] =
-    [(50, 93.0), (75, 62.0), (100, 46.0), (125, 37.0), (150, 32.0), (250, 19.0), (400, 12.0)];
+/// BS 7671 table 4F3B: hundredths of a square millimetre, mV a metre and ampere, both conductors; the last row from memory.
+const TABLE_4F3B: [(i64, f64); 8] =
+    [(50, 93.0), (75, 62.0), (100, 46.0), (125, 37.0), (150, 32.0), (250, 19.0), (400, 12.0), (600, 7.8)];
 
 const METRES_PER_KFT: f64 = 304.8;
 
 /// Ohms a metre of one conductor of a cord.
 ///
 /// # Errors
-/// `cord_size_not_listed` where neither table has the size (18 to 6 AWG even numbers, 0.5 to 4 mm²).
+/// `cord_size_not_listed` where neither table has the size (18 to 6 AWG even numbers, 0.5 to 6 mm²).
 pub fn mains_resistance(gauge: Gauge) -> Result<OhmsPerMetre, Refusal> {
     let not_listed = Refusal {
         code: "cord_size_not_listed",
@@ -35,7 +35,7 @@ pub fn mains_resistance(gauge: Gauge) -> Result<OhmsPerMetre, Refusal> {
         value: gauge.area_mm2(),
         unit: "mm²",
         range: (0.5, 13.3),
-        remedy: "use 18, 16, 14, 12, 10, 8, 6 AWG, or 0.5 to 4 mm² as sold",
+        remedy: "use 18, 16, 14, 12, 10, 8, 6 AWG, or 0.5 to 6 mm² as sold",
     };
     let (table, size, per_m): (&[(i64, f64)], i64, f64) = if let Some(number) = gauge.awg_number() {
         (&TABLE_8, number, METRES_PER_KFT)

@@ -5,16 +5,16 @@ use crate::calc::source::{Source, Standing};
 use crate::units::Gauge;
 use crate::units::si::Amps;
 
-/// Small-conductor limits; 22 and 20 AWG are common practice only, 18 and 16 AWG from memory.
+/// Small-conductor limits; 22 and 20 AWG are common practice only; 18 and 16 AWG and what is thicker than small from memory.
 pub const SOURCE: Source = Source {
-    title: "NFPA 70 (NEC), small conductors; BS 7671, flexible cords; 22 and 20 AWG common practice",
+    title: "NFPA 70 (NEC), small conductors and those of 60 °C; BS 7671, flexible cords and cables; 22 and 20 AWG common practice",
     edition: "",
-    clause: "NEC 240.4(D), BS 7671 table 4F3A",
+    clause: "NEC 240.4(D), table 310.16; BS 7671 tables 4F3A, 4D1A",
     standing: Standing::FromMemory,
 };
 
 /// AWG, amps, standing of that row.
-const SMALL: [(i64, f64, Standing); 7] = [
+const SMALL: [(i64, f64, Standing); 11] = [
     (22, 3.0, Standing::CommonPractice),
     (20, 5.0, Standing::CommonPractice),
     (18, 7.0, Standing::FromMemory),
@@ -22,7 +22,14 @@ const SMALL: [(i64, f64, Standing); 7] = [
     (14, 15.0, Standing::Published),
     (12, 20.0, Standing::Published),
     (10, 30.0, Standing::Published),
+    (8, 40.0, Standing::FromMemory),
+    (6, 55.0, Standing::FromMemory),
+    (4, 70.0, Standing::FromMemory),
+    (2, 95.0, Standing::FromMemory),
 ];
+
+/// Hundredths of a square millimetre, amps: two loaded cores in conduit on a wall; 6 mm² as a flexible cord.
+const TABLE_4D1A: [(i64, f64); 3] = [(600, 40.0), (1000, 57.0), (1600, 76.0)];
 
 /// Hundredths of a square millimetre, amps (BS 7671 table 4F3A).
 const TABLE_4F3A: [(i64, f64); 7] =
@@ -44,14 +51,17 @@ pub fn wire_amps(gauge: Gauge) -> Result<Output, Refusal> {
         what: "wire size",
         value: gauge.area_mm2(),
         unit: "mm²",
-        range: (0.325, 5.27),
-        remedy: "no limit is known for this size: use 22 to 10 AWG, or 0.5 to 4 mm² as sold",
+        range: (0.325, 33.63),
+        remedy: "no limit is known for this size: use 22 to 2 AWG, or 0.5 to 16 mm² as sold",
     };
     let found = if let Some(awg) = gauge.awg_number() {
         SMALL.iter().find(|row| row.0 == awg).map(|row| (row.1, row.2))
     } else {
         let hundredths = (gauge.area_mm2() * 100.0).round() as i64;
-        TABLE_4F3A.iter().find(|row| row.0 == hundredths).map(|row| (row.1, Standing::Published))
+        let of = |table: &[(i64, f64)], standing| {
+            table.iter().find(|row| row.0 == hundredths).map(|row| (row.1, standing))
+        };
+        of(&TABLE_4F3A, Standing::Published).or_else(|| of(&TABLE_4D1A, Standing::FromMemory))
     };
     let (amps, standing) = found.ok_or(not_listed)?;
     Ok(Output { amps: Amps::new(amps).map_err(|_| not_listed)?, standing })
@@ -73,7 +83,8 @@ mod tests {
     #[test]
     fn thicker_wire_never_carries_less_and_unlisted_is_refused() {
         assert!(SMALL.is_sorted_by(|a, b| a.0 > b.0 && a.1 <= b.1));
-        assert!(TABLE_4F3A.is_sorted());
+        let mm2: Vec<_> = TABLE_4F3A.iter().chain(&TABLE_4D1A).collect();
+        assert!(mm2.is_sorted_by(|a, b| a.0 < b.0 && a.1 <= b.1));
         assert_eq!(wire_amps(Gauge::awg(30).unwrap()).map_err(|r| r.code), Err("wire_not_listed"));
     }
 }

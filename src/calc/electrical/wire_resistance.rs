@@ -19,8 +19,17 @@ const RHO_20: f64 = 0.017_241;
 const ALPHA_20: f64 = 0.003_93;
 
 /// IEC 60228 class 5, plain copper: hundredths of a square millimetre, ohm a kilometre at 20 °C.
-const CLASS_5: [(i64, f64); 7] =
-    [(50, 39.0), (75, 26.0), (100, 19.5), (150, 13.3), (250, 7.98), (400, 4.95), (600, 3.30)];
+const CLASS_5: [(i64, f64); 9] = [
+    (50, 39.0),
+    (75, 26.0),
+    (100, 19.5),
+    (150, 13.3),
+    (250, 7.98),
+    (400, 4.95),
+    (600, 3.30),
+    (1000, 1.91),
+    (1600, 1.21),
+];
 
 /// What the resistance depends on.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -33,7 +42,7 @@ pub struct Input {
 /// Ohms a metre of one conductor.
 ///
 /// # Errors
-/// `wire_size_not_listed` for a size in square millimetres outside the table (0.5 to 6 mm²), `wire_temperature` outside
+/// `wire_size_not_listed` for a size in square millimetres outside the table (0.5 to 16 mm²), `wire_temperature` outside
 /// -40 to 100 °C.
 pub fn wire_resistance(input: Input) -> Result<OhmsPerMetre, Refusal> {
     let t = Refusal {
@@ -51,8 +60,8 @@ pub fn wire_resistance(input: Input) -> Result<OhmsPerMetre, Refusal> {
         what: "wire size",
         value: area,
         unit: "mm²",
-        range: (0.5, 6.0),
-        remedy: "use 0.5, 0.75, 1, 1.5, 2.5, 4 or 6 mm²",
+        range: (0.5, 16.0),
+        remedy: "use 0.5, 0.75, 1, 1.5, 2.5, 4, 6, 10 or 16 mm²",
     };
     let at_20 = match input.gauge.system() {
         GaugeSystem::Awg => RHO_20 / area,

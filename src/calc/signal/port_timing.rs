@@ -20,8 +20,8 @@ pub struct ChipTiming {
     pub standing: Standing,
 }
 
-/// Chips by data sheet; where issues of a sheet differ, the longer pause.
-pub const CHIPS: [ChipTiming; 8] = [
+/// Chips by data sheet; where issues of a sheet differ, or only the bit rate is known, the longest pause of any.
+pub const CHIPS: [ChipTiming; 20] = [
     ChipTiming { chip: "WS2811", bit_rate_khz: 800.0, reset_us: 50.0, standing: Standing::MakersData },
     ChipTiming { chip: "WS2811 slow", bit_rate_khz: 400.0, reset_us: 50.0, standing: Standing::MakersData },
     ChipTiming {
@@ -35,6 +35,18 @@ pub const CHIPS: [ChipTiming; 8] = [
     ChipTiming { chip: "WS2815", bit_rate_khz: 800.0, reset_us: 300.0, standing: Standing::MakersData },
     ChipTiming { chip: "SK6812", bit_rate_khz: 800.0, reset_us: 80.0, standing: Standing::MakersData },
     ChipTiming { chip: "UCS1903", bit_rate_khz: 800.0, reset_us: 24.0, standing: Standing::FromMemory },
+    ChipTiming { chip: "GS8206", bit_rate_khz: 800.0, reset_us: 300.0, standing: Standing::FromMemory },
+    ChipTiming { chip: "INK1003", bit_rate_khz: 800.0, reset_us: 300.0, standing: Standing::FromMemory },
+    ChipTiming { chip: "SK6805", bit_rate_khz: 800.0, reset_us: 300.0, standing: Standing::FromMemory },
+    ChipTiming { chip: "TM1804", bit_rate_khz: 800.0, reset_us: 300.0, standing: Standing::FromMemory },
+    ChipTiming { chip: "TM1809", bit_rate_khz: 800.0, reset_us: 300.0, standing: Standing::FromMemory },
+    ChipTiming { chip: "WS2818", bit_rate_khz: 800.0, reset_us: 300.0, standing: Standing::FromMemory },
+    ChipTiming { chip: "GS8208", bit_rate_khz: 800.0, reset_us: 300.0, standing: Standing::FromMemory },
+    ChipTiming { chip: "SM16703", bit_rate_khz: 800.0, reset_us: 300.0, standing: Standing::FromMemory },
+    ChipTiming { chip: "SM16704", bit_rate_khz: 800.0, reset_us: 300.0, standing: Standing::FromMemory },
+    ChipTiming { chip: "UCS2903", bit_rate_khz: 800.0, reset_us: 300.0, standing: Standing::FromMemory },
+    ChipTiming { chip: "UCS2904", bit_rate_khz: 800.0, reset_us: 300.0, standing: Standing::FromMemory },
+    ChipTiming { chip: "WS2814", bit_rate_khz: 800.0, reset_us: 300.0, standing: Standing::FromMemory },
 ];
 
 /// Used unless the pixel's kind says otherwise: the longest pause of any sheet.

@@ -27,6 +27,7 @@ pub(crate) fn document(dates: Dates) -> DatesDoc {
                 pieces: c.pieces,
             })
             .collect(),
+        not_told: dates.not_told,
     }
 }
 
@@ -44,6 +45,9 @@ pub(crate) fn text(dates: &Dates) -> String {
     }
     for c in &dates.conflicts {
         let _ = writeln!(out, "conflict: {}: {}", c.what, c.remedy);
+    }
+    for line in &dates.not_told {
+        let _ = writeln!(out, "not told: {line}");
     }
     out
 }

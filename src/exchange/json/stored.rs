@@ -60,6 +60,8 @@ pub struct PackedToteDoc {
 pub struct DatesDoc {
     pub dates: Vec<DateDoc>,
     pub conflicts: Vec<DateConflictDoc>,
+    /// What keeps something from being compared.
+    pub not_told: Vec<String>,
 }
 
 #[derive(Debug, Clone, Serialize)]

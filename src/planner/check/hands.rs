@@ -130,7 +130,8 @@ fn ladder(view: &View, p: &PlannedStep, found: &mut Found) {
     for (name, _) in &p.equipment {
         let piece = view.facts.yard.pieces.iter().find(|x| name.starts_with(&format!("{} ", x.code)));
         let product = piece.and_then(|x| view.facts.product(x.product_id)).filter(|x| x.role == Role::Ladder);
-        let size = product.and_then(|x| x.length_mm.max(x.height_mm));
+        let own = piece.and_then(|x| x.length_mm);
+        let size = own.or_else(|| product.and_then(|x| x.length_mm.max(x.height_mm)));
         if size.is_some_and(|s| (s.mm() as f64) < least - 1.0) {
             found.say("ladder_short", &p.step.key, format!("{name} is shorter than {} mm", figure(least, 0)));
         }

@@ -140,7 +140,7 @@ fn dates(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
     }
     let mut low = 0;
     let measure = |c: &DateConflict| wrap(&conflict(c), usize::from(area.width).saturating_sub(14)).len();
-    let most = page.dates.conflicts.iter().map(measure).sum::<usize>().max(1);
+    let most = page.dates.conflicts.iter().map(measure).sum::<usize>().max(1) + page.dates.not_told.len();
     let low_rows = u16::try_from(most).unwrap_or(u16::MAX).min(area.height / 2);
     let list = Rect { height: area.height.saturating_sub(low_rows + 1), ..area };
     let lower = Rect { y: list.y + list.height + 1, height: low_rows, ..area };
@@ -160,6 +160,10 @@ fn dates(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
     }
     if page.dates.conflicts.is_empty() {
         canvas.text(lower, 1, 0, "No conflict of dates or pieces found in what is told.", Role::Text);
+        low += 1;
+    }
+    for line in &page.dates.not_told {
+        low += canvas.labelled(lower, low, "not told", line);
     }
 }
 

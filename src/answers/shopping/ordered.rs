@@ -1,0 +1,57 @@
+//! What is on order and still to come.
+
+use std::fmt::Write as _;
+
+use chrono::NaiveDate;
+
+use crate::answers::Outlook;
+use crate::answers::words::{n_of, say_date, some};
+use crate::domain::{ProductId, PurchaseOrder};
+
+/// How many of a product are still to come, order by order.
+pub(super) fn to_come<'a>(
+    outlook: &Outlook<'a>,
+    product: ProductId,
+) -> impl Iterator<Item = (i64, &'a PurchaseOrder)> {
+    let yard = outlook.yard;
+    let lines = yard.order_lines.iter().filter(move |l| l.product_id == product);
+    let open = lines.map(|l| (l.packs * l.pack - l.received, l.order_id)).filter(|(n, _)| *n > 0);
+    open.filter_map(|(n, id)| Some((n, yard.purchase_orders.iter().find(|o| o.id == id)?)))
+}
+
+/// What comes by the day it is wanted, and how that is said.
+#[derive(Default)]
+pub(super) struct Coming {
+    pub(super) in_time: i64,
+    /// "; 5 on order (PO1, expected Sat 10 Oct 2026)"
+    pub(super) words: String,
+}
+
+/// What comes by a day; of an order of which nobody told when it comes that is said.
+pub(super) fn coming(
+    outlook: &Outlook,
+    product: ProductId,
+    by: Option<NaiveDate>,
+    not_told: &mut Vec<String>,
+) -> Coming {
+    let mut coming = Coming::default();
+    let mut undated = Vec::new();
+    for (n, order) in to_come(outlook, product) {
+        let Some(day) = order.expected_on else {
+            undated.push(order.code.clone());
+            coming.in_time += n;
+            let _ = write!(coming.words, "; {n} on order ({})", order.code);
+            continue;
+        };
+        let late = by.is_some_and(|by| day > by);
+        coming.in_time += if late { 0 } else { n };
+        let too_late = if late { ": too late" } else { "" };
+        let expected = say_date(day);
+        let _ = write!(coming.words, "; {n} on order ({}, expected {expected}{too_late})", order.code);
+    }
+    if !undated.is_empty() {
+        let orders = n_of(undated.len(), "order");
+        not_told.push(format!("when it comes not told of {orders} ({}): taken as in time", some(undated)));
+    }
+    coming
+}
