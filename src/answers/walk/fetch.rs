@@ -4,7 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
 use crate::answers::view::FetchLine;
-use crate::answers::walk::page::{Row, container_name, tools};
+use crate::answers::walk::list::Row;
+use crate::answers::walk::page::{container_name, tools};
 use crate::answers::walk::states::States;
 use crate::domain::{Phase, PlacementId, StepDeed, TickKind};
 use crate::planner::{Plan, PlannedStep};
