@@ -101,7 +101,7 @@ pub fn yard_page(outlook: &Outlook, of: Option<(&Season, &Plan)>) -> YardMap {
         (!props.is_empty()).then(|| (props.len(), steps.count()))
     });
     let buildings = buildings(&outlook.yard.places, laid_out);
-    let mut map = YardMap { buildings, places, laid_out, next, no_place };
+    let mut map = YardMap { places, buildings, laid_out, next, no_place };
     map.places.sort_by_key(|p| (!p.on_map, p.total == 0));
     map
 }

@@ -42,10 +42,12 @@ impl App {
             let new: BTreeSet<String> = rows.iter().map(|r| r.step_key.clone()).collect();
             return self.keep_rows(&plan, rows, |k| !new.contains(&k.step_key));
         }
+        let runs = self.outlook().session_now().is_some_and(|s| Some(&s.code) == session.as_ref());
         let promised: BTreeSet<String> =
             kept.iter().filter(|k| k.session_code.is_some()).map(|k| k.step_key.clone()).collect();
         let mut rows = kept_rows(&plan, timed);
-        rows.retain(|r| here(&r.session_code) || !promised.contains(&r.step_key));
+        // Of a session still to come nothing else is kept: until it runs the plan is free around it.
+        rows.retain(|r| here(&r.session_code) || (runs && !promised.contains(&r.step_key)));
         for row in rows.iter_mut().filter(|r| !here(&r.session_code)) {
             (row.session_code, row.from, row.to) = (None, None, None);
         }

@@ -15,6 +15,8 @@ pub fn rank<'a>(asked: &str, texts: impl Iterator<Item = &'a str> + Clone) -> Ve
     if whole.is_empty() { matches(asked, AtomKind::Fuzzy, texts) } else { whole }
 }
 
+/// Within so many letters nearer is no better: a code may stand before a name.
+const NAME: u32 = 16;
 /// Letters with gaps between them reach no further than so many times their number.
 const REACH: usize = 2;
 
@@ -34,7 +36,7 @@ fn matches<'a>(asked: &str, kind: AtomKind, texts: impl Iterator<Item = &'a str>
             }
             let (first, last) =
                 (hits.iter().min().copied().unwrap_or(0), hits.iter().max().copied().unwrap_or(0));
-            key = (key.0 + usize::from(!begins(first)), key.1 + first);
+            key = (key.0 + usize::from(!begins(first)), key.1 + first / NAME);
             kind == AtomKind::Substring || (begins(first) && (last - first) as usize <= hits.len() * REACH)
         });
         if all {

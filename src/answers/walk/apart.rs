@@ -18,7 +18,10 @@ pub(crate) fn tell_apart(outlook: &Outlook, places: &mut [WalkPlace]) {
         let Some(all) = owners.get(&reads(step)).filter(|all| all.len() > 1) else { continue };
         let mine = owner(outlook, step);
         match mine.filter(|code| all.iter().filter(|o| o.as_ref() == Some(code)).count() == 1) {
-            Some(code) => step.prop = format!("{code} {}", step.prop).trim_end().to_owned(),
+            Some(code) => {
+                let named = if step.prop.is_empty() { code } else { format!("{code} {}", step.prop) };
+                step.prop = named;
+            }
             None => step.deed = lone_deed(&step.title),
         }
     }

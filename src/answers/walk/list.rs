@@ -124,12 +124,13 @@ pub(crate) fn next(outlook: &Outlook, plan: &Plan, states: &States) -> Option<Ne
     let facts = outlook.facts();
     let list = List::of(outlook, plan);
     let row = list.next(outlook, &Readiness::of(outlook, &facts, plan, states), states)?;
-    let deed = list_deed(&row.step.step);
-    let what = if row.step.step.subject.is_empty() || plan.phase == Phase::Tonight {
-        format!("{deed}, {}", place_name(outlook, row.step))
-    } else {
-        format!("{}, {deed}", row.step.step.subject)
-    };
+    let (deed, subject) = (list_deed(&row.step.step), &row.step.step.subject);
+    let place = place_name(outlook, row.step);
+    let bare = subject.is_empty() || *subject == place || plan.phase == Phase::Tonight;
+    let what = if bare { deed } else { format!("{subject}, {deed}") };
+    // Where it is done, unless that is anywhere.
+    let what =
+        if row.step.step.place.is_none() && place == "anywhere" { what } else { format!("{what}, {place}") };
     let when = row.from(plan).map_or(String::new(), |t| format!("{}: ", outlook.say_moment(t)));
     Some(Next { key: row.step.step.key.to_string(), text: format!("{when}{what}") })
 }

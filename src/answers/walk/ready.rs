@@ -14,14 +14,20 @@ pub(crate) struct Readiness<'a> {
     progress: Arc<BTreeMap<StepKey, Progress>>,
     not_yet: Option<NotYet<'a>>,
     states: &'a States<'a>,
+    plan: &'a Plan,
     now_ms: i64,
 }
 
 impl<'a> Readiness<'a> {
-    pub(crate) fn of(outlook: &Outlook, facts: &'a Facts<'a>, plan: &Plan, states: &'a States<'a>) -> Self {
+    pub(crate) fn of(
+        outlook: &Outlook,
+        facts: &'a Facts<'a>,
+        plan: &'a Plan,
+        states: &'a States<'a>,
+    ) -> Self {
         let season = outlook.yard.seasons.iter().find(|s| s.code == plan.season);
         let not_yet = season.map(|s| NotYet::of(outlook, facts, s.id));
-        Self { progress: outlook.progress(), not_yet, states, now_ms: outlook.now_ms() }
+        Self { progress: outlook.progress(), not_yet, states, plan, now_ms: outlook.now_ms() }
     }
 
     /// Whether it could be done this minute.
@@ -29,9 +35,12 @@ impl<'a> Readiness<'a> {
         self.free(p, self.now_ms) && self.day_has_come(p)
     }
 
-    /// Whether nothing that is still to be done stands before it: what cures until its hour has cured by then.
+    /// Whether nothing that is still to be done stands before it: what cures has cured by now, or by its hour where its
+    /// session is still to come.
     pub(crate) fn in_turn(&self, p: &PlannedStep) -> bool {
-        let at = p.from.map_or(self.now_ms, |t| t.timestamp_millis().max(self.now_ms));
+        let session = p.session.and_then(|n| self.plan.sessions.get(n));
+        let ahead = session.is_some_and(|s| s.from.timestamp_millis() > self.now_ms);
+        let at = p.from.filter(|_| ahead).map_or(self.now_ms, |t| t.timestamp_millis());
         self.free(p, at) && (p.session.is_some() || self.day_has_come(p))
     }
 

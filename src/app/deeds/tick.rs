@@ -258,7 +258,9 @@ fn notes(outlook: &Outlook, found: &Found, kind: TickKind) -> String {
     }
     let facts = outlook.facts();
     let tests = matches!(found.step.deed, StepDeed::BenchTest | StepDeed::GroundLight | StepDeed::Test);
-    let placement = found.step.placement.filter(|_| tests && kind == TickKind::Done);
+    // A mend ends its own fault.
+    let mend = found.step.key.is_of("fault");
+    let placement = found.step.placement.filter(|_| tests && !mend && kind == TickKind::Done);
     let fault = placement.and_then(|id| facts.faults_of(id).find(|f| !facts.fault_over(f)));
     fault.map_or_else(String::new, |f| format!("{} is still open here", f.code))
 }

@@ -22,6 +22,7 @@ const SEASONS: When = On(ScreenId::Seasons);
 
 /// Keys that are named where the line has room for them, in this order, after those with a hint of their own.
 pub const WHERE_ROOM: &[(ScreenId, Action, &str)] = &[
+    (ScreenId::Walk, GoWalk, "what is due"),
     (ScreenId::Walk, NextSession, "session"),
     (ScreenId::Walk, TickPlace, "all here"),
     (ScreenId::Walk, ShowFetch, "bring"),
@@ -239,6 +240,8 @@ pub const LINES: &[Line] = &[
     (Reading, "g", ClosePopup, ""),
     (Reading, "up", MoveUp, "scroll"),
     (Reading, "down", MoveDown, ""),
+    (Reading, "home", GoFirst, ""),
+    (Reading, "end", GoLast, ""),
     (Reading, "pageup", PageUp, ""),
     (Reading, "pagedown", PageDown, ""),
 ];

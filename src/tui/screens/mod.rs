@@ -173,7 +173,7 @@ fn scrolls(state: &State, list: &mut Vec<(String, &'static str)>) {
     };
     list.retain(|(_, word)| *word != "scroll" || keys.is_some());
     for (key, _) in list.iter_mut().filter(|(_, word)| *word == "scroll") {
-        *key = keys.unwrap_or_default().to_owned();
+        keys.unwrap_or_default().clone_into(key);
     }
 }
 
@@ -186,11 +186,12 @@ fn where_room(state: &State, list: &mut Vec<(String, &'static str)>) {
     let mode = state.mode();
     let keyed =
         mine.filter_map(|(_, action, word)| Some((state.keymap.key_in(mode, *action)?.to_string(), *word)));
-    for (n, (key, word)) in keyed.enumerate() {
-        if used(list) + width(&key) + width(word) + 3 > usize::from(state.size.0) {
-            break;
+    let mut at = at;
+    for (key, word) in keyed {
+        if used(list) + width(&key) + width(word) + 3 <= usize::from(state.size.0) {
+            list.insert(at, (key, word));
+            at += 1;
         }
-        list.insert((at + n).min(list.len()), (key, word));
     }
 }
 

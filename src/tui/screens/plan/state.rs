@@ -47,13 +47,10 @@ impl PlanState {
         let first = self.step().is_none_or(|(_, s)| self.is_next(&s.key));
         let before = self.step().filter(|_| !first).map(|(_, s)| s.key.clone());
         self.page = Some(page);
-        let found = match before {
-            Some(key) => self.steps().position(|(_, s)| s.key == key),
-            None => {
-                let next = self.steps().position(|(_, s)| self.is_next(&s.key));
-                next.or_else(|| self.steps().position(|(session, _)| !session.past))
-            }
-        };
+        let at = |key: &str| self.steps().position(|(_, s)| s.key == key);
+        let next = || self.steps().position(|(_, s)| self.is_next(&s.key));
+        let ahead = || self.steps().position(|(session, _)| !session.past);
+        let found = before.as_ref().map_or_else(|| next().or_else(ahead), |key| at(key));
         self.at = found.unwrap_or(self.at).min(self.steps().count().saturating_sub(1));
     }
 

@@ -61,7 +61,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     };
     if page.ended.is_some() || page.phase == Phase::Tonight.as_str() {
         // No end is planned where nothing is.
-    } else if page.no_place > 0 {
+    } else if page.no_place > 0 && !matches!(page.lit_until, Some((_, true))) {
         // What has no place is not done at that end.
         let used = canvas.chip(area, 0, 1, Tint::Stop, "stop") + 1;
         let many = counted(page.no_place, "step has", "steps have");

@@ -99,7 +99,7 @@ fn lines(state: &State, page: &YardMap, alone: bool) -> Vec<Line> {
 
 /// All about the marked place.
 fn below(place: &YardPlace, canvas: &mut Canvas, area: Rect) {
-    let mut row = canvas.headed(area, 0, &format!("{}  {}", place.name, place.code));
+    let mut row = canvas.headed(area, 0, &place.name);
     if let Some(next) = &place.next {
         row += canvas.labelled(area, row, "next", next);
     }
