@@ -141,7 +141,9 @@ impl<'a> Outlook<'a> {
             self.yard.seasons.iter().filter(chosen).filter(|s| s.closed_on.is_none())
         };
         let begun = |s: &&Season| s.lights_on.is_some_and(|t| t <= today);
-        let lit = mine().filter(begun).any(|s| s.lights_off.is_some_and(|d| self.tonight() <= d));
+        // A show whose last night is not told is taken as lit for as long as shows are.
+        let last = |s: &Season| s.lights_off.or(s.lights_on.map(|t| t.date() + near));
+        let lit = mine().filter(begun).any(|s| last(s).is_some_and(|d| self.tonight() <= d));
         let off = mine()
             .filter(begun)
             .any(|s| s.lights_off.is_some_and(|d| d <= today.date() && today.date() < d + near));

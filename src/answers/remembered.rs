@@ -74,6 +74,8 @@ pub struct Remembered {
     pub(crate) seasons: Memo<RecordDay, Seasons>,
     /// By a day, as sentences and bars.
     pub(crate) failures_told: Memo<RecordDay, (Vec<String>, Vec<RecordBar>)>,
+    /// Of a season: what of its wiring must stop the work, how many and the first.
+    pub(crate) wiring_stops: Memo<SeasonId, Option<(usize, String)>>,
     /// How a product has done by a day, in a line; nothing where it has no record.
     pub(crate) by_product: Memo<(RecordDay, ProductId), Option<String>>,
     /// Of each product by a day; nothing where no unit-season is over.
@@ -114,6 +116,7 @@ impl Remembered {
         self.spares.keep(&stamps);
         self.seasons.keep(&stamps);
         self.failures_told.keep(&stamps);
+        self.wiring_stops.keep(&stamps);
         self.by_product.keep(&stamps);
         self.shares.keep(&stamps);
         self

@@ -20,10 +20,17 @@ pub fn lone_deed(title: &str) -> String {
     capital(first_clause(title))
 }
 
-/// "all lit, plugs off the ground, paths clear": a look of the night's round says all that it looks at, since each says
-/// "tonight"; what is of the week or after snow says so.
-pub fn round_deed(title: &str) -> String {
-    capital(title.strip_prefix("Tonight: ").unwrap_or(title))
+/// A look of the night's round, by when it is asked for; one with a patch says that too.
+pub fn round_deed(deed: StepDeed, title: &str) -> String {
+    match title.split_once(": ") {
+        Some(("Tonight", looks)) if looks.contains("patch of ") || looks.contains("still off ") => {
+            "Look round, patch".to_owned()
+        }
+        Some(("Tonight", _)) => "Look round".to_owned(),
+        Some(("This week", _)) => "Weekly look".to_owned(),
+        Some((when @ "After snow or ice", _)) => when.to_owned(),
+        _ => short_deed(deed, title),
+    }
 }
 
 fn first_clause(title: &str) -> &str {

@@ -1,13 +1,16 @@
 //! The yard as a map of its places, with progress, faults and load.
 
+use std::collections::BTreeSet;
+
 use crate::answers::Outlook;
-use crate::answers::plan::page::next_step;
 use crate::answers::short::short_deed;
 use crate::answers::view::{Building, YardMap, YardPlace};
+use crate::answers::walk::list::{List, Row, next};
+use crate::answers::walk::ready::Readiness;
 use crate::answers::walk::states::states;
-use crate::domain::{Access, Place, Placement, Product, Season};
+use crate::domain::{Access, Place, Placement, PlacementId, Product, Season};
 use crate::planner::{Plan, PlannedStep};
-use crate::steps::{Role, State};
+use crate::steps::State;
 use crate::units::{Length, Power};
 
 /// Spacing of places that have no position told.
@@ -29,14 +32,10 @@ pub fn yard_page(outlook: &Outlook, of: Option<(&Season, &Plan)>) -> YardMap {
         _ => BESIDE,
     };
     let states = plan.map(|p| states(outlook, p)).unwrap_or_default();
-    // Where the plan goes on: its first open step that waits for none.
-    let ready = |p: &&PlannedStep| {
-        states.of(p) == State::Open
-            && p.after.iter().all(|e| states.at(&e.key).is_none() || states.over(&e.key))
-    };
-    let here = |p: &&PlannedStep| p.step.place.is_some() && p.step.role == Role::Work;
-    let open = plan.iter().flat_map(|p| &p.steps).filter(here).filter(ready);
-    let first = open.min_by_key(|p| (p.from.is_none(), p.from)).and_then(|p| p.step.place);
+    let ready = plan.map(|plan| Readiness::of(outlook, &facts, plan, &states));
+    let list = plan.map(|plan| List::of(outlook, plan));
+    let next = plan.and_then(|plan| next(outlook, plan, &states));
+    let is_next = |p: &PlannedStep| next.as_ref().is_some_and(|n| n.key == p.step.key.as_str());
     let mut places = Vec::new();
     for place in &outlook.yard.places {
         let (x, y) = position(place, &mut free, beside);
@@ -52,27 +51,29 @@ pub fn yard_page(outlook: &Outlook, of: Option<(&Season, &Plan)>) -> YardMap {
             ready: 0,
             next: None,
             next_key: None,
-            first: first.is_some() && first == Some(place.id),
+            first: false,
             faults: 0,
             load_w: None,
             placements: Vec::new(),
         };
-        for p in plan.iter().flat_map(|p| &p.steps).filter(|p| p.step.place == Some(place.id)) {
+        let here = || list.iter().flat_map(|l| &l.rows).filter(|r| r.step.step.place == Some(place.id));
+        for p in here().map(|r| r.step) {
             out.total += 1;
-            match states.of(p) {
-                State::Done | State::Skipped => out.done += 1,
-                State::Open | State::Doing => {
-                    let free = p.after.iter().all(|e| states.at(&e.key).is_none() || states.over(&e.key));
-                    out.ready += usize::from(free && states.of(p) == State::Open);
-                    if free && out.next.is_none() {
-                        let deed = short_deed(p.step.deed, &p.step.title);
-                        let whole = p.step.subject.is_empty();
-                        out.next = Some(if whole { deed } else { format!("{}: {deed}", p.step.subject) });
-                        out.next_key = Some(p.step.key.to_string());
-                    }
-                }
-                State::Held => {}
-            }
+            out.done += usize::from(states.over(&p.step.key));
+            out.ready += usize::from(states.of(p) == State::Open && ready.as_ref().is_some_and(|r| r.now(p)));
+            out.first |= is_next(p);
+        }
+        // What is next of all, else the first that can be done now, else the first with the day that it waits for.
+        let open = || here().filter(|r| states.open(r.step));
+        let now = |r: &&Row| ready.as_ref().is_some_and(|x| x.now(r.step));
+        let first = open().find(|r| is_next(r.step)).or_else(|| open().find(now)).or_else(|| open().next());
+        if let (Some(row), Some(plan)) = (first, plan) {
+            let step = &row.step.step;
+            let deed = short_deed(step.deed, &step.title);
+            let what = if step.subject.is_empty() { deed } else { format!("{}: {deed}", step.subject) };
+            let waits = row.from(plan).filter(|_| !now(&row));
+            let when = waits.map_or(String::new(), |t| format!("{}: ", outlook.say_moment(t)));
+            (out.next, out.next_key) = (Some(format!("{when}{what}")), Some(step.key.to_string()));
         }
         let mut electric: Vec<Option<f64>> = Vec::new();
         if let Some((season, _)) = of {
@@ -93,8 +94,14 @@ pub fn yard_page(outlook: &Outlook, of: Option<(&Season, &Plan)>) -> YardMap {
         let holds = outlook.yard.places.iter().any(|p| p.parent_id == Some(place.id));
         out.on_map &= !holds || out.total > 0 || !out.placements.is_empty();
     }
-    let next = plan.and_then(|plan| next_step(outlook, plan));
-    let mut map = YardMap { buildings: buildings(&outlook.yard.places, laid_out), places, laid_out, next };
+    let no_place = of.and_then(|(season, plan)| {
+        let props = facts.placements_in(season.id).into_iter().filter(|p| p.place_id.is_none());
+        let props: BTreeSet<PlacementId> = props.map(|p| p.id).collect();
+        let steps = plan.steps.iter().filter(|p| p.step.placement.is_some_and(|id| props.contains(&id)));
+        (!props.is_empty()).then(|| (props.len(), steps.count()))
+    });
+    let buildings = buildings(&outlook.yard.places, laid_out);
+    let mut map = YardMap { places, buildings, laid_out, next, no_place };
     map.places.sort_by_key(|p| (!p.on_map, p.total == 0));
     map
 }

@@ -38,6 +38,7 @@ mod sheets;
 mod solved;
 mod stored;
 mod upkeep;
+mod walked;
 mod weighing;
 
 pub use app::{App, Choices};

@@ -1,7 +1,6 @@
 //! Plans of the open yard: made for the facts, the hour and what people expect, and from nothing else, so that a
 //! program opened afresh makes the same.
 
-use std::collections::BTreeSet;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -16,7 +15,7 @@ use crate::answers::record::own_record;
 use crate::domain::{KeptStep, Phase};
 use crate::planner::check::check;
 use crate::planner::{DropList, Effort, Expected, Known, Odds, Plan, Prefer, Request, make_plan};
-use crate::steps::{Derived, Scope, State, StepKey};
+use crate::steps::{Derived, Scope, StepKey};
 
 /// Schedules for a plan that a screen or a quick command waits for.
 pub const QUICK: u64 = 16;
@@ -118,7 +117,7 @@ impl App {
     }
 
     /// The plan that was found for these facts before, if it is still known.
-    fn plan_known(&self, phase: Phase) -> Result<Option<Arc<Plan>>, Problem> {
+    pub(super) fn plan_known(&self, phase: Phase) -> Result<Option<Arc<Plan>>, Problem> {
         let asked = Asked { of: &self.solved, found: AtomicBool::new(false) };
         // Where nothing is known the search ends with its first schedule, and what it has is let go.
         let effort = Effort { known: Some(&asked), stop: &|| true, ..Effort::of(THOROUGH) };
@@ -277,67 +276,14 @@ impl App {
     /// As [`App::keep_plan`].
     pub(super) fn keep_this(&mut self, phase: Phase, plan: &Plan) -> Result<String, Problem> {
         let rows = kept_rows(plan, |p| p.from.is_some() || !plan.told.sessions);
-        let said = format!("kept: {} steps of {} {}", rows.len(), plan.season, phase.as_str());
+        let name = self.outlook().season_for(phase).map_or_else(|_| plan.season.clone(), |s| s.name.clone());
+        let said = format!("Kept: the plan {} of {name}, {} steps", phase.as_str(), rows.len());
         self.keep_rows(plan, rows, |_| false)?;
         Ok(said)
     }
 
-    /// Keeps the order of the session that runs now: from its first tick on people walk it, and what has come into it since
-    /// goes at its end. Of all other steps only the order is kept, which a later plan begins from.
-    pub(super) fn keep_running(&mut self, key: &StepKey) -> Result<(), Problem> {
-        let Some(session) = self.outlook().session_now().map(|s| s.code.clone()) else { return Ok(()) };
-        let Some(plan) = self.walked(key, &session)? else { return Ok(()) };
-        let kept = self.outlook().kept_plan(plan.phase);
-        let here = |code: &Option<String>| code.as_ref() == Some(&session);
-        let walked: BTreeSet<&str> =
-            kept.iter().filter(|k| here(&k.session_code)).map(|k| k.step_key.as_str()).collect();
-        if !walked.is_empty() {
-            let last = kept.iter().filter(|k| here(&k.session_code)).map(|k| k.position).max().unwrap_or(0);
-            let mut rows = kept_rows(&plan, |p| p.from.is_some() && p.state == State::Open);
-            rows.retain(|r| here(&r.session_code) && !walked.contains(r.step_key.as_str()));
-            if rows.is_empty() {
-                return Ok(());
-            }
-            for (row, position) in rows.iter_mut().zip(last + 1..) {
-                row.position = position;
-            }
-            let new: BTreeSet<String> = rows.iter().map(|r| r.step_key.clone()).collect();
-            return self.keep_rows(&plan, rows, |k| !new.contains(&k.step_key));
-        }
-        let promised: BTreeSet<String> =
-            kept.iter().filter(|k| k.session_code.is_some()).map(|k| k.step_key.clone()).collect();
-        let mut rows = kept_rows(&plan, |p| p.from.is_some());
-        rows.retain(|r| here(&r.session_code) || !promised.contains(&r.step_key));
-        for row in rows.iter_mut().filter(|r| !here(&r.session_code)) {
-            (row.session_code, row.from, row.to) = (None, None, None);
-        }
-        let now: BTreeSet<String> = rows.iter().map(|r| r.step_key.clone()).collect();
-        self.keep_rows(&plan, rows, |k| k.session_code.is_some() && !now.contains(&k.step_key))
-    }
-
-    /// The plan by which a step is walked in a session: that of the phase of the day, if it has the step there. A step of
-    /// the bench or of the show that comes off stands in the plan of the phase that needs it.
-    fn walked(&self, key: &StepKey, session: &str) -> Result<Option<Arc<Plan>>, Problem> {
-        let has = |plan: &Plan| {
-            let here = |p: &crate::planner::PlannedStep| {
-                p.step.key == *key
-                    && p.session.and_then(|s| plan.sessions.get(s)).is_some_and(|s| s.code == session)
-            };
-            plan.steps.iter().any(here)
-        };
-        let phase = self.outlook().phase_now();
-        let (of, from) = (self.plan_of(phase)?, self.made_from());
-        let shown =
-            self.current.plan(of, from).or_else(|| self.current.stand_in(of)).map(|m| Arc::clone(&m.plan));
-        let today = match shown {
-            None if self.solved.any() => self.plan_known(phase)?,
-            shown => shown,
-        };
-        Ok(today.filter(|plan| has(plan)))
-    }
-
     /// Writes kept rows of a plan; of those kept before, other phases and seasons stay, and what `stays` says.
-    fn keep_rows(
+    pub(super) fn keep_rows(
         &mut self,
         plan: &Plan,
         mut rows: Vec<KeptStep>,
@@ -352,7 +298,7 @@ impl App {
 }
 
 /// Steps of a plan as they are kept.
-fn kept_rows(plan: &Plan, which: impl Fn(&crate::planner::PlannedStep) -> bool) -> Vec<KeptStep> {
+pub(super) fn kept_rows(plan: &Plan, which: impl Fn(&crate::planner::PlannedStep) -> bool) -> Vec<KeptStep> {
     let local =
         |t: Option<chrono::DateTime<chrono::Utc>>| t.map(|t| t.with_timezone(&plan.zone).to_rfc3339());
     plan.steps

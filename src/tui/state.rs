@@ -64,6 +64,8 @@ pub struct State {
     /// Days to lights on, as Today last told them.
     pub days: Option<i64>,
     pub phase: Option<Phase>,
+    /// That phase is where a row of Today led.
+    pub visit: bool,
     /// Screens whose page is older than the facts.
     pub stale: Vec<ScreenId>,
     /// The last key that may bounce, with the milliseconds of its event.
@@ -103,6 +105,7 @@ impl State {
             settings: Vec::new(),
             days: None,
             phase: None,
+            visit: false,
             stale: Vec::new(),
             last_key: None,
             today: today::TodayState::default(),

@@ -58,6 +58,7 @@ fn on_screen(state: &mut State, action: Action) -> Vec<Effect> {
     state.status = None;
     state.asked = None;
     if let Some(screen) = screens::of_digit(action) {
+        screens::walk::end_visit(state, screen);
         return go(state, screen);
     }
     match action {
@@ -67,10 +68,7 @@ fn on_screen(state: &mut State, action: Action) -> Vec<Effect> {
             }
             Vec::new()
         }
-        Action::ShowHelp => {
-            help::show_help(state);
-            Vec::new()
-        }
+        Action::ShowHelp => help::show_help(state),
         Action::ShowHistory => vec![Effect::History],
         Action::OpenDemo => vec![Effect::Demo],
         Action::ShowSettings => {
@@ -148,7 +146,7 @@ fn on_popup(state: &mut State, action: Action) -> Vec<Effect> {
         }
         return Vec::new();
     }
-    let room = usize::from(state.size.1).saturating_sub(8).max(1);
+    let last = screens::last_top(state);
     match state.popups.last_mut() {
         // A page to read stands in nobody's way: a digit leaves it for a screen.
         Some(Popup::Reading(_)) if screens::of_digit(action).is_some() => {
@@ -156,7 +154,7 @@ fn on_popup(state: &mut State, action: Action) -> Vec<Effect> {
             on_screen(state, action)
         }
         Some(Popup::Reading(page)) => {
-            if let Some(top) = moved(page.top, page.lines.len().saturating_sub(room) + 1, action) {
+            if let Some(top) = moved(page.top, last + 1, action) {
                 page.top = top;
             }
             Vec::new()
@@ -167,6 +165,7 @@ fn on_popup(state: &mut State, action: Action) -> Vec<Effect> {
                 return Vec::new();
             }
             match action {
+                Action::ShowHelp => help::show_help(state),
                 Action::PickRow if std::mem::take(&mut pick.by_itself) => {
                     state.say("It was the only one that matches; now a digit picks")
                 }

@@ -92,7 +92,7 @@ fn a_done_step_can_be_told_how_long_it_took() {
 #[test]
 fn what_to_bring_names_a_place_only_where_one_is_told() {
     let mut stage = Stage::new(Fill::Normal);
-    stage.keys("2").shows("club hammer, stake cap, from tool chest");
+    stage.keys("2 g").shows("club hammer, stake cap, from tool chest");
     for (_, text) in match stage.state.popups.last() {
         Some(ladderday::tui::popup::Popup::Reading(page)) => page.lines.clone(),
         other => panic!("{other:?}"),

@@ -15,7 +15,7 @@ fn today_says_how_it_stands() {
     stage
         .shows("41 days to lights on")
         .shows("93 % in time")
-        .shows("In the way: 4")
+        .shows("In the way: 3")
         .shows("Ready now: 10 steps");
     stage.shows("Work left 65 h 15; 90 h 30 in 14 sessions");
 }
@@ -81,7 +81,7 @@ fn buy_has_three_parts() {
 #[test]
 fn the_plan_shows_why_and_is_kept() {
     let mut stage = Stage::new(Fill::Normal);
-    stage.keys("4").shows("drive s").shows("twilight").shows("after 'light on the ground' of the same day");
+    stage.keys("4").shows("Drive s").shows("twilight").shows("after 'light on the ground' of the same day");
     stage
         .keys("tab tab")
         .shows("too cold")

@@ -140,7 +140,7 @@ fn a_pause_is_asked_about_and_can_be_skipped() {
     });
     stage.keys("2").shows("How long did it take?").keys("esc");
     assert!(stage.host.asked.is_empty());
-    stage.keys("1 2 enter f5").hides("How long did it take?");
+    stage.keys("1 2 f5").hides("How long did it take?");
     stage.state.walk.asked.clear();
     stage.keys("f5").shows("How long did it take?").keys("3").text("300").keys("enter").shows("1 to 115");
     stage.keys("ctrl-u").text("40").keys("enter");

@@ -12,6 +12,7 @@ mod glance;
 mod hostile;
 mod keys;
 mod laws;
+mod next;
 mod pictures;
 mod power;
 mod stage;

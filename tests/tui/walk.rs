@@ -12,18 +12,20 @@ use super::stage::Stage;
 /// On Walk, the fetch list closed.
 fn walk() -> Stage {
     let mut stage = Stage::new(Fill::Normal);
-    stage.keys("2 esc");
+    stage.keys("2");
     stage
 }
 
 #[test]
-fn before_the_first_tick_it_says_what_to_bring_once() {
+fn until_the_first_tick_a_line_says_what_to_bring_and_covers_nothing() {
     let mut stage = Stage::new(Fill::Normal);
-    stage.keys("2").shows("Bring for Sat 17 Oct").shows("T-07 boat cut-outs, from shelf 2, garage");
+    stage.keys("2").shows("g lists them");
+    assert!(stage.state.popups.is_empty(), "the next deed is in sight");
+    stage.keys("g").shows("Bring for Sat 17 Oct").shows("T-07 boat cut-outs, from shelf 2, garage");
     stage.keys("enter").hides("Bring for");
     assert!(stage.host.asked.is_empty(), "closing the list ticks nothing");
-    stage.keys("1 2").hides("Bring for");
-    stage.keys("g").shows("Bring for");
+    stage.keys("enter").hides("g lists them");
+    assert_eq!(stage.host.asked.len(), 1);
 }
 
 #[test]
@@ -73,7 +75,7 @@ fn a_doubled_key_counts_once_and_says_so() {
 #[test]
 fn closing_the_fetch_list_by_a_bouncing_key_ticks_nothing() {
     let mut stage = Stage::new(Fill::Normal);
-    stage.keys("2").key(Key::Enter, 300).key(Key::Enter, 40);
+    stage.keys("2 g").key(Key::Enter, 300).key(Key::Enter, 40);
     assert!(stage.host.asked.is_empty());
 }
 
@@ -113,8 +115,11 @@ fn a_count_that_can_not_be_is_refused_in_place() {
 #[test]
 fn a_single_piece_has_no_count() {
     let mut stage = walk();
-    stage.keys("c");
-    assert!(stage.status().contains("one piece"));
+    // The number that the hand types next goes to no other screen.
+    stage.keys("c").shows("this is one piece").keys("6 enter").shows("a number from 0 to 1 is taken");
+    assert_eq!(stage.state.screen, ScreenId::Walk);
+    stage.keys("backspace 1 enter");
+    assert_eq!(stage.host.asked.len(), 1);
 }
 
 #[test]
@@ -215,7 +220,7 @@ fn sessions_and_places_are_gone_through() {
 #[test]
 fn big_shows_one_step_with_all_cautions_and_what_comes_next() {
     let mut stage = walk();
-    stage.keys("down b").shows("Eye protection").shows("next").shows("Sleeve: boat cut-outs");
+    stage.keys("down b").shows("Eye protection").shows("next").shows("path left: boat cut-outs, 8, Sleeve");
     stage.hides("icicle curtains, 4");
     stage.keys("b").shows("icicle curtains, 4");
 }

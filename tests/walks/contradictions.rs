@@ -19,7 +19,13 @@ fn what_two_copies_told_apart_is_decided_from_today() {
     assert!(deed(&["conflict", "list"]).contains("name of place HEDGE"));
     let mut terminal = Terminal::start(&home, &NOW, 80, 24);
     terminal.shows(&["told differently on two copies: name of place HEDGE"]);
-    terminal.keys("\r").shows(&["Right is, name of place HEDGE", "Front hedge", "Yew hedge", "stands now"]);
+    // What is next stands before it.
+    terminal.keys("\x1b[B").keys("\r").shows(&[
+        "Right is, name of place HEDGE",
+        "Front hedge",
+        "Yew hedge",
+        "stands now",
+    ]);
     // The one that stands is the first: the other is taken.
     let stands = deed(&["told", "place"]);
     terminal.keys("2").shows(&["decided K-"]);

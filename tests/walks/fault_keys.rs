@@ -27,11 +27,7 @@ fn at_the_tree(home: &Home) -> Terminal {
         100,
         30,
     );
-    walk.shows(&["Today", "Midwinter Harbor"])
-        .keys("2")
-        .shows(&["Bring for"])
-        .keys("\r")
-        .shows(&["here 0 of"]);
+    walk.shows(&["Today", "Midwinter Harbor"]).keys("2").shows(&["Bring ", "here 0 of"]);
     // Look-overs and duties come first.
     for _ in 0..8 {
         let before = walk.screen();

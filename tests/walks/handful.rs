@@ -47,7 +47,7 @@ fn a_handful_of_lines_becomes_a_walk() {
     }
 
     let mut walk = Terminal::start(&home, &["--now", "2026-10-01T09:00", "--seed=1"], 100, 30);
-    walk.shows(&["57 days"]).keys("2").shows(&["Bring"]).keys("\r").shows(&["here 0 of"]);
+    walk.shows(&["57 days"]).keys("2").shows(&["Bring", "here 0 of"]);
     walk.keys(" ").shows(&["here 1 of"]);
     walk.keys("q");
     assert_eq!(walk.ends(), 0);

@@ -123,6 +123,80 @@ fn whatever_is_walked_keeps_its_order_from_the_first_tick() {
     }
 }
 
+/// Order, people and hours of what is walked: of steps not done yet too, the evening before and in the session itself.
+#[test]
+fn who_and_when_stay_from_the_first_tick_whatever_the_hour() {
+    for now in ["2026-09-02T20:00", "2026-10-17T09:05", "2026-11-20T18:30"] {
+        let (folder, app) = demo(now);
+        drop(app);
+        let mut app = of_season(&folder, now, None);
+        walk(&mut app);
+        settle(&mut app);
+        let reads = |w: &Walk| {
+            let steps = w.places.iter().flat_map(|p| &p.steps);
+            let row = |s: &ladderday::answers::view::WalkStep| {
+                (s.key.clone(), s.from.clone(), s.people.clone(), s.minutes)
+            };
+            steps.filter(|s| s.state == StepState::Open).map(row).collect::<Vec<_>>()
+        };
+        let first = walk(&mut app);
+        let listed = reads(&first);
+        let all = first.places.iter().map(|p| p.steps.len()).sum::<usize>();
+        for n in 0..3 {
+            tick(&mut app, &listed[n].0);
+            walk(&mut app);
+            settle(&mut app);
+            let page = walk(&mut app);
+            assert_eq!(page.session, first.session, "{now}");
+            let (after, open) = (reads(&page), n + 1);
+            let same: Vec<_> = after.iter().filter(|r| listed.iter().any(|l| l.0 == r.0)).collect();
+            let stays: Vec<_> = listed.iter().filter(|l| after.iter().any(|r| r.0 == l.0)).collect();
+            assert_eq!(same, stays, "{now} after {open}");
+            let done = page.places.iter().flat_map(|p| &p.steps).filter(|s| s.state == StepState::Done);
+            assert_eq!(done.count(), open, "{now}: what is done stays in the list");
+            let shown = page.places.iter().map(|p| p.steps.len()).sum::<usize>();
+            assert!(shown * 4 >= all * 3, "{now}: {shown} of {all}");
+            let hours: Vec<_> =
+                page.places.iter().flat_map(|p| &p.steps).filter_map(|s| s.from.clone()).collect();
+            assert!(hours.is_sorted(), "{now}: the clock runs backwards: {hours:?}");
+        }
+    }
+}
+
+/// Without sessions all is one list: it keeps its order over ticks, and over a fault that brings a mend into it.
+#[test]
+fn a_list_without_sessions_keeps_its_order_over_a_fault() {
+    let folder = tempfile::tempdir().unwrap();
+    let (path, now) = (folder.path().join("d.ladderday"), "2026-10-10T10:00");
+    let choices = Choices { now: Some(now.to_owned()), ..Choices::default() };
+    let mut app = App::create(&path, &choices).unwrap();
+    let sheet = folder.path().join("props.csv");
+    let text = "lights on,2026-11-27\nname,how many,where,how mounted\nicicle strings,3,balcony rail,hooks\n\
+                garland,1,door,zip-tied\nwreath,1,,\nstar,1,gable,hooks\ncanes,6,path,stakes\n";
+    std::fs::write(&sheet, text).unwrap();
+    app.import(&[sheet]).unwrap();
+    let keys =
+        |w: &Walk| w.places.iter().flat_map(|p| p.steps.iter().map(|s| s.key.clone())).collect::<Vec<_>>();
+    let before = keys(&walk(&mut app));
+    tick(&mut app, &before[0]);
+    assert_eq!(keys(&walk(&mut app)), before, "over a tick");
+    let target = app.yard().placements.iter().find(|p| p.name.contains("garland")).unwrap().code.clone();
+    let fault = ladderday::app::NewFault {
+        target,
+        symptom: "whole_dark".to_owned(),
+        at: None,
+        tonight: ladderday::app::Tonight::Nothing,
+        note: String::new(),
+    };
+    app.perform(&Ask::LogFault(fault)).unwrap();
+    let after = keys(&walk(&mut app));
+    let same: Vec<&String> = after.iter().filter(|k| before.contains(k)).collect();
+    assert_eq!(same, before.iter().collect::<Vec<_>>(), "over a fault");
+    drop(app);
+    let mut afresh = App::open(&path, &choices).unwrap();
+    assert_eq!(keys(&walk(&mut afresh)), after, "opened afresh");
+}
+
 /// Kept in the morning, begun an hour late: what no longer fits shows in its new session, the rest in its order.
 #[test]
 fn what_no_longer_fits_a_late_evening_shows_where_it_is_done_instead() {

@@ -3,16 +3,17 @@
 use chrono::{Datelike, Timelike};
 
 use crate::answers::Outlook;
+use crate::answers::plan::no_place;
 use crate::answers::plan::odds::{finish_odds, percent};
 use crate::answers::plan::summary::{kind, summary};
 use crate::answers::plan::why::why_lines;
 use crate::answers::sessions::next_told;
-use crate::answers::short::{lone_deed, short_deed};
+use crate::answers::short::short_deed;
 use crate::answers::untold::not_told;
 use crate::answers::view::{Plan as PlanView, PlanGoal, PlanSession, PlanStep, StepState, UnplacedRow};
+use crate::answers::walk::list::next;
 use crate::answers::walk::page::NO_SHOW;
 use crate::answers::walk::states::states;
-use crate::answers::walk::work::counts;
 use crate::answers::words::{forecast_words, place_name, say_date, title};
 use crate::domain::{Phase, Season, local_time};
 use crate::planner::{Chances, Explainer, Odds, Plan, PlannedStep};
@@ -106,7 +107,8 @@ pub(crate) fn plan_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: O
     let due = season.rehearsal.or(season.lights_on).and_then(|t| local_time(zone, t).ok());
     PlanView {
         ends_late: due.zip(plan.finish).is_some_and(|(due, end)| end > due) && phase != Phase::Down,
-        next: next_step(outlook, plan),
+        next: next(outlook, plan, &states),
+        no_place: no_place(plan).0,
         next_session: next_told(outlook),
         phase: phase.as_str().to_owned(),
         ended: None,
@@ -151,23 +153,6 @@ pub(crate) fn no_plan(outlook: &Outlook, phase: Phase, ended: Option<String>) ->
     }
 }
 
-/// The first open step from now on, with its time: "Sat 7 Nov 09:00: Porch box, Bench test"; without sessions the first
-/// in order, without a time.
-pub(crate) fn next_step(outlook: &Outlook, plan: &Plan) -> Option<String> {
-    let states = states(outlook, plan);
-    let open = |p: &&PlannedStep| matches!(states.of(p), State::Open | State::Doing) && counts(plan.phase, p);
-    let all = || plan.steps.iter().filter(open);
-    let ahead = all().filter(|p| p.to.is_some_and(|to| to > outlook.now()));
-    let first = || all().filter(|p| p.from.is_none()).min_by_key(|p| p.order);
-    let next = ahead.min_by_key(|p| (p.from, p.step.key.to_string())).or_else(first)?;
-    let what = if next.step.subject.is_empty() {
-        format!("{}, {}", lone_deed(&next.step.title), place_name(outlook, next))
-    } else {
-        format!("{}, {}", next.step.subject, short_deed(next.step.deed, &next.step.title))
-    };
-    Some(next.from.map_or_else(|| what.clone(), |t| format!("{}: {what}", outlook.say_moment(t))))
-}
-
 /// The prop of a step, else where it is done, else what is done.
 fn bar_name(outlook: &Outlook, facts: &Facts, p: &PlannedStep) -> String {
     if let Some(placement) = p.step.placement.and_then(|id| facts.placement(id)) {
@@ -188,7 +173,7 @@ fn goal_rows(outlook: &Outlook, plan: &Plan) -> Vec<PlanGoal> {
         .iter()
         .map(|g| {
             let name = match g.name {
-                "worth_ready" => "worth of the props ready in time",
+                "worth_ready" => "props ready in time, weighed by worth",
                 "unplaced" => "steps without a place",
                 "days_over" => "days past the comfort date",
                 "given_minutes" => "moving, set-up, waiting, evenings",

@@ -1,6 +1,8 @@
 //! What is in the way, each with its remedy and the screen where it is.
 
 use crate::answers::Outlook;
+use crate::answers::plan::no_place;
+use crate::answers::power::wiring_stops;
 use crate::answers::record::pauses::pauses;
 use crate::answers::shopping::list::late_needs;
 use crate::answers::shopping::stock::stock_due;
@@ -51,13 +53,12 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
                 if plan.rehearsal.is_some() { "the rehearsal" } else { "lights on" }
             ),
             "add a session or a helper, or hold something back",
-            (ScreenId::Plan, Aim::Step(first.step.key.to_string())),
+            (ScreenId::Plan, Aim::Step(first.step.key.to_string(), None)),
         );
     }
-    let unplaced =
-        plan.unplaced.iter().filter(|u| u.code != "held" && u.code != "waits_for_unplaced").count();
+    let (unplaced, others) = no_place(plan);
     if unplaced > 0 && !over {
-        let more = match plan.unplaced.len() - unplaced {
+        let more = match others {
             0 => String::new(),
             1 => "; 1 more waits for them or is held".to_owned(),
             n => format!("; {n} more wait for them or are held"),
@@ -80,6 +81,10 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
             (ScreenId::Plan, Aim::First),
         );
     }
+    if let Some((many, first)) = wiring_stops(outlook).filter(|_| !over && phase != Phase::Down) {
+        let what = format!("{} in the wiring, first: {first}", counted(many as i64, "stop", "stops"));
+        add(Level::Stop, what, "each has its remedy there", (ScreenId::Power, Aim::First));
+    }
     let facts = outlook.facts();
     let faulty = facts
         .placements_in(season.id)
@@ -98,11 +103,14 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
             (ScreenId::Faults, Aim::Fault(first.code.clone())),
         );
     }
+    // Those of what is placed were said.
     let bench = outlook.yard.faults.iter().filter(|f| !facts.fault_over(f)).count();
-    if bench > 0 && phase != Phase::Down {
+    let other = bench - if over { 0 } else { faulty.len() };
+    if other > 0 && phase != Phase::Down {
+        let more = if other < bench { " more" } else { "" };
         add(
             Level::Note,
-            format!("{} open", counted(bench as i64, "fault is", "faults are")),
+            format!("{other}{more} {} open", if other == 1 { "fault is" } else { "faults are" }),
             "look at the bench list",
             (ScreenId::Faults, Aim::First),
         );
@@ -145,7 +153,10 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
         );
     }
     for (level, what, remedy, key) in due_duties(outlook, season, phase).into_iter().filter(|_| !over) {
-        add(level, what, remedy, (ScreenId::Walk, Aim::Step(key)));
+        // While a show is lit its round is the list of the day: a duty stands in that of the way up.
+        let listed = plan.steps.iter().any(|p| p.step.key.as_str() == key);
+        let phase = if listed { None } else { Some(Phase::Up) };
+        add(level, what, remedy, (ScreenId::Walk, Aim::Step(key, phase)));
     }
     // What the month asks for stands before what is only good to know.
     let mut all = due(outlook, plan);

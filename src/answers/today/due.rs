@@ -35,6 +35,12 @@ pub(crate) fn due(outlook: &Outlook, plan: &Plan) -> Vec<Alarm> {
         let what = format!("tonight's round: {} is lit{until}", s.name);
         add(what, "the round is there, place by place", ScreenId::Walk, aim);
     }
+    let open_end = |s: &&Season| lit_by_now(s) && s.lights_off.is_none() && s.closed_on.is_none();
+    if let Some(s) = outlook.yard.seasons.iter().filter(open_end).max_by_key(|s| s.lights_on) {
+        let since = s.lights_on.map_or_else(String::new, |t| say_date(t.date()));
+        let what = format!("{} is on since {since}, its last night is not told", s.name);
+        add(what, "e there tells it: the takedown follows it", ScreenId::Seasons, Aim::Row(s.code.clone()));
+    }
     for (what, code) in patched_last_night(outlook) {
         let what = format!("patched last night: {what}");
         add(what, "look at it by daylight", ScreenId::Faults, Aim::Fault(code));
@@ -50,7 +56,7 @@ pub(crate) fn due(outlook: &Outlook, plan: &Plan) -> Vec<Alarm> {
     if let Some(first) = wet.first() {
         let n = wet.len();
         let what = format!("{n} came off wet and not laid out to dry: {}", first.name);
-        let aim = first.key.clone().map_or(Aim::First, Aim::Step);
+        let aim = first.key.clone().map_or(Aim::First, |key| Aim::Step(key, Some(Phase::Down)));
         mend(what, "the same day, in the drying place; then tick it", ScreenId::Walk, aim);
     }
     for c in dates(outlook).conflicts {

@@ -5,16 +5,16 @@ use std::collections::BTreeMap;
 use crate::answers::Outlook;
 use crate::answers::plan::odds::percent;
 use crate::answers::sessions::next_told;
-use crate::answers::short::short_deed;
 use crate::answers::today::alarms::alarms;
 use crate::answers::untold::{no_session, not_told};
 use crate::answers::view::{HeldRow, ReadyPlace, Today};
-use crate::answers::walk::not_yet::NotYet;
+use crate::answers::walk::list::{list_deed, next};
+use crate::answers::walk::ready::Readiness;
 use crate::answers::walk::states::{States, states};
 use crate::answers::walk::work::{Work, work};
 use crate::answers::words::{place_name, say_date, title};
 use crate::domain::{Phase, Season};
-use crate::planner::{Odds, Plan};
+use crate::planner::{Odds, Plan, PlannedStep};
 use crate::steps::{Role, State};
 
 /// The page of a season and its plan, with the odds where they are known.
@@ -43,7 +43,13 @@ pub(crate) fn today_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: 
         let hours = if phase == Phase::Down { String::new() } else { hours };
         format!("{}{hours}", say_date(d))
     });
-    let untold = not_told(outlook, Some(season));
+    let mut untold = not_told(outlook, Some(season));
+    // What the head says is not said again below.
+    if phase != Phase::Tonight
+        && let Some(said) = no_session(outlook)
+    {
+        untold.retain(|line| !line.starts_with(&said));
+    }
     Today {
         last_show: over.then(|| {
             let until = season.lights_off.map_or_else(String::new, |d| format!(" until {}", say_date(d)));
@@ -75,6 +81,7 @@ pub(crate) fn today_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: 
                 Some(format!("{} to {to}{who}", outlook.say_moment(s.from)))
             },
         ),
+        next: if over { None } else { next(outlook, plan, &states) },
         ready: if over { Vec::new() } else { ready(outlook, plan, &states) },
         held: plan
             .steps
@@ -94,38 +101,22 @@ pub(crate) fn past(season: &Season, phase: Phase, today: chrono::NaiveDate) -> b
     !matches!(phase, Phase::Down | Phase::Tonight) && season.lights_off.is_some_and(|d| d < today)
 }
 
-/// Steps whose every predecessor is over, by place.
+/// Steps that can be done now, by place.
 pub(crate) fn ready(outlook: &Outlook, plan: &Plan, states: &States) -> Vec<ReadyPlace> {
-    let now = outlook.now();
     let facts = outlook.facts();
-    let season = outlook.yard.seasons.iter().find(|s| s.code == plan.season).map(|s| s.id);
-    let not_yet = season.map(|id| NotYet::of(outlook, &facts, id));
+    let can = Readiness::of(outlook, &facts, plan, states);
     let mut by_place: BTreeMap<String, ReadyPlace> = BTreeMap::new();
-    for p in plan.steps.iter().filter(|p| p.step.role == Role::Work && states.of(p) == State::Open) {
-        let free = p.after.iter().all(|e| {
-            states.over(&e.key)
-                && states
-                    .step(&e.key)
-                    .is_none_or(|b| b.to.is_none_or(|to| to + chrono::Duration::minutes(e.wait_min) <= now))
-        });
-        if !free || not_yet.as_ref().is_some_and(|n| n.why(&p.step).is_some()) {
-            continue;
-        }
+    let open = |p: &&PlannedStep| p.step.role == Role::Work && states.of(p) == State::Open;
+    for p in plan.steps.iter().filter(open).filter(|p| can.now(p)) {
         let place = place_name(outlook, p);
-        let row = by_place.entry(place.clone()).or_insert_with(|| ReadyPlace {
-            place,
-            steps: 0,
-            minutes: 0,
-            key: p.step.key.to_string(),
-            first: Vec::new(),
+        let row = by_place.entry(place.clone()).or_insert_with(|| {
+            let deed = list_deed(&p.step);
+            let whole = p.step.subject.is_empty() || p.step.subject == place;
+            let first = if whole { deed } else { format!("{}: {deed}", p.step.subject) };
+            ReadyPlace { place, steps: 0, minutes: 0, key: p.step.key.to_string(), first }
         });
         row.steps += 1;
         row.minutes += p.minutes;
-        if row.first.len() < 3 {
-            let deed = short_deed(p.step.deed, &p.step.title);
-            let whole = p.step.subject.is_empty() || p.step.subject == row.place;
-            row.first.push(if whole { deed } else { format!("{}: {deed}", p.step.subject) });
-        }
     }
     let mut rows: Vec<ReadyPlace> = by_place.into_values().collect();
     rows.sort_by_key(|r| (std::cmp::Reverse(r.steps), r.place.clone()));

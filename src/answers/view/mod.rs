@@ -52,6 +52,15 @@ pub struct Frame {
     pub empty: bool,
 }
 
+/// What is next, as Today, Walk, Yard and Plan say it.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Next {
+    /// The step's key.
+    pub key: String,
+    /// "Sat 7 Nov 2026 09:00: Porch box, Bench test".
+    pub text: String,
+}
+
 /// How pressing something is; always with a word, never by colour alone.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Level {

@@ -1,5 +1,7 @@
 //! The Plan screen: a timeline by day and person.
 
+use crate::answers::view::Next;
+
 /// The label of what helps most to be in time, among what was weighed.
 pub const HELPS_MOST: &str = "helps most";
 
@@ -13,10 +15,12 @@ pub struct Plan {
     pub lit_until: Option<(String, bool)>,
     pub rehearsal: Option<String>,
     pub finish: Option<String>,
+    /// Steps that have no room in any session, those that wait for them and those held not counted.
+    pub no_place: usize,
     /// The plan ends after the rehearsal or after lights on.
     pub ends_late: bool,
-    /// "Sat 7 Nov 09:00: Porch box, Bench test", the first open step that is not past.
-    pub next: Option<String>,
+    /// What is next of the whole plan, wherever that is.
+    pub next: Option<Next>,
     /// The next session told, of whatever phase: "Sat 9 Jan 09:00 to 12:00".
     pub next_session: Option<String>,
     pub goals: Vec<PlanGoal>,

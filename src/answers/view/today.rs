@@ -1,6 +1,6 @@
 //! The Today screen: will it be ready, what can be done now, what is in the way.
 
-use crate::answers::view::{Level, ScreenId};
+use crate::answers::view::{Level, Next, ScreenId};
 use crate::domain::Phase;
 
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -31,6 +31,8 @@ pub struct Today {
     pub sessions_left: usize,
     /// "Sat 17 Oct 09:00 to 16:30, three people".
     pub next_session: Option<String>,
+    /// The one thing to do next.
+    pub next: Option<Next>,
     pub ready: Vec<ReadyPlace>,
     pub held: Vec<HeldRow>,
     pub alarms: Vec<Alarm>,
@@ -48,8 +50,8 @@ pub struct ReadyPlace {
     pub minutes: i64,
     /// The step to begin with.
     pub key: String,
-    /// The first few deeds.
-    pub first: Vec<String>,
+    /// That step: "Boats 5 and 6: Mend".
+    pub first: String,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -76,8 +78,8 @@ pub enum Aim {
     /// The first row of its screen.
     #[default]
     First,
-    /// A step, by its key.
-    Step(String),
+    /// A step, by its key, and the phase whose list has it; nothing is that of the day.
+    Step(String, Option<Phase>),
     /// A fault, by its code.
     Fault(String),
     /// A row of its screen, by its code: a season, a tote.

@@ -89,7 +89,7 @@ pub struct WalkStep {
     pub count: Option<(i64, i64)>,
     /// Minutes left, by the plan.
     pub minutes: i64,
-    /// "09:40", where planned in a session.
+    /// "09:40", where planned in a session for people who are told.
     pub from: Option<String>,
     pub people: Vec<String>,
     /// Ladder and tools by name.
@@ -113,6 +113,12 @@ pub struct WalkStep {
     pub comes_home: bool,
     /// Why it is held, or the note of a skip or a partial count.
     pub why: Option<String>,
+    /// Nothing that is still to be done stands before it.
+    pub ready: bool,
+    /// Keys of what is still to be done before it; nothing where an hour or a day must come too.
+    pub after: Vec<String>,
+    /// Why it is too early yet, where what came before it still runs, cures or dries: "runs until 10:40".
+    pub early: Option<String>,
     /// What it waits for: "after 'base poured': cures until Tue 9:00".
     pub waits: Vec<String>,
     pub critical: bool,

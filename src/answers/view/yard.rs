@@ -1,5 +1,7 @@
 //! The Yard screen: a drawn map of the places.
 
+use crate::answers::view::Next;
+
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct YardMap {
     pub places: Vec<YardPlace>,
@@ -7,8 +9,10 @@ pub struct YardMap {
     pub buildings: Vec<Building>,
     /// Positions were laid out, not told.
     pub laid_out: bool,
-    /// What is next of the whole plan, as Plan says it, wherever that is.
-    pub next: Option<String>,
+    /// What is next of the whole plan, wherever that is.
+    pub next: Option<Next>,
+    /// Props that have no place, with their steps.
+    pub no_place: Option<(usize, usize)>,
 }
 
 /// A building by what its places span, in millimetres.
@@ -35,10 +39,10 @@ pub struct YardPlace {
     pub done: usize,
     pub total: usize,
     pub ready: usize,
-    /// What is to be done next here, and its step.
+    /// What is to be done next here, with its day where something must come before it, and its step.
     pub next: Option<String>,
     pub next_key: Option<String>,
-    /// The first ready step of the plan is here.
+    /// What is next of the whole plan is here.
     pub first: bool,
     pub faults: usize,
     /// Watts of what stands there at the show's level; nothing where not known.

@@ -4,7 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
 use crate::answers::view::FetchLine;
-use crate::answers::walk::page::{Row, tools};
+use crate::answers::walk::list::Row;
+use crate::answers::walk::page::tools;
 use crate::answers::walk::states::States;
 use crate::answers::words::container_name;
 use crate::domain::{Phase, PlacementId, StepDeed, TickKind};

@@ -1,37 +1,30 @@
 //! Walk: the checklist of one session, in the order people expect.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::BTreeSet;
 
 use crate::answers::Outlook;
 use crate::answers::outdoors::{cure_line, ladder_line};
 use crate::answers::power::rehearsal::{self, LOAD_STEP};
 use crate::answers::record::pauses::pauses;
-use crate::answers::short::{lone_deed, round_deed, short_deed};
 use crate::answers::view::{StepState, Walk, WalkPlace, WalkStep};
+use crate::answers::walk::apart::tell_apart;
 use crate::answers::walk::connect::connect_lines;
 use crate::answers::walk::fetch::{clock_words, fetch, lead_choices, timer_words};
+use crate::answers::walk::list::{List, Row, list_deed};
 use crate::answers::walk::not_yet::{NotYet, waits_until};
+use crate::answers::walk::ready::Readiness;
 use crate::answers::walk::running::running;
 use crate::answers::walk::states::{States, states};
 use crate::answers::walk::words::{broken_by, say_cautions, wet_line};
 use crate::answers::walk::work::{counts, work};
 use crate::answers::words::{container_name, place_name};
-use crate::domain::{KeptStep, Phase, PlacementId, SeasonId, StepDeed};
+use crate::domain::{Phase, PlacementId, SeasonId, StepDeed};
 use crate::planner::{Plan, PlannedStep};
-use crate::steps::{Facts, Progress, Role, State, StepKey};
+use crate::steps::{Facts, Progress, Role, State};
 
 /// Asked before every connect (common practice, no published source).
 const CONNECT_QUESTION: &str =
     "Supply off? Voltage on the tag the same? Polarity metered if the lead is new?";
-
-/// A step in the walk: where it belongs and in which order.
-pub(crate) struct Row<'a> {
-    pub(crate) step: &'a PlannedStep,
-    /// As it was kept, where it was.
-    kept: Option<&'a KeptStep>,
-    session: Option<String>,
-    order: (i64, usize),
-}
 
 /// What stands where a phase does while no show is ahead.
 pub(crate) const NO_SHOW: &str = "no show ahead";
@@ -63,33 +56,36 @@ pub(crate) fn walk_page(
 ) -> Walk {
     let phase = plan.phase;
     let states = states(outlook, plan);
-    let rows = rows(plan, &outlook.kept_plan(phase));
-    let codes = session_codes(plan, &rows);
-    let asked = step.and_then(|key| rows.iter().find(|r| r.step.step.key.as_str() == key));
+    let list = List::of(outlook, plan);
+    let asked = step.and_then(|key| list.rows.iter().find(|r| r.step.step.key.as_str() == key));
     let at = asked
-        .and_then(|row| codes.iter().position(|c| *c == row.session))
+        .and_then(|row| list.codes.iter().position(|c| *c == row.session))
         .or(session)
-        .unwrap_or_else(|| due_session(outlook, plan, &codes, &rows, &states))
-        .min(codes.len().saturating_sub(1));
-    let code = codes.get(at).cloned().flatten();
-    let mine: Vec<&Row> = rows.iter().filter(|r| codes.is_empty() || r.session == code).collect();
+        .unwrap_or_else(|| list.due(outlook, &states))
+        .min(list.codes.len().saturating_sub(1));
+    let code = list.codes.get(at).cloned().flatten();
+    let mine: Vec<&Row> = list.session(at).collect();
     let facts = outlook.facts();
     let progress = outlook.progress();
     let wind = crate::answers::outdoors::wind_short(outlook, &facts, season);
     let not_yet = NotYet::of(outlook, &facts, season);
+    let ready = Readiness::of(outlook, &facts, plan, &states);
     let mut places: Vec<WalkPlace> = Vec::new();
+    let mut latest = None;
     for row in &mine {
         let place = place_name(outlook, row.step);
         let ticked = progress.get(&row.step.step.key);
         let mut step = walk_step(outlook, &facts, season, row.step, &states, ticked);
-        // What is done stands with those who were expected to do it.
-        if step.people.is_empty()
-            && let Some(kept) = row.kept
-        {
-            step.people = kept.people.split(", ").filter(|n| !n.is_empty()).map(str::to_owned).collect();
-        }
+        let done = step.count.map_or(0, |(done, _)| done);
+        (step.people, step.minutes) = (row.people(plan), row.minutes(done));
+        // An hour before that of the row above would say nothing: what came in later is done in its turn.
+        let from = row.from(plan).filter(|t| latest.is_none_or(|l| l <= *t));
+        latest = from.or(latest);
+        step.from = from.map(|t| t.with_timezone(&outlook.zone()).format("%H:%M").to_string());
+        (step.ready, step.after) = (ready.in_turn(row.step), ready.before(row.step));
         if let Some(words) = running(outlook, plan, row.step, &progress) {
-            step.waits.insert(0, words);
+            step.waits.insert(0, words.clone());
+            step.early = Some(words);
         }
         let session = plan.sessions.iter().find(|s| Some(&s.code) == row.session.as_ref());
         // The day of a session says it where there is one.
@@ -115,6 +111,7 @@ pub(crate) fn walk_page(
             None => places.push(WalkPlace { place, steps: vec![step] }),
         }
     }
+    tell_apart(outlook, &mut places);
     for place in &mut places {
         say_cautions(outlook, place);
     }
@@ -126,7 +123,7 @@ pub(crate) fn walk_page(
         phase_done: work.done,
         phase_total: work.total,
         pauses: pauses(outlook),
-        sessions: codes.iter().map(|c| session_title(outlook, plan, c.as_deref())).collect(),
+        sessions: list.codes.iter().map(|c| session_title(outlook, plan, c.as_deref())).collect(),
         session_at: at,
         since: outlook.began().map(|m| clock_words(outlook, m.0)),
         leads: lead_choices(outlook, &facts, season),
@@ -140,28 +137,6 @@ pub(crate) fn walk_page(
         }),
         places,
     }
-}
-
-/// The session going on now, else the first from now on with something open, else the last.
-fn due_session(
-    outlook: &Outlook,
-    plan: &Plan,
-    codes: &[Option<String>],
-    rows: &[Row],
-    states: &States,
-) -> usize {
-    let now = outlook.now();
-    let span = |code: &Option<String>| plan.sessions.iter().find(|s| Some(&s.code) == code.as_ref());
-    if let Some(at) = codes.iter().position(|c| span(c).is_some_and(|s| s.from <= now && now < s.to)) {
-        return at;
-    }
-    let open = |c: &Option<String>| {
-        rows.iter().any(|r| &r.session == c && matches!(states.of(r.step), State::Open | State::Doing))
-    };
-    codes
-        .iter()
-        .position(|c| open(c) && span(c).is_none_or(|s| s.to > now))
-        .unwrap_or(codes.len().saturating_sub(1))
 }
 
 fn session_title(outlook: &Outlook, plan: &Plan, code: Option<&str>) -> String {
@@ -216,16 +191,15 @@ fn walk_step(
         notes.extend(rehearsal::notes(outlook, facts, season));
         readings = rehearsal::lines(outlook, facts, season, step.key.as_str());
     }
+    let before = || p.after.iter().filter(|e| states.step(&e.key).is_some());
+    let cures: Vec<String> = before()
+        .filter(|e| !e.watched && states.over(&e.key) && is == State::Open)
+        .filter_map(|e| waits_until(outlook, &e.key, e.wait_min, &e.why))
+        .collect();
+    let open = before().filter(|e| !states.over(&e.key));
     WalkStep {
         key: step.key.to_string(),
-        // Without a prop beside it the deed must say all of what is meant, and has the room.
-        deed: if step.phase == Phase::Tonight {
-            round_deed(&step.title)
-        } else if step.subject.is_empty() {
-            lone_deed(&step.title)
-        } else {
-            short_deed(step.deed, &step.title)
-        },
+        deed: list_deed(step),
         title: step.title.clone(),
         prop: step.subject.clone(),
         placement: placement.map(|pl| pl.code.clone()),
@@ -240,8 +214,10 @@ fn walk_step(
         counts: counts(step.phase, p),
         count: step.of.map(|of| (done, of)),
         minutes: p.minutes,
-        from: p.from.map(|t| t.with_timezone(&outlook.zone()).format("%H:%M").to_string()),
-        people: p.people.clone(),
+        from: None,
+        people: Vec::new(),
+        ready: true,
+        after: Vec::new(),
         tools: tools(outlook, p),
         light: step.light.as_str(),
         cautions: step.cautions.clone(),
@@ -253,18 +229,8 @@ fn walk_step(
         home: placement.and_then(|pl| home_of(outlook, facts, pl.id)),
         comes_home: step.phase == Phase::Down,
         why,
-        waits: p
-            .after
-            .iter()
-            .filter(|e| states.step(&e.key).is_some())
-            .filter_map(|e| {
-                if states.over(&e.key) {
-                    waits_until(outlook, &e.key, if e.watched { 0 } else { e.wait_min }, &e.why)
-                } else {
-                    Some(format!("{} (not ticked yet)", e.why))
-                }
-            })
-            .collect(),
+        waits: cures.iter().cloned().chain(open.map(|e| format!("{} (not ticked yet)", e.why))).collect(),
+        early: cures.into_iter().next(),
         critical: p.critical,
         timer: ticked.and_then(|t| timer_words(outlook, &step.key, is, t)),
         wind: None,
@@ -305,85 +271,4 @@ fn home_of(outlook: &Outlook, facts: &Facts, placement: PlacementId) -> Option<S
         facts.pieces_of(placement).iter().filter_map(|p| facts.piece(*p)).filter_map(|p| p.home_id).collect();
     let names: Vec<String> = homes.into_iter().take(3).filter_map(|h| container_name(outlook, h)).collect();
     (!names.is_empty()).then(|| names.join("; "))
-}
-
-/// Every step with its session and order: as kept where that still goes, as planned now otherwise.
-///
-/// What was really done stays where it was done. What is open stays where people expect it, unless that session is
-/// over, or runs and has no room for it any more, or it would come before what it waits for.
-fn rows<'a>(plan: &'a Plan, kept: &[&'a KeptStep]) -> Vec<Row<'a>> {
-    let by_key: BTreeMap<&str, &'a KeptStep> = kept.iter().map(|k| (k.step_key.as_str(), *k)).collect();
-    let of = |p: &PlannedStep| by_key.get(p.step.key.as_str());
-    let place: HashMap<&StepKey, usize> = plan.steps.iter().map(|p| &p.step.key).zip(0..).collect();
-    let before = |p: &PlannedStep| -> Vec<usize> {
-        p.after.iter().filter_map(|e| place.get(&e.key).copied()).collect()
-    };
-    // The session of each step of the plan, in its order.
-    let mut at: Vec<Option<usize>> = plan
-        .steps
-        .iter()
-        .map(|p| {
-            let expected = of(p).filter(|_| p.state == State::Open).and_then(|k| k.session_code.as_ref());
-            let there = expected.and_then(|c| plan.sessions.iter().position(|s| &s.code == c));
-            let stands = there.filter(|n| {
-                let span = plan.sessions.get(*n);
-                p.session.is_none() || p.session == there || span.is_some_and(|s| s.from > plan.now)
-            });
-            stands.or(p.session)
-        })
-        .collect();
-    // The plan itself keeps every order, so giving way to it step by step ends.
-    loop {
-        let open = |n: usize| plan.steps.get(n).is_some_and(|p| p.state == State::Open);
-        let session = |n: usize| at.get(n).copied().flatten();
-        let early = |n: usize, b: usize| open(b) && session(n).zip(session(b)).is_some_and(|(o, b)| o < b);
-        let mut give: Vec<usize> = Vec::new();
-        for (n, p) in plan.steps.iter().enumerate().filter(|(n, _)| open(*n)) {
-            let before = before(p);
-            if before.iter().any(|b| early(n, *b)) {
-                give.push(n);
-                give.extend(before);
-            }
-        }
-        let mut changed = false;
-        for n in give {
-            if let (Some(session), Some(p)) = (at.get_mut(n), plan.steps.get(n))
-                && p.session.is_some()
-                && *session != p.session
-            {
-                *session = p.session;
-                changed = true;
-            }
-        }
-        if !changed {
-            break;
-        }
-    }
-    // What nobody expected here comes after what was planned right before it.
-    let mut last: BTreeMap<Option<usize>, i64> = BTreeMap::new();
-    let mut rows: Vec<Row> = Vec::new();
-    for (p, session) in plan.steps.iter().zip(at) {
-        let code = session.and_then(|n| plan.sessions.get(n)).map(|s| s.code.clone());
-        let expected = of(p).filter(|k| k.session_code == code).map(|k| k.position);
-        let last = last.entry(session).or_default();
-        let position = expected.unwrap_or(*last);
-        *last = position.max(*last);
-        rows.push(Row { step: p, kept: of(p).copied(), session: code, order: (position, p.order) });
-    }
-    rows.sort_by_key(|r| r.order);
-    rows
-}
-
-/// Sessions with something in them, in order; steps without a session come last.
-fn session_codes(plan: &Plan, rows: &[Row]) -> Vec<Option<String>> {
-    if !plan.told.sessions {
-        return Vec::new();
-    }
-    let used: BTreeSet<&String> = rows.iter().filter_map(|r| r.session.as_ref()).collect();
-    let mut codes: Vec<Option<String>> =
-        plan.sessions.iter().filter(|s| used.contains(&s.code)).map(|s| Some(s.code.clone())).collect();
-    if rows.iter().any(|r| r.session.is_none()) {
-        codes.push(None);
-    }
-    codes
 }

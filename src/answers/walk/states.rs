@@ -11,6 +11,11 @@ use crate::steps::{State, StepKey};
 pub(crate) struct States<'p>(HashMap<&'p StepKey, (State, &'p PlannedStep)>);
 
 impl<'p> States<'p> {
+    /// Still to be done, or begun.
+    pub(crate) fn open(&self, p: &PlannedStep) -> bool {
+        matches!(self.of(p), State::Open | State::Doing)
+    }
+
     /// Nothing where the plan has no such step.
     pub(crate) fn at(&self, key: &StepKey) -> Option<State> {
         self.0.get(key).map(|s| s.0)

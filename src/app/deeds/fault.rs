@@ -18,6 +18,8 @@ const LOGS: &str = "logged_by";
 
 impl App {
     pub(super) fn log_fault(&mut self, new: &NewFault) -> Result<String, Problem> {
+        // What is to be mended now comes into the list, and moves none of it.
+        self.keep_walked(None)?;
         let Some(symptom) = SYMPTOMS.iter().find(|s| s.code == new.symptom) else {
             let known: Vec<&str> = SYMPTOMS.iter().map(|s| s.code).collect();
             return Err(

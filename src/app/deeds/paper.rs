@@ -177,7 +177,7 @@ impl App {
                 Takes::Already | Takes::Gone => continue,
             };
             let found = self.find_step(&tick.key)?;
-            self.keep_running(&found.step.key)?;
+            self.keep_walked(Some(&found.step.key))?;
             rows.push(self.tick_row(&found, kind, count, None).to_row());
             if kind == TickKind::Done {
                 rows.extend(self.mended_by(&found.step));

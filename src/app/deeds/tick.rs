@@ -8,7 +8,9 @@ use crate::answers::problem::Problem;
 use crate::answers::walk::not_yet::waits_until;
 use crate::answers::words::code_key;
 use crate::app::app::App;
-use crate::domain::{Deed, Fact, Moment, Phase, RowChange, SeasonId, Tick, TickId, TickKind, Value};
+use crate::domain::{
+    Deed, Fact, Moment, Phase, RowChange, SeasonId, StepDeed, Tick, TickId, TickKind, Value,
+};
 use crate::steps::{Derived, Scope, State, Step};
 
 /// A step found by its key, with the season it was derived for.
@@ -73,7 +75,7 @@ impl App {
     ) -> Result<String, Problem> {
         let found = self.find_step(key)?;
         check_count(&found.step, kind, count)?;
-        self.keep_running(&found.step.key)?;
+        self.keep_walked(Some(&found.step.key))?;
         let row = self.tick_row(&found, kind, count, why);
         let said = say(&found.step, kind, count, why);
         let note = notes(&self.outlook(), &found, kind);
@@ -115,7 +117,7 @@ impl App {
         let mut titles = Vec::new();
         for key in keys {
             let found = self.find_step(key)?;
-            self.keep_running(&found.step.key)?;
+            self.keep_walked(Some(&found.step.key))?;
             titles.push(found.step.title.clone());
             rows.push(self.tick_row(&found, TickKind::Done, None, None).to_row());
             rows.extend(self.mended_by(&found.step));
@@ -251,5 +253,14 @@ fn notes(outlook: &Outlook, found: &Found, kind: TickKind) -> String {
     }
     let mut waits = found.step.after.iter().rev().filter(|e| !e.watched);
     let until = waits.find_map(|e| waits_until(outlook, &e.key, e.wait_min, &e.why));
-    until.map_or_else(String::new, |until| format!("Early: {until}"))
+    if let Some(until) = until {
+        return format!("Early: {until}");
+    }
+    let facts = outlook.facts();
+    let tests = matches!(found.step.deed, StepDeed::BenchTest | StepDeed::GroundLight | StepDeed::Test);
+    // A mend ends its own fault.
+    let mend = found.step.key.is_of("fault");
+    let placement = found.step.placement.filter(|_| tests && !mend && kind == TickKind::Done);
+    let fault = placement.and_then(|id| facts.faults_of(id).find(|f| !facts.fault_over(f)));
+    fault.map_or_else(String::new, |f| format!("{} is still open here", f.code))
 }

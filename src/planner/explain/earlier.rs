@@ -32,7 +32,7 @@ pub(super) fn opened(
     if lead == session.from {
         all.push(Bound {
             code: "session",
-            text: format!("session {} begins then", session.code),
+            text: "its session begins then".to_owned(),
             remedy: "an earlier session, or a longer one".to_owned(),
             by: None,
         });

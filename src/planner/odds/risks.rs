@@ -88,9 +88,8 @@ pub(super) fn risks(frame: &Frame, plan: &Plan, seed: u64, outcomes: &[Outcome])
             session: Some(span.code.clone()),
             weight: sums.correlation(n, spread),
             words: format!(
-                "session {} on {} lost to weather: in time {} % of the runs with it lost, {} % with it held",
-                span.code,
-                span.from.with_timezone(&plan.zone).format("%a %-d %b"),
+                "the session of {} lost to weather: in time {} % of the runs with it lost, {} % with it held",
+                span.from.with_timezone(&plan.zone).format("%a %-d %b %H:%M"),
                 figure(if_lost, 0),
                 figure(if_kept / kept.max(1.0) * 100.0, 0)
             ),
@@ -114,7 +113,10 @@ fn stuck(frame: &Frame, plan: &Plan, outcomes: &[Outcome]) -> Vec<Risk> {
         .filter(|u| u.code != "waits_for_unplaced" && counts(&u.key))
         .take(MOST)
         .map(|u| {
-            let title = plan.step(&u.key).map_or_else(String::new, |p| p.step.title.clone());
+            let title = plan.step(&u.key).map_or_else(String::new, |p| match p.step.subject.as_str() {
+                "" => p.step.title.clone(),
+                subject => format!("{subject}: {}", p.step.title),
+            });
             Risk {
                 step: Some(u.key.clone()),
                 session: None,

@@ -6,7 +6,7 @@ mod key;
 mod table;
 
 pub use key::Key;
-pub use table::{LINES, Line};
+pub use table::{LINES, Line, WHERE_ROOM};
 
 use super::action::Action;
 use crate::answers::view::ScreenId;
@@ -186,6 +186,12 @@ impl Keymap {
     /// The first key of an action, whatever the place.
     pub fn key_of(&self, action: Action) -> Option<Key> {
         self.rows.iter().find(|r| r.action == action && r.key != Key::ByName).map(|r| r.key)
+    }
+
+    /// The first key of an action in a mode.
+    pub fn key_in(&self, mode: When, action: Action) -> Option<Key> {
+        let here = |r: &&Row| r.when.holds(mode) && r.action == action && r.key != Key::ByName;
+        self.rows.iter().find(here).map(|r| r.key)
     }
 
     /// What the hint line shows: key and word of the actions that are of use.

@@ -20,6 +20,21 @@ const TOTES: When = On(ScreenId::Totes);
 const BUY: When = On(ScreenId::Buy);
 const SEASONS: When = On(ScreenId::Seasons);
 
+/// Keys that are named where the line has room for them, in this order, after those with a hint of their own.
+pub const WHERE_ROOM: &[(ScreenId, Action, &str)] = &[
+    (ScreenId::Walk, GoWalk, "what is due"),
+    (ScreenId::Walk, NextSession, "session"),
+    (ScreenId::Walk, TickPlace, "all here"),
+    (ScreenId::Walk, ShowFetch, "bring"),
+    (ScreenId::Walk, ChoosePhase, "phase"),
+    (ScreenId::Walk, SkipStep, "leave out"),
+    (ScreenId::Walk, AddForecast, "forecast"),
+    (ScreenId::Walk, LogDark, "dark"),
+    (ScreenId::Plan, ChoosePhase, "phase"),
+    (ScreenId::Plan, AddForecast, "forecast"),
+    (ScreenId::Plan, EditField, "change"),
+];
+
 /// A row whose key is `name` has no key and is run from the command list.
 pub const LINES: &[Line] = &[
     (WALK, "enter", DoStep, "done"),
@@ -164,6 +179,7 @@ pub const LINES: &[Line] = &[
     (Picking, "8", PickNumber(8), ""),
     (Picking, "9", PickNumber(9), ""),
     (Picking, "0", PickNumber(0), ""),
+    (Picking, "?", ShowHelp, ""),
     (Searching, "any", TypeChar(' '), "search"),
     (Searching, "up", MoveUp, ""),
     (Searching, "down", MoveDown, ""),
@@ -224,6 +240,8 @@ pub const LINES: &[Line] = &[
     (Reading, "g", ClosePopup, ""),
     (Reading, "up", MoveUp, "scroll"),
     (Reading, "down", MoveDown, ""),
+    (Reading, "home", GoFirst, ""),
+    (Reading, "end", GoLast, ""),
     (Reading, "pageup", PageUp, ""),
     (Reading, "pagedown", PageDown, ""),
 ];

@@ -17,10 +17,13 @@ use ratatui::layout::Rect;
 
 use super::action::Action;
 use super::effect::Effect;
+use super::keymap::WHERE_ROOM;
 use super::listing::Listing;
+use super::popup::Popup;
 use super::state::State;
 use super::update;
-use super::widgets::Canvas;
+use super::widgets::text::width;
+use super::widgets::{Canvas, frame, overlay};
 use crate::answers::view::{Aim, ScreenId};
 use crate::app::Page;
 
@@ -65,13 +68,18 @@ pub fn set_page(state: &mut State, page: Page) {
             state.today.set(page);
         }
         Page::Walk(page) => {
-            // What was just said of a deed stands.
-            if state.status.is_none()
+            // What was just said of a deed stands behind it.
+            if state.screen == ScreenId::Walk
                 && let Some(text) = state.walk.changes(&page)
             {
-                state.say(text);
+                let before = state.status.take().map_or(String::new(), |s| format!(". {}", s.text));
+                state.say(format!("{text}{before}"));
             }
+            let aim = state.walk.aim.clone();
             state.walk.set(page);
+            if aim.is_some_and(|key| state.walk.steps().all(|s| s.key != key)) {
+                state.refuse("That step is in no list any more: it is done, held or not planned");
+            }
         }
         Page::Yard(page) => state.yard.set(page),
         Page::Plan(page) => state.plan.set(page),
@@ -136,15 +144,63 @@ pub fn hints(state: &State) -> Vec<(String, &'static str)> {
         let keyed = |(a, word)| Some((state.keymap.key_of(a)?.to_string(), word));
         list.splice(0..0, first.into_iter().filter_map(keyed));
     }
+    if matches!(state.popups.last(), Some(Popup::Reading(_))) {
+        scrolls(state, &mut list);
+    } else if state.popups.is_empty() {
+        where_room(state, &mut list);
+    }
     list
+}
+
+/// The last line that the open page to read can begin with.
+pub fn last_top(state: &State) -> usize {
+    let (width, height) = state.size;
+    let body = frame::body(state, Rect { x: 0, y: 0, width, height });
+    match state.popups.last() {
+        Some(Popup::Reading(page)) => overlay::last_top(page, body),
+        _ => 0,
+    }
+}
+
+/// A page to read names the keys by which it can still be scrolled.
+fn scrolls(state: &State, list: &mut Vec<(String, &'static str)>) {
+    let top = if let Some(Popup::Reading(page)) = state.popups.last() { page.top } else { 0 };
+    let keys = match (top > 0, top < last_top(state)) {
+        (false, false) => None,
+        (false, true) => Some("Down"),
+        (true, false) => Some("Up"),
+        (true, true) => Some("Up Down"),
+    };
+    list.retain(|(_, word)| *word != "scroll" || keys.is_some());
+    for (key, _) in list.iter_mut().filter(|(_, word)| *word == "scroll") {
+        keys.unwrap_or_default().clone_into(key);
+    }
+}
+
+/// Keys that are named where the line has room for them, before those that every screen has.
+fn where_room(state: &State, list: &mut Vec<(String, &'static str)>) {
+    let used = |list: &[(String, &str)]| list.iter().map(|(k, w)| width(k) + width(w) + 3).sum::<usize>();
+    let at = list.iter().position(|(_, word)| *word == "find").unwrap_or(list.len());
+    let mine =
+        WHERE_ROOM.iter().filter(|(screen, action, _)| *screen == state.screen && useful(state, *action));
+    let mode = state.mode();
+    let keyed =
+        mine.filter_map(|(_, action, word)| Some((state.keymap.key_in(mode, *action)?.to_string(), *word)));
+    let mut at = at;
+    for (key, word) in keyed {
+        if used(list) + width(&key) + width(word) + 3 <= usize::from(state.size.0) {
+            list.insert(at, (key, word));
+            at += 1;
+        }
+    }
 }
 
 /// Whether an action of a screen has something to act on, as the screen stands.
 fn useful(state: &State, action: Action) -> bool {
     use Action::{
-        AddForecast, AddNeed, AddOffer, AddProp, AddSession, AllGood, AskGuide, CameOff, CloseSeason,
-        CountStep, FaultHere, HoldStep, KeepPlan, NewFault, NewSeason, OpenRow, ProposeNumbers, ReceiveOrder,
-        ToggleBig, TurnWhose, WriteNumbers,
+        AddForecast, AddNeed, AddOffer, AddProp, AddSession, AllGood, AskGuide, CameOff, ChoosePhase,
+        CloseSeason, CountStep, FaultHere, GoWalk, HoldStep, KeepPlan, LogDark, NewFault, NewSeason,
+        NextSession, OpenRow, ProposeNumbers, ReceiveOrder, ShowFetch, ToggleBig, TurnWhose, WriteNumbers,
     };
     let everywhere = matches!(action, Action::StartFind | Action::ShowHelp | Action::QuitProgram);
     if everywhere || !state.popups.is_empty() {
@@ -153,7 +209,12 @@ fn useful(state: &State, action: Action) -> bool {
     match state.screen {
         ScreenId::Today => action != OpenRow || !state.today.is_empty(),
         ScreenId::Walk => match (state.walk.step(), action) {
-            (None, _) => action == AddForecast,
+            (_, ChoosePhase) => true,
+            (_, GoWalk) => state.phase.is_some(),
+            (_, NextSession) => state.walk.page.as_ref().is_some_and(|p| p.sessions.len() > 1),
+            (_, AddForecast | LogDark) => walk::tonight(state),
+            (None, _) => false,
+            (Some(_), ShowFetch) => state.walk.page.as_ref().is_some_and(|p| !p.fetch.is_empty()),
             (Some(step), CountStep) => step.count.is_some(),
             (Some(_), TurnWhose) => state.walk.people().len() > 1,
             (Some(step), AllGood | CameOff) => step.comes_home && walk::is_open(step),

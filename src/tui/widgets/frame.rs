@@ -34,6 +34,12 @@ pub fn draw(state: &State, canvas: &mut Canvas) -> Rect {
         hints(state, canvas, low);
     }
     status(state, canvas, area, last);
+    body(state, area)
+}
+
+/// What the frame leaves for a screen.
+pub fn body(state: &State, area: Rect) -> Rect {
+    let bar = bar_rows(state);
     Rect {
         x: area.x + 1,
         y: area.y + HEADER + bar,

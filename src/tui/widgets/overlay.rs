@@ -52,12 +52,37 @@ fn titled(canvas: &mut Canvas, title: &str, wide: usize, rows: usize) -> Rect {
     super::panes::below(inner, head.len())
 }
 
-fn reading(page: &Reading, canvas: &mut Canvas) {
+/// The columns of a page to read, and where its text begins.
+fn columns(page: &Reading, body: Rect) -> (usize, usize) {
     let label = page.lines.iter().map(|(l, _)| width(l)).max().unwrap_or(0).min(24);
     let text = page.lines.iter().map(|(_, t)| width(t)).max().unwrap_or(0);
     let indent = if label > 0 { label + 2 } else { 0 };
     let wide = (indent + text + 4).max(width(&page.title) + 8).clamp(30, 96);
-    let room = wide.min(usize::from(canvas.body().width)).saturating_sub(4 + indent);
+    (wide.min(usize::from(body.width)), indent)
+}
+
+/// The last line that a page to read can begin with: from there on all shows.
+pub fn last_top(page: &Reading, body: Rect) -> usize {
+    let (wide, indent) = columns(page, body);
+    let room = |aside: usize| wide.saturating_sub(4 + indent + aside);
+    let high =
+        usize::from(body.height).saturating_sub(2 + wrap(&page.title, wide.saturating_sub(4)).len() - 1);
+    let rows = |aside: usize| page.lines.iter().map(move |(_, text)| wrap(text, room(aside)).len().max(1));
+    if rows(0).sum::<usize>() <= high {
+        return 0;
+    }
+    let mut left = high;
+    let fits = rows(table::ASIDE).rev().take_while(|n| {
+        let fits = *n <= left;
+        left = left.saturating_sub(*n);
+        fits
+    });
+    page.lines.len().saturating_sub(fits.count().max(1))
+}
+
+fn reading(page: &Reading, canvas: &mut Canvas) {
+    let (wide, indent) = columns(page, canvas.body());
+    let room = wide.saturating_sub(4 + indent);
     let lines_in = |room: usize| {
         let all = page.lines.iter().skip(page.top);
         let parts = all.flat_map(|(label, text)| {

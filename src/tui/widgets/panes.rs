@@ -44,6 +44,12 @@ pub fn list(
     page
 }
 
+/// Whether a list has all the columns that it wants beside the page of its row.
+pub fn beside(area: Rect, (heads, lines): (&[&str], &[Line])) -> bool {
+    let natural = u16::try_from(table::natural(heads, lines)).unwrap_or(u16::MAX);
+    area.width >= WIDE && natural <= area.width.saturating_sub(PAGE + 3)
+}
+
 /// Splits an area for a list, and the page of its row: below a short list it begins where the list ends.
 pub fn split(canvas: &mut Canvas, area: Rect, low: u16, (heads, lines): (&[&str], &[Line])) -> (Rect, Rect) {
     let most = area.width.saturating_sub(PAGE + 3);
@@ -55,6 +61,11 @@ pub fn split(canvas: &mut Canvas, area: Rect, low: u16, (heads, lines): (&[&str]
         let right = Rect { x: area.x + left + 2, width: area.width - left - 2, ..area };
         return (Rect { width: left - 1, ..area }, right);
     }
+    stacked(area, low, (heads, lines))
+}
+
+/// Splits an area for a list, and the page of its row below it.
+pub fn stacked(area: Rect, low: u16, (heads, lines): (&[&str], &[Line])) -> (Rect, Rect) {
     let least = low.min(area.height / 2);
     let wanted = u16::try_from(table::high(heads, lines, area.width) + 1).unwrap_or(u16::MAX);
     let upper = Rect { height: (area.height - least).min(wanted), ..area };

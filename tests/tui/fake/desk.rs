@@ -60,6 +60,7 @@ pub(super) fn today(fill: Fill) -> Today {
         work_left_min: 3_915,
         sessions_left_min: Some(5_430),
         sessions_left: 14,
+        next: None,
         next_session: Some("Sat 17 Oct 09:00 to 16:30, three people".into()),
         ready: vec![
             ReadyPlace {
@@ -67,21 +68,21 @@ pub(super) fn today(fill: Fill) -> Today {
                 steps: 3,
                 minutes: 50,
                 key: "boats/mark".into(),
-                first: words(&["mark spots", "drive stakes"]),
+                first: "mark spots".into(),
             },
             ReadyPlace {
                 place: "front eaves".into(),
                 steps: 2,
                 minutes: 44,
                 key: "boats/mark".into(),
-                first: words(&["light on the ground", "hang"]),
+                first: "light on the ground".into(),
             },
             ReadyPlace {
                 place: "bench".into(),
                 steps: 5,
                 minutes: 110,
                 key: "boats/mark".into(),
-                first: words(&["test set of six arches"]),
+                first: "test set of six arches".into(),
             },
         ],
         held: vec![

@@ -135,6 +135,7 @@ pub(super) fn plan(fill: Fill) -> Plan {
         ended: None,
         lit_until: None,
         ends_late: false,
+        no_place: 0,
         next: None,
         next_session: None,
         phase: "up".into(),
@@ -173,7 +174,7 @@ pub(super) fn yard(fill: Fill) -> YardMap {
         y_mm: y * 1000,
         on_map: true,
         next: Some("icicle curtains, 4: Hang".into()),
-        next_key: None,
+        next_key: (name == "front eaves").then(|| "icicles/lit".into()),
         access: "extension ladder",
         done,
         total,
@@ -206,6 +207,10 @@ pub(super) fn yard(fill: Fill) -> YardMap {
         places,
         buildings,
         laid_out: fill == Fill::Overfull,
-        next: Some("Sat 7 Nov 2026 09:00: Main box, Hang the box".into()),
+        next: Some(ladderday::answers::view::Next {
+            key: "box/hang".into(),
+            text: "Sat 7 Nov 2026 09:00: Main box, Hang the box".into(),
+        }),
+        no_place: None,
     }
 }

@@ -13,8 +13,8 @@ use crate::tui::widgets::text::{clock, cut, minutes, part, width};
 
 /// Most columns for a person's name.
 const NAMES: usize = 12;
-/// The least columns in which a name says something.
-const LEAST: usize = 4;
+/// The least columns in which a name says something, its sign before it.
+const LEAST: usize = 7;
 /// A bar below these columns has no room for a name.
 const NARROW: usize = 7;
 
@@ -42,7 +42,8 @@ pub fn days(state: &State, page: &Plan, canvas: &mut Canvas, area: Rect) {
     let here = state.plan.session().map(|s| s.code.as_str());
     let mut bands = Vec::new();
     let mut at = 0;
-    for session in &page.sessions {
+    // What is past and had no work tells nothing.
+    for session in page.sessions.iter().filter(|s| !s.past || !s.steps.is_empty()) {
         if here == Some(session.code.as_str()) {
             at = bands.len();
         }
@@ -90,7 +91,7 @@ pub fn days(state: &State, page: &Plan, canvas: &mut Canvas, area: Rect) {
     if let Some(step) = marked {
         why(step, canvas, lower);
     } else if let Some(session) = state.plan.session() {
-        canvas.heading(lower, 0, &format!("{}  {}", session.code, session.day));
+        canvas.heading(lower, 0, &session.day);
         canvas.text(lower, 0, 1, "No step stands in this session. m moves it, w says who comes.", Role::Text);
     }
 }
@@ -236,7 +237,9 @@ impl Bar<'_> {
         let place = self.steps.first().map_or("", |s| s.place.as_str());
         match spent.len() {
             0 | 1 => longest.to_owned(),
-            _ if here.is_none() && self.steps.iter().all(|s| s.place == place) => place.to_owned(),
+            many if here.is_none() && self.steps.iter().all(|s| s.place == place) => {
+                format!("{place}, {many}")
+            }
             many => format!("{} +{}", here.unwrap_or(longest), many - 1),
         }
     }
@@ -251,6 +254,14 @@ impl Bar<'_> {
 
     fn fill(&self) -> &'static str {
         KINDS.iter().find(|(kind, ..)| *kind == self.kind()).map_or(" ", |(.., fill)| fill)
+    }
+
+    /// What is done in a column: its kind and the sign that fills it.
+    fn at(&self, col: usize, column: &dyn Fn(i64) -> usize) -> (WorkKind, &'static str) {
+        let here =
+            |s: &&&PlanStep| column(s.from_min) <= col && col < column(s.to_min).max(column(s.from_min) + 1);
+        let kind = self.steps.iter().find(here).map_or_else(|| self.kind(), |s| s.kind);
+        (kind, KINDS.iter().find(|(k, ..)| *k == kind).map_or(" ", |(.., fill)| fill))
     }
 
     /// The state shows by a sign, never by a tint alone.
@@ -336,7 +347,12 @@ fn person(
         let text = cut(&format!("{}{kind}{name}", bar.sign()), room);
         let (inside, beside) = part(&text, to - from);
         let wide = canvas.text(area, from, 0, &inside, role);
-        canvas.text(area, from + wide, 0, &bar.fill().repeat((to - from).saturating_sub(wide)), role);
+        // Behind its name each column shows what is done in its minutes.
+        for col in from + wide..to {
+            let (kind, fill) = bar.at(col, &at);
+            let role = if bar.has(marked) { role } else { Role::Work(kind) };
+            canvas.text(area, col, 0, fill, role);
+        }
         canvas.text(area, to, 0, &beside, Role::Text);
     }
 }
@@ -344,8 +360,12 @@ fn person(
 fn why(step: &PlanStep, canvas: &mut Canvas, area: Rect) {
     let span = format!("{} to {}", clock(step.from_min), clock(step.to_min));
     let who = step.people.join(", ");
-    let known = [&step.prop, &step.title, &step.place, &span, &who].into_iter().filter(|t| !t.is_empty());
+    let what = if step.prop.is_empty() { step.deed.clone() } else { format!("{}: {}", step.prop, step.deed) };
+    let known = [&what, &step.place, &span, &who].into_iter().filter(|t| !t.is_empty());
     let mut row = canvas.headed(area, 0, &known.cloned().collect::<Vec<_>>().join(", "));
+    if !step.title.eq_ignore_ascii_case(&step.deed) {
+        row += canvas.wrapped(area, row, &step.title, Role::Text);
+    }
     if step.late {
         row += canvas.labelled(area, row, "late", "it ends after the rehearsal begins");
     }

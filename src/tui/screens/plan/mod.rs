@@ -164,7 +164,7 @@ pub fn finds(state: &State) -> Vec<(String, String)> {
         .plan
         .steps()
         .map(|(session, step)| {
-            (format!("{}  {}", step.title, step.prop), format!("{}  {}", session.day, step.place))
+            (format!("{}: {}", step.prop, step.deed), format!("{}  {}", session.day, step.place))
         })
         .collect()
 }

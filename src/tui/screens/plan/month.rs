@@ -18,8 +18,11 @@ const BELOW: u16 = 4;
 /// Draws the weeks from the first session to the last.
 pub fn month(state: &State, page: &Plan, canvas: &mut Canvas, area: Rect) {
     let day = |s: &PlanSession| s.date.parse::<NaiveDate>().ok();
+    // Weeks that are past and had no work are left out, unless the mark stands there.
+    let marked = state.plan.session().map(|s| &s.code);
+    let tells = |s: &&PlanSession| !s.past || !s.steps.is_empty() || marked == Some(&s.code);
     let days: Vec<(NaiveDate, &PlanSession)> =
-        page.sessions.iter().filter_map(|s| Some((day(s)?, s))).collect();
+        page.sessions.iter().filter(tells).filter_map(|s| Some((day(s)?, s))).collect();
     let (Some(first), Some(last)) = (days.iter().map(|d| d.0).min(), days.iter().map(|d| d.0).max()) else {
         return;
     };

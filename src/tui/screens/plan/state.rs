@@ -38,16 +38,19 @@ pub struct PlanState {
 }
 
 impl PlanState {
-    /// Takes in a plan; the mark stays on its step, or goes to the first one that is not past, as a mark that was there
-    /// before does.
+    fn is_next(&self, key: &str) -> bool {
+        self.page.as_ref().and_then(|p| p.next.as_ref()).is_some_and(|n| n.key == key)
+    }
+
+    /// Takes in a plan; the mark stays on its step, or goes to what is next, as a mark that was there before does.
     pub fn set(&mut self, page: Plan) {
-        let first = self.steps().position(|(session, _)| !session.past) == Some(self.at);
+        let first = self.step().is_none_or(|(_, s)| self.is_next(&s.key));
         let before = self.step().filter(|_| !first).map(|(_, s)| s.key.clone());
         self.page = Some(page);
-        let found = match before {
-            Some(key) => self.steps().position(|(_, s)| s.key == key),
-            None => self.steps().position(|(session, _)| !session.past),
-        };
+        let at = |key: &str| self.steps().position(|(_, s)| s.key == key);
+        let next = || self.steps().position(|(_, s)| self.is_next(&s.key));
+        let ahead = || self.steps().position(|(session, _)| !session.past);
+        let found = before.as_ref().map_or_else(|| next().or_else(ahead), |key| at(key));
         self.at = found.unwrap_or(self.at).min(self.steps().count().saturating_sub(1));
     }
 
@@ -63,7 +66,7 @@ impl PlanState {
         (self.part, self.row, self.bare) = (Part::Days, 0, None);
         match aim {
             Aim::Unplaced => self.part = Part::Unplaced,
-            Aim::Step(key) => {
+            Aim::Step(key, _) => {
                 let at = self.steps().position(|(_, s)| s.key == *key);
                 self.at = at.unwrap_or(self.at);
             }

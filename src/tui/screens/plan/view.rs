@@ -9,7 +9,7 @@ use crate::domain::Phase;
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::table::{self, Cell, Line};
-use crate::tui::widgets::text::{width, wrap};
+use crate::tui::widgets::text::{counted, width, wrap};
 use crate::tui::widgets::{Canvas, panes};
 
 /// The phase as a heading: "change" alone would read like a deed.
@@ -61,6 +61,12 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     };
     if page.ended.is_some() || page.phase == Phase::Tonight.as_str() {
         // No end is planned where nothing is.
+    } else if page.no_place > 0 && !matches!(page.lit_until, Some((_, true))) {
+        // What has no place is not done at that end.
+        let used = canvas.chip(area, 0, 1, Tint::Stop, "stop") + 1;
+        let many = counted(page.no_place, "step has", "steps have");
+        let text = format!("{many} no place (Tab); what has one ends {finish}{was}");
+        canvas.text(area, used, 1, &text, Role::Strong);
     } else if page.ends_late {
         let used = canvas.chip(area, 0, 1, Tint::Stop, "late") + 1;
         canvas.text(area, used, 1, &ends, Role::Strong);
@@ -75,7 +81,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     }
     if let Some(next) = &page.next {
         let used = canvas.chip(area, 0, 2, Tint::Doing, "next") + 1;
-        canvas.text(area, used, 2, next, Role::Strong);
+        canvas.text(area, used, 2, &next.text, Role::Strong);
     }
     let body = panes::below(area, 2 + usize::from(page.next.is_some()));
     match state.plan.part {
@@ -94,6 +100,9 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
                     "No session is for this. The next one told is {next}; p shows the phase that it is for, n adds \
                      one here: a date, from, to, who comes."
                 ),
+                _ if page.lights_on.is_none() => "No date of lights on is told yet, so nothing is planned. n on 1 Today \
+                      asks for it."
+                    .to_owned(),
                 _ => "No session to come is told, so there is order and hours, no dates: 2 Walk shows the order. n adds a \
                       session: a date, from, to, who comes."
                     .to_owned(),
@@ -156,7 +165,12 @@ fn sentences(page: &Plan) -> Vec<(String, Role)> {
         Role::Strong,
     )];
     for goal in &page.goals {
-        out.push((format!("  {}: {}, best possible {}", goal.name, goal.value, goal.bound), Role::Text));
+        let best = if goal.value == goal.bound {
+            "that is the best".to_owned()
+        } else {
+            format!("at best {}", goal.bound)
+        };
+        out.push((format!("  {}: {}, {best}", goal.name, goal.value), Role::Text));
     }
     out.push((
         format!("  moved ladders {}, changes of place {}", page.ladder_moves, page.place_moves),

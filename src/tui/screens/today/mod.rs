@@ -7,10 +7,10 @@ pub mod state;
 pub mod view;
 
 pub use flow::{Flow, after_deed, answer, ask_files, ask_prop, asks_prop, line_refused, paste_lines};
-pub use state::TodayState;
+pub use state::{Marked, TodayState};
 
 use super::{no_use, walk};
-use crate::answers::view::{Aim, ScreenId};
+use crate::answers::view::{Aim, Alarm, ScreenId};
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::listing::moved;
@@ -26,44 +26,55 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
     if action == Action::NewSeason {
         return flow::ask_date(state);
     }
-    let Some(page) = &state.today.page else { return Vec::new() };
     match action {
-        Action::OpenRow => {
-            let at = state.today.at;
-            let alarms = page.alarms.len();
-            if let Some(alarm) = page.alarms.get(at) {
-                let (screen, aim, remedy) = (alarm.screen, alarm.aim.clone(), alarm.remedy.clone());
-                let effects = match aim {
-                    Aim::Step(key) if screen == ScreenId::Walk => walk::go_to_step(state, key),
-                    Aim::Apart(list) => return flow::ask_which(state, list),
-                    Aim::Phase(phase) => {
-                        walk::show_phase(state, Some(phase));
-                        go(state, screen)
-                    }
-                    aim => {
-                        state.aim = Some(aim);
-                        go(state, screen)
-                    }
-                };
-                state.say(remedy);
-                return effects;
+        Action::OpenRow => match state.today.line() {
+            Some(Marked::Next(next)) => {
+                let key = next.key.clone();
+                walk::go_to_step(state, key, None)
             }
-            if let Some(place) = at.checked_sub(alarms).and_then(|n| page.ready.get(n)) {
+            Some(Marked::Ready(place)) => {
                 let key = place.key.clone();
-                return walk::go_to_step(state, key);
+                walk::go_to_step(state, key, None)
             }
-            if state.frame.empty {
-                return flow::ask_date(state);
+            Some(Marked::Alarm(alarm)) => {
+                let alarm = alarm.clone();
+                open_alarm(state, alarm)
             }
-            state.refuse("Nothing is in the way and nothing is ready; 2 shows the checklist")
-        }
+            None if state.frame.empty => flow::ask_date(state),
+            None => state.refuse("Nothing is in the way and nothing is ready; 2 shows the checklist"),
+        },
         Action::NextSection => {
-            let alarms = page.alarms.len();
-            let ready = !page.ready.is_empty();
-            state.today.at = if state.today.at < alarms && ready { alarms } else { 0 };
+            let Some(page) = &state.today.page else { return Vec::new() };
+            let first = usize::from(page.next.is_some());
+            let ready = first + page.alarms.len();
+            state.today.at = if state.today.at < ready && !page.ready.is_empty() { ready } else { 0 };
             Vec::new()
         }
         Action::PrevSection => update(state, Action::NextSection),
         _ => no_use(state, action),
     }
+}
+
+/// Goes to the very thing that stands in the way, and says its remedy.
+fn open_alarm(state: &mut State, alarm: Alarm) -> Vec<Effect> {
+    let screen = alarm.screen;
+    let effects = match alarm.aim {
+        Aim::Step(key, phase) if screen == ScreenId::Walk => {
+            let effects = walk::go_to_step(state, key, phase);
+            state.visit = phase.is_some();
+            effects
+        }
+        Aim::Apart(list) => return flow::ask_which(state, list),
+        Aim::Phase(phase) => {
+            walk::show_phase(state, Some(phase));
+            state.visit = true;
+            go(state, screen)
+        }
+        aim => {
+            state.aim = Some(aim);
+            go(state, screen)
+        }
+    };
+    state.say(alarm.remedy);
+    effects
 }

@@ -18,7 +18,11 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.today.page else { return };
     let row = head(page, state.lines, canvas, area);
     let body = panes::below(area, row);
-    let rows = lines(state, page, usize::from(area.width).saturating_sub(BESIDE));
+    let room = usize::from(area.width).saturating_sub(BESIDE);
+    // Where all rows have room whole, none is cut.
+    let whole = lines(state, page, room, true);
+    let fits = table::high(&HEADS, &whole, body.width) + notes_short(page).len() <= usize::from(body.height);
+    let rows = if fits { whole } else { lines(state, page, room, false) };
     // All notes where the list leaves them room, else the first of each kind.
     let all: Vec<String> = notes(page).iter().flat_map(|text| wrap(text, usize::from(area.width))).collect();
     let free = usize::from(body.height).saturating_sub(table::high(&HEADS, &rows, body.width));
@@ -154,29 +158,36 @@ const BESIDE: usize = 13;
 /// The columns have no heads.
 const HEADS: [&str; 3] = [""; 3];
 
-/// What is in the way and what is ready; of the marked row all is read, in lines of `room` columns.
-fn lines(state: &State, page: &Today, room: usize) -> Vec<Line> {
+/// What is next, in the way and ready, in lines of `room` columns; read whole of the marked row, or of `all`.
+fn lines(state: &State, page: &Today, room: usize, all: bool) -> Vec<Line> {
     let mut lines = Vec::new();
-    if page.alarms.is_empty() {
-        lines.push(Line::Group(match page.not_told.len() {
-            0 => "Nothing is in the way".to_owned(),
-            n => format!(
-                "Nothing known is in the way; {} not told",
-                counted(n, "kind of thing is", "kinds of things are")
-            ),
-        }));
-    } else {
-        lines.push(Line::Group(format!("In the way: {}; Enter goes to the remedy", page.alarms.len())));
+    let mut at = 0;
+    if let Some(next) = &page.next {
+        let (what, rest) = table::whole(&next.text, all || state.today.at == 0, room);
+        let chip = Cell::Chip(Tint::Doing, "next".to_owned());
+        lines.push(Line::Row(0, vec![chip, what.into(), Cell::from("")]));
+        lines.extend(rest);
+        at = 1;
     }
-    for (at, alarm) in page.alarms.iter().enumerate() {
+    let stands = page.alarms.iter().filter(|a| a.level != Level::Note).count();
+    lines.push(Line::Group(match (stands, page.not_told.len()) {
+        (0, 0) => "Nothing is in the way".to_owned(),
+        (0, n) => format!(
+            "Nothing known is in the way; {} not told",
+            counted(n, "kind of thing is", "kinds of things are")
+        ),
+        (n, _) => format!("In the way: {n}; Enter goes to the remedy"),
+    }));
+    for alarm in &page.alarms {
         let (tint, word) = level(alarm.level);
         let marked = at == state.today.at;
-        let (what, rest) = table::whole(&alarm.what, marked, room);
+        let (what, rest) = table::whole(&alarm.what, marked || all, room);
         lines.push(Line::Row(at, vec![Cell::Chip(tint, word.to_owned()), what.into(), Cell::from("")]));
         lines.extend(rest);
         if marked {
             lines.push(Line::More(format!("→ {}: {}", alarm.screen.name(), alarm.remedy)));
         }
+        at += 1;
     }
     let ready: usize = page.ready.iter().map(|r| r.steps).sum();
     lines.push(Line::Group(if page.last_show.is_some() {
@@ -188,15 +199,15 @@ fn lines(state: &State, page: &Today, room: usize) -> Vec<Line> {
     } else {
         format!("Ready now: {}; Enter walks them", counted(ready, "step", "steps"))
     }));
-    for (at, place) in page.ready.iter().enumerate() {
-        let what = format!("{}: {}", place.place, place.first.join(", "));
+    for place in &page.ready {
         let much = format!("{}, {}", counted(place.steps, "step", "steps"), minutes(place.minutes));
         let chip = Cell::Chip(Tint::Open, "ready".to_owned());
-        let at = page.alarms.len() + at;
-        let (what, rest) =
-            table::whole(&what, at == state.today.at, room.saturating_sub(width(&much) + table::ASIDE));
+        let what = format!("{}: {}", place.place, place.first);
+        let beside = room.saturating_sub(width(&much) + table::ASIDE);
+        let (what, rest) = table::whole(&what, at == state.today.at || all, beside);
         lines.push(Line::Row(at, vec![chip, what.into(), Cell::Right(much)]));
         lines.extend(rest);
+        at += 1;
     }
     lines
 }

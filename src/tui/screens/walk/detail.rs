@@ -3,15 +3,17 @@
 use ratatui::layout::Rect;
 
 use super::view::tint;
-use crate::answers::view::WalkStep;
+use crate::answers::view::{StepState, WalkStep};
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
+use crate::tui::widgets::canvas::mark as sign;
 use crate::tui::widgets::text::minutes;
 use crate::tui::widgets::{Canvas, big, panes};
 
 /// What must be known at a glance: below the list.
 pub fn short(step: &WalkStep, canvas: &mut Canvas, area: Rect) {
-    let used = canvas.headed(area, 0, &format!("▶ {}", prop_and_place(step)));
+    let mark = if super::is_open(step) { "▶" } else { sign(tint(step.state)) };
+    let used = canvas.headed(area, 0, &format!("{mark} {}", named(step)));
     let inner = panes::below(area, used);
     let mut row = canvas.wrapped(inner, 0, &step.title, Role::Strong);
     if let Some(why) = &step.why {
@@ -35,7 +37,7 @@ pub fn short(step: &WalkStep, canvas: &mut Canvas, area: Rect) {
 
 /// All about the step: beside the list.
 pub fn page(state: &State, step: &WalkStep, canvas: &mut Canvas, area: Rect) {
-    let mut row = canvas.headed(area, 0, &prop_and_place(step));
+    let mut row = canvas.headed(area, 0, &named(step));
     let high = usize::from(area.height);
     if let Some(lines) = big::lines(&step.deed, usize::from(area.width), 3).filter(|_| !state.lines)
         && high >= lines.len() * big::HIGH + 16
@@ -97,7 +99,10 @@ fn rest(state: &State, step: &WalkStep, canvas: &mut Canvas, area: Rect, row: us
     }
     if let Some(next) = state.walk.next_open(std::slice::from_ref(&step.key)) {
         let used = canvas.text(area, 0, last, "next  ", Role::Strong);
-        canvas.text(area, used, last, &format!("{}: {}", next.deed, prop_and_place(next)), Role::Text);
+        // Where to go comes first: it is never what is cut.
+        let whole = next.prop.is_empty() || next.prop == next.place;
+        let what = if whole { next.deed.clone() } else { format!("{}, {}", next.prop, next.deed) };
+        canvas.text(area, used, last, &format!("{}: {what}", next.place), Role::Text);
     }
 }
 
@@ -170,9 +175,18 @@ fn facts(step: &WalkStep) -> Vec<(&'static str, String)> {
     if !step.people.is_empty() {
         out.push(("who", step.people.join(", ")));
     }
-    let slack = if step.critical { ", no slack: a delay here moves the end" } else { "" };
-    out.push(("light", format!("{}{slack}", step.light)));
+    if step.critical {
+        out.push(("▲ no slack", "a delay here moves the end".to_owned()));
+    }
+    out.push(("light", step.light.to_owned()));
     out
+}
+
+/// The same, with the word of a state that is not open.
+fn named(step: &WalkStep) -> String {
+    let state =
+        if step.state == StepState::Open { String::new() } else { format!("{}: ", step.state.word()) };
+    format!("{state}{}", prop_and_place(step))
 }
 
 /// "boat cut-outs, 8, path left"; the place alone where a step belongs to no prop.

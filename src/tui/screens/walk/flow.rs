@@ -1,7 +1,7 @@
 //! What Walk asks for, and what an answer does.
 
 use super::{WalkState, tick, with_step};
-use crate::answers::view::{PauseRow, WalkStep};
+use crate::answers::view::{PauseRow, ScreenId, WalkStep};
 use crate::answers::words::some;
 use crate::app::{Ask, Difference};
 use crate::domain::{LookKind, Phase, TickKind};
@@ -109,6 +109,7 @@ pub const PHASES: [(Phase, &str, &str); 5] = [
 
 /// Walk, Yard and Plan show a phase from now on; nothing takes the one of the day.
 pub fn show_phase(state: &mut State, phase: Option<Phase>) {
+    state.visit = false;
     if state.phase == phase {
         return;
     }
@@ -117,6 +118,14 @@ pub fn show_phase(state: &mut State, phase: Option<Phase>) {
     state.walk = WalkState { big: state.walk.big, whose, ..WalkState::default() };
     state.yard.page = None;
     state.plan.page = None;
+}
+
+/// What a row of Today led to is left with Walk: a digit shows the phase of the day again, as the digit of Walk does
+/// there for one that was chosen.
+pub fn end_visit(state: &mut State, to: ScreenId) {
+    if state.visit || (state.screen == ScreenId::Walk && to == ScreenId::Walk) {
+        show_phase(state, None);
+    }
 }
 
 /// Takes an answer to what Walk asked.
@@ -315,6 +324,7 @@ fn count_answer(state: &mut State, key: String, of: i64, answer: Answer) -> Vec<
     let digits: String = text.chars().take_while(char::is_ascii_digit).collect();
     let why = text.get(digits.len()..).map(str::trim).filter(|w| !w.is_empty()).map(str::to_owned);
     match digits.parse::<i64>() {
+        Ok(0) if of == 1 => state.say("Nothing ticked"),
         Ok(n) if n <= of => {
             let kind = if n == of { TickKind::Done } else { TickKind::Count };
             let count = Some(n);

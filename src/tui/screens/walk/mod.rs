@@ -7,7 +7,7 @@ pub mod flow;
 pub mod state;
 pub mod view;
 
-pub use flow::{Flow, PHASES, answer, choose_phase, show_phase};
+pub use flow::{Flow, PHASES, answer, choose_phase, end_visit, show_phase};
 use state::Pending;
 pub use state::{WalkState, is_open};
 
@@ -24,6 +24,9 @@ use crate::tui::update::go;
 
 /// An action on Walk.
 pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
+    if action != Action::DoStep {
+        state.walk.insisted = None;
+    }
     let count = state.walk.steps().count();
     if let Some(at) = moved(state.walk.at, count, action) {
         (state.walk.at, state.walk.touched) = (at, true);
@@ -37,12 +40,7 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
         Action::ChoosePhase => choose_phase(state),
         Action::UndoStep => vec![Effect::Perform(Ask::Undo)],
         Action::TurnWhose => turn_whose(state),
-        Action::ShowFetch => {
-            if !show_fetch(state) {
-                state.refuse("Nothing needs to be brought for this session");
-            }
-            Vec::new()
-        }
+        Action::ShowFetch => show_fetch(state),
         Action::AddForecast if tonight(state) => {
             let takes = "rain, snow, ice, gust 25 mph, low 31F; or: dry, thawed";
             state.open(Prompt::ask("Forecast for tonight", takes, Any::Walk(Flow::Forecast)))
@@ -70,7 +68,7 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
     }
 }
 
-fn tonight(state: &State) -> bool {
+pub(super) fn tonight(state: &State) -> bool {
     state.walk.page.as_ref().is_some_and(|p| p.phase == Phase::Tonight.as_str())
 }
 
@@ -88,6 +86,13 @@ fn on_step(state: &mut State, action: Action, step: &WalkStep) -> Vec<Effect> {
             let at = next.and_then(|key| state.walk.steps().position(|s| s.key == key));
             state.walk.at = at.unwrap_or(state.walk.at);
             Vec::new()
+        }
+        Action::DoStep
+            if is_open(step) && step.early.is_some() && state.walk.insisted != Some(key.clone()) =>
+        {
+            let why = step.early.clone().unwrap_or_default();
+            state.walk.insisted = Some(key);
+            state.refuse(format!("Too early, {why}. Enter once more ticks it all the same"))
         }
         Action::DoStep => deed(state, step, tick(&key, TickKind::Done, None)),
         Action::AloneStep if is_open(step) => {
@@ -111,7 +116,13 @@ fn on_step(state: &mut State, action: Action, step: &WalkStep) -> Vec<Effect> {
                 let takes = "a number, then why the rest waits if you like: 6 two stakes bent";
                 state.open(Prompt::ask(title, takes, Any::Walk(Flow::Count { key, of })))
             } else {
-                state.refuse("This step is one piece; Enter ticks it")
+                // A number that is typed next goes in here, and to no other screen.
+                let title = format!("{}: this is one piece; is it done?", step.title);
+                state.open(Prompt::ask(
+                    title,
+                    "1 ticks it, nothing leaves it",
+                    Any::Walk(Flow::Count { key, of: 1 }),
+                ))
             }
         }
         Action::HoldStep if step.state == StepState::Done => refuse_as_is(state, step),
@@ -170,53 +181,34 @@ fn on_step(state: &mut State, action: Action, step: &WalkStep) -> Vec<Effect> {
     }
 }
 
-/// Goes to a step, in the session where it stands.
-pub fn go_to_step(state: &mut State, key: String) -> Vec<Effect> {
+/// Goes to a step, in the list of a phase and the session where it stands; nothing is the phase of the day.
+pub fn go_to_step(state: &mut State, key: String, phase: Option<Phase>) -> Vec<Effect> {
+    show_phase(state, phase);
     state.walk.aim(key);
     state.outdate_page(ScreenId::Walk);
     go(state, ScreenId::Walk)
 }
 
-/// The screen is in sight: before a session's first tick it shows what to bring.
+/// The screen is in sight: long pauses are asked about, unless one came for a step.
 pub fn shown(state: &mut State) {
-    if let Some(name) = state.walk.place_wanted.take() {
-        let first = state.walk.steps().position(|s| s.place == name && is_open(s));
-        match first.or_else(|| state.walk.steps().position(|s| s.place == name)) {
-            Some(at) => (state.walk.at, state.walk.touched) = (at, true),
-            None => {
-                state.refuse(format!("No step at {name} in this session; [ and ] show the others"));
-            }
-        }
+    if std::mem::take(&mut state.walk.led) {
+        return;
     }
     let pauses = state.walk.page.as_ref().map(|p| p.pauses.clone()).unwrap_or_default();
-    let mut asked = false;
     for pause in pauses.into_iter().rev() {
         // Once each: whoever skipped it is not asked again.
         if state.walk.asked.insert((pause.key.clone(), pause.ticked_ms)) {
             flow::ask_pause(state, pause);
-            asked = true;
         }
-    }
-    if asked {
-        return;
-    }
-    let Some(page) = &state.walk.page else { return };
-    let begun = page.places.iter().any(|p| p.steps.iter().any(|s| s.state == StepState::Done));
-    if !begun && !state.walk.fetched.contains(&page.session) {
-        show_fetch(state);
     }
 }
 
-fn show_fetch(state: &mut State) -> bool {
-    let Some(page) = &state.walk.page else { return false };
-    state.walk.fetched.insert(page.session.clone());
-    if page.fetch.is_empty() {
-        return false;
-    }
+fn show_fetch(state: &mut State) -> Vec<Effect> {
+    let page = state.walk.page.as_ref().filter(|p| !p.fetch.is_empty());
+    let Some(page) = page else { return state.refuse("Nothing needs to be brought for this session") };
     let lines = page.fetch.iter().map(|f| (f.what.to_owned(), fetch_words(&f.name, &f.from))).collect();
     let title = format!("Bring for {}", page.session);
-    state.popups.push(Popup::read(title, lines));
-    true
+    state.open(Popup::read(title, lines))
 }
 
 fn fetch_words(name: &str, from: &str) -> String {
@@ -297,7 +289,12 @@ fn turn_whose(state: &mut State) -> Vec<Effect> {
 
 fn tick_place(state: &mut State) -> Vec<Effect> {
     let Some((_, visit)) = state.walk.visit() else { return Vec::new() };
-    let keys: Vec<String> = visit.steps.iter().filter(|s| is_open(s)).map(|s| s.key.clone()).collect();
+    let open = || visit.steps.iter().filter(|s| is_open(s));
+    let keys: Vec<String> = open().filter(|s| s.early.is_none()).map(|s| s.key.clone()).collect();
+    if let (true, Some(early)) = (keys.is_empty(), open().find_map(|s| s.early.as_ref())) {
+        let why = format!("Too early here, {early}; Enter on each step ticks it all the same");
+        return state.refuse(why);
+    }
     if keys.is_empty() {
         return state.refuse("No step is open at this place");
     }
@@ -327,10 +324,9 @@ fn move_session(state: &mut State, on: bool) -> Vec<Effect> {
     let Some(page) = &state.walk.page else { return Vec::new() };
     let to = if on { Some(page.session_at + 1) } else { page.session_at.checked_sub(1) };
     if let Some(to) = to.filter(|to| *to < page.sessions.len()) {
-        let fetched = std::mem::take(&mut state.walk.fetched);
         let (big, ticked) = (state.walk.big, std::mem::take(&mut state.walk.ticked));
         let whose = state.walk.whose.take();
-        state.walk = WalkState { session: Some(to), big, ticked, fetched, whose, ..WalkState::default() };
+        state.walk = WalkState { session: Some(to), big, ticked, whose, ..WalkState::default() };
         vec![Effect::Load(state.screen)]
     } else {
         state.refuse(if on { "This is the last session" } else { "This is the first session" })

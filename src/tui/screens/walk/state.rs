@@ -20,12 +20,12 @@ pub struct WalkState {
     pub want: Option<String>,
     /// The step to go to, whatever session it stands in.
     pub aim: Option<String>,
-    /// The place to go to once the page is there.
-    pub place_wanted: Option<String>,
+    /// Walk was entered for one step: nothing opens over it.
+    pub led: bool,
+    /// The step that it was too early for when it was to be ticked: once more ticks it.
+    pub insisted: Option<String>,
     /// One step in big letters instead of the list.
     pub big: bool,
-    /// Sessions whose fetch list was shown.
-    pub fetched: BTreeSet<String>,
     /// Ticks whose long pause was asked about, by step and time.
     pub asked: BTreeSet<(String, i64)>,
     /// Keys of the steps ticked, latest last.
@@ -59,6 +59,7 @@ impl WalkState {
     pub fn set(&mut self, page: Walk) {
         let before = self.step().filter(|_| self.touched).map(|s| s.key.clone());
         let aimed = self.aim.take();
+        self.led = aimed.is_some();
         if aimed.is_some() {
             self.session = Some(page.session_at);
             if let Some(whose) = &self.whose
@@ -87,8 +88,10 @@ impl WalkState {
         let (came, went) = (new.difference(old).count(), old.difference(new).count());
         match (came, went) {
             (0, 0) if was == is => None,
-            (0, 0) => Some("The plan is better now: the same steps here, in another order".to_owned()),
-            _ => Some(format!("The plan is better now: {came} steps came into this list, {went} left it")),
+            (0, 0) => Some("Planned again: the same steps here, in another order".to_owned()),
+            (came, 0) => Some(format!("Planned again: {came} more at the end of this list")),
+            (0, went) => Some(format!("Planned again: {went} went to another session")),
+            _ => Some(format!("Planned again: {came} came into this list, {went} left it")),
         }
     }
 
@@ -102,7 +105,10 @@ impl WalkState {
             }
             Some(at) => at,
             None if self.touched => self.at.min(self.steps().count().saturating_sub(1)),
-            None => self.steps().position(is_open).unwrap_or(0),
+            None => {
+                let ready = self.steps().position(|s| is_open(s) && s.ready);
+                ready.or_else(|| self.steps().position(is_open)).unwrap_or(0)
+            }
         };
     }
 
@@ -178,10 +184,14 @@ impl WalkState {
         self.visits().into_iter().enumerate().rfind(|(_, v)| v.first <= self.at)
     }
 
-    /// The next open step after the marked one, else the first open one before; never one of `done`.
+    /// The next step after the marked one that can be done, else the first one before; where none can, the next open
+    /// one. Never one of `done`, which what waits for them alone needs wait for no more.
     pub fn next_open(&self, done: &[String]) -> Option<&WalkStep> {
         let open = |s: &&WalkStep| is_open(s) && !done.contains(&s.key);
-        self.steps().skip(self.at + 1).find(open).or_else(|| self.steps().take(self.at).find(open))
+        let freed = |s: &WalkStep| !s.after.is_empty() && s.after.iter().all(|k| done.contains(k));
+        let ready = |s: &&WalkStep| open(s) && (s.ready || freed(s));
+        let turned = || self.steps().skip(self.at + 1).chain(self.steps().take(self.at));
+        turned().find(ready).or_else(|| turned().find(open))
     }
 }
 

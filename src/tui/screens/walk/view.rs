@@ -8,12 +8,12 @@ use crate::tui::look::{Role, Tint};
 use crate::tui::screens::plan::view::phase_head;
 use crate::tui::state::State;
 use crate::tui::widgets::table::{self, Cell, Line};
-use crate::tui::widgets::text::{minutes, width};
+use crate::tui::widgets::text::{counted, minutes, width};
 use crate::tui::widgets::{Canvas, panes};
 
-/// Rows of the step below the list, and those that it would have on a wide screen.
+/// Rows of the step below the list, on a narrow screen and on a wide one.
 const BELOW: u16 = 7;
-const PAGE: u16 = 20;
+const PAGE: u16 = 16;
 /// A deed of so many letters is never cut while names have room to give.
 const SHORT: usize = 16;
 /// No deed of a prop has more letters.
@@ -25,7 +25,12 @@ const HEADS: [&str; 8] = [""; 8];
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.walk.page else { return };
     progress(state, page, canvas, area);
-    let body = panes::below(area, 2);
+    let begun = page.places.iter().any(|p| p.steps.iter().any(|s| s.state == StepState::Done));
+    let bring = !page.fetch.is_empty() && !begun && !state.walk.big;
+    if bring {
+        canvas.text(area, 0, 2, &to_bring(page), Role::Text);
+    }
+    let body = panes::below(area, 2 + usize::from(bring));
     let Some(step) = state.walk.step() else {
         let hint =
             page.empty_hint.as_deref().unwrap_or("Nothing to walk in this session. ] shows the next one.");
@@ -37,16 +42,35 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         return;
     }
     let lines = lines(state);
-    let wide = body.width >= panes::WIDE;
-    // Beside the list the page of a step has room for all of it; below only for what must be known at a glance.
-    let low = if wide { PAGE } else { BELOW };
-    let (upper, beside) = panes::split(canvas, body, low, (&HEADS, &lines));
+    // The list has what it wants; the page of the step stands beside it where both have room, else below.
+    let beside = panes::beside(body, (&HEADS, &lines));
+    let tall = body.width >= panes::WIDE;
+    let (upper, lower) = match (tall, beside) {
+        (true, false) => panes::stacked(body, PAGE, (&HEADS, &lines)),
+        _ => panes::split(canvas, body, BELOW, (&HEADS, &lines)),
+    };
     table::draw(canvas, upper, &HEADS, &lines, Some(state.walk.at));
-    if wide {
-        detail::page(state, step, canvas, beside);
+    if tall {
+        detail::page(state, step, canvas, lower);
     } else {
-        detail::short(step, canvas, beside);
+        detail::short(step, canvas, lower);
     }
+}
+
+/// "Bring 46: 2 ladders, 7 totes, 37 other things; g lists them", until something is ticked.
+fn to_bring(page: &Walk) -> String {
+    let many = |what: &str| page.fetch.iter().filter(|f| f.what == what).count();
+    let (ladders, tools, totes) = (many("ladder"), many("tool"), many("tote"));
+    let others = page.fetch.len() - ladders - tools - totes;
+    let named = [
+        (ladders, "ladder", "ladders"),
+        (tools, "tool", "tools"),
+        (totes, "tote", "totes"),
+        (others, "other thing", "other things"),
+    ];
+    let said: Vec<String> =
+        named.into_iter().filter(|(n, ..)| *n > 0).map(|(n, one, more)| counted(n, one, more)).collect();
+    format!("Bring {}; g lists them", said.join(", "))
 }
 
 fn progress(state: &State, page: &Walk, canvas: &mut Canvas, area: Rect) {
@@ -89,7 +113,7 @@ fn lines(state: &State) -> Vec<Line> {
     let visits = state.walk.visits();
     let steps = state.walk.steps().count();
     // Where places change after a step or two, as with several people, the place stands in its row.
-    let headed = visits.len() * 5 <= steps.max(3) * 2;
+    let headed = visits.len() * 3 <= steps.max(3);
     let crowd = state.walk.shown_whose().is_none() && state.walk.people().len() > 1;
     let mut lines = Vec::new();
     for visit in &visits {
@@ -100,14 +124,15 @@ fn lines(state: &State) -> Vec<Line> {
             lines.push(Line::Group(format!("{}  {done} of {}{left}", visit.place, visit.steps.len())));
         }
         for (n, step) in visit.steps.iter().enumerate() {
-            lines.push(Line::Row(visit.first + n, row(step, headed, crowd)));
+            let word = if state.lines && step.state != StepState::Open { step.state.word() } else { "" };
+            lines.push(Line::Row(visit.first + n, row(step, word, headed, crowd)));
         }
     }
     lines
 }
 
-fn row(step: &WalkStep, headed: bool, crowd: bool) -> Vec<Cell> {
-    let word = if step.state == StepState::Open { "" } else { step.state.word() };
+/// One step; its state is a mark of one cell, whose word stands with all about it.
+fn row(step: &WalkStep, word: &str, headed: bool, crowd: bool) -> Vec<Cell> {
     // How many of it are done stands with the deed, apart from the minutes.
     let deed = match step.count {
         Some((done, of)) if step.state != StepState::Done => format!("{done}/{of} {}", step.deed),
@@ -120,7 +145,7 @@ fn row(step: &WalkStep, headed: bool, crowd: bool) -> Vec<Cell> {
     vec![
         Cell::Chip(tint(step.state), word.to_owned()),
         Cell::word(step.from.clone().unwrap_or_default()),
-        if crowd { step.people.join(", ").into() } else { empty() },
+        if crowd { Cell::word(who(&step.people)) } else { empty() },
         if headed { empty() } else { (&step.place).into() },
         if whole { (&deed).into() } else { (&step.prop).into() },
         match &deed {
@@ -131,6 +156,14 @@ fn row(step: &WalkStep, headed: bool, crowd: bool) -> Vec<Cell> {
         if step.critical { "▲".into() } else { empty() },
         Cell::Right(minutes(step.minutes)),
     ]
+}
+
+/// One person by name, several by how they begin, so that no row widens the column of all.
+fn who(people: &[String]) -> String {
+    match people {
+        [one] => one.clone(),
+        all => all.iter().filter_map(|n| n.chars().next()).map(String::from).collect::<Vec<_>>().join("+"),
+    }
 }
 
 /// The tint of a step's state.

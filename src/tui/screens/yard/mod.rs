@@ -9,12 +9,11 @@ pub mod view;
 pub use state::{Marks, YardState};
 
 use super::{no_use, walk};
-use crate::answers::view::{ScreenId, YardPlace};
+use crate::answers::view::YardPlace;
 use crate::tui::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::form;
 use crate::tui::state::State;
-use crate::tui::update::go;
 
 /// An action on Yard.
 pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
@@ -58,10 +57,13 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
         Action::EditField => form::of("place", place.code),
         Action::OpenRow => {
             if let Some(key) = place.next_key {
-                return walk::go_to_step(state, key);
+                let phase = state.phase;
+                return walk::go_to_step(state, key, phase);
             }
-            state.walk.place_wanted = Some(place.name);
-            go(state, ScreenId::Walk)
+            state.refuse(match place.total {
+                0 => format!("No step is at {} here; p on 2 Walk shows another phase", place.name),
+                n => format!("All is done at {}: {n} of {n}", place.name),
+            })
         }
         _ => no_use(state, action),
     }
@@ -91,6 +93,6 @@ fn nearest(places: &[YardPlace], from: usize, action: Action) -> Option<usize> {
 
 /// The places as a list to find in.
 pub fn finds(state: &State) -> Vec<(String, String)> {
-    let row = |p: &YardPlace| (format!("{}  {}", p.code, p.name), p.placements.join(", "));
+    let row = |p: &YardPlace| (p.name.clone(), p.placements.join(", "));
     state.yard.places().iter().map(row).collect()
 }

@@ -22,7 +22,12 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         canvas.wrapped(area, 1, text, Role::Strong);
         return;
     }
-    let how = if page.laid_out { "not measured" } else { "as measured" };
+    let off = page.places.iter().filter(|p| !p.on_map && p.total > 0).count();
+    let how = match off {
+        _ if page.laid_out => "none measured".to_owned(),
+        0 => "as measured".to_owned(),
+        n => format!("{n} not measured"),
+    };
     let legend = match state.yard.marks {
         Marks::Progress => "▶ next ○ ready ‖ waits ✓ all done – no steps",
         Marks::Faults => "faults: ✗ some ✓ none",
@@ -33,7 +38,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     match &page.next {
         Some(next) => {
             let used = canvas.chip(area, 0, 1, Tint::Doing, "next") + 1;
-            canvas.text(area, used, 1, next, Role::Strong);
+            canvas.text(area, used, 1, &next.text, Role::Strong);
         }
         None if page.places.iter().all(|p| p.total == 0) => {
             let text = "No step is planned here now. n in 0 Seasons opens a season, p in 2 Walk shows another phase.";
@@ -45,14 +50,18 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     }
     let low = BELOW.min(area.height / 3);
     let body = Rect { height: area.height.saturating_sub(low + 2), ..panes::below(area, 2) };
-    let side = if area.width >= panes::WIDE { 46 } else { 34 };
+    // The list takes what its names need; where nothing is measured it says more than a map of nothing.
+    let lines = lines(state, page, false);
+    let most = if area.width >= panes::WIDE { 56 } else { 35 };
+    let wanted = u16::try_from(table::natural(&[""; 3], &lines)).unwrap_or(u16::MAX);
+    let side = wanted.clamp(28, most) + 1;
     let drawn = Rect { width: body.width.saturating_sub(side), ..body };
-    if !state.lines && map::draw(state, page, canvas, drawn) {
+    if !state.lines && !page.laid_out && map::draw(state, page, canvas, drawn) {
         canvas.divider(Rect { x: drawn.x + drawn.width, width: 1, ..body });
         let list = Rect { x: drawn.x + drawn.width + 1, width: side - 1, ..body };
-        places(state, page, canvas, list);
+        table::draw(canvas, list, &[""; 3], &lines, Some(state.yard.at));
     } else {
-        places(state, page, canvas, body);
+        table::draw(canvas, body, &[""; 4], &self::lines(state, page, true), Some(state.yard.at));
     }
     if let Some(place) = state.yard.place() {
         let lower = Rect { y: area.y + area.height - low, height: low, ..area };
@@ -60,26 +69,37 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     }
 }
 
-fn places(state: &State, page: &YardMap, canvas: &mut Canvas, area: Rect) {
-    let rows: Vec<Line> = page
+/// The places, those off the map after the others; without a map beside them each with what is next there.
+fn lines(state: &State, page: &YardMap, alone: bool) -> Vec<Line> {
+    let off = page.places.iter().position(|p| !p.on_map && p.total > 0).filter(|_| !alone);
+    let mut rows: Vec<Line> = page
         .places
         .iter()
         .enumerate()
-        .map(|(at, p)| {
+        .flat_map(|(at, p)| {
             let (tint, word) = mark(state.yard.marks, p);
-            let letter = map::letter(at).filter(|_| p.on_map).map_or(String::new(), String::from);
+            let letter = map::letter(at).filter(|_| p.on_map && !alone).map_or(String::new(), String::from);
             // What asks for nothing is no chip: what does stands out.
             let word =
                 if tint == Tint::Skipped { format!(" – {word}").into() } else { Cell::Chip(tint, word) };
-            Line::Row(at, vec![letter.into(), (&p.name).into(), word])
+            let mut cells = vec![letter.into(), (&p.name).into(), word];
+            if alone {
+                cells.push(p.next.clone().unwrap_or_default().into());
+            }
+            let head = (off == Some(at)).then(|| Line::Group("not on the map; e measures it".to_owned()));
+            head.into_iter().chain([Line::Row(at, cells)])
         })
         .collect();
-    table::draw(canvas, area, &["", "", ""], &rows, Some(state.yard.at));
+    if let Some((props, steps)) = page.no_place {
+        let (props, steps) = (counted(props, "prop", "props"), counted(steps, "step", "steps"));
+        rows.push(Line::Group(format!("no place told: {props}, {steps}")));
+    }
+    rows
 }
 
 /// All about the marked place.
 fn below(place: &YardPlace, canvas: &mut Canvas, area: Rect) {
-    let mut row = canvas.headed(area, 0, &format!("{}  {}", place.name, place.code));
+    let mut row = canvas.headed(area, 0, &place.name);
     if let Some(next) = &place.next {
         row += canvas.labelled(area, row, "next", next);
     }
