@@ -53,7 +53,7 @@ fn latest_times_and_holds_have_the_goal_row_of_the_exact_search() {
     let (decided, missed) = compare(cases, 2..=4, true, 5000);
     println!("{decided} of {cases} decided by the exact search, {missed} missed");
     // Where a start, its look and a third one have to change places, hour and people at once, chance may not meet it.
-    let few = missed as u64 <= cases / 60;
+    let few = missed as u64 <= 1 + cases / 60;
     assert!(decided as u64 * 3 >= cases * 2 && few, "{decided} decided, {missed} missed");
 }
 

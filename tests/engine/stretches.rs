@@ -3,8 +3,8 @@
 use super::{check, yards};
 use fastrand::Rng;
 use ladderday::planner::engine::{
-    Activity, Control, Edge, Hold, Lag, Limits, Mode, Placed, Problem, Resource, Run, Session, SetUp,
-    Solution, Stretch, Wait, Window, Worker, solve,
+    Activity, Control, Edge, Hold, Limits, Mode, Placed, Problem, Resource, Run, SetUp, Solution, Stretch,
+    Wait, Worker, solve,
 };
 
 /// A generated yard in which every off and on of one chain is a stretch, what is done by ladder is up, and each first
@@ -126,8 +126,8 @@ fn every_hand_is_filled_and_given_minutes_are_what_they_are() {
 #[test]
 fn two_stretches_of_one_resource_follow_each_other() {
     let mut p = Problem { mode_resources: 1, ..Problem::default() };
-    p.sessions.push(Session { from: 0, to: 60 });
-    p.calendars.push(vec![Window { from: 0, to: 60, session: 0 }]);
+    p.sessions.push(ladderday::planner::engine::Session { from: 0, to: 60 });
+    p.calendars.push(vec![ladderday::planner::engine::Window { from: 0, to: 60, session: 0 }]);
     p.workers.push(Worker { present: vec![(0, 60)], ..Worker::default() });
     for mode in [Mode::Off, Mode::On, Mode::Off, Mode::On] {
         p.activities.push(Activity {
@@ -205,49 +205,4 @@ fn a_run_that_nobody_could_watch_is_left_out() {
     assert!(
         (0..p.activities.len()).filter(|i| p.activities[*i].run.is_some()).all(|i| s.placed[i].is_none())
     );
-}
-
-/// Somebody who has work before a wait comes later themselves instead, as far as a deadline, what follows and what is
-/// taken let it; made in one schedule, without a search.
-#[test]
-fn what_somebody_would_wait_after_comes_later() {
-    let given = |change: &dyn Fn(&mut Problem)| {
-        let setup = SetUp { session_minutes: 30, waiting: true, ..SetUp::default() };
-        let mut p = Problem { setup, ..Problem::default() };
-        p.sessions.push(Session { from: 0, to: 240 });
-        p.calendars.push(vec![Window { from: 0, to: 240, session: 0 }]);
-        let worker = |skills| Worker { skills, present: vec![(0, 240)], ..Worker::default() };
-        p.workers = vec![worker(1), worker(2)];
-        let work = |duration, skills| Activity {
-            calendar: Some(0),
-            hands: 1,
-            work: true,
-            duration,
-            skills,
-            ..Activity::default()
-        };
-        p.activities = vec![work(20, 1), work(60, 2), work(20, 1)];
-        p.edges = vec![Edge::after(1, 2, 0)];
-        change(&mut p);
-        let s = run(&p, 1);
-        assert_eq!(check::faults(&p, &s), Vec::<String>::new());
-        (s.goals.given.value, placed(&s, 0).unwrap().start)
-    };
-    assert_eq!(given(&|_| ()), (30, 40));
-    assert_eq!(given(&|p| p.activities[0].deadline = Some(50)), (40, 30));
-    // What follows by itself, at once.
-    let edge = |wait: Wait, within| Edge {
-        pred: 0,
-        succ: 1,
-        lag: Lag::FinishStart { wait, within, same_day: false },
-    };
-    assert_eq!(given(&|p| p.edges.push(edge(Wait::fixed(5), None))), (30 + 65, 0));
-    // The room that it needs is taken by then, but not half as late.
-    let taken = |p: &mut Problem| {
-        p.resources.push(Resource { capacity: 1, dips: vec![(45, 60, 0)], ..Resource::default() });
-        p.activities[0].demands = vec![(0, 1)];
-    };
-    assert_eq!(given(&taken), (30 + 20, 20));
-    // Nobody is paid for waiting.
-    assert_eq!(given(&|p| p.setup.waiting = false), (30, 0));
 }

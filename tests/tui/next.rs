@@ -148,7 +148,9 @@ fn no_two_steps_of_a_list_read_alike() {
             for step in stage.state.walk.steps() {
                 let reads = (&step.place, &step.prop, &step.deed);
                 assert!(seen.insert(reads), "{name}: {reads:?} twice");
-                assert!(step.deed.chars().count() <= 40, "{name}: {}", step.deed);
+                // What is about no prop stands in the words of whoever told it.
+                let own = step.prop.is_empty();
+                assert!(own || step.deed.chars().count() <= 40, "{name}: {}", step.deed);
             }
             stage.keys("]");
         }
@@ -219,6 +221,10 @@ fn the_mark_goes_to_what_can_be_done_and_the_list_stays() {
     for (name, app, _yard) in yards_in_time() {
         let mut stage = Stage::of(app, Look::default());
         stage.keys("2");
+        // A round has no sessions whose order is kept.
+        if stage.state.walk.page.as_ref().is_some_and(|p| p.phase == "tonight") {
+            continue;
+        }
         let keys = |s: &State| s.walk.steps().map(|s| s.key.clone()).collect::<Vec<_>>();
         for _ in 0..3 {
             let before = keys(&stage.state);

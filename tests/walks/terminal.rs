@@ -154,6 +154,20 @@ impl Terminal {
         }
     }
 
+    /// Whether the screen shows a text within some seconds.
+    pub fn shows_soon(&mut self, text: &str) -> bool {
+        let until = Instant::now() + Duration::from_secs(5);
+        while Instant::now() < until {
+            if self.screen().contains(text) {
+                return true;
+            }
+            if let Ok(bytes) = self.bytes.recv_timeout(Duration::from_millis(100)) {
+                self.parser.process(&bytes);
+            }
+        }
+        false
+    }
+
     /// Waits for the end; gives the exit code.
     pub fn ends(&mut self) -> u32 {
         let until = Instant::now() + DEADLINE;

@@ -74,6 +74,11 @@ impl Totes {
 }
 
 impl ToteRow {
+    /// "T-05  Boats 1-4, Loft over the garage".
+    pub fn said(&self) -> String {
+        format!("{}  {}, {}", self.code, self.name, self.stands)
+    }
+
     /// "3 of 4 in"; of a bench tote, where nothing lives, "3 in".
     pub fn lies(&self) -> String {
         if self.of == 0 { format!("{} in", self.is_in) } else { format!("{} of {} in", self.is_in, self.of) }

@@ -385,9 +385,7 @@ pub fn copied(state: &State, line: bool) -> Option<String> {
             .faults
             .row()
             .map(|r| (r.code.clone(), format!("{}  {}: {}, {}", r.code, r.target, r.symptom, r.state)))?,
-        ScreenId::Totes => {
-            state.totes.row().map(|r| (r.code.clone(), format!("{}  {}, {}", r.code, r.name, r.stands)))?
-        }
+        ScreenId::Totes => state.totes.row().map(|r| (r.code.clone(), r.said()))?,
         ScreenId::Buy => {
             let need = state.buy.page.as_ref()?.needs.get(state.buy.list.marked()?)?;
             (need.title.clone(), format!("{} x {}", need.quantity, need.title))

@@ -26,11 +26,6 @@ pub(super) struct Block {
 }
 
 impl Block {
-    /// Does what is kept off stay so until this one starts?
-    pub(super) fn opens(&self, i: usize) -> bool {
-        self.off_until().is_some_and(|x| x.1 == i)
-    }
-
     /// The last of a stretch whose resource is kept off.
     fn off_until(&self) -> Option<(usize, usize)> {
         self.off.zip(self.items.last().copied())

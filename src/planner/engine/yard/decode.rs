@@ -37,7 +37,6 @@ pub(super) struct Decoder<'m, 'p> {
     marks: Vec<u32>,
     at: Vec<u32>,
     pub(super) stack: Vec<usize>,
-    pub(super) later: Vec<u32>,
 }
 
 impl<'m, 'p> Decoder<'m, 'p> {
@@ -54,7 +53,6 @@ impl<'m, 'p> Decoder<'m, 'p> {
             marks: vec![0; m.n + 1],
             at: vec![0; m.n],
             stack: Vec::new(),
-            later: Vec::new(),
         }
     }
 
@@ -304,21 +302,10 @@ impl<'m, 'p> Decoder<'m, 'p> {
         hands: u32,
         g: &Genes,
     ) -> Result<Choice, Time> {
-        self.room_at(a, t, session, 0)?;
-        if hands == 0 && a.tools.is_empty() {
-            return Ok(Choice { setup: 0, workers: 0, units: [u16::MAX; 4], pays: (false, false) });
-        }
-        self.crew_at(i, a, t, session, most, hands, g)
-    }
-
-    /// Is there room for it at `t`, whoever does it? Otherwise the next time worth trying. `lead`: the moving before it,
-    /// for what that needs.
-    pub(super) fn room_at(&self, a: &Activity, t: Time, session: u32, lead: Time) -> Result<(), Time> {
         let m = self.m;
         let end = t + a.duration;
         for (r, amount) in &a.demands {
-            let lead = if m.p.resources[*r].with_setup { lead } else { 0 };
-            if let Some(until) = self.state.profiles[*r].lacking_until(t - lead, end, *amount) {
+            if let Some(until) = self.state.profiles[*r].lacking_until(t, end, *amount) {
                 return Err(until);
             }
         }
@@ -354,7 +341,10 @@ impl<'m, 'p> Decoder<'m, 'p> {
                 return Err(next.min().unwrap_or(FAR));
             }
         }
-        Ok(())
+        if hands == 0 && a.tools.is_empty() {
+            return Ok(Choice { setup: 0, workers: 0, units: [u16::MAX; 4], pays: (false, false) });
+        }
+        self.crew_at(i, a, t, session, most, hands, g)
     }
 }
 

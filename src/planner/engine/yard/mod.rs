@@ -9,7 +9,6 @@ mod crew;
 mod decode;
 mod evaluate;
 mod genes;
-mod later;
 mod model;
 mod moves;
 mod offers;

@@ -170,13 +170,6 @@ impl Row {
         }
     }
 
-    /// What is done before and after an activity that starts then; `None` where it is not in the row.
-    pub(super) fn around(&self, activity: u32, start: Time) -> Option<(Option<&Entry>, Option<&Entry>)> {
-        let from = self.entries.partition_point(|e| e.start < start);
-        let at = from + self.entries.get(from..)?.iter().position(|e| e.activity == activity)?;
-        Some((at.checked_sub(1).and_then(|k| self.entries.get(k)), self.entries.get(at + 1)))
-    }
-
     /// The smallest end of an entry after `t`.
     pub(super) fn next_end(&self, t: Time) -> Option<Time> {
         let i = self.entries.partition_point(|e| e.end <= t);

@@ -21,18 +21,11 @@ pub(in crate::planner::engine) fn solve(
 ) -> Result<Solution, ProblemError> {
     let m = Model::new(p)?;
     let order: Vec<u32> = m.order.iter().map(|i| *i as u32).collect();
-    let mut firsts = start::genes(&m, control.kept);
-    // Large ones have no time for it.
-    let most = 80_000 / m.n.max(1);
-    if limits.schedules >= 1_000 && m.n > SMALL && most > 2 * firsts.len() {
-        let fewer = Yard { m: &m, decoder: Decoder::new(&m) }.in_fewer(&firsts, most, control.stop);
-        firsts.extend(fewer);
-    }
     let ask = search::Ask {
         p,
         order: &order,
         bound: control.bound.map_or_else(|| bounds::bounds(&m), |b| b.0),
-        firsts,
+        firsts: start::genes(&m, control.kept),
         spread: spread(&m, limits.schedules),
         learn: None,
     };
@@ -52,50 +45,12 @@ fn spread(m: &Model, budget: u64) -> Spread {
     // Short rounds while there is little to lose by a look at the clock, longer ones for small problems.
     let round = (80_000 / m.n.max(1) as u64).clamp(4, 1_600);
     let patience = 40 + 2 * m.n as u64;
-    Spread { makers: 4, share: 1, members, patience, round, crossed: 128, justified: 0 }
+    Spread { makers: 4, share: 1, members, patience, round, crossed: 192, justified: 0 }
 }
 
 struct Yard<'m, 'p> {
     m: &'m Model<'p>,
     decoder: Decoder<'m, 'p>,
-}
-
-impl Yard<'_, '_> {
-    /// The best of these, with one session after the other given up that is better done without, the emptiest first; `most`
-    /// schedules are made.
-    fn in_fewer(&mut self, firsts: &[Genes], most: usize, stop: &dyn Fn() -> bool) -> Option<Genes> {
-        let m = self.m;
-        let mut start = vec![0; m.n];
-        let mut tried: Vec<(Score, Genes)> = Vec::new();
-        for g in firsts {
-            let mut g = g.clone();
-            let score = self.forward(&mut g, &mut start)?;
-            tried.push((score, g));
-        }
-        let (mut score, mut best) = tried.into_iter().min_by_key(|t| t.0)?;
-        let mut seen = vec![false; m.p.sessions.len()];
-        for _ in firsts.len()..most {
-            if stop() {
-                break;
-            }
-            let mut minutes = vec![0; m.p.sessions.len()];
-            for (s, a) in best.shown.session.iter().zip(&m.p.activities).filter(|x| x.1.work) {
-                if let Some(x) = minutes.get_mut(*s as usize) {
-                    *x += 1 + a.duration;
-                }
-            }
-            let open = |k: &usize| minutes[*k] > 0 && !seen[*k] && !m.used[*k] && !best.closed[*k];
-            let Some(k) = (0..minutes.len()).filter(open).min_by_key(|k| minutes[*k]) else { break };
-            seen[k] = true;
-            let mut fewer = best.clone();
-            fewer.closed[k] = true;
-            let without = self.forward(&mut fewer, &mut start)?;
-            if without < score {
-                (score, best) = (without, fewer);
-            }
-        }
-        Some(best)
-    }
 }
 
 impl Scheme for Yard<'_, '_> {
@@ -123,7 +78,6 @@ impl Scheme for Yard<'_, '_> {
 
     fn forward(&mut self, genes: &mut Genes, start: &mut [Time]) -> Option<Score> {
         self.decoder.decode(genes);
-        self.decoder.wait_less();
         evaluate::settle(self.m, &mut self.decoder.state);
         let spots = &self.decoder.state.spots;
         for (t, s) in start.iter_mut().zip(spots) {

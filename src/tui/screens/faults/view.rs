@@ -84,7 +84,9 @@ fn tint(row: &FaultRow) -> Tint {
 fn detail(row: &FaultRow, more: Option<&FaultDetail>, canvas: &mut Canvas, area: Rect) {
     let mut at = canvas.headed(area, 0, &format!("{}  {}", row.code, row.target));
     at += canvas.labelled(area, at, "next", if row.ended { "nothing: it is over" } else { &row.next });
-    at += canvas.labelled(area, at, "where", &row.place);
+    if !row.place.is_empty() {
+        at += canvas.labelled(area, at, "where", &row.place);
+    }
     let found = more.map_or_else(String::new, |m| format!(", {}", m.found));
     at += canvas.labelled(area, at, "seen", &format!("{}{found}", row.symptom));
     if short(row.state) != row.state {
