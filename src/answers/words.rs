@@ -171,6 +171,19 @@ pub(crate) fn n_of(n: impl TryInto<i64>, one: &str) -> String {
     }
 }
 
+pub(crate) fn placement_place(facts: &Facts, p: &Placement) -> String {
+    p.place_id.and_then(|id| facts.place(id)).map_or_else(|| "place not told".to_owned(), |x| x.name.clone())
+}
+
+pub(crate) fn container_name(outlook: &Outlook, id: ContainerId) -> Option<String> {
+    let c = outlook.yard.containers.iter().find(|c| c.id == id)?;
+    let parent = c.parent_id.and_then(|p| outlook.yard.containers.iter().find(|c| c.id == p));
+    Some(match parent {
+        Some(p) => format!("{} {}, {}", c.code, c.name, p.name),
+        None => format!("{} {}", c.code, c.name),
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -183,17 +196,4 @@ mod tests {
         assert_eq!(n_of(3_i64, "address"), "3 addresses");
         assert_eq!(some(["a", "b", "c", "d"]), "a, b, c and 1 more");
     }
-}
-
-pub(crate) fn placement_place(facts: &Facts, p: &Placement) -> String {
-    p.place_id.and_then(|id| facts.place(id)).map_or_else(|| "place not told".to_owned(), |x| x.name.clone())
-}
-
-pub(crate) fn container_name(outlook: &Outlook, id: ContainerId) -> Option<String> {
-    let c = outlook.yard.containers.iter().find(|c| c.id == id)?;
-    let parent = c.parent_id.and_then(|p| outlook.yard.containers.iter().find(|c| c.id == p));
-    Some(match parent {
-        Some(p) => format!("{} {}, {}", c.code, c.name, p.name),
-        None => format!("{} {}", c.code, c.name),
-    })
 }

@@ -200,7 +200,7 @@ pub(crate) fn look(
             found.push(proposed(place, "have", (first.first, last.last)));
         }
         few => {
-            found.extend(few.iter().map(|(s, segment)| proposed(segment.show(), "has", (s.first, s.last))))
+            found.extend(few.iter().map(|(s, segment)| proposed(segment.show(), "has", (s.first, s.last))));
         }
     }
     found.extend(load(laid, frames, terms));
