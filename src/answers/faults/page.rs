@@ -63,6 +63,11 @@ fn place_of(
     };
     match f.piece_id.or_else(alone).and_then(|id| Some((facts.piece(id)?, located.get(&id)?))) {
         Some((_, Located { at: Whereabouts::Up(p), .. })) => (true, at(*p)),
+        // Its code and shelf stand on Totes; here the name of the thing is to have the room.
+        Some((_, Located { at: Whereabouts::In(tote), .. })) => {
+            let tote = outlook.yard.containers.iter().find(|c| c.id == *tote);
+            (false, tote.map_or_else(String::new, |c| c.name.clone()))
+        }
         Some((piece, is)) => (false, where_words(outlook, facts, piece, is)),
         None => (false, f.placement_id.map_or_else(String::new, at)),
     }

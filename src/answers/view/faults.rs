@@ -29,7 +29,7 @@ pub struct FaultRow {
     pub code: String,
     /// "Bridge arch 2 (P-031)".
     pub target: String,
-    /// Where that is now: "Drive edge", "T-06 Boats, Loft", "on the bench".
+    /// Where that is now: "Drive edge", "Bench tote".
     pub place: String,
     /// "dark from pixel 37 on".
     pub symptom: String,

@@ -1,8 +1,8 @@
 //! Places, props, products, pieces, boxes and links of the small yards.
 
 use ladderday::domain::{
-    Access, Condition, FallLine, FallLineId, Link, LinkId, LinkKind, Piece, PieceId, Place, PlaceId,
-    Placement, PlacementId, Product, ProductId, Role, Words,
+    Access, FallLine, FallLineId, Link, LinkId, LinkKind, Piece, PieceId, Place, PlaceId, Placement,
+    PlacementId, Product, ProductId, Role, Words,
 };
 
 use super::Build;
@@ -121,27 +121,7 @@ impl Build {
 
     pub fn piece(&mut self, code: &str, product_id: ProductId) -> PieceId {
         let id = PieceId(self.id());
-        self.yard.pieces.push(Piece {
-            id,
-            ended_at: None,
-            code: code.to_owned(),
-            product_id,
-            name: String::new(),
-            batch: String::new(),
-            condition: Condition::Good,
-            home_id: None,
-            got_on: None,
-            source: String::new(),
-            price_cents: None,
-            tag_mv: None,
-            in_plug: None,
-            out_plug: None,
-            address: None,
-            firmware: None,
-            length_mm: None,
-            looked_over_on: None,
-            note: String::new(),
-        });
+        self.yard.pieces.push(Piece::plain(id, code.to_owned(), product_id));
         id
     }
 
