@@ -79,7 +79,7 @@ pub fn settle(app: &mut App, phase: Phase) {
     while app.improving().is_some() {
         app.take_improved();
         assert!(Instant::now() < deadline, "the search does not end");
-        std::thread::yield_now();
+        std::thread::sleep(Duration::from_millis(2));
     }
 }
 

@@ -52,7 +52,7 @@ fn settle(app: &mut App) -> Vec<ScreenId> {
         if !changed.is_empty() {
             return changed;
         }
-        std::thread::yield_now();
+        std::thread::sleep(Duration::from_millis(2));
     }
     panic!("the plan did not come in");
 }
