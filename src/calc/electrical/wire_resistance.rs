@@ -117,8 +117,10 @@ mod tests {
     }
 
     #[test]
-    fn a_size_between_the_listed_ones_is_refused() {
-        let input = Input { gauge: Gauge::mm2(1.7).unwrap(), temperature: Celsius::new(20.0).unwrap() };
+    fn a_size_between_the_listed_ones_lies_between_them_and_a_huge_one_is_refused() {
+        let ohm = |area| ohm_per_m(Gauge::mm2(area).unwrap(), 20.0);
+        assert!(ohm(1.5) > ohm(1.7) && ohm(1.7) > ohm(2.5) && ohm(0.34) > ohm(0.5));
+        let input = Input { gauge: Gauge::mm2(50.0).unwrap(), temperature: Celsius::new(20.0).unwrap() };
         assert_eq!(wire_resistance(input).map_err(|refusal| refusal.code), Err("wire_size_not_listed"));
         let input = Input { temperature: Celsius::new(-60.0).unwrap(), gauge: Gauge::mm2(1.5).unwrap() };
         assert_eq!(wire_resistance(input).map_err(|refusal| refusal.code), Err("wire_temperature"));
