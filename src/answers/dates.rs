@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use chrono::{Duration, NaiveDate, NaiveDateTime};
 
 use crate::answers::Outlook;
-use crate::answers::view::{DateConflict, DateRow, Dates};
+use crate::answers::view::{DateConflict, DateRow, Dates, Finding, Level};
 use crate::answers::words::{n_of, say_date, some};
 use crate::domain::{Duty, DutyKind, PieceId, PlaceId, Season};
 
@@ -32,6 +32,25 @@ pub(crate) fn dates(outlook: &Outlook) -> Dates {
     }
     let not_told = shows.iter().flat_map(|s| untold(outlook, s, &shows)).collect();
     Dates { rows, conflicts, not_told }
+}
+
+/// What the shows to come want of one another's dates and pieces, as `check stock` says it of one of them, and dates of it
+/// that nobody told.
+pub(crate) fn for_stock(outlook: &Outlook, season: &Season) -> (Vec<Finding>, Vec<String>) {
+    let all = dates(outlook);
+    let mine = all.conflicts.iter().filter(|c| c.seasons.contains(&season.code));
+    let found = mine.map(|c| {
+        Finding::new(
+            Level::Mend,
+            c.code,
+            season.name.clone(),
+            c.what.clone(),
+            c.pieces.join(", "),
+            "",
+            &c.remedy,
+        )
+    });
+    (found.collect(), all.not_told)
 }
 
 /// Dates of a show that others hang on and nobody told.
@@ -127,6 +146,7 @@ fn out_of_order(s: &Season) -> Vec<DateConflict> {
         (s.rehearsal_dark, on, "the rehearsal after dark", "the lights go on"),
         (s.rehearsal, s.rehearsal_dark, "the rehearsal under load", "the one after dark"),
         (midnight(s.work_from), day(on), "the work outdoors", "the lights go on"),
+        (midnight(s.work_from), day(s.rehearsal), "the work outdoors", "the rehearsal"),
         (day(on), midnight(s.lights_off), "lights on", "the last night"),
         (midnight(s.lights_off), midnight(s.down_from), "the last night", "takedown"),
     ]

@@ -18,6 +18,45 @@ const TAKES: [(&str, &str); 14] = [
     ("c19", "c20"),
 ];
 
+/// What a plug or receptacle of a family is made for, in amperes: NEMA WD 6, IEC 60320-1, IEC TR 60083, BS 1363-1, all from
+/// memory.
+const AMPS: [(&str, f64); 24] = [
+    ("1-15", 15.0),
+    ("5-15", 15.0),
+    ("6-15", 15.0),
+    ("l5-15", 15.0),
+    ("5-20", 20.0),
+    ("6-20", 20.0),
+    ("l5-20", 20.0),
+    ("5-30", 30.0),
+    ("l5-30", 30.0),
+    ("tt-30", 30.0),
+    ("7/16", 2.5),
+    ("7/3", 16.0),
+    ("7/4", 16.0),
+    ("7/5", 16.0),
+    ("7/7", 16.0),
+    ("7/17", 16.0),
+    ("bs 1363", 13.0),
+    ("bs1363", 13.0),
+    ("c7", 2.5),
+    ("c8", 2.5),
+    ("c13", 10.0),
+    ("c14", 10.0),
+    ("c19", 16.0),
+    ("c20", 16.0),
+];
+
+/// Couplers that clauses of the United States rate higher (UL 60320-1, from memory).
+const AMPS_US: [(&str, f64); 4] = [("c13", 15.0), ("c14", 15.0), ("c19", 20.0), ("c20", 20.0)];
+
+/// The most that a plug of a family is made for; nothing where the family is not known.
+pub fn rated_amps(family: &str, us: bool) -> Option<f64> {
+    let family = bare(family);
+    let of = |table: &[(&str, f64)]| table.iter().find(|(name, _)| *name == family).map(|(_, amps)| *amps);
+    of(&AMPS_US).filter(|_| us).or_else(|| of(&AMPS))
+}
+
 /// A family without the name of its standard, by its words in small letters.
 fn bare(family: &str) -> String {
     const STANDARDS: [&str; 6] = ["nema", "cee", "iec", "60320", "mains", "en"];
@@ -44,6 +83,13 @@ pub fn takes(feeding: &str, plugged: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_plug_carries_what_its_standard_says() {
+        let us = |family| rated_amps(family, true);
+        assert_eq!([us("NEMA 5-15P"), us("mains5-20"), us("round3")], [Some(15.0), Some(20.0), None]);
+        assert_eq!([us("C13"), rated_amps("IEC C13", false)], [Some(15.0), Some(10.0)]);
+    }
 
     #[test]
     fn families_of_one_name_and_those_that_mate_go_together_one_way() {

@@ -41,7 +41,7 @@ pub use key::{KeyParts, StepKey};
 pub use mend::{Mend, PartState, Spare, cause_word, mend, spares_at_home, spares_for};
 pub use order::{Cycle, topological};
 pub use progress::{ALONE, Progress, State, progress};
-pub use pull::{Pull, pulls};
+pub use pull::{LEAST_M2, Pull, pulls};
 pub use running::{looks, starts};
 pub use step::{Edge, Light, Limits, Reason, Role, Step};
 pub use stock::on_hand;

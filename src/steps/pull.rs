@@ -12,7 +12,9 @@ use crate::units::Length;
 use crate::units::si::MetresPerSecond;
 
 /// A smaller face is nothing that the wind carries off its hook (common practice, no published source).
-const LEAST_M2: f64 = 0.25;
+pub const LEAST_M2: f64 = 0.25;
+/// What hangs on something that nobody told, and is heavier than that, is asked about (common practice, no published source).
+const HEAVY_KG: f64 = 2.0;
 
 /// One placement that is fixed to something.
 #[derive(Debug, Clone, PartialEq)]
@@ -54,7 +56,11 @@ pub fn pulls<'a>(facts: &Facts<'a>, season: SeasonId) -> Vec<Pull<'a>> {
             pull
         })
         .filter(|p| {
-            p.placement.mount_id.is_some() || p.holds_n.is_some() || p.area_m2.is_none_or(|a| a >= LEAST_M2)
+            let mass = facts.product_of(p.placement).and_then(|x| x.mass_g);
+            p.placement.mount_id.is_some()
+                || p.holds_n.is_some()
+                || p.area_m2.is_none_or(|a| a >= LEAST_M2)
+                || mass.is_some_and(|m| m.kilograms() >= HEAVY_KG)
         })
         .collect();
     // Whatever lies or stands on a mount weighs on it, however the wind is judged.
@@ -134,10 +140,18 @@ fn pull<'a>(facts: &Facts<'a>, p: &'a Placement) -> Pull<'a> {
     out
 }
 
-/// What all on the mount of a placement weigh; nothing where a mass is not told, or it hangs on no mount.
+/// What all on the mount of a placement weigh, with what is carried by it; nothing where a mass is not told, or it hangs on no
+/// mount.
 fn weight(facts: &Facts, all: &[&Placement], p: &Placement) -> Option<f64> {
     let mount = p.mount_id?;
-    let on = all.iter().filter(|o| o.mount_id == Some(mount));
+    let mut on: Vec<&Placement> = all.iter().copied().filter(|o| o.mount_id == Some(mount)).collect();
+    let mut at = 0;
+    while let Some(id) = on.get(at).map(|p| p.id) {
+        let more = all.iter().filter(|o| o.carried_by_id == Some(id) && on.iter().all(|x| x.id != o.id));
+        let more: Vec<&Placement> = more.copied().collect();
+        on.extend(more);
+        at += 1;
+    }
     let each = |o: &&Placement| Some(facts.product_of(o)?.mass_g?.kilograms() * o.count.max(1) as f64);
-    on.map(each).sum::<Option<f64>>().map(|kg| kg * GRAVITY)
+    on.iter().map(each).sum::<Option<f64>>().map(|kg| kg * GRAVITY)
 }

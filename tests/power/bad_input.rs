@@ -49,10 +49,10 @@ fn what_is_outside_a_formula_is_named_with_its_place() {
         ("product.csv", ",5000,100000\n", ",5000,100000,30000\n"),
     ];
     let cases: [(&[Change], &str, &str, &str); 9] = [
-        (&[("link.csv", "14 AWG,3000", "14 AWG,90000")], "cord_not_listed", "M", "90 m"),
-        (&[("link.csv", "14 AWG,3000", "3 mm2,3000")], "cord_not_listed", "M", ""),
+        (&[("link.csv", "14 AWG,3000", "20 AWG,3000")], "cord_not_listed", "M", ""),
+        (&[("link.csv", "14 AWG,3000", "0.2 mm2,3000")], "cord_not_listed", "M", ""),
         (&[("link.csv", "14 AWG,10000,5000", "50 mm2,10000,5000")], "wire_size_not_listed", "D", "50 mm²"),
-        (&[("link.csv", "14 AWG,10000,5000", "30 AWG,10000,5000")], "wire_not_listed", "D", ""),
+        (&[("link.csv", "14 AWG,10000,5000", "34 AWG,10000,5000")], "wire_not_listed", "D", ""),
         (&[("circuit.csv", "15000,120000", "15000,900000")], "mains_voltage", "C House", "900 V"),
         (&[("product.csv", ",5000,100000", ",5000000,100000")], "out_of_range", "S-1", "5000 V"),
         (&[("link.csv", "P-1,in,1,L-1,14 AWG", "P-1,in,11,L-1,14 AWG")], "feed_beyond_end", "D", "11"),

@@ -116,14 +116,6 @@ fn each_fault_is_found_by_its_code() {
             "supply_voltage",
         ),
         (vec![("link.csv", "14 AWG,10000,5000", "14 AWG,10000,40000")], "fuse_over_wire"),
-        // Ten pixels of 3 A on a lead whose fuse is not told: 37.5 A with the margin, the largest rating is 30 A.
-        (
-            vec![
-                ("product.csv", "current,10,100", "current,10,3000"),
-                ("link.csv", "14 AWG,10000,5000", "10 AWG,100,"),
-            ],
-            "no_standard_fuse",
-        ),
         (vec![("link.csv", "L-1,,4000,,1,1", "L-1,,90000,,1,1")], "data_lead_long"),
         (vec![("link.csv", ",1,31\n", ",1,30\n")], "numbers_overlap"),
         (vec![("product.csv", ",5000,100000", ",5000,4000")], "supply_over"),

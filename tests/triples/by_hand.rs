@@ -1,5 +1,5 @@
 //! Yards a little inside and outside a limit, told in many ways, and with a fact left out: `by_hand.toml`, `tiny.toml`,
-//! `cells.toml`.
+//! `cells.toml`, `forms.toml`.
 
 use ladderday::answers::power::Checked;
 use ladderday::answers::view::{Finding, Level};
@@ -11,12 +11,15 @@ use super::{Told, kinds, try_texts, yard::checked_at};
 const BY_HAND: &str = include_str!("by_hand.toml");
 const TINY: &str = include_str!("tiny.toml");
 const CELLS: &str = include_str!("cells.toml");
+const FORMS: &str = include_str!("forms.toml");
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct File {
     site: String,
     season: String,
+    /// The clock of all its cases that tell no other.
+    now: Option<String>,
     case: Vec<Case>,
 }
 
@@ -77,13 +80,13 @@ fn tables(file: &File, case: &Case, own: &Told) -> Told {
 }
 
 fn look(file: &File, case: &Case, own: &Told) -> Option<Checked> {
-    look_at(case, &tables(file, case, own))
+    look_at(file, case, &tables(file, case, own))
 }
 
-fn look_at(case: &Case, tables: &Told) -> Option<Checked> {
+fn look_at(file: &File, case: &Case, tables: &Told) -> Option<Checked> {
     let steps = case.checks.iter().any(|c| c != "power" && c != "signal");
     let yard = try_texts(tables, case.recipes.unwrap_or(steps)).ok()?;
-    let now = case.now.as_deref().unwrap_or("2026-09-01T12:00");
+    let now = case.now.as_ref().or(file.now.as_ref()).map_or("2026-09-01T12:00", String::as_str);
     Some(checked_at(&yard, &kinds(&case.checks), now))
 }
 
@@ -145,7 +148,7 @@ fn said(blank: &Checked, line: &Regex, loose: bool) -> bool {
 #[test]
 fn limits_told_in_many_ways_are_kept_from_both_sides() {
     let (mut all, mut said) = (0, Vec::new());
-    for (text, loose) in [(BY_HAND, false), (TINY, true), (CELLS, false)] {
+    for (text, loose) in [(BY_HAND, false), (TINY, true), (CELLS, false), (FORMS, false)] {
         let file: File = toml::from_str(text).unwrap();
         all += file.case.len();
         for case in &file.case {
@@ -200,7 +203,7 @@ fn silent(file: &File, case: &Case) -> Vec<String> {
         for (cell, less) in blanked(text) {
             let mut own = all.clone();
             own.insert(table.clone(), less);
-            let Some(after) = look_at(case, &own) else { continue };
+            let Some(after) = look_at(file, case, &own) else { continue };
             let line = after.not_told.iter().any(|l| !before.not_told.contains(l));
             let asked = after.findings.iter().any(|f| !before.findings.contains(f));
             if !hit(&after) && !line && !asked {
@@ -238,7 +241,7 @@ const MEANT: [&str; 21] = [
 
 fn all_silent(every: usize) -> (usize, Vec<String>) {
     let (mut all, mut looked) = (Vec::new(), 0);
-    for text in [BY_HAND, TINY, CELLS] {
+    for text in [BY_HAND, TINY, CELLS, FORMS] {
         let file: File = toml::from_str(text).unwrap();
         for case in file.case.iter().step_by(every) {
             looked += 1;

@@ -5,7 +5,7 @@ use crate::answers::view::{Amount, Finding, Level};
 use crate::answers::words::{n_of, some};
 use crate::calc::structural::ballast;
 use crate::calc::structural::concrete::{self, Mould};
-use crate::steps::{FACTOR, Held, Pull};
+use crate::steps::{FACTOR, Held, LEAST_M2, Pull};
 use crate::units::si::{CubicMetres, Fraction, KilogramsPerCubicMetre};
 use crate::units::{Mass, System};
 
@@ -27,9 +27,9 @@ pub(super) fn look(outlook: &Outlook, pulls: &[Pull]) -> (Vec<Finding>, Vec<Stri
     say(codes(&|p| p.area_m2.is_none()), "size not told for what is fixed at", "wind not checked");
     say(codes(&|p| p.stakes_untold), "stakes not told for", "what they hold in the wind not checked");
     let bare = |p: &&Pull| p.holds_n.is_none() && !p.stakes_untold;
-    let unheld = codes(&|p| p.area_m2.is_some_and(|a| a > 0.0) && bare(p));
-    let unborne = codes(&|p| p.area_m2.is_none_or(|a| a == 0.0) && p.placement.mount_id.is_some() && bare(p));
-    say(unborne, "what its mount carries (max_load_g) not told for", "weight on it not checked");
+    let unheld = codes(&|p| p.area_m2.is_some_and(|a| a >= LEAST_M2) && bare(p));
+    let unborne = codes(&|p| p.area_m2.is_none_or(|a| a < LEAST_M2) && bare(p));
+    say(unborne, "its mount, or what that carries (max_load_g), not told for", "weight on it not checked");
     let worst = pulls.iter().filter_map(|p| p.push.as_ref().map(|f| f.force.get())).fold(0.0, f64::max);
     let then = if worst > 0.0 {
         format!("wind not checked; the design gust pushes with up to {}", super::wind::force(worst, units))

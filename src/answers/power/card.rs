@@ -75,7 +75,7 @@ pub(crate) fn cards(
                     group: groups.get(l.code.as_str()).map_or_else(String::new, |g| (*g).to_owned()),
                     fuse: match l.fuse_ma {
                         Some(told) => told.show(units),
-                        None => proposed(study, l, units),
+                        None => proposed(facts, study, l, units),
                     },
                     wire: [l.wire.map(crate::units::Gauge::show), l.length_mm.map(|x| x.show(units))]
                         .into_iter()
@@ -99,8 +99,8 @@ pub(crate) fn cards(
 }
 
 /// The fuse proposed for a feeder that has none told; empty where its load or wire is not known.
-fn proposed(study: &Study, link: &Link, units: System) -> String {
-    match fuse_for(study, link) {
+fn proposed(facts: &Facts, study: &Study, link: &Link, units: System) -> String {
+    match fuse_for(facts, study, link) {
         Some(Choice::Fuse { amps, .. }) => {
             let fuse = Current::from_ma((amps * 1000.0).round() as i64);
             format!("{} proposed", fuse.show(units))

@@ -2,13 +2,15 @@
 
 use std::collections::BTreeSet;
 
+use crate::answers::power::generators;
 use crate::answers::power::leads;
 use crate::answers::power::load::{Mains, Thing};
 use crate::answers::power::mains::MAINS;
+use crate::answers::power::ratings;
 use crate::answers::power::words;
 use crate::answers::view::{Amount, Finding, Level};
 use crate::answers::words::{n_of, some};
-use crate::calc::electrical::cord_amps::{cord_amps, thin_cord_amps};
+use crate::calc::electrical::cord_amps::{cord_amps, cord_wire_amps};
 use crate::calc::electrical::cord_choice::{Sizes, cord_choice};
 use crate::calc::electrical::mains_resistance::mains_resistance;
 use crate::calc::electrical::voltage_drop::voltage_drop;
@@ -30,10 +32,11 @@ const APART: f64 = 0.15;
 pub(super) fn look(facts: &Facts, mains: &Mains, terms: Terms, not_told: &mut Vec<String>) -> Vec<Finding> {
     let word = terms.cord();
     let mut found = Vec::new();
-    let (mut unknown, mut volts_untold, mut unlisted) = (0, BTreeSet::new(), BTreeSet::new());
+    let (mut unknown, mut volts_untold, mut plugless) = (0, BTreeSet::new(), BTreeSet::new());
     for cord in mains.cords() {
         let circuit = circuit_of(facts, mains, cord);
-        let volts = circuit.and_then(|c| c.volts_mv).map(Voltage::volts);
+        let given = || generators::behind(mains, cord).map(|(_, volts)| volts);
+        let volts = circuit.and_then(|c| c.volts_mv).or_else(given).map(Voltage::volts);
         if let Some(volts) = volts {
             found.extend(voltages(facts, mains, cord, volts, &mut volts_untold));
         }
@@ -42,8 +45,9 @@ pub(super) fn look(facts: &Facts, mains: &Mains, terms: Terms, not_told: &mut Ve
             None => unknown += 1,
         }
         if let Some(volts) = volts {
-            found.extend(in_a_row(mains, cord, volts, terms, &mut unlisted));
+            found.extend(in_a_row(mains, cord, volts, terms));
             found.extend(own_fuses(mains, cord, volts));
+            found.extend(ratings::plugs(mains, cord, volts, &mut plugless));
         }
     }
     if unknown > 0 {
@@ -52,10 +56,12 @@ pub(super) fn look(facts: &Facts, mains: &Mains, terms: Terms, not_told: &mut Ve
             n_of(unknown, &format!("mains {word}"))
         ));
     }
-    if !unlisted.is_empty() {
+    if !plugless.is_empty() {
+        let plug = if terms == Terms::Us { "one of 15 A, as NEMA 5-15," } else { "one of 16 A, as CEE 7/7," };
         not_told.push(format!(
-            "{} are longer together than any {word} that is listed: what they may carry at that length not known",
-            some(unlisted)
+            "plug not told of {} ({}): {plug} is too small for what goes through",
+            n_of(plugless.len(), &format!("mains {word}")),
+            some(plugless)
         ));
     }
     if !volts_untold.is_empty() {
@@ -94,7 +100,7 @@ fn of_cord(mains: &Mains, cord: &Link, volts: Option<f64>, terms: Terms) -> Opti
     let say = |level, code: &str, what: String, value: Amount, limit: Amount| {
         Finding::new(level, code, cord.code.clone(), what, value, limit, &remedy).caution(MAINS)
     };
-    let allowed = may_carry(gauge, length);
+    let allowed = may_carry(mains, cord, length)?;
     if let Ok(allowed) = allowed
         && words::over(carried, allowed.get())
     {
@@ -123,16 +129,21 @@ fn of_cord(mains: &Mains, cord: &Link, volts: Option<f64>, terms: Terms) -> Opti
             ],
         ));
     }
-    // A length that neither formula takes is said once.
+    // A size that neither formula takes is said once.
     let refused = [allowed.err(), drop.err()].into_iter().flatten().next();
     found.extend(refused.map(|refusal| words::outside(&cord.code, &refusal, terms)));
     Some(found)
 }
 
-/// Extension cords by size and length; a thing's own thin cord as far as it is short.
-fn may_carry(gauge: Gauge, length: Metres) -> Result<Amps, Refusal> {
+/// What a cord may carry over a length. Only a circuit of 20 A has outlets of 20 A beside those of 15 A, and there the plug
+/// says which; on a bigger one a set of which no plug is told is as UL 817 lists it.
+fn may_carry(mains: &Mains, cord: &Link, length: Metres) -> Option<Result<Amps, Refusal>> {
+    let gauge = leads::wire(mains.facts(), cord)?;
     let input = cord_amps::Input { gauge, length };
-    cord_amps(input).or_else(|refusal| thin_cord_amps(input).ok_or(refusal))
+    let big =
+        circuit_of(mains.facts(), mains, cord).and_then(|c| c.breaker_ma).is_some_and(|b| b.amps() > 20.0);
+    let set = || cord_amps(input).ok().filter(|_| big && !ratings::plug_told(mains, cord));
+    Some(set().map_or_else(|| cord_wire_amps(input), Ok))
 }
 
 /// Fuses of a cord and in the plugs of what it leads to: all that is plugged through goes through them.
@@ -164,13 +175,7 @@ fn own_fuses(mains: &Mains, cord: &Link, volts: f64) -> Vec<Finding> {
 
 /// Cords one after another that lose too much together, though none does alone; or that are as long together as one that
 /// may carry less.
-fn in_a_row(
-    mains: &Mains,
-    cord: &Link,
-    volts: f64,
-    terms: Terms,
-    unlisted: &mut BTreeSet<String>,
-) -> Option<Finding> {
+fn in_a_row(mains: &Mains, cord: &Link, volts: f64, terms: Terms) -> Option<Finding> {
     let row = mains.row(cord);
     if row.len() < 2 {
         return None;
@@ -185,17 +190,10 @@ fn in_a_row(
         row.iter().filter_map(|c| leads::length(mains.facts(), c)).map(crate::units::Length::metres).sum();
     let names = row.iter().map(|c| c.code.as_str()).collect::<Vec<_>>().join(" + ");
     let word = terms.cord();
-    let gauge = leads::wire(mains.facts(), cord)?;
-    let may = may_carry(gauge, Metres::new(metres).ok()?);
-    let alone = |c: &Link| {
-        let length = Metres::new(leads::length(mains.facts(), c)?.metres()).ok()?;
-        Some(may_carry(leads::wire(mains.facts(), c)?, length).ok()?.get())
-    };
-    let (carried, own) = (amps(cord), alone(cord));
-    if may.is_err() && own.is_some() {
-        unlisted.insert(names.clone());
-    }
-    if let Some(may) = may.ok().map(Amps::get).filter(|may| words::over(carried, *may))
+    let may = |metres: f64| Some(may_carry(mains, cord, Metres::new(metres).ok()?)?.ok()?.get());
+    let own = may(leads::length(mains.facts(), cord)?.metres());
+    let carried = amps(cord);
+    if let Some(may) = may(metres).filter(|may| words::over(carried, *may))
         && own.is_some_and(|own| !words::over(carried, own))
     {
         let what = format!("more than {word}s of that length together may carry");

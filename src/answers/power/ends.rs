@@ -63,7 +63,7 @@ pub(crate) fn look(facts: &Facts, season: &Season, not_told: &mut Vec<String>) -
         "voltage tag not told for leads,",
         "compared with their prop only where their product tells it",
     );
-    say(untold.boards, "volts not told for controllers,", "not compared with their supply");
+    say(untold.boards, "volts not told for controllers and the like,", "not compared with their supply");
     say(untold.ways, "which way data runs at its end not told for data leads,", "not checked");
     say(untold.ends, "which end of the string data goes into not told for leads,", "not checked");
     found
@@ -119,7 +119,7 @@ fn board(facts: &Facts, dc: &Dc, link: &Link, untold: &mut Untold) -> Option<Fin
     let product = facts.product(board.product_id).filter(|_| link.kind == LinkKind::Dc)?;
     let gives = set_point(supply, facts.product(supply.product_id)?)?;
     let Some(takes) = product.volts_mv else {
-        if product.role == Role::Controller {
+        if !matches!(product.role, Role::Box | Role::Supply | Role::Adaptor | Role::Lead | Role::Mount) {
             untold.boards.insert(board.code.clone());
         }
         return None;

@@ -49,7 +49,7 @@ pub(crate) fn look(
     found.extend(refused.map(|(place, refusal)| outside(place, refusal, facts.yard.terms())));
     found.extend(strings(facts, season, study, not_told));
     found.extend(supplies(facts, study));
-    found.extend(fuses::look(facts, season, study));
+    found.extend(fuses::look(facts, season, study, not_told));
     let white = found.iter().any(|f| f.code.ends_with("_at_white"));
     if white && facts.yard.sites.first().is_none_or(|s| s.level_limit_in.is_none()) {
         not_told.push(

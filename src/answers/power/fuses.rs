@@ -8,6 +8,7 @@ use crate::answers::power::leads;
 use crate::answers::power::study::Study;
 use crate::answers::power::words::outside;
 use crate::answers::view::{Amount, Finding, Level};
+use crate::answers::words::{n_of, some};
 use crate::calc::electrical::fuse;
 use crate::calc::electrical::fuse::{Choice, fuse};
 use crate::calc::electrical::wire_amps::wire_amps;
@@ -24,15 +25,31 @@ const WIRE: &str =
     "A wire that carries more than it may grows hot where nobody sees it, under ties and in a box.";
 
 /// The standard fuse for what a feeder carries at the level, bounded by its wire; nothing where one is not known.
-pub(crate) fn fuse_for(study: &Study, link: &Link) -> Option<Choice> {
+pub(crate) fn fuse_for(facts: &Facts, study: &Study, link: &Link) -> Option<Choice> {
     let load = Amps::new(study.lead_amps(&link.code)?).ok()?;
-    let wire = wire_amps(link.wire?).ok()?.amps;
+    let wire = wire_amps(leads::wire(facts, link)?).ok()?.fuse;
     fuse(fuse::Input { load, wire, margin: FUSE_MARGIN }).ok().map(|a| a.choice)
 }
 
-pub(super) fn look(facts: &Facts, season: &Season, study: &Study) -> Vec<Finding> {
+pub(super) fn look(
+    facts: &Facts,
+    season: &Season,
+    study: &Study,
+    not_told: &mut Vec<String>,
+) -> Vec<Finding> {
     let leads = Leads { facts, study, dc: Dc::of(facts, season) };
     let mut found: Vec<Finding> = leads.dc.links.iter().flat_map(|link| leads.of(link)).collect();
+    let big = |l: &&&Link| {
+        leads::fuse(facts, l).is_none() && fuse_for(facts, study, l) == Some(Choice::NoStandardRating)
+    };
+    let bladeless: BTreeSet<String> = leads.dc.links.iter().filter(big).map(|l| l.code.clone()).collect();
+    if !bladeless.is_empty() {
+        not_told.push(format!(
+            "fuse not told for {} ({}) of more than a blade fuse bears: one of another kind, or split the load",
+            n_of(bladeless.len(), "feeder"),
+            some(bladeless)
+        ));
+    }
     found.extend(leads.rails());
     found.extend(leads.built_in());
     found
@@ -44,7 +61,7 @@ struct Leads<'a> {
     dc: Dc<'a>,
 }
 
-/// A wire, what it is called, what it may carry, and the fuses through which it is fed.
+/// A wire, what it is called, the biggest fuse that protects it, and the fuses through which it is fed.
 struct Wire {
     name: String,
     gauge: Gauge,
@@ -74,12 +91,12 @@ impl<'a> Leads<'a> {
         let Some(load) = self.study.lead_amps(&link.code) else {
             return told.and_then(|told| self.fused(link, &place, told, 0.0)).into_iter().collect();
         };
-        let may = match wire_amps(gauge) {
-            Ok(may) => may.amps.get(),
+        let (may, protects) = match wire_amps(gauge) {
+            Ok(may) => (may.amps.get(), may.fuse.get()),
             Err(refusal) => return vec![outside(&place, &refusal, self.facts.yard.terms()).caution(FUSE)],
         };
         let mut found = Vec::new();
-        let held = self.guard(link, &mut BTreeSet::new()).is_some_and(|fuse| fuse <= may);
+        let held = self.guard(link, &mut BTreeSet::new()).is_some_and(|fuse| fuse <= protects);
         if load > may * ROUNDING && !held {
             found.push(over(Level::Stop, "wire_over", &place, gauge, load, may, "carries more than it may"));
         } else if let Some(white) = self.study.white_amps(&link.code).filter(|a| *a > may * ROUNDING && !held)
@@ -133,21 +150,15 @@ impl<'a> Leads<'a> {
         })
     }
 
+    /// What fuse it will have nobody told: that none of the usual ones does is no more than a hint, as its wire bears the load.
     fn unfused(&self, link: &Link, place: &str, load: f64, may: f64) -> Option<Finding> {
-        let (code, what, limit) = match fuse_for(self.study, link) {
-            Some(Choice::WireTooThin) => {
-                ("wire_too_thin", "no standard fuse protects this wire at this load", may)
-            }
-            Some(Choice::NoStandardRating) => {
-                ("no_standard_fuse", "no standard fuse is big enough for this load", 30.0)
-            }
-            Some(Choice::Fuse { .. }) | None => return None,
-        };
-        let limit = Amount::amps(limit);
+        if fuse_for(self.facts, self.study, link) != Some(Choice::WireTooThin) {
+            return None;
+        }
+        let what = "no usual fuse bears this load for hours and protects this wire".to_owned();
         let remedy = "thicker wire, or split the load";
-        Some(
-            plain(Level::Stop, code, place, what.to_owned(), Amount::amps(load), limit, remedy).caution(FUSE),
-        )
+        let (load, may) = (Amount::amps(load), Amount::amps(may));
+        Some(plain(Level::Note, "wire_too_thin", place, what, load, may, remedy).caution(FUSE))
     }
 
     /// The wires behind the fuse of a lead, up to the next fuse. A rail that is fed in several places carries from each
@@ -158,7 +169,7 @@ impl<'a> Leads<'a> {
         }
         let mut take = |gauge: Option<Gauge>, name: String| {
             if let Some((gauge, may)) = gauge.and_then(|g| Some((g, wire_amps(g).ok()?))) {
-                wires.push(Wire { name, gauge, amps: may.amps.get(), fuses });
+                wires.push(Wire { name, gauge, amps: may.fuse.get(), fuses });
             }
         };
         take(leads::wire(self.facts, link), format!("lead {}", link.code));

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use crate::answers::Outlook;
 use crate::answers::power::cords;
 use crate::answers::power::feeds::rating;
+use crate::answers::power::generators;
 use crate::answers::power::load::{Drawn, Mains, Thing};
 use crate::answers::power::residual;
 use crate::answers::power::study::Study;
@@ -14,7 +15,7 @@ use crate::answers::words::{n_of, say_date, some};
 use crate::calc::electrical::branch_load;
 use crate::calc::electrical::branch_load::{Load, branch_load};
 use crate::calc::refusal::Refusal;
-use crate::domain::{Circuit, LinkKind, OutletId, PieceId, Placement, Role, Season, Terms};
+use crate::domain::{Circuit, LinkKind, OutletId, PieceId, Placement, Product, Role, Season, Terms};
 use crate::steps::Facts;
 use crate::units::si::{Amps, Fraction, Volts, Watts};
 
@@ -31,6 +32,7 @@ pub(crate) fn look(
     let terms = outlook.yard.terms();
     let mains = Mains::of(facts, season, study);
     let mut found = circuits(facts, &mains, terms, not_told);
+    found.extend(generators::look(facts, &mains, terms, not_told));
     found.extend(cords::look(facts, &mains, terms, not_told));
     found.extend(residual::groups(facts, season, &mains, terms, not_told));
     found.extend(residual::protects(facts, &mains, terms, not_told));
@@ -40,6 +42,7 @@ pub(crate) fn look(
     found.extend(not_there_yet(season, &mains, terms, not_told));
     assumed(&mains, not_told);
     unplugged(facts, season, &mains, terms, not_told);
+    not_told.extend(lit_beside(outlook, facts, season, &mains));
     not_told.extend(unrated(facts, study));
     not_told.extend(unmade(facts, study));
     found
@@ -192,6 +195,7 @@ fn unplugged(facts: &Facts, season: &Season, mains: &Mains, terms: Terms, not_to
     let (mut bare, mut loose) = (BTreeSet::new(), 0);
     for cord in mains.cords() {
         match mains.outlet(cord) {
+            None if generators::behind(mains, cord).is_some() => {}
             None => loose += 1,
             Some(outlet) if circuit(outlet).is_none() => {
                 bare.insert(outlet);
@@ -216,20 +220,23 @@ fn unplugged(facts: &Facts, season: &Season, mains: &Mains, terms: Terms, not_to
         facts.piece(*id).and_then(|p| facts.product(p.product_id)).is_some_and(|p| p.role == Role::Supply)
     };
     let dry = fed.filter(supply).map(Thing::Piece).filter(|t| !plugged.contains(t));
+    // A cord or a low-voltage lead that goes into it, or into a supply that feeds it.
+    let led: BTreeSet<PieceId> =
+        links.iter().filter(|l| l.kind == LinkKind::Dc).filter_map(|l| l.to_piece_id).collect();
+    let has = |id: &PieceId| plugged.contains(&Thing::Piece(*id)) || led.contains(id);
     // Told by all its pieces, each with a cord, it has its cords.
     let by_pieces = |p: &Placement| {
         let own = facts.pieces_of(p.id);
-        own.len() as i64 >= p.count.max(1) && own.iter().all(|id| plugged.contains(&Thing::Piece(*id)))
+        own.len() as i64 >= p.count.max(1) && own.iter().all(has)
+    };
+    let draws = |p: &Product| {
+        let carries = matches!(p.role, Role::Lead | Role::Adaptor | Role::Mount | Role::Tool | Role::Ladder);
+        !carries && p.volts_mv.is_some_and(|v| v.volts() >= cords::LOWEST_MAINS_V)
     };
     let placed = facts.placements_in(season.id).into_iter().filter(|p| !by_pieces(p));
-    let lamps = placed.map(|p| Thing::Placement(p.id)).filter(|t| {
-        !plugged.contains(t)
-            && mains
-                .product_of(*t)
-                .and_then(|p| p.volts_mv)
-                .is_some_and(|v| v.volts() >= cords::LOWEST_MAINS_V)
-            && mains.product_of(*t).is_some_and(|p| p.role == Role::Prop)
-    });
+    let lamps = placed
+        .map(|p| Thing::Placement(p.id))
+        .filter(|t| !plugged.contains(t) && mains.product_of(*t).is_some_and(draws));
     let missing: BTreeSet<String> = dry.chain(lamps).map(|t| mains.code(t)).collect();
     if !missing.is_empty() {
         not_told.push(format!(
@@ -238,6 +245,23 @@ fn unplugged(facts: &Facts, season: &Season, mains: &Mains, terms: Terms, not_to
             some(missing)
         ));
     }
+}
+
+/// Circuits on which another show hangs that is lit in some of the same nights: each is looked at by itself.
+fn lit_beside(outlook: &Outlook, facts: &Facts, season: &Season, mains: &Mains) -> Option<String> {
+    let nights = |s: &Season| s.lights_on.map(|t| t.date()).zip(s.lights_off);
+    let (on, off) = nights(season)?;
+    let circuits = |o: OutletId| facts.yard.outlets.iter().find(|x| x.id == o).and_then(|x| x.circuit_id);
+    let mine: BTreeSet<_> = mains.outlets_used().into_iter().filter_map(|o| o.circuit_id).collect();
+    let others = outlook.yard.seasons.iter().filter(|s| s.id != season.id && s.closed_on.is_none());
+    let others = others.filter(|s| nights(s).is_some_and(|(from, to)| from <= off && on <= to));
+    let beside = |s: &&Season| {
+        let own = facts.yard.links.iter().filter(|l| l.kind == LinkKind::Mains && l.season_id == Some(s.id));
+        own.filter_map(|l| circuits(l.from_outlet_id?)).any(|c| mine.contains(&c))
+    };
+    let names = some(others.filter(beside).map(|s| s.name.clone()));
+    (!names.is_empty())
+        .then(|| format!("lit in the same nights on the same circuits, and not counted here: {names}"))
 }
 
 /// Temporary wiring for holiday lighting is up for 90 days at most (NEC 590.3(B), from memory).

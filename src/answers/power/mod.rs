@@ -15,6 +15,7 @@ pub(crate) mod doubts;
 pub(crate) mod ends;
 pub(crate) mod feeds;
 pub(crate) mod fuses;
+mod generators;
 mod leads;
 pub(crate) mod levels;
 pub(crate) mod load;
@@ -24,6 +25,7 @@ pub mod page;
 pub(crate) mod pieces;
 pub(crate) mod plugs;
 mod ports;
+mod ratings;
 pub mod rehearsal;
 pub(crate) mod residual;
 pub(crate) mod running;
@@ -32,6 +34,7 @@ pub(crate) mod signal;
 pub(crate) mod start_up;
 mod strings;
 pub(crate) mod study;
+mod switches;
 pub(crate) mod tree;
 pub(crate) mod what_if;
 pub(crate) mod wiring;
@@ -255,6 +258,9 @@ pub(crate) fn checked_as(
         let (findings, not_told) = crate::answers::outdoors::weather_findings(outlook, whole, season);
         checked.findings.extend(findings);
         checked.not_told.extend(not_told);
+    }
+    if kinds.contains(&CheckKind::Power) || kinds.contains(&CheckKind::Signal) {
+        checked.not_told.extend(pieces::held_line(outlook.yard, season));
     }
     if facts.links_in(season.id).is_empty() {
         let untold = [(CheckKind::Power, "power"), (CheckKind::Signal, "signal")];

@@ -121,16 +121,17 @@ pub(crate) fn look(
 ) -> Vec<Finding> {
     let mut found = Vec::new();
     // The span that reaches furthest so far, as one may cover several that follow.
-    let mut reach: Option<(Place, String)> = None;
+    let mut reach: Option<(Place, &Segment)> = None;
     for (span, segment) in &laid.set {
-        if let Some((last, other)) = reach.as_ref().filter(|(last, _)| span.first <= *last) {
+        let taken = reach.filter(|(last, other)| span.first <= *last && !segment.mirrors(other));
+        if let Some((last, other)) = taken {
             found.push(Finding::new(
                 Level::Stop,
                 "numbers_overlap",
                 segment.show(),
-                format!("shares numbers with {other}"),
+                format!("shares numbers with {}", other.show()),
                 show(span.first),
-                format!("after {}", show(*last)),
+                format!("after {}", show(last)),
                 "clear the numbers of one of the two and propose numbers, then set its controller to them",
             ));
         }
@@ -145,8 +146,8 @@ pub(crate) fn look(
                 "begin at a lower universe",
             ));
         }
-        if reach.as_ref().is_none_or(|(last, _)| span.last > *last) {
-            reach = Some((span.last, segment.show()));
+        if reach.is_none_or(|(last, _)| span.last > last) {
+            reach = Some((span.last, *segment));
         }
     }
     // Where 512 slots take no whole number of pixels it matters whether one may straddle two universes.

@@ -4,6 +4,7 @@
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::answers::words::some;
 use crate::domain::{
     Link, LinkKind, Piece, PieceId, Placement, PlacementId, PlacementPiece, Role, Season, SeasonDifference,
     Yard,
@@ -16,7 +17,7 @@ type Ends = BTreeMap<PieceId, PlacementId>;
 /// The yard with every lead to or from a prop's piece told to a placement, and every one to or from the placement of a
 /// box, a supply or the like told to that thing.
 pub(crate) fn followed<'a>(yard: Cow<'a, Yard>, season: &Season) -> Cow<'a, Yard> {
-    let yard = stood_for(yard, season);
+    let yard = stood_for(out(yard, season), season);
     let by = linked(&Facts::new(&yard), season);
     if by.is_empty() {
         return yard;
@@ -35,6 +36,48 @@ pub(crate) fn followed<'a>(yard: Cow<'a, Yard>, season: &Season) -> Cow<'a, Yard
             (link.from_piece_id, link.from_placement_id) = (None, Some(*from));
         }
     }
+    Cow::Owned(own)
+}
+
+/// Placements that are held back or only wished for, and have a lead of the season: they are not out, and take nothing.
+fn held_back(yard: &Yard, season: &Season) -> BTreeSet<PlacementId> {
+    let held =
+        yard.placements.iter().filter(|p| p.season_id == season.id && (p.held_why.is_some() || p.wished));
+    let held: BTreeSet<PlacementId> = held.map(|p| p.id).collect();
+    if held.is_empty() {
+        return held;
+    }
+    let facts = Facts::new(yard);
+    let linked = facts.links_in(season.id).into_iter().flat_map(|l| ends_of(&facts, season, l));
+    linked.filter(|id| held.contains(id)).collect()
+}
+
+/// The placements that a lead begins and ends at.
+fn ends_of(facts: &Facts, season: &Season, link: &Link) -> Vec<PlacementId> {
+    let pieces = [link.from_piece_id, link.to_piece_id].into_iter().flatten();
+    let placed = pieces.filter_map(|p| facts.placement_of_piece(season.id, p)).map(|p| p.id);
+    placed.chain(link.from_placement_id).chain(link.to_placement_id).collect()
+}
+
+/// The line that says what is left out because it is held back.
+pub(crate) fn held_line(yard: &Yard, season: &Season) -> Option<String> {
+    let held = held_back(yard, season);
+    let codes = yard.placements.iter().filter(|p| held.contains(&p.id)).map(|p| p.code.clone());
+    (!held.is_empty()).then(|| format!("held back or not owned yet, and so not counted: {}", some(codes)))
+}
+
+/// The yard without the leads to what is held back.
+fn out<'a>(yard: Cow<'a, Yard>, season: &Season) -> Cow<'a, Yard> {
+    let held = held_back(&yard, season);
+    if held.is_empty() {
+        return yard;
+    }
+    let facts = Facts::new(&yard);
+    let mine = facts.links_in(season.id).into_iter();
+    let gone = mine.filter(|l| ends_of(&facts, season, l).iter().any(|p| held.contains(p)));
+    let gone: BTreeSet<_> = gone.map(|l| l.id).collect();
+    let mut own = yard.into_owned();
+    own.links.retain(|l| !gone.contains(&l.id));
     Cow::Owned(own)
 }
 

@@ -1,14 +1,17 @@
 //! Plugs of one joint against each other: family, pins, which side has the pins, the order of the conductors.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::power::cords::LOWEST_MAINS_V;
 use crate::answers::power::ends::LIVE;
 use crate::answers::view::{Amount, Finding, Level};
 use crate::answers::words::{n_of, some};
 use crate::domain::plug::takes;
-use crate::domain::{Direction, Link, LinkKind, Piece, PieceId, PlacementId, PlugSex, ProductEnd, ProductId};
-use crate::steps::Facts;
+use crate::domain::{
+    Condition, Direction, Link, LinkId, LinkKind, Piece, PieceId, PlacementId, PlugSex, ProductEnd,
+    ProductId, Role,
+};
+use crate::steps::{Facts, on_hand};
 
 /// One side of a joint.
 #[derive(Debug, Clone, Default)]
@@ -102,9 +105,63 @@ fn of_lead(facts: &Facts, lead: &Piece) -> (Plug, Plug) {
     (near, Plug::of(name, pick(&all, None, Direction::Out), lead.out_plug.as_ref()))
 }
 
+/// The plugs of a way one after another with their families: of its lead, else of what it ends at.
+pub(super) fn of_way(facts: &Facts, link: &Link) -> Vec<(String, Option<String>)> {
+    let lead = link.lead_id.and_then(|l| facts.piece(l)).map(|lead| of_lead(facts, lead));
+    let far = arrives(facts, link).map(|plug| (plug.name, plug.family));
+    let lead = lead.into_iter().flat_map(|(near, far)| [near, far]).map(|plug| (plug.name, plug.family));
+    lead.chain(far).collect()
+}
+
+/// The adaptors that are owned, and the joints into which they go: a lead, or the way itself, and which end of it.
+#[derive(Default)]
+struct Adaptors {
+    taken: BTreeMap<ProductId, i64>,
+    at: BTreeSet<(LinkId, Option<PieceId>, usize)>,
+}
+
+impl Adaptors {
+    /// Whether one that is owned, and not in another joint, goes between two plugs that do not mate.
+    fn bridge(&mut self, facts: &Facts, joint: (&Link, usize), a: &Plug, b: &Plug) -> bool {
+        let (link, side) = joint;
+        // A lead that carries power and data has one plug at each end.
+        let lead = link.lead_id.and_then(|lead| facts.piece(lead)).map(|p| p.id);
+        let mine = |(l, piece, at): &(LinkId, Option<PieceId>, usize)| {
+            *at == side && (*l == link.id || lead.is_some() && *piece == lead)
+        };
+        if self.at.iter().any(mine) {
+            return true;
+        }
+        let free = |id: &ProductId| owned(facts, *id) > self.taken.get(id).copied().unwrap_or_default();
+        let adaptors = facts.yard.products.iter().filter(|p| p.role == Role::Adaptor).map(|p| p.id);
+        let Some(id) = adaptors.filter(|id| goes_between(facts, *id, a, b)).find(free) else { return false };
+        *self.taken.entry(id).or_default() += 1;
+        self.at.insert((link.id, lead, side));
+        true
+    }
+}
+
+fn owned(facts: &Facts, product: ProductId) -> i64 {
+    let lots = facts.yard.stock.iter().filter(|s| s.product_id == product && !s.frozen);
+    let good = |p: &&Piece| p.product_id == product && p.condition == Condition::Good;
+    let labelled = facts.yard.pieces.iter().filter(good).count() as i64;
+    lots.map(|s| on_hand(facts.yard, s.id)).sum::<i64>() + labelled
+}
+
+fn goes_between(facts: &Facts, adaptor: ProductId, a: &Plug, b: &Plug) -> bool {
+    let all = ends(facts, adaptor);
+    let side = |way| pick(&all, None, way).map(|end| Plug::of(String::new(), Some(end), None));
+    let (near, far) = (side(Direction::In), side(Direction::Out));
+    near.zip(far).is_some_and(|(near, far)| {
+        let told = near.family.is_some() && far.family.is_some();
+        told && differs(a, &near).is_none() && differs(&far, b).is_none()
+    })
+}
+
 pub(super) fn look(facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -> Vec<Finding> {
     let mut found = Vec::new();
     let (mut unknown, mut leadless) = (BTreeSet::new(), BTreeSet::new());
+    let mut adaptors = Adaptors::default();
     for link in links {
         let wired_inside = link.kind == LinkKind::Dc && link.to_piece_id.is_some();
         if !matches!(link.kind, LinkKind::Dc | LinkKind::Data | LinkKind::Mains) || wired_inside {
@@ -123,10 +180,10 @@ pub(super) fn look(facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -
                 continue;
             }
         };
-        for (a, b) in joints {
-            if let Some((a, b)) = a.zip(b) {
-                found.extend(joint(facts, link, &a, &b, &mut unknown));
-            }
+        for (side, (a, b)) in joints.into_iter().enumerate() {
+            let Some((a, b)) = a.zip(b) else { continue };
+            let apart = joint(facts, link, &a, &b, &mut unknown);
+            found.extend(apart.filter(|_| !adaptors.bridge(facts, (link, side), &a, &b)));
         }
     }
     let list = |codes: BTreeSet<String>| some(codes);
@@ -168,28 +225,31 @@ fn same(a: &str, b: &str) -> bool {
     words(a) == words(b)
 }
 
-/// The first thing by which two plugs do not go together.
+/// The first thing by which two plugs do not go together: its code, in words, on either side.
+fn differs(a: &Plug, b: &Plug) -> Option<(&'static str, &'static str, Amount, Amount)> {
+    let count = |n: i64| Amount::count(n as f64, "pins");
+    if let Some((x, y)) = a.family.as_ref().zip(b.family.as_ref()).filter(|(x, y)| !takes(x, y)) {
+        // Plugs that would mate have as many pins: what is told of one tells the other's name.
+        let words = [family_words(x, a.pins.or(b.pins)), family_words(y, b.pins.or(a.pins))];
+        let [x, y] = words.map(Amount::from);
+        Some(("plug_family", "does not mate with", x, y))
+    } else if let Some((x, y)) = a.pins.zip(b.pins).filter(|(x, y)| x != y) {
+        Some(("plug_pins", "has another number of pins than", count(x), count(y)))
+    } else if let Some((x, y)) = a.sex.zip(b.sex).filter(|(x, y)| !mates(*x, *y)) {
+        Some(("plug_sex", "shows the same side as", x.as_str().into(), y.as_str().into()))
+    } else if let Some((x, y)) = a.order.as_ref().zip(b.order.as_ref()).filter(|(x, y)| !same(x, y)) {
+        Some(("plug_order", "has its conductors in another order than", x.as_str().into(), y.as_str().into()))
+    } else {
+        None
+    }
+}
+
 fn joint(facts: &Facts, link: &Link, a: &Plug, b: &Plug, unknown: &mut BTreeSet<String>) -> Option<Finding> {
     let whole = |p: &Plug| p.family.is_some() && p.pins.is_some() && p.sex.is_some() && p.order.is_some();
     if !whole(a) || !whole(b) {
         unknown.insert(link.code.clone());
     }
-    let count = |n: i64| Amount::count(n as f64, "pins");
-    let (code, what, value, limit): (_, _, Amount, Amount) =
-        if let Some((x, y)) = a.family.as_ref().zip(b.family.as_ref()).filter(|(x, y)| !takes(x, y)) {
-            // Plugs that would mate have as many pins: what is told of one tells the other's name.
-            let words = [family_words(x, a.pins.or(b.pins)), family_words(y, b.pins.or(a.pins))];
-            let [x, y] = words.map(Amount::from);
-            ("plug_family", "does not mate with", x, y)
-        } else if let Some((x, y)) = a.pins.zip(b.pins).filter(|(x, y)| x != y) {
-            ("plug_pins", "has another number of pins than", count(x), count(y))
-        } else if let Some((x, y)) = a.sex.zip(b.sex).filter(|(x, y)| !mates(*x, *y)) {
-            ("plug_sex", "shows the same side as", x.as_str().into(), y.as_str().into())
-        } else if let Some((x, y)) = a.order.as_ref().zip(b.order.as_ref()).filter(|(x, y)| !same(x, y)) {
-            ("plug_order", "has its conductors in another order than", x.as_str().into(), y.as_str().into())
-        } else {
-            return None;
-        };
+    let (code, what, value, limit) = differs(a, b)?;
     let prop = link.to_placement_id.and_then(|p| facts.placement(p));
     let piece = link.to_piece_id.and_then(|p| facts.piece(p)).map(|p| p.code.clone());
     let place = prop.map(|p| format!("{} ({})", p.name, p.code)).or(piece).unwrap_or_default();

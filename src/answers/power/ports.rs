@@ -29,8 +29,13 @@ pub(super) fn plugged(
 pub(super) fn look(facts: &Facts, all: &[Segment], target: f64, not_told: &mut Vec<String>) -> Vec<Finding> {
     let mut on: BTreeMap<(PieceId, String), Vec<&Segment>> = BTreeMap::new();
     for segment in all {
-        if let Some(port) = &segment.port {
-            on.entry(port.clone()).or_default().push(segment);
+        let Some(port) = &segment.port else { continue };
+        let on = on.entry(port.clone()).or_default();
+        // What shows the same as another is sent once.
+        match on.iter_mut().find(|s| s.mirrors(segment)) {
+            Some(longer) if longer.pixels < segment.pixels => *longer = segment,
+            Some(_) => {}
+            None => on.push(segment),
         }
     }
     let mut found = Vec::new();
@@ -220,6 +225,11 @@ fn sent(
         Err(refusal) => return Some(outside(place, &refusal, terms)),
     };
     let pixels: u32 = segments.iter().map(|s| s.pixels).sum();
+    let remedy = if segments.iter().any(|s| s.branch.is_some()) {
+        "spread them over another port, tell the same start universe for what shows the same behind a splitter, or take fewer frames a second"
+    } else {
+        "spread them over another port, or take fewer frames a second"
+    };
     Some(Finding::new(
         Level::Mend,
         "port_pixels",
@@ -227,7 +237,7 @@ fn sent(
         format!("too many pixels for {target} frames a second ({} at most)", figure(sent.max_fps, 1)),
         Amount::count(f64::from(pixels), "pixels"),
         Amount::count(f64::from(sent.max_pixels_at_target), "pixels"),
-        "spread them over another port, or take fewer frames a second",
+        remedy,
     ))
 }
 

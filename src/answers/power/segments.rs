@@ -16,6 +16,8 @@ pub(crate) struct Segment<'a> {
     pub(crate) product: &'a Product,
     /// The port the data comes from, through other props where leads run from prop to prop; nothing where not told.
     pub(crate) port: Option<(PieceId, String)>,
+    /// The splitter nearest to that port through which it comes, with the lead that goes on from it.
+    pub(crate) branch: Option<(PieceId, LinkId)>,
     /// First pixel, counted from 1.
     pub(crate) from: u32,
     pub(crate) pixels: u32,
@@ -29,6 +31,15 @@ pub(crate) struct Segment<'a> {
 }
 
 impl Segment<'_> {
+    /// Behind one splitter, on another of its leads, with the same numbers: it shows what the other one shows.
+    pub(crate) fn mirrors(&self, other: &Self) -> bool {
+        let same = |(a, b): (&(PieceId, LinkId), &(PieceId, LinkId))| a.0 == b.0 && a.1 != b.1;
+        self.set.is_some()
+            && self.set == other.set
+            && self.port == other.port
+            && self.branch.as_ref().zip(other.branch.as_ref()).is_some_and(same)
+    }
+
     /// "Cone tree (HM26-17) from pixel 601".
     pub(crate) fn show(&self) -> String {
         let at = if self.from > 1 { format!(" from pixel {}", self.from) } else { String::new() };
@@ -59,6 +70,7 @@ pub(crate) fn segments<'a>(facts: &Facts<'a>, links: &[&'a Link]) -> Vec<Segment
             let set = link.start_universe.and_then(|u| u64::try_from(u).ok()).filter(|u| *u > 0);
             let slot = link.start_slot.and_then(|s| u32::try_from(s).ok()).unwrap_or(1);
             let (head, place) = row_of(link, &data);
+            let (port, branch) = way_to(facts, link, &every);
             Some((
                 (head, place, link.code.as_str()),
                 Segment {
@@ -66,7 +78,8 @@ pub(crate) fn segments<'a>(facts: &Facts<'a>, links: &[&'a Link]) -> Vec<Segment
                     code: link.code.as_str(),
                     prop,
                     product,
-                    port: port_of(facts, link, &every),
+                    port,
+                    branch,
                     from,
                     pixels: next.min(total + 1) - from,
                     channels: channels(product),
@@ -98,27 +111,37 @@ fn row_of<'a>(link: &'a Link, data: &[&'a Link]) -> (&'a str, usize) {
 }
 
 /// The splitter or coupler that a data lead begins at, where a lead leads to it, and how many go on from it.
-pub(super) fn joined(facts: &Facts, link: &Link, data: &[&Link]) -> Option<(PieceId, usize)> {
+fn joined<'a>(facts: &Facts, link: &Link, data: &[&'a Link]) -> Option<(PieceId, &'a Link, usize)> {
     let piece = link.from_piece_id?;
-    facts.product(facts.piece(piece)?.product_id).filter(|p| p.role == Role::Adaptor)?;
-    data.iter().any(|l| l.to_piece_id == Some(piece)).then_some(())?;
-    Some((piece, data.iter().filter(|l| l.from_piece_id == Some(piece)).count()))
+    facts.product(facts.piece(piece)?.product_id).filter(|p| matches!(p.role, Role::Adaptor | Role::Lead))?;
+    let into = data.iter().copied().find(|l| l.to_piece_id == Some(piece))?;
+    Some((piece, into, data.iter().filter(|l| l.from_piece_id == Some(piece)).count()))
 }
 
-/// The port at the head of a row of props, through couplers; behind a splitter that of its own.
-fn port_of(facts: &Facts, link: &Link, data: &[&Link]) -> Option<(PieceId, String)> {
-    let mut at = link;
+/// A port, and the splitter nearest to it with the lead that goes on from there.
+type WayTo = (Option<(PieceId, String)>, Option<(PieceId, LinkId)>);
+
+/// The way back to the port at the head of a row of props, through couplers and splitters.
+fn way_to(facts: &Facts, link: &Link, data: &[&Link]) -> WayTo {
+    let (mut at, mut branch) = (link, None);
     // A row longer than there are leads runs in a ring.
     for _ in 0..=data.len() {
-        if let Some((coupler, 1)) = joined(facts, at, data) {
-            at = data.iter().copied().find(|l| l.to_piece_id == Some(coupler))?;
+        // A splitter whose own outputs are told is taken to send each of them all that it gets.
+        let told = |onward: usize| onward > 1 && at.from_port.is_some();
+        if let Some((piece, into, onward)) = joined(facts, at, data).filter(|(.., n)| !told(*n)) {
+            branch = Some((piece, at.id)).filter(|_| onward > 1).or(branch);
+            at = into;
             continue;
         }
         if let Some(piece) = at.from_piece_id {
-            return Some((piece, port_name(at.from_port.as_deref()?)));
+            return (at.from_port.as_deref().map(|port| (piece, port_name(port))), branch);
         }
-        let before = at.from_placement_id?;
-        at = data.iter().copied().find(|l| l.to_placement_id == Some(before))?;
+        let before = at.from_placement_id;
+        let Some(into) = data.iter().copied().find(|l| before.is_some() && l.to_placement_id == before)
+        else {
+            break;
+        };
+        at = into;
     }
-    None
+    (None, branch)
 }

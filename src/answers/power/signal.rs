@@ -7,13 +7,14 @@ use crate::answers::power::ends::{open_ends, told_by_piece};
 use crate::answers::power::leads;
 use crate::answers::power::numbers;
 use crate::answers::power::ports;
-use crate::answers::power::segments::{Segment, joined, segments};
+use crate::answers::power::segments::{Segment, segments};
+use crate::answers::power::switches;
 use crate::answers::view::{Amount, Finding, Level, NumberRow};
 use crate::answers::words::{n_of, some};
 use crate::calc::signal::addressing::{Controller, Subnet, addressing};
 use crate::calc::signal::data_lead::{Carries, data_lead};
 use crate::calc::signal::{addressing, data_lead};
-use crate::domain::{Link, LinkKind, Numbering, Piece, PieceId, Role, Season};
+use crate::domain::{Condition, Link, LinkKind, Numbering, Piece, PieceId, Role, Season};
 use crate::steps::Facts;
 use crate::units::si::Metres;
 use crate::units::{Length, System};
@@ -43,6 +44,7 @@ pub(crate) fn look(outlook: &Outlook, facts: &Facts, season: &Season, way: Optio
     untold_of(facts, &links, &all, &mut not_told);
     found.extend(ports::plugged(facts, season, LinkKind::Data, &mut not_told));
     found.extend(ports::look(facts, &all, frames, &mut not_told));
+    found.extend(switches::look(facts, &links, &mut not_told));
     found.extend(lengths(outlook.units(), facts, &links, &mut not_told));
     found.extend(addresses(outlook, facts, &mut not_told));
     let laid = numbers::lay(&all, way);
@@ -77,14 +79,10 @@ fn untold_of(facts: &Facts, links: &[&Link], all: &[Segment], not_told: &mut Vec
     let nameless = with_data.filter(|p| p.address.is_none()).map(|p| p.code.clone()).collect();
     let colourless = all.iter().filter(|s| s.product.channels_per_pixel.is_none());
     let colourless = colourless.map(|s| s.prop.code.clone()).collect();
-    let every: Vec<&Link> = links.iter().copied().filter(|l| l.kind == LinkKind::Data).collect();
-    let splitter = |s: &Segment| {
-        let link = every.iter().find(|l| l.id == s.link)?;
-        let (piece, onward) = joined(facts, link, &every)?;
-        facts.piece(piece).filter(|_| onward > 1).map(|p| p.code.clone())
-    };
-    let split: BTreeSet<String> = all.iter().filter(|s| s.port.is_none()).filter_map(splitter).collect();
-    let portless = all.iter().filter(|s| s.port.is_none() && splitter(s).is_none());
+    // Told the same numbers, two of its leads show the same.
+    let open = all.iter().filter(|s| s.set.is_none()).filter_map(|s| s.branch);
+    let split = open.filter_map(|(piece, _)| facts.piece(piece)).map(|p| p.code.clone()).collect();
+    let portless = all.iter().filter(|s| s.port.is_none());
     let portless = portless.map(|s| s.code.to_owned()).collect();
     let mut say = |codes: BTreeSet<String>, what: &str, then: &str| {
         if !codes.is_empty() {
@@ -111,7 +109,7 @@ fn untold_of(facts: &Facts, links: &[&Link], all: &[Segment], not_told: &mut Vec
     say(
         split,
         "whether all behind it show the same not told for data splitters,",
-        "frame rate not checked there",
+        "counted as each with numbers of its own",
     );
     say(portless, "port not told for data leads,", "frame rate not checked");
     say(limitless, "pixels that an output drives not told for boxes,", "only the frame rate is checked");
@@ -188,10 +186,13 @@ fn lengths(units: System, facts: &Facts, links: &[&Link], not_told: &mut Vec<Str
 fn addresses(outlook: &Outlook, facts: &Facts, not_told: &mut Vec<String>) -> Vec<Finding> {
     let site = outlook.yard.sites.first();
     let net = |text: Option<&String>| text.and_then(|t| t.parse::<Subnet>().ok());
+    // What is scrapped or lost has left its address to another.
+    let gone = |p: &&Piece| matches!(p.condition, Condition::Scrapped | Condition::Lost);
     let controllers: Vec<Controller> = facts
         .yard
         .pieces
         .iter()
+        .filter(|p| !gone(p))
         .filter_map(|p| p.address.as_ref().map(|a| Controller { name: p.code.clone(), address: a.clone() }))
         .collect();
     let Some(show) = net(site.and_then(|s| s.show_network.as_ref())) else {

@@ -2,13 +2,14 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::answers::power::cords::LOWEST_MAINS_V;
 use crate::answers::power::dc::Dc;
 use crate::answers::power::leads;
 use crate::answers::power::levels::Levels;
 use crate::answers::power::wiring::{Wiring, wire};
 use crate::answers::words::{n_of, some};
 use crate::calc::electrical::network::{NetworkError, Solution, solve};
-use crate::domain::{Link, LinkKind, PieceId, PlacementId, Season};
+use crate::domain::{Link, LinkKind, PieceId, PlacementId, Product, Role, Season};
 use crate::steps::Facts;
 use crate::units::{Percent, figure};
 
@@ -172,17 +173,23 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
         .collect();
     let unfed = facts
         .placements_in(season.id)
-        .iter()
+        .into_iter()
         .filter(|p| !fed.contains(&p.id))
-        .filter(|p| facts.product_of(p).is_some_and(|x| x.pixels.is_some_and(|n| n > 0)))
-        .count();
-    if unfed > 0 {
-        lines.push(format!(
-            "what feeds it not told for {props} with pixels: power not checked",
-            props = n_of(unfed, "prop")
-        ));
+        .filter(|p| facts.product_of(p).is_some_and(takes_low_voltage))
+        .map(|p| p.code.clone());
+    let unfed: Vec<String> = unfed.collect();
+    if !unfed.is_empty() {
+        let props = n_of(unfed.len(), "prop");
+        lines.push(format!("what feeds it not told for {props} ({}): power not checked", some(unfed)));
     }
     lines
+}
+
+/// Whether a prop is lit or driven, by what is told of it, and not made for the mains, of which `mains` asks its cord.
+fn takes_low_voltage(product: &Product) -> bool {
+    let mains = product.volts_mv.is_some_and(|v| v.volts() >= LOWEST_MAINS_V);
+    let draws = product.load_mw.is_some_and(|w| w.watts() > 0.0) || product.pixels.is_some_and(|n| n > 0);
+    product.role == Role::Prop && !mains && draws
 }
 
 impl Study {

@@ -11,7 +11,7 @@ use crate::answers::power::study::Study;
 use crate::answers::power::words::amps;
 use crate::answers::view::{PowerNode, StartPhase};
 use crate::calc::electrical::cord_amps;
-use crate::calc::electrical::cord_amps::cord_amps;
+use crate::calc::electrical::cord_amps::cord_wire_amps;
 use crate::calc::electrical::supply_load::CONTINUOUS;
 use crate::domain::{Circuit, Link, LinkKind, Outlet, Piece, PieceId, PlacementId, Role, Season};
 use crate::steps::Facts;
@@ -151,7 +151,7 @@ impl<'a> Tree<'a> {
             let cord = link
                 .wire
                 .zip(length)
-                .and_then(|(gauge, length)| cord_amps(cord_amps::Input { gauge, length }).ok());
+                .and_then(|(gauge, length)| cord_wire_amps(cord_amps::Input { gauge, length }).ok());
             let drawn = self.mains.on_cord(link).va;
             for thing in self.mains.ends(link) {
                 let name = match thing {

@@ -122,7 +122,13 @@ pub(crate) fn lead_gaps(
     let links = facts.links_in(season.id);
     let mut wanted: BTreeMap<Way, i64> = BTreeMap::new();
     let mut unknown = 0;
-    for link in links.iter().filter(|l| l.lead_id.is_none()) {
+    // A lead that is told as an end of a way needs no other one there.
+    let lead_itself = |l: &Link| {
+        let ends = [l.from_piece_id, l.to_piece_id].into_iter().flatten();
+        let mut products = ends.filter_map(|id| facts.product(facts.piece(id)?.product_id));
+        products.any(|p| p.role == Role::Lead)
+    };
+    for link in links.iter().filter(|l| l.lead_id.is_none() && !lead_itself(l)) {
         match link.length_mm {
             Some(l) => {
                 let way = Way {

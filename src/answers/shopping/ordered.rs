@@ -6,7 +6,7 @@ use chrono::NaiveDate;
 
 use crate::answers::Outlook;
 use crate::answers::words::{n_of, say_date, some};
-use crate::domain::{ProductId, PurchaseOrder};
+use crate::domain::{ProductId, PurchaseOrder, Season};
 
 /// How many of a product are still to come, order by order.
 pub(super) fn to_come<'a>(
@@ -27,13 +27,24 @@ pub(super) struct Coming {
     pub(super) words: String,
 }
 
-/// What comes by a day; of an order of which nobody told when it comes that is said.
+/// The day by which what is ordered must have come: that of the last session before the rehearsal, or before the lights go
+/// on where none is told; without sessions the day before.
+fn must_be_there(outlook: &Outlook, season: &Season) -> Option<NaiveDate> {
+    let due = season.rehearsal.into_iter().chain(season.lights_on).min()?;
+    let today = outlook.tonight();
+    let sessions = outlook.yard.sessions.iter().filter(|s| !s.lost && s.starts < due);
+    let last = sessions.map(|s| s.starts.date()).filter(|d| *d >= today).max();
+    last.or(due.date().pred_opt())
+}
+
+/// What comes in time for a season; of an order of which nobody told when it comes that is said.
 pub(super) fn coming(
     outlook: &Outlook,
     product: ProductId,
-    by: Option<NaiveDate>,
+    season: &Season,
     not_told: &mut Vec<String>,
 ) -> Coming {
+    let by = must_be_there(outlook, season);
     let mut coming = Coming::default();
     let mut undated = Vec::new();
     for (n, order) in to_come(outlook, product) {

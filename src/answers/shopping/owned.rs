@@ -77,7 +77,7 @@ pub(super) fn put_out<'a>(
             let scrapped = faults.map(|f| facts.fault_stands(f.id)).any(|s| s == Some(RepairDeed::Scrapped));
             listed += i64::from(piece.condition == Condition::Lost || scrapped);
         }
-        let coming = coming(outlook, id, last_use, not_told);
+        let coming = coming(outlook, id, season, not_told);
         short.push(Owned {
             product,
             wanted: n,

@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::{Duration, NaiveDate};
 
 use crate::answers::Outlook;
+use crate::answers::dates;
 use crate::answers::shopping::leads::{adaptor_needs, lead_gaps, lead_lots};
 use crate::answers::shopping::ordered::coming;
 use crate::answers::shopping::owned::{Owned, not_usable, put_out};
@@ -79,7 +80,6 @@ pub(crate) fn stock_findings(
     season: &Season,
 ) -> (Vec<Finding>, Vec<String>) {
     let (mut found, mut not_told) = (Vec::new(), Vec::new());
-    let last_use = used_up_by(outlook, season);
     let scope = Scope { season: season.id, phase: Phase::Up, day: outlook.tonight() };
     let derived = outlook
         .season_for(Phase::Up)
@@ -100,7 +100,7 @@ pub(crate) fn stock_findings(
     all.extend(parts_wanted(outlook, facts, season, &mut not_told));
     found.extend(put_out(outlook, facts, season, &mut not_told).iter().map(Owned::finding));
     for (product, wanted, why) in &all {
-        short(outlook, facts, *product, *wanted, last_use, why, (&mut found, &mut not_told));
+        short(outlook, facts, season, (*product, *wanted, why), (&mut found, &mut not_told));
     }
     let products: BTreeSet<ProductId> = all.iter().map(|(product, ..)| *product).collect();
     good_to_the_session(outlook, season, &products, &mut not_told);
@@ -110,6 +110,9 @@ pub(crate) fn stock_findings(
     leads(outlook, facts, season, &mut found, &mut not_told);
     not_usable(facts, season, &mut found);
     not_told.extend(unstocked(outlook));
+    let (shows, undated) = dates::for_stock(outlook, season);
+    found.extend(shows);
+    not_told.extend(undated);
     let unmounted = facts.placements_in(season.id).into_iter().filter(|p| p.method_id.is_none());
     let unmounted = some(unmounted.map(|p| p.code.clone()));
     if !unmounted.is_empty() {
@@ -119,15 +122,14 @@ pub(crate) fn stock_findings(
     (found, not_told)
 }
 
-pub(crate) fn short(
+fn short(
     outlook: &Outlook,
     facts: &Facts,
-    product: ProductId,
-    wanted: i64,
-    last_use: Option<NaiveDate>,
-    why: &str,
+    season: &Season,
+    (product, wanted, why): (ProductId, i64, &str),
     (found, not_told): (&mut Vec<Finding>, &mut Vec<String>),
 ) {
+    let last_use = used_up_by(outlook, season);
     let have = usable(outlook, product, last_use) + labelled_good(facts, product);
     if wanted <= have {
         return;
@@ -143,7 +145,7 @@ pub(crate) fn short(
         })
         .collect();
     let (code, name) = facts.product(product).map_or(("", ""), |p| (p.code.as_str(), p.name.as_str()));
-    let coming = coming(outlook, product, last_use, not_told);
+    let coming = coming(outlook, product, season, not_told);
     let on_order = have + coming.in_time >= wanted;
     found.push(Finding::new(
         if on_order { Level::Note } else { Level::Mend },

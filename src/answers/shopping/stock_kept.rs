@@ -38,6 +38,18 @@ pub(super) fn frost(facts: &Facts, found: &mut Vec<Finding>, not_told: &mut Vec<
             "take it where it never freezes before the first frost, and tell its new home",
         ));
     }
+    // What ages mostly spoils by frost, too; nobody need have told so.
+    let doubtful = |s: &&Stock| {
+        let may = |home: ContainerId| !frost_free(facts, home);
+        let product = facts.product(s.product_id).filter(|p| ages(p) && !p.keep_from_frost);
+        product.is_some() && !s.frozen && on_hand(facts.yard, s.id) > 0 && s.home_id.is_none_or(may)
+    };
+    let doubtful = some(facts.yard.stock.iter().filter(doubtful).map(|s| s.code.clone()));
+    if !doubtful.is_empty() {
+        not_told.push(format!(
+            "that frost spoils it (keep_from_frost) not told of {doubtful}, kept where it may freeze: not checked"
+        ));
+    }
     if !homeless.is_empty() {
         not_told.push(format!("home not told for what frost spoils ({}): not checked", some(homeless)));
     }

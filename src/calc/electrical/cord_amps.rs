@@ -7,9 +7,9 @@ use crate::units::si::{Amps, Metres};
 
 /// Cord sets by gauge and length (US), flexible cords by size (UK).
 pub const SOURCE: Source = Source {
-    title: "UL 817, cord sets and power-supply cords; BS 7671, flexible cords",
+    title: "UL 817, cord sets and power-supply cords; NFPA 70 (NEC) and BS 7671, flexible cords",
     edition: "",
-    clause: "UL 817 ampacity by gauge and length; BS 7671 table 4F3A",
+    clause: "UL 817 ampacity by gauge and length; NEC table 400.5(A)(1), from memory; BS 7671 table 4F3A",
     standing: Standing::Published,
 };
 
@@ -27,6 +27,10 @@ const UL_817: [(i64, f64, f64); 6] = [
 const TABLE_4F3A: [(i64, f64); 8] =
     [(50, 3.0), (75, 6.0), (100, 10.0), (125, 13.0), (150, 16.0), (250, 25.0), (400, 32.0), (600, 40.0)];
 
+/// AWG, amps of a cord with two loaded conductors (NEC 400.5(A)(1), column B). In sets as thick as these UL 817 rates the
+/// plug, not the wire.
+const NEC_400_5: [(i64, f64); 6] = [(12, 25.0), (10, 30.0), (8, 40.0), (6, 55.0), (4, 70.0), (2, 95.0)];
+
 const METRES_PER_FOOT: f64 = 0.3048;
 
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -36,7 +40,7 @@ pub struct Input {
     pub length: Metres,
 }
 
-/// The most the cord may carry, uncoiled.
+/// The most a cord set with plugs of 15 A may carry, or a cord by its size in mm², uncoiled.
 ///
 /// # Errors
 /// `cord_not_listed` where no value is published: not known is never ok.
@@ -60,12 +64,37 @@ pub fn cord_amps(input: Input) -> Result<Amps, Refusal> {
     Amps::new(amps.ok_or(not_listed)?).map_err(|_| not_listed)
 }
 
-/// What a cord of 18 AWG with two loaded conductors may carry, as lamps and small things have it (NEC 400.5(A)(1), column B);
-/// extension cords are not made of it. Nothing beyond 50 ft, and for other sizes.
-pub fn thin_cord_amps(input: Input) -> Option<Amps> {
-    let feet = (input.length.get() - 0.0006) / METRES_PER_FOOT;
-    let thin = input.gauge.awg_number() == Some(18) && feet <= 50.0;
-    thin.then(|| Amps::new(10.0).ok()).flatten()
+/// The most the wire of a cord may carry, whatever its plugs are: heat asks no more of a cord that is longer than those
+/// listed, and what it loses is another check's. One of 18 AWG, as lamps and small things have it, carries 10 A, beyond 50 ft
+/// as with three loaded conductors 7 A (NEC 400.5(A)(1), columns B and A).
+///
+/// # Errors
+/// `cord_not_listed` where it is thinner than any.
+pub fn cord_wire_amps(input: Input) -> Result<Amps, Refusal> {
+    let listed = input.length.get().min(100.0 * METRES_PER_FOOT);
+    let set = Input { length: Metres::new(listed).unwrap_or(input.length), ..input };
+    let amps = match input.gauge.awg_number() {
+        Some(18) => Some(if input.length.get() - 0.0006 > 50.0 * METRES_PER_FOOT { 7.0 } else { 10.0 }),
+        Some(awg) => NEC_400_5.iter().find(|row| row.0 == awg).map(|row| row.1),
+        None => None,
+    };
+    let own = amps.and_then(|amps| Amps::new(amps).ok()).map_or_else(|| cord_amps(set), Ok);
+    own.or_else(|refusal| {
+        thinner(input.gauge).map_or(Err(refusal), |gauge| cord_wire_amps(Input { gauge, ..input }))
+    })
+}
+
+/// The next thinner size that is listed, of one that is not: the safe side.
+fn thinner(gauge: Gauge) -> Option<Gauge> {
+    match gauge.awg_number() {
+        Some(awg) if awg < 18 && (awg % 2 == 1 || awg == 0) => Gauge::awg((awg + 1).max(2)),
+        Some(_) => None,
+        None => {
+            let hundredths = (gauge.area_mm2() * 100.0).round() as i64;
+            let row = TABLE_4F3A.iter().rev().find(|row| row.0 < hundredths)?;
+            Gauge::mm2(row.0 as f64 / 100.0)
+        }
+    }
 }
 
 #[cfg(test)]
@@ -91,13 +120,17 @@ mod tests {
         assert_eq!(amps(Gauge::mm2(1.5).unwrap(), 80.0), Ok(16.0));
     }
 
+    /// NEC table 400.5(A)(1), from memory; 14 and 16 AWG as UL 817 lists them at 100 ft.
     #[test]
-    fn a_thin_cord_carries_ten_amps_as_far_as_it_is_short() {
-        let thin = |awg, feet: f64| {
+    fn the_wire_of_a_cord_carries_what_it_does_at_any_length() {
+        let may = |awg, feet: f64| {
             let (gauge, length) = (Gauge::awg(awg).unwrap(), Metres::new(feet * METRES_PER_FOOT).unwrap());
-            thin_cord_amps(Input { gauge, length }).map(Amps::get)
+            cord_wire_amps(Input { gauge, length }).map(Amps::get).map_err(|refusal| refusal.code)
         };
-        assert_eq!([thin(18, 50.0), thin(18, 51.0), thin(20, 5.0)], [Some(10.0), None, None]);
+        assert_eq!([may(18, 50.0), may(18, 51.0), may(16, 300.0)], [Ok(10.0), Ok(7.0), Ok(10.0)]);
+        assert_eq!([may(12, 6.0), may(12, 131.0), may(8, 10.0)], [Ok(25.0), Ok(25.0), Ok(40.0)]);
+        assert_eq!([may(17, 5.0), may(13, 5.0), may(1, 5.0)], [Ok(10.0), Ok(15.0), Ok(95.0)]);
+        assert_eq!(may(20, 5.0), Err("cord_not_listed"));
     }
 
     proptest! {

@@ -1,9 +1,11 @@
 //! Resistance of mains cords: warm copper, the safe side.
 
+use super::wire_resistance;
+use super::wire_resistance::wire_resistance;
 use crate::calc::refusal::Refusal;
 use crate::calc::source::{Source, Standing};
 use crate::units::Gauge;
-use crate::units::si::OhmsPerMetre;
+use crate::units::si::{Celsius, OhmsPerMetre};
 
 /// AWG from NEC chapter 9 table 8; square millimetres from the flexible-cord table of BS 7671.
 pub const SOURCE: Source = Source {
@@ -23,18 +25,20 @@ const TABLE_4F3B: [(i64, f64); 8] =
     [(50, 93.0), (75, 62.0), (100, 46.0), (125, 37.0), (150, 32.0), (250, 19.0), (400, 12.0), (600, 7.8)];
 
 const METRES_PER_KFT: f64 = 304.8;
+/// A stranded wire of a size that neither table lists resists by so much more than the copper in it, as those listed do.
+const LAY: f64 = 1.03;
 
 /// Ohms a metre of one conductor of a cord.
 ///
 /// # Errors
-/// `cord_size_not_listed` where neither table has the size (18 to 6 AWG even numbers, 0.5 to 6 mm²).
+/// `cord_size_not_listed` above 16 mm².
 pub fn mains_resistance(gauge: Gauge) -> Result<OhmsPerMetre, Refusal> {
     let not_listed = Refusal {
         code: "cord_size_not_listed",
         what: "cord size",
         value: gauge.area_mm2(),
         unit: "mm²",
-        range: (0.5, 13.3),
+        range: (0.05, 16.0),
         remedy: "use 18, 16, 14, 12, 10, 8, 6 AWG, or 0.5 to 6 mm² as sold",
     };
     let (table, size, per_m): (&[(i64, f64)], i64, f64) = if let Some(number) = gauge.awg_number() {
@@ -43,8 +47,13 @@ pub fn mains_resistance(gauge: Gauge) -> Result<OhmsPerMetre, Refusal> {
         // The table counts both conductors, in thousandths.
         (&TABLE_4F3B, (gauge.area_mm2() * 100.0).round() as i64, 2000.0)
     };
-    let row = table.iter().find(|row| row.0 == size).ok_or(not_listed)?;
-    OhmsPerMetre::new(row.1 / per_m).map_err(|_| not_listed)
+    if let Some(row) = table.iter().find(|row| row.0 == size) {
+        return OhmsPerMetre::new(row.1 / per_m).map_err(|_| not_listed);
+    }
+    let warm = Celsius::new(75.0).map_err(|_| not_listed)?;
+    let copper =
+        wire_resistance(wire_resistance::Input { gauge, temperature: warm }).map_err(|_| not_listed)?;
+    OhmsPerMetre::new(copper.get() * LAY).map_err(|_| not_listed)
 }
 
 #[cfg(test)]
@@ -72,8 +81,10 @@ mod tests {
     }
 
     #[test]
-    fn an_unlisted_size_is_refused() {
-        let refused = mains_resistance(Gauge::awg(17).unwrap());
+    fn an_unlisted_size_lies_between_its_neighbours_and_a_huge_one_is_refused() {
+        let ohm = |awg| mains_resistance(Gauge::awg(awg).unwrap()).unwrap().get();
+        assert!(ohm(18) > ohm(17) && ohm(17) > ohm(16) && ohm(4) < ohm(6));
+        let refused = mains_resistance(Gauge::mm2(50.0).unwrap());
         assert_eq!(refused.map_err(|refusal| refusal.code), Err("cord_size_not_listed"));
     }
 }

@@ -5,7 +5,8 @@ use crate::calc::source::{Source, Standing};
 use crate::units::Gauge;
 use crate::units::si::Amps;
 
-/// Small-conductor limits; 22 and 20 AWG are common practice only; 18 and 16 AWG and what is thicker than small from memory.
+/// Small-conductor limits; 22 and 20 AWG are common practice only, thinner ones as in machines (NFPA 79, table 12.5.1); those, 18
+/// and 16 AWG and what is thicker than small from memory.
 pub const SOURCE: Source = Source {
     title: "NFPA 70 (NEC), small conductors and those of 60 °C; BS 7671, flexible cords and cables; 22 and 20 AWG common practice",
     edition: "",
@@ -14,7 +15,11 @@ pub const SOURCE: Source = Source {
 };
 
 /// AWG, amps, standing of that row.
-const SMALL: [(i64, f64, Standing); 11] = [
+const SMALL: [(i64, f64, Standing); 15] = [
+    (30, 0.5, Standing::FromMemory),
+    (28, 0.8, Standing::FromMemory),
+    (26, 1.0, Standing::FromMemory),
+    (24, 2.0, Standing::FromMemory),
     (22, 3.0, Standing::CommonPractice),
     (20, 5.0, Standing::CommonPractice),
     (18, 7.0, Standing::FromMemory),
@@ -28,6 +33,9 @@ const SMALL: [(i64, f64, Standing); 11] = [
     (2, 95.0, Standing::FromMemory),
 ];
 
+/// Amps of an AWG size that no standard fuse has, and the next one that there is.
+const NEXT_FUSE: [(f64, f64); 2] = [(55.0, 60.0), (95.0, 100.0)];
+
 /// Hundredths of a square millimetre, amps: two loaded cores in conduit on a wall; 6 mm² as a flexible cord.
 const TABLE_4D1A: [(i64, f64); 3] = [(600, 40.0), (1000, 57.0), (1600, 76.0)];
 
@@ -38,33 +46,42 @@ const TABLE_4F3A: [(i64, f64); 7] =
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Output {
     pub amps: Amps,
+    /// The biggest fuse that protects it: what is thicker than small may have the next standard one (NEC 240.4(B), from memory).
+    pub fuse: Amps,
     pub standing: Standing,
 }
 
-/// The most the wire may carry.
+/// The most the wire may carry; of a size between those listed as the next thinner one.
 ///
 /// # Errors
-/// `wire_not_listed` where no value is known.
+/// `wire_not_listed` where it is thinner than any.
 pub fn wire_amps(gauge: Gauge) -> Result<Output, Refusal> {
     let not_listed = Refusal {
         code: "wire_not_listed",
         what: "wire size",
         value: gauge.area_mm2(),
         unit: "mm²",
-        range: (0.325, 33.63),
-        remedy: "no limit is known for this size: use 22 to 2 AWG, or 0.5 to 16 mm² as sold",
+        range: (0.05, 33.63),
+        remedy: "no limit is known for a wire so thin: use 30 to 2 AWG, or 0.14 to 16 mm² as sold",
     };
-    let found = if let Some(awg) = gauge.awg_number() {
-        SMALL.iter().find(|row| row.0 == awg).map(|row| (row.1, row.2))
-    } else {
-        let hundredths = (gauge.area_mm2() * 100.0).round() as i64;
-        let of = |table: &[(i64, f64)], standing| {
-            table.iter().find(|row| row.0 == hundredths).map(|row| (row.1, standing))
+    let hundredths = (gauge.area_mm2() * 100.0).round() as i64;
+    let flexible = TABLE_4F3A.iter().map(|row| (row, Standing::Published));
+    let metric = flexible.chain(TABLE_4D1A.iter().map(|row| (row, Standing::FromMemory)));
+    let metric = metric.filter(|(row, _)| gauge.awg_number().is_none() && row.0 <= hundredths);
+    let metric = metric.map(|(row, standing)| (row.0 == hundredths, row.1, standing)).last();
+    let awg = || {
+        let thinner = |row: &&(i64, f64, Standing)| match gauge.awg_number() {
+            Some(awg) => row.0 >= awg,
+            None => Gauge::awg(row.0).is_some_and(|listed| listed.area_mm2() <= gauge.area_mm2()),
         };
-        of(&TABLE_4F3A, Standing::Published).or_else(|| of(&TABLE_4D1A, Standing::FromMemory))
+        let row = SMALL.iter().rev().find(thinner)?;
+        Some((gauge.awg_number() == Some(row.0), row.1, row.2))
     };
-    let (amps, standing) = found.ok_or(not_listed)?;
-    Ok(Output { amps: Amps::new(amps).map_err(|_| not_listed)?, standing })
+    let (listed, amps, standing) = metric.or_else(awg).ok_or(not_listed)?;
+    let next = NEXT_FUSE.iter().find(|(may, _)| *may == amps && gauge.awg_number().is_some());
+    let take = |amps| Amps::new(amps).map_err(|_| not_listed);
+    let standing = if listed { standing } else { Standing::FromMemory };
+    Ok(Output { amps: take(amps)?, fuse: take(next.map_or(amps, |(_, fuse)| *fuse))?, standing })
 }
 
 #[cfg(test)]
@@ -85,6 +102,9 @@ mod tests {
         assert!(SMALL.is_sorted_by(|a, b| a.0 > b.0 && a.1 <= b.1));
         let mm2: Vec<_> = TABLE_4F3A.iter().chain(&TABLE_4D1A).collect();
         assert!(mm2.is_sorted_by(|a, b| a.0 < b.0 && a.1 <= b.1));
-        assert_eq!(wire_amps(Gauge::awg(30).unwrap()).map_err(|r| r.code), Err("wire_not_listed"));
+        assert_eq!(wire_amps(Gauge::awg(34).unwrap()).map_err(|r| r.code), Err("wire_not_listed"));
+        let mm2 = |area| wire_amps(Gauge::mm2(area).unwrap()).unwrap().amps.get();
+        assert_eq!([mm2(0.34), mm2(0.25), mm2(3.0), mm2(1.25)], [3.0, 2.0, 25.0, 13.0]);
+        assert_eq!(wire_amps(Gauge::awg(17).unwrap()).unwrap().amps.get(), 7.0);
     }
 }

@@ -31,6 +31,9 @@ const CLASS_5: [(i64, f64); 9] = [
     (1600, 1.21),
 ];
 
+/// The highest of that table in ohm mm² a kilometre, for sizes that it does not list, as 0.22, 0.34 or 1.25 mm².
+const CLASS_5_WORST: f64 = 19.95;
+
 /// What the resistance depends on.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Input {
@@ -42,7 +45,7 @@ pub struct Input {
 /// Ohms a metre of one conductor.
 ///
 /// # Errors
-/// `wire_size_not_listed` for a size in square millimetres outside the table (0.5 to 16 mm²), `wire_temperature` outside
+/// `wire_size_not_listed` for a size of more than 16 mm², `wire_temperature` outside
 /// -40 to 100 °C.
 pub fn wire_resistance(input: Input) -> Result<OhmsPerMetre, Refusal> {
     let t = Refusal {
@@ -60,15 +63,16 @@ pub fn wire_resistance(input: Input) -> Result<OhmsPerMetre, Refusal> {
         what: "wire size",
         value: area,
         unit: "mm²",
-        range: (0.5, 16.0),
-        remedy: "use 0.5, 0.75, 1, 1.5, 2.5, 4, 6, 10 or 16 mm²",
+        range: (0.05, 16.0),
+        remedy: "use 0.05 to 16 mm²",
     };
     let at_20 = match input.gauge.system() {
         GaugeSystem::Awg => RHO_20 / area,
         GaugeSystem::Mm2 => {
             let hundredths = (area * 100.0).round() as i64;
-            let row = CLASS_5.iter().find(|(size, _)| *size == hundredths).ok_or(not_listed)?;
-            row.1 / 1000.0
+            let row = CLASS_5.iter().find(|(size, _)| *size == hundredths).map(|row| row.1);
+            let between = (area <= 16.0).then_some(CLASS_5_WORST / area);
+            row.or(between).ok_or(not_listed)? / 1000.0
         }
     };
     OhmsPerMetre::new(at_20 * (1.0 + ALPHA_20 * (t - 20.0))).map_err(|_| not_listed)
@@ -113,8 +117,10 @@ mod tests {
     }
 
     #[test]
-    fn a_size_between_the_listed_ones_is_refused() {
-        let input = Input { gauge: Gauge::mm2(1.7).unwrap(), temperature: Celsius::new(20.0).unwrap() };
+    fn a_size_between_the_listed_ones_lies_between_them_and_a_huge_one_is_refused() {
+        let ohm = |area| ohm_per_m(Gauge::mm2(area).unwrap(), 20.0);
+        assert!(ohm(1.5) > ohm(1.7) && ohm(1.7) > ohm(2.5) && ohm(0.34) > ohm(0.5));
+        let input = Input { gauge: Gauge::mm2(50.0).unwrap(), temperature: Celsius::new(20.0).unwrap() };
         assert_eq!(wire_resistance(input).map_err(|refusal| refusal.code), Err("wire_size_not_listed"));
         let input = Input { temperature: Celsius::new(-60.0).unwrap(), gauge: Gauge::mm2(1.5).unwrap() };
         assert_eq!(wire_resistance(input).map_err(|refusal| refusal.code), Err("wire_temperature"));
