@@ -20,8 +20,7 @@ fn the_planted_faults_and_no_other_stop() {
         .collect();
     assert_eq!(
         stops,
-        [("tag_voltage", "Cone minis 4 to 6 (HM26-33)")],
-        "the one adaptor that the lead of Boats 3 and 4 takes is owned"
+        [("plug_family", "Boats 3 and 4 (HM26-25)"), ("tag_voltage", "Cone minis 4 to 6 (HM26-33)")]
     );
     // The mast box: 2400 pixels of 55 mA on two supplies of 70 A; white needs more than 56 A of each.
     let over: Vec<&str> =

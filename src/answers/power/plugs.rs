@@ -1,17 +1,14 @@
 //! Plugs of one joint against each other: family, pins, which side has the pins, the order of the conductors.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use crate::answers::power::cords::LOWEST_MAINS_V;
 use crate::answers::power::ends::LIVE;
 use crate::answers::view::{Amount, Finding, Level};
 use crate::answers::words::{n_of, some};
 use crate::domain::plug::takes;
-use crate::domain::{
-    Condition, Direction, Link, LinkId, LinkKind, Piece, PieceId, PlacementId, PlugSex, ProductEnd,
-    ProductId, Role,
-};
-use crate::steps::{Facts, on_hand};
+use crate::domain::{Direction, Link, LinkKind, Piece, PieceId, PlacementId, PlugSex, ProductEnd, ProductId};
+use crate::steps::Facts;
 
 /// One side of a joint.
 #[derive(Debug, Clone, Default)]
@@ -113,55 +110,9 @@ pub(super) fn of_way(facts: &Facts, link: &Link) -> Vec<(String, Option<String>)
     lead.chain(far).collect()
 }
 
-/// The adaptors that are owned, and the joints into which they go: a lead, or the way itself, and which end of it.
-#[derive(Default)]
-struct Adaptors {
-    taken: BTreeMap<ProductId, i64>,
-    at: BTreeSet<(LinkId, Option<PieceId>, usize)>,
-}
-
-impl Adaptors {
-    /// Whether one that is owned, and not in another joint, goes between two plugs that do not mate.
-    fn bridge(&mut self, facts: &Facts, joint: (&Link, usize), a: &Plug, b: &Plug) -> bool {
-        let (link, side) = joint;
-        // A lead that carries power and data has one plug at each end.
-        let lead = link.lead_id.and_then(|lead| facts.piece(lead)).map(|p| p.id);
-        let mine = |(l, piece, at): &(LinkId, Option<PieceId>, usize)| {
-            *at == side && (*l == link.id || lead.is_some() && *piece == lead)
-        };
-        if self.at.iter().any(mine) {
-            return true;
-        }
-        let free = |id: &ProductId| owned(facts, *id) > self.taken.get(id).copied().unwrap_or_default();
-        let adaptors = facts.yard.products.iter().filter(|p| p.role == Role::Adaptor).map(|p| p.id);
-        let Some(id) = adaptors.filter(|id| goes_between(facts, *id, a, b)).find(free) else { return false };
-        *self.taken.entry(id).or_default() += 1;
-        self.at.insert((link.id, lead, side));
-        true
-    }
-}
-
-fn owned(facts: &Facts, product: ProductId) -> i64 {
-    let lots = facts.yard.stock.iter().filter(|s| s.product_id == product && !s.frozen);
-    let good = |p: &&Piece| p.product_id == product && p.condition == Condition::Good;
-    let labelled = facts.yard.pieces.iter().filter(good).count() as i64;
-    lots.map(|s| on_hand(facts.yard, s.id)).sum::<i64>() + labelled
-}
-
-fn goes_between(facts: &Facts, adaptor: ProductId, a: &Plug, b: &Plug) -> bool {
-    let all = ends(facts, adaptor);
-    let side = |way| pick(&all, None, way).map(|end| Plug::of(String::new(), Some(end), None));
-    let (near, far) = (side(Direction::In), side(Direction::Out));
-    near.zip(far).is_some_and(|(near, far)| {
-        let told = near.family.is_some() && far.family.is_some();
-        told && differs(a, &near).is_none() && differs(&far, b).is_none()
-    })
-}
-
 pub(super) fn look(facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -> Vec<Finding> {
     let mut found = Vec::new();
     let (mut unknown, mut leadless) = (BTreeSet::new(), BTreeSet::new());
-    let mut adaptors = Adaptors::default();
     for link in links {
         let wired_inside = link.kind == LinkKind::Dc && link.to_piece_id.is_some();
         if !matches!(link.kind, LinkKind::Dc | LinkKind::Data | LinkKind::Mains) || wired_inside {
@@ -180,10 +131,10 @@ pub(super) fn look(facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -
                 continue;
             }
         };
-        for (side, (a, b)) in joints.into_iter().enumerate() {
-            let Some((a, b)) = a.zip(b) else { continue };
-            let apart = joint(facts, link, &a, &b, &mut unknown);
-            found.extend(apart.filter(|_| !adaptors.bridge(facts, (link, side), &a, &b)));
+        for (a, b) in joints {
+            if let Some((a, b)) = a.zip(b) {
+                found.extend(joint(facts, link, &a, &b, &mut unknown));
+            }
         }
     }
     let list = |codes: BTreeSet<String>| some(codes);
