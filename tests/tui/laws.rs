@@ -13,8 +13,11 @@ use ladderday::tui::state::State;
 use ladderday::tui::widgets::canvas::Click;
 use ladderday::tui::widgets::text::{clean, width};
 use ladderday::tui::{Depth, Host, Look, Theme};
+use ratatui::buffer::Cell;
 use ratatui::layout::Rect;
+use ratatui::style::Color;
 
+use super::contrast::{least, luminance, shown};
 use super::fake::Fill;
 use super::stage::{Stage, lines};
 use super::yards;
@@ -244,6 +247,47 @@ fn the_line_of_keys_is_complete() {
     }
 }
 
+/// What a picture is not in another look: read in the sun, read at night with nothing brighter than amber, without colour,
+/// in ASCII alone; nothing where all hold.
+fn in_other_looks<H: Host>(stage: &mut Stage<H>, (wide, high): (u16, u16)) -> Option<String> {
+    let looks = [
+        (DAY, 7.0),
+        (Look { theme: Theme::Night, ..DAY }, 4.5),
+        (Look { theme: Theme::Plain, ..DAY }, 0.0),
+        (Look { ascii: true, ..DAY }, 7.0),
+    ];
+    let mut found = None;
+    for (look, most) in looks {
+        stage.state.look = look;
+        let buffer = stage.buffer(wide, high);
+        let plain = |c: &Cell| c.fg == Color::Reset && c.bg == Color::Reset;
+        if look.theme == Theme::Plain {
+            found = found.or(buffer.content.iter().find(|c| !plain(c)).map(|c| format!("coloured: {c:?}")));
+            continue;
+        }
+        let (ratio, what) = least(&buffer, 0.0);
+        found = found.or((ratio < most).then(|| format!("{ratio:.1} {what}")));
+        let amber =
+            |c: &&Cell| luminance(shown(c.fg)).max(luminance(shown(c.bg))) > luminance(0xFF_B000) + 1e-9;
+        let bright = buffer.content.iter().find(|c| look.theme == Theme::Night && amber(c));
+        found = found.or(bright.map(|c| format!("brighter than amber: {c:?}")));
+        let odd = buffer.content.iter().find(|c| look.ascii && !c.symbol().is_ascii());
+        found = found.or(odd.map(|c| format!("not ASCII: {}", c.symbol())));
+    }
+    stage.state.look = DAY;
+    found
+}
+
+#[test]
+fn another_look_that_breaks_its_law_would_be_seen() {
+    let mut stage = Stage::looking(Fill::Normal, DAY);
+    assert_eq!(in_other_looks(&mut stage, (80, 24)), None);
+    // A letter that has no ASCII stand-in shows as "?", so ASCII holds; grey on white would not.
+    let mut buffer = stage.buffer(80, 24);
+    buffer[(3, 3)].set_symbol("x").set_fg(Color::Rgb(0x90, 0x90, 0x90));
+    assert!(least(&buffer, 0.0).0 < 7.0);
+}
+
 /// Every law on every screen of a program, with what is broken by where it is.
 fn all_laws(name: &str, app: App, sizes: &[(u16, u16)]) -> BTreeMap<String, String> {
     let mut stage = Stage::of(app, DAY);
@@ -267,6 +311,11 @@ fn all_laws(name: &str, app: App, sizes: &[(u16, u16)]) -> BTreeMap<String, Stri
                 }
             }
             broken.extend(keys_missing(&mut stage).map(|line| (format!("{here} keys"), line)));
+            for size in ENDS {
+                broken.extend(
+                    in_other_looks(&mut stage, size).map(|what| (format!("{here} {size:?} look"), what)),
+                );
+            }
         }
         // Whatever is open, at whatever size: no panic, and four corners where there is a frame.
         for open in ["?", ":", "+", "/", "e", "enter"] {
@@ -297,7 +346,7 @@ fn all_laws(name: &str, app: App, sizes: &[(u16, u16)]) -> BTreeMap<String, Stri
 #[test]
 fn the_laws_hold_on_the_demo_before_its_shows() {
     let yard = yards::demo();
-    for now in ["2026-09-20T10:00", "2026-10-15T18:05"] {
+    for now in &YEAR[..2] {
         let broken = all_laws(now, yard.open(now), &SIZES);
         assert!(broken.is_empty(), "{broken:#?}");
     }
@@ -306,9 +355,7 @@ fn the_laws_hold_on_the_demo_before_its_shows() {
 #[test]
 fn the_laws_hold_on_the_demo_while_it_is_lit_and_after() {
     let yard = yards::demo();
-    for now in
-        ["2026-11-29T17:30", "2026-12-20T18:05", "2027-01-10T10:00", "2027-04-10T10:00", "2027-07-10T10:00"]
-    {
+    for now in &YEAR[2..] {
         let broken = all_laws(now, yard.open(now), &ENDS);
         assert!(broken.is_empty(), "{broken:#?}");
     }
@@ -324,10 +371,20 @@ fn the_laws_hold_on_yards_at_random() {
     }
 }
 
+/// Six months of a year: before both shows, between them, lit, after, and the quiet summer.
+const YEAR: [&str; 6] = [
+    "2026-09-20T10:00",
+    "2026-10-15T18:05",
+    "2026-11-29T17:30",
+    "2026-12-20T18:05",
+    "2027-01-10T10:00",
+    "2027-07-10T10:00",
+];
+
 #[test]
-fn the_laws_hold_on_an_empty_yard_and_on_a_balcony() {
-    for (name, yard) in [("empty", yards::empty()), ("balcony", yards::balcony())] {
-        for now in ["2026-09-20T10:00", "2026-12-12T17:30", "2027-07-10T10:00"] {
+fn the_laws_hold_on_an_empty_yard_on_a_balcony_and_on_a_farm_all_year() {
+    for (name, yard) in [("empty", yards::empty()), ("balcony", yards::balcony()), ("farm", yards::farm())] {
+        for now in YEAR {
             let broken = all_laws(&format!("{name} {now}"), yard.open(now), &ENDS);
             assert!(broken.is_empty(), "{broken:#?}");
         }

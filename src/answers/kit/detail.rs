@@ -3,10 +3,11 @@
 use uuid::Uuid;
 
 use crate::answers::Outlook;
+use crate::answers::column_words::said;
 use crate::answers::kit::life::{life, lot_life, placement_life};
 use crate::answers::outdoors::wind_line;
 use crate::answers::record::history::product_record;
-use crate::answers::told::{label, words};
+use crate::answers::told::words;
 use crate::answers::totes::whereabouts::home_words;
 use crate::answers::view::{KitDetail, KitKind};
 use crate::domain::{CellKind, Fact, PastChange, Piece, PieceId, Value};
@@ -96,7 +97,7 @@ fn columns_of<F: Fact>(outlook: &Outlook, fact: &F) -> KitDetail {
             }
             _ => words(outlook, column.kind, value),
         };
-        (!text.is_empty()).then(|| (label(column.name), text))
+        (!text.is_empty()).then(|| (said(column.name), text))
     });
     KitDetail { lines: told.collect() }
 }

@@ -37,9 +37,11 @@ pub(crate) fn no_season(phase: Phase, ended: Option<&str>) -> Walk {
                 "{name} is over and no show is ahead, so there is nothing to put up. The bench is in 7 Faults (b); n \
                  in 0 Seasons opens the next season; p shows the takedown again."
             ),
-            None => "No season yet. n in 0 Seasons opens one with the date of lights on; n on 1 Today asks for all that \
-                     is needed, i there brings in a file."
-                .to_owned(),
+            None => {
+                "No season yet. n begins one: it asks for the date of lights on and all that is needed; i \
+                     brings in a file."
+                    .to_owned()
+            }
         }),
         phase: ended.map_or_else(|| phase.as_str(), |_| NO_SHOW).to_owned(),
         ..Walk::default()
@@ -71,16 +73,12 @@ pub(crate) fn walk_page(
     let not_yet = NotYet::of(outlook, &facts, season);
     let ready = Readiness::of(outlook, &facts, plan, &states);
     let mut places: Vec<WalkPlace> = Vec::new();
-    let mut latest = None;
-    for row in &mine {
+    for (row, from) in mine.iter().zip(list.hours(at)) {
         let place = place_name(outlook, row.step);
         let ticked = progress.get(&row.step.step.key);
         let mut step = walk_step(outlook, &facts, season, row.step, &states, ticked);
         let done = step.count.map_or(0, |(done, _)| done);
         (step.people, step.minutes) = (row.people(plan), row.minutes(done));
-        // An hour before that of the row above would say nothing: what came in later is done in its turn.
-        let from = row.from(plan).filter(|t| latest.is_none_or(|l| l <= *t));
-        latest = from.or(latest);
         step.from = from.map(|t| t.with_timezone(&outlook.zone()).format("%H:%M").to_string());
         (step.ready, step.after) = (ready.in_turn(row.step), ready.before(row.step));
         if let Some(words) = running(outlook, plan, row.step, &progress) {

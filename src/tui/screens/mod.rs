@@ -17,7 +17,7 @@ use ratatui::layout::Rect;
 
 use super::action::Action;
 use super::effect::Effect;
-use super::keymap::WHERE_ROOM;
+use super::keymap::{WHERE_ROOM, When};
 use super::listing::Listing;
 use super::popup::Popup;
 use super::state::State;
@@ -134,20 +134,59 @@ pub fn no_use(state: &mut State, action: Action) -> Vec<Effect> {
     state.refuse(format!("Nothing here on {screen} for that ({what}); ? shows the keys"))
 }
 
+/// What begins a yard, with its word in the line of keys.
+const BEGIN: [(Action, &str); 4] = [
+    (Action::NewSeason, "begin"),
+    (Action::AddProp, "add a prop"),
+    (Action::ImportFiles, "bring in"),
+    (Action::OpenDemo, "demo"),
+];
+
+/// Whether an action begins a yard, on whatever screen.
+pub fn begins(action: Action) -> bool {
+    BEGIN.iter().any(|(begin, _)| *begin == action)
+}
+
+/// Whether a screen has nothing of what only `+` tells.
+fn bare(state: &State) -> bool {
+    match state.screen {
+        ScreenId::Totes => state.totes.page.as_ref().is_some_and(|p| p.rows.is_empty()),
+        ScreenId::Power => state.power.page.as_ref().is_some_and(|p| p.nodes.is_empty()),
+        ScreenId::Kit => state.kit.row().is_none() && state.kit.list.filter.is_empty(),
+        _ => false,
+    }
+}
+
 /// What the line of keys shows here: key and word of what has something to act on.
 pub fn hints(state: &State) -> Vec<(String, &'static str)> {
     let own = |action: Action| useful(state, action);
     let mut list = state.keymap.hints(state.mode(), own);
-    if state.frame.empty && state.popups.is_empty() && state.screen == ScreenId::Today {
-        let first =
-            [(Action::NewSeason, "begin"), (Action::ImportFiles, "bring in"), (Action::OpenDemo, "demo")];
-        let keyed = |(a, word)| Some((state.keymap.key_of(a)?.to_string(), word));
-        list.splice(0..0, first.into_iter().filter_map(keyed));
+    if state.frame.empty && state.popups.is_empty() {
+        let today = When::On(ScreenId::Today);
+        let keyed = |(a, word)| Some((state.keymap.key_in(today, a)?.to_string(), word));
+        let first: Vec<(String, &str)> = BEGIN.into_iter().filter_map(keyed).collect();
+        list.retain(|(key, _)| first.iter().all(|(k, _)| k != key));
+        list.splice(0..0, first);
+    } else if state.popups.is_empty() && bare(state) {
+        let keyed = state.keymap.key_in(state.mode(), Action::TellFact);
+        list.splice(0..0, keyed.map(|key| (key.to_string(), "tell one")));
     }
     if matches!(state.popups.last(), Some(Popup::Reading(_))) {
         scrolls(state, &mut list);
     } else if state.popups.is_empty() {
         where_room(state, &mut list);
+        // A narrowed list says how all of it comes back.
+        let narrowed = match state.screen {
+            ScreenId::Kit => !state.kit.list.filter.is_empty() || state.kit.kind.is_some(),
+            ScreenId::Faults => !state.faults.list.filter.is_empty(),
+            ScreenId::Totes => !state.totes.list.filter.is_empty(),
+            ScreenId::Buy => !state.buy.list.filter.is_empty(),
+            _ => false,
+        };
+        if let Some(find) = list.iter().position(|(_, word)| *word == "find").filter(|_| narrowed) {
+            let key = state.keymap.key_in(state.mode(), Action::ClearSearch);
+            list.splice(find..=find, key.map(|key| (key.to_string(), "shows all")));
+        }
     }
     list
 }
@@ -199,8 +238,9 @@ fn where_room(state: &State, list: &mut Vec<(String, &'static str)>) {
 fn useful(state: &State, action: Action) -> bool {
     use Action::{
         AddForecast, AddNeed, AddOffer, AddProp, AddSession, AllGood, AskGuide, CameOff, ChoosePhase,
-        CloseSeason, CountStep, FaultHere, GoWalk, HoldStep, KeepPlan, LogDark, NewFault, NewSeason,
-        NextSession, OpenRow, ProposeNumbers, ReceiveOrder, ShowFetch, ToggleBig, TurnWhose, WriteNumbers,
+        CloseSeason, CountStep, FaultHere, GoWalk, HoldStep, KeepPlan, LogDark, MendFault, NewFault,
+        NewSeason, NextSession, OpenRow, PatchFault, ProposeNumbers, ReceiveOrder, ShowFetch, SwitchOffFault,
+        TestFault, ToggleBig, TurnWhose, WriteNumbers,
     };
     let everywhere = matches!(action, Action::StartFind | Action::ShowHelp | Action::QuitProgram);
     if everywhere || !state.popups.is_empty() {
@@ -231,12 +271,13 @@ fn useful(state: &State, action: Action) -> bool {
         ScreenId::Kit => action == AddProp || state.kit.row().is_some(),
         ScreenId::Power => match action {
             WriteNumbers => state.power.page.iter().any(|p| p.numbers.iter().any(|n| n.proposed)),
+            OpenRow if !matches!(state.power.part, power::Part::Findings | power::Part::Tree) => false,
             ProposeNumbers => state.power.page.iter().any(|p| !p.numbers.is_empty()),
             _ => state.power.page.iter().any(|p| !p.nodes.is_empty()),
         },
         ScreenId::Faults => match (state.faults.row(), action) {
             (_, NewFault) => true,
-            (Some(row), AskGuide) => !row.ended,
+            (Some(row), AskGuide | PatchFault | SwitchOffFault | MendFault | TestFault) => !row.ended,
             (row, _) => row.is_some(),
         },
         ScreenId::Totes => state.totes.row().is_some(),
@@ -247,6 +288,7 @@ fn useful(state: &State, action: Action) -> bool {
         ScreenId::Seasons => match action {
             NewSeason => true,
             CloseSeason => !state.seasons.is_empty(),
+            OpenRow if state.seasons.part == seasons::Part::Rates => !state.seasons.is_empty(),
             _ => state.seasons.row().is_some(),
         },
     }

@@ -17,6 +17,8 @@ const NAMES: usize = 12;
 const LEAST: usize = 7;
 /// A bar below these columns has no room for a name.
 const NARROW: usize = 7;
+/// A bar below these is hardly seen.
+const SLIVER: usize = 3;
 
 /// The kinds of work with the sign that fills their bars.
 const KINDS: [(WorkKind, &str, &str); 5] = [
@@ -34,6 +36,20 @@ enum Band<'a> {
     Light(&'a PlanSession),
     /// One line of a person's bars, the first with the name.
     Person(&'a PlanSession, &'a str, usize),
+    /// Where nobody is told there is an order and no hour: the work at one prop, a line each.
+    Work(Bar<'a>),
+}
+
+impl Band<'_> {
+    fn has(&self, step: &PlanStep) -> bool {
+        match self {
+            Self::Person(session, who, lane) => {
+                lanes(session, who).get(*lane).is_some_and(|l| l.iter().any(|s| s.key == step.key))
+            }
+            Self::Work(bar) => bar.has(Some(step)),
+            Self::Head(_) | Self::Words(_) | Self::Light(_) => false,
+        }
+    }
 }
 
 /// Draws the days.
@@ -56,7 +72,10 @@ pub fn days(state: &State, page: &Plan, canvas: &mut Canvas, area: Rect) {
             bands.push(Band::Words(session));
         }
         bands.push(Band::Light(session));
-        bands.extend(rows_of(session).flat_map(|who| {
+        if session.people.is_empty() {
+            bands.extend(in_order(session).into_iter().map(Band::Work));
+        }
+        bands.extend(session.people.iter().flat_map(|who| {
             (0..lanes(session, who).len().max(1)).map(move |lane| Band::Person(session, who, lane))
         }));
     }
@@ -67,7 +86,9 @@ pub fn days(state: &State, page: &Plan, canvas: &mut Canvas, area: Rect) {
     // A session begins with its head: of the one before only as much as shows from its head on.
     let heads = bands.iter().take(at).enumerate().filter(|(_, b)| matches!(b, Band::Head(_)));
     let before = heads.map(|(row, _)| row).find(|row| at - row <= room / 4).unwrap_or(at);
-    let top = before.min(bands.len().saturating_sub(room));
+    // The marked bar is in sight whatever stands before it.
+    let bar = marked.and_then(|step| bands.iter().position(|b| b.has(step))).unwrap_or(at);
+    let top = before.max((bar + 1).saturating_sub(room)).min(bands.len().saturating_sub(room));
     let names = page.people.iter().map(|p| width(p)).max().unwrap_or(0).clamp(6, NAMES) + 1;
     let below = bands.len().saturating_sub(top + room);
     for (row, band) in bands.iter().skip(top).take(room).enumerate() {
@@ -83,6 +104,7 @@ pub fn days(state: &State, page: &Plan, canvas: &mut Canvas, area: Rect) {
             Band::Person(session, who, lane) => {
                 person(session, (who, *lane), (marked, names), canvas, line);
             }
+            Band::Work(bar) => work(bar, marked, canvas, line),
         }
     }
     table::more(canvas, upper, top, below);
@@ -105,10 +127,30 @@ fn key(canvas: &mut Canvas, area: Rect) {
     canvas.text(area, col, 0, "▲ no slack ✗ late ✓ done", Role::Text);
 }
 
-/// The lines of a session: the people who come, or one line where none are told.
-fn rows_of(session: &PlanSession) -> impl Iterator<Item = &str> {
-    let none = session.people.is_empty().then_some("");
-    session.people.iter().map(String::as_str).chain(none)
+/// The work of a session by prop, in the order of the plan.
+fn in_order(session: &PlanSession) -> Vec<Bar<'_>> {
+    let mut out: Vec<Bar> = Vec::new();
+    for step in &session.steps {
+        match out.iter_mut().find(|b| b.steps.first().is_some_and(|s| s.bar == step.bar)) {
+            Some(bar) => bar.steps.push(step),
+            None => out.push(Bar { steps: vec![step] }),
+        }
+    }
+    out
+}
+
+/// "Fence lanterns: Drive the stakes, Sleeve prop   35 min".
+fn work(bar: &Bar, marked: Option<&PlanStep>, canvas: &mut Canvas, area: Rect) {
+    let role = if bar.has(marked) { Role::Selected } else { Role::Text };
+    if bar.has(marked) {
+        canvas.fill(area, role);
+    }
+    let spent = bar.steps.iter().map(|s| s.to_min - s.from_min).sum();
+    let used = canvas.right(area, 0, &format!(" {}", minutes(spent)), role);
+    let deeds: Vec<&str> = bar.steps.iter().map(|s| s.deed.as_str()).collect();
+    let text = format!("{}{}{}: {}", bar.sign(), bar.fill(), bar.name(marked), deeds.join(", "));
+    let left = Rect { width: area.width.saturating_sub(used as u16), ..area };
+    canvas.text(left, 0, 0, &text, role);
 }
 
 fn head(session: &PlanSession, on: bool, canvas: &mut Canvas, area: Rect) {
@@ -280,9 +322,9 @@ impl Bar<'_> {
     }
 }
 
-/// The steps of a person, in lanes of steps that do not overlap: where nobody is told, work stands side by side.
+/// The steps of a person, in lanes of steps that do not overlap.
 fn lanes<'a>(session: &'a PlanSession, who: &str) -> Vec<Vec<&'a PlanStep>> {
-    let mine = |s: &&PlanStep| who.is_empty() || s.people.iter().any(|p| p == who);
+    let mine = |s: &&PlanStep| s.people.iter().any(|p| p == who);
     let mut steps: Vec<&PlanStep> = session.steps.iter().filter(mine).collect();
     steps.sort_by_key(|s| (s.from_min, s.to_min));
     let mut out: Vec<Vec<&PlanStep>> = Vec::new();
@@ -298,20 +340,27 @@ fn lanes<'a>(session: &'a PlanSession, who: &str) -> Vec<Vec<&'a PlanStep>> {
     out
 }
 
-/// Bars by prop; those too narrow for a name join what stands beside them.
+/// Bars by prop; those too narrow for a name join what stands beside them at the same place, slivers any: where somebody
+/// is shows.
 fn bars<'a>(steps: Vec<&'a PlanStep>, at: &dyn Fn(i64) -> usize) -> Vec<Bar<'a>> {
     let mut out: Vec<Bar> = Vec::new();
     for step in steps {
-        match out.last_mut().filter(|b| b.steps.last().is_some_and(|s| s.bar == step.bar)) {
+        let same = |s: &&PlanStep| s.bar == step.bar && s.place == step.place;
+        match out.last_mut().filter(|b| b.steps.last().is_some_and(same)) {
             Some(last) => last.steps.push(step),
             None => out.push(Bar { steps: vec![step] }),
         }
     }
     let mut wide: Vec<Bar> = Vec::new();
     for bar in out {
-        let narrow = |b: &Bar| at(b.to()) < at(b.from()) + NARROW;
+        let below = |b: &Bar, most: usize| at(b.to()) < at(b.from()) + most;
+        let joins = |last: &Bar| {
+            let place = |b: &Bar| b.steps.last().map(|s| s.place.clone());
+            let most = if place(last) == place(&bar) { NARROW } else { SLIVER };
+            at(bar.from()) <= at(last.to()) + 1 && (below(last, most) || below(&bar, most))
+        };
         match wide.last_mut() {
-            Some(last) if at(bar.from()) <= at(last.to()) + 1 && (narrow(last) || narrow(&bar)) => {
+            Some(last) if joins(last) => {
                 last.steps.extend(bar.steps);
             }
             _ => wide.push(bar),
@@ -328,8 +377,7 @@ fn person(
     area: Rect,
 ) {
     let side = Rect { width: area.width.min(names as u16 - 1), ..area };
-    let name = if who.is_empty() { "anyone" } else { who };
-    canvas.text(side, 0, 0, if lane == 0 { name } else { "" }, Role::Text);
+    canvas.text(side, 0, 0, if lane == 0 { who } else { "" }, Role::Text);
     let at = |min: i64| column(session, names, area, min);
     let bars = bars(lanes(session, who).into_iter().nth(lane).unwrap_or_default(), &at);
     let last = usize::from(area.width);
@@ -361,6 +409,8 @@ fn why(step: &PlanStep, canvas: &mut Canvas, area: Rect) {
     let span = format!("{} to {}", clock(step.from_min), clock(step.to_min));
     let who = step.people.join(", ");
     let what = if step.prop.is_empty() { step.deed.clone() } else { format!("{}: {}", step.prop, step.deed) };
+    // Where nobody is told there is an order and no hour.
+    let span = if step.people.is_empty() { String::new() } else { span };
     let known = [&what, &step.place, &span, &who].into_iter().filter(|t| !t.is_empty());
     let mut row = canvas.headed(area, 0, &known.cloned().collect::<Vec<_>>().join(", "));
     if !step.title.eq_ignore_ascii_case(&step.deed) {

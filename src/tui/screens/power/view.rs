@@ -288,7 +288,7 @@ fn findings(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
         let text = match page.not_told.len() {
             0 => "Nothing was found: all that is checked holds.",
             _ if page.nodes.is_empty() => {
-                "Nothing is checked: no circuit, box, supply or lead is told. i on Today (1) brings them in, + tells one."
+                "Nothing is checked: no circuit, box, supply or lead is told. + tells one."
             }
             _ => "Nothing was found in what is told; what is not known stands below.",
         };
@@ -310,9 +310,9 @@ fn findings(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
     let heads = ["", "What, worst first", "Where"];
     let lower = panes::list(canvas, area, (&heads, &rows, Some(state.power.at)), 8);
     if let Some(found) = page.findings.get(state.power.at) {
-        let mut row = canvas.headed(lower, 0, &found.what);
+        // A note such as "all at once may trip this breaker" says nothing without what it is about.
+        let mut row = canvas.headed(lower, 0, &format!("{}: {}", found.place, found.what));
         row += canvas.labelled(lower, row, "remedy", &found.remedy);
-        row += canvas.labelled(lower, row, "at", &found.place);
         row += canvas.labelled(lower, row, "is", &found.measured());
         if let Some(caution) = &found.caution {
             canvas.labelled(lower, row, "caution", caution);

@@ -85,6 +85,13 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
             }
             no_row(state)
         }
+        // The figures behind the bars, from the first one that shows.
+        Action::OpenRow if state.seasons.part == Part::Rates && !state.seasons.is_empty() => {
+            let bars = state.seasons.page.iter().flat_map(|p| &p.bars).skip(state.seasons.at);
+            let told = bars.filter(|b| !b.note.is_empty());
+            let lines = told.map(|b| (b.name.clone(), format!("{}; {}", b.text, b.note))).collect();
+            state.open(Popup::read("Failures in figures", lines))
+        }
         Action::OpenRow => {
             let Some(row) = state.seasons.row() else {
                 return no_row(state);
@@ -98,7 +105,7 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
                 ("faults".to_owned(), row.faults.to_string()),
                 ("state".to_owned(), row.state.clone()),
             ];
-            let title = format!("{}  {}", row.code, row.name);
+            let title = row.name.clone();
             state.open(Popup::read(title, lines))
         }
         _ => no_use(state, action),
