@@ -34,7 +34,8 @@ pub fn round_deed(deed: StepDeed, title: &str) -> String {
             match more.as_slice() {
                 [] => "Look round".to_owned(),
                 [one] => format!("Look round, {one}"),
-                many => format!("Look, {}", many.join(", ")),
+                [one, other] => format!("Look, {one}+{other}"),
+                _ => "Look round, all".to_owned(),
             }
         }
         Some(("This week", _)) => "Weekly look".to_owned(),

@@ -8,7 +8,7 @@ use ladderday::answers::view::ScreenId;
 use ladderday::app::App;
 use ladderday::tui::look::{Role, Tint};
 use ladderday::tui::screens::plan::Part;
-use ladderday::tui::screens::{buy, copied, hints, power};
+use ladderday::tui::screens::{buy, copied, hints, power, seasons};
 use ladderday::tui::state::State;
 use ladderday::tui::widgets::canvas::Click;
 use ladderday::tui::widgets::text::{clean, width};
@@ -190,13 +190,25 @@ fn marked(state: &State) -> Option<String> {
         ScreenId::Power if state.power.part == power::Part::Findings => {
             state.power.page.as_ref().and_then(|p| p.findings.get(state.power.at)).map(|f| f.what.clone())
         }
+        ScreenId::Power => {
+            power::copied(state).map(|(_, words)| words.split(": ").next().unwrap_or_default().to_owned())
+        }
         ScreenId::Faults => state.faults.row().map(|r| r.target.clone()),
         ScreenId::Totes => state.totes.row().map(|r| r.name.clone()),
         ScreenId::Buy if state.buy.part == buy::Part::Needs => {
             let need = state.buy.page.as_ref().zip(state.buy.list.marked());
             need.and_then(|(p, n)| p.needs.get(n)).map(|n| n.title.clone())
         }
-        ScreenId::Seasons => state.seasons.row().map(|r| r.name.clone()),
+        ScreenId::Seasons => {
+            let (page, at) = (state.seasons.page.as_ref(), state.seasons.at);
+            match state.seasons.part {
+                seasons::Part::Dates => page.and_then(|p| p.dates.rows.get(at)).map(|r| r.title.clone()),
+                seasons::Part::Durations => page
+                    .and_then(|p| p.durations.get(at))
+                    .map(|r| r.0.split_once(": ").map_or(r.0.clone(), |n| n.1.to_owned())),
+                _ => state.seasons.row().map(|r| r.name.clone()),
+            }
+        }
         _ => None,
     };
     name.filter(|n| !n.is_empty())
@@ -204,7 +216,7 @@ fn marked(state: &State) -> Option<String> {
 
 /// The name of the marked row and the picture where it is not whole in it.
 fn unnamed<H: Host>(stage: &mut Stage<H>, (wide, high): (u16, u16)) -> Option<String> {
-    let name = marked(&stage.state).filter(|_| copied(&stage.state, true).is_some())?;
+    let name = marked(&stage.state)?;
     let text = lines(&stage.buffer(wide, high));
     // A wide letter has an empty cell behind it, and beside a list the lines of a name have other text between them: so
     // it is looked for word by word, without blanks; a word longer than the page of a row is broken there.
@@ -267,8 +279,9 @@ fn in_other_looks<H: Host>(stage: &mut Stage<H>, (wide, high): (u16, u16)) -> Op
         }
         let (ratio, what) = least(&buffer, 0.0);
         found = found.or((ratio < most).then(|| format!("{ratio:.1} {what}")));
-        let amber =
-            |c: &&Cell| luminance(shown(c.fg)).max(luminance(shown(c.bg))) > luminance(0xFF_B000) + 1e-9;
+        // Behind a wide letter stands a cell of no colour.
+        let light = |colour: Color| if colour == Color::Reset { 0.0 } else { luminance(shown(colour)) };
+        let amber = |c: &&Cell| light(c.fg).max(light(c.bg)) > luminance(0xFF_B000) + 1e-9;
         let bright = buffer.content.iter().find(|c| look.theme == Theme::Night && amber(c));
         found = found.or(bright.map(|c| format!("brighter than amber: {c:?}")));
         let odd = buffer.content.iter().find(|c| look.ascii && !c.symbol().is_ascii());

@@ -162,6 +162,30 @@ fn who_and_when_stay_from_the_first_tick_whatever_the_hour() {
     }
 }
 
+/// Begun the evening before, the list that is walked stays the one that is due, though another plan has work for a session
+/// before it.
+#[test]
+fn a_session_begun_the_evening_before_stays_due() {
+    let (folder, app) = demo("2026-11-20T18:30");
+    drop(app);
+    let mut app = of_season(&folder, "2026-11-20T18:30", None);
+    walk(&mut app);
+    settle(&mut app);
+    let first = walk(&mut app);
+    tick(&mut app, &open(&first)[0]);
+    // Somebody has time this very night: what is planned afresh may use it.
+    app.perform(&Ask::AddSession {
+        starts: "2026-11-20T19:00".to_owned(),
+        ends: "2026-11-20T22:00".to_owned(),
+        people: app.yard().people.iter().map(|p| p.name.clone()).collect(),
+        work_lights: true,
+    })
+    .unwrap();
+    walk(&mut app);
+    settle(&mut app);
+    assert_eq!(walk(&mut app).session, first.session);
+}
+
 /// Without sessions all is one list: it keeps its order over ticks, and over a fault that brings a mend into it.
 #[test]
 fn a_list_without_sessions_keeps_its_order_over_a_fault() {

@@ -48,9 +48,9 @@ fn piece_detail(outlook: &Outlook, facts: &Facts, p: &Piece, moves: &[PastChange
     let mut detail = columns_of(outlook, p);
     let lines = &mut detail.lines;
     // When it was got, where and for how much stands in its life.
-    let in_life: &[&str] =
-        if p.got_on.is_some() { &["home", "got on", "source", "price"] } else { &["home"] };
-    lines.retain(|(label, _)| !in_life.contains(&label.as_str()));
+    let got = ["got_on", "source", "price_cents"].into_iter().filter(|_| p.got_on.is_some());
+    let in_life: Vec<String> = got.chain(["home_id"]).map(said).collect();
+    lines.retain(|(label, _)| !in_life.contains(label));
     lines.insert(0, ("home".to_owned(), home_words(outlook, p)));
     lines.extend(life(outlook, facts, p, moves));
     lines.extend(product_record(outlook, p.product_id).map(|record| ("its product".to_owned(), record)));

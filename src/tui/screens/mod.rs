@@ -161,11 +161,11 @@ fn bare(state: &State) -> bool {
 pub fn hints(state: &State) -> Vec<(String, &'static str)> {
     let own = |action: Action| useful(state, action);
     let mut list = state.keymap.hints(state.mode(), own);
-    if state.frame.empty && state.popups.is_empty() {
+    if state.frame.empty && state.popups.is_empty() && state.screen != ScreenId::Seasons {
         let today = When::On(ScreenId::Today);
         let keyed = |(a, word)| Some((state.keymap.key_in(today, a)?.to_string(), word));
         let first: Vec<(String, &str)> = BEGIN.into_iter().filter_map(keyed).collect();
-        list.retain(|(key, _)| first.iter().all(|(k, _)| k != key));
+        list.retain(|(_, word)| matches!(*word, "find" | "keys" | "leave"));
         list.splice(0..0, first);
     } else if state.popups.is_empty() && bare(state) {
         let keyed = state.keymap.key_in(state.mode(), Action::TellFact);
@@ -432,10 +432,7 @@ pub fn copied(state: &State, line: bool) -> Option<String> {
             let need = state.buy.page.as_ref()?.needs.get(state.buy.list.marked()?)?;
             (need.title.clone(), format!("{} x {}", need.quantity, need.title))
         }
-        ScreenId::Seasons => {
-            let row = state.seasons.page.as_ref()?.rows.get(state.seasons.at)?;
-            (row.code.clone(), format!("{}  {}, {}", row.code, row.name, row.lit))
-        }
+        ScreenId::Seasons => seasons::copied(state)?,
     };
     Some(if line { words } else { code })
 }

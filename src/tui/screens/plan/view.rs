@@ -50,7 +50,15 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     };
     let ends = match &page.lit_until {
         Some((day, true)) => match &page.begins {
-            Some(first) => format!("Lit until {day}; then {}; ends {finish}{was}", first.text),
+            Some(first) => {
+                let said = [
+                    format!("Lit until {day}; then {}; ends {finish}{was}", first.text),
+                    format!("Then {}; ends {finish}{was}", first.text),
+                    format!("Then {}", first.text),
+                ];
+                let fits = said.iter().find(|text| width(text) <= usize::from(area.width));
+                fits.or(said.last()).cloned().unwrap_or_default()
+            }
             None => format!("Lit until {day}; ends {finish}{was}"),
         },
         Some((day, false)) => format!("Was lit until {day}; ends {finish}{was}"),

@@ -194,6 +194,32 @@ fn close(state: &mut State, code: String) -> Vec<Effect> {
     state.open(Pick::digits(title, rows, any(Flow::Keep { code })))
 }
 
+/// The marked row of the part that shows: its name, and all of it in words.
+pub fn copied(state: &State) -> Option<(String, String)> {
+    let (page, at) = (state.seasons.page.as_ref()?, state.seasons.at);
+    Some(match state.seasons.part {
+        Part::Years => {
+            let row = page.rows.get(at)?;
+            (row.code.clone(), format!("{}  {}, {}", row.code, row.name, row.lit))
+        }
+        Part::Dates => {
+            let row = page.dates.rows.get(at)?;
+            (row.title.clone(), format!("{} {}: {}", row.on(), row.show, row.title))
+        }
+        Part::Durations => {
+            let (name, planned, taken, times) = page.durations.get(at)?;
+            let words =
+                format!("{name}: {} taken of {} planned, {times} times", minutes(*taken), minutes(*planned));
+            (name.clone(), words)
+        }
+        Part::Rates => {
+            let bar = page.bars.get(at)?;
+            (bar.name.clone(), format!("{}: {}; {}", bar.name, bar.text, bar.note))
+        }
+        Part::Record => page.findings.get(at).map(|text| (text.clone(), text.clone()))?,
+    })
+}
+
 /// The seasons as a list to find in.
 pub fn finds(state: &State) -> Vec<(String, String)> {
     let rows = state.seasons.page.iter().flat_map(|p| p.rows.iter());

@@ -165,7 +165,9 @@ fn dates(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
             Line::Row(at, vec![Cell::word(r.on()), (&r.show).into(), (&r.title).into(), past.into()])
         })
         .collect();
-    table::draw(canvas, list, &["Day", "Show", "What", ""], &rows, Some(state.seasons.at));
+    let heads = ["Day", "Show", "What", ""];
+    let rows = table::read_below(&heads, rows, state.seasons.at, list.width);
+    table::draw(canvas, list, &heads, &rows, Some(state.seasons.at));
     for c in &page.dates.conflicts {
         low += canvas.labelled(lower, low, "conflict", &conflict(c));
     }
@@ -207,12 +209,13 @@ fn durations(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
                 Cell::Right(times.to_string()),
                 Cell::Right(minutes(*planned)),
                 Cell::Right(minutes(*taken)),
-                percent.into(),
+                Cell::Right(percent),
             ];
             head.into_iter().chain([Line::Row(at, cells)])
         })
         .collect();
     let heads = ["Step", "Times", "Planned", "Taken", "Of plan (│)"];
+    let rows = table::read_below(&heads, rows, state.seasons.at, area.width);
     table::draw(canvas, area, &heads, &rows, Some(state.seasons.at));
 }
 
