@@ -20,13 +20,24 @@ pub fn lone_deed(title: &str) -> String {
     capital(first_clause(title))
 }
 
-/// A look of the night's round, by when it is asked for; one with a patch says that too.
+/// A look of the night's round: what it goes over besides the night's own.
 pub fn round_deed(deed: StepDeed, title: &str) -> String {
     match title.split_once(": ") {
-        Some(("Tonight", looks)) if looks.contains("patch of ") || looks.contains("still off ") => {
-            "Look round, patch".to_owned()
+        Some(("Tonight", looks)) => {
+            let patch = looks.contains("patch of ") || looks.contains("still off ");
+            let more = [
+                (patch, "patch"),
+                (looks.contains("; this week: "), "weekly"),
+                (looks.contains("; after snow "), "ice"),
+            ];
+            let more: Vec<&str> = more.into_iter().filter(|(is, _)| *is).map(|(_, word)| word).collect();
+            match more.as_slice() {
+                [] => "Look round".to_owned(),
+                [one] => format!("Look round, {one}"),
+                [one, other] => format!("Look, {one}+{other}"),
+                _ => "Look round, all".to_owned(),
+            }
         }
-        Some(("Tonight", _)) => "Look round".to_owned(),
         Some(("This week", _)) => "Weekly look".to_owned(),
         Some((when @ "After snow or ice", _)) => when.to_owned(),
         _ => short_deed(deed, title),

@@ -2,9 +2,11 @@
 
 use std::collections::BTreeMap;
 
+use chrono::NaiveDate;
 use uuid::Uuid;
 
-use super::Outlook;
+use super::column_words::{kind_said, said};
+use super::{Outlook, read_local};
 use crate::domain::limit::value_untold;
 use crate::domain::{Cell as _, CellKind, Column, RowChange, TABLES, Table, Value, Yard, natural_key};
 
@@ -46,6 +48,12 @@ pub fn words(outlook: &Outlook, kind: CellKind, value: &Value) -> String {
         (CellKind::Moment, Value::Int(n)) => outlook.say_ms(*n),
         (CellKind::Percent, Value::Int(n)) => format!("{n} %"),
         (CellKind::Refers(table), Value::Text(id)) => name_of(outlook, table, id),
+        (CellKind::Date, Value::Text(day)) => {
+            day.parse::<NaiveDate>().map_or_else(|_| day.clone(), |d| d.format("%-d %b %Y").to_string())
+        }
+        (CellKind::LocalTime, Value::Text(time)) => {
+            read_local(time).map_or_else(|| time.clone(), |t| t.format("%-d %b %Y %H:%M").to_string())
+        }
         (_, Value::Int(n)) => n.to_string(),
         (_, Value::Text(t)) => t.clone(),
     }
@@ -66,7 +74,7 @@ pub fn takes(column: &Column) -> String {
         CellKind::Whole => "a whole number".to_owned(),
         CellKind::YesNo => "yes or no".to_owned(),
         CellKind::Choice(words) => format!("one of {}", words.join(", ")),
-        CellKind::Refers(table) => format!("the name or code of a {}", table.replace('_', " ")),
+        CellKind::Refers(table) => format!("the name or code of a {}", kind_said(table)),
         CellKind::Length => "a length like 7'6\", 2.3 m".to_owned(),
         CellKind::Mass => "a mass like 2.5 kg, 5 lb".to_owned(),
         CellKind::Volume => "a volume like 64 L, 17 gal".to_owned(),
@@ -187,7 +195,7 @@ pub fn form(outlook: &Outlook, kind: &str, called: Option<&str>) -> Option<FormP
         fields.push(FormField {
             column: column.name,
             header: column.header(),
-            label: label(column.name),
+            label: said(column.name),
             about: column.about.trim(),
             text,
             takes: if column.name == "code" {
@@ -201,7 +209,7 @@ pub fn form(outlook: &Outlook, kind: &str, called: Option<&str>) -> Option<FormP
     }
     // What is always asked comes first.
     fields.sort_by_key(|f| (!f.must, f.column == "code"));
-    let word = kind.replace('_', " ");
+    let word = kind_said(kind);
     let title = if id.is_some() {
         let (name, code) = named_one(outlook, table, set);
         if name == code { format!("{word} {code}") } else { format!("{code}  {name}") }

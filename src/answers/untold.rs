@@ -14,10 +14,10 @@ pub(crate) fn no_session(outlook: &Outlook) -> Option<String> {
         return None;
     }
     let Some(last) = told().map(|s| s.starts).max() else {
-        return Some("sessions to come not told, all others were lost (session add tells one)".to_owned());
+        return Some("sessions to come not told, all others were lost".to_owned());
     };
     let last = last.format("%a %-d %b %Y");
-    Some(format!("sessions to come not told, the last was on {last} (session add tells one)"))
+    Some(format!("sessions to come not told, the last was on {last}"))
 }
 
 pub(crate) fn not_told(outlook: &Outlook, season: Option<&Season>) -> Vec<String> {

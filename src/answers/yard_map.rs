@@ -3,9 +3,8 @@
 use std::collections::BTreeSet;
 
 use crate::answers::Outlook;
-use crate::answers::short::short_deed;
 use crate::answers::view::{Building, YardMap, YardPlace};
-use crate::answers::walk::list::{List, Row, next};
+use crate::answers::walk::list::{List, Row, list_deed, next};
 use crate::answers::walk::ready::Readiness;
 use crate::answers::walk::states::states;
 use crate::domain::{Access, Place, Placement, PlacementId, Product, Season};
@@ -69,8 +68,12 @@ pub fn yard_page(outlook: &Outlook, of: Option<(&Season, &Plan)>) -> YardMap {
         let first = open().find(|r| is_next(r.step)).or_else(|| open().find(now)).or_else(|| open().next());
         if let (Some(row), Some(plan)) = (first, plan) {
             let step = &row.step.step;
-            let deed = short_deed(step.deed, &step.title);
-            let what = if step.subject.is_empty() { deed } else { format!("{}: {deed}", step.subject) };
+            let deed = list_deed(step);
+            let what = if step.subject.is_empty() || step.subject == place.name {
+                deed
+            } else {
+                format!("{}: {deed}", step.subject)
+            };
             let waits = row.from(plan).filter(|_| !now(&row));
             let when = waits.map_or(String::new(), |t| format!("{}: ", outlook.say_moment(t)));
             (out.next, out.next_key) = (Some(format!("{when}{what}")), Some(step.key.to_string()));

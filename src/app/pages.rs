@@ -19,7 +19,9 @@ use crate::answers::today::page::{past, today_page};
 use crate::answers::totes::page::totes_page;
 use crate::answers::untold::not_told;
 use crate::answers::view::{Aim, Alarm, Frame, KitKind, Level, ScreenId, Today};
+use crate::answers::walk::list::next as next_of;
 use crate::answers::walk::page::{no_season, walk_page};
+use crate::answers::walk::states::states;
 use crate::answers::yard_map::yard_page;
 use crate::domain::{FaultId, Numbering, Phase, Season};
 use crate::store::Mode;
@@ -86,6 +88,10 @@ impl App {
             (true, ScreenId::Faults | ScreenId::Buy) => self.plan_to_show(of).ok(),
             (true, _) => Some(self.plan_to_show(of)?),
         };
+        // While a show is lit Plan has its takedown, and what is next is of its round: one answer on every screen.
+        let day = self.outlook().phase_now();
+        let before = screen == ScreenId::Plan && want.phase.is_none() && phase != day;
+        let round = if before { self.plan_to_show(day).ok() } else { None };
         let outlook = self.outlook();
         let plan = shown.as_ref().map(|(plan, _)| &**plan);
         let odds = shown.as_ref().and_then(|(_, odds)| odds.as_ref());
@@ -105,7 +111,14 @@ impl App {
                 None => no_season(phase, ended.as_deref()),
             }),
             ScreenId::Plan => Page::Plan(match both {
-                Some((season, plan)) => plan_page(&outlook, season, plan, odds),
+                Some((season, plan)) => {
+                    let mut page = plan_page(&outlook, season, plan, odds);
+                    if let Some((round, _)) = &round {
+                        page.begins = page.next.take();
+                        page.next = next_of(&outlook, round, &states(&outlook, round));
+                    }
+                    page
+                }
                 None => no_plan(&outlook, phase, ended),
             }),
             ScreenId::Faults => Page::Faults(faults_page(&outlook, plan)),

@@ -29,10 +29,13 @@ impl App {
             kept.iter().filter(|k| here(&k.session_code)).map(|k| k.step_key.as_str()).collect();
         let told = plan.told.sessions;
         let timed = |p: &PlannedStep| p.from.is_some() || !told;
+        let planned_here = |p: &PlannedStep| {
+            p.session.and_then(|n| plan.sessions.get(n)).map(|s| &s.code) == session.as_ref()
+        };
         if !walked.is_empty() {
             let last = kept.iter().filter(|k| here(&k.session_code)).map(|k| k.position).max().unwrap_or(0);
-            let mut rows = kept_rows(&plan, |p| timed(p) && p.state == State::Open);
-            rows.retain(|r| here(&r.session_code) && !walked.contains(r.step_key.as_str()));
+            let new = |p: &PlannedStep| planned_here(p) && !walked.contains(p.step.key.as_str());
+            let mut rows = kept_rows(&plan, |p| timed(p) && p.state == State::Open && new(p));
             if rows.is_empty() {
                 return Ok(());
             }
@@ -45,9 +48,9 @@ impl App {
         let runs = self.outlook().session_now().is_some_and(|s| Some(&s.code) == session.as_ref());
         let promised: BTreeSet<String> =
             kept.iter().filter(|k| k.session_code.is_some()).map(|k| k.step_key.clone()).collect();
-        let mut rows = kept_rows(&plan, timed);
         // Of a session still to come nothing else is kept: until it runs the plan is free around it.
-        rows.retain(|r| here(&r.session_code) || (runs && !promised.contains(&r.step_key)));
+        let free = |p: &PlannedStep| runs && !promised.contains(p.step.key.as_str());
+        let mut rows = kept_rows(&plan, |p| timed(p) && (planned_here(p) || free(p)));
         for row in rows.iter_mut().filter(|r| !here(&r.session_code)) {
             (row.session_code, row.from, row.to) = (None, None, None);
         }

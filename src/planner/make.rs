@@ -181,7 +181,9 @@ impl Frame<'_> {
     /// Order and hours, no dates.
     fn undated(&self, items: &[Item], bound: &[Vec<Binding>]) -> Plan {
         let mut plan = self.empty_plan();
-        let open = |i: &Item| matches!(i.state, State::Open | State::Doing | State::Held);
+        // A round of the night keeps its order over ticks: nothing else keeps it.
+        let round = self.request.phase == Phase::Tonight;
+        let open = |i: &Item| round || matches!(i.state, State::Open | State::Doing | State::Held);
         let list: Vec<usize> = items.iter().enumerate().filter(|(_, i)| open(i)).map(|(n, _)| n).collect();
         let back: BTreeMap<usize, usize> = list.iter().enumerate().map(|(p, n)| (*n, p)).collect();
         let steps: Vec<_> = list.iter().filter_map(|n| items.get(*n)).map(|i| &**i.step).collect();

@@ -3,7 +3,7 @@
 //! [`derive()`] takes the yard's facts and answers with the [`Step`]s of one season and phase. The parts: `mounts`
 //! (once and look-over steps), `placements` (bench, up, down by recipe), `boxes` (the connect-and-test rounds of one
 //! box at one place) with `rounds` (who is in which), `season` (power off, duties, desk work, rehearsal, lights on), and `rules` (the edges across
-//! placements, one rule a file), `tonight` (the nightly round and the watch on the wind), `yearly` (look-overs).
+//! placements, one rule a file), `tonight` and `watch` (the nightly round, the watch on the wind), `yearly` (look-overs).
 //! `progress` reads the ticks; `wind` hands facts to the wind formulas.
 //!
 //! Not here: dates, sessions, people (`planner`), clock, SQL, screens.
@@ -30,6 +30,7 @@ mod step;
 mod stock;
 mod thing;
 mod tonight;
+mod watch;
 mod wind;
 mod yearly;
 

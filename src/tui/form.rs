@@ -8,6 +8,7 @@ use super::listing::moved;
 use super::popup::{Answer, Flow as Any, Pick, Popup, Prompt};
 use super::state::State;
 use super::widgets::Field;
+use crate::answers::column_words::kind_said;
 use crate::answers::told::{FormField, FormPage};
 use crate::app::{Ask, Problem};
 
@@ -144,8 +145,7 @@ impl Form {
 
 /// Every kind, to tell one of.
 pub fn ask_kind(state: &mut State, kinds: Vec<(&'static str, String, usize)>) {
-    let rows =
-        kinds.iter().map(|(kind, about, n)| (format!("{}  {about}", kind.replace('_', " ")), n.to_string()));
+    let rows = kinds.iter().map(|(kind, about, n)| (format!("{}  {about}", kind_said(kind)), n.to_string()));
     let flow = Any::Tell(Flow::Kind(kinds.iter().map(|k| k.0).collect()));
     state.popups.push(Pick::letters("Tell what? Letters find it", rows.collect(), flow));
 }
@@ -159,7 +159,7 @@ pub fn ask_row(state: &mut State, kind: &'static str, rows: Vec<(String, String,
     if rows.is_empty() {
         return vec![Effect::Tell(Want::Form(kind, None))];
     }
-    let word = kind.replace('_', " ");
+    let word = kind_said(kind);
     let mut lines = vec![(format!("a new {word}"), String::new())];
     lines.extend(rows.iter().map(|(_, name, code)| (name.clone(), code.clone())));
     let ids = std::iter::once(None).chain(rows.iter().map(|r| Some(r.0.clone()))).collect();

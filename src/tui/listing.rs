@@ -22,6 +22,11 @@ impl Listing {
             .min(self.shown.len().saturating_sub(1));
     }
 
+    /// "3 of 26 match, " while the list is narrowed.
+    pub fn narrowed(&self, all: usize) -> String {
+        if self.filter.is_empty() { String::new() } else { format!("{} of {all} match, ", self.shown.len()) }
+    }
+
     /// The marked row's place in the page.
     pub fn marked(&self) -> Option<usize> {
         self.shown.get(self.at).copied()

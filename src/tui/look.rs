@@ -53,15 +53,18 @@ pub enum Tint {
     Done,
     Open,
     Doing,
+    /// It waits, or is held back.
     Held,
+    /// Something is to be put right.
+    Mend,
     Skipped,
     Stop,
     Note,
 }
 
 impl Tint {
-    pub const ALL: [Self; 7] =
-        [Self::Done, Self::Open, Self::Doing, Self::Held, Self::Skipped, Self::Stop, Self::Note];
+    pub const ALL: [Self; 8] =
+        [Self::Done, Self::Open, Self::Doing, Self::Held, Self::Mend, Self::Skipped, Self::Stop, Self::Note];
 
     /// The tint of the day look: light, under black text (at least 13:1; 3:1 with a quarter of white added).
     const fn day(self) -> u32 {
@@ -70,6 +73,7 @@ impl Tint {
             Self::Open => 0x00AA_DAF4,
             Self::Doing => 0x00F2_CF80,
             Self::Held => 0x00F0_E442,
+            Self::Mend => 0x00FA_FF69,
             Self::Skipped => 0x00EB_C9DC,
             Self::Stop => 0x00F2_CFB2,
             Self::Note => 0x00B2_D5E8,
@@ -113,7 +117,9 @@ const fn work(kind: WorkKind) -> u32 {
 const BLACK: u32 = 0;
 const WHITE: u32 = 0x00FF_FFFF;
 const AMBER: u32 = 0x00FF_B000;
-/// A dark ground for chips and the title at night.
+/// States and bars at night: read well, and no brighter than they matter beside the marked row.
+const DIM: u32 = 0x00B4_8700;
+/// A dark ground for the title and the bars of work at night.
 const EMBER: u32 = 0x0030_2000;
 
 impl Look {
@@ -151,13 +157,15 @@ impl Look {
 
     fn night(self, role: Role) -> Style {
         match role {
-            Role::Text | Role::Line | Role::Rest | Role::Full => self.paint(AMBER, BLACK),
-            Role::Strong | Role::Key => self.paint(AMBER, BLACK).add_modifier(Modifier::BOLD),
-            Role::Title => self.paint(AMBER, EMBER).add_modifier(Modifier::BOLD),
-            Role::Selected | Role::Refused | Role::Chip(Tint::Stop) => {
-                self.paint(BLACK, AMBER).add_modifier(Modifier::BOLD)
+            Role::Text => self.paint(AMBER, BLACK),
+            Role::Line | Role::Rest | Role::Full => self.paint(DIM, BLACK),
+            Role::Strong | Role::Key | Role::Chip(Tint::Stop) => {
+                self.paint(AMBER, BLACK).add_modifier(Modifier::BOLD)
             }
-            Role::Chip(_) | Role::Work(_) => self.paint(AMBER, EMBER),
+            Role::Title => self.paint(AMBER, EMBER).add_modifier(Modifier::BOLD),
+            Role::Selected | Role::Refused => self.paint(BLACK, AMBER).add_modifier(Modifier::BOLD),
+            Role::Chip(_) => self.paint(DIM, BLACK),
+            Role::Work(_) => self.paint(AMBER, EMBER),
         }
     }
 
@@ -228,7 +236,7 @@ fn sixteen(rgb: u32) -> Color {
     match rgb {
         BLACK | EMBER => Color::Black,
         WHITE => Color::White,
-        AMBER => Color::Yellow,
+        AMBER | DIM => Color::Yellow,
         _ => Color::Gray,
     }
 }

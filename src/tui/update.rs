@@ -29,6 +29,16 @@ pub fn press(state: &mut State, key: Key, at_ms: u64) -> Vec<Effect> {
         let within = state.glove_ms;
         return state.say(format!("{key} came twice within {within} ms: counted once"));
     }
+    // While nothing is told, what begins a yard does so on every screen but that of the seasons, whose own it is.
+    let on_today = state.keymap.action(When::On(ScreenId::Today), key);
+    if matches!(mode, When::On(screen) if screen != ScreenId::Seasons)
+        && state.frame.empty
+        && let Some(action) = on_today.filter(|a| screens::begins(*a))
+    {
+        let mut effects = go(state, ScreenId::Today);
+        effects.extend(update(state, action));
+        return effects;
+    }
     if let Some(action) = state.keymap.action(mode, key) {
         update(state, action)
     } else {

@@ -45,7 +45,7 @@ fn past_sessions_give_order_and_hours_and_say_what_to_tell() {
         let steps = rows(&doc, "steps");
         assert!(!steps.is_empty(), "{now}");
         let text = app.plan_answer(phase, 200, Form::Text).unwrap();
-        let last = "sessions to come not told, the last was on Sun 6 Sep 2026 (session add tells one)";
+        let last = "sessions to come not told, the last was on Sun 6 Sep 2026";
         assert!(text.contains(last) && text.contains(" min"), "{now}: {text}");
     }
     // One that is still to come is planned on.

@@ -42,19 +42,32 @@ fn has(steps: &[Step], word: &str) -> usize {
 fn every_night_has_its_own_round_and_every_week_its_extras() {
     let (folder, mut app) = demo("2026-12-04T18:00");
     let steps = tonight(&app);
-    assert!(has(&steps, "/look/2026-12-04") > 10 && has(&steps, "/weekly/2026-11-30") > 3);
+    assert!(has(&steps, "/look/2026-12-04") > 10);
+    let places: Vec<_> = steps.iter().filter_map(|s| s.place).collect();
+    let apart: std::collections::BTreeSet<_> = places.iter().collect();
+    assert_eq!(places.len(), apart.len(), "one row a place");
     assert_eq!(has(&steps, "/ice/") + has(&steps, "watch:"), 0, "no snow, no wind told");
-    for key in steps.iter().filter(|s| s.key.as_str().contains("weekly")).map(|s| s.key.to_string()) {
-        done(&mut app, &key);
+    let weekly = |steps: &[Step]| steps.iter().filter(|s| s.title.contains("his week: ")).count();
+    let all = weekly(&steps);
+    assert!(all > 3 && steps.iter().all(|s| (s.of == Some(2)) == s.title.contains("; this week: ")));
+    let keys: Vec<String> =
+        steps.iter().filter(|s| s.title.contains("his week: ")).map(|s| s.key.to_string()).collect();
+    // Of the first only the night's own part is done: the week's is asked for again.
+    let part = Ask::Tick { key: keys[0].clone(), kind: TickKind::Count, count: Some(1), why: None };
+    app.perform(&part).unwrap();
+    for key in &keys[1..] {
+        done(&mut app, key);
     }
-    let next = later(&folder, "2026-12-05T18:00");
-    let progress = next.steps(Phase::Tonight).unwrap().progress.clone();
-    let steps = tonight(&next);
-    let open = |s: &&Step| !progress.contains_key(&s.key);
-    assert!(steps.iter().filter(open).any(|s| s.key.as_str().ends_with("/look/2026-12-05")));
-    assert!(!steps.iter().filter(open).any(|s| s.key.as_str().contains("/weekly/")), "done for this week");
-    let monday = later(&folder, "2026-12-07T18:00");
-    assert!(has(&tonight(&monday), "/weekly/2026-12-07") > 3);
+    let order = |app: &App| tonight(app).iter().map(|s| s.key.to_string()).collect::<Vec<_>>();
+    assert_eq!(
+        order(&app),
+        steps.iter().map(|s| s.key.to_string()).collect::<Vec<_>>(),
+        "a tick moves nothing"
+    );
+    let next = tonight(&later(&folder, "2026-12-05T18:00"));
+    assert!(has(&next, "/look/2026-12-05") > 10);
+    assert_eq!(weekly(&next), 1, "done for this week, but where only tonight's was");
+    assert_eq!(weekly(&tonight(&later(&folder, "2026-12-07T18:00"))), all, "a new week");
     // Half past midnight still belongs to the night before.
     assert!(has(&tonight(&later(&folder, "2026-12-05T00:30")), "/look/2026-12-04") > 10);
 }
@@ -100,9 +113,20 @@ fn wind_lays_down_what_does_not_stand_it_and_puts_it_back_with_a_light_test() {
 fn snow_brings_its_own_list_the_night_after_too() {
     let (folder, mut app) = demo("2026-12-04T18:00");
     forecast(&mut app, "snow");
-    assert!(has(&tonight(&app), "/ice/2026-12-04") > 3);
-    assert!(has(&tonight(&later(&folder, "2026-12-05T18:00")), "/ice/2026-12-05") > 3);
-    assert_eq!(has(&tonight(&later(&folder, "2026-12-06T18:00")), "/ice/"), 0);
+    let icy = |steps: &[Step]| steps.iter().filter(|s| s.title.contains("after snow or ice: ")).count();
+    let steps = tonight(&app);
+    assert!(icy(&steps) > 3 && has(&steps, "/ice/") == 0, "it is part of the look");
+    assert!(icy(&tonight(&later(&folder, "2026-12-05T18:00"))) > 3);
+    assert_eq!(icy(&tonight(&later(&folder, "2026-12-06T18:00"))), 0);
+    // Told once the place was looked at, it is a look of its own.
+    let (_folder, mut app) = demo("2026-12-04T18:00");
+    let first = steps.iter().find(|s| s.title.contains("; after snow or ice: ")).unwrap().key.to_string();
+    done(&mut app, &first);
+    forecast(&mut app, "snow");
+    assert_eq!(has(&tonight(&app), "/ice/2026-12-04"), 1);
+    assert!(
+        tonight(&app).iter().all(|s| s.key.to_string() != first || !s.title.contains("after snow or ice: "))
+    );
 }
 
 fn codes(app: &mut App) -> (Vec<String>, Vec<String>) {

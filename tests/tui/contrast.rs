@@ -10,7 +10,7 @@ use super::fake::Fill;
 use super::pictures::visit;
 
 /// Relative luminance, WCAG 2.2 definition.
-fn luminance(rgb: u32) -> f64 {
+pub(super) fn luminance(rgb: u32) -> f64 {
     let part = |shift: u32| {
         let v = f64::from((rgb >> shift) & 0xFF) / 255.0;
         if v <= 0.04045 { v / 12.92 } else { ((v + 0.055) / 1.055).powf(2.4) }
@@ -25,7 +25,7 @@ fn ratio(a: u32, b: u32, glare: f64) -> f64 {
 }
 
 /// The colour a terminal shows; of the sixteen, xterm's (from memory of its XTerm-col.ad).
-fn shown(colour: Color) -> u32 {
+pub(super) fn shown(colour: Color) -> u32 {
     match colour {
         Color::Rgb(r, g, b) => u32::from(r) << 16 | u32::from(g) << 8 | u32::from(b),
         Color::Indexed(n) => indexed_rgb(n),
@@ -38,7 +38,7 @@ fn shown(colour: Color) -> u32 {
 }
 
 /// The least contrast of text in a buffer, with the text's cell.
-fn least(buffer: &Buffer, glare: f64) -> (f64, String) {
+pub(super) fn least(buffer: &Buffer, glare: f64) -> (f64, String) {
     let text = |c: &&Cell| !c.symbol().trim().is_empty();
     let of = |c: &Cell| {
         (ratio(shown(c.fg), shown(c.bg), glare), format!("{} {:?} on {:?}", c.symbol(), c.fg, c.bg))
@@ -108,6 +108,20 @@ fn night_text_reads_and_nothing_is_brighter_than_amber() {
         );
     }
     println!("night: lowest text contrast {lowest:.2}");
+}
+
+/// The marked row is the brightest thing at night: no state and no bar is a block as bright.
+#[test]
+fn at_night_states_and_bars_are_dimmer_than_the_marked_row() {
+    use ladderday::tui::look::Role;
+    for depth in [Depth::True, Depth::Indexed] {
+        let look = Look { theme: Theme::Night, depth, ascii: false };
+        let ground = |role: Role| luminance(shown(look.style(role).bg.unwrap()));
+        let ink = |role: Role| luminance(shown(look.style(role).fg.unwrap()));
+        let marked = ground(Role::Selected);
+        assert!(Tint::ALL.iter().all(|t| ground(Role::Chip(*t)) < marked / 10.0), "{depth:?}");
+        assert!(ink(Role::Full) < marked * 0.7 && ink(Role::Rest) < marked * 0.7, "{depth:?}");
+    }
 }
 
 #[test]

@@ -30,6 +30,36 @@ fn an_alarm_leads_to_its_remedy_and_back() {
     assert_eq!(stage.state.screen, ScreenId::Today);
 }
 
+/// What an empty screen says about keys is on its line of keys, and works there.
+#[test]
+fn a_yard_without_anything_is_begun_from_every_screen() {
+    for digit in ["1", "2", "3", "4", "5", "6", "7", "8", "9"] {
+        let mut stage = Stage::new(Fill::Empty);
+        stage.keys(digit).shows("n begin  a add a prop");
+        stage.keys("n");
+        assert_eq!(stage.state.screen, ScreenId::Today, "{digit}");
+        assert!(!stage.state.popups.is_empty(), "{digit}: the first question is asked");
+    }
+}
+
+#[test]
+fn a_narrowed_list_says_so_and_how_all_of_it_comes_back() {
+    for (digit, letters) in [("5", "arch"), ("7", "a"), ("8", "a"), ("9", "a")] {
+        let mut stage = Stage::new(Fill::Normal);
+        stage.keys(digit).keys("/").text(letters).keys("enter");
+        stage.shows(" match").shows("Esc shows all").keys("esc").hides("Esc shows all").hides(" match");
+    }
+}
+
+/// Why something can't be is never what is cut off.
+#[test]
+fn a_long_message_has_two_rows() {
+    let mut stage = Stage::new(Fill::Normal);
+    stage.state.refuse(format!("{}the reason is at its end", "word ".repeat(20)));
+    stage.shows("the reason is at its end").shows("? keys");
+    stage.keys("down").hides("the reason");
+}
+
 #[test]
 fn the_first_run_says_what_to_do() {
     let mut stage = Stage::new(Fill::Empty);
@@ -126,7 +156,6 @@ fn seasons_compare_planned_and_taken() {
     let mut stage = Stage::new(Fill::Normal);
     stage
         .keys("0")
-        .shows("harbor-2025")
         .shows("73 h 40")
         .shows("38 nights of 4 h 30")
         .keys("tab")
@@ -136,9 +165,11 @@ fn seasons_compare_planned_and_taken() {
         .shows("██████░░░░ 125 %")
         .shows("█████│░░░░  95 %")
         .keys("tab")
+        .hides("per 1000 pixel-hours")
+        .keys("enter")
         .shows("per 1000 pixel-hours")
         .shows("nearer the usual share: 27 %")
-        .keys("tab")
+        .keys("esc tab")
         .shows("0.31 times");
 }
 

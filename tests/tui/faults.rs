@@ -79,7 +79,7 @@ fn the_bench_list_shows_only_the_bench() {
 #[test]
 fn the_guide_of_the_symptom_is_shown() {
     let mut stage = faults();
-    stage.shows("What to try, in this order").shows("Supply off before anything is unplugged");
+    stage.shows("What to try; g goes through it").shows("Supply off before anything is unplugged");
 }
 
 #[test]

@@ -52,13 +52,12 @@ fn today_walk_yard_and_plan_have_one_answer_to_what_is_next() {
         met += 1;
         stage.keys("2");
         assert_eq!(stage.state.walk.step().map(|s| &s.key), Some(&next.key), "{name}: marked on Walk");
-        let tonight = stage.state.walk.page.as_ref().is_some_and(|p| p.phase == "tonight");
-        // While it is lit Plan has the takedown, which is of another day.
-        if !tonight {
-            assert_eq!(plan.as_ref(), Some(&next), "{name}");
-            let marked = stage.state.plan.step().map(|(_, s)| s.key.clone());
-            assert!(marked.is_none_or(|key| key == next.key), "{name}: marked on Plan");
-        }
+        assert_eq!(plan.as_ref(), Some(&next), "{name}");
+        // While it is lit Plan has the takedown, which is of another day: its first step is marked.
+        let marked = stage.state.plan.step().map(|(_, s)| s.key.clone());
+        let begins = stage.state.plan.page.as_ref().and_then(|p| p.begins.clone());
+        let first = begins.as_ref().unwrap_or(&next);
+        assert!(marked.is_none_or(|key| key == first.key), "{name}: marked on Plan");
         let place = stage.state.yard.place().filter(|p| p.first).map(|p| p.next_key.clone());
         assert!(place.is_none_or(|key| key == Some(next.key.clone())), "{name}: marked on Yard");
         let chips = stage.state.yard.places().iter().filter(|p| p.first).count();

@@ -49,6 +49,30 @@ pub(super) fn balcony() -> Yard {
     yard
 }
 
+/// A farm told in feet: far places, sessions, nobody told who comes.
+pub(super) fn farm() -> Yard {
+    let yard = empty();
+    let sheet = "lights on,2026-12-05\nname,how many,where,how mounted,length,pixels\n\
+                 Barn outline,4,barn roof ridge,clips,60 ft,400\nSilo spiral,1,silo,wrap,120 ft,600\n\
+                 Fence lanterns,24,lane fence,zip ties,,24\nTractor cut-out,1,front pasture,stakes,12 ft,200\n\
+                 Sheep cut-outs,8,front pasture,stakes,4 ft,50\nGate arch,1,lane gate,timber base,16 ft,300\n\
+                 Mega tree,1,yard well,guyed mast,30 ft,2400\nPorch icicles,6,farmhouse porch,hooks,8 ft,100\n";
+    let file = yard.folder.path().join("props.csv");
+    std::fs::write(&file, sheet).unwrap();
+    let mut app = yard.open("2026-09-01T12:00");
+    app.import(&[file]).unwrap();
+    for day in ["2026-10-10", "2026-10-24", "2026-11-14", "2026-11-21", "2027-01-16"] {
+        app.perform(&Ask::AddSession {
+            starts: format!("{day}T09:00"),
+            ends: format!("{day}T16:00"),
+            people: Vec::new(),
+            work_lights: false,
+        })
+        .unwrap();
+    }
+    yard
+}
+
 const NAMES: [&str; 12] = [
     "boat cut-outs",
     "Stern von der Dachkante mit sehr langem Namen und noch mehr",

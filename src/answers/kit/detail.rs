@@ -3,10 +3,11 @@
 use uuid::Uuid;
 
 use crate::answers::Outlook;
+use crate::answers::column_words::said;
 use crate::answers::kit::life::{life, lot_life, placement_life};
 use crate::answers::outdoors::wind_line;
 use crate::answers::record::history::product_record;
-use crate::answers::told::{label, words};
+use crate::answers::told::words;
 use crate::answers::totes::whereabouts::home_words;
 use crate::answers::view::{KitDetail, KitKind};
 use crate::domain::{CellKind, Fact, PastChange, Piece, PieceId, Value};
@@ -47,9 +48,9 @@ fn piece_detail(outlook: &Outlook, facts: &Facts, p: &Piece, moves: &[PastChange
     let mut detail = columns_of(outlook, p);
     let lines = &mut detail.lines;
     // When it was got, where and for how much stands in its life.
-    let in_life: &[&str] =
-        if p.got_on.is_some() { &["home", "got on", "source", "price"] } else { &["home"] };
-    lines.retain(|(label, _)| !in_life.contains(&label.as_str()));
+    let got = ["got_on", "source", "price_cents"].into_iter().filter(|_| p.got_on.is_some());
+    let in_life: Vec<String> = got.chain(["home_id"]).map(said).collect();
+    lines.retain(|(label, _)| !in_life.contains(label));
     lines.insert(0, ("home".to_owned(), home_words(outlook, p)));
     lines.extend(life(outlook, facts, p, moves));
     lines.extend(product_record(outlook, p.product_id).map(|record| ("its product".to_owned(), record)));
@@ -96,7 +97,7 @@ fn columns_of<F: Fact>(outlook: &Outlook, fact: &F) -> KitDetail {
             }
             _ => words(outlook, column.kind, value),
         };
-        (!text.is_empty()).then(|| (label(column.name), text))
+        (!text.is_empty()).then(|| (said(column.name), text))
     });
     KitDetail { lines: told.collect() }
 }

@@ -108,6 +108,7 @@ pub(crate) fn plan_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: O
     PlanView {
         ends_late: due.zip(plan.finish).is_some_and(|(due, end)| end > due) && phase != Phase::Down,
         next: next(outlook, plan, &states),
+        begins: None,
         no_place: no_place(plan).0,
         next_session: next_told(outlook),
         phase: phase.as_str().to_owned(),

@@ -191,7 +191,7 @@ pub(crate) fn look(
             format!("{what} no numbers yet; proposed, {way}"),
             show(first),
             format!("to {}", show(last)),
-            "write them with `check signal --write` or on Power, then set the controller to them",
+            "write them, then set the controller to them",
         )
     };
     match laid.proposed.as_slice() {

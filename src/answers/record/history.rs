@@ -81,7 +81,19 @@ pub(crate) fn failures(outlook: &Outlook) -> Failures {
 
 /// For the Seasons screen: sentences, bars, durations; its rows are still empty.
 pub(crate) fn record_view(outlook: &Outlook) -> Seasons {
-    let durations = step_durations(outlook, &learned(outlook.yard))
+    let mut durations = step_durations(outlook, &learned(outlook.yard));
+    // Method by method, that which was done most first.
+    let method = |d: &Duration| d.title.split(": ").next().unwrap_or_default().to_owned();
+    let mut most: BTreeMap<String, usize> = BTreeMap::new();
+    for d in &durations {
+        let times = most.entry(method(d)).or_default();
+        *times = d.times.max(*times);
+    }
+    durations.sort_by_cached_key(|d| {
+        let method = method(d);
+        (std::cmp::Reverse(most.get(&method).copied().unwrap_or(0)), method)
+    });
+    let durations = durations
         .into_iter()
         .map(|d| (d.title, d.planned_min.round() as i64, d.taken_min.round() as i64, d.times))
         .collect();

@@ -19,8 +19,10 @@ pub struct Plan {
     pub no_place: usize,
     /// The plan ends after the rehearsal or after lights on.
     pub ends_late: bool,
-    /// What is next of the whole plan, wherever that is.
+    /// What is next, wherever that is.
     pub next: Option<Next>,
+    /// What this plan begins with, where something else comes before it: while a show is lit its round, before its takedown.
+    pub begins: Option<Next>,
     /// The next session told, of whatever phase: "Sat 9 Jan 09:00 to 12:00".
     pub next_session: Option<String>,
     pub goals: Vec<PlanGoal>,

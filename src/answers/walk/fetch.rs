@@ -11,6 +11,7 @@ use crate::answers::words::container_name;
 use crate::domain::{Phase, PlacementId, StepDeed, TickKind};
 use crate::planner::{Plan, PlannedStep};
 use crate::steps::{Facts, State, StepKey};
+use crate::units::Span;
 
 /// What to carry of some pieces: the totes they live in, and by name what stands loose on a shelf.
 /// What stays up the year round ("place") is not fetched.
@@ -43,22 +44,28 @@ pub(crate) fn clock_words(outlook: &Outlook, ms: i64) -> String {
         .map_or_else(String::new, |t| t.with_timezone(&outlook.zone()).format("%H:%M").to_string())
 }
 
+/// The time of a step that was put right afterwards, by its key; of several the last one.
+pub(crate) type Corrected<'a> = BTreeMap<&'a str, Span>;
+
+/// Sought once for a whole list: there are many more ticks than steps in it.
+pub(crate) fn corrected<'a>(outlook: &Outlook<'a>) -> Corrected<'a> {
+    let notes = outlook.yard.ticks.iter().filter(|t| t.kind == TickKind::Note);
+    notes.filter_map(|t| Some((&*t.step_key, t.taken_s?))).collect()
+}
+
 /// What the timer of a step says.
 pub(crate) fn timer_words(
     outlook: &Outlook,
     key: &StepKey,
     is: State,
     ticked: &crate::steps::Progress,
+    corrected: &Corrected,
 ) -> Option<String> {
     let from = ticked.from?;
     match is {
         State::Doing => Some(format!("runs since {}", clock_words(outlook, from.0))),
         State::Done => {
-            let said =
-                outlook.yard.ticks.iter().rev().find(|t| {
-                    t.kind == TickKind::Note && t.taken_s.is_some() && *t.step_key == *key.as_str()
-                });
-            if let Some(taken) = said.and_then(|t| t.taken_s) {
+            if let Some(taken) = corrected.get(key.as_str()) {
                 return Some(format!("took {}, corrected", taken.show()));
             }
             let minutes = (ticked.to?.0 - from.0) / 60_000;

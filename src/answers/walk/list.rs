@@ -14,6 +14,9 @@ use crate::domain::{KeptStep, Phase};
 use crate::planner::{Plan, PlannedStep};
 use crate::steps::{State, Step, StepKey};
 
+/// A session of which something was ticked within this time is the one that is walked.
+const BEGUN_MS: i64 = 12 * 60 * 60 * 1000;
+
 /// A step in the walk: where it belongs and in which order.
 pub(crate) struct Row<'a> {
     pub(crate) step: &'a PlannedStep,
@@ -28,8 +31,17 @@ pub(crate) struct Row<'a> {
 impl Row<'_> {
     /// When it begins, as it is expected; nothing where nobody is told, for then there is an order and no hour.
     pub(crate) fn from(&self, plan: &Plan) -> Option<DateTime<Utc>> {
-        let expected = self.expected().and_then(|k| moment(k.from.as_deref()));
-        expected.or(self.step.from).filter(|_| plan.told.people)
+        self.promised().or(self.step.from).filter(|_| plan.told.people)
+    }
+
+    /// Whether people expect it in its session.
+    fn is_kept(&self) -> bool {
+        self.kept.is_some_and(|k| k.session_code == self.session)
+    }
+
+    /// The hour at which it stands in a list that is walked, done or not.
+    fn promised(&self) -> Option<DateTime<Utc>> {
+        self.kept.filter(|_| self.frozen && self.is_kept()).and_then(|k| moment(k.from.as_deref()))
     }
 
     /// Who does it, as it is expected: what is done stands with those who were to do it.
@@ -57,7 +69,7 @@ impl Row<'_> {
 
     fn expected(&self) -> Option<&KeptStep> {
         let open = self.step.state == State::Open;
-        self.kept.filter(|k| self.frozen && open && k.session_code == self.session)
+        self.kept.filter(|_| self.frozen && open && self.is_kept())
     }
 }
 
@@ -93,7 +105,31 @@ impl<'a> List<'a> {
         self.rows.iter().filter(move |r| code.is_none_or(|c| r.session == *c))
     }
 
-    /// The session going on now, else the first from now on with something open, else the last.
+    /// When the steps of a session begin, in its order. An hour before that of the row above would say nothing; what came
+    /// in later has none where that would hide those that people expect.
+    pub(crate) fn hours(&self, at: usize) -> Vec<Option<DateTime<Utc>>> {
+        let rows: Vec<&Row> = self.session(at).collect();
+        let mut soonest = None;
+        let mut before: Vec<Option<DateTime<Utc>>> = Vec::with_capacity(rows.len());
+        for row in rows.iter().rev() {
+            before.push(soonest);
+            soonest = match (soonest, row.promised()) {
+                (Some(a), Some(b)) => Some(b.min(a)),
+                (a, b) => a.or(b),
+            };
+        }
+        let mut latest = None;
+        let hour = |(row, before): (&&Row, Option<DateTime<Utc>>)| {
+            let late = |t: &DateTime<Utc>| row.promised().is_none() && before.is_some_and(|b| *t > b);
+            let from = row.from(self.plan).filter(|t| latest.is_none_or(|l| l <= *t) && !late(t));
+            latest = from.or(latest);
+            from
+        };
+        rows.iter().zip(before.into_iter().rev()).map(hour).collect()
+    }
+
+    /// The session going on now, else the first from now on with something open, else the last. One that was begun lately
+    /// comes before one that another plan only now has work for.
     pub(crate) fn due(&self, outlook: &Outlook, states: &States) -> usize {
         let now = outlook.now();
         let span = |code: &Option<String>| self.plan.sessions.iter().find(|s| Some(&s.code) == code.as_ref());
@@ -101,11 +137,24 @@ impl<'a> List<'a> {
         {
             return at;
         }
-        let open = |c: &Option<String>| self.rows.iter().any(|r| &r.session == c && states.open(r.step));
-        self.codes
-            .iter()
-            .position(|c| open(c) && span(c).is_none_or(|s| s.to > now))
-            .unwrap_or(self.codes.len().saturating_sub(1))
+        let of = |c: &Option<String>, is: &dyn Fn(&Row) -> bool| {
+            self.rows.iter().any(|r| r.session == *c && is(r))
+        };
+        let ahead =
+            |c: &Option<String>| of(c, &|r| states.open(r.step)) && span(c).is_none_or(|s| s.to > now);
+        let progress = outlook.progress();
+        let lately = |r: &Row| {
+            let ticked = progress.get(&r.step.step.key).and_then(|p| p.to);
+            r.promised().is_some() && ticked.is_some_and(|t| outlook.now_ms() - t.0 < BEGUN_MS)
+        };
+        let first = self.codes.iter().position(ahead);
+        let begun = self.codes.iter().position(|c| ahead(c) && of(c, &lately));
+        let kept =
+            |at: usize| self.rows.iter().any(|r| self.codes.get(at) == Some(&r.session) && r.is_kept());
+        match (first, begun) {
+            (Some(first), Some(begun)) if begun > first && !kept(first) => begun,
+            (first, _) => first.unwrap_or(self.codes.len().saturating_sub(1)),
+        }
     }
 
     /// The one answer to what is next: the first step of the session that is due which can be done in its turn, else

@@ -9,7 +9,7 @@ use crate::answers::record::pauses::pauses;
 use crate::answers::view::{StepState, Walk, WalkPlace, WalkStep};
 use crate::answers::walk::apart::tell_apart;
 use crate::answers::walk::connect::connect_lines;
-use crate::answers::walk::fetch::{clock_words, fetch, lead_choices, timer_words};
+use crate::answers::walk::fetch::{Corrected, clock_words, corrected, fetch, lead_choices, timer_words};
 use crate::answers::walk::list::{List, Row, list_deed};
 use crate::answers::walk::not_yet::{NotYet, waits_until};
 use crate::answers::walk::ready::Readiness;
@@ -37,9 +37,11 @@ pub(crate) fn no_season(phase: Phase, ended: Option<&str>) -> Walk {
                 "{name} is over and no show is ahead, so there is nothing to put up. The bench is in 7 Faults (b); n \
                  in 0 Seasons opens the next season; p shows the takedown again."
             ),
-            None => "No season yet. n in 0 Seasons opens one with the date of lights on; n on 1 Today asks for all that \
-                     is needed, i there brings in a file."
-                .to_owned(),
+            None => {
+                "No season yet. n begins one: it asks for the date of lights on and all that is needed; i \
+                     brings in a file."
+                    .to_owned()
+            }
         }),
         phase: ended.map_or_else(|| phase.as_str(), |_| NO_SHOW).to_owned(),
         ..Walk::default()
@@ -70,17 +72,14 @@ pub(crate) fn walk_page(
     let wind = crate::answers::outdoors::wind_short(outlook, &facts, season);
     let not_yet = NotYet::of(outlook, &facts, season);
     let ready = Readiness::of(outlook, &facts, plan, &states);
+    let corrected = corrected(outlook);
     let mut places: Vec<WalkPlace> = Vec::new();
-    let mut latest = None;
-    for row in &mine {
+    for (row, from) in mine.iter().zip(list.hours(at)) {
         let place = place_name(outlook, row.step);
         let ticked = progress.get(&row.step.step.key);
-        let mut step = walk_step(outlook, &facts, season, row.step, &states, ticked);
+        let mut step = walk_step(outlook, &facts, season, row.step, &states, (ticked, &corrected));
         let done = step.count.map_or(0, |(done, _)| done);
         (step.people, step.minutes) = (row.people(plan), row.minutes(done));
-        // An hour before that of the row above would say nothing: what came in later is done in its turn.
-        let from = row.from(plan).filter(|t| latest.is_none_or(|l| l <= *t));
-        latest = from.or(latest);
         step.from = from.map(|t| t.with_timezone(&outlook.zone()).format("%H:%M").to_string());
         (step.ready, step.after) = (ready.in_turn(row.step), ready.before(row.step));
         if let Some(words) = running(outlook, plan, row.step, &progress) {
@@ -164,7 +163,7 @@ fn walk_step(
     season: crate::domain::SeasonId,
     p: &PlannedStep,
     states: &States,
-    ticked: Option<&Progress>,
+    (ticked, corrected): (Option<&Progress>, &Corrected),
 ) -> WalkStep {
     let step = &p.step;
     let placement = step.placement.and_then(|id| facts.placement(id));
@@ -232,7 +231,7 @@ fn walk_step(
         waits: cures.iter().cloned().chain(open.map(|e| format!("{} (not ticked yet)", e.why))).collect(),
         early: cures.into_iter().next(),
         critical: p.critical,
-        timer: ticked.and_then(|t| timer_words(outlook, &step.key, is, t)),
+        timer: ticked.and_then(|t| timer_words(outlook, &step.key, is, t, corrected)),
         wind: None,
         notes,
         readings,

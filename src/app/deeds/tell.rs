@@ -2,8 +2,9 @@
 
 use uuid::Uuid;
 
+use crate::answers::column_words::said;
 use crate::answers::problem::{Problem, ProblemKind};
-use crate::answers::told::{label, words};
+use crate::answers::told::words;
 use crate::answers::totes::page::labels_twice;
 use crate::app::app::App;
 use crate::app::import::refuse;
@@ -114,7 +115,7 @@ impl App {
         let parts = told.changes.iter().filter(|c| c.column.name != "code").filter_map(|c| {
             let show = |v: &Value| words(&outlook, c.column.kind, v);
             let (before, after) = (show(&c.before), show(&c.after));
-            let name = label(c.column.name);
+            let name = said(c.column.name);
             match (told.was, after.is_empty()) {
                 (Was::There, true) => Some(format!("{name} no longer told")),
                 (Was::There, false) if before.is_empty() => Some(format!("{name} {after}")),

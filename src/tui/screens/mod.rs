@@ -4,6 +4,7 @@
 
 pub mod buy;
 pub mod faults;
+mod keys;
 pub mod kit;
 pub mod plan;
 pub mod power;
@@ -13,17 +14,15 @@ pub mod totes;
 pub mod walk;
 pub mod yard;
 
+pub use keys::{begins, hints, last_top};
 use ratatui::layout::Rect;
 
 use super::action::Action;
 use super::effect::Effect;
-use super::keymap::WHERE_ROOM;
 use super::listing::Listing;
-use super::popup::Popup;
 use super::state::State;
 use super::update;
-use super::widgets::text::width;
-use super::widgets::{Canvas, frame, overlay};
+use super::widgets::Canvas;
 use crate::answers::view::{Aim, ScreenId};
 use crate::app::Page;
 
@@ -132,124 +131,6 @@ pub fn no_use(state: &mut State, action: Action) -> Vec<Effect> {
     let screen = state.screen.name();
     let what = action.help().split([';', ':']).next().unwrap_or_default();
     state.refuse(format!("Nothing here on {screen} for that ({what}); ? shows the keys"))
-}
-
-/// What the line of keys shows here: key and word of what has something to act on.
-pub fn hints(state: &State) -> Vec<(String, &'static str)> {
-    let own = |action: Action| useful(state, action);
-    let mut list = state.keymap.hints(state.mode(), own);
-    if state.frame.empty && state.popups.is_empty() && state.screen == ScreenId::Today {
-        let first =
-            [(Action::NewSeason, "begin"), (Action::ImportFiles, "bring in"), (Action::OpenDemo, "demo")];
-        let keyed = |(a, word)| Some((state.keymap.key_of(a)?.to_string(), word));
-        list.splice(0..0, first.into_iter().filter_map(keyed));
-    }
-    if matches!(state.popups.last(), Some(Popup::Reading(_))) {
-        scrolls(state, &mut list);
-    } else if state.popups.is_empty() {
-        where_room(state, &mut list);
-    }
-    list
-}
-
-/// The last line that the open page to read can begin with.
-pub fn last_top(state: &State) -> usize {
-    let (width, height) = state.size;
-    let body = frame::body(state, Rect { x: 0, y: 0, width, height });
-    match state.popups.last() {
-        Some(Popup::Reading(page)) => overlay::last_top(page, body),
-        _ => 0,
-    }
-}
-
-/// A page to read names the keys by which it can still be scrolled.
-fn scrolls(state: &State, list: &mut Vec<(String, &'static str)>) {
-    let top = if let Some(Popup::Reading(page)) = state.popups.last() { page.top } else { 0 };
-    let keys = match (top > 0, top < last_top(state)) {
-        (false, false) => None,
-        (false, true) => Some("Down"),
-        (true, false) => Some("Up"),
-        (true, true) => Some("Up Down"),
-    };
-    list.retain(|(_, word)| *word != "scroll" || keys.is_some());
-    for (key, _) in list.iter_mut().filter(|(_, word)| *word == "scroll") {
-        keys.unwrap_or_default().clone_into(key);
-    }
-}
-
-/// Keys that are named where the line has room for them, before those that every screen has.
-fn where_room(state: &State, list: &mut Vec<(String, &'static str)>) {
-    let used = |list: &[(String, &str)]| list.iter().map(|(k, w)| width(k) + width(w) + 3).sum::<usize>();
-    let at = list.iter().position(|(_, word)| *word == "find").unwrap_or(list.len());
-    let mine =
-        WHERE_ROOM.iter().filter(|(screen, action, _)| *screen == state.screen && useful(state, *action));
-    let mode = state.mode();
-    let keyed =
-        mine.filter_map(|(_, action, word)| Some((state.keymap.key_in(mode, *action)?.to_string(), *word)));
-    let mut at = at;
-    for (key, word) in keyed {
-        if used(list) + width(&key) + width(word) + 3 <= usize::from(state.size.0) {
-            list.insert(at, (key, word));
-            at += 1;
-        }
-    }
-}
-
-/// Whether an action of a screen has something to act on, as the screen stands.
-fn useful(state: &State, action: Action) -> bool {
-    use Action::{
-        AddForecast, AddNeed, AddOffer, AddProp, AddSession, AllGood, AskGuide, CameOff, ChoosePhase,
-        CloseSeason, CountStep, FaultHere, GoWalk, HoldStep, KeepPlan, LogDark, NewFault, NewSeason,
-        NextSession, OpenRow, ProposeNumbers, ReceiveOrder, ShowFetch, ToggleBig, TurnWhose, WriteNumbers,
-    };
-    let everywhere = matches!(action, Action::StartFind | Action::ShowHelp | Action::QuitProgram);
-    if everywhere || !state.popups.is_empty() {
-        return true;
-    }
-    match state.screen {
-        ScreenId::Today => action != OpenRow || !state.today.is_empty(),
-        ScreenId::Walk => match (state.walk.step(), action) {
-            (_, ChoosePhase) => true,
-            (_, GoWalk) => state.phase.is_some(),
-            (_, NextSession) => state.walk.page.as_ref().is_some_and(|p| p.sessions.len() > 1),
-            (_, AddForecast | LogDark) => walk::tonight(state),
-            (None, _) => false,
-            (Some(_), ShowFetch) => state.walk.page.as_ref().is_some_and(|p| !p.fetch.is_empty()),
-            (Some(step), CountStep) => step.count.is_some(),
-            (Some(_), TurnWhose) => state.walk.people().len() > 1,
-            (Some(step), AllGood | CameOff) => step.comes_home && walk::is_open(step),
-            // They give way to those two where the line is short.
-            (Some(step), FaultHere | HoldStep | ToggleBig) => !(step.comes_home && walk::is_open(step)),
-            _ => true,
-        },
-        ScreenId::Yard => state.yard.place().is_some(),
-        ScreenId::Plan => match state.plan.part {
-            _ if action == AddSession => true,
-            plan::Part::Days | plan::Part::Month => state.plan.session().is_some(),
-            part => action == KeepPlan || (action == OpenRow && part == plan::Part::Unplaced),
-        },
-        ScreenId::Kit => action == AddProp || state.kit.row().is_some(),
-        ScreenId::Power => match action {
-            WriteNumbers => state.power.page.iter().any(|p| p.numbers.iter().any(|n| n.proposed)),
-            ProposeNumbers => state.power.page.iter().any(|p| !p.numbers.is_empty()),
-            _ => state.power.page.iter().any(|p| !p.nodes.is_empty()),
-        },
-        ScreenId::Faults => match (state.faults.row(), action) {
-            (_, NewFault) => true,
-            (Some(row), AskGuide) => !row.ended,
-            (row, _) => row.is_some(),
-        },
-        ScreenId::Totes => state.totes.row().is_some(),
-        ScreenId::Buy if action == ReceiveOrder => state.buy.page.iter().any(|p| p.to_come().count() > 0),
-        ScreenId::Buy => {
-            matches!(action, AddNeed | AddOffer) || state.buy.page.iter().any(|p| !p.needs.is_empty())
-        }
-        ScreenId::Seasons => match action {
-            NewSeason => true,
-            CloseSeason => !state.seasons.is_empty(),
-            _ => state.seasons.row().is_some(),
-        },
-    }
 }
 
 /// The list that `/` narrows on this screen, with a way to fill it again.
@@ -390,10 +271,7 @@ pub fn copied(state: &State, line: bool) -> Option<String> {
             let need = state.buy.page.as_ref()?.needs.get(state.buy.list.marked()?)?;
             (need.title.clone(), format!("{} x {}", need.quantity, need.title))
         }
-        ScreenId::Seasons => {
-            let row = state.seasons.page.as_ref()?.rows.get(state.seasons.at)?;
-            (row.code.clone(), format!("{}  {}, {}", row.code, row.name, row.lit))
-        }
+        ScreenId::Seasons => seasons::copied(state)?,
     };
     Some(if line { words } else { code })
 }

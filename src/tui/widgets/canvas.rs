@@ -221,6 +221,7 @@ pub const fn mark(tint: Tint) -> &'static str {
         Tint::Open => "○",
         Tint::Doing => "▶",
         Tint::Held => "‖",
+        Tint::Mend => "◆",
         Tint::Skipped => "–",
         Tint::Stop => "✗",
         Tint::Note => "•",

@@ -3,14 +3,25 @@
 use ratatui::layout::Rect;
 
 use super::canvas::{Canvas, Click};
-use super::text::{cut, width};
+use super::text::{cut, width, wrap};
 use crate::answers::view::ScreenId;
 use crate::tui::look::Role;
-use crate::tui::state::{State, Tone};
+use crate::tui::state::{State, Status, Tone};
 
-/// Rows of the header and of the status line.
+/// Rows of the header.
 const HEADER: u16 = 1;
-const STATUS: u16 = 1;
+/// Rows of the status line: two while what was just said needs them, for why something can't be stands at its end.
+fn status_rows(state: &State, area: Rect) -> u16 {
+    let said = state.status.as_ref().map(|s| said(s, area.width).len());
+    said.map_or(1, |rows| rows.clamp(1, 2) as u16)
+}
+
+/// What was said, in lines as long as the screen is wide.
+fn said(status: &Status, wide: u16) -> Vec<String> {
+    let sign = if status.tone == Tone::Refused { "✗ " } else { "" };
+    wrap(&format!("{sign}{}", status.text), usize::from(wide).saturating_sub(4))
+}
+
 /// Rows of the screens' bar and of the hints; with the mouse they are targets for a gloved hand.
 const fn bar_rows(state: &State) -> u16 {
     if state.mouse { 3 } else { 1 }
@@ -27,7 +38,8 @@ pub fn draw(state: &State, canvas: &mut Canvas) -> Rect {
     header(state, canvas, area);
     tabs(state, canvas, area);
     let bar = bar_rows(state);
-    let low = Rect { y: area.y + area.height.saturating_sub(bar + STATUS), height: bar, ..area };
+    let low = status_rows(state, area);
+    let low = Rect { y: area.y + area.height.saturating_sub(bar + low), height: bar, ..area };
     if state.mouse {
         buttons(state, canvas, low);
     } else {
@@ -44,7 +56,7 @@ pub fn body(state: &State, area: Rect) -> Rect {
         x: area.x + 1,
         y: area.y + HEADER + bar,
         width: area.width.saturating_sub(2),
-        height: area.height.saturating_sub(HEADER + STATUS + 2 * bar),
+        height: area.height.saturating_sub(HEADER + status_rows(state, area) + 2 * bar),
     }
 }
 
@@ -165,10 +177,24 @@ fn status(state: &State, canvas: &mut Canvas, area: Rect, row: usize) {
     }
     let frame = &state.frame;
     match (&state.status, &frame.read_only, &frame.last_deed) {
-        (Some(status), ..) => match status.tone {
-            Tone::Said => canvas.text(room, 1, 0, &status.text, Role::Strong),
-            Tone::Refused => canvas.text(room, 1, 0, &format!(" ✗ {} ", status.text), Role::Refused),
-        },
+        (Some(status), ..) => {
+            let role = if status.tone == Tone::Said { Role::Strong } else { Role::Refused };
+            let margin = if status.tone == Tone::Said { "" } else { " " };
+            let mut lines = said(status, area.width);
+            // A third line there never is: what is left of the text is cut at the end of the second.
+            let rest = lines.split_off(lines.len().min(1)).join(" ");
+            let first = lines.pop().unwrap_or_default();
+            let rows = if rest.is_empty() { vec![first] } else { vec![first, rest] };
+            let top = (row + 1).saturating_sub(rows.len());
+            for (n, text) in rows.iter().enumerate() {
+                let at = top + n;
+                let line = Rect { y: area.y + at as u16, height: 1, ..area };
+                canvas.fill(line, Role::Text);
+                let room = if at == row { room } else { line };
+                canvas.text(room, 1, 0, &format!("{margin}{text}{margin}"), role);
+            }
+            0
+        }
         (None, Some(why), _) => canvas.text(room, 1, 0, &format!(" read only: {why} "), Role::Refused),
         (None, None, Some(deed)) => canvas.text(room, 1, 0, &format!("saved {deed}"), Role::Text),
         _ => 0,

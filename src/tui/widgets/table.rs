@@ -85,6 +85,30 @@ pub fn top(at: usize, lines: usize, room: usize) -> usize {
     at.saturating_sub(room / 2).min(lines.saturating_sub(room))
 }
 
+/// The lines of a list that has no page of its row: what is cut of the marked row is read whole below it.
+pub fn read_below(heads: &[&str], mut lines: Vec<Line>, marked: usize, wide: u16) -> Vec<Line> {
+    let total = usize::from(wide).saturating_sub(MARGIN + ASIDE);
+    let shown = shown(&lines, usize::from(wide));
+    let rows = cells_of(&shown);
+    let columns = Columns::of(heads, &rows, total);
+    let at = lines.iter().position(|l| matches!(l, Line::Row(n, _) if *n == marked));
+    let Some(Line::Row(_, cells)) = at.and_then(|at| lines.get(at)) else { return lines };
+    let cut: Vec<&str> = cells
+        .iter()
+        .zip(columns.place(cells, total))
+        .filter(|(cell, (_, wide))| cell.wide() > *wide)
+        .filter_map(|(cell, _)| match cell {
+            Cell::Text(text) | Cell::Word(text) | Cell::Right(text) => Some(text.as_str()),
+            Cell::Chip(..) => None,
+        })
+        .collect();
+    if let (false, Some(at)) = (cut.is_empty(), at) {
+        let more = Line::More(cut.join(", "));
+        lines.insert(at + 1, more);
+    }
+    lines
+}
+
 /// Columns in which nothing of a list is cut, with those that say how many rows are out of sight.
 pub fn natural(heads: &[&str], lines: &[Line]) -> usize {
     const MOST: usize = 300;
@@ -147,6 +171,8 @@ pub fn draw(canvas: &mut Canvas, area: Rect, heads: &[&str], lines: &[Line], mar
                     let place = clip(area, MARGIN + from + wide);
                     match cell {
                         Cell::Text(text) | Cell::Word(text) => {
+                            let bar = !on && text.starts_with(['█', '░']);
+                            let role = if bar { Role::Full } else { role };
                             canvas.text(place, MARGIN + from, row, text, role)
                         }
                         Cell::Right(text) => {

@@ -137,6 +137,7 @@ pub(super) fn plan(fill: Fill) -> Plan {
         ends_late: false,
         no_place: 0,
         next: None,
+        begins: None,
         next_session: None,
         phase: "up".into(),
         lights_on: Some("Fri 27 Nov 2026 17:00".into()),

@@ -26,7 +26,8 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         let late = page.needs.iter().filter(|n| n.late).count();
         let late = if late > 0 { format!(", {late} late") } else { String::new() };
         let needs = counted(page.needs.len(), "need", "needs");
-        canvas.text(area, 0, 1, &format!("{needs}{late}{unmet}"), Role::Strong);
+        let narrowed = state.buy.list.narrowed(page.needs.len());
+        canvas.text(area, 0, 1, &format!("{narrowed}{needs}{late}{unmet}"), Role::Strong);
     }
     if let Some(tried) = &page.tried {
         let used = canvas.chip(area, 0, 1, Tint::Note, "what if");

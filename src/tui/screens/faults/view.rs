@@ -16,10 +16,11 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let what = if state.faults.bench { "BENCH LIST  " } else { "" };
     let mended = page.rows.iter().filter(|r| r.state == "mended, to be tested").count();
     let test = if mended > 0 { format!(", {mended} to be tested") } else { String::new() };
+    let narrowed = state.faults.list.narrowed(page.rows.len());
     canvas.heading(
         area,
         0,
-        &format!("{what}{open} not ended, {bench} for the bench{test}, {} in all", page.rows.len()),
+        &format!("{what}{narrowed}{open} not ended, {bench} for the bench{test}, {} in all", page.rows.len()),
     );
     let body = panes::below(area, 1);
     if state.faults.list.shown.is_empty() {
@@ -102,7 +103,7 @@ fn detail(row: &FaultRow, more: Option<&FaultDetail>, canvas: &mut Canvas, area:
     if !more.guide.is_empty() {
         let inner = panes::below(area, at);
         if inner.height > 1 {
-            canvas.heading(inner, 0, "What to try, in this order; g goes through it");
+            canvas.heading(inner, 0, "What to try; g goes through it");
             let mut line = 1;
             for caution in &more.cautions {
                 line += canvas.labelled(inner, line, "caution", caution);

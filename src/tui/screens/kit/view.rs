@@ -31,7 +31,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         canvas.wrapped(
             body,
             1,
-            "Nothing is owned yet. a adds a prop in one line, + tells anything else; i on Today (1) brings in a file.",
+            "Nothing is owned yet. a adds a prop in one line, + tells anything else.",
             Role::Strong,
         );
         return;

@@ -2,12 +2,11 @@
 
 use ratatui::layout::Rect;
 
-use crate::answers::view::{Plan, PlanSession, PlanStep, StepState, WorkKind};
+use super::bars::{Bar, KINDS, bars, in_order, lanes};
+use crate::answers::view::{Plan, PlanSession, PlanStep};
 use crate::tui::look::{Role, Theme, Tint};
-use crate::tui::screens::walk::view::tint;
 use crate::tui::state::State;
 use crate::tui::widgets::Canvas;
-use crate::tui::widgets::canvas::mark;
 use crate::tui::widgets::table;
 use crate::tui::widgets::text::{clock, cut, minutes, part, width};
 
@@ -15,17 +14,6 @@ use crate::tui::widgets::text::{clock, cut, minutes, part, width};
 const NAMES: usize = 12;
 /// The least columns in which a name says something, its sign before it.
 const LEAST: usize = 7;
-/// A bar below these columns has no room for a name.
-const NARROW: usize = 7;
-
-/// The kinds of work with the sign that fills their bars.
-const KINDS: [(WorkKind, &str, &str); 5] = [
-    (WorkKind::Bench, "bench", "·"),
-    (WorkKind::Ground, "ground", "_"),
-    (WorkKind::Mount, "mount", "="),
-    (WorkKind::Wire, "wire, test", ":"),
-    (WorkKind::Desk, "desk", "-"),
-];
 
 /// One line of the bands.
 enum Band<'a> {
@@ -34,6 +22,20 @@ enum Band<'a> {
     Light(&'a PlanSession),
     /// One line of a person's bars, the first with the name.
     Person(&'a PlanSession, &'a str, usize),
+    /// Where nobody is told there is an order and no hour: the work at one prop, a line each.
+    Work(Bar<'a>),
+}
+
+impl Band<'_> {
+    fn has(&self, step: &PlanStep) -> bool {
+        match self {
+            Self::Person(session, who, lane) => {
+                lanes(session, who).get(*lane).is_some_and(|l| l.iter().any(|s| s.key == step.key))
+            }
+            Self::Work(bar) => bar.has(Some(step)),
+            Self::Head(_) | Self::Words(_) | Self::Light(_) => false,
+        }
+    }
 }
 
 /// Draws the days.
@@ -56,7 +58,10 @@ pub fn days(state: &State, page: &Plan, canvas: &mut Canvas, area: Rect) {
             bands.push(Band::Words(session));
         }
         bands.push(Band::Light(session));
-        bands.extend(rows_of(session).flat_map(|who| {
+        if session.people.is_empty() {
+            bands.extend(in_order(session).into_iter().map(Band::Work));
+        }
+        bands.extend(session.people.iter().flat_map(|who| {
             (0..lanes(session, who).len().max(1)).map(move |lane| Band::Person(session, who, lane))
         }));
     }
@@ -67,7 +72,9 @@ pub fn days(state: &State, page: &Plan, canvas: &mut Canvas, area: Rect) {
     // A session begins with its head: of the one before only as much as shows from its head on.
     let heads = bands.iter().take(at).enumerate().filter(|(_, b)| matches!(b, Band::Head(_)));
     let before = heads.map(|(row, _)| row).find(|row| at - row <= room / 4).unwrap_or(at);
-    let top = before.min(bands.len().saturating_sub(room));
+    // The marked bar is in sight whatever stands before it.
+    let bar = marked.and_then(|step| bands.iter().position(|b| b.has(step))).unwrap_or(at);
+    let top = before.max((bar + 1).saturating_sub(room)).min(bands.len().saturating_sub(room));
     let names = page.people.iter().map(|p| width(p)).max().unwrap_or(0).clamp(6, NAMES) + 1;
     let below = bands.len().saturating_sub(top + room);
     for (row, band) in bands.iter().skip(top).take(room).enumerate() {
@@ -83,6 +90,7 @@ pub fn days(state: &State, page: &Plan, canvas: &mut Canvas, area: Rect) {
             Band::Person(session, who, lane) => {
                 person(session, (who, *lane), (marked, names), canvas, line);
             }
+            Band::Work(bar) => work(bar, marked, canvas, line),
         }
     }
     table::more(canvas, upper, top, below);
@@ -105,10 +113,18 @@ fn key(canvas: &mut Canvas, area: Rect) {
     canvas.text(area, col, 0, "▲ no slack ✗ late ✓ done", Role::Text);
 }
 
-/// The lines of a session: the people who come, or one line where none are told.
-fn rows_of(session: &PlanSession) -> impl Iterator<Item = &str> {
-    let none = session.people.is_empty().then_some("");
-    session.people.iter().map(String::as_str).chain(none)
+/// "Fence lanterns: Drive the stakes, Sleeve prop   35 min".
+fn work(bar: &Bar, marked: Option<&PlanStep>, canvas: &mut Canvas, area: Rect) {
+    let role = if bar.has(marked) { Role::Selected } else { Role::Text };
+    if bar.has(marked) {
+        canvas.fill(area, role);
+    }
+    let spent = bar.steps.iter().map(|s| s.to_min - s.from_min).sum();
+    let used = canvas.right(area, 0, &format!(" {}", minutes(spent)), role);
+    let deeds: Vec<&str> = bar.steps.iter().map(|s| s.deed.as_str()).collect();
+    let text = format!("{}{}{}: {}", bar.sign(), bar.fill(), bar.name(marked), deeds.join(", "));
+    let left = Rect { width: area.width.saturating_sub(used as u16), ..area };
+    canvas.text(left, 0, 0, &text, role);
 }
 
 fn head(session: &PlanSession, on: bool, canvas: &mut Canvas, area: Rect) {
@@ -209,117 +225,6 @@ fn light_at(session: &PlanSession, min: i64) -> &'static str {
     }
 }
 
-/// Steps one after the other that share a bar.
-struct Bar<'a> {
-    steps: Vec<&'a PlanStep>,
-}
-
-impl Bar<'_> {
-    /// The kind of most of its minutes.
-    fn kind(&self) -> WorkKind {
-        let spent = |kind: WorkKind| -> i64 {
-            self.steps.iter().filter(|s| s.kind == kind).map(|s| s.to_min - s.from_min).sum()
-        };
-        KINDS.map(|(kind, ..)| kind).into_iter().rev().max_by_key(|k| spent(*k)).unwrap_or_default()
-    }
-
-    /// The prop: the marked one, else that which takes longest, and how many more; the place where several all stand.
-    fn name(&self, marked: Option<&PlanStep>) -> String {
-        let mut spent: Vec<(&str, i64)> = Vec::new();
-        for step in &self.steps {
-            match spent.iter_mut().find(|(name, _)| *name == step.bar) {
-                Some((_, min)) => *min += step.to_min - step.from_min,
-                None => spent.push((&step.bar, step.to_min - step.from_min)),
-            }
-        }
-        let here = marked.filter(|_| self.has(marked)).map(|step| step.bar.as_str());
-        let longest = spent.iter().max_by_key(|(_, min)| *min).map_or("", |(name, _)| name);
-        let place = self.steps.first().map_or("", |s| s.place.as_str());
-        match spent.len() {
-            0 | 1 => longest.to_owned(),
-            many if here.is_none() && self.steps.iter().all(|s| s.place == place) => {
-                format!("{place}, {many}")
-            }
-            many => format!("{} +{}", here.unwrap_or(longest), many - 1),
-        }
-    }
-
-    fn from(&self) -> i64 {
-        self.steps.iter().map(|s| s.from_min).min().unwrap_or(0)
-    }
-
-    fn to(&self) -> i64 {
-        self.steps.iter().map(|s| s.to_min).max().unwrap_or(0)
-    }
-
-    fn fill(&self) -> &'static str {
-        KINDS.iter().find(|(kind, ..)| *kind == self.kind()).map_or(" ", |(.., fill)| fill)
-    }
-
-    /// What is done in a column: its kind and the sign that fills it.
-    fn at(&self, col: usize, column: &dyn Fn(i64) -> usize) -> (WorkKind, &'static str) {
-        let here =
-            |s: &&&PlanStep| column(s.from_min) <= col && col < column(s.to_min).max(column(s.from_min) + 1);
-        let kind = self.steps.iter().find(here).map_or_else(|| self.kind(), |s| s.kind);
-        (kind, KINDS.iter().find(|(k, ..)| *k == kind).map_or(" ", |(.., fill)| fill))
-    }
-
-    /// The state shows by a sign, never by a tint alone.
-    fn sign(&self) -> &'static str {
-        let open = self.steps.iter().find(|s| matches!(s.state, StepState::Open | StepState::Doing));
-        match open.or(self.steps.first()) {
-            _ if self.steps.iter().any(|s| s.late && s.state == StepState::Open) => "✗",
-            _ if self.steps.iter().any(|s| s.critical && s.state == StepState::Open) => "▲",
-            Some(step) if step.state != StepState::Open => mark(tint(step.state)),
-            _ => "│",
-        }
-    }
-
-    fn has(&self, key: Option<&PlanStep>) -> bool {
-        key.is_some_and(|key| self.steps.iter().any(|s| s.key == key.key))
-    }
-}
-
-/// The steps of a person, in lanes of steps that do not overlap: where nobody is told, work stands side by side.
-fn lanes<'a>(session: &'a PlanSession, who: &str) -> Vec<Vec<&'a PlanStep>> {
-    let mine = |s: &&PlanStep| who.is_empty() || s.people.iter().any(|p| p == who);
-    let mut steps: Vec<&PlanStep> = session.steps.iter().filter(mine).collect();
-    steps.sort_by_key(|s| (s.from_min, s.to_min));
-    let mut out: Vec<Vec<&PlanStep>> = Vec::new();
-    for step in steps {
-        let free = |l: &[&PlanStep]| l.last().is_none_or(|s| s.to_min <= step.from_min);
-        let same = |l: &[&PlanStep]| l.last().is_some_and(|s| s.bar == step.bar);
-        let at = out.iter().position(|l| free(l) && same(l)).or_else(|| out.iter().position(|l| free(l)));
-        match at.and_then(|at| out.get_mut(at)) {
-            Some(lane) => lane.push(step),
-            None => out.push(vec![step]),
-        }
-    }
-    out
-}
-
-/// Bars by prop; those too narrow for a name join what stands beside them.
-fn bars<'a>(steps: Vec<&'a PlanStep>, at: &dyn Fn(i64) -> usize) -> Vec<Bar<'a>> {
-    let mut out: Vec<Bar> = Vec::new();
-    for step in steps {
-        match out.last_mut().filter(|b| b.steps.last().is_some_and(|s| s.bar == step.bar)) {
-            Some(last) => last.steps.push(step),
-            None => out.push(Bar { steps: vec![step] }),
-        }
-    }
-    let mut wide: Vec<Bar> = Vec::new();
-    for bar in out {
-        let narrow = |b: &Bar| at(b.to()) < at(b.from()) + NARROW;
-        match wide.last_mut() {
-            Some(last) if at(bar.from()) <= at(last.to()) + 1 && (narrow(last) || narrow(&bar)) => {
-                last.steps.extend(bar.steps);
-            }
-            _ => wide.push(bar),
-        }
-    }
-    wide
-}
-
 fn person(
     session: &PlanSession,
     (who, lane): (&str, usize),
@@ -328,8 +233,7 @@ fn person(
     area: Rect,
 ) {
     let side = Rect { width: area.width.min(names as u16 - 1), ..area };
-    let name = if who.is_empty() { "anyone" } else { who };
-    canvas.text(side, 0, 0, if lane == 0 { name } else { "" }, Role::Text);
+    canvas.text(side, 0, 0, if lane == 0 { who } else { "" }, Role::Text);
     let at = |min: i64| column(session, names, area, min);
     let bars = bars(lanes(session, who).into_iter().nth(lane).unwrap_or_default(), &at);
     let last = usize::from(area.width);
@@ -361,6 +265,8 @@ fn why(step: &PlanStep, canvas: &mut Canvas, area: Rect) {
     let span = format!("{} to {}", clock(step.from_min), clock(step.to_min));
     let who = step.people.join(", ");
     let what = if step.prop.is_empty() { step.deed.clone() } else { format!("{}: {}", step.prop, step.deed) };
+    // Where nobody is told there is an order and no hour.
+    let span = if step.people.is_empty() { String::new() } else { span };
     let known = [&what, &step.place, &span, &who].into_iter().filter(|t| !t.is_empty());
     let mut row = canvas.headed(area, 0, &known.cloned().collect::<Vec<_>>().join(", "));
     if !step.title.eq_ignore_ascii_case(&step.deed) {

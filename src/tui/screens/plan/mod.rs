@@ -2,6 +2,7 @@
 //!
 //! Not here: the planning itself (`planner`).
 
+mod bars;
 pub mod days;
 pub mod flow;
 pub mod month;

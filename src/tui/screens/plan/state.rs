@@ -39,7 +39,8 @@ pub struct PlanState {
 
 impl PlanState {
     fn is_next(&self, key: &str) -> bool {
-        self.page.as_ref().and_then(|p| p.next.as_ref()).is_some_and(|n| n.key == key)
+        let first = self.page.as_ref().and_then(|p| p.begins.as_ref().or(p.next.as_ref()));
+        first.is_some_and(|n| n.key == key)
     }
 
     /// Takes in a plan; the mark stays on its step, or goes to what is next, as a mark that was there before does.

@@ -49,7 +49,18 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         _ => String::new(),
     };
     let ends = match &page.lit_until {
-        Some((day, true)) => format!("Ends {finish}{was}; until {day} tonight's round is in 2 Walk"),
+        Some((day, true)) => match &page.begins {
+            Some(first) => {
+                let said = [
+                    format!("Lit until {day}; then {}; ends {finish}{was}", first.text),
+                    format!("Then {}; ends {finish}{was}", first.text),
+                    format!("Then {}", first.text),
+                ];
+                let fits = said.iter().find(|text| width(text) <= usize::from(area.width));
+                fits.or(said.last()).cloned().unwrap_or_default()
+            }
+            None => format!("Lit until {day}; ends {finish}{was}"),
+        },
         Some((day, false)) => format!("Was lit until {day}; ends {finish}{was}"),
         None => format!("Ends {finish}{was}{late}; lights on {lit}"),
     };
@@ -81,7 +92,9 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     }
     if let Some(next) = &page.next {
         let used = canvas.chip(area, 0, 2, Tint::Doing, "next") + 1;
-        canvas.text(area, used, 2, &next.text, Role::Strong);
+        let lit = matches!(page.lit_until, Some((_, true)));
+        let round = if lit { "; tonight's round is in 2 Walk" } else { "" };
+        canvas.text(area, used, 2, &format!("{}{round}", next.text), Role::Strong);
     }
     let body = panes::below(area, 2 + usize::from(page.next.is_some()));
     match state.plan.part {
@@ -100,9 +113,12 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
                     "No session is for this. The next one told is {next}; p shows the phase that it is for, n adds \
                      one here: a date, from, to, who comes."
                 ),
-                _ if page.lights_on.is_none() => "No date of lights on is told yet, so nothing is planned. n on 1 Today \
-                      asks for it."
+                _ if state.frame.empty => "Nothing is told yet, so nothing is planned. n begins: it asks for the date of \
+                                            lights on."
                     .to_owned(),
+                _ if page.lights_on.is_none() => {
+                    "No date of lights on is told, so nothing is planned. e in 0 Seasons tells it.".to_owned()
+                }
                 _ => "No session to come is told, so there is order and hours, no dates: 2 Walk shows the order. n adds a \
                       session: a date, from, to, who comes."
                     .to_owned(),

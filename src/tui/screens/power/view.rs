@@ -48,7 +48,19 @@ fn tree(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
         return;
     }
     tree_head(canvas, area);
-    let list = panes::below(area, 1);
+    let list = panes::below(Rect { height: area.height.saturating_sub(1), ..area }, 1);
+    // The marked row whole: a name may be too long beside its bars.
+    if let Some(node) = page.nodes.get(state.power.at) {
+        let code = if node.code.is_empty() { String::new() } else { format!(" ({})", node.code) };
+        let last = usize::from(area.height.saturating_sub(1));
+        canvas.text(
+            area,
+            2,
+            last,
+            &format!("{} {}{code}: {}", node.kind, node.name, node.load),
+            Role::Strong,
+        );
+    }
     let shown = state.power.shown();
     let at = shown.iter().position(|n| *n == state.power.at).unwrap_or(0);
     let room = usize::from(list.height);
@@ -161,7 +173,8 @@ fn node_line(node: &PowerNode, (on, fold): (bool, &str), canvas: &mut Canvas, ar
     let used = canvas.text(right, 0, 0, &node.load, role);
     match node.share {
         Some(share) if used <= columns.load => {
-            canvas.text(right, columns.load + 1, 0, &load_bar(share, columns.bar), role);
+            let bar = if on { role } else { Role::Full };
+            canvas.text(right, columns.load + 1, 0, &load_bar(share, columns.bar), bar);
             canvas.text(right, columns.percent(), 0, &format!("{:>4} %", (share + 5) / 10), role);
             if share > 1000 && node.lowest_mv.is_none() {
                 canvas.text(right, columns.lowest(), 0, " ✗ over", strong);
@@ -248,6 +261,7 @@ fn numbers(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
         .collect();
     let list = panes::below(area, 1);
     let heads = ["", "Prop", "Universe/slot", "Multicast group"];
+    let rows = table::read_below(&heads, rows, state.power.at, list.width);
     table::draw(canvas, list, &heads, &rows, Some(state.power.at));
 }
 
@@ -271,6 +285,7 @@ fn tried(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
         })
         .collect();
     let heads = ["", "Where", "Before", "Then"];
+    let rows = table::read_below(&heads, rows, state.power.at, area.width);
     table::draw(canvas, area, &heads, &rows, Some(state.power.at));
 }
 
@@ -288,7 +303,7 @@ fn findings(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
         let text = match page.not_told.len() {
             0 => "Nothing was found: all that is checked holds.",
             _ if page.nodes.is_empty() => {
-                "Nothing is checked: no circuit, box, supply or lead is told. i on Today (1) brings them in, + tells one."
+                "Nothing is checked: no circuit, box, supply or lead is told. + tells one."
             }
             _ => "Nothing was found in what is told; what is not known stands below.",
         };
@@ -310,9 +325,9 @@ fn findings(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
     let heads = ["", "What, worst first", "Where"];
     let lower = panes::list(canvas, area, (&heads, &rows, Some(state.power.at)), 8);
     if let Some(found) = page.findings.get(state.power.at) {
-        let mut row = canvas.headed(lower, 0, &found.what);
+        // A note such as "all at once may trip this breaker" says nothing without what it is about.
+        let mut row = canvas.headed(lower, 0, &format!("{}: {}", found.place, found.what));
         row += canvas.labelled(lower, row, "remedy", &found.remedy);
-        row += canvas.labelled(lower, row, "at", &found.place);
         row += canvas.labelled(lower, row, "is", &found.measured());
         if let Some(caution) = &found.caution {
             canvas.labelled(lower, row, "caution", caution);

@@ -85,6 +85,13 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
             }
             no_row(state)
         }
+        // The figures behind the bars, from the first one that shows.
+        Action::OpenRow if state.seasons.part == Part::Rates && !state.seasons.is_empty() => {
+            let bars = state.seasons.page.iter().flat_map(|p| &p.bars).skip(state.seasons.at);
+            let told = bars.filter(|b| !b.note.is_empty());
+            let lines = told.map(|b| (b.name.clone(), format!("{}; {}", b.text, b.note))).collect();
+            state.open(Popup::read("Failures in figures", lines))
+        }
         Action::OpenRow => {
             let Some(row) = state.seasons.row() else {
                 return no_row(state);
@@ -98,7 +105,7 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
                 ("faults".to_owned(), row.faults.to_string()),
                 ("state".to_owned(), row.state.clone()),
             ];
-            let title = format!("{}  {}", row.code, row.name);
+            let title = row.name.clone();
             state.open(Popup::read(title, lines))
         }
         _ => no_use(state, action),
@@ -185,6 +192,32 @@ fn close(state: &mut State, code: String) -> Vec<Effect> {
         ("Not now".to_owned(), "the season closes all the same".to_owned()),
     ];
     state.open(Pick::digits(title, rows, any(Flow::Keep { code })))
+}
+
+/// The marked row of the part that shows: its name, and all of it in words.
+pub fn copied(state: &State) -> Option<(String, String)> {
+    let (page, at) = (state.seasons.page.as_ref()?, state.seasons.at);
+    Some(match state.seasons.part {
+        Part::Years => {
+            let row = page.rows.get(at)?;
+            (row.code.clone(), format!("{}  {}, {}", row.code, row.name, row.lit))
+        }
+        Part::Dates => {
+            let row = page.dates.rows.get(at)?;
+            (row.title.clone(), format!("{} {}: {}", row.on(), row.show, row.title))
+        }
+        Part::Durations => {
+            let (name, planned, taken, times) = page.durations.get(at)?;
+            let words =
+                format!("{name}: {} taken of {} planned, {times} times", minutes(*taken), minutes(*planned));
+            (name.clone(), words)
+        }
+        Part::Rates => {
+            let bar = page.bars.get(at)?;
+            (bar.name.clone(), format!("{}: {}; {}", bar.name, bar.text, bar.note))
+        }
+        Part::Record => page.findings.get(at).map(|text| (text.clone(), text.clone()))?,
+    })
 }
 
 /// The seasons as a list to find in.

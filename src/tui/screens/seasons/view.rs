@@ -39,7 +39,17 @@ fn years(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
     let most = page.rows.iter().map(|r| r.faults).max().unwrap_or(0);
     let rows: Vec<Line> =
         page.rows.iter().enumerate().map(|(at, r)| Line::Row(at, cells(r, wide, most))).collect();
-    let heads = ["Season", "State", "Lit from", "Props", "Ticks", "Their plan", "Taken", "Faults", ""];
+    let heads = [
+        "Season",
+        "State",
+        if wide { "Lit" } else { "" },
+        "Props",
+        "Ticks",
+        "Their plan",
+        "Taken",
+        "Faults",
+        "",
+    ];
     let lower = panes::list(canvas, area, (&heads, &rows, Some(state.seasons.at)), 8);
     if let Some(row) = page.rows.get(state.seasons.at) {
         one_season(row, page, canvas, lower);
@@ -48,8 +58,7 @@ fn years(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
 
 /// All about the marked season, with its hours and faults beside those of the others.
 fn one_season(row: &SeasonRow, page: &Seasons, canvas: &mut Canvas, area: Rect) {
-    let name = if row.name == row.code { String::new() } else { format!("  {}", row.name) };
-    let mut at = canvas.headed(area, 0, &format!("{}{name}", row.code));
+    let mut at = canvas.headed(area, 0, &row.name);
     let hours = row.hours.as_ref().map_or_else(String::new, |h| format!(", {h}"));
     at += canvas.labelled(area, at, "lit", &format!("{}{hours}", row.lit));
     if row.taken_min > 0 && row.planned_min > 0 {
@@ -61,6 +70,9 @@ fn one_season(row: &SeasonRow, page: &Seasons, canvas: &mut Canvas, area: Rect) 
     at += years_of_show(row, page, canvas, panes::below(area, at));
     for text in &row.differences {
         at += canvas.labelled(area, at, "undecided", text);
+    }
+    if row.code != row.name {
+        canvas.labelled(area, at, "in files", &row.code);
     }
 }
 
@@ -83,7 +95,7 @@ fn years_of_show(row: &SeasonRow, page: &Seasons, canvas: &mut Canvas, area: Rec
         .map(|r| {
             let paid = |m: Money| m.show(&r.currency);
             let cells = vec![
-                Cell::word(&r.code),
+                Cell::word(&r.name),
                 Cell::word(share_bar(faults(r), tops.0)),
                 Cell::Right(r.faults.to_string()),
                 Cell::word(share_bar(r.taken_min, tops.1)),
@@ -116,12 +128,11 @@ fn cells(row: &SeasonRow, wide: bool, most: usize) -> Vec<Cell> {
         _ => Tint::Note,
     };
     let taken = if row.taken_min > 0 { minutes(row.taken_min) } else { "–".to_owned() };
-    let from = row.lit.split(" to ").next().unwrap_or_default();
     let many = if row.faults > 0 { (row.faults * 8 / most.max(1)).max(1) } else { 0 };
     vec![
-        if wide { &row.name } else { &row.code }.into(),
+        (&row.name).into(),
         Cell::Chip(tint, row.state.clone()),
-        if wide { (&row.lit).into() } else { from.into() },
+        if wide { (&row.lit).into() } else { "".into() },
         Cell::Right(row.placements.to_string()),
         Cell::Right(row.steps_done.to_string()),
         Cell::Right(minutes(row.planned_min)),
@@ -154,7 +165,9 @@ fn dates(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
             Line::Row(at, vec![Cell::word(r.on()), (&r.show).into(), (&r.title).into(), past.into()])
         })
         .collect();
-    table::draw(canvas, list, &["Day", "Show", "What", ""], &rows, Some(state.seasons.at));
+    let heads = ["Day", "Show", "What", ""];
+    let rows = table::read_below(&heads, rows, state.seasons.at, list.width);
+    table::draw(canvas, list, &heads, &rows, Some(state.seasons.at));
     for c in &page.dates.conflicts {
         low += canvas.labelled(lower, low, "conflict", &conflict(c));
     }
@@ -177,27 +190,32 @@ fn durations(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
         canvas.wrapped(area, 0, text, Role::Strong);
         return;
     }
+    let mut last = "";
     let rows: Vec<Line> = page
         .durations
         .iter()
         .enumerate()
-        .map(|(at, (name, planned, taken, times))| {
+        .flat_map(|(at, (name, planned, taken, times))| {
+            let (method, title) = name.split_once(": ").unwrap_or(("", name));
+            let head = (method != last).then(|| Line::Group(method.to_owned()));
+            last = method;
             let percent = if *planned > 0 {
                 format!("{} {:>3} %", of_plan(*planned, *taken), taken.saturating_mul(100) / planned)
             } else {
                 "not planned".to_owned()
             };
             let cells = vec![
-                name.into(),
+                title.into(),
                 Cell::Right(times.to_string()),
                 Cell::Right(minutes(*planned)),
                 Cell::Right(minutes(*taken)),
-                percent.into(),
+                Cell::Right(percent),
             ];
-            Line::Row(at, cells)
+            head.into_iter().chain([Line::Row(at, cells)])
         })
         .collect();
     let heads = ["Step", "Times", "Planned", "Taken", "Of plan (│)"];
+    let rows = table::read_below(&heads, rows, state.seasons.at, area.width);
     table::draw(canvas, area, &heads, &rows, Some(state.seasons.at));
 }
 
@@ -213,7 +231,6 @@ fn record(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
 }
 
 fn rates(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
-    let room = usize::from(area.width).saturating_sub(8);
     let mut lines: Vec<String> = Vec::new();
     let mut by = "";
     for b in page.bars.iter().skip(state.seasons.at) {
@@ -235,9 +252,6 @@ fn rates(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
             lines.extend(wrap(&head, usize::from(area.width).saturating_sub(1)));
         }
         lines.push(format!("  {:<28.28} {} {}", b.name, bar(b), b.text));
-        if !b.note.is_empty() {
-            lines.extend(wrap(&b.note, room).into_iter().map(|part| format!("      {part}")));
-        }
     }
     page_of(state, &lines, canvas, area);
 }

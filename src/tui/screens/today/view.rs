@@ -217,7 +217,7 @@ pub const fn level(level: Level) -> (Tint, &'static str) {
     match level {
         Level::Stop => (Tint::Stop, "stop"),
         Level::Due => (Tint::Doing, "due"),
-        Level::Mend => (Tint::Held, "mend"),
+        Level::Mend => (Tint::Mend, "mend"),
         Level::Note => (Tint::Note, "note"),
     }
 }

@@ -68,7 +68,7 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
             Action::OpenRow | Action::ShowMap | Action::PutPiece | Action::CountTote | Action::EditField,
             None,
         ) => {
-            state.refuse("No tote is told yet; + tells one: container");
+            state.refuse("No tote is told yet; + tells one");
         }
         _ => return no_use(state, action),
     }

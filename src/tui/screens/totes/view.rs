@@ -12,8 +12,7 @@ use crate::tui::widgets::{Canvas, panes};
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.totes.page else { return };
     if page.rows.is_empty() {
-        let text =
-            "No tote or shelf is told yet. + tells one (container); e in 5 Kit gives each piece its home.";
+        let text = "No tote or shelf is told yet. + tells one; e in 5 Kit gives each piece its home.";
         canvas.wrapped(area, 1, text, Role::Strong);
         homeless(&page.homeless, canvas, area, 4);
         return;
@@ -33,12 +32,12 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let all: usize = page.rows.iter().map(|r| r.of).sum();
     let lone = page.homeless.len();
     let lone = if lone > 0 { format!(", {lone} without a home") } else { String::new() };
-    let due = page.rows.iter().filter(|r| r.due.is_some()).count();
-    let due = if due > 0 { format!(", {due} marked for now") } else { ", nothing is due".to_owned() };
+    let narrowed = state.totes.list.narrowed(page.rows.len());
+    let due = due(page);
     canvas.heading(
         area,
         0,
-        &format!("{} totes and shelves: {inside} of {all} pieces in{due}{lone}", page.rows.len()),
+        &format!("{narrowed}{} totes and shelves: {inside} of {all} pieces in{due}{lone}", page.rows.len()),
     );
     let heads = ["Tote", "Name", "Now", "Stands", "In"];
     let (list, detail) = panes::split(canvas, panes::below(area, 1), area.height / 2, (&heads, &rows));
@@ -83,6 +82,25 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         at += canvas.labelled(detail, at, "look", finding);
     }
     homeless(&page.homeless, canvas, detail, at);
+}
+
+/// What the totes are for now, and how many of them.
+fn due(page: &Totes) -> String {
+    let (mut out, mut fill, mut count) = (0, 0, 0);
+    for due in page.rows.iter().filter_map(|r| r.due.as_ref()) {
+        match due {
+            _ if due.ends_with("out") => out += 1,
+            _ if due.ends_with("to come") => fill += 1,
+            _ => count += 1,
+        }
+    }
+    let said: Vec<String> =
+        [(out, "with what the season takes"), (fill, "to be filled"), (count, "to be counted")]
+            .into_iter()
+            .filter(|(n, _)| *n > 0)
+            .map(|(n, what)| format!(", {n} {what}"))
+            .collect();
+    if said.is_empty() { ", nothing is due".to_owned() } else { said.concat() }
 }
 
 /// A line of the map: words side by side, the marked tote's among them.

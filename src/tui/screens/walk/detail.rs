@@ -7,7 +7,7 @@ use crate::answers::view::{StepState, WalkStep};
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::canvas::mark as sign;
-use crate::tui::widgets::text::minutes;
+use crate::tui::widgets::text::{minutes, wrap};
 use crate::tui::widgets::{Canvas, big, panes};
 
 /// What must be known at a glance: below the list.
@@ -38,9 +38,9 @@ pub fn short(step: &WalkStep, canvas: &mut Canvas, area: Rect) {
 /// All about the step: beside the list.
 pub fn page(state: &State, step: &WalkStep, canvas: &mut Canvas, area: Rect) {
     let mut row = canvas.headed(area, 0, &named(step));
-    let high = usize::from(area.height);
+    let high = usize::from(area.height).saturating_sub(row + small(step, usize::from(area.width)));
     if let Some(lines) = big::lines(&step.deed, usize::from(area.width), 3).filter(|_| !state.lines)
-        && high >= lines.len() * big::HIGH + 16
+        && high >= lines.len() * big::HIGH
     {
         for line in &lines {
             big::draw(canvas, area, row, line);
@@ -49,6 +49,16 @@ pub fn page(state: &State, step: &WalkStep, canvas: &mut Canvas, area: Rect) {
     }
     row += canvas.wrapped(area, row, &step.title, Role::Strong) + 1;
     rest(state, step, canvas, area, row);
+}
+
+/// Rows that all about a step takes below its deed.
+fn small(step: &WalkStep, wide: usize) -> usize {
+    let labelled = |text: &str| wrap(text, wide.saturating_sub(11)).len();
+    let texts = step.why.iter().chain(&step.question).chain(&step.cautions).chain(&step.notes);
+    let facts: usize = facts(step).iter().map(|(_, text)| labelled(text)).sum();
+    let readings = if step.readings.is_empty() { 0 } else { step.readings.len() + 1 };
+    let title = wrap(&step.title, wide).len() + 1;
+    title + texts.map(|t| labelled(t)).sum::<usize>() + facts + step.connects.len() + readings + 1
 }
 
 /// One step for reading at arm's length.
@@ -145,7 +155,7 @@ fn readings(step: &WalkStep, canvas: &mut Canvas, area: Rect, row: usize, most: 
         let expect = format!("{}{of}", line.expected);
         canvas.text(area, left + place.chars().count().max(19) + 1, row + used, &expect, Role::Text);
         let (text, tint) = match (&line.read, &line.fault) {
-            (Some(read), Some(fault)) => (format!(" ✗ {read}, {fault} "), Tint::Held),
+            (Some(read), Some(fault)) => (format!(" ✗ {read}, {fault} "), Tint::Mend),
             (Some(read), None) => (format!(" ✓ {read} "), Tint::Done),
             (None, _) => (" not read ".to_owned(), Tint::Open),
         };

@@ -95,7 +95,7 @@ fn progress(state: &State, page: &Walk, canvas: &mut Canvas, area: Rect) {
     if total > 0 {
         let whose = match state.walk.shown_whose() {
             Some(name) => format!("({name}) "),
-            None if state.walk.people().len() > 1 => "(all) ".to_owned(),
+            None if state.walk.people().len() > 1 => "(all; v: whose) ".to_owned(),
             None => String::new(),
         };
         let mut used = canvas.text(area, 0, 1, &format!("here {done} of {total} "), Role::Text);

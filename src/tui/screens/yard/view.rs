@@ -18,7 +18,7 @@ const BELOW: u16 = 5;
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.yard.page else { return };
     if page.places.is_empty() {
-        let text = "No place is told yet. A place comes with each prop: a on 1 Today or 5 Kit adds one in a line that says where it goes.";
+        let text = "No place is told yet. A place comes with each prop: a in 5 Kit adds one in a line that says where it goes.";
         canvas.wrapped(area, 1, text, Role::Strong);
         return;
     }
