@@ -45,7 +45,7 @@ const KINDS: [(&str, &str); 24] = [
     ("time_correction", "time put right"),
 ];
 
-const COLUMNS: [(&str, &str); 92] = [
+const COLUMNS: [(&str, &str); 94] = [
     ("access", "how it is reached"),
     ("address", "address set on it"),
     ("also", "also called"),
@@ -125,6 +125,8 @@ const COLUMNS: [(&str, &str); 92] = [
     ("parent_id", "belongs to"),
     ("permanent", "stays up all year"),
     ("piece_s", "minutes a piece"),
+    ("pixel_ma", "current of a pixel"),
+    ("pixel_mw", "power of a pixel"),
     ("place_minutes", "minutes a change"),
     ("rehearsal_dark", "rehearsal after dark"),
     ("serves_as", "serves as"),
