@@ -33,8 +33,8 @@ const SMALL: [(i64, f64, Standing); 15] = [
     (2, 95.0, Standing::FromMemory),
 ];
 
-/// Amps of an AWG size that no standard fuse has, and the next one that there is.
-const NEXT_FUSE: [(f64, f64); 2] = [(55.0, 60.0), (95.0, 100.0)];
+/// AWG sizes whose amps no standard fuse has, and the next one that there is.
+const NEXT_FUSE: [(i64, f64); 2] = [(6, 60.0), (2, 100.0)];
 
 /// Hundredths of a square millimetre, amps: two loaded cores in conduit on a wall; 6 mm² as a flexible cord.
 const TABLE_4D1A: [(i64, f64); 3] = [(600, 40.0), (1000, 57.0), (1600, 76.0)];
@@ -68,20 +68,20 @@ pub fn wire_amps(gauge: Gauge) -> Result<Output, Refusal> {
     let flexible = TABLE_4F3A.iter().map(|row| (row, Standing::Published));
     let metric = flexible.chain(TABLE_4D1A.iter().map(|row| (row, Standing::FromMemory)));
     let metric = metric.filter(|(row, _)| gauge.awg_number().is_none() && row.0 <= hundredths);
-    let metric = metric.map(|(row, standing)| (row.0 == hundredths, row.1, standing)).last();
+    let metric = metric.map(|(row, standing)| (row.0 == hundredths, row.1, row.1, standing)).next_back();
     let awg = || {
         let thinner = |row: &&(i64, f64, Standing)| match gauge.awg_number() {
             Some(awg) => row.0 >= awg,
             None => Gauge::awg(row.0).is_some_and(|listed| listed.area_mm2() <= gauge.area_mm2()),
         };
         let row = SMALL.iter().rev().find(thinner)?;
-        Some((gauge.awg_number() == Some(row.0), row.1, row.2))
+        let fuse = NEXT_FUSE.iter().find(|(awg, _)| *awg == row.0).map_or(row.1, |(_, fuse)| *fuse);
+        Some((gauge.awg_number() == Some(row.0), row.1, fuse, row.2))
     };
-    let (listed, amps, standing) = metric.or_else(awg).ok_or(not_listed)?;
-    let next = NEXT_FUSE.iter().find(|(may, _)| *may == amps && gauge.awg_number().is_some());
+    let (listed, amps, fuse, standing) = metric.or_else(awg).ok_or(not_listed)?;
     let take = |amps| Amps::new(amps).map_err(|_| not_listed);
     let standing = if listed { standing } else { Standing::FromMemory };
-    Ok(Output { amps: take(amps)?, fuse: take(next.map_or(amps, |(_, fuse)| *fuse))?, standing })
+    Ok(Output { amps: take(amps)?, fuse: take(fuse)?, standing })
 }
 
 #[cfg(test)]
@@ -103,8 +103,10 @@ mod tests {
         let mm2: Vec<_> = TABLE_4F3A.iter().chain(&TABLE_4D1A).collect();
         assert!(mm2.is_sorted_by(|a, b| a.0 < b.0 && a.1 <= b.1));
         assert_eq!(wire_amps(Gauge::awg(34).unwrap()).map_err(|r| r.code), Err("wire_not_listed"));
-        let mm2 = |area| wire_amps(Gauge::mm2(area).unwrap()).unwrap().amps.get();
-        assert_eq!([mm2(0.34), mm2(0.25), mm2(3.0), mm2(1.25)], [3.0, 2.0, 25.0, 13.0]);
-        assert_eq!(wire_amps(Gauge::awg(17).unwrap()).unwrap().amps.get(), 7.0);
+        let amps = |gauge| wire_amps(gauge).map(|w| w.amps);
+        for (mm2, may) in [(0.34, 3.0), (0.25, 2.0), (3.0, 25.0), (1.25, 13.0)] {
+            assert_eq!(amps(Gauge::mm2(mm2).unwrap()), Ok(Amps::new(may).unwrap()), "{mm2} mm²");
+        }
+        assert_eq!(amps(Gauge::awg(17).unwrap()), Ok(Amps::new(7.0).unwrap()));
     }
 }
