@@ -45,7 +45,7 @@ const KINDS: [(&str, &str); 24] = [
     ("time_correction", "time put right"),
 ];
 
-const COLUMNS: [(&str, &str); 94] = [
+const COLUMNS: [(&str, &str); 95] = [
     ("access", "how it is reached"),
     ("address", "address set on it"),
     ("also", "also called"),
@@ -94,6 +94,7 @@ const COLUMNS: [(&str, &str); 94] = [
     ("in_plug", "plug it comes in by"),
     ("ip_class", "IP class"),
     ("ladder_minutes", "minutes a ladder move"),
+    ("lay_down_s", "time to lay it down"),
     ("lead_days", "days it takes"),
     ("length_mm", "length"),
     ("level_limit_pct", "brightness limit"),
