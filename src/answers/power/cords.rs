@@ -234,7 +234,7 @@ fn voltages(
     told.extend(lead.zip(lead_volts).map(|(l, v)| (l.code.clone(), v.volts())));
     for thing in mains.ends(cord) {
         match takes(facts, mains, thing) {
-            Takes::Volts(v) => told.push((mains.code(thing), v)),
+            Takes::Volts(all) => told.extend(all.into_iter().map(|v| (mains.code(thing), v))),
             Takes::NotTold => {
                 untold.insert(mains.code(thing));
             }
@@ -247,7 +247,7 @@ fn voltages(
                 continue;
             }
             match takes(facts, mains, inside) {
-                Takes::Volts(v) => told.push((mains.code(inside), v)),
+                Takes::Volts(all) => told.extend(all.into_iter().map(|v| (mains.code(inside), v))),
                 // Its selector may stand at the other voltage.
                 Takes::NotTold | Takes::Any => {
                     untold.insert(mains.code(inside));
@@ -278,7 +278,8 @@ fn voltages(
 }
 
 enum Takes {
-    Volts(f64),
+    /// By its product, and by the tags of its pieces where these say otherwise.
+    Volts(Vec<f64>),
     NotTold,
     /// A splitter, or a supply of which only the output is told and the box tells the input.
     Any,
@@ -286,7 +287,8 @@ enum Takes {
 
 fn takes(facts: &Facts, mains: &Mains, thing: Thing) -> Takes {
     let Some(product) = mains.product_of(thing) else { return Takes::NotTold };
-    let high = |v: Voltage| (v.volts() >= LOWEST_MAINS_V).then_some(v.volts());
+    let mains_v = |v: f64| (v >= LOWEST_MAINS_V).then_some(v);
+    let high = |v: Voltage| mains_v(v.volts());
     let ends = facts.yard.product_ends.iter().filter(|e| e.product_id == product.id);
     let end = ends.filter_map(|e| e.volts_mv).find_map(high);
     let own = match product.role {
@@ -294,9 +296,21 @@ fn takes(facts: &Facts, mains: &Mains, thing: Thing) -> Takes {
         Role::Supply => product.volts_mv.and_then(high),
         _ => product.volts_mv.map(Voltage::volts),
     };
-    match own.or(end) {
-        Some(v) => Takes::Volts(v),
-        None if matches!(product.role, Role::Lead | Role::Adaptor | Role::Mount) => Takes::Any,
-        None => Takes::NotTold,
+    let own = own.or(end);
+    let pieces = match thing {
+        Thing::Piece(id) => vec![id],
+        Thing::Placement(id) => facts.pieces_of(id).to_vec(),
+    };
+    // The tag of what gives another voltage on may say that one.
+    let gives = matches!(product.role, Role::Supply | Role::Box | Role::Controller)
+        || own.and_then(mains_v).is_some();
+    let tags = pieces.iter().filter_map(|p| facts.piece(*p)?.tag_mv).map(Voltage::volts);
+    let tags = tags.filter(|v| product.role != Role::Supply && (!gives || mains_v(*v).is_some()));
+    let mut all: Vec<f64> = own.into_iter().chain(tags).collect();
+    all.dedup();
+    match product.role {
+        _ if !all.is_empty() => Takes::Volts(all),
+        Role::Lead | Role::Adaptor | Role::Mount => Takes::Any,
+        _ => Takes::NotTold,
     }
 }

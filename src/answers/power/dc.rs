@@ -118,19 +118,28 @@ impl<'a> Dc<'a> {
 
     /// The supplies that may feed a lead, through other props and boxes.
     pub(crate) fn feeders(&self, link: &'a Link) -> BTreeSet<PieceId> {
-        let mut found = BTreeSet::new();
-        let (mut open, mut seen) = (vec![link], BTreeSet::new());
+        let begins = self.way(link).into_iter().filter_map(|l| l.from_piece_id);
+        begins.filter(|p| self.is_supply(*p)).collect()
+    }
+
+    /// A lead and all that may feed it, through other props and boxes, from the supplies on.
+    pub(crate) fn way(&self, link: &'a Link) -> Vec<&'a Link> {
+        let (mut way, mut open, mut seen) = (Vec::new(), vec![link], BTreeSet::new());
         while let Some(at) = open.pop() {
             if !seen.insert(at.id) {
                 continue;
             }
-            match at.from_piece_id.filter(|p| self.is_supply(*p)) {
-                Some(supply) => {
-                    found.insert(supply);
-                }
-                None => open.extend(self.before(at)),
+            way.push(at);
+            if !at.from_piece_id.is_some_and(|p| self.is_supply(p)) {
+                open.extend(self.before(at));
             }
         }
-        found
+        way
+    }
+
+    /// Whether a lead alone feeds the bus that it leads to.
+    pub(crate) fn alone(&self, link: &Link) -> bool {
+        let into = link.to_piece_id.map_or(&[][..], |p| self.to_piece(p));
+        into.iter().filter(|l| made_bus(l) == made_bus(link)).count() < 2
     }
 }

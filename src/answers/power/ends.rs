@@ -13,7 +13,7 @@ use crate::steps::Facts;
 use crate::units::Voltage;
 
 /// How far a supply may be set off its nominal voltage (common practice, no published source).
-const SET_POINT: f64 = 0.1;
+pub(super) const SET_POINT: f64 = 0.1;
 pub(super) const LIVE: &str = "Supply off before any plug is made or parted; a plug made up live takes the first pixel and the port with it.";
 
 /// What kept something from being compared, by code.
@@ -37,15 +37,12 @@ pub(crate) fn look(facts: &Facts, season: &Season, not_told: &mut Vec<String>) -
             continue;
         }
         let Some(prop) = link.to_placement_id.and_then(|p| facts.placement(p)) else { continue };
-        match takes(facts, link, prop) {
-            Some(takes) => {
-                found.extend(tag(facts, link, prop, takes, &mut untold));
-                found.extend(supply(facts, &dc, link, prop, takes));
-            }
-            None => {
-                untold.volts.insert(prop.code.clone());
-            }
+        let told = takes(facts, link, prop);
+        if told.is_empty() {
+            untold.volts.insert(prop.code.clone());
         }
+        found.extend(told.iter().find_map(|takes| tag(facts, link, prop, *takes, &mut untold)));
+        found.extend(told.iter().find_map(|takes| supply(facts, &dc, link, prop, *takes)));
         found.extend(fed_from_out(facts, link, prop, &mut untold));
     }
     found.extend(plugs::look(facts, &links, not_told));
@@ -69,15 +66,22 @@ pub(crate) fn look(facts: &Facts, season: &Season, not_told: &mut Vec<String>) -
     found
 }
 
-/// What a prop takes: its own volts, else those of its end.
-fn takes(facts: &Facts, link: &Link, prop: &Placement) -> Option<Voltage> {
-    let product = facts.product_of(prop)?;
+/// What a prop takes, by all that is told of it: its product, the end it is fed at, the tags of its pieces.
+fn takes(facts: &Facts, link: &Link, prop: &Placement) -> Vec<Voltage> {
+    let Some(product) = facts.product_of(prop) else { return Vec::new() };
     let mut ends = facts.yard.product_ends.iter().filter(|e| e.product_id == product.id);
-    product.volts_mv.or_else(|| {
-        let name = link.to_end.as_deref();
-        let end = ends.clone().find(|e| name.is_some_and(|n| e.end_name.eq_ignore_ascii_case(n)));
-        end.or_else(|| ends.find(|e| e.direction != Direction::Out))?.volts_mv
-    })
+    let name = link.to_end.as_deref();
+    let named = ends.clone().find(|e| name.is_some_and(|n| e.end_name.eq_ignore_ascii_case(n)));
+    let end = named.or_else(|| ends.find(|e| e.direction != Direction::Out)).and_then(|e| e.volts_mv);
+    let tags = facts.pieces_of(prop.id).iter().filter_map(|p| facts.piece(*p)?.tag_mv);
+    let mut all: Vec<Voltage> = product.volts_mv.into_iter().chain(end).chain(tags).collect();
+    // What has a mains cord beside its end for low voltage is told with both.
+    let low = |v: &Voltage| v.volts() < LOWEST_MAINS_V;
+    if all.iter().any(low) {
+        all.retain(low);
+    }
+    all.dedup();
+    all
 }
 
 fn stop(

@@ -84,12 +84,13 @@ impl<'a> Leads<'a> {
     }
 
     fn of(&self, link: &Link) -> Vec<Finding> {
-        let Some(gauge) = leads::wire(self.facts, link) else { return Vec::new() };
         let place = self.place(link);
         let told = leads::fuse(self.facts, link).map(Current::amps);
-        // A fuse and its wire are compared whatever goes through them.
-        let Some(load) = self.study.lead_amps(&link.code) else {
-            return told.and_then(|told| self.fused(link, &place, told, 0.0)).into_iter().collect();
+        let load = self.study.lead_amps(&link.code);
+        // A fuse and its wire are compared whatever goes through them, a fuse and its load whatever the wire is.
+        let Some((gauge, load)) = leads::wire(self.facts, link).zip(load) else {
+            let load = load.unwrap_or(0.0);
+            return told.and_then(|told| self.fused(link, &place, told, load)).into_iter().collect();
         };
         let (may, protects) = match wire_amps(gauge) {
             Ok(may) => (may.amps.get(), may.fuse.get()),
@@ -247,7 +248,10 @@ impl<'a> Leads<'a> {
         for (chain, state) in self.study.wiring.network.chains.iter().zip(&solution.chains) {
             let prop = chains.get(chain.name.as_str()).and_then(|id| self.facts.placement(*id));
             let gauge = prop.and_then(|p| self.facts.product_of(p)).and_then(|p| p.wire);
-            let (Some(prop), Some(gauge)) = (prop, gauge.filter(|_| chain.pixels > 1)) else { continue };
+            let open = self.study.wiring.undivided.contains(&chain.name);
+            let (Some(prop), Some(gauge)) = (prop, gauge.filter(|_| chain.pixels > 1 && !open)) else {
+                continue;
+            };
             let Ok(may) = wire_amps(gauge) else { continue };
             let ohm = chain.piece.pos.get();
             let most = (state.pixels.windows(2).enumerate())

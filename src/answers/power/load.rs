@@ -330,14 +330,12 @@ impl<'a> Mains<'a> {
         }
     }
 
-    /// Peak when everything behind starts at once; nothing where one was not told.
-    pub(crate) fn peak(&self, things: &BTreeSet<Thing>) -> Option<f64> {
+    /// Peak when everything behind of which it is told starts at once, and whether it is told of all.
+    pub(crate) fn peak(&self, things: &BTreeSet<Thing>) -> (f64, bool) {
         let mine: Vec<&Thing> = things.iter().filter(|t| self.draws(**t)).collect();
-        if mine.is_empty() {
-            return None;
-        }
         let one =
             |t: &&Thing| Some(self.product_of(**t)?.startup_ma.map(Current::amps)? * self.count(**t) as f64);
-        mine.iter().map(one).sum()
+        let told: Vec<f64> = mine.iter().filter_map(one).collect();
+        (told.iter().sum(), !mine.is_empty() && told.len() == mine.len())
     }
 }

@@ -9,6 +9,7 @@
 
 pub(crate) mod advice;
 pub(crate) mod card;
+mod carried;
 pub(crate) mod cords;
 pub(crate) mod dc;
 pub(crate) mod doubts;

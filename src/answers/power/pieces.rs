@@ -4,6 +4,7 @@
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::answers::power::carried::with_power;
 use crate::answers::words::some;
 use crate::domain::{
     Link, LinkKind, Piece, PieceId, Placement, PlacementId, PlacementPiece, Role, Season, SeasonDifference,
@@ -14,9 +15,13 @@ use crate::steps::Facts;
 /// Which placement a lead's end at a piece means.
 type Ends = BTreeMap<PieceId, PlacementId>;
 
-/// The yard with every lead to or from a prop's piece told to a placement, and every one to or from the placement of a
-/// box, a supply or the like told to that thing.
+/// The yard with every lead to or from a prop's piece told to a placement, every one to or from the placement of a box, a
+/// supply or the like told to that thing, and every data lead that carries power told as dc, too.
 pub(crate) fn followed<'a>(yard: Cow<'a, Yard>, season: &Season) -> Cow<'a, Yard> {
+    with_power(to_placements(yard, season), season)
+}
+
+fn to_placements<'a>(yard: Cow<'a, Yard>, season: &Season) -> Cow<'a, Yard> {
     let yard = stood_for(out(yard, season), season);
     let by = linked(&Facts::new(&yard), season);
     if by.is_empty() {

@@ -6,8 +6,10 @@ use crate::answers::power::cords::LOWEST_MAINS_V;
 use crate::answers::power::ends::LIVE;
 use crate::answers::view::{Amount, Finding, Level};
 use crate::answers::words::{n_of, some};
-use crate::domain::plug::takes;
-use crate::domain::{Direction, Link, LinkKind, Piece, PieceId, PlacementId, PlugSex, ProductEnd, ProductId};
+use crate::domain::plug::{rated_amps, takes};
+use crate::domain::{
+    Direction, Link, LinkKind, Piece, PieceId, PlacementId, PlugSex, ProductEnd, ProductId, Role,
+};
 use crate::steps::Facts;
 
 /// One side of a joint.
@@ -57,7 +59,8 @@ fn pick<'e>(ends: &'e [ProductEnd], name: Option<&str>, way: Direction) -> Optio
 fn begins(facts: &Facts, link: &Link) -> Option<Plug> {
     let (name, ends) = ends_at(facts, link, link.from_piece_id, link.from_placement_id)?;
     let end = pick(&ends, link.from_port.as_deref(), Direction::Out);
-    Some(Plug::of(name, end, None))
+    let own = replugged(facts, link, link.from_piece_id, link.from_placement_id, |p| p.out_plug.as_ref());
+    Some(Plug::of(name, end, own))
 }
 
 /// Where it ends.
@@ -65,7 +68,27 @@ fn arrives(facts: &Facts, link: &Link) -> Option<Plug> {
     let (name, ends) = ends_at(facts, link, link.to_piece_id, link.to_placement_id)?;
     let end = pick(&ends, link.to_end.as_deref(), Direction::In);
     let name = end.map_or_else(|| name.clone(), |e| format!("end \"{}\" of {name}", e.end_name));
-    Some(Plug::of(name, end, None))
+    let own = replugged(facts, link, link.to_piece_id, link.to_placement_id, |p| p.in_plug.as_ref());
+    Some(Plug::of(name, end, own))
+}
+
+/// The plug that is told of the piece itself. Of what stands between mains and low voltage it is the plug of the link's side
+/// only where its family says so.
+fn replugged<'a>(
+    facts: &Facts<'a>,
+    link: &Link,
+    piece: Option<PieceId>,
+    placement: Option<PlacementId>,
+    plug: impl Fn(&'a Piece) -> Option<&'a String>,
+) -> Option<&'a String> {
+    let placed = placement.map_or(&[][..], |p| facts.pieces_of(p));
+    let piece = piece.iter().chain(placed).filter_map(|p| facts.piece(*p)).find(|p| plug(p).is_some())?;
+    let product = facts.product(piece.product_id)?;
+    let sides = || facts.yard.product_ends.iter().filter(|e| e.product_id == product.id).map(at_mains);
+    let between = matches!(product.role, Role::Box | Role::Supply | Role::Controller)
+        || (sides().any(|mains| mains) && sides().any(|mains| !mains));
+    let mains = |family: &String| rated_amps(family, true).is_some();
+    plug(piece).filter(|family| !between || mains(family) == (link.kind == LinkKind::Mains))
 }
 
 /// The code of what a link joins there, and its ends of the link's side: mains, or not.

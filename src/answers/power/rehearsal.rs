@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
 use crate::answers::power::feeds::rating;
-use crate::answers::power::load::{Mains, Thing};
+use crate::answers::power::load::{Drawn, Mains, Thing};
 use crate::answers::power::mains::circuit_load;
 use crate::answers::power::study;
 use crate::answers::power::study::Study;
@@ -68,10 +68,13 @@ pub(crate) fn expected(facts: &Facts, season: &Season, study: &Study) -> Vec<Exp
         }
     }
     let mains = Mains::of(facts, season, study);
+    let known = |drawn: &Drawn| drawn.unknown.is_empty();
     let mut all = Vec::new();
     for (code, (piece, inside)) in &boxes {
         for (name, supply) in inside {
-            let load = supplies.get(supply).map(|(a, _)| *a).filter(|_| solved);
+            // What also feeds something whose load is not reckoned gives more than is reckoned.
+            let whole = solved && !study.left_out.contains_key(supply);
+            let load = supplies.get(supply).map(|(a, _)| *a).filter(|_| whole);
             let of = rating(facts, *supply)
                 .map_or_else(|| "rating not known".to_owned(), |(_, r)| format!("rated {} A", figure(r, 0)));
             all.push(Expected {
@@ -97,7 +100,7 @@ pub(crate) fn expected(facts: &Facts, season: &Season, study: &Study) -> Vec<Exp
             at: "at its plug".to_owned(),
             piece: Some(*piece),
             circuit: None,
-            amps: volts.zip(cord).map(|(v, cord)| mains.on_cord(cord).va / v),
+            amps: volts.zip(cord.map(|c| mains.on_cord(c)).filter(known)).map(|(v, drawn)| drawn.va / v),
             of: "at most, by power factor".to_owned(),
             only_above: true,
         });
@@ -106,13 +109,14 @@ pub(crate) fn expected(facts: &Facts, season: &Season, study: &Study) -> Vec<Exp
         if mains.of_circuit(circuit.id).is_empty() {
             continue;
         }
-        let answer = circuit_load(circuit, mains.on_circuit(circuit.id).va);
+        let drawn = mains.on_circuit(circuit.id);
+        let answer = circuit_load(circuit, drawn.va);
         all.push(Expected {
             target: circuit.code.clone(),
             at: "the whole circuit".to_owned(),
             piece: None,
             circuit: Some(circuit.id),
-            amps: answer.as_ref().filter(|_| solved).map(|a| a.amps),
+            amps: answer.as_ref().filter(|_| solved && known(&drawn)).map(|a| a.amps),
             of: answer
                 .map_or_else(|| "rating not known".to_owned(), |a| format!("carries {}", amps(a.limit_a))),
             only_above: true,

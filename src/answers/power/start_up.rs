@@ -15,7 +15,10 @@ struct OneBox {
     codes: String,
     /// How many of what starts there are.
     things: usize,
-    peak: Option<f64>,
+    /// Of what is told.
+    peak: f64,
+    /// Whether that is all.
+    whole: bool,
     runs: Option<f64>,
 }
 
@@ -24,10 +27,12 @@ fn by_circuit<'a>(facts: &Facts<'a>, mains: &Mains) -> Vec<(&'a Circuit, Vec<One
         let volts = circuit.volts_mv.map(crate::units::Voltage::volts).filter(|v| *v > 0.0);
         let behind = mains.behind(std::iter::once(cord));
         let codes: Vec<String> = mains.ends(cord).into_iter().map(|t| mains.code(t)).collect();
+        let (peak, whole) = mains.peak(&behind);
         OneBox {
             codes: codes.join(" and "),
             things: behind.iter().filter(|t| mains.draws(**t)).map(|t| mains.count(*t)).sum(),
-            peak: mains.peak(&behind),
+            peak,
+            whole,
             runs: volts.map(|v| mains.drawn(&behind).va / v),
         }
     };
@@ -49,17 +54,13 @@ pub(crate) fn look(
     let (mut phases, mut found) = (Vec::new(), Vec::new());
     let (mut unknown, mut unrated) = (0, 0);
     for (circuit, boxes) in by_circuit(facts, &Mains::of(facts, season, study)) {
-        let untold = boxes.iter().filter(|b| b.peak.is_none()).count();
+        let untold = boxes.iter().filter(|b| !b.whole).count();
         unknown += untold;
         let Some(breaker) = circuit.breaker_ma.and_then(|b| Amps::new(b.amps()).ok()) else {
             unrated += 1;
             continue;
         };
-        if untold > 0 {
-            continue;
-        }
-        let peaks: Vec<Amps> =
-            boxes.iter().filter_map(|b| Amps::new(b.peak.unwrap_or_default()).ok()).collect();
+        let peaks: Vec<Amps> = boxes.iter().filter_map(|b| Amps::new(b.peak).ok()).collect();
         let curve = match circuit.trip_curve {
             Some(TripCurve::C) => Curve::C,
             Some(TripCurve::D) => Curve::D,
@@ -73,15 +74,23 @@ pub(crate) fn look(
                 continue;
             }
         };
+        let all: f64 = boxes.iter().map(|b| b.peak).sum();
+        // What passes the limit does so whatever is not told; else nothing is known.
+        if untold > 0 && all <= answer.limit_a {
+            continue;
+        }
         let name = |b: &OneBox| b.codes.clone();
         let mut running = 0.0;
         let mut order = Vec::new();
         for (n, members) in answer.phases.iter().enumerate() {
             let members: Vec<&OneBox> = members.iter().filter_map(|at| boxes.get(*at)).collect();
-            let peak: f64 = members.iter().filter_map(|b| b.peak).sum();
+            let peak: f64 = members.iter().map(|b| b.peak).sum();
             running += members.iter().filter_map(|b| b.runs).sum::<f64>();
             let codes: Vec<String> = members.iter().map(|b| name(b)).collect();
             order.push(format!("{} ({})", codes.join(" with "), amps(peak)));
+            if untold > 0 {
+                continue;
+            }
             phases.push(StartPhase {
                 circuit: place(circuit),
                 phase: n + 1,
@@ -93,7 +102,6 @@ pub(crate) fn look(
                 over: peak > answer.limit_a,
             });
         }
-        let all: f64 = boxes.iter().filter_map(|b| b.peak).sum();
         if all > answer.limit_a {
             let letter = if circuit.trip_curve.is_some() { "" } else { "; letter not told, B assumed" };
             let one_thing = boxes.iter().map(|b| b.things).sum::<usize>() == 1;

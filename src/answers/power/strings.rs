@@ -9,12 +9,12 @@ use crate::steps::Facts;
 use crate::units::si::{Amps, Fraction, Volts, Watts};
 use crate::units::{Gauge, Length};
 
-/// The string of a placement at its level, fed in so many places; nothing where its load is not told, or its rail while
-/// it has several feeds, which `w` counts.
+/// The string of a placement at its level; nothing where its load is not told, or its rail while several supplies share it,
+/// which `w` counts.
 pub(super) fn chain(
     facts: &Facts,
     placement: &Placement,
-    feeds: usize,
+    shared: bool,
     level: Fraction,
     w: &mut Wiring,
 ) -> Option<Chain> {
@@ -48,8 +48,8 @@ pub(super) fn chain(
     let piece = match product.wire.zip(product.pitch_mm) {
         _ if pixels == 1 => short()?,
         Some((wire, pitch)) => w.take(&placement.code, conductors(wire, pitch))?,
-        // Between several feeds the rails share the load; from one all of it comes, whatever they are.
-        None if feeds > 1 => {
+        // Between several supplies the rails divide the load; from one all of it comes, whatever they are.
+        None if shared => {
             w.miss("rail wire or pitch of a prop", &placement.code);
             return None;
         }

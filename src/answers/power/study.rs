@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::answers::power::carried;
 use crate::answers::power::cords::LOWEST_MAINS_V;
 use crate::answers::power::dc::Dc;
 use crate::answers::power::leads;
@@ -98,6 +99,22 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
             format!("{kind} not told for {} ({names}): voltage, load, fuse and wire not checked", what.len())
         })
         .collect();
+    if !w.lossless.is_empty() {
+        lines.push(format!(
+            "wire or length of a lead not told for {} ({}): what it loses and the volts behind it not checked, nor its wire and \
+             fuse where the wire is not told",
+            w.lossless.len(),
+            some(w.lossless.iter().cloned())
+        ));
+    }
+    if !w.undivided.is_empty() {
+        lines.push(format!(
+            "how the load divides between several feeds not known for {} ({}), without all wires, lengths and rails: volts, \
+             fuses and wires there not checked",
+            n_of(w.undivided.len(), "string"),
+            some(w.undivided.iter().cloned())
+        ));
+    }
     if !w.railless.is_empty() {
         lines.push(format!(
             "rail wire or pitch of a prop not told for {} ({}): its far pixels, and those of what hangs on its end, not checked, nor what its rails lose counted",
@@ -120,6 +137,15 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
         ));
     }
     let links = facts.links_in(season.id);
+    let carried = carried::by_data(&links).into_iter().filter_map(|l| facts.placement(l.to_placement_id?));
+    let carried: BTreeSet<String> = carried.map(|p| p.code.clone()).collect();
+    if !carried.is_empty() {
+        lines.push(format!(
+            "which lead feeds it not told for {} ({}): taken as fed through its data lead",
+            n_of(carried.len(), "prop"),
+            some(carried)
+        ));
+    }
     let bare = links
         .iter()
         .filter(|l| l.kind == LinkKind::Dc && leads::fuse(facts, l).is_none())
@@ -166,7 +192,7 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
     }
     let fed: BTreeSet<PlacementId> = links
         .iter()
-        .filter(|l| matches!(l.kind, LinkKind::Dc | LinkKind::Data | LinkKind::Mains))
+        .filter(|l| matches!(l.kind, LinkKind::Dc | LinkKind::Mains))
         .filter_map(|l| {
             l.to_placement_id.or_else(|| facts.placement_of_piece(season.id, l.to_piece_id?).map(|p| p.id))
         })
@@ -205,15 +231,18 @@ impl Study {
             .collect()
     }
 
-    /// Amperes in a lead's plus conductor at the level.
+    /// Amperes in a lead's plus conductor at the level; nothing where its share is not known.
     pub(crate) fn lead_amps(&self, link: &str) -> Option<f64> {
-        let s = self.at_level.as_ref().ok()?;
-        s.cables.iter().find(|c| c.name == link).map(|c| c.amps_pos.abs())
+        self.amps_in(&self.at_level, link)
     }
 
     /// The same at full white.
     pub(crate) fn white_amps(&self, link: &str) -> Option<f64> {
-        let s = self.at_white.as_ref().ok()?;
+        self.amps_in(&self.at_white, link)
+    }
+
+    fn amps_in(&self, solved: &Result<Solution, Unsolved>, link: &str) -> Option<f64> {
+        let s = solved.as_ref().ok().filter(|_| !self.wiring.shares.contains(link))?;
         s.cables.iter().find(|c| c.name == link).map(|c| c.amps_pos.abs())
     }
 

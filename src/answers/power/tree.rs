@@ -223,7 +223,11 @@ impl<'a> Tree<'a> {
     fn supply(&mut self, depth: usize, supply: &Piece) {
         let rated = rating(self.facts, supply.id).map(|(_, r)| r * CONTINUOUS);
         let said = match (self.supplies.get(&supply.id), &self.study.at_level) {
-            (Some((amps, _)), Ok(_)) => load(*amps, rated),
+            (Some((amps, _)), Ok(_)) => {
+                let (said, share) = load(*amps, rated);
+                let least = self.study.left_out.contains_key(&supply.id);
+                (if least { format!("at least {said}") } else { said }, share)
+            }
             _ => not_known(),
         };
         self.add(depth, &supply.code, &supply.name, "supply", said);

@@ -17,6 +17,8 @@ use crate::units::{Gauge, Length, Voltage};
 
 /// Copper on a cold evening resists less than at 20 °C; 20 °C is the safe side.
 const COPPER_C: f64 = 20.0;
+/// What keeps a lead out of the network.
+const WIRELESS: &str = "wire or length of a lead";
 
 /// A network and how its parts are called in the yard.
 pub(crate) struct Wiring {
@@ -29,6 +31,12 @@ pub(crate) struct Wiring {
     pub(crate) feeds: BTreeMap<String, Vec<u32>>,
     /// Strings of which rail or pitch is not told: their load is reckoned, the volts along them are not known.
     pub(super) railless: BTreeSet<String>,
+    /// Leads of which wire or length is not told, laid as if they lost nothing: what they carry is known all the same.
+    pub(super) lossless: BTreeSet<String>,
+    /// Strings of which it is not known how their load divides between their feeds, and those on the way to them.
+    pub(super) undivided: BTreeSet<String>,
+    /// The leads whose share that is.
+    pub(super) shares: BTreeSet<String>,
     /// What kept something out, counted by kind.
     pub(crate) missing: BTreeMap<&'static str, BTreeSet<String>>,
     /// Pixels, by chain, after which the plus rail may be cut: nobody told.
@@ -46,19 +54,18 @@ impl Wiring {
         self.missing.entry(kind).or_default().insert(what.to_owned());
     }
 
-    /// A conductor pair from what was told; what is missing is counted as `kind`, what is out of range named.
-    pub(super) fn pair(
-        &mut self,
-        kind: &'static str,
-        code: &str,
-        gauge: Option<Gauge>,
-        length: Option<Length>,
-    ) -> Option<Conductors> {
-        let Some((gauge, length)) = gauge.zip(length) else {
-            self.miss(kind, code);
+    /// The conductors of a lead. Where wire or length is not told it loses nothing here, if it `alone` feeds what it leads
+    /// to; else how much goes through it is not known, and it stays out. What is out of range is named.
+    fn lead(&mut self, facts: &Facts, link: &Link, alone: bool) -> Option<Conductors> {
+        if let Some((gauge, length)) = leads::wire(facts, link).zip(leads::length(facts, link)) {
+            return self.take(&link.code, conductors(gauge, length));
+        }
+        if !alone {
+            self.miss(WIRELESS, &link.code);
             return None;
-        };
-        self.take(code, conductors(gauge, length))
+        }
+        self.lossless.insert(link.code.clone());
+        conductors(Gauge::awg(18)?, Length::from_mm(1)).ok()
     }
 
     pub(super) fn take<T>(&mut self, code: &str, answer: Result<T, Refusal>) -> Option<T> {
@@ -67,20 +74,40 @@ impl Wiring {
 }
 
 impl Wiring {
-    /// Strings whose volts are not known: without rails, or fed from such a one.
+    /// Strings whose volts are not known: without rails, or behind such a one or a lead of which the loss is not known.
     pub(super) fn voltless(&self) -> BTreeSet<&str> {
-        let mut all: BTreeSet<&str> = self.railless.iter().map(String::as_str).collect();
+        let mut strings: BTreeSet<&str> = self.railless.iter().map(String::as_str).collect();
+        let mut buses: BTreeSet<&str> = BTreeSet::new();
         loop {
-            let from = |p: &Point| matches!(p, Point::Pixel(name, _) if all.contains(name.as_str()));
-            let behind = self.network.cables.iter().filter(|c| from(&c.from)).filter_map(|c| match &c.to {
-                Point::Pixel(name, _) => Some(name.as_str()),
-                _ => None,
-            });
-            let more: Vec<&str> = behind.filter(|name| !all.contains(name)).collect();
-            if more.is_empty() {
-                return all;
+            let before = strings.len() + buses.len();
+            for cable in &self.network.cables {
+                let open = match &cable.from {
+                    Point::Pixel(name, _) => strings.contains(name.as_str()),
+                    Point::Junction(name) => buses.contains(name.as_str()),
+                    Point::Supply(_) => false,
+                };
+                if open || self.lossless.contains(&cable.name) || self.shares.contains(&cable.name) {
+                    match &cable.to {
+                        Point::Pixel(name, _) => strings.insert(name),
+                        Point::Junction(name) => buses.insert(name),
+                        Point::Supply(_) => false,
+                    };
+                }
             }
-            all.extend(more);
+            if strings.len() + buses.len() == before {
+                return strings;
+            }
+        }
+    }
+
+    /// What the feeds of a string have in common is known; what only some of them have carries a share that is not.
+    fn undivided(&mut self, facts: &Facts, name: &str, ways: &[Vec<&Link>]) {
+        let common = |l: &Link| ways.iter().all(|way| way.iter().any(|o| o.id == l.id));
+        self.undivided.insert(name.to_owned());
+        for link in ways.iter().flatten().filter(|l| !common(l)) {
+            self.shares.insert(link.code.clone());
+            let before = link.from_placement_id.and_then(|p| facts.placement(p));
+            self.undivided.extend(before.map(|p| p.code.clone()));
         }
     }
 }
@@ -106,7 +133,7 @@ pub(super) fn conductors(gauge: Gauge, length: Length) -> Result<Conductors, Ref
     Ok(Conductors::new(Metres::new(length.metres())?, ohm, ohm, Ohms::new(0.0)?)?)
 }
 
-/// The season's network, each prop at its level; what lacks a wire, a length or a load stays out and is counted.
+/// The season's network, each prop at its level; what lacks a load, or a wire that decides, stays out and is counted.
 pub(crate) fn wire(facts: &Facts, season: &Season, levels: &Levels) -> Wiring {
     let mut w = Wiring {
         network: Network {
@@ -120,6 +147,9 @@ pub(crate) fn wire(facts: &Facts, season: &Season, levels: &Levels) -> Wiring {
         supplies: BTreeMap::new(),
         feeds: BTreeMap::new(),
         railless: BTreeSet::new(),
+        lossless: BTreeSet::new(),
+        undivided: BTreeSet::new(),
+        shares: BTreeSet::new(),
         missing: BTreeMap::new(),
         cuts_open: Vec::new(),
         assumed: BTreeMap::new(),
@@ -148,16 +178,39 @@ pub(crate) fn wire(facts: &Facts, season: &Season, levels: &Levels) -> Wiring {
     w
 }
 
+/// Whether the plus rail of a string is cut at each of its feeds but the first.
+fn one_a_zone(feeds: &[&Link]) -> bool {
+    let at = |l: &Link| l.at_pixel.unwrap_or(1);
+    let first = feeds.iter().map(|l| at(l)).min();
+    let places: BTreeSet<i64> = feeds.iter().map(|l| at(l)).collect();
+    let cut = |l: &&&Link| l.plus_cut == Some(true) && Some(at(l)) != first;
+    places.len() == feeds.len() && feeds.iter().filter(cut).count() + 1 == feeds.len()
+}
+
 /// One lead to a prop, with the prop where it is not there yet.
 fn feed(facts: &Facts, link: &Link, dc: &Dc, buses: &Buses, levels: &Levels, w: &mut Wiring) {
     let Some(placement) = link.to_placement_id.and_then(|p| facts.placement(p)) else { return };
     let Some(source) = source_of(facts, link, dc, buses, w) else { return };
-    let told = (leads::wire(facts, link), leads::length(facts, link));
-    let Some(pair) = w.pair("wire or length of a lead", &link.code, told.0, told.1) else { return };
     let name = placement.code.clone();
+    let feeds = dc.to_prop(placement.id);
+    // One feed of a string, or of a zone, carries all of it, whatever its way is.
+    let several = if feeds.len() > 1 && !one_a_zone(feeds) { feeds } else { &[] };
+    let ways: Vec<Vec<&Link>> = several.iter().map(|l| dc.way(l)).collect();
+    let supplies = several.iter().flat_map(|l| dc.feeders(l)).collect::<BTreeSet<_>>().len();
+    let wireless = |l: &&&Link| leads::wire(facts, l).is_none() || leads::length(facts, l).is_none();
+    let open: BTreeSet<&str> = ways.iter().flatten().filter(wireless).map(|l| l.code.as_str()).collect();
+    // How much each of several supplies gives to a string goes by the wires.
+    if supplies > 1 && !open.is_empty() {
+        open.into_iter().for_each(|code| w.miss(WIRELESS, code));
+        return;
+    }
+    let Some(pair) = w.lead(facts, link, true) else { return };
     if !w.chains.contains_key(&name) {
-        let feeds = dc.to_prop(placement.id).len();
-        let Some(chain) = chain(facts, placement, feeds, levels.fraction(placement.id), w) else { return };
+        let level = levels.fraction(placement.id);
+        let Some(chain) = chain(facts, placement, supplies > 1, level, w) else { return };
+        if !several.is_empty() && (!open.is_empty() || w.railless.contains(&name)) {
+            w.undivided(facts, &name, &ways);
+        }
         w.network.chains.push(chain);
         w.chains.insert(name.clone(), placement.id);
     }
@@ -223,8 +276,7 @@ fn supplies(facts: &Facts, dc: &Dc, w: &mut Wiring) -> Buses {
             w.supplies.insert(supply.code.clone(), supply.id);
         }
         let Some(to) = link.to_piece_id else { continue };
-        let told = (leads::wire(facts, link), leads::length(facts, link));
-        let Some(pair) = w.pair("wire or length of a lead", &link.code, told.0, told.1) else { continue };
+        let Some(pair) = w.lead(facts, link, dc.alone(link)) else { continue };
         let bus = made_bus(link);
         let code = facts.piece(to).map_or_else(String::new, |b| b.code.clone());
         let junction = format!("{code} {bus}");
@@ -254,10 +306,7 @@ fn onward(facts: &Facts, dc: &Dc, buses: &mut Buses, w: &mut Wiring) {
             let port = link.from_port.as_deref().unwrap_or_default();
             let source = dc.port_bus(from, port).and_then(|bus| buses.get(&(from, bus)).cloned());
             let Some(source) = source else { return true };
-            let told = (leads::wire(facts, link), leads::length(facts, link));
-            let Some(pair) = w.pair("wire or length of a lead", &link.code, told.0, told.1) else {
-                return false;
-            };
+            let Some(pair) = w.lead(facts, link, dc.alone(link)) else { return false };
             let bus = made_bus(link);
             let junction = format!("{} {bus}", facts.piece(to).map_or("", |b| b.code.as_str()));
             if !w.network.junctions.contains(&junction) {
