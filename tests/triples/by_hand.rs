@@ -1,5 +1,5 @@
 //! Yards a little inside and outside a limit, told in many ways, and with a fact left out: `by_hand.toml`, `tiny.toml`,
-//! `cells.toml`, `forms.toml`.
+//! `cells.toml`, `forms.toml`, `families_leads.toml`.
 
 use ladderday::answers::power::Checked;
 use ladderday::answers::view::{Finding, Level};
@@ -12,6 +12,7 @@ const BY_HAND: &str = include_str!("by_hand.toml");
 const TINY: &str = include_str!("tiny.toml");
 const CELLS: &str = include_str!("cells.toml");
 const FORMS: &str = include_str!("forms.toml");
+const FAMILIES_LEADS: &str = include_str!("families_leads.toml");
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -148,7 +149,9 @@ fn said(blank: &Checked, line: &Regex, loose: bool) -> bool {
 #[test]
 fn limits_told_in_many_ways_are_kept_from_both_sides() {
     let (mut all, mut said) = (0, Vec::new());
-    for (text, loose) in [(BY_HAND, false), (TINY, true), (CELLS, false), (FORMS, false)] {
+    for (text, loose) in
+        [(BY_HAND, false), (TINY, true), (CELLS, false), (FORMS, false), (FAMILIES_LEADS, false)]
+    {
         let file: File = toml::from_str(text).unwrap();
         all += file.case.len();
         for case in &file.case {
@@ -241,7 +244,7 @@ const MEANT: [&str; 21] = [
 
 fn all_silent(every: usize) -> (usize, Vec<String>) {
     let (mut all, mut looked) = (Vec::new(), 0);
-    for text in [BY_HAND, TINY, CELLS, FORMS] {
+    for text in [BY_HAND, TINY, CELLS, FORMS, FAMILIES_LEADS] {
         let file: File = toml::from_str(text).unwrap();
         for case in file.case.iter().step_by(every) {
             looked += 1;
