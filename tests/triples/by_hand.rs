@@ -86,7 +86,9 @@ fn look(file: &File, case: &Case, own: &Told) -> Option<Checked> {
 
 fn look_at(file: &File, case: &Case, tables: &Told) -> Option<Checked> {
     let steps = case.checks.iter().any(|c| c != "power" && c != "signal");
-    let yard = try_texts(tables, case.recipes.unwrap_or(steps)).ok()?;
+    let mounted =
+        tables.get("placement").and_then(|t| t.lines().next()).is_some_and(|h| h.contains("method"));
+    let yard = try_texts(tables, case.recipes.unwrap_or(steps || mounted)).ok()?;
     let now = case.now.as_ref().or(file.now.as_ref()).map_or("2026-09-01T12:00", String::as_str);
     Some(checked_at(&yard, &kinds(&case.checks), now))
 }

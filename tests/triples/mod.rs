@@ -114,7 +114,7 @@ fn faults(found: &[Finding]) -> Vec<String> {
 static MANY: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"(?:^|[\s(])1 (?:[a-z]+ed )?[A-Za-z]*[a-zA-Z]s(?:$|[\s,.:;)])").unwrap());
 /// Words with that letter at the end which are one.
-static ONE: LazyLock<Regex> = LazyLock::new(|| Regex::new(r"1 \w*(?:ss|is|us|as|mains)\b").unwrap());
+static ONE: LazyLock<Regex> = LazyLock::new(|| Regex::new(r"1 (?:\w*(?:ss|is|us|as|mains)|runs)\b").unwrap());
 
 /// The first sentence that says one thing as if it were many: "1 leads".
 pub fn one_said_as_many(checked: &Checked) -> Option<String> {

@@ -98,7 +98,7 @@ fn a_farm_in_the_southern_summer_is_told_by_keys() {
     screens.keys(&format!("\u{1b}[200~{}\u{1b}[201~", lines.join("\r"))).shows(&["60 so far"]);
     screens.keys("\r").shows(&["Told so far", "Auckland", "Helper 12"]).keys("\u{1b}").shows(&["add a prop"]);
     // The mains of a shed, by the form of any fact.
-    screens.keys("+").shows(&["circuit"]).keys("circuit\r").shows(&["A new circuit", "breaker"]);
+    screens.keys("+").shows(&["circuit"]).keys("circuit\r").shows(&["A new mains circuit", "breaker"]);
     screens.keys("Shed\r16 A\r230 V\u{13}").shows(&["New circuit SHED", "230 V", "add a prop"]);
     screens.keys("+").shows(&["circuit"]).keys("site\r").shows(&["latitude", "longitude"]);
     screens.keys("\r\u{15}36.8 S\r\u{15}174.7 E\u{13}").shows(&["36.8"]);

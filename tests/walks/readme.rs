@@ -150,7 +150,7 @@ fn other_blocks_are_pictures_settings_or_building_and_each_is_tried() {
                     // The rest is done on a bare clone, or needs what is named.
                     let done = match line.split_once(" && ").map_or(line, |l| l.0) {
                         l if l.starts_with("git clone ") => true,
-                        ".ci/run" | "cargo test" => ci.contains("cargo test"),
+                        ".ci/run" | "cargo test --release" => ci.contains("cargo test --release"),
                         "cargo run --release -- demo" => {
                             ci.contains("cargo build --release")
                                 && ci.contains("target/release/ladderday demo")
