@@ -72,7 +72,11 @@ fn untold(outlook: &Outlook, s: &Season, shows: &[&Season]) -> Vec<String> {
             some(names)
         ));
     }
-    let dateless = |d: &&Duty| [d.opens_on, d.due_on, d.expires_on].iter().all(Option::is_none);
+    // Marks of buried lines are asked for by themselves.
+    let dateless = |d: &&Duty| {
+        let dates = [d.opens_on, d.due_on, d.expires_on];
+        d.kind != DutyKind::BuriedLines && dates.iter().all(Option::is_none)
+    };
     let dateless = outlook.yard.duties.iter().filter(|d| d.season_id == s.id).filter(dateless);
     let dateless = some(dateless.map(|d| d.code.clone()));
     if !dateless.is_empty() {
