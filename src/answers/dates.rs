@@ -24,7 +24,7 @@ pub(crate) fn dates(outlook: &Outlook) -> Dates {
     for row in &mut rows {
         row.past = row.day < today;
     }
-    let mut conflicts: Vec<DateConflict> = shows.iter().flat_map(|s| out_of_order(s)).collect();
+    let mut conflicts: Vec<DateConflict> = shows.iter().flat_map(|s| out_of_order(outlook, s)).collect();
     for (n, a) in shows.iter().enumerate() {
         for b in shows.iter().skip(n + 1) {
             conflicts.extend(between(outlook, a, b));
@@ -62,12 +62,25 @@ fn untold(outlook: &Outlook, s: &Season, shows: &[&Season]) -> Vec<String> {
     let later = |o: &&&Season| o.id != s.id && o.lights_on.zip(s.lights_on).is_some_and(|(o, s)| o >= s);
     let shared = shows.iter().filter(later).filter(|o| !shared(outlook, s, o).is_empty());
     let names: Vec<String> = shared.map(|o| o.name.clone()).collect();
-    if s.lights_off.is_none() && !names.is_empty() {
+    let last_untold = s.lights_off.is_none();
+    if last_untold && names.is_empty() && s.lights_on.is_some() {
+        lines.push(format!("{}: last night not told, not compared with the other dates", s.name));
+    } else if last_untold && !names.is_empty() {
         lines.push(format!(
             "{}: last night not told, whether its pieces are free for {} not known",
             s.name,
             some(names)
         ));
+    }
+    // Marks of buried lines are asked for by themselves.
+    let dateless = |d: &&Duty| {
+        let dates = [d.opens_on, d.due_on, d.expires_on];
+        d.kind != DutyKind::BuriedLines && dates.iter().all(Option::is_none)
+    };
+    let dateless = outlook.yard.duties.iter().filter(|d| d.season_id == s.id).filter(dateless);
+    let dateless = some(dateless.map(|d| d.code.clone()));
+    if !dateless.is_empty() {
+        lines.push(format!("{}: no date told of {dateless}: when it is to be done not known", s.name));
     }
     lines.extend(marks_untold(outlook, s).into_iter().map(|line| format!("{}: {line}", s.name)));
     lines
@@ -137,21 +150,11 @@ fn rows_of(outlook: &Outlook, s: &Season) -> Vec<DateRow> {
 }
 
 /// Dates of one show that can't follow each other.
-fn out_of_order(s: &Season) -> Vec<DateConflict> {
+fn out_of_order(outlook: &Outlook, s: &Season) -> Vec<DateConflict> {
     let on = s.lights_on;
     let midnight = |d: Option<NaiveDate>| d.map(|d| d.and_time(chrono::NaiveTime::MIN));
     let day = |t: Option<NaiveDateTime>| midnight(t.map(|t| t.date()));
-    [
-        (s.rehearsal, on, "the rehearsal", "the lights go on"),
-        (s.rehearsal_dark, on, "the rehearsal after dark", "the lights go on"),
-        (s.rehearsal, s.rehearsal_dark, "the rehearsal under load", "the one after dark"),
-        (midnight(s.work_from), day(on), "the work outdoors", "the lights go on"),
-        (midnight(s.work_from), day(s.rehearsal), "the work outdoors", "the rehearsal"),
-        (day(on), midnight(s.lights_off), "lights on", "the last night"),
-        (midnight(s.lights_off), midnight(s.down_from), "the last night", "takedown"),
-    ]
-    .into_iter()
-    .filter_map(|(first, then, name, before)| {
+    let found = |first: Option<NaiveDateTime>, then: Option<NaiveDateTime>, name: &str, before: &str| {
         let (a, b) = first.zip(then).filter(|(a, b)| a > b)?;
         Some(DateConflict {
             code: "dates-out-of-order",
@@ -165,8 +168,31 @@ fn out_of_order(s: &Season) -> Vec<DateConflict> {
             remedy: "correct one of the dates".to_owned(),
             pieces: Vec::new(),
         })
-    })
-    .collect()
+    };
+    let own = [
+        (s.rehearsal, on, "the rehearsal", "the lights go on"),
+        (s.rehearsal_dark, on, "the rehearsal after dark", "the lights go on"),
+        (s.rehearsal, s.rehearsal_dark, "the rehearsal under load", "the one after dark"),
+        (midnight(s.work_from), day(on), "the work outdoors", "the lights go on"),
+        (midnight(s.work_from), day(s.rehearsal), "the work outdoors", "the rehearsal"),
+        (day(on), midnight(s.lights_off), "lights on", "the last night"),
+        (midnight(s.lights_off), midnight(s.down_from), "the last night", "takedown"),
+    ];
+    let own = own.into_iter().filter_map(|(first, then, name, before)| found(first, then, name, before));
+    let duties = outlook.yard.duties.iter().filter(|d| d.season_id == s.id).flat_map(|d| {
+        let (opens, due, ends) = (midnight(d.opens_on), midnight(d.due_on), midnight(d.expires_on));
+        let said = |what: &str| format!("{what} of {} ({})", d.title, d.code);
+        // What was answered holds to beyond the day on which it is wanted.
+        [
+            (opens, due, "the first day", "the last day is"),
+            (due, ends, "the day it is due", "its end is"),
+            (opens, ends.filter(|_| due.is_none()), "the first day", "its end is"),
+        ]
+        .into_iter()
+        .filter_map(|(first, then, name, before)| found(first, then, &said(name), before))
+        .collect::<Vec<_>>()
+    });
+    own.chain(duties).collect()
 }
 
 /// What two shows can't both have; `a` goes on first.

@@ -1,5 +1,8 @@
 //! Plug families that go together: of one name, or of names that are known to mate.
 
+/// What is made for less is made for a supply, not for the mains (IEC 61140: extra-low voltage ends at 50 V).
+pub const LOWEST_MAINS_V: f64 = 50.0;
+
 /// The side with the sockets, then the plug or inlet that it takes: NEMA WD 6, IEC TR 60083, IEC 60320-1, all from memory.
 const TAKES: [(&str, &str); 14] = [
     ("5-20", "5-15"),

@@ -19,7 +19,7 @@ use super::resources::Equipment;
 use super::stretches::{climbs, stretches};
 use super::windows::{CalendarKey, cut, merge, midnights, windows};
 use crate::domain::{BoxMode, CureRule, PersonId, Phase, PieceId, PlaceId, PlacementId, StepDeed, Yard};
-use crate::steps::{Facts, Role, State, Step, StepKey};
+use crate::steps::{Facts, Light, Role, State, Step, StepKey};
 
 /// A step with its state, as the planner takes it.
 pub(super) struct Item<'a> {
@@ -375,7 +375,7 @@ impl WaitTables {
     }
 }
 
-/// The season's work outdoors begins no earlier than it says; bench, once and desk work may. Nothing comes down
+/// The season's work outdoors begins no earlier than it says, the making of mounts there too; bench and desk work may. Nothing comes down
 /// while its own show is lit, which at a changeover is the show before.
 pub(super) fn work_from(facts: &Facts, step: &Step, zone: chrono_tz::Tz) -> Option<DateTime<Utc>> {
     let placement = facts.placement(step.placement?)?;
@@ -383,6 +383,7 @@ pub(super) fn work_from(facts: &Facts, step: &Step, zone: chrono_tz::Tz) -> Opti
     let day = match step.phase {
         Phase::Down => season.down_day(),
         Phase::Up if step.place.is_some() => season.work_from,
+        Phase::Once if step.place.is_some() && step.light != Light::Indoors => season.work_from,
         _ => None,
     };
     day.and_then(|d| d.and_hms_opt(0, 0, 0)).map(|t| lenient_moment(zone, t))

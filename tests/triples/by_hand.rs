@@ -1,5 +1,5 @@
 //! Yards a little inside and outside a limit, told in many ways, and with a fact left out: `by_hand.toml`, `tiny.toml`,
-//! `cells.toml`, `forms.toml`, `beside_data.toml`.
+//! `cells.toml`, `forms.toml`, `beside_data.toml`, `families_leads.toml`.
 
 use ladderday::answers::power::Checked;
 use ladderday::answers::view::{Finding, Level};
@@ -13,6 +13,7 @@ const TINY: &str = include_str!("tiny.toml");
 const CELLS: &str = include_str!("cells.toml");
 const FORMS: &str = include_str!("forms.toml");
 const BESIDE_DATA: &str = include_str!("beside_data.toml");
+const FAMILIES_LEADS: &str = include_str!("families_leads.toml");
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -151,9 +152,14 @@ fn said(blank: &Checked, line: &Regex, loose: bool) -> bool {
 #[test]
 fn limits_told_in_many_ways_are_kept_from_both_sides() {
     let (mut all, mut said) = (0, Vec::new());
-    for (text, loose) in
-        [(BY_HAND, false), (TINY, true), (CELLS, false), (FORMS, false), (BESIDE_DATA, false)]
-    {
+    for (text, loose) in [
+        (BY_HAND, false),
+        (TINY, true),
+        (CELLS, false),
+        (FORMS, false),
+        (BESIDE_DATA, false),
+        (FAMILIES_LEADS, false),
+    ] {
         let file: File = toml::from_str(text).unwrap();
         all += file.case.len();
         for case in &file.case {
@@ -246,7 +252,7 @@ const MEANT: [&str; 21] = [
 
 fn all_silent(every: usize) -> (usize, Vec<String>) {
     let (mut all, mut looked) = (Vec::new(), 0);
-    for text in [BY_HAND, TINY, CELLS, FORMS, BESIDE_DATA] {
+    for text in [BY_HAND, TINY, CELLS, FORMS, BESIDE_DATA, FAMILIES_LEADS] {
         let file: File = toml::from_str(text).unwrap();
         for case in file.case.iter().step_by(every) {
             looked += 1;

@@ -37,7 +37,7 @@ pub(super) fn look(outlook: &Outlook, pulls: &[Pull]) -> (Vec<Finding>, Vec<Stri
         "wind not checked".to_owned()
     };
     say(unheld, "what its mount or stakes hold (max_load_g) not told for", &then);
-    let unweighed = codes(&|p| p.holds_n.is_some() && p.placement.mount_id.is_some() && p.weighs_n.is_none());
+    let unweighed = codes(&|p| p.holds_n.is_some() && p.mass_untold);
     say(unweighed, "mass not told of all on the mount of", "not compared with what it carries");
     (found, lines)
 }
@@ -81,8 +81,9 @@ fn pushed(p: &Pull, units: System) -> Option<Finding> {
         let value = format!("{} {}", refusal.value, refusal.unit);
         return Some(Finding::new(Level::Mend, refusal.code, place(p), what, value, "", refusal.remedy));
     }
-    let (push, holds) = (p.push.as_ref()?, p.holds_n?);
-    let (force, limit) = (push.force.get(), holds / FACTOR);
+    let (push, holds) = (p.push.as_ref().filter(|_| !p.said_with_another)?, p.holds_n?);
+    let (own, limit) = (push.force.get(), holds / FACTOR);
+    let force = own + p.others_n;
     let over = force > limit;
     let figures = [
         ("pressure_pa", push.pressure.get()),
@@ -91,11 +92,17 @@ fn pushed(p: &Pull, units: System) -> Option<Finding> {
         ("area_m2", p.area_m2?),
         ("holds_n", holds),
         ("factor", FACTOR),
+        ("others_n", p.others_n),
     ];
-    let what = if over {
-        "the design gust pushes harder than its stakes or mount are told to hold"
-    } else {
-        "its stakes or mount are told to hold the push of the design gust; whether it tips over them is not reckoned"
+    let what = match (over, p.others_n > 0.0) {
+        (true, false) => "the design gust pushes harder than its stakes or mount are told to hold",
+        (true, true) => "the design gust pushes all on its mount harder than the mount is told to hold",
+        (false, false) => {
+            "its stakes or mount are told to hold the push of the design gust; whether it tips over them is not reckoned"
+        }
+        (false, true) => {
+            "its mount is told to hold the push of the design gust on all that it bears; whether it tips is not reckoned"
+        }
     };
     let found = Finding::new(
         if over { Level::Mend } else { Level::Note },
@@ -110,7 +117,10 @@ fn pushed(p: &Pull, units: System) -> Option<Finding> {
             "look at it after each windy night"
         },
     )
-    .by("value_n = pressure_pa * gust_factor * coefficient * area_m2; limit_n = holds_n / factor", &figures);
+    .by(
+        "value_n = pressure_pa * gust_factor * coefficient * area_m2 + others_n; limit_n = holds_n / factor",
+        &figures,
+    );
     Some(if over { found.caution(CAUTION) } else { found })
 }
 

@@ -2,6 +2,7 @@
 //!
 //! Not here: formulas (`calc`), steps of the watch (`steps`).
 
+mod cures;
 mod fixed;
 pub(crate) mod ladder;
 pub(crate) mod light;

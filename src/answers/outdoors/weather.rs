@@ -11,10 +11,10 @@ use crate::calc::weather::go::{Decision, Input, Task};
 use crate::calc::weather::wind_chill;
 use crate::calc::weather::wind_chill::Form;
 use crate::domain::{Access, Phase, Placement, Product, Season, StepDeed};
-use crate::planner::{Broken, Calendar, Forecast, SessionSpan, cold_wait};
-use crate::steps::{Derived, Facts, Light, Role, Scope, State, Step, derive, handles, leads_bent};
+use crate::planner::{Broken, Calendar, Forecast, SessionSpan};
+use crate::steps::{Derived, Facts, Light, Role, Scope, State, Step, StepKey, derive, handles, leads_bent};
 use crate::units::si::{Celsius, MetresPerSecond};
-use crate::units::{Span, Speed, System, Temperature};
+use crate::units::{Speed, System, Temperature};
 
 /// Titles named in one finding; the rest is counted.
 const NAMED: usize = 3;
@@ -43,6 +43,7 @@ pub(crate) fn weather_findings(
     let mut dark = 0;
     let mut left_out: BTreeMap<&str, usize> = BTreeMap::new();
     let mut brittle = BTreeSet::new();
+    let mut slow: BTreeMap<Vec<StepKey>, (i64, Finding)> = BTreeMap::new();
     for session in &calendar.sessions {
         let Some(forecast) = session.forecast else {
             dark += 1;
@@ -68,9 +69,15 @@ pub(crate) fn weather_findings(
         let meant = |s: &Step| kept.contains_key(s.key.as_str());
         found.extend(broken(&at, &here, &forecast, units, &meant));
         found.extend(aloft(&at, &here, &forecast, units, &meant));
-        found.extend(cures(&at, &here, &forecast, units));
+        // The plan counts the longer wait: the longest of all sessions is said, once.
+        for (steps, wait, said) in super::cures::look(&at, &here, &forecast, units) {
+            if slow.get(&steps).is_none_or(|(longest, _)| wait > *longest) {
+                slow.insert(steps, (wait, said));
+            }
+        }
         found.extend(chill(&at, &forecast, units));
     }
+    found.extend(slow.into_values().map(|(_, said)| said));
     if dark > 0 {
         not_told.push(format!(
             "forecast not told for {}: weather not checked there",
@@ -269,43 +276,6 @@ fn aloft(
     found
 }
 
-/// Waits for a cure that the cold of this session would lengthen.
-fn cures(at: &str, steps: &[&Step], forecast: &Forecast, units: System) -> Vec<Finding> {
-    let Some(low) = forecast.low else { return Vec::new() };
-    let here: BTreeSet<_> = steps.iter().map(|s| &s.key).collect();
-    let mut longer: BTreeMap<(i64, i64), Vec<&Step>> = BTreeMap::new();
-    for step in steps {
-        for edge in step.after.iter().filter(|e| here.contains(&e.key)) {
-            let Some(rule) = edge.cure else { continue };
-            let wait = cold_wait(rule, edge.wait_min, low);
-            if wait > edge.wait_min {
-                longer.entry((edge.wait_min, wait)).or_default().push(step);
-            }
-        }
-    }
-    longer
-        .into_iter()
-        .map(|((usual, wait), steps)| {
-            let show = |min| Span::from_minutes(min).show();
-            let span = |text: String, min: i64| Amount::figure(text, "s", min as f64 * 60.0);
-            let (value, more) = if wait >= crate::planner::NEVER_MIN {
-                ("does not cure".into(), "not before it is warmer".to_owned())
-            } else {
-                let shown = format!("{} at {}", show(wait), low.show(units));
-                (span(shown, wait), format!("{} longer", show(wait - usual)))
-            };
-            finding(
-                at,
-                Level::Mend,
-                "cure_longer",
-                format!("begun here, the wait before {} is {more}", named(&steps)),
-                (value, span(format!("{} in mild weather", show(usual)), usual)),
-                "begin it in a warmer session, cure it indoors, or wait: the plan counts the longer wait",
-            )
-        })
-        .collect()
-}
-
 /// How cold it feels at the low and the gust; a gust is no mean wind, so this is the worst of it.
 fn chill(at: &str, forecast: &Forecast, units: System) -> Option<Finding> {
     let (low, gust) = forecast.low.zip(forecast.gust)?;
@@ -376,7 +346,7 @@ pub(crate) fn cure_line(
     })
 }
 
-fn named(steps: &[&Step]) -> String {
+pub(super) fn named(steps: &[&Step]) -> String {
     let one = |s: &&Step| {
         if s.subject.is_empty() { s.title.clone() } else { format!("{} ({})", s.title, s.subject) }
     };
@@ -387,7 +357,7 @@ fn named(steps: &[&Step]) -> String {
     }
 }
 
-fn finding(
+pub(super) fn finding(
     at: &str,
     level: Level,
     code: &str,

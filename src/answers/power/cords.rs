@@ -16,6 +16,7 @@ use crate::calc::electrical::mains_resistance::mains_resistance;
 use crate::calc::electrical::voltage_drop::voltage_drop;
 use crate::calc::electrical::{cord_amps, cord_choice, voltage_drop};
 use crate::calc::refusal::Refusal;
+pub(crate) use crate::domain::plug::LOWEST_MAINS_V;
 use crate::domain::{Circuit, Link, Role, Terms};
 use crate::steps::Facts;
 use crate::units::si::{Amps, Fraction, Metres, Volts};
@@ -23,8 +24,6 @@ use crate::units::{Gauge, Voltage, figure};
 
 /// Advice on drop over a cord (NEC 210.19 informational note).
 const DROP: f64 = 0.03;
-/// What is made for less is made for a supply, not for the mains (IEC 61140: extra-low voltage ends at 50 V).
-pub(crate) const LOWEST_MAINS_V: f64 = 50.0;
 /// How far nominal and told voltage may lie apart: 110, 115, 120 and 127 V are one, 220, 230 and 240 V are one (common
 /// practice, no published source).
 const APART: f64 = 0.15;

@@ -41,7 +41,7 @@ pub(crate) fn look(
         ));
     }
     found.extend(rings(facts, season));
-    found.extend(joined(facts, season));
+    found.extend(joined(facts, season, not_told));
     found.extend(rails(study, not_told));
     found.extend(apart(facts, season, not_told));
     found.extend(tells(study));

@@ -150,8 +150,15 @@ impl<'a> Mains<'a> {
         piece.into_iter().chain(placed).collect()
     }
 
+    /// Where a cord begins; nothing where that is an outlet, or not told.
+    pub(crate) fn starts(&self, cord: &Link) -> Vec<Thing> {
+        let piece = cord.from_piece_id.map(Thing::Piece);
+        let placed = cord.from_placement_id.map(|p| self.things_of(p)).unwrap_or_default();
+        piece.into_iter().chain(placed).collect()
+    }
+
     /// Whether a cord begins at a thing.
-    fn begins(&self, cord: &Link, thing: Thing) -> bool {
+    pub(crate) fn begins(&self, cord: &Link, thing: Thing) -> bool {
         let placed = cord.from_placement_id.is_some_and(|p| match thing {
             Thing::Placement(id) => id == p,
             Thing::Piece(id) => self.facts.pieces_of(p).contains(&id),

@@ -8,7 +8,9 @@ use crate::answers::power::feeds::rating;
 use crate::answers::power::generators;
 use crate::answers::power::load::{Drawn, Mains, Thing};
 use crate::answers::power::residual;
+use crate::answers::power::rings;
 use crate::answers::power::study::Study;
+use crate::answers::power::taps;
 use crate::answers::power::words;
 use crate::answers::view::{Amount, Finding, Level};
 use crate::answers::words::{n_of, say_date, some};
@@ -34,6 +36,8 @@ pub(crate) fn look(
     let mut found = circuits(facts, &mains, terms, not_told);
     found.extend(generators::look(facts, &mains, terms, not_told));
     found.extend(cords::look(facts, &mains, terms, not_told));
+    found.extend(taps::look(&mains, terms, not_told));
+    found.extend(rings::mains(&mains, terms));
     found.extend(residual::groups(facts, season, &mains, terms, not_told));
     found.extend(residual::protects(facts, &mains, terms, not_told));
     if terms == Terms::Us && mains.cords().next().is_some() {

@@ -1,8 +1,8 @@
 //! Will it light, evenly, without tripping, at the frame rate: the yard's facts put to the electrical formulas.
 //!
 //! `wiring` builds the real DC network of a season from supplies, boxes, ports, leads and props; `study` solves it and
-//! gathers loads; `ends`, `zones`, `feeds`, `mains`, `running`, `start_up` and `signal` say what is wrong, each finding
-//! with value, limit and remedy; `segments` and `numbers` lay universes and slots; `what_if` tries changes without
+//! gathers loads; `ends`, `zones`, `feeds`, `mains`, `taps`, `rings`, `running`, `start_up` and `signal` say what is wrong,
+//! each finding with value, limit and remedy; `segments` and `numbers` lay universes and slots; `what_if` tries changes without
 //! touching facts; `answer`, `page`, `tree`, `card`, `rehearsal` say it where it is wanted, in the words of the site.
 //!
 //! Not here: formulas (`calc`), drawing, facts changed but for the proposed numbers.
@@ -29,6 +29,7 @@ mod ports;
 mod ratings;
 pub mod rehearsal;
 pub(crate) mod residual;
+mod rings;
 pub(crate) mod running;
 pub(crate) mod segments;
 pub(crate) mod signal;
@@ -36,6 +37,7 @@ pub(crate) mod start_up;
 mod strings;
 pub(crate) mod study;
 mod switches;
+mod taps;
 pub(crate) mod tree;
 pub(crate) mod what_if;
 pub(crate) mod wiring;

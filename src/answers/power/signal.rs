@@ -7,6 +7,7 @@ use crate::answers::power::ends::{open_ends, told_by_piece};
 use crate::answers::power::leads;
 use crate::answers::power::numbers;
 use crate::answers::power::ports;
+use crate::answers::power::rings;
 use crate::answers::power::segments::{Segment, segments};
 use crate::answers::power::switches;
 use crate::answers::view::{Amount, Finding, Level, NumberRow};
@@ -44,6 +45,7 @@ pub(crate) fn look(outlook: &Outlook, facts: &Facts, season: &Season, way: Optio
     untold_of(facts, &links, &all, &mut not_told);
     found.extend(ports::plugged(facts, season, LinkKind::Data, &mut not_told));
     found.extend(ports::look(facts, &all, frames, &mut not_told));
+    found.extend(rings::data(facts, season));
     found.extend(switches::look(facts, &links, &mut not_told));
     found.extend(lengths(outlook.units(), facts, &links, &mut not_told));
     found.extend(addresses(outlook, facts, &mut not_told));

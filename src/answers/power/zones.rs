@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::power::feeds::{JOINED, plain};
+use crate::answers::power::rings;
 use crate::answers::power::study::Study;
 use crate::answers::view::{Finding, Level};
 use crate::answers::words::{n_of, some};
@@ -30,30 +31,7 @@ fn between<'a>(facts: &Facts<'a>, season: &Season) -> Vec<(PieceId, PieceId, &'a
 
 /// A supply or box that feeds itself through others, named once.
 pub(crate) fn rings(facts: &Facts, season: &Season) -> Vec<Finding> {
-    let mut next: BTreeMap<PieceId, BTreeSet<PieceId>> = BTreeMap::new();
-    for (from, to, _) in between(facts, season) {
-        next.entry(from).or_default().insert(to);
-    }
-    let reach = |start: PieceId| {
-        let mut seen = BTreeSet::new();
-        let mut open: Vec<PieceId> = vec![start];
-        while let Some(at) = open.pop() {
-            for to in next.get(&at).into_iter().flatten() {
-                if seen.insert(*to) {
-                    open.push(*to);
-                }
-            }
-        }
-        seen
-    };
-    let reached: BTreeMap<PieceId, BTreeSet<PieceId>> = next.keys().map(|p| (*p, reach(*p))).collect();
-    let both = |a: PieceId, b: PieceId| reached.get(&a).is_some_and(|r| r.contains(&b));
-    let rings: BTreeSet<Vec<PieceId>> = reached
-        .keys()
-        .filter(|p| both(**p, **p))
-        .map(|p| reached.keys().copied().filter(|o| both(*p, *o) && both(*o, *p)).collect())
-        .collect();
-    rings
+    rings::among(between(facts, season).into_iter().map(|(from, to, _)| (from, to)))
         .into_iter()
         .map(|ring| {
             let mut names: Vec<String> = ring.into_iter().map(|p| code(facts, p)).collect();
@@ -71,8 +49,8 @@ pub(crate) fn rings(facts: &Facts, season: &Season) -> Vec<Finding> {
         .collect()
 }
 
-/// Outputs of several supplies on one bus.
-pub(crate) fn joined(facts: &Facts, season: &Season) -> Vec<Finding> {
+/// Outputs of several supplies on one bus; where the bus of one is not told and they may share it, that is said.
+pub(crate) fn joined(facts: &Facts, season: &Season, not_told: &mut Vec<String>) -> Vec<Finding> {
     let mut by: BTreeMap<(PieceId, String), BTreeSet<String>> = BTreeMap::new();
     for (from, to, link) in between(facts, season) {
         if is_supply(facts, from) && is_supply(facts, to) {
@@ -81,6 +59,26 @@ pub(crate) fn joined(facts: &Facts, season: &Season) -> Vec<Finding> {
             let bus = link.to_end.clone().unwrap_or_default().to_uppercase();
             by.entry((to, bus)).or_default().insert(code(facts, from));
         }
+    }
+    // A box has several buses: on which of them one lies is not known without its letter.
+    let boxes = |id: &PieceId| {
+        let product = facts.piece(*id).and_then(|p| facts.product(p.product_id));
+        product.is_some_and(|p| matches!(p.role, Role::Box | Role::Controller))
+    };
+    let mut fed: BTreeMap<PieceId, BTreeSet<String>> = BTreeMap::new();
+    for ((to, _), supplies) in &by {
+        fed.entry(*to).or_default().extend(supplies.iter().cloned());
+    }
+    let untold: BTreeSet<PieceId> =
+        by.keys().filter(|(to, bus)| bus.is_empty() && boxes(to)).map(|(to, _)| *to).collect();
+    let several = |to: &PieceId| fed.get(to).is_some_and(|supplies| supplies.len() > 1);
+    let open: Vec<String> = untold.into_iter().filter(several).map(|to| code(facts, to)).collect();
+    by.retain(|(to, bus), _| !bus.is_empty() || !boxes(to));
+    if !open.is_empty() {
+        not_told.push(format!(
+            "bus letter (to_end) not told for supplies of {}: whether outputs of several are joined there not checked",
+            some(open)
+        ));
     }
     by.into_iter()
         .filter(|(_, supplies)| supplies.len() > 1)

@@ -119,7 +119,7 @@ pub(crate) fn electrical(
         let n = (ports - taken + each - 1) / each;
         out.push((board.id, n, format!("{n} for {}, {taken} free on boxes in use", n_of(ports, "port"))));
     }
-    let plug = crate::answers::shopping::leads::product_plug(facts, product.id, Direction::In);
+    let plug = crate::answers::shopping::plugs::product_plug(facts, product.id, Direction::In);
     if plug.is_some()
         && let Some(lead) = lead_product(
             outlook,

@@ -5,6 +5,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::answers::Outlook;
 use crate::answers::shopping::hand_out::hand_out;
 use crate::answers::shopping::owned::counted_lot;
+use crate::answers::shopping::plugs::{
+    Plug, agree, lead_plug, made_for, product_plug, source_plug, target_plug,
+};
 use crate::answers::words::{n_of, some};
 use crate::domain::plug::takes;
 use crate::domain::{Condition, Direction, Link, LinkKind, PieceId, Product, ProductId, Role, Season, Stock};
@@ -33,9 +36,6 @@ pub(crate) struct AdaptorNeed {
     /// Codes of the links.
     pub links: Vec<String>,
 }
-
-/// A plug family, where it is told.
-type Plug = Option<String>;
 
 /// What a link asks of its lead.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -128,8 +128,10 @@ pub(crate) fn lead_gaps(
         let mut products = ends.filter_map(|id| facts.product(facts.piece(id)?.product_id));
         products.any(|p| p.role == Role::Lead)
     };
+    let mut built_in: BTreeMap<LinkKind, i64> = BTreeMap::new();
     for link in links.iter().filter(|l| l.lead_id.is_none() && !lead_itself(l)) {
         match link.length_mm {
+            Some(_) if to_a_bus(facts, link) => *built_in.entry(link.kind).or_default() += 1,
             Some(l) => {
                 let way = Way {
                     kind: link.kind,
@@ -158,12 +160,13 @@ pub(crate) fn lead_gaps(
         let never = some(never.into_iter().map(|(lot, _)| lot.code.clone()));
         not_told.push(format!("how many of {never} not told: not among the leads that are owned"));
     }
-    if n > 0 && lots.is_empty() && !outlook.yard.pieces.iter().any(|p| is_lead(&p)) {
-        not_told.push(format!("leads owned not told: {n} needed, not checked"));
+    if lots.is_empty() && !outlook.yard.pieces.iter().any(|p| is_lead(&p)) {
+        if n > 0 {
+            not_told.push(format!("leads owned not told: {n} needed, not checked"));
+        }
         return Vec::new();
     }
     let labelled: Vec<LinkKind> = links.iter().filter(|l| l.lead_id.is_some()).map(|l| l.kind).collect();
-    let mut built_in: BTreeMap<LinkKind, i64> = BTreeMap::new();
     for (way, n) in wanted.iter().filter(|(way, _)| labelled.contains(&way.kind)) {
         *built_in.entry(way.kind).or_default() += n;
     }
@@ -175,6 +178,20 @@ pub(crate) fn lead_gaps(
     }
     wanted.retain(|way, _| !labelled.contains(&way.kind));
     let in_use: Vec<PieceId> = links.iter().filter_map(|l| l.lead_id).collect();
+    // Leads that all lie in ways of another kind, or are made for another, tell nothing of how many of this one are owned.
+    let spare = outlook.yard.pieces.iter().filter(|p| is_lead(p) && !in_use.contains(&p.id));
+    let spare = spare.filter(|p| facts.placement_of_piece(season.id, p.id).is_none()).map(|p| p.product_id);
+    let known: Vec<ProductId> = spare.chain(lots.iter().map(|(lot, _)| lot.product_id)).collect();
+    let told = |kind: LinkKind| known.iter().any(|p| made_for(facts, *p, kind));
+    let mut untold: BTreeMap<LinkKind, i64> = BTreeMap::new();
+    for (way, n) in wanted.iter().filter(|(way, _)| !told(way.kind)) {
+        *untold.entry(way.kind).or_default() += n;
+    }
+    for (kind, n) in untold {
+        let links = n_of(n, &format!("{} link", kind.as_str()));
+        not_told.push(format!("leads owned not told for {links}: not checked"));
+    }
+    wanted.retain(|way, _| told(way.kind));
     let mut free: Vec<Free> = outlook
         .yard
         .pieces
@@ -317,51 +334,12 @@ pub(crate) fn adaptor_needs(
         .collect()
 }
 
-/// Whether a plug can go into what feeds it: what is not told is no contradiction.
-fn agree(feeding: &Plug, plugged: &Plug) -> bool {
-    feeding.as_ref().zip(plugged.as_ref()).is_none_or(|(a, b)| takes(a, b))
-}
-
-pub(crate) fn product_plug(facts: &Facts, product: ProductId, end: Direction) -> Plug {
-    let ends = || facts.yard.product_ends.iter().filter(move |e| e.product_id == product);
-    let found =
-        ends().find(|e| e.direction == end).or_else(|| ends().find(|e| e.direction == Direction::Either));
-    found.and_then(|e| e.plug_family.clone())
-}
-
-fn lead_plug(facts: &Facts, lead: PieceId, end: Direction) -> Plug {
-    let piece = facts.piece(lead)?;
-    let own = if end == Direction::In { &piece.in_plug } else { &piece.out_plug };
-    own.clone().filter(|p| !p.is_empty()).or_else(|| product_plug(facts, piece.product_id, end))
-}
-
-/// The plug that a lead begins at: an output of a box, or the out end of a prop.
-fn source_plug(facts: &Facts, link: &Link) -> Plug {
-    // Outlets and the sockets of networks and sound are not told as ends.
-    if !matches!(link.kind, LinkKind::Dc | LinkKind::Data) {
-        return None;
-    }
-    let piece = link.from_piece_id.and_then(|p| facts.piece(p));
-    let placed = link.from_placement_id.and_then(|p| facts.placement(p)).and_then(|p| facts.product_of(p));
-    if let Some(own) = piece.and_then(|p| p.out_plug.clone()).filter(|p| !p.is_empty()) {
-        return Some(own);
-    }
-    product_plug(facts, piece.map(|p| p.product_id).or(placed.map(|p| p.id))?, Direction::Out)
-}
-
-/// The plug that a lead ends at, by the end's name where it is told.
-fn target_plug(facts: &Facts, link: &Link) -> Plug {
-    if !matches!(link.kind, LinkKind::Dc | LinkKind::Data | LinkKind::Mains) {
-        return None;
-    }
-    let piece = link.to_piece_id.and_then(|p| facts.piece(p));
-    let placed = link.to_placement_id.and_then(|p| facts.placement(p)).and_then(|p| facts.product_of(p));
-    let product = piece.map(|p| p.product_id).or(placed.map(|p| p.id))?;
-    let named = link.to_end.as_deref().and_then(|name| {
-        facts.yard.product_ends.iter().find(|e| e.product_id == product && e.end_name == name)
-    });
-    match named {
-        Some(end) => end.plug_family.clone(),
-        None => product_plug(facts, product, Direction::In),
-    }
+/// A supply's own wire to a bus of its box: it ends at terminals, and belongs to the box.
+fn to_a_bus(facts: &Facts, link: &Link) -> bool {
+    let role = |piece: Option<PieceId>| Some(facts.product(facts.piece(piece?)?.product_id)?.role);
+    let into = matches!(role(link.to_piece_id), Some(Role::Box | Role::Controller));
+    link.kind == LinkKind::Dc
+        && into
+        && role(link.from_piece_id) == Some(Role::Supply)
+        && target_plug(facts, link).is_none()
 }

@@ -11,6 +11,7 @@ pub(crate) mod needs;
 mod ordered;
 mod owned;
 pub(crate) mod page;
+pub(crate) mod plugs;
 pub(crate) mod sheet;
 pub(crate) mod stock;
 mod stock_kept;

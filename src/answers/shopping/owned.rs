@@ -22,6 +22,8 @@ pub(super) struct Owned<'a> {
     listed: i64,
     season: String,
     coming: Coming,
+    /// Only some are labelled: others may be owned that nobody told.
+    labels_only: bool,
 }
 
 /// Where all that is wanted was owned once, and some of it is no longer fit; who labels only some of them, or none, is
@@ -65,9 +67,12 @@ pub(super) fn put_out<'a>(
         }
         // Who counts a kind in lots, and labels none that goes out, has told how many there are.
         let counted = product.counted && counted_lot(outlook, id) && pieces.is_empty();
-        if !counted && pieces.len() as i64 + loose < n {
+        let labels_only = !counted && pieces.len() as i64 + loose < n;
+        if labels_only {
             untold.push(product.code.clone());
-            continue;
+            if pieces.is_empty() {
+                continue;
+            }
         }
         let mut unfit: BTreeMap<&str, i64> = BTreeMap::new();
         let mut listed = 0;
@@ -86,6 +91,7 @@ pub(super) fn put_out<'a>(
             listed,
             season: season.name.clone(),
             coming,
+            labels_only,
         });
     }
     if !untold.is_empty() {
@@ -173,18 +179,27 @@ impl Owned<'_> {
             "stock.short",
             self.product.code.clone(),
             format!(
-                "{}: {short} short, put out in {}{why}{}",
-                self.product.name, self.season, self.coming.words
+                "{}: {short} short{}, put out in {}{why}{}",
+                self.product.name,
+                if self.labels_only { " of those that are labelled" } else { "" },
+                self.season,
+                self.coming.words
             ),
             Amount::count(self.have as f64, "usable"),
             Amount::count(self.wanted as f64, "needed"),
-            "mend or find them, or buy others",
+            if self.labels_only {
+                "label the others where they are owned, else mend, find or buy some"
+            } else {
+                "mend or find them, or buy others"
+            },
         )
     }
 
     /// Product, how many beyond what is wanted for lost and scrapped ones anyway, and why.
     pub(super) fn to_buy(&self) -> (ProductId, i64, String) {
         let why = format!("{} put out in {}, {} usable", self.wanted, self.season, self.have);
-        (self.product.id, self.wanted - self.have - self.listed, why)
+        // What may lie at home without a label is not bought.
+        let short = if self.labels_only { 0 } else { self.wanted - self.have - self.listed };
+        (self.product.id, short, why)
     }
 }

@@ -43,13 +43,18 @@ pub(super) fn size_of(
     product: &Product,
     homes: &BTreeMap<ContainerId, (&Container, i64)>,
 ) -> Option<Size> {
+    let long = piece.long(Some(product));
+    let flat = [product.width_mm, product.height_mm, product.depth_mm];
+    // Told with width and height, a length is the third side.
+    let third = product.depth_mm.is_none() && flat.iter().flatten().count() == 2;
     // Strings and leads bend: only what is stiff has a longest side.
-    let stiff = matches!(product.role, Role::Mount | Role::Tool | Role::Ladder | Role::Part);
-    let length = piece.long(Some(product)).filter(|_| stiff);
-    let mut sides: Vec<Length> =
-        [product.width_mm, product.height_mm, product.depth_mm, length].into_iter().flatten().collect();
-    sides.sort_unstable();
-    let longest = sides.last().copied();
+    let stiff = match product.role {
+        Role::Mount | Role::Tool | Role::Ladder | Role::Part => true,
+        Role::Prop => third && product.pixels.is_none() && product.pitch_mm.is_none(),
+        _ => false,
+    };
+    let longest = flat.into_iter().flatten().chain(long.filter(|_| stiff)).max();
+    let sides = flat.into_iter().chain([long.filter(|_| stiff || third)]).flatten().collect::<Vec<_>>();
     let told = <[Length; 3]>::try_from(sides).ok().and_then(volume_ml);
     let share = || {
         let (home, n) = homes.get(&piece.home_id?)?;

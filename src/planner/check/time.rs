@@ -126,6 +126,7 @@ fn season_begins(view: &View, step: &Step) -> Option<DateTime<Utc>> {
     let day = match step.phase {
         Phase::Down => season.down_day(),
         Phase::Up if step.place.is_some() => season.work_from,
+        Phase::Once if step.place.is_some() && step.light != Light::Indoors => season.work_from,
         _ => None,
     };
     day.and_then(|d| d.and_hms_opt(0, 0, 0)).and_then(|t| moment(view.plan.zone, t))
