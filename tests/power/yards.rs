@@ -20,7 +20,8 @@ pub(super) fn demo(season: &str) -> (TempDir, App) {
     (folder, app)
 }
 
-/// One supply of 5 V, one box, one string of ten pixels of 0.1 A each, 10 m of 14 AWG between them.
+/// One supply of 5 V, one box, one string of ten pixels of 0.1 A each, 10 m of 14 AWG between them. A second string has data
+/// from the box and power by a cord of its own, of which nothing is told.
 pub(super) const FILES: [(&str, &str); 8] = [
     (
         "site.csv",
@@ -47,7 +48,8 @@ pub(super) const FILES: [(&str, &str); 8] = [
         F,dc,glow,,S-1,,B-1,,A,,,10 AWG,100,,,\n\
         D,dc,glow,,B-1,A1,,P-1,in,1,L-1,14 AWG,10000,5000,,\n\
         N,data,glow,,B-1,A1,,P-1,in,1,L-1,,4000,,1,1\n\
-        N2,data,glow,,B-1,A2,,P-2,in,1,,,4000,,1,31\n",
+        N2,data,glow,,B-1,A2,,P-2,in,1,,,4000,,1,31\n\
+        M2,mains,glow,,,,,P-2,,,,,,,,\n",
     ),
 ];
 

@@ -201,7 +201,9 @@ fn feed(facts: &Facts, link: &Link, dc: &Dc, buses: &Buses, levels: &Levels, w: 
     let open: BTreeSet<&str> = ways.iter().flatten().filter(wireless).map(|l| l.code.as_str()).collect();
     // How much each of several supplies gives to a string goes by the wires.
     if supplies > 1 && !open.is_empty() {
-        open.into_iter().for_each(|code| w.miss(WIRELESS, code));
+        for code in open {
+            w.miss(WIRELESS, code);
+        }
         return;
     }
     let Some(pair) = w.lead(facts, link, true) else { return };
