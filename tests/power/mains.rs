@@ -1,6 +1,6 @@
 //! Circuits, cords, leakage, what goes dark together, switching on, energy, and the words of the site.
 
-use super::yards::{checked, small};
+use super::yards::{ONE_STRING, checked, small};
 
 use ladderday::answers::view::ScreenId;
 use ladderday::app::{Ask, Form, NewFault, Page, SheetForm, Tonight};
@@ -87,11 +87,14 @@ fn switching_on_goes_in_phases_with_their_currents() {
 /// 4 h a night from 27 November to 31 December, 35 nights, at half level: 0.5 A × 5 V / 0.85 = 2.94 W, 0.41 kWh.
 #[test]
 fn the_energy_of_the_season() {
-    let nights = [(
-        "season.csv",
-        "lights_off\nglow,Glow,glow,2026-11-27T17:00,2026-12-31\n",
-        "lights_off,nightly_from,nightly_to,average_level_pct\nglow,Glow,glow,2026-11-27T17:00,2026-12-31,17:00,21:00,50\n",
-    )];
+    let nights = [
+        ONE_STRING,
+        (
+            "season.csv",
+            "lights_off\nglow,Glow,glow,2026-11-27T17:00,2026-12-31\n",
+            "lights_off,nightly_from,nightly_to,average_level_pct\nglow,Glow,glow,2026-11-27T17:00,2026-12-31,17:00,21:00,50\n",
+        ),
+    ];
     let (what, value, ..) = hit(&nights, "season_energy").unwrap();
     assert!(what.contains("3 W on average over 35 nights"), "{what}");
     assert!(value.starts_with("0 kWh, cost not known"), "{value}");
@@ -104,6 +107,7 @@ fn the_energy_of_the_season() {
 #[test]
 fn energy_and_cost_to_a_millionth() {
     let nights = [
+        ONE_STRING,
         (
             "season.csv",
             "lights_off\nglow,Glow,glow,2026-11-27T17:00,2026-12-31\n",

@@ -163,6 +163,7 @@ fn the_tree_has_a_prop_under_each_of_its_ports_and_what_hangs_on_it() {
         ("link.csv", "S-1,,B-1", "S-1,,,B-1"),
         ("link.csv", "N,data,glow,,B-1,A1", "N,data,glow,,B-1,,A1"),
         ("link.csv", "B-1,A2,,P-2", "B-1,,A2,,P-2"),
+        ("link.csv", "Q,mains,glow,", "Q,mains,glow,,"),
         (
             "link.csv",
             "D,dc,glow,,B-1,A1,,P-1,in,1,L-1,14 AWG,10000,5000,,\n",

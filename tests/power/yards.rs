@@ -49,9 +49,13 @@ pub(super) const FILES: [(&str, &str); 8] = [
         D,dc,glow,,B-1,A1,,P-1,in,1,L-1,14 AWG,10000,5000,,\n\
         N,data,glow,,B-1,A1,,P-1,in,1,L-1,,4000,,1,1\n\
         N2,data,glow,,B-1,A2,,P-2,in,1,,,4000,,1,31\n\
-        M2,mains,glow,,,,,P-2,,,,,,,,\n",
+        Q,mains,glow,,,,,P-2,,,,,,,,\n",
     ),
 ];
+
+/// The small yard with nothing led to its second string.
+pub(super) const ONE_STRING: (&str, &str, &str) =
+    ("link.csv", "N2,data,glow,,B-1,A2,,P-2,in,1,,,4000,,1,31\nQ,mains,glow,,,,,P-2,,,,,,,,\n", "");
 
 /// The small yard with texts replaced, each `(file, from, to)`; every one must be there.
 pub(super) fn small(changes: &[(&str, &str, &str)]) -> (TempDir, App) {
