@@ -17,7 +17,7 @@ fn an_evening_is_walked_and_is_all_there_afterwards() {
     walk.keys(" ").shows(&["here 1 of"]);
     walk.keys("\r\r\r").shows(&["here 2 of", "counted once"]);
     walk.keys("\x7f").shows(&["here 1 of", "Undone"]);
-    walk.keys("h").shows(&["hold"]);
+    walk.keys("h").shows(&["Hold \"Look-over"]);
     walk.keys("porch light is out\r").shows(&["‖"]);
     walk.keys("q");
     assert_eq!(walk.ends(), 0);
