@@ -30,19 +30,20 @@ pub(super) fn made_for(facts: &Facts, lead: ProductId, kind: LinkKind) -> bool {
     fits && facts.yard.product_ends.iter().filter(|e| e.product_id == lead).all(|e| suits(e, kind))
 }
 
-/// The plug of a thing at its ends that take a lead of a kind.
-fn plug_for(facts: &Facts, product: ProductId, end: Direction, kind: LinkKind) -> Plug {
-    let ends = || facts.yard.product_ends.iter().filter(move |e| e.product_id == product && suits(e, kind));
-    let found =
-        ends().find(|e| e.direction == end).or_else(|| ends().find(|e| e.direction == Direction::Either));
+/// The plug of the first end that goes a way, else of one that goes either way.
+fn plug_of<'a>(ends: impl Iterator<Item = &'a ProductEnd> + Clone, way: Direction) -> Plug {
+    let found = [way, Direction::Either].into_iter().find_map(|d| ends.clone().find(|e| e.direction == d));
     found.and_then(|e| e.plug_family.clone())
 }
 
-pub(crate) fn product_plug(facts: &Facts, product: ProductId, end: Direction) -> Plug {
-    let ends = || facts.yard.product_ends.iter().filter(move |e| e.product_id == product);
-    let found =
-        ends().find(|e| e.direction == end).or_else(|| ends().find(|e| e.direction == Direction::Either));
-    found.and_then(|e| e.plug_family.clone())
+/// The plug of a thing at its ends that take a lead of a kind.
+fn plug_for(facts: &Facts, product: ProductId, way: Direction, kind: LinkKind) -> Plug {
+    let ends = facts.yard.product_ends.iter();
+    plug_of(ends.filter(|e| e.product_id == product && suits(e, kind)), way)
+}
+
+pub(crate) fn product_plug(facts: &Facts, product: ProductId, way: Direction) -> Plug {
+    plug_of(facts.yard.product_ends.iter().filter(|e| e.product_id == product), way)
 }
 
 pub(super) fn lead_plug(facts: &Facts, lead: PieceId, end: Direction) -> Plug {
