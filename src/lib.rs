@@ -9,6 +9,7 @@ pub mod app;
 pub mod buying;
 pub mod calc;
 pub mod cli;
+pub mod deeds;
 pub mod domain;
 pub mod exchange;
 pub mod packing;

@@ -102,7 +102,7 @@ impl App {
     /// `no-fault`.
     pub fn guide_answer(&mut self, fault: &str, form: Form) -> Result<String, Problem> {
         self.catch_up()?;
-        let fault = self.fault_by_code(fault)?;
+        let fault = crate::deeds::fault_by_code(self, fault)?;
         let outlook = self.outlook();
         let detail = fault_detail(&outlook, fault.id, &[]).unwrap_or_default();
         Ok(match form {

@@ -7,6 +7,7 @@ use super::done::Done;
 use super::files::{io_problem, read_file};
 use super::newer_recipes::{missing_recipes, text};
 use crate::answers::problem::{Problem, ProblemKind};
+use crate::deeds::refuse;
 use crate::domain::plausible::doubts;
 use crate::domain::{Deed, Method, MethodId, RowChange, Value, Yard};
 use crate::exchange::csv::{CsvFault, CsvFile, Target, read_folder};
@@ -294,19 +295,6 @@ fn method_of(row: &RowChange) -> Option<Method> {
         stays: row.set.iter().any(|(c, v)| *c == "stays" && *v == Value::Int(1)),
         note: of("note"),
     })
-}
-
-/// Every fault in its own line.
-pub(super) fn refuse(faults: &[CsvFault]) -> Problem {
-    let lines: Vec<String> = faults.iter().map(ToString::to_string).collect();
-    let n = faults.len();
-    let head = if n == 1 {
-        "one fault, nothing was written:".to_owned()
-    } else {
-        format!("{n} faults, nothing was written:")
-    };
-    Problem::new(ProblemKind::Data, "bad-data", format!("{head}\n{}", lines.join("\n")))
-        .hint("correct them and import again")
 }
 
 fn read_path(path: &Path, files: &mut Vec<(String, Vec<u8>)>) -> Result<(), Problem> {

@@ -7,12 +7,11 @@ use uuid::Uuid;
 
 use super::app::{App, Choices, parse_now};
 use super::clock::machine_now;
-use super::deeds::HOME;
 use super::done::Done;
 use super::import::ImportChoices;
 use super::sample::{DEMO, RECIPES};
 use crate::answers::problem::{Problem, ProblemKind};
-use crate::store::{NewYard, Store};
+use crate::store::{HOME, NewYard, Store};
 
 /// The zone of the demo yard's site.
 const DEMO_ZONE: chrono_tz::Tz = chrono_tz::Tz::America__New_York;

@@ -4,8 +4,8 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use super::app::App;
-use super::deeds::{PaperTick, PaperTicks, Takes};
 use super::files::{io_problem, write_whole};
+use super::paper::{PaperTick, PaperTicks, Takes};
 use crate::answers::plan::checklist::sheet;
 use crate::answers::power::wiring_cards;
 use crate::answers::problem::Problem;

@@ -112,7 +112,7 @@ impl App {
     /// `no-vendor`; `nothing-to-order` where the basket has nothing there.
     pub fn order_shown(&mut self, vendor: &str, form: Form) -> Result<String, Problem> {
         self.catch_up()?;
-        let vendor = self.vendor_by_code(vendor)?;
+        let vendor = crate::deeds::vendor_by_code(self, vendor)?;
         let plan = self.build_plan();
         let choice = BuyChoice::default();
         let shopping = shopping(&self.outlook(), plan.as_deref(), &choice)?;

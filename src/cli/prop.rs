@@ -5,7 +5,7 @@ use std::process::ExitCode;
 use super::args::Args;
 use super::deed_args::{KitDeed, PropDeed};
 use super::{deeds, output};
-use crate::app::{Ask, Problem, deed_answer};
+use crate::app::{Ask, Problem, deed_answer, edit_of};
 
 pub(super) fn prop(args: &Args, deed: &PropDeed) -> Result<ExitCode, Problem> {
     let ask = match deed {
@@ -41,7 +41,7 @@ pub(super) fn kit(args: &Args, deed: &KitDeed) -> Result<ExitCode, Problem> {
         }
         KitDeed::Show { code } => Ok(output::answer(&app.kit_detail_answer(code, args.form())?)),
         KitDeed::Set { code, field, text } => {
-            let ask = app.edit_of(code, field, text)?;
+            let ask = edit_of(&app, code, field, text)?;
             Ok(output::answer(&deed_answer(&app.perform(&ask)?, args.form())))
         }
     }

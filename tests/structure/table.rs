@@ -70,9 +70,14 @@ pub const LAYERS: &[Layer] = &[
         &["units", "domain", "calc", "steps", "planner", "stats", "buying", "packing"],
         &["chrono", "chrono_tz", "uuid"],
     ),
+    row(
+        "deeds",
+        &["units", "domain", "steps", "planner", "answers", "exchange"],
+        &["chrono", "chrono_tz", "uuid"],
+    ),
     Layer {
         folder: "app",
-        layers: &["units", "domain", "steps", "planner", "store", "answers", "exchange"],
+        layers: &["units", "domain", "steps", "planner", "store", "answers", "exchange", "deeds"],
         crates: &["chrono", "chrono_tz", "directories", "fastrand", "uuid"],
         powers: &["files", "environment", "threads", "clock"],
     },

@@ -1,6 +1,6 @@
 //! Walk: the checklist of one session, what to fetch, cautions in words.
 //!
-//! Not here: ticks (`app::deeds`), drawing.
+//! Not here: ticks (`deeds`), drawing.
 
 pub(crate) mod apart;
 pub(crate) mod connect;

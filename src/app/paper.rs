@@ -5,12 +5,11 @@
 
 use std::collections::BTreeMap;
 
-use super::tick::full_title;
-use super::{mistyped, refused};
+use super::app::App;
 use crate::answers::problem::Problem;
 use crate::answers::view::ChecklistSheet;
-use crate::app::app::App;
-use crate::domain::{Deed, Fact, TickKind};
+use crate::deeds::{find_step, full_title, mistyped, refused, tick_rows};
+use crate::domain::{Deed, TickKind};
 use crate::steps::State;
 use crate::store::{HOME, sha256_hex};
 
@@ -65,7 +64,7 @@ pub struct PaperTicks {
 impl App {
     /// Gives a checklist its code and keeps what its numbers stand for. Where the yard can't be written, it stays
     /// without one.
-    pub(in crate::app) fn number_sheet(&mut self, sheet: &mut ChecklistSheet) {
+    pub(super) fn number_sheet(&mut self, sheet: &mut ChecklistSheet) {
         if sheet.groups.is_empty() {
             return;
         }
@@ -133,7 +132,7 @@ impl App {
                 let what = format!("sheet {} has no number {number}", sheet.code);
                 return Err(refused("number-beyond", what).hint(format!("1 to {}", sheet.lines.len())));
             };
-            let takes = match (self.find_step(key), count) {
+            let takes = match (find_step(self, key), count) {
                 (Err(_), _) => Takes::Gone,
                 (Ok(found), count) => {
                     let progress = found.derived.progress.get(&found.step.key);
@@ -155,7 +154,7 @@ impl App {
         }
         let mut stale = Vec::new();
         for (at, (key, title)) in sheet.lines.iter().enumerate() {
-            match self.find_step(key) {
+            match find_step(self, key) {
                 Err(_) => stale.push(format!("{} {title}: not there any more", at + 1)),
                 Ok(found) if full_title(&found.step) != *title => {
                     stale.push(format!("{} {title}: now {}", at + 1, full_title(&found.step)));
@@ -176,13 +175,7 @@ impl App {
                 Takes::Count(n) => (TickKind::Count, Some(n)),
                 Takes::Already | Takes::Gone => continue,
             };
-            let found = self.find_step(&tick.key)?;
-            self.keep_walked(Some(&found.step.key))?;
-            rows.push(self.tick_row(&found, kind, count, None).to_row());
-            if kind == TickKind::Done {
-                rows.extend(self.mended_by(&found.step));
-                rows.extend(self.looked_over(&found.step));
-            }
+            rows.extend(tick_rows(self, &tick.key, kind, count)?);
             taken.push(tick.number.to_string());
         }
         if rows.is_empty() {

@@ -1,9 +1,9 @@
 //! Undo and redo.
 
-use super::refused;
+use super::app::App;
 use crate::answers::problem::Problem;
 use crate::answers::view::PastRow;
-use crate::app::app::App;
+use crate::deeds::refused;
 use crate::store::{Undone, mark_of};
 
 impl App {

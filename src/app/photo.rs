@@ -2,11 +2,11 @@
 
 use std::path::{Path, PathBuf};
 
-use super::refused;
+use super::app::App;
+use super::files::{io_problem, make_folder, read_file, write_whole};
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::words::photo_lines;
-use crate::app::app::App;
-use crate::app::files::{io_problem, make_folder, read_file, write_whole};
+use crate::deeds::{fault_by_code, refused};
 use crate::domain::{Attachment, AttachmentId, Deed, Fact, FaultId};
 use crate::store::{MOST_BYTES, decode, encode, sha256_hex};
 
@@ -45,7 +45,7 @@ const SORTS: &[Sort] = &[
 impl App {
     /// Copies a picture into the yard and lists it on the fault.
     pub(super) fn add_photo(&mut self, fault: &str, path: &Path) -> Result<String, Problem> {
-        let fault = self.fault_by_code(fault)?;
+        let fault = fault_by_code(self, fault)?;
         let size = std::fs::metadata(path).map_err(|e| io_problem(path, "read", &e))?;
         if !size.is_file() {
             return Err(
@@ -97,7 +97,7 @@ impl App {
     }
 
     /// The photos of a fault in the order they came, without their bytes.
-    pub(in crate::app) fn photos_of(&self, fault: FaultId) -> Result<Vec<Attachment>, Problem> {
+    pub(super) fn photos_of(&self, fault: FaultId) -> Result<Vec<Attachment>, Problem> {
         let mut all = self.store.list_attachments()?;
         all.retain(|a| a.fault_id == Some(fault));
         all.sort_by_key(|a| a.id);
@@ -109,7 +109,7 @@ impl App {
     /// # Errors
     /// `no-photo`; what the system says where it can't be written.
     pub fn photo_file(&self, fault: &str, number: usize, folder: &Path) -> Result<PathBuf, Problem> {
-        let fault = self.fault_by_code(fault)?;
+        let fault = fault_by_code(self, fault)?;
         let photos = self.photos_of(fault.id)?;
         let row = number.checked_sub(1).and_then(|n| photos.get(n)).ok_or_else(|| {
             let (what, hint) = if photos.is_empty() {
@@ -149,7 +149,7 @@ impl App {
     /// # Errors
     /// `no-fault`.
     pub fn photos_answer(&self, fault: &str) -> Result<String, Problem> {
-        let fault = self.fault_by_code(fault)?;
+        let fault = fault_by_code(self, fault)?;
         let photos = self.photos_of(fault.id)?;
         if photos.is_empty() {
             return Ok(format!("{} has no photo\n", fault.code));
