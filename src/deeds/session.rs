@@ -234,24 +234,8 @@ pub(super) fn add_session(
     } else {
         code
     };
-    let session = Session {
-        id: SessionId(desk.id()),
-        ended_at: None,
-        code: code.clone(),
-        starts,
-        ends,
-        work_lights,
-        visitor: String::new(),
-        forecast_on: None,
-        rain: None,
-        snow: None,
-        ice: None,
-        frozen: None,
-        gust_mms: None,
-        low_mc: None,
-        lost: false,
-        note: String::new(),
-    };
+    let plain = Session::plain(SessionId(desk.id()), code.clone(), starts, ends);
+    let session = Session { work_lights, ..plain };
     let mut rows = vec![session.to_row()];
     let mut coming = Vec::new();
     for name in people {

@@ -9,9 +9,7 @@ use crate::answers::Outlook;
 use crate::answers::problem::Problem;
 use crate::answers::walk::not_yet::waits_until;
 use crate::answers::words::code_key;
-use crate::domain::{
-    Fact, Moment, Phase, RowChange, SeasonId, StepDeed, Tick, TickId, TickKind, Value,
-};
+use crate::domain::{Fact, Moment, Phase, RowChange, SeasonId, StepDeed, Tick, TickId, TickKind, Value};
 use crate::steps::{Derived, Scope, State, Step};
 
 /// A step found by its key, with the season it was derived for.

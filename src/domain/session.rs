@@ -27,6 +27,30 @@ fact! {
     }
 }
 
+impl Session {
+    /// One of which nothing but its hours is told.
+    pub fn plain(id: SessionId, code: String, starts: NaiveDateTime, ends: NaiveDateTime) -> Self {
+        Self {
+            id,
+            ended_at: None,
+            code,
+            starts,
+            ends,
+            work_lights: false,
+            visitor: String::new(),
+            forecast_on: None,
+            rain: None,
+            snow: None,
+            ice: None,
+            frozen: None,
+            gust_mms: None,
+            low_mc: None,
+            lost: false,
+            note: String::new(),
+        }
+    }
+}
+
 fact! {
     /// Who comes to a session, and when if not for all of it.
     SessionPerson, SessionPersonId, "session_person" {

@@ -274,24 +274,8 @@ impl Change {
                     let who = person(yard, name).ok_or_else(|| missing(format!("{name:?} is not told")))?;
                     yard.session_people.push(comes(SessionPersonId(id(k)), session_id, who));
                 }
-                yard.sessions.push(Session {
-                    id: session_id,
-                    ended_at: None,
-                    code: format!("WHAT-IF-{n}"),
-                    starts: *starts,
-                    ends: *ends,
-                    work_lights: *work_lights,
-                    visitor: String::new(),
-                    forecast_on: None,
-                    rain: None,
-                    snow: None,
-                    ice: None,
-                    frozen: None,
-                    gust_mms: None,
-                    low_mc: None,
-                    lost: false,
-                    note: String::new(),
-                });
+                let plain = Session::plain(session_id, format!("WHAT-IF-{n}"), *starts, *ends);
+                yard.sessions.push(Session { work_lights: *work_lights, ..plain });
             }
         }
         Ok(())

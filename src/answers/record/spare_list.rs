@@ -138,13 +138,7 @@ fn spare_parts(outlook: &Outlook, facts: &Facts, service: f64) -> Vec<Spare> {
         let Some(known) = facts.product(product) else { continue };
         let demand = Demand::Rate { shape: n as f64 + 0.5, rate: years, exposure: 1.0 };
         let Ok(found) = spares(demand, service) else { continue };
-        let stock: i64 = outlook
-            .yard
-            .stock
-            .iter()
-            .filter(|s| s.product_id == product && !s.frozen)
-            .map(|s| on_hand(outlook.yard, s.id))
-            .sum();
+        let stock = counted(outlook, product);
         list.push(Spare {
             product,
             carry: found.quantity,
@@ -173,14 +167,13 @@ fn free_spares(outlook: &Outlook, facts: &Facts, seasons: &[SeasonId], product: 
         .filter(|p| facts.open_faults(p.id).is_empty())
         .filter(|p| seasons.iter().all(|s| facts.placement_of_piece(*s, p.id).is_none()))
         .count() as i64;
-    let counted: i64 = outlook
-        .yard
-        .stock
-        .iter()
-        .filter(|s| s.product_id == product && !s.frozen)
-        .map(|s| on_hand(outlook.yard, s.id))
-        .sum();
-    labelled + counted
+    labelled + counted(outlook, product)
+}
+
+/// What lies in lots by the record, but for what frost spoiled.
+fn counted(outlook: &Outlook, product: ProductId) -> i64 {
+    let lots = outlook.yard.stock.iter().filter(|s| s.product_id == product && !s.frozen);
+    lots.map(|s| on_hand(outlook.yard, s.id)).sum()
 }
 
 /// Spares to carry at a service level in percent, else at the usual one; what is short comes first. With that level.

@@ -246,16 +246,16 @@ pub(crate) fn vendor(outlook: &Outlook, v: &crate::domain::Vendor) -> Vendor {
     Vendor { id: v.id.to_string(), shipping: tiers, min_order: v.min_order_cents }
 }
 
+/// Of the slowest way that its vendor sends; nothing where none is told.
+fn days_on_the_road(outlook: &Outlook, o: &crate::domain::Offer) -> Option<i64> {
+    let tiers = outlook.yard.shipping_tiers.iter().filter(|t| t.vendor_id == o.vendor_id);
+    tiers.map(|t| t.transit_days).max()
+}
+
 /// Days from order to arrival: making, handling and the road.
 pub(crate) fn lead_days(outlook: &Outlook, o: &crate::domain::Offer) -> i64 {
     let vendor = outlook.yard.vendors.iter().find(|v| v.id == o.vendor_id);
-    let road = outlook
-        .yard
-        .shipping_tiers
-        .iter()
-        .filter(|t| t.vendor_id == o.vendor_id)
-        .map(|t| t.transit_days)
-        .max();
+    let road = days_on_the_road(outlook, o);
     // Handling is told in business days: a weekend may lie between.
     let handling = vendor.map_or(0, |v| v.handling_days);
     o.lead_days + handling + 2 * ((handling + 4) / 5) + road.unwrap_or(0)
@@ -264,13 +264,7 @@ pub(crate) fn lead_days(outlook: &Outlook, o: &crate::domain::Offer) -> i64 {
 /// The last day to order from a vendor's offer so that it is there in time.
 pub(crate) fn order_by(outlook: &Outlook, o: &crate::domain::Offer, need_by: NaiveDate) -> Option<NaiveDate> {
     let vendor = outlook.yard.vendors.iter().find(|v| v.id == o.vendor_id)?;
-    let road = outlook
-        .yard
-        .shipping_tiers
-        .iter()
-        .filter(|t| t.vendor_id == o.vendor_id)
-        .map(|t| t.transit_days)
-        .max();
+    let road = days_on_the_road(outlook, o);
     let days = |n: i64| u32::try_from(n).unwrap_or(0);
     let delivery = Delivery {
         handling: days(vendor.handling_days),
