@@ -58,7 +58,10 @@ pub fn order_by(
     None
 }
 
-fn arrival(order: NaiveDate, delivery: Delivery, holidays: &BTreeSet<NaiveDate>) -> Option<NaiveDate> {
+/// The day on which an order arrives.
+///
+/// Nothing where the calendar ends before.
+pub fn arrival(order: NaiveDate, delivery: Delivery, holidays: &BTreeSet<NaiveDate>) -> Option<NaiveDate> {
     let mut day = order;
     while !is_business(day, holidays) {
         day = day.succ_opt()?;

@@ -18,7 +18,7 @@ mod request;
 mod search;
 
 pub use budget::{BudgetAnswer, within_budget};
-pub use dates::{Delivery, OrderBy, TransitDays, order_by};
+pub use dates::{Delivery, OrderBy, TransitDays, arrival, order_by};
 pub use request::{
     Basket, Line, Missing, MissingReason, Need, Offer, Proof, Request, RequestError, ShippingTier, Vendor,
     VendorTotal,

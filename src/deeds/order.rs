@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use chrono::{Datelike, Duration, NaiveDate};
+use chrono::{Datelike, NaiveDate};
 
 use super::Desk;
 use super::need::needs_met;
@@ -11,7 +11,7 @@ use super::{next_code, read_day, refused};
 use crate::answers::problem::Problem;
 use crate::answers::shopping::BuyChoice;
 use crate::answers::shopping::VendorBasket;
-use crate::answers::shopping::list::{lead_days, shopping};
+use crate::answers::shopping::list::{arrives, shopping};
 use crate::answers::shopping::sheet::basket_today;
 use crate::answers::words::counted;
 use crate::domain::{
@@ -73,7 +73,7 @@ pub(super) fn order(desk: &mut dyn Desk, vendor: &str) -> Result<String, Problem
 fn arrival(desk: &dyn Desk, basket: &VendorBasket, today: NaiveDate) -> NaiveDate {
     let offers =
         basket.lines.iter().filter_map(|l| desk.yard().offers.iter().find(|o| Some(o.id) == l.offer));
-    today + Duration::days(offers.map(|o| lead_days(&desk.outlook(), o)).max().unwrap_or(0))
+    offers.map(|o| arrives(&desk.outlook(), o, today)).max().unwrap_or(today)
 }
 
 /// Takes in what arrived of an order: so many pieces of one product, or all that is still to come.

@@ -132,10 +132,11 @@ impl Wording<'_> {
                     Some(size) => format!("{word} of {} or longer", (self.length)(size)),
                     None => word,
                 };
+                let article = if word.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
                 (
                     "no_equipment",
                     format!("no {word} is owned in good order"),
-                    format!("borrow or enter a {word}"),
+                    format!("borrow or enter {article} {word}"),
                 )
             }
             Reason::Capacity { resource, needed, most } => (

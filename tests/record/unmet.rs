@@ -1,5 +1,6 @@
 //! Needs that no offer meets are named with reason and dates, the rest is answered; a trip to fetch costs its money.
 
+use chrono::{Duration, NaiveDate};
 use ladderday::app::{BuyChoice, Form, SheetForm};
 
 use super::{Yard, json, rows, text};
@@ -47,6 +48,61 @@ fn what_can_t_be_had_is_named_and_the_rest_is_answered() {
     assert_eq!((text(near, "vendor"), near["goods_cents"].as_i64()), ("Corner Stores", Some(1_000)));
     assert_eq!((text(far, "vendor"), far["goods_cents"].as_i64()), ("Slow Boat", Some(1_000)));
     assert_eq!(text(far, "order_by"), "2026-09-01", "what is late is ordered today");
+}
+
+/// What "order by" says holds on that very day and no longer, whatever weekend lies between; made first, then packed on
+/// working days, then sent.
+#[test]
+fn an_order_of_the_day_it_says_is_in_time_and_one_a_day_later_is_not() {
+    let mut random = fastrand::Rng::with_seed(20_261_201);
+    for _ in 0..40 {
+        let (made, packed, sent) = (random.i64(0..9), random.i64(0..6), random.i64(1..15));
+        let need = NaiveDate::from_ymd_opt(2026, 11, 1).unwrap() + Duration::days(random.i64(0..14));
+        let vendor = format!("code,name,local,handling_days\nFAR,Slow Boat,no,{packed}\n");
+        let tier = format!("vendor,from_subtotal_cents,fee_cents,transit_days\nFAR,0,400,{sent}\n");
+        let offer = format!(
+            "code,vendor,product,pack,price_cents,min_packs,lead_days,priced_on\nO1,FAR,GLUE,1,500,1,{made},2026-08-01\n"
+        );
+        let needs =
+            format!("code,product,title,quantity,need_by,reason,worth\nN2,GLUE,Glue,2,{need},noted,3\n");
+        let yard = Yard::of(&[
+            SITE,
+            PRODUCT,
+            ("need.csv", &needs),
+            ("vendor.csv", &vendor),
+            ("shipping_tier.csv", &tier),
+            ("offer.csv", &offer),
+        ]);
+        let on = |now: NaiveDate| {
+            let said =
+                yard.at(&format!("{now}T12:00")).buy_answer(&BuyChoice::default(), Form::Json).unwrap();
+            let doc = json(&said);
+            let by: NaiveDate = text(&rows(&doc, "baskets")[0], "order_by").parse().unwrap();
+            (by, rows(&doc, "unmet").is_empty())
+        };
+        let (by, in_time) = on(NaiveDate::from_ymd_opt(2026, 9, 1).unwrap());
+        let case = format!("made in {made}, packed in {packed}, sent in {sent}, needed {need}: by {by}");
+        assert!(in_time, "{case}");
+        assert_eq!(on(by), (by, true), "{case}, asked on that day");
+        assert!(!on(by.succ_opt().unwrap()).1, "{case}, asked a day later");
+    }
+}
+
+/// Of a vendor who sends, the days on the road are asked for even where others are told.
+#[test]
+fn days_on_the_road_that_nobody_told_are_said() {
+    let offer = "code,vendor,product,pack,price_cents,min_packs,lead_days,priced_on\nO1,FAR,GLUE,1,500,1,2,2026-08-01\n";
+    let doc = |tier: Option<(&'static str, &'static str)>| {
+        let mut tables = vec![SITE, PRODUCT, NEED, VENDOR, ("offer.csv", offer)];
+        tables.extend(tier);
+        json(&Yard::of(&tables).at(NOW).buy_answer(&BuyChoice::default(), Form::Json).unwrap())
+    };
+    let asks = |doc: &serde_json::Value| {
+        let lines = rows(doc, "not_told");
+        lines.iter().any(|l| l.as_str().unwrap().starts_with("days of transit not told for Slow Boat"))
+    };
+    assert!(asks(&doc(None)), "{:#}", doc(None));
+    assert!(!asks(&doc(Some(TIER))));
 }
 
 /// Ties cost 10.00 near and a trip of 6.00, or 11.00 far and 4.00 shipping: far is cheaper by 1.00. With pegs for

@@ -1,5 +1,5 @@
 //! Yards a little inside and outside a limit, told in many ways, and with a fact left out: `by_hand.toml`, `tiny.toml`,
-//! `cells.toml`, `forms.toml`, `beside_data.toml`, `families_leads.toml`.
+//! `cells.toml`, `forms.toml`, `beside_data.toml`, `families_leads.toml`, `white.toml`.
 
 use ladderday::answers::power::Checked;
 use ladderday::answers::view::{Finding, Level};
@@ -14,6 +14,7 @@ const CELLS: &str = include_str!("cells.toml");
 const FORMS: &str = include_str!("forms.toml");
 const BESIDE_DATA: &str = include_str!("beside_data.toml");
 const FAMILIES_LEADS: &str = include_str!("families_leads.toml");
+const WHITE: &str = include_str!("white.toml");
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -159,6 +160,7 @@ fn limits_told_in_many_ways_are_kept_from_both_sides() {
         (FORMS, false),
         (BESIDE_DATA, false),
         (FAMILIES_LEADS, false),
+        (WHITE, false),
     ] {
         let file: File = toml::from_str(text).unwrap();
         all += file.case.len();

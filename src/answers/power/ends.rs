@@ -50,19 +50,18 @@ pub(crate) fn look(facts: &Facts, season: &Season, not_told: &mut Vec<String>) -
     not_told.extend(told_by_piece(facts, &links, LinkKind::Dc));
     let mut say = |codes: BTreeSet<String>, what: &str, then: &str| {
         if !codes.is_empty() {
-            let n = codes.len();
-            not_told.push(format!("{what} {n} ({}): {then}", some(codes)));
+            not_told.push(format!("{what} ({}): {then}", some(codes)));
         }
     };
-    say(untold.volts, "volts not told for props,", "not compared with their supply and lead");
+    say(untold.volts, "volts not told for props", "not compared with their supply and lead");
     say(
         untold.tags,
-        "voltage tag not told for leads,",
+        "voltage tag not told for leads",
         "compared with their prop only where their product tells it",
     );
-    say(untold.boards, "volts not told for controllers and the like,", "not compared with their supply");
-    say(untold.ways, "which way data runs at its end not told for data leads,", "not checked");
-    say(untold.ends, "which end of the string data goes into not told for leads,", "not checked");
+    say(untold.boards, "volts not told for controllers and the like", "not compared with their supply");
+    say(untold.ways, "which way data runs at its end not told for data leads", "not checked");
+    say(untold.ends, "which end of the string data goes into not told for leads", "not checked");
     found
 }
 
@@ -221,10 +220,9 @@ pub(crate) fn told_by_piece(facts: &Facts, links: &[&Link], kind: LinkKind) -> O
     let to_piece = |l: &&&Link| [l.from_piece_id, l.to_piece_id].into_iter().flatten().any(prop);
     let codes: BTreeSet<String> =
         links.iter().filter(|l| l.kind == kind).filter(to_piece).map(|l| l.code.clone()).collect();
-    let n = codes.len();
-    (n > 0).then(|| {
+    (!codes.is_empty()).then(|| {
         format!(
-            "placement not told, only one of its pieces, for leads {n} ({}): what they carry, and pixels on their port, not \
+            "placement not told, only one of its pieces, for leads ({}): what they carry, and pixels on their port, not \
              reckoned",
             some(codes)
         )

@@ -51,13 +51,18 @@ pub(crate) fn look(
     found.extend(supplies(facts, study));
     found.extend(fuses::look(facts, season, study, not_told));
     let white = found.iter().any(|f| f.code.ends_with("_at_white"));
-    if white && facts.yard.sites.first().is_none_or(|s| s.level_limit_in.is_none()) {
-        not_told.push(
-            "where the level limit is set not told: taken as software, which white may pass".to_owned(),
-        );
-    }
+    not_told.extend(limit_untold(facts).filter(|_| white));
     found
 }
+
+/// Said where something would be too much at full white.
+pub(super) fn limit_untold(facts: &Facts) -> Option<String> {
+    let open = facts.yard.sites.first().is_none_or(|s| s.level_limit_in.is_none());
+    open.then(|| "where the level limit is set not told: taken as software, which white may pass".to_owned())
+}
+
+pub(super) const KEEP_LEVEL: &str =
+    "keep the level limit, in hardware where that can be; never run white above it in the rehearsal";
 
 pub(crate) fn plain(
     level: Level,
@@ -209,7 +214,7 @@ fn supplies(facts: &Facts, study: &Study) -> Vec<Finding> {
                 format!("full white would be more than its continuous rating; level {percent} %{own} is not"),
                 Amount::amps(white),
                 Amount::amps(rated * CONTINUOUS),
-                "keep the level limit, in hardware where that can be; never run white above it in the rehearsal",
+                KEEP_LEVEL,
             ));
             by_rating(&mut found, rated);
         }

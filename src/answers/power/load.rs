@@ -58,7 +58,8 @@ pub(crate) struct Mains<'a> {
     facts: &'a Facts<'a>,
     study: &'a Study,
     links: Vec<&'a Link>,
-    supplies: BTreeMap<PieceId, (f64, f64)>,
+    /// Amperes out of each supply; none where the network has no answer.
+    supplies: BTreeMap<PieceId, f64>,
     /// Things that a cord leads to.
     plugged: BTreeSet<Thing>,
 }
@@ -100,9 +101,18 @@ fn own_watts(product: &Product) -> Option<f64> {
 impl<'a> Mains<'a> {
     pub(crate) fn of(facts: &'a Facts<'a>, season: &Season, study: &'a Study) -> Self {
         let links = facts.links_in(season.id);
-        let mut mains = Self { facts, study, links, supplies: study.supplies(), plugged: BTreeSet::new() };
+        let solved = study.supplies().into_iter().filter(|_| study.at_level.is_ok());
+        let supplies = solved.map(|(id, (level, _))| (id, level)).collect();
+        let mut mains = Self { facts, study, links, supplies, plugged: BTreeSet::new() };
         mains.plugged = mains.cords().flat_map(|c| mains.ends(c)).collect();
         mains
+    }
+
+    /// The same at full white.
+    pub(crate) fn at_white(facts: &'a Facts<'a>, season: &Season, study: &'a Study) -> Self {
+        let solved = study.supplies().into_iter().filter(|_| study.at_white.is_ok());
+        let supplies = solved.map(|(id, (_, white))| (id, white)).collect();
+        Self { supplies, ..Self::of(facts, season, study) }
     }
 
     pub(crate) fn facts(&self) -> &'a Facts<'a> {
@@ -293,7 +303,7 @@ impl<'a> Mains<'a> {
             sum.unknown.extend(self.study.left_out.get(piece).into_iter().flatten().cloned());
         }
         let own = product.load_mw.map(Power::watts);
-        let Some((amps, _)) = self.supplies.get(&id).filter(|_| self.study.at_level.is_ok()) else {
+        let Some(amps) = self.supplies.get(&id) else {
             return own;
         };
         let piece = self.facts.piece(id)?;

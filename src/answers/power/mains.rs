@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::answers::Outlook;
 use crate::answers::power::cords;
-use crate::answers::power::feeds::rating;
+use crate::answers::power::feeds::{KEEP_LEVEL, limit_untold, rating, white_level};
 use crate::answers::power::generators;
 use crate::answers::power::load::{Drawn, Mains, Thing};
 use crate::answers::power::residual;
@@ -33,10 +33,8 @@ pub(crate) fn look(
 ) -> Vec<Finding> {
     let terms = outlook.yard.terms();
     let mains = Mains::of(facts, season, study);
-    let mut found = circuits(facts, &mains, terms, not_told);
-    found.extend(generators::look(facts, &mains, terms, not_told));
-    found.extend(cords::look(facts, &mains, terms, not_told));
-    found.extend(taps::look(&mains, terms, not_told));
+    let mut found = loads(facts, &mains, terms, not_told);
+    found.extend(at_white(facts, season, study, &found, not_told));
     found.extend(rings::mains(&mains, terms));
     found.extend(residual::groups(facts, season, &mains, terms, not_told));
     found.extend(residual::protects(facts, &mains, terms, not_told));
@@ -49,6 +47,43 @@ pub(crate) fn look(
     not_told.extend(lit_beside(outlook, facts, season, &mains));
     not_told.extend(unrated(facts, study));
     not_told.extend(unmade(facts, study));
+    found
+}
+
+/// All that hangs on what hangs on it.
+fn loads(facts: &Facts, mains: &Mains, terms: Terms, not_told: &mut Vec<String>) -> Vec<Finding> {
+    let mut found = circuits(facts, mains, terms, not_told);
+    found.extend(generators::look(facts, mains, terms, not_told));
+    found.extend(cords::look(facts, mains, terms, not_told));
+    found.extend(taps::look(mains, terms, not_told));
+    found
+}
+
+/// What full white would overload and the level does not.
+fn at_white(
+    facts: &Facts,
+    season: &Season,
+    study: &Study,
+    at_level: &[Finding],
+    not_told: &mut Vec<String>,
+) -> Vec<Finding> {
+    if study.levels.are_full() {
+        return Vec::new();
+    }
+    let white = Mains::at_white(facts, season, study);
+    let held = white_level(facts);
+    let mut found = loads(facts, &white, facts.yard.terms(), &mut Vec::new());
+    found.retain(|f| {
+        let same = |l: &Finding| l.code == f.code && l.place == f.place && l.level != Level::Note;
+        f.level != Level::Note && !at_level.iter().any(same)
+    });
+    for f in &mut found {
+        f.code = format!("{}_at_white", f.code).into();
+        f.level = held;
+        f.what = format!("at full white: {}", f.what);
+        KEEP_LEVEL.clone_into(&mut f.remedy);
+    }
+    not_told.extend(limit_untold(facts).filter(|_| !found.is_empty()));
     found
 }
 

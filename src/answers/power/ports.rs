@@ -124,8 +124,7 @@ fn there(facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -> Vec<Find
         [(untold, "how many ports not told for boxes"), (worded, "which port by its number not told at")]
     {
         if !codes.is_empty() {
-            let n = codes.len();
-            not_told.push(format!("{what} {n} ({}): not known whether they have it", some(codes)));
+            not_told.push(format!("{what} ({}): not known whether they have it", some(codes)));
         }
     }
     found

@@ -88,16 +88,15 @@ fn untold_of(facts: &Facts, links: &[&Link], all: &[Segment], not_told: &mut Vec
     let portless = portless.map(|s| s.code.to_owned()).collect();
     let mut say = |codes: BTreeSet<String>, what: &str, then: &str| {
         if !codes.is_empty() {
-            let (n, codes) = (codes.len(), codes.into_iter().collect::<Vec<_>>());
-            not_told.push(format!("{what} {n} ({}): {then}", some(codes)));
+            not_told.push(format!("{what} ({}): {then}", some(codes)));
         }
     };
     say(
         dark,
-        "pixels not told for props on a data lead,",
+        "pixels not told for props on a data lead",
         "not counted on their ports, nor their numbers and the load of the network",
     );
-    say(colourless, "channels a pixel not told for props,", "by their chip, else 3 assumed");
+    say(colourless, "channels a pixel not told for props", "by their chip, else 3 assumed");
     let entries = |l: &&&Link| l.kind == LinkKind::Data && l.to_placement_id.is_some();
     let several = |l: &&&Link| {
         links.iter().filter(entries).filter(|o| o.to_placement_id == l.to_placement_id).count() > 1
@@ -105,18 +104,18 @@ fn untold_of(facts: &Facts, links: &[&Link], all: &[Segment], not_told: &mut Vec
     let anywhere = links.iter().filter(entries).filter(several).filter(|l| l.at_pixel.is_none());
     say(
         anywhere.map(|l| l.code.clone()).collect(),
-        "the pixel they enter at not told for data leads,",
+        "the pixel they enter at not told for data leads",
         "1 taken",
     );
     say(
         split,
-        "whether all behind it show the same not told for data splitters,",
+        "whether all behind it show the same not told for data splitters",
         "counted as each with numbers of its own",
     );
-    say(portless, "port not told for data leads,", "frame rate not checked");
-    say(limitless, "pixels that an output drives not told for boxes,", "only the frame rate is checked");
-    say(nameless, "address not told for boxes and players with data or network leads,", "not checked");
-    say(switches, "address not told for network things,", "not compared; a plain switch has none");
+    say(portless, "port not told for data leads", "frame rate not checked");
+    say(limitless, "pixels that an output drives not told for boxes", "only the frame rate is checked");
+    say(nameless, "address not told for boxes and players with data or network leads", "not checked");
+    say(switches, "address not told for network things", "not compared; a plain switch has none");
 }
 
 /// The leads that a lead goes on from through couplers and splitters, which send nothing on afresh.

@@ -12,7 +12,7 @@ use crate::answers::shopping::ordered::to_come;
 use crate::answers::words::say_date;
 use crate::buying::{
     Basket, Delivery, Line, Missing, MissingReason, Need, Offer, Request, ShippingTier, TransitDays, Vendor,
-    cheapest, order_by as last_day, within_budget,
+    arrival, cheapest, order_by as last_day, within_budget,
 };
 use crate::domain::VendorId;
 use crate::planner::Plan;
@@ -119,7 +119,6 @@ fn basket_of(outlook: &Outlook, wanted: &[Wanted], choice: &BuyChoice) -> Shoppi
             // An order on a later day, once a sale is open, is an order of its own with its own fee.
             let id = order_id(v.id, day, today);
             vendors.push(Vendor { id: id.clone(), ..vendor(outlook, v) });
-            let wait = (day - today).num_days();
             let on_sale = |o: &&crate::domain::Offer| {
                 o.sale_from.is_none_or(|d| d <= day) && o.sale_to.is_none_or(|d| d >= day)
             };
@@ -129,7 +128,7 @@ fn basket_of(outlook: &Outlook, wanted: &[Wanted], choice: &BuyChoice) -> Shoppi
                 item: o.product_id.to_string(),
                 pack: u32::try_from(o.pack).unwrap_or(1),
                 price: o.price_cents,
-                lead_days: u32::try_from(wait + lead_days(outlook, o)).unwrap_or(0),
+                lead_days: u32::try_from((arrives(outlook, o, day) - today).num_days()).unwrap_or(0),
                 min_packs: u32::try_from(o.min_packs).unwrap_or(1),
                 max_packs: o.max_packs.and_then(|m| u32::try_from(m).ok()),
             }));
@@ -246,31 +245,27 @@ pub(crate) fn vendor(outlook: &Outlook, v: &crate::domain::Vendor) -> Vendor {
     Vendor { id: v.id.to_string(), shipping: tiers, min_order: v.min_order_cents }
 }
 
-/// Of the slowest way that its vendor sends; nothing where none is told.
-fn days_on_the_road(outlook: &Outlook, o: &crate::domain::Offer) -> Option<i64> {
+/// How a vendor sends what is ready: handling in business days, the slowest of its ways in days of the calendar.
+fn delivery(outlook: &Outlook, o: &crate::domain::Offer) -> Delivery {
+    let days = |n: i64| u32::try_from(n).unwrap_or(0);
+    let vendor = outlook.yard.vendors.iter().find(|v| v.id == o.vendor_id);
     let tiers = outlook.yard.shipping_tiers.iter().filter(|t| t.vendor_id == o.vendor_id);
-    tiers.map(|t| t.transit_days).max()
+    Delivery {
+        handling: days(vendor.map_or(0, |v| v.handling_days)),
+        transit: TransitDays::Calendar(days(tiers.map(|t| t.transit_days).max().unwrap_or(0))),
+    }
 }
 
-/// Days from order to arrival: making, handling and the road.
-pub(crate) fn lead_days(outlook: &Outlook, o: &crate::domain::Offer) -> i64 {
-    let vendor = outlook.yard.vendors.iter().find(|v| v.id == o.vendor_id);
-    let road = days_on_the_road(outlook, o);
-    // Handling is told in business days: a weekend may lie between.
-    let handling = vendor.map_or(0, |v| v.handling_days);
-    o.lead_days + handling + 2 * ((handling + 4) / 5) + road.unwrap_or(0)
+/// The day on which what is ordered on a day arrives: it is made first, then packed and sent.
+pub(crate) fn arrives(outlook: &Outlook, o: &crate::domain::Offer, ordered: NaiveDate) -> NaiveDate {
+    let made = ordered + Duration::days(o.lead_days);
+    arrival(made, delivery(outlook, o), &BTreeSet::new()).unwrap_or(NaiveDate::MAX)
 }
 
 /// The last day to order from a vendor's offer so that it is there in time.
 pub(crate) fn order_by(outlook: &Outlook, o: &crate::domain::Offer, need_by: NaiveDate) -> Option<NaiveDate> {
-    let vendor = outlook.yard.vendors.iter().find(|v| v.id == o.vendor_id)?;
-    let road = days_on_the_road(outlook, o);
-    let days = |n: i64| u32::try_from(n).unwrap_or(0);
-    let delivery = Delivery {
-        handling: days(vendor.handling_days),
-        transit: TransitDays::Calendar(days(o.lead_days + road.unwrap_or(0))),
-    };
-    last_day(need_by, 0, delivery, &BTreeSet::new()).map(|o| o.order_by)
+    let made = last_day(need_by, 0, delivery(outlook, o), &BTreeSet::new())?.order_by;
+    made.checked_sub_signed(Duration::days(o.lead_days))
 }
 
 /// Needs that no open offer can meet in time any more.

@@ -6,7 +6,7 @@ use chrono::NaiveDate;
 
 use crate::answers::Outlook;
 use crate::answers::problem::Problem;
-use crate::answers::shopping::list::{lead_days, order_parts, shopping};
+use crate::answers::shopping::list::{order_parts, shopping};
 use crate::answers::shopping::sheet::vendor_baskets;
 use crate::answers::shopping::stock::stock_findings;
 use crate::answers::shopping::stock_kept::unstocked;
@@ -15,7 +15,7 @@ use crate::answers::shopping::{BuyChoice, Shopping, late_words, missing_words};
 use crate::answers::view::{Basket, BasketLine, Buy, NeedRow, OrderRow};
 use crate::answers::words::{say_date, some};
 use crate::buying::Proof;
-use crate::domain::{Phase, VendorId};
+use crate::domain::{Offer, Phase, Vendor};
 use crate::planner::Plan;
 use crate::units::Money;
 
@@ -146,26 +146,31 @@ pub fn buy_page(outlook: &Outlook, plan: Option<&Plan>, choice: &BuyChoice) -> R
     Ok(buy)
 }
 
-/// Vendors of the basket who are not nearby and of whom not one day of making, handling or road is told.
-fn days_untold(outlook: &Outlook, shopping: &Shopping) -> Option<String> {
+/// Vendors of the basket who are not nearby and of whom no day on the road, or no day at all, is told.
+fn days_untold(outlook: &Outlook, shopping: &Shopping) -> Vec<String> {
     let request = &shopping.request;
     let lines = shopping.basket.iter().flat_map(|b| &b.lines);
     let vendor = |at: usize| {
         let id = order_parts(&request.offers.get(at)?.vendor).0;
         outlook.yard.vendors.iter().find(|v| v.id.to_string() == id).filter(|v| !v.local)
     };
-    let no_days = |id: VendorId| {
-        let own = outlook.yard.offers.iter().filter(|o| o.vendor_id == id);
-        own.map(|o| lead_days(outlook, o)).all(|days| days == 0)
+    let road =
+        |v: &Vendor| outlook.yard.shipping_tiers.iter().any(|t| t.vendor_id == v.id && t.transit_days > 0);
+    let (mut none, mut no_road) = (BTreeSet::new(), BTreeSet::new());
+    for v in lines.filter_map(|l| vendor(l.offer)).filter(|v| !road(v)) {
+        let made = |o: &Offer| o.vendor_id == v.id && o.lead_days > 0;
+        let some_days = v.handling_days > 0 || outlook.yard.offers.iter().any(made);
+        if some_days {
+            no_road.insert(v.name.clone())
+        } else {
+            none.insert(v.name.clone())
+        };
+    }
+    let line = |what: &str, names: BTreeSet<String>| {
+        let said = || format!("days of {what} not told for {}: none counted before it comes", some(&names));
+        (!names.is_empty()).then(said)
     };
-    let open = lines.filter_map(|l| vendor(l.offer)).filter(|v| no_days(v.id));
-    let names: BTreeSet<String> = open.map(|v| v.name.clone()).collect();
-    (!names.is_empty()).then(|| {
-        format!(
-            "days of making, handling and transit not told for {}: none counted before it comes",
-            some(names)
-        )
-    })
+    [line("making, handling and transit", none), line("transit", no_road)].into_iter().flatten().collect()
 }
 
 /// What keeps a need from being counted: what `check stock` says of the season to come.
