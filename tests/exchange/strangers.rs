@@ -1,6 +1,6 @@
 //! Lists of strangers: columns in unknown words told once, lines without titles, fields by the names people give them.
 
-use ladderday::app::ImportChoices;
+use ladderday::app::{ImportChoices, edit_of};
 
 use super::again::Home;
 
@@ -114,10 +114,10 @@ fn a_field_is_changed_by_the_name_people_give_it() {
         ("length", "2 m"),
         ("length_mm", "3 m"),
     ] {
-        let ask = app.edit_of("S-1", field, text).unwrap_or_else(|p| panic!("{field}: {p:?}"));
+        let ask = edit_of(&app, "S-1", field, text).unwrap_or_else(|p| panic!("{field}: {p:?}"));
         app.perform(&ask).unwrap_or_else(|p| panic!("{field}: {p:?}"));
     }
-    let refused = app.edit_of("S-1", "colour", "red").unwrap_err();
+    let refused = edit_of(&app, "S-1", "colour", "red").unwrap_err();
     let hint = refused.hints.concat();
     assert!(
         hint.contains("season, ")
