@@ -219,7 +219,7 @@ impl<'a> Outlook<'a> {
     pub(crate) fn of_failures<T>(&self, ask: impl FnOnce(&Outlook) -> T) -> T {
         let mut slot = self.remembered.failed.borrow_mut();
         let failed = Failed::of(&mut slot, self.yard);
-        ask(&Outlook { yard: &failed.yard, remembered: &failed.remembered, ..*self })
+        failed.ask(self.yard, |of| ask(&Outlook { yard: &of.yard, remembered: &of.remembered, ..*self }))
     }
 
     /// The session that goes on now.

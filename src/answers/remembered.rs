@@ -10,9 +10,11 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use super::record::{Shares, Spare};
-use super::view::{RecordBar, Seasons};
+use super::totes::whereabouts::Located;
+use super::view::{Power, RecordBar, Seasons};
 use crate::domain::{
-    Condition, Phase, Piece, ProductId, Read, RowChange, Rows, SeasonId, Stamp, Yard, reading,
+    Condition, Phase, Piece, PieceId, ProductId, Read, RowChange, Rows, SeasonId, Stamp, Yard, reading,
+    reading_apart,
 };
 use crate::steps::{Derived, Index, StepKey};
 
@@ -49,6 +51,12 @@ impl<K: Ord, V: Clone> Memo<K, V> {
         Ok(made)
     }
 
+    /// How many answers are known.
+    #[cfg(test)]
+    pub(crate) fn known(&self) -> usize {
+        self.0.borrow().len()
+    }
+
     fn keep(&mut self, now: &BTreeSet<Stamp>) {
         self.0.get_mut().retain(|_, (read, _)| read.holds(now));
     }
@@ -74,8 +82,10 @@ pub struct Remembered {
     pub(crate) seasons: Memo<RecordDay, Seasons>,
     /// By a day, as sentences and bars.
     pub(crate) failures_told: Memo<RecordDay, (Vec<String>, Vec<RecordBar>)>,
-    /// Of a season: what of its wiring must stop the work, how many and the first.
-    pub(crate) wiring_stops: Memo<SeasonId, Option<(usize, String)>>,
+    /// Of a season, its open numbers proposed in a way: loads, voltages and what is wrong with its wiring.
+    pub(crate) power: Memo<(SeasonId, Option<&'static str>), Arc<Power>>,
+    /// Where every piece is, by the shows that hang.
+    pub(crate) whereabouts: Memo<BTreeMap<SeasonId, i64>, Arc<BTreeMap<PieceId, Located>>>,
     /// How a product has done by a day, in a line; nothing where it has no record.
     pub(crate) by_product: Memo<(RecordDay, ProductId), Option<String>>,
     /// Of each product by a day; nothing where no unit-season is over.
@@ -116,7 +126,8 @@ impl Remembered {
         self.spares.keep(&stamps);
         self.seasons.keep(&stamps);
         self.failures_told.keep(&stamps);
-        self.wiring_stops.keep(&stamps);
+        self.power.keep(&stamps);
+        self.whereabouts.keep(&stamps);
         self.by_product.keep(&stamps);
         self.shares.keep(&stamps);
         self
@@ -141,9 +152,21 @@ pub(crate) struct Failed {
 }
 
 impl Failed {
-    /// Brings `slot` up to `yard`.
+    /// Asks of what failed; what is read of it counts as read of the facts that it was made from.
+    pub(crate) fn ask<T>(&self, yard: &Yard, ask: impl FnOnce(&Self) -> T) -> T {
+        let (out, read) = reading_apart(|| ask(self));
+        let own = read.except(self.yard.ticks.stamp()).except(self.yard.time_corrections.stamp());
+        own.made_from(self.yard.pieces.stamp(), yard.pieces.stamp())
+            .made_from(self.yard.repair_entries.stamp(), yard.repair_entries.stamp())
+            .note();
+        out
+    }
+
+    /// Brings `slot` up to `yard`; ticks leave it as it is.
     pub(crate) fn of<'s>(slot: &'s mut Option<Box<Self>>, yard: &Yard) -> &'s Self {
-        let of = yard.stamps();
+        let mut of = yard.stamps();
+        of.remove(&yard.ticks.stamp());
+        of.remove(&yard.time_corrections.stamp());
         let made = match slot.take() {
             Some(known) if known.of == of => known,
             Some(known) => {

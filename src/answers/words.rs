@@ -6,7 +6,7 @@ use uuid::Uuid;
 use super::Outlook;
 use crate::domain::{
     Attachment, Caution, ContainerId, Phase, PieceId, Placement, PlacementId, RepairDeed, Session, StepDeed,
-    Terms,
+    Terms, says_the_name,
 };
 use crate::planner::PlannedStep;
 use crate::steps::{Facts, Step};
@@ -147,6 +147,11 @@ pub fn say_date(d: NaiveDate) -> String {
 /// "1 step", "3 steps".
 pub fn counted(n: i64, one: &str, many: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { many })
+}
+
+/// A prop as a sentence names it: by its code, unless that is the name again.
+pub(crate) fn called(p: &Placement) -> String {
+    if says_the_name(&p.code, &p.name) { p.name.clone() } else { p.code.clone() }
 }
 
 /// "L-031, L-032, L-033 and 28 more".

@@ -208,3 +208,41 @@ impl App {
         self.plan(Phase::Up, QUICK).ok()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::app::{Ask, Choices};
+    use crate::domain::TickKind;
+
+    #[test]
+    fn a_tick_leaves_what_no_tick_changes() {
+        let folder = tempfile::tempdir().unwrap();
+        let at = Choices { now: Some("2026-11-14T10:20".to_owned()), ..Choices::default() };
+        let mut app = App::demo(&folder.path().join("yard.ladderday"), true, &at).unwrap();
+        let all = |app: &mut App| {
+            for screen in ScreenId::ALL {
+                app.page(screen, &PageWant::default()).unwrap();
+            }
+        };
+        let known = |app: &App| {
+            let of = &app.current.remembered;
+            [of.power.known(), of.spares.known(), of.seasons.known(), of.whereabouts.known()]
+        };
+        all(&mut app);
+        let Page::Walk(walk) = app.page(ScreenId::Walk, &PageWant::default()).unwrap() else { panic!() };
+        let key = walk.places[0].steps[0].key.clone();
+        assert!(known(&app).iter().all(|n| *n > 0));
+        app.perform(&Ask::Tick { key, kind: TickKind::Done, count: None, why: None }).unwrap();
+        let [power, spares, _, whereabouts] = known(&app);
+        assert!(power > 0, "loads and voltages hold over a tick");
+        assert!(spares > 0, "so does what failed");
+        assert_eq!(whereabouts, 0, "where a piece is follows from ticks");
+        // Told anew, a lead is worked out anew.
+        all(&mut app);
+        let lead = app.yard().links.iter().find(|l| l.length_mm.is_some()).unwrap().code.clone();
+        let cells = vec![("length_mm".to_owned(), "31 m".to_owned())];
+        app.perform(&Ask::Tell { kind: "link".to_owned(), code: Some(lead), cells }).unwrap();
+        assert_eq!(known(&app)[0], 0);
+    }
+}

@@ -291,10 +291,18 @@ impl App {
     ) -> Result<(), Problem> {
         let mine = |k: &KeptStep| k.season_code == plan.season && k.phase == plan.phase.as_str();
         rows.extend(self.current.kept().iter().filter(|k| !mine(k) || stays(k)).cloned());
+        // As the file gives them, which need not be asked for it: a tick waits for this.
+        rows.sort_by(|a, b| of_row(a).cmp(&of_row(b)));
         self.store.keep_plan(&rows)?;
-        self.current.take_kept(self.store.load_kept_plan()?);
+        debug_assert_eq!(rows, self.store.load_kept_plan()?);
+        self.current.take_kept(rows);
         Ok(())
     }
+}
+
+/// The order of kept rows.
+fn of_row(k: &KeptStep) -> (&str, &str, i64, &str) {
+    (&k.season_code, &k.phase, k.position, &k.step_key)
 }
 
 /// Steps of a plan as they are kept.

@@ -59,7 +59,7 @@ pub use place::{Access, FallLine, FallLineId, Place, PlaceId};
 pub use placement::{Placement, PlacementId, PlacementPiece, PlacementPieceId};
 pub use product::{Direction, LoadModel, PlugSex, Product, ProductEnd, ProductEndId, ProductId, Role};
 pub use reading::{MeterReading, MeterReadingId};
-pub use rows::{Read, Rows, Stamp, reading};
+pub use rows::{Read, Rows, Stamp, reading, reading_apart};
 pub use season::{
     Decision, Differed, Duty, DutyId, DutyKind, Numbering, Season, SeasonDifference, SeasonDifferenceId,
     SeasonId,
@@ -68,7 +68,7 @@ pub use session::{Session, SessionId, SessionPerson, SessionPersonId};
 pub use site::{LimitIn, Site, SiteId, Terms, WindExposure, WindMethod, us_zone};
 pub use stand::{Guy, GuyId, HoldingBy, Stand, StandId, StandKind};
 pub use stock::{MoveKind, Stock, StockId, StockMove, StockMoveId};
-pub use text::{clean_lines, is_hidden};
+pub use text::{clean_lines, is_hidden, says_the_name};
 pub use tick::{Tick, TickId, TickKind, TimeCorrection, TimeCorrectionId};
 pub use wiring::{Circuit, CircuitId, Link, LinkId, LinkKind, Outlet, OutletId, TripCurve};
 pub use yard::{FactSource, TABLES, Yard};

@@ -10,14 +10,24 @@ use std::sync::atomic::{AtomicU64, Ordering};
 /// Names what a table says: two tables with one stamp say the same. Copies keep it, every change takes a new one.
 pub type Stamp = u64;
 
+/// The latest stamp that was given.
+static LAST: AtomicU64 = AtomicU64::new(0);
+
 fn next_stamp() -> Stamp {
-    static LAST: AtomicU64 = AtomicU64::new(0);
     LAST.fetch_add(1, Ordering::Relaxed) + 1
 }
 
 thread_local! {
     /// What was read since [`reading`] began; nothing where nobody asked.
     static READING: RefCell<Option<BTreeSet<Stamp>>> = const { RefCell::new(None) };
+}
+
+fn note(stamp: Stamp) {
+    READING.with_borrow_mut(|open| {
+        if let Some(list) = open {
+            list.insert(stamp);
+        }
+    });
 }
 
 /// The tables that something was worked out from.
@@ -37,6 +47,13 @@ impl Read {
         self
     }
 
+    /// With the table that another one was made from in its place.
+    #[must_use]
+    pub fn made_from(mut self, made: Stamp, from: Stamp) -> Self {
+        self.0.iter_mut().filter(|s| **s == made).for_each(|s| *s = from);
+        self
+    }
+
     /// Counts as read by whatever is worked out now.
     pub fn note(&self) {
         READING.with_borrow_mut(|open| {
@@ -49,10 +66,18 @@ impl Read {
 
 /// Does `work` and says which tables it read, on this thread. What is worked out within is part of what is around it.
 pub fn reading<T>(work: impl FnOnce() -> T) -> (T, Read) {
+    let (out, read) = reading_apart(work);
+    read.note();
+    (out, read)
+}
+
+/// The same, and leaves it to the caller what of it counts for what is around it.
+pub fn reading_apart<T>(work: impl FnOnce() -> T) -> (T, Read) {
+    // A table made by the work itself is none of its sources: those that it was made from were read for it.
+    let before = LAST.load(Ordering::Relaxed);
     let outer = READING.replace(Some(BTreeSet::new()));
     let out = work();
-    let read = Read(READING.replace(outer).into_iter().flatten().collect());
-    read.note();
+    let read = Read(READING.replace(outer).into_iter().flatten().filter(|s| *s <= before).collect());
     (out, read)
 }
 
@@ -117,17 +142,15 @@ impl<T> Deref for Rows<T> {
     type Target = Vec<T>;
 
     fn deref(&self) -> &Vec<T> {
-        READING.with_borrow_mut(|open| {
-            if let Some(list) = open {
-                list.insert(self.stamp);
-            }
-        });
+        note(self.stamp);
         &self.rows
     }
 }
 
 impl<T: Clone> DerefMut for Rows<T> {
     fn deref_mut(&mut self) -> &mut Vec<T> {
+        // What it becomes follows from what it was.
+        note(self.stamp);
         self.stamp = next_stamp();
         Arc::make_mut(&mut self.rows)
     }
@@ -176,6 +199,27 @@ mod tests {
         let ((), again) = reading(|| inner.note());
         assert_eq!(again, outer);
         assert_eq!(reading(|| rows.stamp()).1, Read::default());
+    }
+
+    #[test]
+    fn a_table_made_on_the_way_stands_for_what_it_was_made_from() {
+        let mut told: Rows<u8> = vec![1, 2].into();
+        let ahead: Rows<u8> = vec![9].into();
+        let now = |told: &Rows<u8>| BTreeSet::from([told.stamp(), ahead.stamp()]);
+        // A copy that is changed, and one that is gathered, are read in an account of their own, too.
+        let (sum, read) = reading(|| {
+            let mut copy = told.clone();
+            copy.push(3);
+            let gathered: Rows<u8> = copy.iter().map(|n| n * 2).collect();
+            reading(|| gathered.iter().sum::<u8>()).0
+        });
+        assert_eq!(sum, 12);
+        assert!(read.holds(&now(&told)), "it holds while what was told is the same");
+        told.push(4);
+        assert!(!read.holds(&now(&told)), "and not over a change of that");
+        // What was made before is a source like any other.
+        let made: Rows<u8> = told.iter().copied().collect();
+        assert!(!reading(|| made.len()).1.holds(&now(&told)));
     }
 
     #[test]

@@ -25,6 +25,25 @@ pub fn clean_lines(text: &str) -> String {
     out
 }
 
+/// Letters of a name from which on a code that begins it was cut from it.
+const CUT: usize = 16;
+
+/// Years that stand behind the codes of a season's props, two digits each.
+const YEARS: std::ops::RangeInclusive<u32> = 20..=59;
+
+/// Whether a code is only the name written as codes are, the year of a season behind it or not: "CANDY-CANE-PATH" and
+/// "CANDY-CANE-PATH-26" of "candy cane path".
+pub fn says_the_name(code: &str, name: &str) -> bool {
+    let bare = |text: &str| -> String {
+        text.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
+    };
+    let year = |end: &str| end.len() == 2 && end.parse::<u32>().is_ok_and(|n| YEARS.contains(&n));
+    let whole = code;
+    let code = code.rsplit_once('-').filter(|(_, end)| year(end)).map_or(code, |(front, _)| front);
+    let (whole, code, name) = (bare(whole), bare(code), bare(name));
+    !code.is_empty() && (whole == name || code == name || (code.len() >= CUT && name.starts_with(&code)))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -36,5 +55,19 @@ mod tests {
             "a]0;x31mbc\r\nde\tf"
         );
         assert_eq!(clean_lines("Grüße, 灯, ✓ é"), "Grüße, 灯, ✓ é");
+    }
+
+    #[test]
+    fn a_code_that_is_the_name_again_says_nothing_more() {
+        assert!(says_the_name("CANDY-CANE-PATH", "candy cane path"));
+        assert!(says_the_name("GRANDMA-S-STAR", "Grandma's star"));
+        assert!(says_the_name("PAPER-STAR-26", "paper star"));
+        assert!(says_the_name("ROUTE-66", "Route 66"));
+        assert!(says_the_name("NET-LIGHTS-FOR-THE-BOXWO", "net lights for the boxwoods"));
+        // A number parts two that are called the same; a label is stuck on the thing.
+        assert!(!says_the_name("WREATH-2", "wreath"));
+        assert!(!says_the_name("WREATH-2-26", "wreath"));
+        assert!(!says_the_name("ARCH-02", "Bridge arch, sleeved strip"));
+        assert!(!says_the_name("", ""));
     }
 }

@@ -126,8 +126,9 @@ fn schedule(terms: Terms, season: &Season, day: NaiveDate) -> Step {
         (Some(from), Some(to)) => format!("{from} to {to}"),
         _ => "the hours told".to_owned(),
     };
-    let title = terms
-        .say(&format!("Schedule right ({hours}), started by itself; volume as neighbours and town allow"));
+    let title = terms.say(&format!(
+        "Check the schedule ({hours}): it started by itself; volume as neighbours and town allow"
+    ));
     let mut step = plain_step(key(season, None, "schedule", day), StepDeed::Check, &title, LOOK_S);
     step.phase = Phase::Tonight;
     step.light = Light::Indoors;

@@ -61,7 +61,7 @@ mod tests {
         assert_eq!(whole, [1, 2], "only those with every word as it stands");
         assert!(rank("zzz", texts.iter().copied()).is_empty());
         // Scattered letters are no find, and a name comes before what contains the word.
-        let round = ["Look round: plugs off the ground, paths clear, all about it", "Schedule right"];
+        let round = ["Look round: plugs off the ground, paths clear, all about it", "Check the schedule"];
         assert!(rank("boat", round.iter().copied()).is_empty());
         let places = ["Lawn edge (main box to mast box)", "Mast lawn", "Foremast"];
         assert_eq!(rank("mast", places.iter().copied()), [1, 0, 2]);

@@ -43,6 +43,8 @@ pub enum Role {
     /// What was refused, in the status line.
     Refused,
     Chip(Tint),
+    /// A chip in the marked row: its tint is the ink, so that the row stays one bar.
+    Marked(Tint),
     /// A bar of work; the sign that fills it carries the kind too.
     Work(WorkKind),
 }
@@ -151,6 +153,7 @@ impl Look {
                 self.paint(WHITE, BLACK).add_modifier(Modifier::BOLD)
             }
             Role::Chip(tint) => self.paint(BLACK, tint.day()),
+            Role::Marked(tint) => self.paint(tint.day(), BLACK).add_modifier(Modifier::BOLD),
             Role::Work(kind) => self.paint(BLACK, work(kind)),
         }
     }
@@ -163,7 +166,9 @@ impl Look {
                 self.paint(AMBER, BLACK).add_modifier(Modifier::BOLD)
             }
             Role::Title => self.paint(AMBER, EMBER).add_modifier(Modifier::BOLD),
-            Role::Selected | Role::Refused => self.paint(BLACK, AMBER).add_modifier(Modifier::BOLD),
+            Role::Selected | Role::Refused | Role::Marked(_) => {
+                self.paint(BLACK, AMBER).add_modifier(Modifier::BOLD)
+            }
             Role::Chip(_) => self.paint(DIM, BLACK),
             Role::Work(_) => self.paint(AMBER, EMBER),
         }
@@ -188,7 +193,9 @@ fn plain(role: Role) -> Style {
     match role {
         Role::Text | Role::Line | Role::Full | Role::Rest | Role::Work(_) => style,
         Role::Strong | Role::Key | Role::Chip(_) => style.add_modifier(Modifier::BOLD),
-        Role::Title | Role::Selected | Role::Refused => style.add_modifier(Modifier::REVERSED),
+        Role::Title | Role::Selected | Role::Refused | Role::Marked(_) => {
+            style.add_modifier(Modifier::REVERSED)
+        }
     }
 }
 

@@ -15,6 +15,7 @@ mod laws;
 mod next;
 mod pictures;
 mod power;
+mod seconds;
 mod stage;
 mod walk;
 mod yards;

@@ -3,12 +3,12 @@
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
-use chrono::NaiveDate;
+use chrono::{DateTime, NaiveDate, Utc};
 
 use crate::answers::Outlook;
 use crate::answers::faults::page::{fault_state, symptom_words};
 use crate::answers::words::target_name;
-use crate::domain::{Fault, FaultId, Phase, PieceId, RepairDeed};
+use crate::domain::{Fault, FaultId, Phase, PieceId, PlacementId, RepairDeed};
 use crate::planner::Plan;
 use crate::steps::{Facts, PartState, Spare, State, mend, spares_for};
 use crate::units::Span;
@@ -87,16 +87,15 @@ fn first_uses(outlook: &Outlook, facts: &Facts, plan: Option<&Plan>) -> Uses {
     let mut first = Uses::default();
     for season in outlook.coming_seasons() {
         let planned = plan.filter(|p| p.season == season.code);
+        let mut soonest: BTreeMap<PlacementId, DateTime<Utc>> = BTreeMap::new();
+        for s in planned.iter().flat_map(|p| &p.steps) {
+            let to_come = s.step.phase == Phase::Up && !matches!(s.state, State::Done | State::Skipped);
+            if let Some((placement, from)) = s.step.placement.filter(|_| to_come).zip(s.from) {
+                soonest.entry(placement).and_modify(|t| *t = from.min(*t)).or_insert(from);
+            }
+        }
         for placement in facts.placements_in(season.id) {
-            let step = planned.and_then(|p| {
-                p.steps
-                    .iter()
-                    .filter(|s| s.step.placement == Some(placement.id) && s.step.phase == Phase::Up)
-                    .filter(|s| !matches!(s.state, State::Done | State::Skipped))
-                    .filter_map(|s| s.from)
-                    .min()
-            });
-            let day = step.map(|t| t.with_timezone(&outlook.zone()).date_naive());
+            let day = soonest.get(&placement.id).map(|t| t.with_timezone(&outlook.zone()).date_naive());
             // What has no day in the plan is not used on one that is gone.
             let begins = season.work_from.filter(|d| *d >= today);
             let day = day.or(begins).or(season.rehearsal.map(|t| t.date()));

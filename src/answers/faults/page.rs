@@ -32,13 +32,17 @@ pub fn faults_page(outlook: &Outlook, plan: Option<&Plan>) -> Faults {
         (over, bench, found, bench_order(&jobs, f.id), latest, f.code.clone())
     });
     let located = whereabouts(outlook);
-    let rows = faults.iter().map(|f| fault_row(outlook, &facts, (&jobs, &located), f)).collect();
-    let seen = |code: &str| {
-        outlook.yard.faults.iter().filter(|f| symptom(&f.symptom).is_some_and(|s| s.code == code)).count()
-    };
+    let rows = faults.iter().map(|f| fault_row(outlook, &facts, (&jobs, &*located), f)).collect();
+    let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
+    for code in outlook.yard.faults.iter().filter_map(|f| symptom(&f.symptom)).map(|s| s.code) {
+        *seen.entry(code).or_default() += 1;
+    }
     let mut symptoms: Vec<(usize, Symptom)> = SYMPTOMS
         .iter()
-        .map(|s| (seen(s.code), Symptom { code: s.code, text: s.text, asks_pixel: s.asks_pixel }))
+        .map(|s| {
+            let many = seen.get(s.code).copied().unwrap_or(0);
+            (many, Symptom { code: s.code, text: s.text, asks_pixel: s.asks_pixel })
+        })
         .collect();
     symptoms.sort_by_key(|(n, _)| std::cmp::Reverse(*n));
     Faults {

@@ -2,7 +2,7 @@
 
 use crate::answers::Outlook;
 use crate::answers::view::{Amount, Finding, Level};
-use crate::answers::words::{n_of, some};
+use crate::answers::words::{called, n_of, some};
 use crate::calc::structural::ballast;
 use crate::calc::structural::concrete::{self, Mould};
 use crate::steps::{FACTOR, Held, LEAST_M2, Pull};
@@ -16,7 +16,7 @@ pub(super) fn look(outlook: &Outlook, pulls: &[Pull]) -> (Vec<Finding>, Vec<Stri
     let units = outlook.units();
     let found = pulls.iter().flat_map(|p| [pushed(p, units), weighs(p, units)]).flatten().collect();
     let codes = |is: &dyn Fn(&&Pull) -> bool| -> Vec<String> {
-        pulls.iter().filter(|p| is(p)).map(|p| p.placement.code.clone()).collect()
+        pulls.iter().filter(|p| is(p)).map(|p| called(p.placement)).collect()
     };
     let mut lines = Vec::new();
     let mut say = |codes: Vec<String>, what: &str, then: &str| {

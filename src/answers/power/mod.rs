@@ -175,13 +175,10 @@ pub fn check(outlook: &Outlook, kinds: &[CheckKind], what_if: &WhatIf) -> Result
 /// How many findings of power and signal must stop the work, and the first of them.
 pub(crate) fn wiring_stops(outlook: &Outlook) -> Option<(usize, String)> {
     let season = outlook.season_for(Phase::Up).ok()?;
-    let make = || {
-        let found = check(outlook, &[CheckKind::Power, CheckKind::Signal], &WhatIf::default()).ok()?;
-        let mut stops = found.findings.iter().filter(|f| f.level == Level::Stop);
-        let first = stops.next()?;
-        Some((stops.count() + 1, first.what.clone()))
-    };
-    outlook.remembered.wiring_stops.get(season.id, make)
+    let page = page::as_told(outlook, season, None).ok()?;
+    let mut stops = page.findings.iter().filter(|f| f.level == Level::Stop);
+    let first = stops.next()?;
+    Some((stops.count() + 1, first.what.clone()))
 }
 
 fn level_limit(outlook: &Outlook) -> Option<Percent> {

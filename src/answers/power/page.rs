@@ -1,5 +1,7 @@
 //! The Power screen's page: the tree with loads, voltages along strings, findings.
 
+use std::sync::Arc;
+
 use crate::answers::Outlook;
 use crate::answers::power::feeds::lowest;
 use crate::answers::power::tree::tree;
@@ -8,7 +10,7 @@ use crate::answers::power::{CheckKind, WhatIf, checked_as, study};
 use crate::answers::problem::Problem;
 use crate::answers::untold::not_told;
 use crate::answers::view::{Power, StringVoltage};
-use crate::domain::{LimitIn, Numbering};
+use crate::domain::{LimitIn, Numbering, Season};
 use crate::steps::Facts;
 
 /// Whole millivolts.
@@ -29,6 +31,29 @@ pub fn power_page(outlook: &Outlook, what_if: &WhatIf, way: Option<Numbering>) -
             ..Power::default()
         });
     };
+    if what_if.is_empty() {
+        Ok(Power::clone(&*as_told(outlook, season, way)?))
+    } else {
+        made(outlook, season, what_if, way)
+    }
+}
+
+/// The page of the facts as they are. Nothing that is ticked changes it, and it takes long to work out.
+pub(crate) fn as_told(
+    outlook: &Outlook,
+    season: &Season,
+    way: Option<Numbering>,
+) -> Result<Arc<Power>, Problem> {
+    let make = || made(outlook, season, &WhatIf::default(), way).map(Arc::new);
+    outlook.remembered.power.get_or_try((season.id, way.map(Numbering::as_str)), make, |read| read)
+}
+
+fn made(
+    outlook: &Outlook,
+    season: &Season,
+    what_if: &WhatIf,
+    way: Option<Numbering>,
+) -> Result<Power, Problem> {
     let yard = what_if.yard(outlook.yard, season)?;
     let unchanged = WhatIf::default().yard(outlook.yard, season)?;
     let facts = Facts::new(&yard);

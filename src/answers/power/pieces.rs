@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::power::carried::with_power;
-use crate::answers::words::some;
+use crate::answers::words::{called, some};
 use crate::domain::{
     Link, LinkKind, Piece, PieceId, Placement, PlacementId, PlacementPiece, Role, Season, SeasonDifference,
     Yard,
@@ -67,7 +67,7 @@ fn ends_of(facts: &Facts, season: &Season, link: &Link) -> Vec<PlacementId> {
 /// The line that says what is left out because it is held back.
 pub(crate) fn held_line(yard: &Yard, season: &Season) -> Option<String> {
     let held = held_back(yard, season);
-    let codes = yard.placements.iter().filter(|p| held.contains(&p.id)).map(|p| p.code.clone());
+    let codes = yard.placements.iter().filter(|p| held.contains(&p.id)).map(called);
     (!held.is_empty()).then(|| format!("held back or not owned yet, and so not counted: {}", some(codes)))
 }
 

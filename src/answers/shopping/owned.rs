@@ -7,7 +7,7 @@ use crate::answers::shopping::ordered::{Coming, coming};
 use crate::answers::shopping::stock::usable;
 use crate::answers::shopping::stock_kept::{adds, used_up_by};
 use crate::answers::view::{Amount, Finding, Level};
-use crate::answers::words::{n_of, some};
+use crate::answers::words::{called, n_of, some};
 use crate::domain::{Condition, PieceId, Product, ProductId, RepairDeed, Season, Stock};
 use crate::steps::Facts;
 
@@ -46,7 +46,7 @@ pub(super) fn put_out<'a>(
     wanted.retain(|_, n| *n > 0);
     let nameless = facts.placements_in(season.id).into_iter();
     let nameless = nameless.filter(|p| p.product_id.is_none() && facts.pieces_of(p.id).is_empty());
-    let nameless = some(nameless.map(|p| p.code.clone()));
+    let nameless = some(nameless.map(called));
     if !nameless.is_empty() {
         not_told.push(format!("what is put out not told for {nameless}: not counted among what is owned"));
     }

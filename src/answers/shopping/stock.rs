@@ -13,7 +13,7 @@ use crate::answers::shopping::stock_kept::{
     frost, good_to_the_session, spoiled, uncounted, undated, unstocked, used_up_by,
 };
 use crate::answers::view::{Amount, Finding, Level};
-use crate::answers::words::{n_of, some};
+use crate::answers::words::{called, n_of, some};
 use crate::domain::{Condition, Phase, Piece, Placement, Product, ProductId, Role, Season};
 use crate::planner::{Plan, PlannedStep};
 use crate::steps::{Facts, Progress, Scope, State, Step, on_hand};
@@ -114,7 +114,7 @@ pub(crate) fn stock_findings(
     found.extend(shows);
     not_told.extend(undated);
     let unmounted = facts.placements_in(season.id).into_iter().filter(|p| p.method_id.is_none());
-    let unmounted = some(unmounted.map(|p| p.code.clone()));
+    let unmounted = some(unmounted.map(called));
     if !unmounted.is_empty() {
         not_told
             .push(format!("how it is mounted not told for {unmounted}: what that uses up is not counted"));
@@ -184,7 +184,7 @@ fn parts_wanted(
     let stakes: i64 = facts.placements_in(season.id).iter().filter_map(|p| p.stakes).sum();
     let uncounted =
         facts.placements_in(season.id).into_iter().filter(|p| p.stakes.is_none() && drives(facts, p));
-    let uncounted: Vec<String> = uncounted.map(|p| p.code.clone()).collect();
+    let uncounted: Vec<String> = uncounted.map(called).collect();
     if !uncounted.is_empty() {
         not_told.push(format!("stakes not told for {}: not counted", some(uncounted)));
     }

@@ -146,8 +146,8 @@ fn spring_and_summer(
         let what = format!("{} wished for", counted(wished as i64, "new build is", "new builds are"));
         add(what, "the parts are on the list", ScreenId::Buy, Aim::First);
     }
-    let jobs = bench(outlook, Some(plan));
-    if let Some(first) = jobs.first().filter(|_| (2..=9).contains(&today.month())) {
+    let jobs = if (2..=9).contains(&today.month()) { bench(outlook, Some(plan)) } else { Vec::new() };
+    if let Some(first) = jobs.first() {
         let by = first.job.needed_by.map_or_else(String::new, |d| format!(" by {}", say_date(d)));
         let jobs = counted(jobs.len() as i64, "job", "jobs");
         let what = format!("{jobs} on the bench, first {}{by}", first.target);

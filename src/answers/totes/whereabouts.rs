@@ -1,6 +1,7 @@
 //! Where each labelled piece is now: by the latest of ticks, scans and counts.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use crate::answers::Outlook;
 use crate::answers::words::{container_name, placement_place};
@@ -75,9 +76,15 @@ fn by_placement(outlook: &Outlook) -> BTreeMap<PlacementId, (i64, Moved)> {
     let deeds: BTreeMap<&str, (Phase, StepDeed)> =
         outlook.yard.recipe_steps.iter().map(|r| (r.code.as_str(), (r.phase, r.deed))).collect();
     let mut last: BTreeMap<PlacementId, (i64, Moved)> = BTreeMap::new();
-    for (key, done) in outlook.progress().iter() {
+    let progress = outlook.progress();
+    // Keys of one placement stand together.
+    let mut owner = ("", None);
+    for (key, done) in progress.iter() {
         let Some(parts) = key.parts().filter(|p| p.kind == "placement") else { continue };
-        let Some(placement) = parts.owner_id().map(PlacementId) else { continue };
+        if owner.0 != parts.owner {
+            owner = (parts.owner, parts.owner_id().map(PlacementId));
+        }
+        let Some(placement) = owner.1 else { continue };
         let what = deeds.get(parts.deed).and_then(|(phase, deed)| moved(*phase, *deed));
         let Some(what) = what.filter(|_| done.state == State::Done || done.done > 0) else { continue };
         let at = (done.to.or(done.from).map_or(i64::MIN, |m| m.0), what);
@@ -104,9 +111,19 @@ fn hanging(outlook: &Outlook) -> BTreeMap<SeasonId, i64> {
 }
 
 /// Where every piece is.
-pub(crate) fn whereabouts(outlook: &Outlook) -> BTreeMap<PieceId, Located> {
+pub(crate) fn whereabouts(outlook: &Outlook) -> Arc<BTreeMap<PieceId, Located>> {
+    let hanging = hanging(outlook);
+    let make = || {
+        // Progress that is known already is asked for without a look at the ticks; here all of them count.
+        let _ = outlook.yard.ticks.len();
+        Arc::new(located(outlook, &hanging))
+    };
+    outlook.remembered.whereabouts.get(hanging.clone(), make)
+}
+
+fn located(outlook: &Outlook, hanging: &BTreeMap<SeasonId, i64>) -> BTreeMap<PieceId, Located> {
     let facts = outlook.facts();
-    let (steps, hanging) = (by_placement(outlook), hanging(outlook));
+    let steps = by_placement(outlook);
     let mut looks: BTreeMap<PieceId, Vec<(i64, LookKind, Option<ContainerId>)>> = BTreeMap::new();
     for look in &outlook.yard.piece_looks {
         looks.entry(look.piece_id).or_default().push((look.at_ms.0, look.kind, look.container_id));

@@ -1,5 +1,7 @@
 //! The Kit screen: what is owned; find anything.
 
+use crate::domain::says_the_name;
+
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Kit {
     pub rows: Vec<KitRow>,
@@ -56,6 +58,13 @@ pub struct KitRow {
     pub home: String,
     /// "good", "faulty", "12 on hand" …
     pub state: String,
+}
+
+impl KitRow {
+    /// The code, where it says more than the name.
+    pub fn own_code(&self) -> &str {
+        if says_the_name(&self.code, &self.name) { "" } else { &self.code }
+    }
 }
 
 /// All about one row: asked for when it is marked.

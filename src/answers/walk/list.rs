@@ -137,18 +137,19 @@ impl<'a> List<'a> {
         {
             return at;
         }
-        let of = |c: &Option<String>, is: &dyn Fn(&Row) -> bool| {
-            self.rows.iter().any(|r| r.session == *c && is(r))
+        // The sessions of some rows, found in one look at all of them.
+        let of = |is: &dyn Fn(&Row) -> bool| -> BTreeSet<Option<&str>> {
+            self.rows.iter().filter(|r| is(r)).map(|r| r.session.as_deref()).collect()
         };
-        let ahead =
-            |c: &Option<String>| of(c, &|r| states.open(r.step)) && span(c).is_none_or(|s| s.to > now);
+        let open = of(&|r| states.open(r.step));
+        let ahead = |c: &Option<String>| open.contains(&c.as_deref()) && span(c).is_none_or(|s| s.to > now);
         let progress = outlook.progress();
-        let lately = |r: &Row| {
-            let ticked = progress.get(&r.step.step.key).and_then(|p| p.to);
-            r.promised().is_some() && ticked.is_some_and(|t| outlook.now_ms() - t.0 < BEGUN_MS)
-        };
+        let lately = of(&|r| {
+            let ticked = || progress.get(&r.step.step.key).and_then(|p| p.to);
+            r.promised().is_some() && ticked().is_some_and(|t| outlook.now_ms() - t.0 < BEGUN_MS)
+        });
         let first = self.codes.iter().position(ahead);
-        let begun = self.codes.iter().position(|c| ahead(c) && of(c, &lately));
+        let begun = self.codes.iter().position(|c| ahead(c) && lately.contains(&c.as_deref()));
         let kept =
             |at: usize| self.rows.iter().any(|r| self.codes.get(at) == Some(&r.session) && r.is_kept());
         match (first, begun) {
@@ -168,7 +169,7 @@ impl<'a> List<'a> {
     }
 }
 
-/// What is next of a plan in words, the same on every screen: "Sat 7 Nov 2026 09:00: Porch box, Bench test".
+/// What is next of a plan in words, the same on every screen: "Sat 7 Nov 2026 09:00, Bench test: Porch box, at bench".
 pub(crate) fn next(outlook: &Outlook, plan: &Plan, states: &States) -> Option<Next> {
     let facts = outlook.facts();
     let list = List::of(outlook, plan);
@@ -176,11 +177,14 @@ pub(crate) fn next(outlook: &Outlook, plan: &Plan, states: &States) -> Option<Ne
     let (deed, subject) = (list_deed(&row.step.step), &row.step.step.subject);
     let place = place_name(outlook, row.step);
     let bare = subject.is_empty() || *subject == place || plan.phase == Phase::Tonight;
-    let what = if bare { deed } else { format!("{subject}, {deed}") };
+    let what = if bare { deed } else { format!("{deed}: {subject}") };
     // Where it is done, unless that is anywhere.
-    let what =
-        if row.step.step.place.is_none() && place == "anywhere" { what } else { format!("{what}, {place}") };
-    let when = row.from(plan).map_or(String::new(), |t| format!("{}: ", outlook.say_moment(t)));
+    let what = if row.step.step.place.is_none() && place == "anywhere" {
+        what
+    } else {
+        format!("{what}, at {place}")
+    };
+    let when = row.from(plan).map_or(String::new(), |t| format!("{}, ", outlook.say_moment(t)));
     Some(Next { key: row.step.step.key.to_string(), text: format!("{when}{what}") })
 }
 
@@ -208,20 +212,25 @@ const AFTER: u8 = 2;
 /// What was really done stays where it was done. What is open stays where people expect it, unless that session is
 /// over, or runs and has no room for it any more, or it would come before what it waits for.
 fn rows<'a>(plan: &'a Plan, kept: &[&'a KeptStep]) -> Vec<Row<'a>> {
-    let by_key: BTreeMap<&str, &'a KeptStep> = kept.iter().map(|k| (k.step_key.as_str(), *k)).collect();
-    let of = |p: &PlannedStep| by_key.get(p.step.key.as_str());
+    let by_key: HashMap<&str, &'a KeptStep> = kept.iter().map(|k| (k.step_key.as_str(), *k)).collect();
     let place: HashMap<&StepKey, usize> = plan.steps.iter().map(|p| &p.step.key).zip(0..).collect();
-    let before = |p: &PlannedStep| -> Vec<usize> {
-        p.after.iter().filter_map(|e| place.get(&e.key).copied()).collect()
-    };
-    // The session of each step of the plan, in its order.
+    // Of each step of the plan, in its order: as it was kept, and what it waits for.
+    let of: Vec<Option<&'a KeptStep>> =
+        plan.steps.iter().map(|p| by_key.get(p.step.key.as_str()).copied()).collect();
+    let before: Vec<Vec<usize>> = plan
+        .steps
+        .iter()
+        .map(|p| p.after.iter().filter_map(|e| place.get(&e.key).copied()).collect())
+        .collect();
+    // The session of each.
     let mut at: Vec<Option<usize>> = plan
         .steps
         .iter()
-        .map(|p| {
+        .zip(&of)
+        .map(|(p, kept)| {
             // What was ticked outside of any session stands in the list where it was expected.
             let held = p.state == State::Open || p.session.is_none();
-            let expected = of(p).filter(|_| held).and_then(|k| k.session_code.as_ref());
+            let expected = kept.filter(|_| held).and_then(|k| k.session_code.as_ref());
             let there = expected.and_then(|c| plan.sessions.iter().position(|s| &s.code == c));
             let stands = there.filter(|n| {
                 let span = plan.sessions.get(*n);
@@ -236,8 +245,7 @@ fn rows<'a>(plan: &'a Plan, kept: &[&'a KeptStep]) -> Vec<Row<'a>> {
         let session = |n: usize| at.get(n).copied().flatten();
         let early = |n: usize, b: usize| open(b) && session(n).zip(session(b)).is_some_and(|(o, b)| o < b);
         let mut give: Vec<usize> = Vec::new();
-        for (n, p) in plan.steps.iter().enumerate().filter(|(n, _)| open(*n)) {
-            let before = before(p);
+        for (n, before) in before.iter().enumerate().filter(|(n, _)| open(*n)) {
             if before.iter().any(|b| early(n, *b)) {
                 give.push(n);
                 give.extend(before);
@@ -259,26 +267,23 @@ fn rows<'a>(plan: &'a Plan, kept: &[&'a KeptStep]) -> Vec<Row<'a>> {
     }
     // What nobody expected here comes after what was planned right before it, and before what waits for it.
     let mut last: BTreeMap<Option<usize>, i64> = BTreeMap::new();
-    let mut rows: Vec<Row> = Vec::new();
-    for (p, session) in plan.steps.iter().zip(at) {
+    let mut rows: Vec<Row> = Vec::with_capacity(plan.steps.len());
+    for ((p, session), kept) in plan.steps.iter().zip(at).zip(of) {
         let code = session.and_then(|n| plan.sessions.get(n)).map(|s| s.code.clone());
-        let expected = of(p).filter(|k| k.session_code == code).map(|k| k.position);
+        let expected = kept.filter(|k| k.session_code == code).map(|k| k.position);
         let last = last.entry(session).or_default();
         let position = expected.unwrap_or(*last);
         *last = position.max(*last);
         let order = (position, if expected.is_some() { EXPECTED } else { AFTER }, p.order);
-        rows.push(Row { step: p, kept: of(p).copied(), session: code, order, frozen: false });
+        rows.push(Row { step: p, kept, session: code, order, frozen: false });
     }
-    for n in (0..rows.len()).rev() {
-        let Some((p, (position, rank, _), session)) =
-            rows.get(n).map(|r| (r.step, r.order, r.session.clone()))
-        else {
-            continue;
-        };
+    for (n, before) in before.iter().enumerate().rev() {
+        let Some((position, rank, _)) = rows.get(n).map(|r| r.order) else { continue };
         let by = (position, if rank == EXPECTED { BEFORE } else { rank });
-        for b in before(p) {
-            let new = |r: &&mut Row| r.order.1 != EXPECTED && r.session == session;
-            if let Some(row) = rows.get_mut(b).filter(new).filter(|r| by < (r.order.0, r.order.1)) {
+        for b in before {
+            let Ok([row, last]) = rows.get_disjoint_mut([*b, n]) else { continue };
+            let new = row.order.1 != EXPECTED && row.session == last.session;
+            if new && by < (row.order.0, row.order.1) {
                 (row.order.0, row.order.1) = by;
             }
         }

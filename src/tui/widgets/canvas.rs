@@ -103,10 +103,22 @@ impl<'a> Canvas<'a> {
     /// Writes wrapped text from a row on; gives the rows used.
     pub fn wrapped(&mut self, area: Rect, row: usize, text: &str, role: Role) -> usize {
         let lines = super::text::wrap(text, usize::from(area.width));
-        for (at, line) in lines.iter().enumerate() {
-            self.text(area, 0, row + at, line, role);
-        }
+        self.as_far_as(area, (0, row), &lines, role);
         lines.len()
+    }
+
+    /// Writes lines as far as the area has rows; where it has not enough the last one says so.
+    fn as_far_as(&mut self, area: Rect, (col, row): (usize, usize), lines: &[String], role: Role) {
+        let rows = usize::from(area.height).saturating_sub(row);
+        let room = usize::from(area.width).saturating_sub(col);
+        for (at, line) in lines.iter().enumerate().take(rows) {
+            if at > 0 && at + 1 == rows && lines.len() > rows {
+                let kept = cut(line, room.saturating_sub(2));
+                self.text(area, col, row + at, &format!("{} …", kept.trim_end_matches([' ', '…'])), role);
+            } else {
+                self.text(area, col, row + at, line, role);
+            }
+        }
     }
 
     /// Writes "label  text" with the text wrapped beside the label; gives the rows used.
@@ -114,18 +126,35 @@ impl<'a> Canvas<'a> {
         let indent = 11.max(width(label) + 1);
         self.text(area, 0, row, label, Role::Strong);
         let lines = super::text::wrap(text, usize::from(area.width).saturating_sub(indent));
-        for (at, line) in lines.iter().enumerate() {
-            self.text(area, indent, row + at, line, Role::Text);
-        }
+        self.as_far_as(area, (indent, row), &lines, Role::Text);
         lines.len().max(1)
     }
 
     /// Writes a chip: mark and word on a tint; gives the columns used.
     pub fn chip(&mut self, area: Rect, col: usize, row: usize, tint: Tint, word: &str) -> usize {
+        self.chip_as(area, (col, row), tint, word, Role::Chip(tint))
+    }
+
+    /// What is to be done next on this screen; gives the rows used.
+    pub fn next(&mut self, area: Rect, row: usize, text: &str) -> usize {
+        let used = self.chip(area, 0, row, Tint::Doing, "next") + 1;
+        self.text(area, used, row, text, Role::Strong);
+        1
+    }
+
+    /// A chip in another role, as in the marked row.
+    pub fn chip_as(
+        &mut self,
+        area: Rect,
+        (col, row): (usize, usize),
+        tint: Tint,
+        word: &str,
+        role: Role,
+    ) -> usize {
         let space = if word.is_empty() { "" } else { " " };
         let text = format!("{}{space}{word}", mark(tint));
         let text = if self.look.theme == Theme::Plain { format!("[{text}]") } else { format!(" {text} ") };
-        self.text(area, col, row, &text, Role::Chip(tint))
+        self.text(area, col, row, &text, role)
     }
 
     /// A heading with a line to the right edge; gives the rows used.

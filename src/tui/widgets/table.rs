@@ -179,7 +179,10 @@ pub fn draw(canvas: &mut Canvas, area: Rect, heads: &[&str], lines: &[Line], mar
                             let used = width(&clean(text)).min(wide);
                             canvas.text(place, MARGIN + from + wide - used, row, text, role)
                         }
-                        Cell::Chip(tint, word) => canvas.chip(place, MARGIN + from, row, *tint, word),
+                        Cell::Chip(tint, word) => {
+                            let role = if on { Role::Marked(*tint) } else { Role::Chip(*tint) };
+                            canvas.chip_as(place, (MARGIN + from, row), *tint, word, role)
+                        }
                     };
                 }
             }

@@ -21,13 +21,16 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         canvas.right(area, 0, &format!("{}, {proven}", total(page)), Role::Strong);
     }
     if page.tried.is_none() && !page.needs.is_empty() {
-        let unmet = page.needs.iter().filter(|n| n.vendor.is_none()).count();
-        let unmet = if unmet > 0 { format!(", {unmet} not met by any price told") } else { String::new() };
-        let late = page.needs.iter().filter(|n| n.late).count();
-        let late = if late > 0 { format!(", {late} late") } else { String::new() };
-        let needs = counted(page.needs.len(), "need", "needs");
-        let narrowed = state.buy.list.narrowed(page.needs.len());
-        canvas.text(area, 0, 1, &format!("{narrowed}{needs}{late}{unmet}"), Role::Strong);
+        match next(page).filter(|_| state.buy.list.filter.is_empty()) {
+            Some(text) => canvas.next(area, 1, &text),
+            None => canvas.text(
+                area,
+                0,
+                1,
+                &format!("{}{}", state.buy.list.narrowed(page.needs.len()), how_many(page)),
+                Role::Strong,
+            ),
+        };
     }
     if let Some(tried) = &page.tried {
         let used = canvas.chip(area, 0, 1, Tint::Note, "what if");
@@ -47,15 +50,36 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     table::draw(canvas, body, &heads, &lines, Some(state.buy.top));
 }
 
+/// "14 needs, 10 late, 3 not met by any price told".
+fn how_many(page: &Buy) -> String {
+    let unmet = page.needs.iter().filter(|n| n.vendor.is_none()).count();
+    let unmet = if unmet > 0 { format!(", {unmet} not met by any price told") } else { String::new() };
+    let late = page.needs.iter().filter(|n| n.late).count();
+    let late = if late > 0 { format!(", {late} late") } else { String::new() };
+    format!("{}{late}{unmet}", counted(page.needs.len(), "need", "needs"))
+}
+
+/// What is to be ordered first, where and by when, with the key.
+fn next(page: &Buy) -> Option<String> {
+    let first = page
+        .needs
+        .iter()
+        .filter(|n| n.vendor.is_some())
+        .min_by_key(|n| (!n.late, n.order_by.is_none(), n.order_by, n.need_by))?;
+    let day = match first.order_by {
+        _ if first.late => "today".to_owned(),
+        Some(day) => format!("by {}", say_date(day)),
+        None => "any day".to_owned(),
+    };
+    let from = first.vendor.as_deref().unwrap_or_default();
+    Some(format!("o: order {day} {} × {} from {from}; {}", first.quantity, first.title, how_many(page)))
+}
+
 const NO_NEED: &str = "No need is noted. Needs come from faults, lost and scrapped pieces, shortfalls of the plan and \
                        your own notes; n adds one.";
 
 fn needs(state: &State, page: &Buy, canvas: &mut Canvas, area: Rect) {
     if page.needs.is_empty() {
-        let not_known = match page.not_told.join("; ").as_str() {
-            "" => String::new(),
-            told => format!(" Not known: {told}."),
-        };
         let ordered: Vec<String> =
             page.to_come().map(|o| format!("{} of {}, expected {}", o.code, o.vendor, o.expected)).collect();
         let words = if ordered.is_empty() {
@@ -63,8 +87,10 @@ fn needs(state: &State, page: &Buy, canvas: &mut Canvas, area: Rect) {
         } else {
             format!("All that is known to be needed is ordered: {}; r when it comes.", ordered.join("; "))
         };
-        let words = format!("{words}{not_known}");
-        canvas.wrapped(area, 0, &words, Role::Strong);
+        let mut row = canvas.wrapped(area, 0, &words, Role::Strong) + 1;
+        for line in &page.not_told {
+            row += canvas.wrapped(area, row, &format!("• not known: {line}"), Role::Text);
+        }
         return;
     }
     if state.buy.list.shown.is_empty() {

@@ -3,7 +3,7 @@
 use ratatui::layout::Rect;
 
 use super::state::Group;
-use crate::answers::view::KitRow;
+use crate::answers::view::{Kit, KitRow};
 use crate::tui::look::{Role, Tint};
 use crate::tui::state::State;
 use crate::tui::widgets::table::{Cell, Line};
@@ -26,7 +26,8 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         bad = format!("{bad}, {} {state}", of(state));
     }
     canvas.heading(area, 0, &format!("{head}{kind}{bad}, sorted by {}{group}", state.kit.sort.word()));
-    let body = panes::below(area, 1);
+    let used = next(page).map_or(0, |text| canvas.next(area, 1, &text));
+    let body = panes::below(area, 1 + used);
     if all == 0 {
         canvas.wrapped(
             body,
@@ -65,9 +66,11 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let heads = ["Name", "Code", what, "How it is", "Where"];
     let detail = panes::list(canvas, body, (&heads, &lines, state.kit.list.marked()), 9);
     let Some(row) = state.kit.row() else { return };
-    let mut at = canvas.headed(detail, 0, &format!("{}  {}", row.code, row.name));
+    let code = row.own_code();
+    let mut at = canvas.headed(detail, 0, format!("{code}  {}", row.name).trim_start());
     for (label, text) in state.kit.detail().iter().flat_map(|d| &d.lines) {
-        if !(label == "code" && *text == row.code) {
+        // What the heading has is not said again.
+        if !((label == "code" && text == code) || (label == "name" && *text == row.name)) {
             at += canvas.labelled(detail, at, label, text);
         }
     }
@@ -80,5 +83,22 @@ fn cells(row: &KitRow, headed: bool) -> Vec<Cell> {
         "scrapped" => Cell::Chip(Tint::Skipped, row.state.clone()),
         _ => Cell::Text(row.state.clone()),
     };
-    vec![(&row.name).into(), (&row.code).into(), what.into(), state, (&row.home).into()]
+    vec![(&row.name).into(), row.own_code().into(), what.into(), state, (&row.home).into()]
+}
+
+/// What the pieces ask for: the first that is faulty is to be mended, the first that is lost to be found.
+fn next(page: &Kit) -> Option<String> {
+    let of = |state: &'static str| page.rows.iter().filter(move |r| r.state == state);
+    let called = |row: &KitRow| match row.own_code() {
+        "" => row.name.clone(),
+        code => format!("{} {code}", row.name),
+    };
+    let (state, deed, screen) = [("faulty", "mend", "7 Faults"), ("lost", "look for", "8 Totes")]
+        .into_iter()
+        .find(|(state, ..)| of(*state).next().is_some())?;
+    let more = match of(state).count() - 1 {
+        0 => String::new(),
+        n => format!(" and {n} more"),
+    };
+    Some(format!("{screen}: {deed} {}{more}", called(of(state).next()?)))
 }

@@ -91,10 +91,9 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         canvas.text(area, 0, 1, &text.unwrap_or(ends), Role::Text);
     }
     if let Some(next) = &page.next {
-        let used = canvas.chip(area, 0, 2, Tint::Doing, "next") + 1;
         let lit = matches!(page.lit_until, Some((_, true)));
         let round = if lit { "; tonight's round is in 2 Walk" } else { "" };
-        canvas.text(area, used, 2, &format!("{}{round}", next.text), Role::Strong);
+        canvas.next(area, 2, &format!("{}{round}", next.text));
     }
     let body = panes::below(area, 2 + usize::from(page.next.is_some()));
     match state.plan.part {

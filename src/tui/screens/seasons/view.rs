@@ -15,6 +15,9 @@ use crate::units::Money;
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.seasons.page else { return };
     panes::tabs(canvas, area, 0, Part::ALL.map(|(part, name)| (name, None, part == state.seasons.part)));
+    if let Some(text) = next(page) {
+        canvas.next(area, 1, &text);
+    }
     let body = panes::below(area, 2);
     match state.seasons.part {
         Part::Years => years(state, page, canvas, body),
@@ -22,6 +25,29 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         Part::Durations => durations(state, page, canvas, body),
         Part::Rates => rates(state, page, canvas, body),
         Part::Record => record(state, page, canvas, body),
+    }
+}
+
+/// What the year asks for: the close of a show that is over, the round of one that is lit, the next one to open.
+fn next(page: &Seasons) -> Option<String> {
+    let of = |state: &str| page.rows.iter().find(|r| r.state == state);
+    if let Some(row) = of("to close") {
+        // What is open, without the command that ends it.
+        return Some(match row.open.first().map(|open| open.split(": ").next().unwrap_or(open)) {
+            Some(open) if open.contains("takedown") => format!("2 Walk: {open}, {}", row.name),
+            Some(open) => format!("c: close {}; still open: {open}", row.name),
+            None => format!("c: close {}, which is over", row.name),
+        });
+    }
+    if let Some(row) = of("lit") {
+        return Some(format!("2 Walk: the round of {}, which is lit", row.name));
+    }
+    let ahead = page.dates.rows.iter().find(|r| !r.past);
+    match (ahead, of("planned")) {
+        (Some(date), _) => Some(format!("{}: {}, {}", date.on(), date.title, date.show)),
+        (None, Some(row)) => Some(format!("e: the dates of {}", row.name)),
+        (None, None) if page.rows.is_empty() => None,
+        (None, None) => Some("n: open the next season".to_owned()),
     }
 }
 
@@ -44,8 +70,8 @@ fn years(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
         "State",
         if wide { "Lit" } else { "" },
         "Props",
-        "Ticks",
-        "Their plan",
+        "Steps",
+        "Planned",
         "Taken",
         "Faults",
         "",
@@ -135,7 +161,7 @@ fn cells(row: &SeasonRow, wide: bool, most: usize) -> Vec<Cell> {
         if wide { (&row.lit).into() } else { "".into() },
         Cell::Right(row.placements.to_string()),
         Cell::Right(row.steps_done.to_string()),
-        Cell::Right(minutes(row.planned_min)),
+        Cell::Right(if row.steps_done > 0 { minutes(row.planned_min) } else { "–".to_owned() }),
         Cell::Right(taken),
         Cell::Right(row.faults.to_string()),
         if wide { "█".repeat(many).into() } else { "".into() },

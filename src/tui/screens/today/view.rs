@@ -203,7 +203,9 @@ fn lines(state: &State, page: &Today, room: usize, all: bool) -> Vec<Line> {
         let much = format!("{}, {}", counted(place.steps, "step", "steps"), minutes(place.minutes));
         let chip = Cell::Chip(Tint::Open, "ready".to_owned());
         let what = format!("{}: {}", place.place, place.first);
-        let beside = room.saturating_sub(width(&much) + table::ASIDE);
+        // Where no row is out of sight nothing says how many are.
+        let aside = if all { 2 } else { table::ASIDE };
+        let beside = room.saturating_sub(width(&much) + aside);
         let (what, rest) = table::whole(&what, at == state.today.at || all, beside);
         lines.push(Line::Row(at, vec![chip, what.into(), Cell::Right(much)]));
         lines.extend(rest);
@@ -229,7 +231,7 @@ fn held(page: &Today) -> Vec<String> {
 /// What is held, not told and assumed, a line each.
 fn notes(page: &Today) -> Vec<String> {
     let of = |label: &str, texts: &[String]| -> Vec<String> {
-        texts.iter().map(|text| format!("• {label}: {text}")).collect()
+        texts.iter().map(|text| format!("• {}", under(label, text))).collect()
     };
     [held(page), of("not told", &page.not_told), of("assumed", &page.assumed)].concat()
 }
@@ -250,11 +252,13 @@ fn notes_short(page: &Today) -> Vec<String> {
 }
 
 fn more(label: &str, first: &str, all: usize) -> String {
-    if all > 1 {
-        format!("• {label}: {first} (and {} more)", all - 1)
-    } else {
-        format!("• {label}: {first}")
-    }
+    let first = under(label, first);
+    if all > 1 { format!("• {first} (and {} more)", all - 1) } else { format!("• {first}") }
+}
+
+/// A note under its label, which one that has it in its words needs no second time.
+fn under(label: &str, text: &str) -> String {
+    if text.contains(label) { text.to_owned() } else { format!("{label}: {text}") }
 }
 
 /// What shows while nothing is told.

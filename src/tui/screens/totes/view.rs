@@ -39,8 +39,9 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         0,
         &format!("{narrowed}{} totes and shelves: {inside} of {all} pieces in{due}{lone}", page.rows.len()),
     );
-    let heads = ["Tote", "Name", "Now", "Stands", "In"];
-    let (list, detail) = panes::split(canvas, panes::below(area, 1), area.height / 2, (&heads, &rows));
+    let used = next(page).map_or(0, |text| canvas.next(area, 1, &text));
+    let heads = ["Now", "Tote", "Name", "Stands", "In"];
+    let (list, detail) = panes::split(canvas, panes::below(area, 1 + used), area.height / 2, (&heads, &rows));
     let marked = state.totes.list.marked();
     if state.totes.map {
         // The mark of what is below stands at the right.
@@ -82,6 +83,23 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         at += canvas.labelled(detail, at, "look", finding);
     }
     homeless(&page.homeless, canvas, detail, at);
+}
+
+/// The first tote that is asked for now, with the key.
+fn next(page: &Totes) -> Option<String> {
+    let (row, due) = page.rows.iter().find_map(|r| Some((r, r.due.as_ref()?)))?;
+    let deed = match due.split_once(' ') {
+        Some((n, _)) if due.ends_with("out") => format!("t: take {n} out of"),
+        Some((n, _)) if due.ends_with("to come") => format!("p: put {n} into"),
+        _ => "c: count".to_owned(),
+    };
+    let stands = if row.stands.is_empty() { String::new() } else { format!(", {}", place_name(&row.stands)) };
+    Some(format!("{deed} {} {}{stands}", row.code, row.name))
+}
+
+/// Where a tote stands by its name alone; its page says how the shelf is labelled.
+fn place_name(stands: &str) -> &str {
+    stands.split_once(' ').map_or(stands, |(_, name)| name)
 }
 
 /// What the totes are for now, and how many of them.
@@ -165,8 +183,7 @@ fn cells(row: &ToteRow) -> Vec<Cell> {
     let due = row.due.clone().map_or_else(|| "".into(), |due| Cell::Chip(Tint::Doing, due));
     // The heading says what the figures are, the page of the tote how its shelf is labelled.
     let lies = row.lies().trim_end_matches(" in").to_owned();
-    let stands = row.stands.split_once(' ').map_or(row.stands.as_str(), |(_, name)| name);
-    vec![Cell::word(&row.code), (&row.name).into(), due, stands.into(), Cell::Right(lies)]
+    vec![due, Cell::word(&row.code), (&row.name).into(), place_name(&row.stands).into(), Cell::Right(lies)]
 }
 
 fn now_tint(now: &str) -> Tint {

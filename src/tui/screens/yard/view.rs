@@ -37,8 +37,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     canvas.heading(area, 0, &head);
     match &page.next {
         Some(next) => {
-            let used = canvas.chip(area, 0, 1, Tint::Doing, "next") + 1;
-            canvas.text(area, used, 1, &next.text, Role::Strong);
+            canvas.next(area, 1, &next.text);
         }
         None if page.places.iter().all(|p| p.total == 0) => {
             let text = "No step is planned here now. n in 0 Seasons opens a season, p in 2 Walk shows another phase.";
