@@ -9,7 +9,7 @@ use super::low_priority::run_later;
 use super::planning::QUICK;
 use crate::answers::plan::helps::{Help, ask, helps};
 use crate::answers::plan::what_if::{
-    Change, Side, against, both, difference, difference_words, side_words, weigh,
+    Change, OTHERS, Side, against, both, difference, difference_words, side_words, weigh,
 };
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::domain::Phase;
@@ -79,7 +79,7 @@ impl App {
         self.give_way();
         let (send, result) = channel();
         let (stop, made) = (Arc::new(AtomicBool::new(false)), Arc::new(AtomicU64::new(0)));
-        let of = QUICK * plans.max(1);
+        let of = QUICK * (plans.max(1) + OTHERS);
         self.weighing = Some(Weighing { result, stop: Arc::clone(&stop), made: Arc::clone(&made), of });
         run_later(move || {
             // Each plan counts from nothing.

@@ -49,7 +49,8 @@ pub fn drop_list(
     let try_without = |drops: &[Drop]| {
         let without: BTreeSet<PlacementId> =
             drops.iter().flat_map(|d| d.with.iter().copied().chain([d.placement])).collect();
-        odds(&OddsRequest { request, plan, chances, runs, without: &without }).map(|o| o.in_time)
+        odds(&OddsRequest { request, plan, followed: plan, chances, runs, without: &without })
+            .map(|o| o.in_time)
     };
     let before = try_without(&[])?;
     let mut list = DropList { wanted, before, after: before, reached: before >= wanted, drops: Vec::new() };

@@ -16,7 +16,8 @@ pub(super) struct Pin {
 const AROUND: u64 = 64;
 /// Schedules times steps for that.
 const AROUND_STEPS: u64 = 32_000;
-/// How often what does not fit is let go.
+/// How often what does not fit is tried before all else, and then let go.
+const TURNS: usize = 4;
 const ROUNDS: usize = 4;
 
 /// Plans with the kept steps where they are, and afresh where that is worse in worth, steps left out or days over.
@@ -36,19 +37,32 @@ pub(super) fn solve_expected(
     let around =
         AROUND.min(AROUND_STEPS / problem.activities.len().max(1) as u64).min(limits.schedules).max(1);
     let mut held = None;
-    for round in 0..ROUNDS {
-        let schedules = if round == 0 { 1 } else { around };
-        let found = solve_steady(&pinned(problem, &pins), &Limits { schedules, ..*limits }, &quiet, running)?;
-        let before = pins.len();
-        pins.retain(|p| found.placed.get(p.activity).is_some_and(Option::is_some));
+    // What was laid out in another order may find no room in that of its times, though there is room for all: whoever
+    // found none goes first (D. E. Joslin, D. P. Clements, "Squeaky wheel optimization", JAIR 10 (1999) 353-373).
+    let mut order = control.kept.unwrap_or_default().to_vec();
+    let (mut turns, mut schedules) = (if control.kept.is_some() { TURNS } else { 0 }, 1);
+    for _ in 0..TURNS + ROUNDS {
+        let control = Control { kept: control.kept.map(|_| order.as_slice()), ..quiet };
+        let found =
+            solve_steady(&pinned(problem, &pins), &Limits { schedules, ..*limits }, &control, running)?;
+        let placed = |i: usize| found.placed.get(i).is_some_and(Option::is_some);
+        let lost: Vec<usize> = pins.iter().map(|p| p.activity).filter(|i| !placed(*i)).collect();
+        let done = lost.is_empty() && (schedules > 1 || at_bound(&found));
+        if turns > 0 && !lost.is_empty() {
+            turns -= 1;
+            let rest = order.iter().copied().filter(|i| !lost.contains(i));
+            order = lost.iter().copied().chain(rest).collect();
+        } else {
+            pins.retain(|p| placed(p.activity));
+            schedules = around;
+        }
         held = Some(found);
-        if pins.len() == before {
+        if done {
             break;
         }
     }
     let Some(held) = held else { return solve_steady(problem, limits, control, running) };
-    let best = [held.goals.worth, held.goals.unplaced, held.goals.days_over];
-    if best.iter().all(|g| g.value == g.bound) {
+    if at_bound(&held) {
         return Ok(Solution { schedules: limits.schedules, ..held });
     }
     let free = solve_steady(problem, limits, control, running)?;
@@ -56,6 +70,11 @@ pub(super) fn solve_expected(
         return Ok(free);
     }
     Ok(Solution { schedules: free.schedules, ..held })
+}
+
+/// Can nothing be better in worth, steps left out or days over?
+fn at_bound(s: &Solution) -> bool {
+    [s.goals.worth, s.goals.unplaced, s.goals.days_over].iter().all(|g| g.value == g.bound)
 }
 
 /// The problem with these activities held at their starts, by those who were to do them where they still can.

@@ -42,7 +42,9 @@ pub use drop_list::{Drop, DropList, drop_list};
 pub use explain::{Bound, Explainer, Why};
 pub(crate) use lit::LitShows;
 pub use make::make_plan;
-pub use odds::{Chances, Difference, Guess, LOST_BY_MONTH, Odds, OddsRequest, RUNS, Risk, odds};
+pub use odds::{
+    Chances, Difference, Guess, LOST_BY_MONTH, Odds, OddsRequest, RUNS, Risk, odds, runs_in_time,
+};
 pub use plan::{AfterEdge, GoalRow, Moves, Plan, PlannedStep, SetUpMinutes, Told};
 pub use refusal::Refusal;
 pub use resources::{Equipment, EquipmentUnit};

@@ -58,7 +58,14 @@ fn demo_odds(bencher: Bencher, code: &str) {
     let app = demo();
     with(&app, code, |r| {
         let (plan, chances, without) = (made(r, 1), Chances::common(), BTreeSet::new());
-        let ask = OddsRequest { request: r, plan: &plan, chances: &chances, runs: RUNS, without: &without };
+        let ask = OddsRequest {
+            request: r,
+            plan: &plan,
+            followed: &plan,
+            chances: &chances,
+            runs: RUNS,
+            without: &without,
+        };
         bencher.bench_local(|| odds(&ask));
     });
 }

@@ -198,3 +198,54 @@ fn what_was_done_long_ago_saves_no_way() {
     let s = run(&p);
     assert_eq!((s.goals.given.value, s.goals.given.bound), (35, 35));
 }
+
+/// A resource that has less at the beginning has all of it later: what can't run together then can run together after.
+#[test]
+fn less_at_the_beginning_keeps_nothing_apart_later() {
+    let mut rng = fastrand::Rng::with_seed(5);
+    for _ in 0..60 {
+        let less = rng.i32(1..4);
+        let mut p = Problem::default();
+        p.resources.push(Resource { capacity: 3, dips: vec![(0, less, 1)], ..Resource::default() });
+        let one = |_: usize| (rng.i32(2..9), rng.i32(1..=2));
+        let all: Vec<(i32, i32)> = (0..6).map(one).collect();
+        let activity = |(duration, need): &(i32, i32)| Activity {
+            duration: *duration,
+            demands: vec![(0, *need)],
+            work: true,
+            ..Activity::default()
+        };
+        p.activities = all.iter().map(activity).collect();
+        let best = best_of_all_orders(&all, less);
+        // From the first schedules on, before they are the best.
+        for schedules in [1, 8, 600] {
+            let s = solve(&p, &Limits { schedules, seed: 1 }, &Control::default()).unwrap();
+            let finish = s.goals.finish;
+            assert!(finish.bound <= best && best <= finish.value, "{all:?} {less}: {best}, {finish:?}");
+        }
+    }
+}
+
+/// The earliest end over all orders of (minutes, units) with three units, one until `less`.
+fn best_of_all_orders(all: &[(i32, i32)], less: i32) -> i64 {
+    fn next(all: &[(i32, i32)], out: &mut Vec<usize>, free: &[i32], end: usize, best: &mut usize) {
+        if out.len() == all.len() {
+            *best = (*best).min(end);
+        }
+        for k in (0..all.len()).filter(|k| !out.contains(k)).collect::<Vec<_>>() {
+            let (d, need) = (all[k].0 as usize, all[k].1);
+            let Some(t) = (0..free.len() - d).find(|t| free[*t..t + d].iter().all(|f| *f >= need)) else {
+                continue;
+            };
+            let mut left = free.to_vec();
+            left[t..t + d].iter_mut().for_each(|f| *f -= need);
+            out.push(k);
+            next(all, out, &left, end.max(t + d), best);
+            out.pop();
+        }
+    }
+    let free: Vec<i32> = (0..80).map(|t| if t < less { 1 } else { 3 }).collect();
+    let mut best = usize::MAX;
+    next(all, &mut Vec::new(), &free, 0, &mut best);
+    best as i64
+}

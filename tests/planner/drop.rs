@@ -32,8 +32,15 @@ fn list(b: &Build, wanted: f64, chances: &Chances) -> DropList {
         // What it says of the odds is what the odds say.
         let without: BTreeSet<PlacementId> =
             list.drops.iter().flat_map(|d| d.with.iter().copied().chain([d.placement])).collect();
-        let again =
-            odds(&OddsRequest { request, plan: &made, chances, runs: 200, without: &without }).unwrap();
+        let again = odds(&OddsRequest {
+            request,
+            plan: &made,
+            followed: &made,
+            chances,
+            runs: 200,
+            without: &without,
+        })
+        .unwrap();
         assert!(!list.reached || (again.in_time - list.after).abs() < f64::EPSILON);
         list
     })

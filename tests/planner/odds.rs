@@ -25,7 +25,8 @@ pub fn odds_of(
     let made = plan(yard, season, Phase::Up, now, seed);
     assert_eq!(breaches(yard, season, &made), Vec::<String>::new());
     let answer = with(yard, season, &made, seed, |request| {
-        odds(&OddsRequest { request, plan: &made, chances, runs, without: &BTreeSet::new() }).unwrap()
+        odds(&OddsRequest { request, plan: &made, followed: &made, chances, runs, without: &BTreeSet::new() })
+            .unwrap()
     });
     (made, answer)
 }
@@ -210,7 +211,15 @@ fn held_work_is_not_counted() {
     let made = plan(&b.yard, b.winter(), Phase::Up, utc(NOW), 1);
     let o = with(&b.yard, b.winter(), &made, 1, |request| {
         let (chances, without) = (certain(), BTreeSet::new());
-        odds(&OddsRequest { request, plan: &made, chances: &chances, runs: 3, without: &without }).unwrap()
+        odds(&OddsRequest {
+            request,
+            plan: &made,
+            followed: &made,
+            chances: &chances,
+            runs: 3,
+            without: &without,
+        })
+        .unwrap()
     });
     assert!(o.not_counted > 0 && (o.in_time - 1.0).abs() < f64::EPSILON);
 }
@@ -257,7 +266,8 @@ fn from_plan(yard: &Yard, season: SeasonId, base: &Plan, seed: u64, chances: &Ch
     let (phase, now) = (base.phase, base.now);
     let request = Request { facts: &facts, derived: &derived, season, phase, now, seed, kept: &kept };
     let made = make_plan(&request, &[], &expected, Effort::of(60));
-    odds(&OddsRequest { request: &request, plan: &made, chances, runs, without: &BTreeSet::new() }).unwrap()
+    let without = &BTreeSet::new();
+    odds(&OddsRequest { request: &request, plan: &made, followed: base, chances, runs, without }).unwrap()
 }
 
 /// Common random numbers: what can't matter changes nothing at all, more room costs nothing beyond chance, less room

@@ -34,11 +34,11 @@ pub(crate) struct Help {
 /// The plan as it is with its odds, and what would help, the most for what it costs first: what brings nothing beyond
 /// chance comes last.
 pub(crate) fn helps(asked: Asked, effort: Effort) -> Result<(Side, Vec<Help>), Problem> {
-    let before = as_it_is(&asked.as_it_is)?;
+    let before = as_it_is(&asked.as_it_is, effort)?;
     let mut all = Vec::new();
     for ((kind, change, person_minutes, worth), both) in asked.each {
         let after = with_change(&both, &before, effort)?;
-        if let (Some(brings), Some(odds)) = (difference(&before, &after), &after.1) {
+        if let (Some(brings), Some(odds)) = (difference(&before.side, &after), &after.1) {
             all.push(Help { kind, change, in_time: odds.in_time, brings, person_minutes, worth });
         }
     }
@@ -48,7 +48,7 @@ pub(crate) fn helps(asked: Asked, effort: Effort) -> Result<(Side, Vec<Help>), P
         if h.brings.is_real() { h.brings.by / cost } else { f64::MIN }
     };
     all.sort_by(|a, b| per_cost(b).total_cmp(&per_cost(a)).then_with(|| b.brings.by.total_cmp(&a.brings.by)));
-    Ok((before, all))
+    Ok((before.side, all))
 }
 
 /// What is weighed, with all that it takes: so that it can be weighed beside the screens.

@@ -2,6 +2,7 @@
 //!
 //! Not here: the search (`planner`).
 
+mod change;
 pub(crate) mod checklist;
 pub mod choices;
 pub(crate) mod drops;

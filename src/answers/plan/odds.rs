@@ -7,7 +7,7 @@ use chrono::{DateTime, Utc};
 use crate::answers::Outlook;
 use crate::answers::record::Learned;
 use crate::domain::{Phase, SessionId, Yard};
-use crate::planner::{Chances, Guess, Odds, OddsRequest, Plan, RUNS, Request, odds};
+use crate::planner::{Chances, Guess, Odds, OddsRequest, Plan, RUNS, Request, odds, runs_in_time};
 use crate::units::figure;
 
 /// Steps times runs that a screen waits for at most; larger yards are run less often.
@@ -17,12 +17,35 @@ const FEWEST_RUNS: u32 = 100;
 /// The odds of a plan made from `request`, with what the yard's own `record` says of durations; nothing where they make no sense: no sessions, no date, or a phase that
 /// does not lead to lights on.
 pub(crate) fn odds_of(request: &Request, plan: &Plan, record: &Learned) -> Option<Odds> {
+    odds_following(request, plan, plan, record)
+}
+
+/// The odds of a plan where people follow the order of another one.
+pub(crate) fn odds_following(
+    request: &Request,
+    plan: &Plan,
+    followed: &Plan,
+    record: &Learned,
+) -> Option<Odds> {
     if !matches!(plan.phase, Phase::Up | Phase::Change) {
         return None;
     }
     let chances = chances(request.facts.yard, plan, request.now, record);
     let runs = runs_for(plan.steps.len());
-    odds(&OddsRequest { request, plan, chances: &chances, runs, without: &BTreeSet::new() })
+    odds(&OddsRequest { request, plan, followed, chances: &chances, runs, without: &BTreeSet::new() })
+}
+
+/// Which of half the runs are in time where people follow each of these plans.
+pub(crate) fn runs_following(
+    request: &Request,
+    plan: &Plan,
+    others: &[Plan],
+    record: &Learned,
+) -> Vec<Vec<bool>> {
+    let chances = chances(request.facts.yard, plan, request.now, record);
+    let (runs, without) = (runs_for(plan.steps.len()) / 2, BTreeSet::new());
+    let ask = OddsRequest { request, plan, followed: plan, chances: &chances, runs, without: &without };
+    others.iter().filter_map(|followed| runs_in_time(&OddsRequest { followed, ..ask })).collect()
 }
 
 /// How many runs a plan of so many steps gets.

@@ -6,7 +6,7 @@
 
 use chrono::NaiveDateTime;
 
-use super::what_if::Change;
+use super::change::Change;
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Way {

@@ -30,8 +30,8 @@ pub struct WhatIfDoc {
     pub note: Option<String>,
 }
 
-/// What a change brings to the chance of lights on in time, from runs that meet the same weather and durations on both
-/// sides.
+/// What a change brings to the chance of lights on in time: the mean over the plan as it is and, where none was kept, three
+/// others, from runs that meet the same weather and durations on both sides.
 #[derive(Debug, Clone, Serialize)]
 pub struct DifferenceDoc {
     pub by: f64,

@@ -1,13 +1,10 @@
 //! What all runs share: the problem, the plan's order, and which step waits for which.
 
-use std::collections::BTreeSet;
-
 use chrono::{DateTime, Utc};
 
-use super::chances::{Chances, Guess, number};
+use super::OddsRequest;
+use super::chances::{Guess, number};
 use super::rounds::{Round, rounds};
-use crate::domain::PlacementId;
-use crate::planner::ask::Request;
 use crate::planner::engine::{Lag, Problem, Time, Wait};
 use crate::planner::items::{Prepared, rooms};
 use crate::planner::map::{Mapped, map, minutes};
@@ -82,12 +79,8 @@ pub(super) struct Frame<'a> {
 }
 
 impl<'a> Frame<'a> {
-    pub(super) fn new(
-        request: &Request<'a>,
-        plan: &Plan,
-        chances: &Chances,
-        without: &BTreeSet<PlacementId>,
-    ) -> Option<Self> {
+    pub(super) fn new(ask: &OddsRequest<'a, '_>) -> Option<Self> {
+        let OddsRequest { request, plan, followed, chances, without, .. } = *ask;
         let on = plan.lights_on.filter(|_| plan.told.sessions)?;
         let Prepared { calendar, equipment, items, bound, .. } = Prepared::new(request);
         let Mapped { mut problem, origin, worker_names, .. } =
@@ -148,7 +141,7 @@ impl<'a> Frame<'a> {
             succs: vec![Vec::new(); n],
             ties: (0..n).map(|_| Vec::new()).collect(),
             tied_to: vec![Vec::new(); n],
-            rank: ranks(plan, &items),
+            rank: ranks(followed, &items),
             pieces,
             asks: items
                 .iter()
@@ -162,7 +155,7 @@ impl<'a> Frame<'a> {
             planned: items
                 .iter()
                 .map(|i| {
-                    let people = plan.step(&i.step.key).map(|p| p.people.as_slice()).unwrap_or_default();
+                    let people = followed.step(&i.step.key).map(|p| p.people.as_slice()).unwrap_or_default();
                     let at = |name: &String| worker_names.iter().position(|w| w == name);
                     people.iter().filter_map(at).fold(0, |bits, w| bits | bit(w))
                 })

@@ -8,6 +8,7 @@
 
 mod begin;
 mod chances;
+mod difference;
 mod fits;
 mod frame;
 mod hands;
@@ -21,6 +22,7 @@ use chrono::{DateTime, Duration, Utc};
 use rayon::prelude::*;
 
 pub use chances::{Chances, Guess, LOST_BY_MONTH};
+pub use difference::Difference;
 pub use risks::Risk;
 
 use self::chances::Draw;
@@ -37,8 +39,10 @@ pub const RUNS: u32 = 1000;
 /// What the odds are asked for.
 pub struct OddsRequest<'a, 'r> {
     pub request: &'r Request<'a>,
-    /// The plan whose order people follow.
+    /// The plan that is weighed: its sessions, its dates, what it could not place.
     pub plan: &'r Plan,
+    /// The plan whose order people follow, and whom it names: mostly the same one.
+    pub followed: &'r Plan,
     pub chances: &'r Chances,
     pub runs: u32,
     /// Placements left out.
@@ -70,11 +74,16 @@ pub struct Odds {
     pub not_counted: usize,
     /// Where the chances come from.
     pub basis: Vec<String>,
+    /// The same of the first runs where people follow other plans of the yard, for each of them: what a what-if weighs the
+    /// chance of the plan by.
+    pub others: Vec<Vec<bool>>,
+    /// Room that was added stays unused here: with it the runs, which decide as the work goes on, were less sure.
+    pub unused: bool,
 }
 
 /// The odds of a plan; nothing where no sessions or no lights on are told.
 pub fn odds(ask: &OddsRequest) -> Option<Odds> {
-    let frame = Frame::new(ask.request, ask.plan, ask.chances, ask.without)?;
+    let frame = Frame::new(ask)?;
     let outcomes = outcomes(&frame, ask.request.seed, ask.runs);
     let mut ends: Vec<Option<Time>> = outcomes.iter().map(|o| o.finish).collect();
     // What is never done comes last.
@@ -99,6 +108,8 @@ pub fn odds(ask: &OddsRequest) -> Option<Odds> {
         risks: risks::risks(&frame, ask.plan, ask.request.seed, &outcomes),
         not_counted: frame.not_counted,
         basis: ask.chances.basis.clone(),
+        others: Vec::new(),
+        unused: false,
     })
 }
 
@@ -110,33 +121,10 @@ fn standard_error(hits: usize, n: usize) -> f64 {
     (p * (1.0 - p) / n).sqrt()
 }
 
-/// What a change brings, from runs that meet the same weather and durations on both sides.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Difference {
-    /// Of the share in time, -1 to 1.
-    pub by: f64,
-    pub standard_error: f64,
-}
-
-impl Difference {
-    /// Run by run; half a run is added to each kind of pair, so that the error is never nothing (A. Agresti, Y. Min,
-    /// "Simple improved confidence intervals for comparing matched proportions", Statistics in Medicine 24 (2005)
-    /// 729-740).
-    pub fn between(before: &Odds, after: &Odds) -> Self {
-        let pairs = || before.runs_in_time.iter().zip(&after.runs_in_time);
-        let n = pairs().count() as f64;
-        let gained = pairs().filter(|(b, a)| !**b && **a).count() as f64;
-        let lost = pairs().filter(|(b, a)| **b && !**a).count() as f64;
-        let by = (gained - lost) / n.max(1.0);
-        let (g, l, n) = (gained + 0.5, lost + 0.5, n + 2.0);
-        let standard_error = (((g + l) - (g - l).powi(2) / n).max(0.0)).sqrt() / n;
-        Self { by, standard_error }
-    }
-
-    /// More than chance alone would bring: twice the standard error.
-    pub fn is_real(self) -> bool {
-        self.by.abs() > 2.0 * self.standard_error
-    }
+/// Which runs are in time, and nothing else.
+pub fn runs_in_time(ask: &OddsRequest) -> Option<Vec<bool>> {
+    let frame = Frame::new(ask)?;
+    Some(outcomes(&frame, ask.request.seed, ask.runs).iter().map(|o| o.in_time).collect())
 }
 
 /// The outcome of each run, in their order.

@@ -51,6 +51,34 @@ pub(in crate::planner::engine) struct Instance {
     pub(in crate::planner::engine) of: Vec<u32>,
 }
 
+/// Activities after one another by their lags.
+type Lags = Vec<Vec<(u32, i32)>>;
+
+impl Instance {
+    /// Activities with what comes first first, lags and needs, room slot by slot, and nothing else: for who asks for starts
+    /// alone.
+    pub(in crate::planner::engine) fn bare(
+        (dur, need): (Vec<i32>, Vec<[i32; LANES]>),
+        (preds, succs): (Lags, Lags),
+        capacity: Vec<[i32; LANES]>,
+    ) -> Self {
+        let n = dur.len();
+        Self {
+            n,
+            dur,
+            need,
+            preds,
+            succs,
+            capacity,
+            release: vec![0; n],
+            work: vec![false; n],
+            table: vec![None; n],
+            by_rank: (0..n as u16).collect(),
+            ..Self::default()
+        }
+    }
+}
+
 /// Packs a problem; `None` where it is more than lean.
 pub(in crate::planner::engine) fn pack(p: &Problem) -> Result<Option<Instance>, ProblemError> {
     order::check(p)?;

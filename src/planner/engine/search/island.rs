@@ -10,6 +10,7 @@
 use super::NEVER;
 use super::maker::{Job, Maker, Net};
 use super::scheme::{Genes, Member, Scheme, Score, Spread};
+use super::windows::Look;
 use fastrand::Rng;
 use rayon::prelude::*;
 
@@ -144,6 +145,17 @@ impl<S: Scheme> Island<S> {
             self.keep(&m);
             self.adopt(&m);
         }
+    }
+
+    /// A schedule of the population, as often as not the best, as early and as late as it goes.
+    pub(super) fn look(&mut self) -> Option<Look> {
+        let member = if self.members.is_empty() || self.rng.bool() {
+            self.best.as_ref()?.clone()
+        } else {
+            let k = self.pick();
+            self.members[k].clone()
+        };
+        self.makers[0].look(&self.net, member)
     }
 
     /// In a new best everything starts as soon as it can.

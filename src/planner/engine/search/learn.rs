@@ -47,16 +47,38 @@ impl<'a> Prover<'a> {
         if i.n > MOST_ACTIVITIES {
             return None;
         }
-        let (head, tail) = (bounds::heads(i), bounds::tails(i));
-        let width = usize::try_from(best).ok()? + 2;
+        let mut low = bounds::heads(i);
+        let mut high: Vec<i32> = bounds::tails(i).iter().map(|t| (best - t).max(0)).collect();
+        low.push(0);
+        high.push(best);
+        let mut guide = start.to_vec();
+        guide.push(best);
+        Self::within(i, low, high, guide, seed)
+    }
+
+    /// Looks for a schedule in which everything starts between these times.
+    pub(super) fn between(i: &'a Instance, low: &[i32], high: &[i32], seed: u64) -> Option<Self> {
+        let with_end = |t: &[i32]| t.iter().copied().chain([0]).collect::<Vec<i32>>();
+        Self::within(i, with_end(low), with_end(high), with_end(low), seed)
+    }
+
+    /// Bounds of all starts and of the end.
+    fn within(
+        i: &'a Instance,
+        mut low: Vec<i32>,
+        mut high: Vec<i32>,
+        guide: Vec<i32>,
+        seed: u64,
+    ) -> Option<Self> {
+        let width = usize::try_from(high.iter().copied().max()?).ok()? + 2;
         let after = bounds::reach(i);
+        let most: [i32; LANES] = std::array::from_fn(|r| i.capacity.iter().map(|c| c[r]).max().unwrap_or(0));
         let mut pairs = Vec::new();
         for a in 0..i.n {
             for b in a + 1..i.n {
-                let clash = (0..LANES).any(|r| {
-                    i.need[a][r] > 0 && i.need[b][r] > 0 && i.need[a][r] + i.need[b][r] > i.capacity[0][r]
-                });
-                let apart = head[a] + i.dur[a] > best - tail[b] || head[b] + i.dur[b] > best - tail[a];
+                let clash = (0..LANES)
+                    .any(|r| i.need[a][r] > 0 && i.need[b][r] > 0 && i.need[a][r] + i.need[b][r] > most[r]);
+                let apart = low[a] + i.dur[a] > high[b] || low[b] + i.dur[b] > high[a];
                 if clash && !apart && !after[a][b] && !after[b][a] {
                     pairs.push((a, b));
                 }
@@ -69,10 +91,6 @@ impl<'a> Prover<'a> {
         if vars * width > MOST_ATOMS {
             return None;
         }
-        let mut low = head.clone();
-        let mut high: Vec<i32> = tail.iter().map(|t| (best - t).max(0)).collect();
-        low.push(0);
-        high.push(best);
         low.resize(vars, 0);
         high.resize(vars, 1);
         if low.iter().zip(&high).any(|(l, h)| l > h) {
@@ -95,10 +113,9 @@ impl<'a> Prover<'a> {
         let users: Vec<Vec<usize>> =
             (0..LANES).map(|r| (0..i.n).filter(|j| i.need[*j][r] > 0).collect()).collect();
         let cap = |t: usize, r: usize| i.capacity.get(t).map_or(i32::MAX / 2, |c| c[r]);
-        let left = (0..LANES).map(|r| (0..=width).map(|t| cap(t, r)).collect()).collect();
+        let last = (0..i.n).map(|j| core.high[j] + i.dur[j]).max().unwrap_or(0).max(width as i32) as usize;
+        let left = (0..LANES).map(|r| (0..=last).map(|t| cap(t, r)).collect()).collect();
         let parts = users.iter().map(|u| vec![(0, 0); u.len()]).collect();
-        let mut guide = start.to_vec();
-        guide.push(best);
         Some(Self {
             i,
             core,

@@ -2,6 +2,7 @@
 
 use super::NEVER;
 use super::scheme::{Genes, Member, Scheme, Score, Spread};
+use super::windows::Look;
 use fastrand::Rng;
 
 /// What comes before first, where each activity is in that order, and what comes after each.
@@ -138,6 +139,22 @@ impl<S: Scheme> Maker<S> {
             }
         }
         self.old = late;
+    }
+
+    /// A schedule as early and as late as its order lets it; `None` where it can't be moved back.
+    pub(super) fn look(&mut self, net: &Net, m: Member<S::Genes>) -> Option<Look> {
+        if self.s.unordered() || m.start.contains(&NEVER) {
+            return None;
+        }
+        let mut genes = m.genes;
+        self.sort(net, genes.list_mut(), |j| m.start[j], false);
+        let score = self.pass(&mut genes)?;
+        let (early, end) = (self.fresh.clone(), self.s.end(&score));
+        let mut list = std::mem::take(genes.list_mut());
+        self.sort_ends(net, &mut list, &early, end);
+        self.passes += 1;
+        let mut late = early.clone();
+        self.s.backward(&list, &mut late, end).then_some(Look { early, late, end })
     }
 
     /// A segment of a tenth to a half of the father's schedule, and what lies around it in the mother's order.

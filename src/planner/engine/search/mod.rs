@@ -8,13 +8,20 @@ mod learn;
 mod learn_core;
 mod maker;
 mod scheme;
+mod windows;
 
 use self::island::Island;
 use self::learn::{Outcome, Prover};
 pub(super) use self::scheme::{Genes, Member, Scheme, Score, Spread};
+use self::windows::Windows;
 use super::lean::instance::Instance;
 use super::problem::{FAR, Problem};
 use super::schedule::{Control, Goal, Goals, Limits, Progress, Solution, StoppedBy};
+
+/// Up to so many activities a proof is likely.
+const SMALL: usize = 45;
+/// Conflicts spent in windows beside a round of passes.
+const IN_WINDOWS: u64 = 150;
 
 /// The start of what is left out.
 pub(super) const NEVER: i32 = i32::MAX;
@@ -72,14 +79,15 @@ pub(super) fn run<S: Scheme>(
         proven(&mut bound, end, origin);
         prover = None;
     }
+    let mut windows = ask.learn.filter(|i| i.n > SMALL).and_then(|i| Windows::new(i, limits.seed));
     let mut conflicts = 0;
     // A conflict costs some passes; on large problems a proof within reach is rare.
     let proving = match order.len() {
-        0..=45 => 500,
+        0..=SMALL => 500,
         _ => 10,
     };
     let stopped_by = loop {
-        let spent = island.passes() + conflicts;
+        let spent = island.passes() + conflicts + windows.as_ref().map_or(0, Windows::spent);
         (control.progress)(Progress {
             schedules: spent,
             of: limits.schedules,
@@ -100,15 +108,23 @@ pub(super) fn run<S: Scheme>(
         let share = round.min(limits.schedules - spent);
         let mut outcome = Outcome::Open;
         let mut found: Option<Vec<i32>> = None;
+        let mut shorter: Option<Vec<i32>> = None;
+        let look = windows.as_ref().and_then(|_| island.look());
         rayon::join(
             || island.run(share, &bound),
             || {
                 if let Some(x) = &mut prover {
                     outcome = x.run(if share < round { share.min(proving) } else { proving });
                 }
+                if let (Some(w), Some(look)) = (&mut windows, &look) {
+                    shorter = w.run(look, IN_WINDOWS);
+                }
             },
         );
         conflicts = prover.as_ref().map_or(conflicts, Prover::conflicts);
+        if let Some(start) = &shorter {
+            island.ordered(start);
+        }
         match outcome {
             // No proof stands against a schedule in hand: the limit proven is that of this round's start.
             Outcome::Proven => {
@@ -140,7 +156,7 @@ pub(super) fn run<S: Scheme>(
             }
         }
     };
-    let schedules = island.passes() + conflicts;
+    let schedules = island.passes() + conflicts + windows.as_ref().map_or(0, Windows::spent);
     let score = best.score;
     let (placed, unplaced) = island.decoder().hand_out(best);
     Some(Solution { placed, unplaced, goals: goals(p, &score, &bound), schedules, stopped_by })
