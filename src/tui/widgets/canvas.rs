@@ -113,8 +113,11 @@ impl<'a> Canvas<'a> {
         let room = usize::from(area.width).saturating_sub(col);
         for (at, line) in lines.iter().enumerate().take(rows) {
             if at > 0 && at + 1 == rows && lines.len() > rows {
-                let kept = cut(line, room.saturating_sub(2));
-                self.text(area, col, row + at, &format!("{} …", kept.trim_end_matches([' ', '…'])), role);
+                // Whole words, where the line has more than one.
+                let all = width(line) + 2 <= room;
+                let cut = line.rsplit_once(' ').map(|(front, _)| front).filter(|_| !all);
+                let front = cut.unwrap_or(line);
+                self.text(area, col, row + at, &format!("{front} …"), role);
             } else {
                 self.text(area, col, row + at, line, role);
             }

@@ -26,7 +26,9 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         bad = format!("{bad}, {} {state}", of(state));
     }
     canvas.heading(area, 0, &format!("{head}{kind}{bad}, sorted by {}{group}", state.kit.sort.word()));
-    let used = next(page).map_or(0, |text| canvas.next(area, 1, &text));
+    // Of a part of the list nothing is said that is not in it.
+    let whole = state.kit.kind.is_none() && state.kit.list.filter.trim().is_empty();
+    let used = next(page).filter(|_| whole).map_or(0, |text| canvas.next(area, 1, &text));
     let body = panes::below(area, 1 + used);
     if all == 0 {
         canvas.wrapped(
@@ -63,7 +65,10 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         lines.push(Line::Row(n, cells(row, by == Group::Kind)));
     }
     let what = if by == Group::Kind { "" } else { "What" };
-    let heads = ["Name", "Code", what, "How it is", "Where"];
+    let coded =
+        state.kit.list.shown.iter().filter_map(|n| page.rows.get(*n)).any(|r| !r.own_code().is_empty());
+    let code = if coded { "Code" } else { "" };
+    let heads = ["Name", code, what, "How it is", "Where"];
     let detail = panes::list(canvas, body, (&heads, &lines, state.kit.list.marked()), 9);
     let Some(row) = state.kit.row() else { return };
     let code = row.own_code();
