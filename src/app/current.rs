@@ -32,7 +32,7 @@ pub(super) struct MadeFrom {
 pub(super) enum OddsKnown {
     NotYet,
     /// There are none where they make no sense.
-    Known(Option<Odds>),
+    Known(Option<Box<Odds>>),
 }
 
 /// A plan with what it was made from.
@@ -125,7 +125,7 @@ impl Current {
 
     pub(super) fn keep_odds(&mut self, of: PlanOf, odds: Option<Odds>) {
         if let Some(made) = self.plans.get_mut(&of) {
-            made.odds = OddsKnown::Known(odds);
+            made.odds = OddsKnown::Known(odds.map(Box::new));
         }
     }
 }

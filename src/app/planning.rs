@@ -99,7 +99,7 @@ impl App {
     pub(super) fn plan_to_show(&mut self, phase: Phase) -> Result<(Arc<Plan>, Option<Odds>), Problem> {
         let (of, from) = (self.plan_of(phase)?, self.made_from());
         if let Some(made) = self.current.plan(of, from) {
-            let odds = if let OddsKnown::Known(odds) = &made.odds { odds.clone() } else { None };
+            let odds = if let OddsKnown::Known(odds) = &made.odds { odds.as_deref().cloned() } else { None };
             return Ok((Arc::clone(&made.plan), odds));
         }
         // A tick waits for no plan, not even to ask what is known: that is found beside the screens.
@@ -222,7 +222,7 @@ impl App {
         let plan = self.plan(phase, schedules)?;
         let (of, from) = (self.plan_of(phase)?, self.made_from());
         if let Some(OddsKnown::Known(known)) = self.current.plan(of, from).map(|made| &made.odds) {
-            return Ok(known.clone());
+            return Ok(known.as_deref().cloned());
         }
         let kept = self.expects(phase)?.kept;
         let record = own_record(self.current.yard(), self.own_times);

@@ -78,7 +78,7 @@ fn at_white(
         f.level != Level::Note && !at_level.iter().any(same)
     });
     for f in &mut found {
-        f.code = format!("{}_at_white", f.code).into();
+        f.code = format!("{}_at_white", f.code);
         f.level = held;
         f.what = format!("at full white: {}", f.what);
         KEEP_LEVEL.clone_into(&mut f.remedy);

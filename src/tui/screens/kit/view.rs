@@ -100,7 +100,7 @@ fn next(page: &Kit) -> Option<String> {
     };
     let (state, deed, screen) = [("faulty", "mend", "7 Faults"), ("lost", "look for", "8 Totes")]
         .into_iter()
-        .find(|(state, ..)| of(*state).next().is_some())?;
+        .find(|(state, ..)| of(state).next().is_some())?;
     let more = match of(state).count() - 1 {
         0 => String::new(),
         n => format!(" and {n} more"),
