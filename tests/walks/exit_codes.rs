@@ -52,7 +52,7 @@ fault patch {fault} --cause {cause} --minutes {number} --part {part}
 fault off {fault}
 fault wait {fault}
 fault photo {fault} {picture}
-fault photo {fault} --open {number-of}
+fault photo {fault} --open {number-of} --with true
 fault guide {fault}
 !fault which {fault} {piece}
 fault mend {fault}

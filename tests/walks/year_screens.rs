@@ -207,7 +207,7 @@ fn count_and_close(home: &Home) {
 /// Spring and summer: what is lost is bought, what is faulty is mended.
 fn buy_and_mend(home: &Home) {
     let mut screens = at(home, "2027-03-15T10:00", &["256 days to lights on"]);
-    screens.keys("9").shows(&["lost: S-3", "Quay Lights", "15 Oct 2027"]);
+    screens.keys("9").shows(&["lost: S-3", "Quay Lights", "17 Oct 2027"]);
     screens.keys("o").shows(&["Order at which vendor?"]).keys("1").shows(&["Place this order", "Star"]);
     screens.keys("1").shows(&[
         "Ordered PO27-001 at Quay Lights: 1 line, ",
