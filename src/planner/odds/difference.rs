@@ -23,7 +23,7 @@ impl Difference {
     /// e² = (Σd² + 1 - (Σd)² / (n + 2)) / (n + 2)²: half a run is added to each kind of pair, so that it is never nothing
     /// (A. Agresti, Y. Min, "Simple improved confidence intervals for comparing matched proportions", Statistics in
     /// Medicine 24 (2005) 729-740). With K plans d is the mean of a run over them, and the chance of the plan adds
-    /// w² s² / K, s² the variance of the plans' own differences, w that of [`WIDER`] over 1.96: runs and plans are
+    /// w² s² / K, s² the variance of the plans' own differences, w that of `WIDER` over 1.96: runs and plans are
     /// drawn crosswise, and each adds the variance of its means (J. Cornfield, J. W. Tukey, "Average values of mean
     /// squares in factorials", Annals of Mathematical Statistics 27 (1956) 907-949).
     pub fn between(before: &Odds, after: &Odds) -> Self {
