@@ -6,18 +6,9 @@ use super::{files, root};
 
 const MOST_LINES: usize = 400;
 
-/// Files that are still too long, with the lines they may not pass; each goes from here when it is split.
-const TO_BE_SPLIT: &[(&str, usize)] = &[("planner/engine/search/learn_core.rs", 615)];
-
 /// What is wrong with a file's length, told with the figures.
 fn too_long(file: &str, lines: usize) -> Option<String> {
-    let split = TO_BE_SPLIT.iter().find(|(f, _)| *f == file);
-    let most = split.map_or(MOST_LINES, |(_, most)| *most);
-    if lines > most {
-        return Some(format!("{file} has {lines} lines, at most {most}: part it"));
-    }
-    (split.is_some() && lines <= MOST_LINES)
-        .then(|| format!("{file} has {lines} lines: take it from the list of files to be split"))
+    (lines > MOST_LINES).then(|| format!("{file} has {lines} lines, at most {MOST_LINES}: part it"))
 }
 
 /// What a head comment lacks: a sentence on what is here, and what is not.
@@ -40,9 +31,6 @@ fn no_file_is_too_long() {
         files("src").iter().filter_map(|(file, text)| too_long(file, text.lines().count())).collect();
     assert!(all.is_empty(), "{}", all.join("\n"));
     assert!(too_long("steps/a.rs", 401).is_some() && too_long("steps/a.rs", 400).is_none());
-    for (file, _) in TO_BE_SPLIT {
-        assert!(too_long(file, 300).is_some(), "a list that is never shortened is no list");
-    }
 }
 
 #[test]

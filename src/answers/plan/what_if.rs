@@ -24,6 +24,8 @@ const QUICK: u64 = 16;
 /// Other plans of the yard as it is, by which the chance of the plan is weighed, and schedules for each.
 pub(crate) const OTHERS: u64 = 3;
 const OTHERS_SCHEDULES: u64 = 16;
+/// A plan of more steps is weighed by itself: the others would take longer than the answer is waited for.
+const OTHERS_STEPS: usize = 800;
 
 /// A plan and its odds.
 pub(crate) type Side = (Plan, Option<Odds>);
@@ -68,7 +70,8 @@ pub(crate) fn as_it_is(both: &Both, effort: Effort) -> Result<AsItIs, Problem> {
             make_plan(&Request { seed, kept: &[], ..*request }, &[], &[], effort)
         })
     };
-    let many = if both.kept { 0 } else { OTHERS };
+    let alone = both.kept || both.base.steps.len() > OTHERS_STEPS;
+    let many = if alone { 0 } else { OTHERS };
     let others = (1..=many).map(other).collect::<Result<Vec<Plan>, Problem>>()?;
     let side = both.side(&both.now, &others, |_| Plan::clone(&both.base))?;
     Ok(AsItIs { side, others })
