@@ -27,24 +27,8 @@ impl Build {
     /// A session with work lights, of everyone where `who` is empty.
     pub fn session(&mut self, from: &str, to: &str, who: &[PersonId]) -> SessionId {
         let id = SessionId(self.id());
-        self.yard.sessions.push(Session {
-            id,
-            ended_at: None,
-            code: format!("S{from}"),
-            starts: local(from),
-            ends: local(to),
-            work_lights: true,
-            visitor: String::new(),
-            forecast_on: None,
-            rain: None,
-            snow: None,
-            ice: None,
-            frozen: None,
-            gust_mms: None,
-            low_mc: None,
-            lost: false,
-            note: String::new(),
-        });
+        let plain = Session::plain(id, format!("S{from}"), local(from), local(to));
+        self.yard.sessions.push(Session { work_lights: true, ..plain });
         for person_id in who {
             let row = SessionPersonId(self.id());
             self.yard.session_people.push(SessionPerson {
