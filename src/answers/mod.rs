@@ -4,6 +4,7 @@
 //!
 //! Not here: the yard file, the clock, files, threads (`app`); formats and texts of commands (`exchange`); drawing (`tui`).
 
+mod column_takes;
 pub mod column_words;
 pub(crate) mod dates;
 pub mod faults;

@@ -18,7 +18,7 @@ use crate::units::System;
 #[derive(Clone, Copy)]
 pub struct Outlook<'a> {
     pub yard: &'a Yard,
-    /// The plans that people go by, of all phases.
+    /// The plans that people go by, of all phases, by season, phase and position.
     pub kept: &'a [KeptStep],
     /// What was worked out from these facts before.
     pub(crate) remembered: &'a Remembered,
@@ -240,12 +240,14 @@ impl<'a> Outlook<'a> {
     }
 
     /// What people expect of a phase of its season, in order; empty where nothing was kept.
-    pub fn kept_plan(&self, phase: Phase) -> Vec<&'a KeptStep> {
-        let Ok(season) = self.season_for(phase) else { return Vec::new() };
-        let mine = |k: &&KeptStep| k.season_code == season.code && k.phase == phase.as_str();
-        let mut kept: Vec<&KeptStep> = self.kept.iter().filter(mine).collect();
-        kept.sort_by_key(|k| k.position);
-        kept
+    pub fn kept_plan(&self, phase: Phase) -> &'a [KeptStep] {
+        let Ok(season) = self.season_for(phase) else { return &[] };
+        let of = (season.code.as_str(), phase.as_str());
+        // In the file's order those of a phase of a season stand together.
+        let to = |before: fn(&(&str, &str), &(&str, &str)) -> bool| {
+            self.kept.partition_point(|k| before(&(&k.season_code, &k.phase), &of))
+        };
+        self.kept.get(to(|k, of| k < of)..to(|k, of| k <= of)).unwrap_or(&[])
     }
 
     /// See [`RecordDay`].

@@ -5,6 +5,8 @@ use std::collections::BTreeMap;
 use chrono::NaiveDate;
 use uuid::Uuid;
 
+pub use super::column_takes::takes;
+use super::column_takes::{about, kind_about};
 use super::column_words::{kind_said, said};
 use super::{Outlook, read_local};
 use crate::domain::limit::value_untold;
@@ -65,36 +67,6 @@ fn name_of(outlook: &Outlook, table: &'static str, id: &str) -> String {
     outlook.yard.names(&[(table, id)]).remove(&id).unwrap_or_default()
 }
 
-/// What a column takes.
-pub fn takes(column: &Column) -> String {
-    match column.kind {
-        CellKind::Text if column.name.starts_with("nightly_") => "an hour like 17:00, 5 pm".to_owned(),
-        CellKind::Text => "a text".to_owned(),
-        CellKind::Words => "words parted by blanks".to_owned(),
-        CellKind::Whole => "a whole number".to_owned(),
-        CellKind::YesNo => "yes or no".to_owned(),
-        CellKind::Choice(words) => format!("one of {}", words.join(", ")),
-        CellKind::Refers(table) => format!("the name or code of a {}", kind_said(table)),
-        CellKind::Length => "a length like 7'6\", 2.3 m".to_owned(),
-        CellKind::Mass => "a mass like 2.5 kg, 5 lb".to_owned(),
-        CellKind::Volume => "a volume like 64 L, 17 gal".to_owned(),
-        CellKind::Voltage => "a voltage like 5 V".to_owned(),
-        CellKind::Current => "a current like 55 mA, 15 A".to_owned(),
-        CellKind::Power => "a power like 350 W".to_owned(),
-        CellKind::Force => "a force like 250 N, 55 lbf".to_owned(),
-        CellKind::Speed => "a speed like 25 mph, 11 m/s".to_owned(),
-        CellKind::Temperature => "a temperature like 31 F, -2 C".to_owned(),
-        CellKind::Span => "a duration like 45 min, 1h20".to_owned(),
-        CellKind::Money => "an amount like 12.50".to_owned(),
-        CellKind::Percent => "a percentage like 40 %".to_owned(),
-        CellKind::Angle => "degrees like 43.07 N, -89.4".to_owned(),
-        CellKind::Gauge => "a wire like 18 AWG, 0.75 mm2".to_owned(),
-        CellKind::Date => "a day like 27 Nov 2026, 2026-11-27".to_owned(),
-        CellKind::LocalTime => "a time like 27 Nov 2026 17:00, 2026-11-27T17:00".to_owned(),
-        CellKind::Moment => "a time like 2026-11-27T17:00".to_owned(),
-    }
-}
-
 /// A line of a form: a column, the way it would be typed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct FormField {
@@ -126,7 +98,9 @@ pub struct FormPage {
 /// Every kind of fact, what one of it is, and how many are told.
 pub fn kinds(outlook: &Outlook) -> Vec<(&'static str, String, usize)> {
     let known = TABLES.iter().filter(|t| t.name != "attachment");
-    known.map(|t| (t.name, t.about.trim().to_owned(), outlook.yard.rows_of(t.name).len())).collect()
+    known
+        .map(|t| (t.name, kind_about(t.name, t.about).to_owned(), outlook.yard.rows_of(t.name).len()))
+        .collect()
 }
 
 /// The rows of a kind that hold: id, name, code; of props those of the coming season.
@@ -172,7 +146,11 @@ pub fn form(outlook: &Outlook, kind: &str, called: Option<&str>) -> Option<FormP
         let value = cell(set, column.name);
         let mut text = words(outlook, column.kind, &value);
         let choices = match column.kind {
-            CellKind::Choice(words) => words.iter().map(|w| ((*w).to_owned(), String::new())).collect(),
+            // Read with blanks as with the signs that files have.
+            CellKind::Choice(words) => {
+                text = text.replace('_', " ");
+                words.iter().map(|w| (w.replace('_', " "), String::new())).collect()
+            }
             CellKind::YesNo => vec![("yes".to_owned(), String::new()), ("no".to_owned(), String::new())],
             CellKind::Refers(to) => {
                 let list = lists.entry(to).or_insert_with(|| named(outlook, to));
@@ -196,7 +174,7 @@ pub fn form(outlook: &Outlook, kind: &str, called: Option<&str>) -> Option<FormP
             column: column.name,
             header: column.header(),
             label: said(column.name),
-            about: column.about.trim(),
+            about: about(column),
             text,
             takes: if column.name == "code" {
                 "a code of its own; made from the name where empty".to_owned()
@@ -212,11 +190,22 @@ pub fn form(outlook: &Outlook, kind: &str, called: Option<&str>) -> Option<FormP
     let word = kind_said(kind);
     let title = if id.is_some() {
         let (name, code) = named_one(outlook, table, set);
-        if name == code { format!("{word} {code}") } else { format!("{code}  {name}") }
+        // What it is called comes first; its code is for labels and files.
+        if name == code {
+            format!("{word} {}", when(outlook, set).unwrap_or(code))
+        } else {
+            format!("{name} ({code}), {word}")
+        }
     } else {
         format!("A new {word}")
     };
     Some(FormPage { kind: table.name, id: id.map(|id| id.to_string()), title, fields })
+}
+
+/// Of a stretch of time, which has no name, the day: "of 14 Nov 2026 09:00".
+fn when(outlook: &Outlook, set: &[(&'static str, Value)]) -> Option<String> {
+    let starts = cell(set, "starts");
+    (starts != Value::Null).then(|| format!("of {}", words(outlook, CellKind::LocalTime, &starts)))
 }
 
 fn named_one(outlook: &Outlook, table: &Table, set: &[(&'static str, Value)]) -> (String, String) {

@@ -104,7 +104,12 @@ pub fn yard_page(outlook: &Outlook, of: Option<(&Season, &Plan)>) -> YardMap {
         (!props.is_empty()).then(|| (props.len(), steps.count()))
     });
     let buildings = buildings(&outlook.yard.places, laid_out);
-    let mut map = YardMap { places, buildings, laid_out, next, no_place };
+    // What is next may be at no place, as at the bench: then the yard begins where the plan first comes to one.
+    let soonest = plan.zip(list.as_ref()).zip(ready.as_ref()).and_then(|((_, list), ready)| {
+        let row = list.next_where(outlook, ready, &states, |r| r.step.step.place.is_some())?;
+        outlook.yard.places.iter().find(|p| Some(p.id) == row.step.step.place).map(|p| p.code.clone())
+    });
+    let mut map = YardMap { places, buildings, laid_out, next, soonest, no_place };
     map.places.sort_by_key(|p| (!p.on_map, p.total == 0));
     map
 }

@@ -13,7 +13,6 @@ use super::ids::Ids;
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::{Outlook, read_local, zone_of};
 use crate::domain::{Deed, RowChange, Session, Yard, local_time};
-use crate::steps::{Progress, State};
 use crate::store::{Applied, EntryId, Mode, Store, StoreError};
 
 /// How an owner asks for an open yard: a fixed clock, a seed, a season.
@@ -146,9 +145,7 @@ impl App {
         let (now, zone) = (self.now(), self.zone());
         let edges = |s: &Session| local_time(zone, s.starts).ok().zip(local_time(zone, s.ends).ok());
         let spans: Vec<_> = self.current.yard().sessions.iter().filter_map(edges).collect();
-        let runs = |p: &Progress| p.state == State::Doing;
-        if spans.iter().any(|(from, to)| *from <= now && now < *to)
-            || self.outlook().progress().values().any(runs)
+        if spans.iter().any(|(from, to)| *from <= now && now < *to) || self.outlook().facts().anything_runs()
         {
             return match self.clock {
                 Clock::Fixed(t) => t,

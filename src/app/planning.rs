@@ -200,9 +200,9 @@ impl App {
         outlook.season_for(phase)?;
         let kept = outlook.kept_plan(phase);
         let here = outlook.session_now().map(|s| s.code.as_str());
-        let key = |k: &&KeptStep| StepKey::from_text(&k.step_key);
+        let key = |k: &KeptStep| StepKey::from_text(&k.step_key);
         let running = kept.iter().filter(|k| here.is_some() && k.session_code.as_deref() == here).map(key);
-        let spot = |k: &&KeptStep| {
+        let spot = |k: &KeptStep| {
             let from = chrono::DateTime::parse_from_rfc3339(k.from.as_deref()?).ok()?;
             let people = k.people.split(", ").filter(|n| !n.is_empty()).map(str::to_owned).collect();
             Some(Expected { key: key(k), from: from.with_timezone(&chrono::Utc), people })

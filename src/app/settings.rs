@@ -21,8 +21,26 @@ pub struct Setup {
     pub unread: bool,
     /// The look chosen last with its key.
     pub kept_look: Option<LookWord>,
-    /// Whose steps Walk showed last; nothing is all.
+    /// Whose steps Walk showed last, empty for all; nothing where that was never chosen.
     pub kept_whose: Option<String>,
+    /// What the login is called.
+    pub login: Option<String>,
+}
+
+impl Setup {
+    /// Whose steps Walk begins with: whom its key showed last, else whom the settings name, else who is called as the
+    /// login is; nobody in particular shows all.
+    pub fn whose(&self) -> Option<String> {
+        let known = || self.settings.me.clone().or_else(|| self.login.clone());
+        self.kept_whose.clone().or_else(known).filter(|name| !name.is_empty())
+    }
+}
+
+/// Under which name one is logged in (POSIX has LOGNAME, most shells USER, Windows USERNAME).
+#[expect(clippy::disallowed_methods, reason = "settings are where the environment is read")]
+fn login() -> Option<String> {
+    let mut told = ["LOGNAME", "USER", "USERNAME"].into_iter().filter_map(|name| std::env::var(name).ok());
+    told.find(|name| !name.is_empty())
 }
 
 impl Paths {
@@ -39,8 +57,7 @@ impl Paths {
         let file = self.settings();
         let kept = std::fs::read_to_string(self.kept_look()).unwrap_or_default();
         let kept_look = LookWord::from_word(kept.trim());
-        let whose = std::fs::read_to_string(self.kept_whose()).unwrap_or_default();
-        let kept_whose = Some(whose.trim().to_owned()).filter(|name| !name.is_empty());
+        let kept_whose = std::fs::read_to_string(self.kept_whose()).ok().map(|name| name.trim().to_owned());
         // What is no file, as a pipe, may never end.
         let text = match std::fs::symlink_metadata(&file) {
             Err(e) if e.kind() == std::io::ErrorKind::NotFound => Ok(String::new()),
@@ -56,7 +73,7 @@ impl Paths {
                 (Settings::default(), vec![SettingsFault { line: 1, column: 1, what, remedy }])
             }
         };
-        Setup { settings, faults, unread, kept_look, kept_whose }
+        Setup { settings, faults, unread, kept_look, kept_whose, login: login() }
     }
 
     /// Keeps the look for the next start.
@@ -106,6 +123,7 @@ pub fn settings_answer(paths: &Paths, setup: &Setup, form: Form) -> String {
         file: file.display().to_string(),
         there,
         look: settings.look.map(|l| l.word().to_owned()),
+        me: settings.me,
         ascii: settings.ascii,
         mouse: settings.mouse,
         glove_ms: settings.glove_ms,
@@ -132,4 +150,23 @@ pub fn refuse_settings(path: &std::path::Path, setup: &Setup) -> Result<(), Prob
     let lines: Vec<String> = setup.faults.iter().map(ToString::to_string).collect();
     let what = format!("{}:\n{}", path.display(), lines.join("\n"));
     Err(Problem::new(ProblemKind::Use, "bad-settings", what).hint(sample))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn walk_begins_with_whom_the_key_showed_then_the_settings_then_the_login() {
+        let name = |text: &str| Some(text.to_owned());
+        let of = |kept: Option<&str>, me: Option<&str>| {
+            let settings = Settings { me: me.and_then(name), ..Settings::default() };
+            Setup { settings, kept_whose: kept.and_then(name), login: name("ann"), ..Setup::default() }
+                .whose()
+        };
+        assert_eq!(of(Some("Wren"), Some("Ollie")), name("Wren"));
+        assert_eq!(of(Some(""), Some("Ollie")), None, "all were chosen");
+        assert_eq!(of(None, Some("Ollie")), name("Ollie"));
+        assert_eq!(of(None, None), name("ann"));
+    }
 }

@@ -46,6 +46,7 @@ pub(super) fn options(args: &Args) -> Options {
     // Without a home there are no settings, and no reason not to start.
     let paths = Paths::of_system().ok();
     let (keymap, setup) = with_keys(paths.as_ref().map_or_else(Setup::default, Paths::setup));
+    let whose = setup.whose();
     let settings = setup.settings;
     let theme = settings.look.or(setup.kept_look).map(|word| match word {
         LookWord::Day => Theme::Day,
@@ -71,7 +72,7 @@ pub(super) fn options(args: &Args) -> Options {
         keymap,
         mouse: args.mouse || settings.mouse,
         glove_ms: settings.glove_ms,
-        whose: setup.kept_whose,
+        whose,
         settings: page,
         notice: panicked.or(notice),
         panic_note: paths.as_ref().map(Paths::panic_note),

@@ -65,7 +65,7 @@ pub(super) fn new_season(
     let new = Season {
         id: SeasonId(desk.id()),
         ended_at: None,
-        name: if name.trim().is_empty() { code.clone() } else { name.trim().to_owned() },
+        name: if name.is_empty() { spoken(&code) } else { name.to_owned() },
         code: code.clone(),
         show: show.clone(),
         lights_on,
@@ -89,6 +89,13 @@ pub(super) fn new_season(
     Ok(said)
 }
 
+/// A code in words: "Lights 2026" of "lights-2026".
+fn spoken(code: &str) -> String {
+    let words = code.replace(['-', '_'], " ");
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
+}
+
 /// Gives its day, code and name to the season that was begun without any; none where there is none of that show.
 fn date_season(
     desk: &mut dyn Desk,
@@ -102,7 +109,7 @@ fn date_season(
     let text = |t: &str| Value::Text(t.to_owned());
     let set = vec![
         ("code", text(code)),
-        ("name", text(if name.is_empty() { code } else { name })),
+        ("name", if name.is_empty() { text(&spoken(code)) } else { text(name) }),
         ("lights_on", on.to_value()),
     ];
     let said = format!("Season {} has its day now and is {code}", season.code);

@@ -8,8 +8,7 @@ use chrono::{DateTime, Duration, Utc};
 use super::ask::{AHEAD_DAYS, BENCH_TESTS, Effort, Expected, Prefer, Request, key_of};
 use super::calendar::{Calendar, lenient_moment};
 use super::engine::{
-    Control, Goal, Limits as EngineLimits, Problem, ProblemError, Progress, Solution, StoppedBy,
-    from_numbers, solve, spans, to_numbers,
+    Control, Goal, Limits as EngineLimits, Solution, StoppedBy, from_numbers, spans, to_numbers,
 };
 use super::expected::{Pin, solve_expected};
 use super::explain::mark_critical;
@@ -17,7 +16,7 @@ use super::items::Prepared;
 use super::map::{Binding, Item, Mapped, map, minutes};
 use super::moves::count_moves;
 use super::order::{positions, walk_order};
-use super::plan::{AfterEdge, GoalRow, Moves, Plan, PlannedStep, Told};
+use super::plan::{AfterEdge, GoalRow, Lookup, Moves, Plan, PlannedStep, Told};
 use super::resources::Equipment;
 use super::steady::soon_enough;
 use super::telling::{begun_with, place, print_cures, tell_parts, tell_unplaced};
@@ -48,28 +47,6 @@ pub fn make_plan(request: &Request, walked: &[StepKey], expected: &[Expected], e
     let mut plan = frame.dated(&items, &bound, effort, (&running, session));
     mark_critical(&mut plan, request.facts);
     plan
-}
-
-/// From what people expect, and afresh: what they expect stands unless a fresh plan is better in the goals, so that
-/// keeping a plan never makes the next one worse.
-pub(super) fn solve_kept(
-    problem: &Problem,
-    limits: &EngineLimits,
-    control: &Control,
-) -> Result<Solution, ProblemError> {
-    if control.kept.is_none() {
-        return solve(problem, limits, control);
-    }
-    let (first, second) = (|p| (control.progress)(share(p, 0, 2)), |p| (control.progress)(share(p, 1, 2)));
-    let kept = solve(problem, limits, &Control { progress: &first, ..*control })?;
-    let fresh = solve(problem, limits, &Control { kept: None, progress: &second, ..*control })?;
-    let row = |s: &Solution| s.goals.ranked(problem.finish_first);
-    Ok(if row(&fresh) < row(&kept) { fresh } else { kept })
-}
-
-/// The progress of one of several searches as that of all.
-pub(super) fn share(p: Progress, nth: u64, searches: u64) -> Progress {
-    Progress { schedules: (nth * p.of + p.schedules.min(p.of)) / searches, ..p }
 }
 
 /// What both kinds of plan are made from.
@@ -130,6 +107,7 @@ impl Frame<'_> {
             unplaced: Vec::new(),
             assumed,
             faults: self.calendar.faults.clone(),
+            lookup: Lookup::default(),
         }
     }
 

@@ -4,7 +4,7 @@
 //! light as moments), `resources` (ladders and tools), `stretches` (what is done in one session), `map` (steps to activities), `plan` (the answer in the yard's
 //! terms), `refusal` (why a step is not placed, and what would help), `order` (no sessions told: order without
 //! dates), `explain` (why a step is where it is), `odds` (whether the date holds), `drop_list` (what to leave out), `cure` (waits in the cold),
-//! `windows` (when a kind of step may lie), `fixed` (done and begun work), `rounds` (rounds of a box that were interrupted), `lit` (what another show keeps while it is lit), `steady` (planning again with little disturbance), `expected` (a kept plan that holds), `bench` (tests that run by themselves), `ask`, `moves`, `telling` (the answer in words), and `check`, which judges a finished plan and shares no code with what made it.
+//! `windows` (when a kind of step may lie), `fixed` (done and begun work), `rounds` (rounds of a box that were interrupted), `lit` (what another show keeps while it is lit), `steady` (planning again with little disturbance), `searches` (several searches, and whose answer stands), `expected` (a kept plan that holds), `bench` (tests that run by themselves), `ask`, `moves`, `telling` (the answer in words), and `check`, which judges a finished plan and shares no code with what made it.
 //!
 //! Not here: clock, SQL, JSON, screens.
 
@@ -30,6 +30,7 @@ mod plan;
 mod refusal;
 mod resources;
 mod rounds;
+mod searches;
 mod steady;
 mod stretches;
 mod telling;

@@ -1,6 +1,7 @@
 //! A finished plan in the yard's terms.
 
-use std::sync::Arc;
+use std::collections::HashMap;
+use std::sync::{Arc, OnceLock};
 
 use chrono::{DateTime, Utc};
 
@@ -131,11 +132,59 @@ pub struct Plan {
     pub assumed: Vec<String>,
     /// Faults of sessions that were left out.
     pub faults: Vec<String>,
+    /// Looked up from the first question on: of a finished plan no step comes, goes or moves.
+    pub(super) lookup: Lookup,
 }
+
+/// Where the steps of a plan stand. Two plans are the same by their steps, whoever has asked for them.
+#[derive(Debug, Default)]
+pub(super) struct Lookup(OnceLock<Standing>);
+
+#[derive(Debug)]
+struct Standing {
+    at: HashMap<StepKey, usize>,
+    before: Vec<Vec<usize>>,
+}
+
+impl Clone for Lookup {
+    /// A copy may be changed, and finds its steps itself.
+    fn clone(&self) -> Self {
+        Self::default()
+    }
+}
+
+impl PartialEq for Lookup {
+    fn eq(&self, _: &Self) -> bool {
+        true
+    }
+}
+
+impl Eq for Lookup {}
 
 impl Plan {
     pub fn step(&self, key: &StepKey) -> Option<&PlannedStep> {
-        self.steps.iter().find(|s| &s.step.key == key)
+        self.steps.get(self.at(key.as_str())?)
+    }
+
+    /// Where a step stands in [`Plan::steps`].
+    pub(crate) fn at(&self, key: &str) -> Option<usize> {
+        self.standing().at.get(key).copied()
+    }
+
+    /// What each step waits for, in the order of the steps; what is no step of this plan is waited for no more.
+    pub(crate) fn before(&self) -> &[Vec<usize>] {
+        &self.standing().before
+    }
+
+    fn standing(&self) -> &Standing {
+        self.lookup.0.get_or_init(|| {
+            let at: HashMap<StepKey, usize> =
+                self.steps.iter().map(|p| p.step.key.clone()).zip(0..).collect();
+            let before =
+                |p: &PlannedStep| p.after.iter().filter_map(|e| at.get(e.key.as_str()).copied()).collect();
+            let before = self.steps.iter().map(before).collect();
+            Standing { at, before }
+        })
     }
 
     /// Minutes of people planned in a session, moving among them.

@@ -4,8 +4,9 @@ use super::engine::{
     Control, Edge, Lag, Limits as EngineLimits, Problem, ProblemError, Solution, Stretch, Time, Window,
     bound, solve,
 };
-use super::make::{Frame, share, solve_kept};
+use super::make::Frame;
 use super::map::Item;
+use super::searches::{share, solve_kept};
 use crate::steps::{State, StepKey};
 
 impl Frame<'_> {

@@ -17,7 +17,7 @@ use crate::domain::{
 /// The facts of a yard, with their [`Index`].
 pub struct Facts<'a> {
     pub yard: &'a Yard,
-    index: Arc<Index>,
+    pub(super) index: Arc<Index>,
 }
 
 /// Groups the rows of a table by a key, in the order of the table.

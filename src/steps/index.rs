@@ -3,8 +3,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, OnceLock};
 
+use super::facts::Facts;
 use super::key::StepKey;
-use super::progress::{Progress, progress, progress_of};
+use super::progress::{Progress, State, progress, progress_of};
 use crate::domain::{
     FaultId, MethodId, PieceId, PlaceId, PlacementId, ProductId, Read, RecipeStepId, RepairDeed, SeasonId,
     Stamp, Tick, Yard, reading,
@@ -71,6 +72,8 @@ pub struct Index {
     pub(super) faults_of_placement: Rows<PlacementId>,
     pub(super) mending_s: Once<BTreeMap<String, i64>>,
     progress: OnceLock<Arc<BTreeMap<StepKey, Progress>>>,
+    /// Whether a step is begun and not over.
+    running: OnceLock<bool>,
 }
 
 impl Index {
@@ -103,6 +106,9 @@ impl Index {
         index.open_of_piece.keep(&now);
         index.faults_of_placement.keep(&now);
         index.mending_s.keep(&now);
+        if ticked.is_none_or(|t| !t.is_empty()) {
+            index.running = OnceLock::new();
+        }
         match ticked {
             None => index.progress = OnceLock::new(),
             Some(ticked) if !ticked.is_empty() => {
@@ -124,6 +130,14 @@ impl Index {
     /// Where rows stand, without what the ticks say.
     #[must_use]
     pub fn without_progress(&self) -> Self {
-        Self { progress: OnceLock::new(), ..self.clone() }
+        Self { progress: OnceLock::new(), running: OnceLock::new(), ..self.clone() }
+    }
+}
+
+impl Facts<'_> {
+    /// Whether a step is begun and not over.
+    pub fn anything_runs(&self) -> bool {
+        let runs = |p: &Progress| p.state == State::Doing;
+        *self.index.running.get_or_init(|| self.progress().values().any(runs))
     }
 }

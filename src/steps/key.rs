@@ -1,5 +1,6 @@
 //! A step's key: text that stays the same as long as the facts it comes from.
 
+use std::borrow::Borrow;
 use std::fmt;
 use std::sync::Arc;
 
@@ -15,6 +16,13 @@ pub struct StepKey(Arc<str>);
 /// What starts a bench test has its key, with this before the phase.
 const START: &str = ".start";
 const BENCH: &str = "/bench";
+
+impl Borrow<str> for StepKey {
+    /// Looked up by its text.
+    fn borrow(&self) -> &str {
+        &self.0
+    }
+}
 
 impl StepKey {
     /// A key of its three parts.

@@ -79,7 +79,9 @@ pub fn pulls<'a>(facts: &Facts<'a>, season: SeasonId) -> Vec<Pull<'a>> {
     for p in all.iter().copied().filter(|p| p.mount_id.is_some()) {
         let mut only = pull(facts, p);
         if weigh(&mut only, p.mount_id.map(Bearer::Mount)) {
-            (only.area_m2, only.push, only.refused, only.stakes_untold) = (Some(0.0), None, None, false);
+            // What its stakes bear together is open where nobody told how many: that is said, never taken as enough.
+            only.stakes_untold &= only.weighs_n.is_some_and(|n| n > 0.0) || only.mass_untold;
+            (only.area_m2, only.push, only.refused) = (Some(0.0), None, None);
             found.push(only);
         }
     }

@@ -160,9 +160,10 @@ impl Look {
 
     fn night(self, role: Role) -> Style {
         match role {
-            Role::Text => self.paint(AMBER, BLACK),
+            // What asks for a deed is no dimmer than what it asks of.
+            Role::Text | Role::Chip(Tint::Mend | Tint::Held) => self.paint(AMBER, BLACK),
             Role::Line | Role::Rest | Role::Full => self.paint(DIM, BLACK),
-            Role::Strong | Role::Key | Role::Chip(Tint::Stop) => {
+            Role::Strong | Role::Key | Role::Chip(Tint::Stop | Tint::Doing) => {
                 self.paint(AMBER, BLACK).add_modifier(Modifier::BOLD)
             }
             Role::Title => self.paint(AMBER, EMBER).add_modifier(Modifier::BOLD),

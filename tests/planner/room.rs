@@ -21,6 +21,8 @@ fn a_takedown_that_fits_is_found_to_fit() {
         ("2026-10-05T12:00:00-04:00", 7),
         ("2026-10-15T18:05:00-04:00", 5),
         ("2026-10-15T18:05:00-04:00", 12),
+        // The first search leaves four out; begun again, none.
+        ("2026-09-20T10:00:00-04:00", 1),
     ] {
         let (phase, kept) = (Phase::Down, &[]);
         let request = Request { facts: &facts, derived: &d, season, phase, now: utc(now), seed, kept };

@@ -30,7 +30,7 @@ fn the_voltage_along_a_string() {
     assert!((prop.lowest_mv.unwrap() - 4646).abs() <= 5 && prop.limit_mv.is_some(), "{prop:?}");
     assert!(!checked(&app).must_stop(), "{:?}", codes(&checked(&app)));
     // Ten pixels of 0.1 A at 4.834 V down to 4.646 V take 4.71 W; of the supply's 5 W 0.29 W are lost.
-    assert_eq!(page.level, "level 100 %, held by hardware; 5 W lit, 0.3 W lost in wires");
+    assert_eq!(page.level, "level 100 %, held by hardware; 5 W when lit, 0.3 W lost in wires");
     let said = app.check_answer(&[CheckKind::Power], &WhatIf::default(), None, Form::Text).unwrap().1;
     assert!(said.ends_with("local code and a licensed electrician decide.\n"), "{said}");
 }

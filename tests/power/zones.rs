@@ -78,6 +78,29 @@ fn a_ring_joined_outputs_and_a_parted_minus_stop_and_name_what_it_is() {
     assert!(all.not_told.iter().any(|l| l.contains("negative of 2 supplies")), "{:?}", all.not_told);
 }
 
+/// Its way in and its way out are two things; what it takes of the first is not reckoned, and that is said.
+#[test]
+fn a_supply_that_lives_on_another_is_not_joined_to_it() {
+    let second = |volts: &str| {
+        let product = format!(
+            "SUP,Supply,supply,,,,,,,,,5000,100000\nCV,Small supply,supply,{volts},,,,,,,,3300,10000\n"
+        );
+        let told = [
+            ("product.csv", "SUP,Supply,supply,,,,,,,,,5000,100000\n", product.as_str()),
+            ("piece.csv", "S-1,SUP,,\n", "S-1,SUP,,\nS-2,CV,,\n"),
+            ("link.csv", "10 AWG,100,,,\n", "10 AWG,100,,,\nCV1,dc,glow,,S-1,,S-2,,,,,10 AWG,100,,,\n"),
+        ];
+        let (_folder, app) = small(&told);
+        checked(&app)
+    };
+    let fed = second("5000");
+    assert!(!codes(&fed).contains(&"supplies_joined"), "{:?}", fed.findings);
+    assert!(fed.not_told.iter().any(|l| l.contains("(S-2 of S-1)")), "{:?}", fed.not_told);
+    for joined in ["3300", "120000", ""] {
+        assert!(codes(&second(joined)).contains(&"supplies_joined"), "{joined}");
+    }
+}
+
 #[test]
 fn a_port_whose_supply_is_absent_is_named() {
     let (_folder, app) = small(&[("link.csv", "F,dc,glow,,S-1,,B-1,,A,,,10 AWG,100,,,\n", "")]);

@@ -1,5 +1,5 @@
 //! Yards a little inside and outside a limit, told in many ways, and with a fact left out: `by_hand.toml`, `tiny.toml`,
-//! `cells.toml`, `forms.toml`, `beside_data.toml`, `families_leads.toml`, `white.toml`.
+//! `cells.toml`, `forms.toml`, `beside_data.toml`, `families_leads.toml`, `white.toml`, `own_loads.toml`.
 
 use ladderday::answers::power::Checked;
 use ladderday::answers::view::{Finding, Level};
@@ -15,6 +15,7 @@ const FORMS: &str = include_str!("forms.toml");
 const BESIDE_DATA: &str = include_str!("beside_data.toml");
 const FAMILIES_LEADS: &str = include_str!("families_leads.toml");
 const WHITE: &str = include_str!("white.toml");
+const OWN_LOADS: &str = include_str!("own_loads.toml");
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -161,6 +162,7 @@ fn limits_told_in_many_ways_are_kept_from_both_sides() {
         (BESIDE_DATA, false),
         (FAMILIES_LEADS, false),
         (WHITE, false),
+        (OWN_LOADS, false),
     ] {
         let file: File = toml::from_str(text).unwrap();
         all += file.case.len();
@@ -277,4 +279,30 @@ fn blank_cells_of_some_yards_outside_their_limit_are_said() {
 fn every_blank_cell_of_a_yard_outside_its_limit_is_said() {
     let (_, all) = all_silent(1);
     assert!(all.is_empty(), "{} cells:\n{}", all.len(), all.join("\n"));
+}
+
+/// A placement is of one product: what is another is said wherever the placement is reckoned with.
+#[test]
+fn a_piece_of_another_product_is_said() {
+    let texts = |product: &str| -> Told {
+        let piece = format!("code,product\nS1,SMALL\nB1,{product}\n");
+        [
+            ("site", "name,units,terms,currency,time_zone\nYard,us,us,USD,America/Chicago\n"),
+            ("season", "code,name,lights_on\nw26,Winter,2026-11-27T17:00\n"),
+            ("product", "code,name,role,mass_g\nSMALL,Small star,prop,3 kg\nBIG,Big star,prop,23800\n"),
+            ("piece", piece.as_str()),
+            ("placement", "code,name,season,product,count\nA,Stars,w26,SMALL,2\n"),
+            ("placement_piece", "placement,piece\nA,S1\nA,B1\n"),
+        ]
+        .map(|(name, text)| (name.to_owned(), text.to_owned()))
+        .into()
+    };
+    for kind in ["power", "stock", "weather", "wind"] {
+        let says = |product: &str| {
+            let yard = try_texts(&texts(product), false).unwrap();
+            let found = checked_at(&yard, &kinds(&[kind.to_owned()]), "2026-10-05T09:00").findings;
+            found.iter().filter(|f| f.code == "piece_of_another_product").count()
+        };
+        assert_eq!((says("SMALL"), says("BIG")), (0, 1), "{kind}");
+    }
 }

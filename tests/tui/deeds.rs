@@ -105,7 +105,7 @@ fn what_to_bring_names_a_place_only_where_one_is_told() {
 fn kit_sorts_groups_and_filters() {
     let mut stage = Stage::new(Fill::Normal);
     stage.keys("5 k 6").shows("only place").shows("eaves").hides("P-031");
-    stage.keys("esc").shows("28 rows").keys("s").shows("by code");
+    stage.keys("esc").shows("28 in all").keys("s").shows("by code");
     let code = |stage: &Stage| stage.state.kit.list.shown.first().copied();
     stage.keys("home");
     assert_eq!(stage.state.kit.page.as_ref().unwrap().rows[code(&stage).unwrap()].code, "ansel");

@@ -69,6 +69,7 @@ fn faults(fill: Fill) -> Faults {
         state,
         ended: matches!(state, "ended" | "scrapped"),
         bench,
+        hangs: false,
         needed_by: (bench && n > 31).then(|| NaiveDate::from_ymd_opt(2026, 11, 7).unwrap()),
         next: if bench {
             "mend on the bench: cut out pixel 36 and 37".into()
@@ -321,6 +322,7 @@ fn power(fill: Fill) -> Power {
 fn totes(fill: Fill) -> Totes {
     let row = |n: usize, name: &str, more: usize| ToteRow {
         due: None,
+        down: 0,
         code: format!("T-{n:02}"),
         name: name.into(),
         kind: "tote".into(),

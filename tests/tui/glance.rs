@@ -49,12 +49,30 @@ fn one_persons_steps_are_a_list_of_their_own() {
     let mine = stage.state.walk.steps().count();
     assert!(mine > 0 && mine < all);
     assert!(stage.state.walk.steps().all(|s| s.people == ["Ansel"]));
-    stage.shows(&format!("here 0 of {mine} (Ansel)"));
+    stage.shows(&format!("here 0 of {mine} (Ansel; v: whose)"));
     stage.keys("v").shows("The steps of Birgit");
     assert_eq!(stage.state.walk.steps().count(), all - mine);
     stage.keys("v").shows("The steps of all");
     assert_eq!(stage.state.walk.steps().count(), all);
     assert_eq!(stage.host.whose, ["Ansel", "Birgit", ""], "kept for the next start");
+}
+
+#[test]
+fn walk_begins_with_the_steps_of_who_uses_it() {
+    let mut stage = walk();
+    let all = stage.state.walk.steps().count();
+    let mut page = stage.state.walk.page.clone().unwrap();
+    for (n, step) in page.places.iter_mut().flat_map(|p| &mut p.steps).enumerate() {
+        step.people = vec![["Ansel", "Birgit"][n % 2].to_owned()];
+    }
+    stage.state.walk.set(page);
+    // A login is written in small letters; one that nobody here is called by shows all.
+    for (name, shown) in [("birgit", Some("Birgit")), ("root", None)] {
+        stage.state.walk.whose = Some(name.to_owned());
+        assert_eq!(stage.state.walk.shown_whose(), shown);
+        let mine = stage.state.walk.steps().count();
+        assert_eq!(mine < all, shown.is_some(), "{name}");
+    }
 }
 
 #[test]

@@ -220,7 +220,7 @@ fn sessions_and_places_are_gone_through() {
 #[test]
 fn big_shows_one_step_with_all_cautions_and_what_comes_next() {
     let mut stage = walk();
-    stage.keys("down b").shows("Eye protection").shows("next").shows("path left: boat cut-outs, 8, Sleeve");
+    stage.keys("down b").shows("Eye protection").shows("then").shows("path left: boat cut-outs, 8, Sleeve");
     stage.hides("icicle curtains, 4");
     stage.keys("b").shows("icicle curtains, 4");
 }

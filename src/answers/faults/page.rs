@@ -117,6 +117,7 @@ fn fault_row(
         state,
         ended,
         bench: job.is_some(),
+        hangs: hangs && job.is_some(),
         needed_by: job.and_then(|j| j.needed_by),
         next,
     }

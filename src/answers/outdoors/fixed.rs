@@ -25,7 +25,11 @@ pub(super) fn look(outlook: &Outlook, pulls: &[Pull]) -> (Vec<Finding>, Vec<Stri
         }
     };
     say(codes(&|p| p.area_m2.is_none()), "size not told for what is fixed at", "wind not checked");
-    say(codes(&|p| p.stakes_untold), "stakes not told for", "what they hold in the wind not checked");
+    say(
+        codes(&|p| p.stakes_untold),
+        "stakes not told for",
+        "what they hold in the wind and what they bear not checked",
+    );
     let bare = |p: &&Pull| p.holds_n.is_none() && !p.stakes_untold;
     let unheld = codes(&|p| p.area_m2.is_some_and(|a| a >= LEAST_M2) && bare(p));
     let unborne = codes(&|p| p.area_m2.is_none_or(|a| a < LEAST_M2) && bare(p));
@@ -37,6 +41,12 @@ pub(super) fn look(outlook: &Outlook, pulls: &[Pull]) -> (Vec<Finding>, Vec<Stri
         "wind not checked".to_owned()
     };
     say(unheld, "what its mount or stakes hold (max_load_g) not told for", &then);
+    let facts = outlook.facts();
+    let board = |p: &&Pull| {
+        let product = facts.product_of(p.placement);
+        p.push.is_some() && product.is_some_and(|x| x.width_mm.is_some() && x.solid_pct.is_none())
+    };
+    say(codes(&board), "solid share not told for", "100 % taken of what is fixed there");
     let unweighed = codes(&|p| p.holds_n.is_some() && p.mass_untold);
     say(unweighed, "mass not told of all on the mount of", "not compared with what it carries");
     (found, lines)

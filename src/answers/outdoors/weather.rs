@@ -35,11 +35,8 @@ pub(crate) fn weather_findings(
     };
     let open = open_steps(&derived);
     let calendar = Calendar::new(facts.yard, outlook.now(), None);
-    let kept: BTreeMap<String, Option<String>> = outlook
-        .kept_plan(Phase::Up)
-        .into_iter()
-        .map(|k| (k.step_key.clone(), k.session_code.clone()))
-        .collect();
+    let kept: BTreeMap<String, Option<String>> =
+        outlook.kept_plan(Phase::Up).iter().map(|k| (k.step_key.clone(), k.session_code.clone())).collect();
     let mut dark = 0;
     let mut left_out: BTreeMap<&str, usize> = BTreeMap::new();
     let mut brittle = BTreeSet::new();

@@ -242,7 +242,11 @@ fn judge(outlook: &Outlook, look: &WindLook, held: &Held) -> Result<Vec<Finding>
         _ => found.push(say(
             if told.is_some() { Level::Note } else { Level::Mend },
             "wind_lower_at",
-            format!("is to be lowered or taken in before gusts of {} ({by})", lower.show(units)),
+            if told.is_some_and(|t| t < holds) {
+                format!("is to be lowered or taken in before gusts of {}, as told; what it holds is the limit ({by})", lower.show(units))
+            } else {
+                format!("is to be lowered or taken in before gusts of {} ({by})", lower.show(units))
+            },
             design.map_or_else(|| "design gust not told".into(), gust),
             gust(holds),
             &match (told, super::fixed::more_ballast(held, units)) {

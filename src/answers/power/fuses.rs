@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::power::dc::Dc;
-use crate::answers::power::feeds::{plain, white_level};
+use crate::answers::power::feeds::{KEEP_LEVEL, plain, white_level};
 use crate::answers::power::leads;
 use crate::answers::power::study::Study;
 use crate::answers::power::words::outside;
@@ -18,6 +18,7 @@ use crate::units::si::Amps;
 use crate::units::{Current, Gauge};
 
 const FUSE_MARGIN: f64 = 1.25;
+const AT_WHITE: &str = "fuse_small_at_white";
 /// What solving rounds must not be a finding.
 const ROUNDING: f64 = 1.0 + 1e-6;
 const FUSE: &str = "A fuse protects its wire: one that blows is a fault to find, never a bigger one. Low voltage at many amperes can start a fire.";
@@ -52,6 +53,24 @@ pub(super) fn look(
     }
     found.extend(leads.rails());
     found.extend(leads.built_in());
+    gathered(season, found)
+}
+
+/// Fuses that are small at full white alone: a level that is held is the cure of them all, so several are one line.
+fn gathered(season: &Season, found: Vec<Finding>) -> Vec<Finding> {
+    let (white, mut found): (Vec<_>, Vec<_>) = found.into_iter().partition(|f| f.code == AT_WHITE);
+    let many = white.len();
+    let short = |f: &Finding| f.limit.si().zip(f.value.si()).map_or(0.0, |(needed, told)| needed / told);
+    let worst = white.into_iter().max_by(|a, b| short(a).total_cmp(&short(b)));
+    found.extend(worst.map(|mut worst| {
+        if many > 1 {
+            let at = worst.place.split(", lead ").next().unwrap_or_default();
+            worst.what = format!("{many} fuses are small for their loads at full white, most of all at {at}");
+            worst.place.clone_from(&season.name);
+            worst.remedy = format!("{KEEP_LEVEL}; else other feeds, or the next fuses that the wires carry");
+        }
+        worst
+    }));
     found
 }
 
@@ -136,19 +155,36 @@ impl<'a> Leads<'a> {
                 .caution(FUSE),
             );
         }
-        (told * ROUNDING < load * FUSE_MARGIN).then(|| {
-            plain(
-                Level::Mend,
-                "fuse_small",
-                place,
-                format!("the fuse is small for the load at level {} %", self.study.levels.show.get()),
-                Amount::amps(told),
-                Amount::amps(load * FUSE_MARGIN),
-                "another feed, or the next fuse that the wire carries",
-            )
-            .by("limit_a = 1.25 * load_a", &[("load_a", load)])
-            .caution(FUSE)
-        })
+        let white = self.study.white_amps(&link.code).unwrap_or(0.0);
+        self.small(
+            place,
+            told,
+            (load, white),
+            "the fuse is small for the load",
+            "another feed, or the next fuse that the wire carries",
+        )
+    }
+
+    /// A fuse that does not bear its load for hours, at the level or at full white.
+    fn small(
+        &self,
+        place: &str,
+        told: f64,
+        (load, white): (f64, f64),
+        what: &str,
+        remedy: &str,
+    ) -> Option<Finding> {
+        let small = |load: f64| told * ROUNDING < load * FUSE_MARGIN;
+        let (level, code, load, at) = if small(load) {
+            (Level::Mend, "fuse_small", load, format!("level {} %", self.study.levels.show.get()))
+        } else if small(white) {
+            (white_level(self.facts), AT_WHITE, white, "full white".to_owned())
+        } else {
+            return None;
+        };
+        let (told, limit) = (Amount::amps(told), Amount::amps(load * FUSE_MARGIN));
+        let found = plain(level, code, place, format!("{what} at {at}"), told, limit, remedy);
+        Some(found.by("limit_a = 1.25 * load_a", &[("load_a", load)]).caution(FUSE))
     }
 
     /// What fuse it will have nobody told: that none of the usual ones does is no more than a hint, as its wire bears the load.
@@ -209,32 +245,18 @@ impl<'a> Leads<'a> {
 
     /// Fuses in the plugs of props: all that goes through the first of a row goes through its own.
     fn built_in(&self) -> Vec<Finding> {
-        let into =
-            |prop: PlacementId| self.dc.to_prop(prop).iter().filter_map(|l| self.study.lead_amps(&l.code));
-        self.study
-            .wiring
-            .chains
-            .values()
-            .filter_map(|id| self.facts.placement(*id))
+        let most = |prop: PlacementId, amps: &dyn Fn(&str) -> Option<f64>| {
+            self.dc.to_prop(prop).iter().filter_map(|l| amps(&l.code)).fold(0.0, f64::max)
+        };
+        let props = self.study.wiring.chains.values().filter_map(|id| self.facts.placement(*id));
+        props
             .filter_map(|prop| {
                 let fuse = self.facts.product_of(prop)?.fuse_ma?.amps();
-                let load = into(prop.id).fold(0.0, f64::max);
-                (fuse * ROUNDING < load * FUSE_MARGIN).then(|| {
-                    plain(
-                        Level::Mend,
-                        "fuse_small",
-                        &format!("{} ({}), its own fuse", prop.name, prop.code),
-                        format!(
-                            "what goes through it at level {} % is too much for it",
-                            self.study.levels.show.get()
-                        ),
-                        Amount::amps(fuse),
-                        Amount::amps(load * FUSE_MARGIN),
-                        "feed fewer props through it; never a bigger fuse than its maker put in",
-                    )
-                    .by("limit_a = 1.25 * load_a", &[("load_a", load)])
-                    .caution(FUSE)
-                })
+                let load = most(prop.id, &|l| self.study.lead_amps(l));
+                let white = most(prop.id, &|l| self.study.white_amps(l));
+                let place = format!("{} ({}), its own fuse", prop.name, prop.code);
+                let remedy = "feed fewer props through it; never a bigger fuse than its maker put in";
+                self.small(&place, fuse, (load, white), "what goes through it is too much for it", remedy)
             })
             .collect()
     }

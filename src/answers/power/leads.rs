@@ -93,13 +93,16 @@ pub(crate) fn look(
     not_told: &mut Vec<String>,
 ) -> Vec<Finding> {
     let mut found = twice(facts, season, kinds);
-    let (mut ways, mut thin) = (0, BTreeSet::new());
+    let (mut ways, mut thin, mut long_untold) = (0, BTreeSet::new(), BTreeSet::new());
     for link in facts.links_in(season.id).into_iter().filter(|l| kinds.contains(&l.kind)) {
         let Some(lead) = link.lead_id.and_then(|l| facts.piece(l)) else { continue };
         let product = facts.product(lead.product_id);
         let place = format!("{}, lead {}", link.code, lead.code);
         let long = lead.long(product);
         ways += usize::from(long.is_some() && link.length_mm.is_none());
+        if long.is_none() && link.length_mm.is_some() {
+            long_untold.insert(lead.code.clone());
+        }
         if let Some((long, way)) = long.zip(link.length_mm)
             && long.metres() < way.metres() * MEASURED
         {
@@ -134,6 +137,12 @@ pub(crate) fn look(
     }
     if !thin.is_empty() {
         not_told.push(format!("wire not told for the leads {}: that told for their ways taken", some(thin)));
+    }
+    if !long_untold.is_empty() {
+        not_told.push(format!(
+            "length not told for the leads {}: that told for their ways taken, whether they reach not checked",
+            some(long_untold)
+        ));
     }
     if ways > 0 {
         not_told.push(format!(

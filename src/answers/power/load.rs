@@ -324,8 +324,12 @@ impl<'a> Mains<'a> {
         if product.role == Role::Box && self.inside(id).next().is_none() {
             sum.unknown.extend(self.study.left_out.get(&id).into_iter().flatten().cloned());
         }
-        let own = own_watts(product);
-        if own.is_none() && carries && product.role == Role::Box {
+        // What comes from its supply is in what that takes.
+        let fed = self.study.at_level.is_ok() && self.study.wiring.own.contains(&id);
+        let own = if fed { Some(0.0) } else { own_watts(product) };
+        // Of those on low voltage the network says it.
+        let low = self.study.wiring.loadless.contains(&self.code(Thing::Piece(id)));
+        if own.is_none() && carries && product.role == Role::Box && !low {
             sum.boxes_open.insert(self.code(Thing::Piece(id)));
         }
         own.or(carries.then_some(0.0))

@@ -3,11 +3,13 @@
 //! `wiring` builds the real DC network of a season from supplies, boxes, ports, leads and props; `study` solves it and
 //! gathers loads; `ends`, `zones`, `feeds`, `mains`, `taps`, `rings`, `running`, `start_up` and `signal` say what is wrong,
 //! each finding with value, limit and remedy; `segments` and `numbers` lay universes and slots; `what_if` tries changes without
-//! touching facts; `answer`, `page`, `tree`, `card`, `rehearsal` say it where it is wanted, in the words of the site.
+//! touching facts; `answer`, `page`, `tree`, `card`, `rehearsal` say it where it is wanted, in the words of the site;
+//! `called` says names for codes.
 //!
 //! Not here: formulas (`calc`), drawing, facts changed but for the proposed numbers.
 
 pub(crate) mod advice;
+mod called;
 pub(crate) mod card;
 mod carried;
 pub(crate) mod cords;
@@ -21,7 +23,9 @@ mod leads;
 pub(crate) mod levels;
 pub(crate) mod load;
 pub(crate) mod mains;
+mod mixed;
 pub(crate) mod numbers;
+mod own;
 pub mod page;
 pub(crate) mod pieces;
 pub(crate) mod plugs;
@@ -209,11 +213,19 @@ pub(crate) fn checked_as(
     numbering: Option<Numbering>,
 ) -> Checked {
     let mut checked = Checked::default();
+    // Leads told to pieces are followed for power and signal alone; the rest goes by the facts as they are.
+    let whole = &outlook.facts();
+    let by_product = [CheckKind::Power, CheckKind::Stock, CheckKind::Weather, CheckKind::Wind];
+    if by_product.iter().any(|k| kinds.contains(k)) {
+        checked.findings.extend(mixed::look(whole, season));
+    }
     if kinds.contains(&CheckKind::Power) {
         let words = outlook.yard.terms();
         checked.findings.extend(doubts::look(facts, false));
         checked.findings.extend(ends::look(facts, season, &mut checked.not_told));
-        checked.findings.extend(ports::plugged(facts, season, LinkKind::Dc, &mut checked.not_told));
+        for kind in [LinkKind::Dc, LinkKind::Mains] {
+            checked.findings.extend(ports::plugged(facts, season, kind, &mut checked.not_told));
+        }
         checked.findings.extend(feeds::look(facts, season, study, &mut checked.not_told));
         checked.not_told.extend(study.not_told.clone());
         checked.findings.extend(leads::look(
@@ -239,8 +251,6 @@ pub(crate) fn checked_as(
         checked.not_told.extend(signal.not_told);
         checked.numbers = signal.numbers;
     }
-    // Leads told to pieces are followed for power and signal alone; the rest goes by the facts as they are.
-    let whole = &outlook.facts();
     if kinds.contains(&CheckKind::Stock) {
         let (findings, not_told) = stock_findings(outlook, whole, season);
         checked.findings.extend(findings);

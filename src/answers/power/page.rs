@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use crate::answers::Outlook;
+use crate::answers::power::called::Called;
 use crate::answers::power::feeds::lowest;
 use crate::answers::power::tree::tree;
 use crate::answers::power::what_if::compare;
@@ -82,7 +83,7 @@ fn made(
         let checked_was = checked_as(outlook, &was, season, &study_was, &kinds, way);
         compare(what_if, (&was, &study_was, &checked_was), (&facts, &studied, &checked))
     });
-    Ok(Power {
+    let mut page = Power {
         nodes: tree(&facts, season, &studied, &checked.start_up),
         findings: checked.findings,
         not_told: checked.not_told,
@@ -96,7 +97,9 @@ fn made(
         numbering: way,
         start_up: checked.start_up,
         tried,
-    })
+    };
+    Called::of(&facts, season).page(&mut page);
+    Ok(page)
 }
 
 fn level_words(outlook: &Outlook) -> String {

@@ -113,7 +113,10 @@ fn ends_at(
         e.volts_mv.is_none()
             && named.iter().any(|n| n.as_deref().is_some_and(|n| e.end_name.eq_ignore_ascii_case(n)))
     };
-    all.retain(|e| at_mains(e) == (link.kind == LinkKind::Mains) || named(e));
+    // A cord that is laid by itself has the same on both ends as the link says.
+    let cord = facts.product(product).is_some_and(|p| p.role == Role::Lead);
+    let same = |e: &ProductEnd| cord && e.volts_mv.is_none();
+    all.retain(|e| at_mains(e) == (link.kind == LinkKind::Mains) || named(e) || same(e));
     Some((name, all))
 }
 
@@ -133,6 +136,11 @@ pub(super) fn of_way(facts: &Facts, link: &Link) -> Vec<(String, Option<String>)
     lead.chain(far).collect()
 }
 
+fn is_laid(facts: &Facts, piece: Option<PieceId>) -> bool {
+    let product = piece.and_then(|p| facts.piece(p)).and_then(|p| facts.product(p.product_id));
+    product.is_some_and(|p| p.role == Role::Lead)
+}
+
 pub(super) fn look(facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -> Vec<Finding> {
     let mut found = Vec::new();
     let (mut unknown, mut leadless) = (BTreeSet::new(), BTreeSet::new());
@@ -147,8 +155,15 @@ pub(super) fn look(facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -
                 let (near, far) = of_lead(facts, lead);
                 vec![(from, Some(near)), (Some(far), to)]
             }
-            // From prop to prop without a lead of its own: the two plug into each other.
-            (None, from, to) if link.from_placement_id.is_some() => vec![(from, to)],
+            // From prop to prop without a lead of its own, or at a cord that is laid by itself: the two plug into each
+            // other; nothing is told of the outlet that the first cord goes into.
+            (None, from, to)
+                if link.from_placement_id.is_some()
+                    || is_laid(facts, link.from_piece_id)
+                    || is_laid(facts, link.to_piece_id) =>
+            {
+                vec![(from, to)]
+            }
             (None, ..) => {
                 leadless.insert(link.code.clone());
                 continue;

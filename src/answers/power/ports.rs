@@ -23,6 +23,53 @@ pub(super) fn plugged(
     let links: Vec<&Link> = facts.links_in(season.id).into_iter().filter(|l| l.kind == kind).collect();
     let mut found = there(facts, &links, not_told);
     found.extend(shared(facts, &links, not_told));
+    // Of splitters on the mains the cords say it.
+    if kind != LinkKind::Mains {
+        found.extend(split(facts, &links, not_told));
+    }
+    found
+}
+
+/// What has outputs that can be counted.
+fn has_outputs(role: Role) -> bool {
+    matches!(role, Role::Box | Role::Controller | Role::Adaptor)
+}
+
+/// Leads against the outputs of the splitter that they begin at.
+fn split(facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -> Vec<Finding> {
+    let mut leads: BTreeMap<PieceId, i64> = BTreeMap::new();
+    for piece in links.iter().filter_map(|l| l.from_piece_id) {
+        *leads.entry(piece).or_default() += 1;
+    }
+    let (mut found, mut untold) = (Vec::new(), BTreeSet::new());
+    for (id, n) in leads.into_iter().filter(|(_, n)| *n > 1) {
+        let Some(piece) = facts.piece(id) else { continue };
+        let product =
+            facts.product(piece.product_id).filter(|p| matches!(p.role, Role::Adaptor | Role::Lead));
+        let Some(product) = product else { continue };
+        match product.ports.filter(|has| *has > 0) {
+            Some(has) if n > has => found.push(Finding::new(
+                Level::Mend,
+                "splitter_full",
+                piece.code.clone(),
+                "more leads begin at it than it has outputs".to_owned(),
+                Amount::count(n as f64, "leads"),
+                Amount::count(has as f64, if has == 1 { "output" } else { "outputs" }),
+                "take a splitter with more outputs, or another port for the others",
+            )),
+            Some(_) => {}
+            None => {
+                untold.insert(piece.code.clone());
+            }
+        }
+    }
+    if !untold.is_empty() {
+        not_told.push(format!(
+            "outputs (ports) not told of {} ({}): whether all leads find one not checked",
+            n_of(untold.len(), "splitter"),
+            some(untold)
+        ));
+    }
     found
 }
 
@@ -97,11 +144,12 @@ fn there(facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -> Vec<Find
     for (id, ports) in used {
         let Some(piece) = facts.piece(id) else { continue };
         let Some(product) = facts.product(piece.product_id) else { continue };
-        if !matches!(product.role, Role::Box | Role::Controller) {
+        if !has_outputs(product.role) {
             continue;
         }
         let Some(outputs) = product.ports.filter(|n| *n > 0) else {
-            untold.push(piece.code.clone());
+            // Of a splitter that is said with what is plugged into it.
+            untold.extend((product.role != Role::Adaptor).then(|| piece.code.clone()));
             continue;
         };
         for port in ports {
@@ -111,11 +159,13 @@ fn there(facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -> Vec<Find
                     Level::Stop,
                     "no_such_port",
                     format!("{} port {port}", piece.code),
-                    "a lead begins at a port that this box does not have".to_owned(),
+                    "a lead begins at a port that this does not have".to_owned(),
                     format!("port {port}"),
                     Amount::count(outputs as f64, "ports"),
                     "correct the port of the lead, or how many its product has",
                 )),
+                // Of a splitter its outlets are alike.
+                None if product.role == Role::Adaptor => {}
                 None => worded.push(format!("{} {port}", piece.code)),
             }
         }
@@ -138,13 +188,16 @@ fn shared(facts: &Facts, links: &[&Link], not_told: &mut Vec<String>) -> Vec<Fin
     for link in links {
         let Some(piece) = link.from_piece_id.and_then(|id| facts.piece(id)) else { continue };
         let product = facts.product(piece.product_id);
-        let Some(product) = product.filter(|p| matches!(p.role, Role::Box | Role::Controller)) else {
+        let Some(product) = product.filter(|p| has_outputs(p.role)) else {
             continue;
         };
         let port = link.from_port.as_deref().map(port_name);
         match port.filter(|p| p.contains(|c: char| c.is_ascii_digit())) {
             Some(port) => on.entry((piece.id, link.kind.as_str(), port)).or_default().push(&link.code),
-            None if link.kind == LinkKind::Dc && product.ports != Some(1) => {
+            None if link.kind == LinkKind::Dc
+                && product.ports != Some(1)
+                && product.role != Role::Adaptor =>
+            {
                 untold.insert(link.code.clone());
             }
             None => {}

@@ -136,6 +136,13 @@ fn not_told(facts: &Facts, season: &Season, w: &Wiring) -> Vec<String> {
             "knee and cut-off not told for {names}: its current taken as constant, the most it draws"
         ));
     }
+    if !w.loadless.is_empty() {
+        lines.push(format!(
+            "load not told of what {} on low voltage ({}) take themselves, as fans and controllers: none assumed",
+            n_of(w.loadless.len(), "thing"),
+            some(w.loadless.iter().cloned())
+        ));
+    }
     let links = facts.links_in(season.id);
     let carried = carried::by_data(&links).into_iter().filter_map(|l| facts.placement(l.to_placement_id?));
     let carried: BTreeSet<String> = carried.map(|p| p.code.clone()).collect();
@@ -246,12 +253,12 @@ impl Study {
         s.cables.iter().find(|c| c.name == link).map(|c| c.amps_pos.abs())
     }
 
-    /// "412 W lit, 31 W lost in wires; at a level of its own: Star 80 %"; nothing where there is no answer.
+    /// "412 W when lit, 31 W lost in wires; at a level of its own: Star 80 %"; nothing where there is no answer.
     pub(crate) fn sums(&self, facts: &Facts) -> Option<String> {
         let s = self.at_level.as_ref().ok().filter(|s| !s.chains.is_empty() || s.load_w > 0.0)?;
         let own =
             self.levels.own_ones(facts).map_or_else(String::new, |o| format!("; at a level of its own: {o}"));
-        Some(format!("{} W lit, {} W lost in wires{own}", figure(s.load_w, 0), figure(s.wire_loss_w, 1)))
+        Some(format!("{} W when lit, {} W lost in wires{own}", figure(s.load_w, 0), figure(s.wire_loss_w, 1)))
     }
 
     /// Amperes that a prop takes at the level, through all its feeds; nothing where it is not computed.

@@ -7,12 +7,37 @@ use crate::answers::power::mains::MAINS;
 use crate::answers::view::{Amount, Finding, Level};
 use crate::answers::words::{n_of, some};
 use crate::domain::{Link, Role, Terms};
+use crate::units::figure;
 
 pub(super) fn look(mains: &Mains, terms: Terms, not_told: &mut Vec<String>) -> Vec<Finding> {
     let mut found = cords_in_a_row(mains, terms);
     found.extend(splitters_in_a_row(mains));
     found.extend(outlets(mains, terms, not_told));
+    found.extend(rated(mains));
     found
+}
+
+/// What goes through a splitter against the watts that it is rated for, where they are told.
+fn rated(mains: &Mains) -> Vec<Finding> {
+    let splitters: BTreeSet<Thing> =
+        mains.cords().flat_map(|c| mains.starts(c)).filter(|t| is(mains, *t, Role::Adaptor)).collect();
+    let over = |thing: Thing| {
+        let rated = mains.product_of(thing)?.rated_mw?.watts() * mains.count(thing) as f64;
+        let watts = mains.drawn(&mains.behind(mains.cords().filter(|c| mains.begins(c, thing)))).watts;
+        (watts > rated).then(|| {
+            Finding::new(
+                Level::Stop,
+                "splitter_over",
+                mains.code(thing),
+                "more goes through it than it is rated for".to_owned(),
+                Amount::figure(format!("{} W", figure(watts, 0)), "w", watts),
+                Amount::figure(format!("{} W", figure(rated, 0)), "w", rated),
+                "plug the others in elsewhere",
+            )
+            .caution(MAINS)
+        })
+    };
+    splitters.into_iter().filter_map(over).collect()
 }
 
 fn is(mains: &Mains, thing: Thing, role: Role) -> bool {

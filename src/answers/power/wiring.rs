@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::answers::power::dc::{Dc, made_bus};
 use crate::answers::power::leads;
 use crate::answers::power::levels::Levels;
+use crate::answers::power::own;
 use crate::answers::power::strings::chain;
 use crate::calc::electrical::network::{Cable, Conductors, NegativeBond, Network, Point, Supply};
 use crate::calc::electrical::wire_resistance;
@@ -37,6 +38,9 @@ pub(crate) struct Wiring {
     pub(super) undivided: BTreeSet<String>,
     /// The leads whose share that is.
     pub(super) shares: BTreeSet<String>,
+    /// Pieces of which the network has what they take themselves, and those of which nobody told it.
+    pub(super) own: BTreeSet<PieceId>,
+    pub(super) loadless: BTreeSet<String>,
     /// What kept something out, counted by kind.
     pub(crate) missing: BTreeMap<&'static str, BTreeSet<String>>,
     /// Pixels, by chain, after which the plus rail may be cut: nobody told.
@@ -150,6 +154,8 @@ pub(crate) fn wire(facts: &Facts, season: &Season, levels: &Levels) -> Wiring {
         lossless: BTreeSet::new(),
         undivided: BTreeSet::new(),
         shares: BTreeSet::new(),
+        own: BTreeSet::new(),
+        loadless: BTreeSet::new(),
         missing: BTreeMap::new(),
         cuts_open: Vec::new(),
         assumed: BTreeMap::new(),
@@ -158,6 +164,7 @@ pub(crate) fn wire(facts: &Facts, season: &Season, levels: &Levels) -> Wiring {
     };
     let dc = Dc::of(facts, season);
     let buses = supplies(facts, &dc, &mut w);
+    own::loads(facts, season, &dc, &buses, &mut w);
     // A lead from prop to prop waits for the one that feeds the first, whatever their codes are.
     let mut open: Vec<&Link> = dc.links.iter().copied().filter(|l| l.to_placement_id.is_some()).collect();
     loop {
@@ -250,7 +257,8 @@ fn feed(facts: &Facts, link: &Link, dc: &Dc, buses: &Buses, levels: &Levels, w: 
     });
 }
 
-type Buses = BTreeMap<(PieceId, String), String>;
+/// The junction of each bus of a piece.
+pub(super) type Buses = BTreeMap<(PieceId, String), String>;
 
 /// Supplies and the buses they feed; a bus is a junction inside its box.
 fn supplies(facts: &Facts, dc: &Dc, w: &mut Wiring) -> Buses {

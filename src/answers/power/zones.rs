@@ -11,12 +11,22 @@ use crate::calc::electrical::network::Point;
 use crate::domain::{Link, LinkKind, PieceId, PlacementId, Role, Season};
 use crate::steps::Facts;
 
+/// What runs at no more takes no mains; a usual limit of safe direct current (common practice, no published source).
+const EXTRA_LOW: f64 = 60.0;
+
 fn is_supply(facts: &Facts, piece: PieceId) -> bool {
     facts.piece(piece).and_then(|p| facts.product(p.product_id)).is_some_and(|p| p.role == Role::Supply)
 }
 
 fn code(facts: &Facts, piece: PieceId) -> String {
     facts.piece(piece).map_or_else(String::new, |p| p.code.clone())
+}
+
+/// A supply that lives on low voltage itself, as one that makes 5 V of 12 V: its way in and its way out are two things.
+fn is_converter(facts: &Facts, piece: PieceId) -> bool {
+    let product = facts.piece(piece).and_then(|p| facts.product(p.product_id));
+    let volts = product.filter(|p| p.role == Role::Supply).and_then(|p| p.volts_mv.zip(p.output_mv));
+    volts.is_some_and(|(taken, given)| taken.volts() <= EXTRA_LOW && taken != given)
 }
 
 /// The dc leads from piece to piece.
@@ -52,13 +62,22 @@ pub(crate) fn rings(facts: &Facts, season: &Season) -> Vec<Finding> {
 /// Outputs of several supplies on one bus; where the bus of one is not told and they may share it, that is said.
 pub(crate) fn joined(facts: &Facts, season: &Season, not_told: &mut Vec<String>) -> Vec<Finding> {
     let mut by: BTreeMap<(PieceId, String), BTreeSet<String>> = BTreeMap::new();
+    let mut converters = BTreeSet::new();
     for (from, to, link) in between(facts, season) {
-        if is_supply(facts, from) && is_supply(facts, to) {
+        if is_supply(facts, from) && is_converter(facts, to) {
+            converters.insert(format!("{} of {}", code(facts, to), code(facts, from)));
+        } else if is_supply(facts, from) && is_supply(facts, to) {
             by.entry((to, String::new())).or_default().extend([code(facts, from), code(facts, to)]);
         } else if is_supply(facts, from) {
             let bus = link.to_end.clone().unwrap_or_default().to_uppercase();
             by.entry((to, bus)).or_default().insert(code(facts, from));
         }
+    }
+    if !converters.is_empty() {
+        not_told.push(format!(
+            "what a supply takes of another is not reckoned ({}): its supply, lead, fuse and volts not checked for it",
+            some(converters)
+        ));
     }
     // A box has several buses: on which of them one lies is not known without its letter.
     let boxes = |id: &PieceId| {

@@ -1,6 +1,6 @@
 //! Buy: needs with their reasons, baskets by vendor with order-by dates, orders.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 
@@ -14,8 +14,8 @@ use crate::answers::shopping::trial::{changes, choice_words};
 use crate::answers::shopping::{BuyChoice, Shopping, late_words, missing_words};
 use crate::answers::view::{Basket, BasketLine, Buy, NeedRow, OrderRow};
 use crate::answers::words::{say_date, some};
-use crate::buying::Proof;
-use crate::domain::{Offer, Phase, Vendor};
+use crate::buying::{Offer, Proof};
+use crate::domain::{Phase, Vendor};
 use crate::planner::Plan;
 use crate::units::Money;
 
@@ -146,31 +146,37 @@ pub fn buy_page(outlook: &Outlook, plan: Option<&Plan>, choice: &BuyChoice) -> R
     Ok(buy)
 }
 
-/// Vendors of the basket who are not nearby and of whom no day on the road, or no day at all, is told.
+/// By which days of vendors of the basket who are not nearby nothing is counted: making, handling, the road.
 fn days_untold(outlook: &Outlook, shopping: &Shopping) -> Vec<String> {
     let request = &shopping.request;
     let lines = shopping.basket.iter().flat_map(|b| &b.lines);
-    let vendor = |at: usize| {
-        let id = order_parts(&request.offers.get(at)?.vendor).0;
+    let vendor = |offer: &Offer| {
+        let id = order_parts(&offer.vendor).0;
         outlook.yard.vendors.iter().find(|v| v.id.to_string() == id).filter(|v| !v.local)
     };
     let road =
         |v: &Vendor| outlook.yard.shipping_tiers.iter().any(|t| t.vendor_id == v.id && t.transit_days > 0);
-    let (mut none, mut no_road) = (BTreeSet::new(), BTreeSet::new());
-    for v in lines.filter_map(|l| vendor(l.offer)).filter(|v| !road(v)) {
-        let made = |o: &Offer| o.vendor_id == v.id && o.lead_days > 0;
-        let some_days = v.handling_days > 0 || outlook.yard.offers.iter().any(made);
-        if some_days {
-            no_road.insert(v.name.clone())
-        } else {
-            none.insert(v.name.clone())
-        };
+    let made = |v: &Vendor| outlook.yard.offers.iter().any(|o| o.vendor_id == v.id && o.lead_days > 0);
+    let mut by: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    for v in lines.filter_map(|l| vendor(request.offers.get(l.offer)?)) {
+        let open = [("making", made(v)), ("handling", v.handling_days > 0), ("transit", road(v))];
+        let open: Vec<&str> = open.into_iter().filter(|(_, told)| !told).map(|(what, _)| what).collect();
+        if !open.is_empty() {
+            by.entry(list_words(&open)).or_default().insert(v.name.clone());
+        }
     }
-    let line = |what: &str, names: BTreeSet<String>| {
-        let said = || format!("days of {what} not told for {}: none counted before it comes", some(&names));
-        (!names.is_empty()).then(said)
+    let line = |(what, names)| {
+        format!("days of {what} not told, or 0, for {}: none counted before it comes", some(names))
     };
-    [line("making, handling and transit", none), line("transit", no_road)].into_iter().flatten().collect()
+    by.into_iter().map(line).collect()
+}
+
+/// "making, handling and transit".
+fn list_words(words: &[&str]) -> String {
+    match words {
+        [all @ .., last] if !all.is_empty() => format!("{} and {last}", all.join(", ")),
+        _ => words.join(", "),
+    }
 }
 
 /// What keeps a need from being counted: what `check stock` says of the season to come.

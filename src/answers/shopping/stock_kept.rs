@@ -33,7 +33,7 @@ pub(super) fn frost(facts: &Facts, found: &mut Vec<Finding>, not_told: &mut Vec<
             "stock.frost",
             code.clone(),
             format!("{}: frost spoils it, and it is kept where it may freeze", product.name),
-            format!("{} ({}), not told to be frost free", home.name, home.code),
+            format!("{} ({}), no frost-free place", home.name, home.code),
             "frost free",
             "take it where it never freezes before the first frost, and tell its new home",
         ));

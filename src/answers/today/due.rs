@@ -77,7 +77,9 @@ pub(crate) fn due(outlook: &Outlook, plan: &Plan) -> Vec<Alarm> {
             let what = format!("takedown of {}: {} open", s.name, counted(down as i64, "step", "steps"));
             add(what, "in dry daylight", ScreenId::Walk, Aim::Phase(Phase::Down));
         }
-        if let Some(first) = count.first() {
+        // Nobody counts while a show is lit, Totes says as much.
+        let first = count.first().filter(|_| outlook.phase_now() != Phase::Tonight);
+        if let Some(first) = first {
             let many = counted(count.len() as i64, "tote is", "totes are");
             let what = format!("{many} not counted since {} went off", s.name);
             add(

@@ -26,11 +26,13 @@ pub(crate) fn due_duties(
             .get(&StepKey::of("duty", id, "do", Phase::Up))
             .is_some_and(|p| matches!(p.state_for(None), State::Done | State::Skipped))
     };
+    // Once the lights are on nothing more is driven for them, and a mark that is asked for comes too late.
+    let driven = season.lights_on.is_some_and(|t| t <= outlook.local_now());
     let mut due: Vec<_> = outlook
         .yard
         .duties
         .iter()
-        .filter(|d| d.season_id == season.id && !over(d.id))
+        .filter(|d| d.season_id == season.id && !over(d.id) && !(driven && d.kind == DutyKind::BuriedLines))
         .filter_map(|d| Some((d.due_on?, d)))
         .filter(|(on, d)| today >= *on - Duration::days(d.lead_days.unwrap_or(USUAL_LEAD_DAYS)))
         .collect();

@@ -81,6 +81,7 @@ pub(crate) fn today_page(outlook: &Outlook, season: &Season, plan: &Plan, odds: 
                 Some(format!("{} to {to}{who}", outlook.say_moment(s.from)))
             },
         ),
+        session_runs: ahead.first().is_some_and(|s| s.from <= outlook.now()),
         next: if over { None } else { next(outlook, plan, &states) },
         ready: if over { Vec::new() } else { ready(outlook, plan, &states) },
         held: plan

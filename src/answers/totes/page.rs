@@ -31,6 +31,8 @@ pub(crate) fn totes_page(outlook: &Outlook) -> Totes {
                 .iter()
                 .filter_map(|p| {
                     let now = whereabouts_words(&facts, located.get(&p.id)?, Some(c.id));
+                    let out = at(p) == Some(Whereabouts::In(c.id)) && due.out.contains(&p.id);
+                    let now = if out { format!("{now}, goes out") } else { now };
                     Some((p.code.clone(), name(&facts, p), now))
                 })
                 .collect();
@@ -45,6 +47,7 @@ pub(crate) fn totes_page(outlook: &Outlook) -> Totes {
                 kind: c.kind.clone(),
                 stands: c.parent_id.and_then(|p| container_name(outlook, p)).unwrap_or_default(),
                 due: due.words(c, pieces.iter().map(|p| (p.id, at(p)))),
+                down: due.lying(c, pieces.iter().map(|p| (p.id, at(p)))),
                 is_in: pieces.iter().filter(|p| lies(p)).count(),
                 of: pieces.iter().filter(|p| mine(p)).count(),
                 goes_to: goes_to(&facts, &pieces),
@@ -75,8 +78,9 @@ struct Due {
     down: bool,
     /// What goes to the bench, not home.
     faulty: BTreeSet<PieceId>,
-    /// How many of them are still to come there.
+    /// How many of them are still to come there, and how many of those are down.
     to_bench: usize,
+    off: usize,
 }
 
 impl Due {
@@ -89,7 +93,10 @@ impl Due {
         let pieces = outlook.yard.pieces.iter();
         let bad = |p: &&Piece| p.condition == Condition::Faulty || !facts.open_faults(p.id).is_empty();
         let faulty: BTreeSet<PieceId> = pieces.filter(bad).map(|p| p.id).collect();
-        let to_bench = faulty.iter().filter(|p| located.get(p).is_some_and(|l| comes(l.at))).count();
+        let bench = |there: fn(Whereabouts) -> bool| {
+            faulty.iter().filter(|p| located.get(p).is_some_and(|l| there(l.at))).count()
+        };
+        let (to_bench, off) = (bench(comes), bench(|at| at == Whereabouts::Off));
         Self {
             // While a show is lit what it shows is in no tote.
             count: past
@@ -101,7 +108,19 @@ impl Due {
             down: phase == Phase::Down,
             faulty,
             to_bench,
+            off,
         }
+    }
+
+    /// How many of what is to come into a tote are down already.
+    fn lying(&self, tote: &Container, pieces: impl Iterator<Item = (PieceId, Option<Whereabouts>)>) -> usize {
+        if !self.down {
+            return 0;
+        }
+        if tote.bench {
+            return self.off;
+        }
+        pieces.filter(|(p, at)| *at == Some(Whereabouts::Off) && !self.faulty.contains(p)).count()
     }
 
     /// Of a tote that was counted in part: what of it was not.

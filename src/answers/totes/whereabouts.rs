@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::answers::Outlook;
+use crate::answers::seasons::TAKEN_DOWN_BY_DAYS;
 use crate::answers::words::{container_name, placement_place};
 use crate::domain::{
     Condition, Container, ContainerId, LookKind, Phase, Piece, PieceId, Placement, PlacementId, Season,
@@ -94,14 +95,15 @@ fn by_placement(outlook: &Outlook) -> BTreeMap<PlacementId, (i64, Moved)> {
     last
 }
 
-/// Shows that hang now or still hang, by when they were lit: what went up before anybody ticked is up all the same.
+/// Shows that hang now or still hang, by when they were lit: what went up before anybody ticked is up all the same, and
+/// what was lit lately hangs until its takedown is told, while the next show goes up, too.
 fn hanging(outlook: &Outlook) -> BTreeMap<SeasonId, i64> {
     let now = outlook.local_now();
     let coming_off =
         if outlook.phase_now() == Phase::Down { outlook.season_for(Phase::Down).ok() } else { None };
     let hangs = |s: &&Season| {
-        let lit = s.lights_off.is_none_or(|d| d >= now.date());
-        s.closed_on.is_none() && (lit || coming_off.is_some_and(|down| down.id == s.id))
+        let lately = s.lights_off.is_none_or(|d| (now.date() - d).num_days() <= TAKEN_DOWN_BY_DAYS);
+        s.closed_on.is_none() && (lately || coming_off.is_some_and(|down| down.id == s.id))
     };
     let since = |s: &Season| {
         let on = s.lights_on.filter(|t| *t <= now)?;

@@ -38,6 +38,8 @@ pub struct FaultRow {
     pub ended: bool,
     /// It waits on the bench.
     pub bench: bool,
+    /// It is up: nobody mends it on the bench before it is down.
+    pub hangs: bool,
     /// The day of the first step of a coming season that uses the piece.
     pub needed_by: Option<NaiveDate>,
     /// What to do next.

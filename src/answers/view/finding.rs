@@ -170,15 +170,23 @@ impl Finding {
         self
     }
 
-    /// Value and limit in one line: "6.2 A, limit 5.0 A", "flat, 3 pins against round, 3 pins".
+    /// Value and limit in one line: "6.2 A, limit 5.0 A", "5.0 A, needs 6.2 A", "flat, 3 pins against round, 3 pins".
     pub fn measured(&self) -> String {
         let (value, limit) = (&*self.value, &*self.limit);
         match limit {
             "" => value.to_owned(),
+            // What has less than its limit, and should not, needs more.
+            _ if self.wants_more() => format!("{value}, needs {limit}"),
             _ if self.limit.is_figure() => format!("{value}, limit {limit}"),
             _ if limit.starts_with("to ") => format!("{value} {limit}"),
             _ => format!("{value} against {limit}"),
         }
+    }
+
+    /// Whether the value breaks its limit by being less; what a note says may keep within it.
+    fn wants_more(&self) -> bool {
+        let less = self.value.si().zip(self.limit.si()).is_some_and(|(value, limit)| value < limit);
+        less && matches!(self.level, Level::Stop | Level::Mend)
     }
 
     /// All its figures by name: `value_a`, `limit_a`, and what they were computed from.

@@ -31,6 +31,8 @@ pub struct Today {
     pub sessions_left: usize,
     /// "Sat 17 Oct 09:00 to 16:30, three people".
     pub next_session: Option<String>,
+    /// Whether that one runs now.
+    pub session_runs: bool,
     /// The one thing to do next.
     pub next: Option<Next>,
     pub ready: Vec<ReadyPlace>,

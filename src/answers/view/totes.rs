@@ -56,6 +56,8 @@ pub struct ToteRow {
     pub stands: String,
     /// What the time of the year asks of it: "count", "6 go out".
     pub due: Option<String>,
+    /// How many of what is to come are down: what still hangs cannot be put in.
+    pub down: usize,
     /// How many labelled pieces lie in it now, and how many live in it.
     pub is_in: usize,
     pub of: usize,

@@ -11,6 +11,8 @@ pub struct YardMap {
     pub laid_out: bool,
     /// What is next of the whole plan, wherever that is.
     pub next: Option<Next>,
+    /// The code of the place to which the plan comes first.
+    pub soonest: Option<String>,
     /// Props that have no place, with their steps.
     pub no_place: Option<(usize, usize)>,
 }

@@ -12,7 +12,7 @@ use crate::answers::walk::states::States;
 use crate::answers::words::place_name;
 use crate::domain::{KeptStep, Phase};
 use crate::planner::{Plan, PlannedStep};
-use crate::steps::{State, Step, StepKey};
+use crate::steps::{State, Step};
 
 /// A session of which something was ticked within this time is the one that is walked.
 const BEGUN_MS: i64 = 12 * 60 * 60 * 1000;
@@ -20,6 +20,8 @@ const BEGUN_MS: i64 = 12 * 60 * 60 * 1000;
 /// A step in the walk: where it belongs and in which order.
 pub(crate) struct Row<'a> {
     pub(crate) step: &'a PlannedStep,
+    /// Where it stands among the steps of the plan.
+    at: usize,
     /// As it was kept, where it was.
     kept: Option<&'a KeptStep>,
     pub(crate) session: Option<String>,
@@ -87,7 +89,7 @@ pub(crate) struct List<'a> {
 
 impl<'a> List<'a> {
     pub(crate) fn of(outlook: &Outlook<'a>, plan: &'a Plan) -> Self {
-        let mut rows = rows(plan, &outlook.kept_plan(plan.phase));
+        let mut rows = rows(plan, outlook.kept_plan(plan.phase));
         let codes = session_codes(plan, &rows);
         let now = outlook.now();
         let over = |r: &&Row| matches!(r.step.state, State::Done | State::Skipped | State::Doing);
@@ -141,7 +143,7 @@ impl<'a> List<'a> {
         let of = |is: &dyn Fn(&Row) -> bool| -> BTreeSet<Option<&str>> {
             self.rows.iter().filter(|r| is(r)).map(|r| r.session.as_deref()).collect()
         };
-        let open = of(&|r| states.open(r.step));
+        let open = of(&|r| states.open_at(r.at));
         let ahead = |c: &Option<String>| open.contains(&c.as_deref()) && span(c).is_none_or(|s| s.to > now);
         let progress = outlook.progress();
         let lately = of(&|r| {
@@ -161,9 +163,20 @@ impl<'a> List<'a> {
     /// The one answer to what is next: the first step of the session that is due which can be done in its turn, else
     /// the first open one; with nothing open there that of the session after.
     pub(crate) fn next(&self, outlook: &Outlook, ready: &Readiness, states: &States) -> Option<&Row<'a>> {
+        self.next_where(outlook, ready, states, |_| true)
+    }
+
+    /// The same among some of the rows, as those of places.
+    pub(crate) fn next_where(
+        &self,
+        outlook: &Outlook,
+        ready: &Readiness,
+        states: &States,
+        of: impl Fn(&Row) -> bool,
+    ) -> Option<&Row<'a>> {
         let due = self.due(outlook, states);
         (due..self.codes.len().max(due + 1)).find_map(|at| {
-            let open = || self.session(at).filter(|r| states.open(r.step));
+            let open = || self.session(at).filter(|r| states.open_at(r.at) && of(r));
             open().find(|r| ready.in_turn(r.step)).or_else(|| open().next())
         })
     }
@@ -211,17 +224,16 @@ const AFTER: u8 = 2;
 ///
 /// What was really done stays where it was done. What is open stays where people expect it, unless that session is
 /// over, or runs and has no room for it any more, or it would come before what it waits for.
-fn rows<'a>(plan: &'a Plan, kept: &[&'a KeptStep]) -> Vec<Row<'a>> {
-    let by_key: HashMap<&str, &'a KeptStep> = kept.iter().map(|k| (k.step_key.as_str(), *k)).collect();
-    let place: HashMap<&StepKey, usize> = plan.steps.iter().map(|p| &p.step.key).zip(0..).collect();
+fn rows<'a>(plan: &'a Plan, kept: &'a [KeptStep]) -> Vec<Row<'a>> {
     // Of each step of the plan, in its order: as it was kept, and what it waits for.
-    let of: Vec<Option<&'a KeptStep>> =
-        plan.steps.iter().map(|p| by_key.get(p.step.key.as_str()).copied()).collect();
-    let before: Vec<Vec<usize>> = plan
-        .steps
-        .iter()
-        .map(|p| p.after.iter().filter_map(|e| place.get(&e.key).copied()).collect())
-        .collect();
+    let mut of: Vec<Option<&'a KeptStep>> = vec![None; plan.steps.len()];
+    for k in kept {
+        if let Some(of) = plan.at(k.step_key.as_str()).and_then(|n| of.get_mut(n)) {
+            *of = Some(k);
+        }
+    }
+    let before = plan.before();
+    let sessions: HashMap<&str, usize> = plan.sessions.iter().map(|s| s.code.as_str()).zip(0..).collect();
     // The session of each.
     let mut at: Vec<Option<usize>> = plan
         .steps
@@ -231,7 +243,7 @@ fn rows<'a>(plan: &'a Plan, kept: &[&'a KeptStep]) -> Vec<Row<'a>> {
             // What was ticked outside of any session stands in the list where it was expected.
             let held = p.state == State::Open || p.session.is_none();
             let expected = kept.filter(|_| held).and_then(|k| k.session_code.as_ref());
-            let there = expected.and_then(|c| plan.sessions.iter().position(|s| &s.code == c));
+            let there = expected.and_then(|c| sessions.get(c.as_str()).copied());
             let stands = there.filter(|n| {
                 let span = plan.sessions.get(*n);
                 p.session.is_none() || p.session == there || span.is_some_and(|s| s.from > plan.now)
@@ -268,14 +280,14 @@ fn rows<'a>(plan: &'a Plan, kept: &[&'a KeptStep]) -> Vec<Row<'a>> {
     // What nobody expected here comes after what was planned right before it, and before what waits for it.
     let mut last: BTreeMap<Option<usize>, i64> = BTreeMap::new();
     let mut rows: Vec<Row> = Vec::with_capacity(plan.steps.len());
-    for ((p, session), kept) in plan.steps.iter().zip(at).zip(of) {
+    for (at, ((p, session), kept)) in plan.steps.iter().zip(at).zip(of).enumerate() {
         let code = session.and_then(|n| plan.sessions.get(n)).map(|s| s.code.clone());
         let expected = kept.filter(|k| k.session_code == code).map(|k| k.position);
         let last = last.entry(session).or_default();
         let position = expected.unwrap_or(*last);
         *last = position.max(*last);
         let order = (position, if expected.is_some() { EXPECTED } else { AFTER }, p.order);
-        rows.push(Row { step: p, kept, session: code, order, frozen: false });
+        rows.push(Row { step: p, at, kept, session: code, order, frozen: false });
     }
     for (n, before) in before.iter().enumerate().rev() {
         let Some((position, rank, _)) = rows.get(n).map(|r| r.order) else { continue };

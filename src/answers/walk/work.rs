@@ -3,7 +3,7 @@
 use crate::answers::walk::states::States;
 use crate::domain::Phase;
 use crate::planner::{Plan, PlannedStep};
-use crate::steps::Role;
+use crate::steps::{Role, State};
 
 /// Steps and minutes of people's hands.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -18,17 +18,13 @@ impl Work {
         self.total - self.done
     }
 
-    fn of<'p>(steps: impl Iterator<Item = &'p PlannedStep>, states: &States) -> Self {
-        let mut work = Self::default();
-        for p in steps {
-            work.total += 1;
-            if states.over(&p.step.key) {
-                work.done += 1;
-            } else {
-                work.minutes_left += p.minutes_left() * p.step.hands;
-            }
+    fn take(&mut self, p: &PlannedStep, state: State) {
+        self.total += 1;
+        if matches!(state, State::Done | State::Skipped) {
+            self.done += 1;
+        } else {
+            self.minutes_left += p.minutes_left() * p.step.hands;
         }
-        work
     }
 }
 
@@ -39,7 +35,9 @@ pub(crate) fn counts(phase: Phase, p: &PlannedStep) -> bool {
 
 /// The work of a plan, and beside it what the season itself asks for.
 pub(crate) fn work(plan: &Plan, states: &States) -> (Work, Work) {
-    let is_work = |p: &&PlannedStep| counts(plan.phase, p);
-    let steps = plan.steps.iter();
-    (Work::of(steps.clone().filter(is_work), states), Work::of(steps.filter(|p| !is_work(p)), states))
+    let (mut work, mut season) = (Work::default(), Work::default());
+    for (p, state) in states.all() {
+        if counts(plan.phase, p) { work.take(p, state) } else { season.take(p, state) }
+    }
+    (work, season)
 }

@@ -30,7 +30,9 @@ pub(crate) fn text(page: &Totes) -> String {
         let away: Vec<String> = r
             .contents
             .iter()
-            .filter(|(.., now)| now != "in" && now != "stays up" && !now.ends_with("on hand"))
+            .filter(|(.., now)| {
+                now != "in" && !now.starts_with("in, ") && now != "stays up" && !now.ends_with("on hand")
+            })
             .map(|(code, _, now)| format!("{code} {now}"))
             .collect();
         if !away.is_empty() {

@@ -10,6 +10,8 @@ pub struct SettingsDoc {
     pub there: bool,
     /// Null: the look chosen last.
     pub look: Option<String>,
+    /// Who uses this computer; null where that is not written.
+    pub me: Option<String>,
     pub ascii: bool,
     pub mouse: bool,
     pub glove_ms: u64,

@@ -54,6 +54,8 @@ pub struct KeyLine {
 pub struct Settings {
     /// Nothing: the look that was chosen last.
     pub look: Option<LookWord>,
+    /// Who uses this computer, by a name of the yard: whose steps Walk shows first.
+    pub me: Option<String>,
     pub ascii: bool,
     pub mouse: bool,
     /// Milliseconds, 0 to 2000.
@@ -67,6 +69,7 @@ impl Default for Settings {
     fn default() -> Self {
         Self {
             look: None,
+            me: None,
             ascii: false,
             mouse: false,
             glove_ms: GLOVE_MS,
@@ -142,6 +145,10 @@ impl Reader<'_> {
                     Some((_, Some(look))) => out.look = Some(look),
                     _ => self.wrong(value, "look", "\"day\", \"night\" or \"none\""),
                 },
+                "me" => match value.get_ref().as_str().map(str::trim) {
+                    Some(name) => out.me = Some(name.to_owned()).filter(|n| !n.is_empty()),
+                    None => self.wrong(value, "me", "a name in quotes"),
+                },
                 "ascii" => self.yes(value, "ascii", &mut out.ascii),
                 "mouse" => self.yes(value, "mouse", &mut out.mouse),
                 "glove_ms" => {
@@ -156,7 +163,7 @@ impl Reader<'_> {
                 other => self.fault(
                     key.span(),
                     format!("{other:?} is no setting"),
-                    "there are look, ascii, mouse, glove_ms, viewer and [[key]]",
+                    "there are look, me, ascii, mouse, glove_ms, viewer and [[key]]",
                 ),
             }
         }

@@ -12,7 +12,7 @@ impl Run<'_, '_> {
         self.running.clear();
         self.holds.clear();
         self.moments.clear();
-        self.free.clear();
+        self.free.iter_mut().for_each(Vec::clear);
         self.workers.clear();
         self.workers.resize(p.workers.len(), Mover::default());
         self.units.clear();

@@ -35,12 +35,16 @@ pub(super) struct Pieces {
     pub(super) rooms: Vec<(Time, Time)>,
 }
 
-/// What is looked at of a step at every moment, close together.
+/// What is looked at of a step at every moment.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Asks {
     pub(super) calendar: Option<usize>,
     pub(super) hands: bool,
     pub(super) indoors: bool,
 }
+
+/// The class of what has to follow something in time: it is looked at before all others.
+pub(super) const TIED: usize = 0;
 
 /// The yard as the runs see it.
 pub(super) struct Frame<'a> {
@@ -60,9 +64,15 @@ pub(super) struct Frame<'a> {
     /// What is done in one session or begun again, and which of them a step is in.
     pub(super) rounds: Vec<Round>,
     pub(super) round_of: Vec<Option<usize>>,
+    /// Of each resource, the rounds in which it stays off.
+    pub(super) rounds_off: Vec<Vec<usize>>,
     /// Minutes of the longest session to come.
     pub(super) longest: Time,
     pub(super) asks: Vec<Asks>,
+    /// Steps that ask for the same can be begun at the same moments: the class of each, and what a class asks for. What
+    /// is tied to something is of class [`TIED`], whatever it asks for.
+    pub(super) class: Vec<usize>,
+    pub(super) classes: Vec<Asks>,
     /// Of steps with several pieces left.
     pub(super) pieces: Vec<Option<Pieces>>,
     /// Whom the plan gives each step, as bits.
@@ -135,6 +145,7 @@ impl<'a> Frame<'a> {
         let mut frame = Self {
             rounds,
             round_of,
+            rounds_off: Vec::new(),
             longest,
             lights_on,
             preds: vec![Vec::new(); n],
@@ -152,6 +163,8 @@ impl<'a> Frame<'a> {
                     indoors: i.step.light == Light::Indoors,
                 })
                 .collect(),
+            class: Vec::new(),
+            classes: Vec::new(),
             planned: items
                 .iter()
                 .map(|i| {
@@ -179,6 +192,7 @@ impl<'a> Frame<'a> {
         frame.order(&out);
         frame.surround();
         frame.tie();
+        frame.classify();
         frame.moments();
         Some(frame)
     }
@@ -249,6 +263,18 @@ impl<'a> Frame<'a> {
         for tie in self.ties.iter_mut().flatten() {
             tie.others.retain(|o| !firsts.get(tie.then).is_some_and(|f| f.contains(o)));
         }
+    }
+
+    fn classify(&mut self) {
+        let none = Asks { calendar: None, hands: false, indoors: false };
+        let mut distinct: Vec<Asks> = self.asks.clone();
+        distinct.sort_unstable();
+        distinct.dedup();
+        let class = |(asks, tied): (&Asks, &Vec<(usize, usize)>)| {
+            if tied.is_empty() { 1 + distinct.binary_search(asks).unwrap_or(0) } else { TIED }
+        };
+        self.class = self.asks.iter().zip(&self.tied_to).map(class).collect();
+        self.classes = std::iter::once(none).chain(distinct).collect();
     }
 
     fn moments(&mut self) {

@@ -12,6 +12,7 @@ mod difference;
 mod fits;
 mod frame;
 mod hands;
+mod looks;
 mod risks;
 mod rounds;
 mod run;

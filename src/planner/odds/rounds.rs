@@ -60,6 +60,12 @@ impl Frame<'_> {
                 |q: &usize| !after.get(*q).copied().unwrap_or(true) && self.part.get(*q) == Some(&true);
             round.outside = before.map(|p| p.before).filter(free).collect();
         }
+        self.rounds_off = vec![Vec::new(); self.problem.resources.len()];
+        for (k, round) in rounds.iter().enumerate() {
+            if let Some(of) = round.off.and_then(|r| self.rounds_off.get_mut(r)) {
+                of.push(k);
+            }
+        }
         self.rounds = rounds;
     }
 
@@ -100,14 +106,12 @@ impl Run<'_, '_> {
         let Some(a) = self.f.problem.activities.get(i) else { return false };
         let own = self.f.round_of.get(i).copied().flatten();
         a.modes.iter().filter(|m| m.1 == Mode::On).any(|(r, _)| {
-            self.f.rounds.iter().enumerate().any(|(k, round)| {
+            self.f.rounds_off.get(*r).into_iter().flatten().filter(|k| own != Some(**k)).any(|k| {
                 let here =
                     |k: &usize| self.begun(*k) && self.session.get(*k).copied().flatten() == Some(session);
                 let open = |k: &usize| self.at.get(*k) == Some(&At::Waits);
-                round.off == Some(*r)
-                    && own != Some(k)
-                    && round.again.iter().any(here)
-                    && round.items.iter().any(open)
+                let round = self.f.rounds.get(*k);
+                round.is_some_and(|round| round.again.iter().any(here) && round.items.iter().any(open))
             })
         })
     }

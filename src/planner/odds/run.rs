@@ -64,8 +64,11 @@ pub(super) struct Run<'f, 'a> {
     pub(super) units: Vec<Mover>,
     pub(super) used: Vec<i32>,
     pub(super) modes: Vec<(u32, u32)>,
-    /// (tied first, rank, step) of what waits for nothing any more.
-    pub(super) free: Vec<(bool, u32, usize)>,
+    /// (rank, step) of what waits for nothing any more, by class.
+    pub(super) free: Vec<Vec<(u32, usize)>>,
+    /// How far each class was looked at, and whether what it asks for is open at the moment.
+    pub(super) seen: Vec<usize>,
+    pub(super) may: Vec<bool>,
     pub(super) running: BinaryHeap<Reverse<(Time, usize)>>,
     pub(super) holds: BinaryHeap<Reverse<(Time, usize, i32)>>,
     pub(super) moments: BinaryHeap<Reverse<Time>>,
@@ -92,7 +95,9 @@ impl<'f, 'a> Run<'f, 'a> {
             units: Vec::new(),
             used: Vec::new(),
             modes: Vec::new(),
-            free: Vec::new(),
+            free: vec![Vec::new(); f.classes.len()],
+            seen: vec![0; f.classes.len()],
+            may: vec![true; f.classes.len()],
             running: BinaryHeap::new(),
             holds: BinaryHeap::new(),
             moments: BinaryHeap::new(),
@@ -233,10 +238,11 @@ impl<'f, 'a> Run<'f, 'a> {
         if self.at.get(i) != Some(&At::Waits) {
             return;
         }
-        let tied = self.f.tied_to.get(i).is_none_or(Vec::is_empty);
-        let row = (tied, self.f.rank.get(i).copied().unwrap_or(u32::MAX), i);
-        if let Err(at) = self.free.binary_search(&row) {
-            self.free.insert(at, row);
+        let row = (self.f.rank.get(i).copied().unwrap_or(u32::MAX), i);
+        if let Some(list) = self.f.class.get(i).and_then(|c| self.free.get_mut(*c))
+            && let Err(at) = list.binary_search(&row)
+        {
+            list.insert(at, row);
         }
         if let Some(ready) = self.ready.get(i) {
             self.moments.push(Reverse(*ready));
@@ -248,19 +254,17 @@ impl<'f, 'a> Run<'f, 'a> {
         let f = self.f;
         let mut again = 0;
         let mut keep_until = FAR;
-        let mut n = 0;
         self.look(now);
         let mut nobody = self.nobody_free(now);
-        while let Some((untied, _, i)) = self.free.get(n).copied() {
-            // Most looks end here, without a closer one.
-            let closed = || f.asks.get(i).is_none_or(|a| (nobody && a.hands) || self.window(a).is_none());
-            if self.ready.get(i).is_none_or(|r| *r > now) || (untied && closed()) {
-                n += 1;
+        while let Some((class, i)) = self.next_free(nobody) {
+            let seen = self.seen.get(class).copied().unwrap_or(0);
+            if self.ready.get(i).is_none_or(|r| *r > now) {
+                self.pass(class);
                 continue;
             }
             if let Some(first) = self.expired(i, now) {
                 again += self.repeat(first, now);
-                n = 0;
+                self.seen.fill(0);
                 continue;
             }
             let left = self.left_round(i);
@@ -268,48 +272,28 @@ impl<'f, 'a> Run<'f, 'a> {
                 for k in left {
                     again += self.repeat(k, now);
                 }
-                n = 0;
+                self.seen.fill(0);
                 continue;
             }
             if nobody && f.asks.get(i).is_some_and(|a| a.hands) {
-                n += 1;
+                self.pass(class);
                 continue;
             }
             match self.try_begin(i, now, &mut keep_until) {
                 Some((choice, end, part)) => {
-                    self.free.remove(n);
+                    if let Some(list) = self.free.get_mut(class) {
+                        list.remove(seen);
+                    }
                     if let Some(d) = self.doing.get_mut(i) {
                         *d = part;
                     }
                     self.start(i, end, &choice);
                     nobody = self.nobody_free(now);
                 }
-                None => n += 1,
+                None => self.pass(class),
             }
         }
         again
-    }
-
-    /// What holds at `now` for every step alike.
-    fn look(&mut self, now: Time) {
-        let p = &self.f.problem;
-        let lead = p.setup.place_minutes + p.setup.tool_minutes;
-        self.open.clear();
-        self.open.extend(p.calendars.iter().map(|c| {
-            let w = c.get(c.partition_point(|w| w.to <= now)).copied()?;
-            let there = p.sessions.get(w.session as usize).is_some_and(|s| s.from <= now);
-            (w.from <= now + lead && there).then_some(w)
-        }));
-        self.stays.clear();
-        self.stays.extend(p.workers.iter().map(|w| {
-            let come = w.present.partition_point(|s| s.0 <= now);
-            come.checked_sub(1).and_then(|k| w.present.get(k)).map_or(Time::MIN, |s| s.1)
-        }));
-    }
-
-    fn nobody_free(&self, now: Time) -> bool {
-        let free = |(m, until): (&Mover, &Time)| m.free <= now && *until >= now;
-        !self.workers.iter().zip(&self.stays).any(free)
     }
 
     /// What `i` had to follow in time, and can't any more.
@@ -341,7 +325,9 @@ impl<'f, 'a> Run<'f, 'a> {
             if let Some(n) = self.pending.get_mut(*then) {
                 *n += 1;
             }
-            self.free.retain(|row| row.2 != *then);
+            if let Some(list) = f.class.get(*then).and_then(|c| self.free.get_mut(*c)) {
+                list.retain(|row| row.1 != *then);
+            }
         }
         if let (Some(s), Some(r)) = (self.at.get_mut(first), self.ready.get_mut(first)) {
             (*s, *r) = (At::Waits, now);

@@ -6,6 +6,7 @@ pub mod buy;
 pub mod faults;
 mod keys;
 pub mod kit;
+mod next;
 pub mod plan;
 pub mod power;
 pub mod seasons;

@@ -2,9 +2,10 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use ratatui::style::Style;
 
 use super::ascii;
-use super::text::{clean, cut, width};
+use super::text::{clean, cut, fitting, width};
 use crate::answers::view::ScreenId;
 use crate::tui::action::Action;
 use crate::tui::look::{Look, Role, Theme, Tint};
@@ -29,12 +30,14 @@ pub struct Canvas<'a> {
     look: Look,
     hits: Vec<Hit>,
     body: Rect,
+    /// Of the roles drawn so far: finding the nearest of a terminal's colours takes longer than writing a text.
+    styles: Vec<(Role, Style)>,
 }
 
 impl<'a> Canvas<'a> {
     pub fn new(buf: &'a mut Buffer, look: Look) -> Self {
         let body = buf.area;
-        Self { buf, look, hits: Vec::new(), body }
+        Self { buf, look, hits: Vec::new(), body, styles: Vec::new() }
     }
 
     /// What lies between the screens' bar and the line of keys.
@@ -65,9 +68,18 @@ impl<'a> Canvas<'a> {
         self.hits.retain(|(_, what)| matches!(what, Click::Do(_)));
     }
 
+    fn style(&mut self, role: Role) -> Style {
+        if let Some((_, style)) = self.styles.iter().find(|(of, _)| *of == role) {
+            return *style;
+        }
+        let style = self.look.style(role);
+        self.styles.push((role, style));
+        style
+    }
+
     /// Paints an area's ground, wiping what was there.
     pub fn fill(&mut self, area: Rect, role: Role) {
-        let style = self.look.style(role);
+        let style = self.style(role);
         for y in area.top()..area.bottom() {
             for x in area.left()..area.right() {
                 if let Some(cell) = self.buf.cell_mut((x, y)) {
@@ -88,7 +100,8 @@ impl<'a> Canvas<'a> {
         let text = cut(&clean(text), room);
         let (x, y) = (area.x + dx, area.y + dy);
         if self.buf.area.contains((x, y).into()) {
-            self.buf.set_stringn(x, y, &text, room, self.look.style(role));
+            let style = self.style(role);
+            self.buf.set_stringn(x, y, &text, room, style);
         }
         width(&text)
     }
@@ -112,7 +125,7 @@ impl<'a> Canvas<'a> {
         let rows = usize::from(area.height).saturating_sub(row);
         let room = usize::from(area.width).saturating_sub(col);
         for (at, line) in lines.iter().enumerate().take(rows) {
-            if at > 0 && at + 1 == rows && lines.len() > rows {
+            if at + 1 == rows && lines.len() > rows {
                 // Whole words, where the line has more than one.
                 let all = width(line) + 2 <= room;
                 let cut = line.rsplit_once(' ').map(|(front, _)| front).filter(|_| !all);
@@ -126,7 +139,17 @@ impl<'a> Canvas<'a> {
 
     /// Writes "label  text" with the text wrapped beside the label; gives the rows used.
     pub fn labelled(&mut self, area: Rect, row: usize, label: &str, text: &str) -> usize {
-        let indent = 11.max(width(label) + 1);
+        self.labelled_at(area, (row, 11.max(width(label) + 1)), label, text)
+    }
+
+    /// The same with the texts of several labels at one column.
+    pub fn labelled_at(
+        &mut self,
+        area: Rect,
+        (row, indent): (usize, usize),
+        label: &str,
+        text: &str,
+    ) -> usize {
         self.text(area, 0, row, label, Role::Strong);
         let lines = super::text::wrap(text, usize::from(area.width).saturating_sub(indent));
         self.as_far_as(area, (indent, row), &lines, Role::Text);
@@ -141,7 +164,8 @@ impl<'a> Canvas<'a> {
     /// What is to be done next on this screen; gives the rows used.
     pub fn next(&mut self, area: Rect, row: usize, text: &str) -> usize {
         let used = self.chip(area, 0, row, Tint::Doing, "next") + 1;
-        self.text(area, used, row, text, Role::Strong);
+        let text = fitting(text, usize::from(area.width).saturating_sub(used));
+        self.text(area, used, row, &text, Role::Strong);
         1
     }
 

@@ -10,6 +10,10 @@ use crate::tui::look::Role;
 pub const WIDE: u16 = 110;
 /// Columns that the page of a row needs beside its list.
 const PAGE: u16 = 40;
+/// Rows from which a list may stand above its page on a wide screen.
+const HIGH: u16 = 28;
+/// Rows that a long page has there at least.
+const BELOW: u16 = 14;
 /// A page of so few rows has all it needs below a list that wants the whole width.
 const SHORT: u16 = 8;
 
@@ -55,13 +59,14 @@ pub fn split(canvas: &mut Canvas, area: Rect, low: u16, (heads, lines): (&[&str]
     let most = area.width.saturating_sub(PAGE + 3);
     let wide = area.width >= WIDE;
     let natural = if wide { u16::try_from(table::natural(heads, lines)).unwrap_or(u16::MAX) } else { 0 };
-    if wide && (natural <= most || low > SHORT) {
+    // Names that would be cut beside the page are whole above it, where a high screen has rows for both.
+    if wide && (natural <= most || (low > SHORT && area.height < HIGH)) {
         let left = natural.clamp(area.width / 3, most) + 1;
         canvas.divider(Rect { x: area.x + left, width: 1, ..area });
         let right = Rect { x: area.x + left + 2, width: area.width - left - 2, ..area };
         return (Rect { width: left - 1, ..area }, right);
     }
-    stacked(area, low, (heads, lines))
+    stacked(area, if wide && low > SHORT { low.max(BELOW) } else { low }, (heads, lines))
 }
 
 /// Splits an area for a list, and the page of its row below it.

@@ -129,11 +129,22 @@ pub fn draw(canvas: &mut Canvas, area: Rect, heads: &[&str], lines: &[Line], mar
     let headed = heads.iter().any(|head| !head.is_empty()) && area.height > 1;
     let hidden = lines.len() > usize::from(area.height) - usize::from(headed);
     let total = usize::from(area.width).saturating_sub(MARGIN);
-    // What says how many rows are out of sight stands beside a last column of figures, not in its place.
-    let last = |l: &Shown| matches!(l, Shown::Row(_, cells) if !matches!(cells.last(), Some(Cell::Text(_) | Cell::Word(_))));
-    let kept = if hidden && lines.iter().any(last) { width(&hint('↓', lines.len())) } else { 0 };
-    let total = total.saturating_sub(kept);
+    // What says how many rows are out of sight stands beside a last column of figures, not in its place, nor over a chip
+    // that its column has no room for beside it.
     let columns = Columns::of(heads, &cells_of(&lines), total);
+    let hinted = width(&hint('↓', lines.len()));
+    let room = columns.at(heads.len().saturating_sub(1)).1;
+    let last = |l: &Shown| match l {
+        Shown::Row(_, cells) => match cells.last() {
+            Some(Cell::Text(_) | Cell::Word(_)) => false,
+            Some(chip @ Cell::Chip(..)) => chip.wide() + hinted > room,
+            _ => true,
+        },
+        _ => false,
+    };
+    let kept = if hidden && lines.iter().any(last) { hinted } else { 0 };
+    let total = total.saturating_sub(kept);
+    let columns = if kept > 0 { Columns::of(heads, &cells_of(&lines), total) } else { columns };
     if headed {
         for (n, head) in heads.iter().enumerate() {
             let (from, wide) = columns.at(n);
@@ -171,7 +182,7 @@ pub fn draw(canvas: &mut Canvas, area: Rect, heads: &[&str], lines: &[Line], mar
                     let place = clip(area, MARGIN + from + wide);
                     match cell {
                         Cell::Text(text) | Cell::Word(text) => {
-                            let bar = !on && text.starts_with(['█', '░']);
+                            let bar = !on && text.starts_with(['█', '░', '━', '─']);
                             let role = if bar { Role::Full } else { role };
                             canvas.text(place, MARGIN + from, row, text, role)
                         }

@@ -42,6 +42,39 @@ pub fn cut(text: &str, most: usize) -> String {
     out
 }
 
+/// What of a text fits into so many columns: without what is said beside, parted by "; ", then without the years.
+pub fn fitting(text: &str, most: usize) -> String {
+    let mut text = text;
+    while width(text) > most
+        && let Some((front, _)) = text.rsplit_once("; ")
+    {
+        text = front;
+    }
+    if width(text) <= most { text.to_owned() } else { without_years(text) }
+}
+
+/// Dates without their year: "Sat 14 Nov 2026, 10:20" as "Sat 14 Nov, 10:20".
+fn without_years(text: &str) -> String {
+    const MONTHS: [&str; 12] =
+        ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+    let mut out = String::new();
+    let mut before = "";
+    for word in text.split(' ') {
+        let (digits, sign) = word.split_at(word.bytes().take_while(u8::is_ascii_digit).count());
+        let year = digits.len() == 4 && MONTHS.contains(&before) && !sign.contains(char::is_alphanumeric);
+        if year {
+            out.push_str(sign);
+        } else {
+            if !out.is_empty() {
+                out.push(' ');
+            }
+            out.push_str(word);
+        }
+        before = word;
+    }
+    out
+}
+
 /// The first columns of a text, and the rest.
 pub fn part(text: &str, columns: usize) -> (String, String) {
     let mut used = 0;
@@ -139,6 +172,16 @@ mod tests {
     #[test]
     fn a_figure_keeps_its_unit() {
         assert_eq!(wrap("ends in 1 h 23, 60 % in time", 10), ["ends in", "1 h 23,", "60 % in", "time"]);
+    }
+
+    #[test]
+    fn what_is_said_beside_gives_way_then_the_year() {
+        let text = "o: order by Fri 1 Jan 2027, 20 caps; 12 needs; 1 late";
+        assert_eq!(fitting(text, 99), text);
+        assert_eq!(fitting(text, 45), "o: order by Fri 1 Jan 2027, 20 caps; 12 needs");
+        assert_eq!(fitting(text, 35), "o: order by Fri 1 Jan 2027, 20 caps");
+        assert_eq!(fitting(text, 34), "o: order by Fri 1 Jan, 20 caps");
+        assert_eq!(fitting("the board of Nov 2026x", 9), "the board of Nov 2026x");
     }
 
     #[test]

@@ -61,6 +61,7 @@ pub(super) fn today(fill: Fill) -> Today {
         sessions_left_min: Some(5_430),
         sessions_left: 14,
         next: None,
+        session_runs: false,
         next_session: Some("Sat 17 Oct 09:00 to 16:30, three people".into()),
         ready: vec![
             ReadyPlace {

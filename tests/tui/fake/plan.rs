@@ -212,6 +212,7 @@ pub(super) fn yard(fill: Fill) -> YardMap {
             key: "box/hang".into(),
             text: "Sat 7 Nov 2026 09:00: Main box, Hang the box".into(),
         }),
+        soonest: None,
         no_place: None,
     }
 }

@@ -6,6 +6,7 @@
 pub(super) mod bounds;
 mod crew;
 pub(super) mod instance;
+mod plain;
 mod scheme;
 mod slots;
 mod together;

@@ -21,9 +21,12 @@ impl<'a> Slots<'a> {
 
     fn clear(&mut self) {
         let (a, b) = self.dirty;
-        self.profile[a..b].copy_from_slice(&self.i.free[a..b]);
-        if !self.busy.is_empty() && a < b {
-            self.busy[a..b].fill(0);
+        // Nothing was taken where nobody needs anything, or nothing fitted.
+        if a < b {
+            self.profile[a..b].copy_from_slice(&self.i.free[a..b]);
+            if !self.busy.is_empty() {
+                self.busy[a..b].fill(0);
+            }
         }
         self.dirty = (self.profile.len(), 0);
     }

@@ -8,6 +8,7 @@
 //! pays", EJOR 165 (2005) 375-386 (a backward and a forward pass over a finished schedule).
 
 use super::NEVER;
+use super::crowd::Crowd;
 use super::maker::{Job, Maker, Net};
 use super::scheme::{Genes, Member, Scheme, Score, Spread};
 use super::windows::Look;
@@ -20,7 +21,7 @@ pub(in crate::planner::engine) struct Island<S: Scheme> {
     makers: Vec<Maker<S>>,
     net: Net,
     rng: Rng,
-    members: Vec<Member<S::Genes>>,
+    crowd: Crowd<S::Genes>,
     spread: Spread,
     pub(in crate::planner::engine) best: Option<Member<S::Genes>>,
     stale: u64,
@@ -35,18 +36,14 @@ impl<S: Scheme> Island<S> {
         seed: u64,
         spread: Spread,
     ) -> Self {
-        let mut rank = vec![0; order.len()];
-        for (k, j) in order.iter().enumerate() {
-            rank[*j as usize] = k as u32;
-        }
         let makers: Vec<Maker<S>> =
             (0..spread.makers.max(1)).map(|_| Maker::new(make(), order.len())).collect();
         let next = makers.first().map_or_else(Vec::new, |m| m.s.next());
         Self {
             makers,
-            net: Net { order: order.to_vec(), rank, next },
+            net: Net::new(order, next),
             rng: Rng::with_seed(seed),
-            members: Vec::new(),
+            crowd: Crowd::new(),
             spread,
             best: None,
             stale: 0,
@@ -70,15 +67,17 @@ impl<S: Scheme> Island<S> {
         let most = self.makers.len() * self.spread.share;
         let mut spent = self.passes();
         while spent < until && self.best.as_ref().is_none_or(|b| b.score > *goal) {
-            if self.members.len() >= self.spread.members && self.stale > self.spread.patience {
+            if self.crowd.len() >= self.spread.members && self.stale > self.spread.patience {
                 self.renew();
             }
-            let lacking = self.spread.members.saturating_sub(self.members.len());
+            let lacking = self.spread.members.saturating_sub(self.crowd.len());
             let many = (until - spent).min(if lacking > 0 { lacking.min(most) } else { most } as u64);
             let jobs: Vec<Job> = (0..many).map(|_| self.job(lacking > 0)).collect();
             let made = self.make(&jobs);
-            for (job, m) in jobs.iter().zip(made) {
-                self.take_in(*job, m);
+            let each = self.each(jobs.len());
+            for (k, (job, m)) in jobs.iter().zip(made).enumerate() {
+                let left = self.take_in(*job, m);
+                self.makers[k / each].spare.extend(left);
             }
             spent = self.passes();
         }
@@ -86,11 +85,11 @@ impl<S: Scheme> Island<S> {
 
     fn job(&mut self, sample: bool) -> Job {
         let parents = (!sample).then(|| {
-            let father = self.pick();
+            let father = self.crowd.pick(&mut self.rng);
             let mut mother = father;
-            if self.members.len() > 1 && self.rng.u32(..256) < self.spread.crossed {
+            if self.crowd.len() > 1 && self.rng.u32(..256) < self.spread.crossed {
                 for _ in 0..5 {
-                    mother = self.pick();
+                    mother = self.crowd.pick(&mut self.rng);
                     if mother != father {
                         break;
                     }
@@ -102,11 +101,17 @@ impl<S: Scheme> Island<S> {
         Job { parents, seed: self.rng.u64(..), fits }
     }
 
+    /// So many jobs go to each maker.
+    fn each(&self, jobs: usize) -> usize {
+        jobs.div_ceil(self.makers.len()).max(1)
+    }
+
     /// All jobs, shared among the makers.
     fn make(&mut self, jobs: &[Job]) -> Vec<Option<Member<S::Genes>>> {
-        let Self { makers, net, members, best, spread, .. } = self;
+        let each = self.each(jobs.len());
+        let Self { makers, net, crowd, best, spread, .. } = self;
+        let members = crowd.all();
         let best = best.as_ref().map(|b| &b.genes);
-        let each = jobs.len().div_ceil(makers.len()).max(1);
         let mut made: Vec<Option<Member<S::Genes>>> = Vec::with_capacity(jobs.len());
         made.resize_with(jobs.len(), || None);
         let shares = makers.par_iter_mut().zip(jobs.par_chunks(each)).zip(made.par_chunks_mut(each));
@@ -118,22 +123,24 @@ impl<S: Scheme> Island<S> {
         made
     }
 
-    fn take_in(&mut self, job: Job, made: Option<Member<S::Genes>>) {
+    /// What is of no further use comes back.
+    fn take_in(&mut self, job: Job, made: Option<Member<S::Genes>>) -> Option<Member<S::Genes>> {
         self.stale += u64::from(job.parents.is_some());
-        let Some(m) = made else { return };
+        let m = made?;
         self.keep(&m);
-        match job.parents {
-            Some((father, mother)) => self.place(m, father, mother),
-            None => self.members.push(m),
+        if let Some(parents) = job.parents {
+            return Some(self.crowd.place(m, parents, &mut self.rng));
         }
+        self.crowd.push(m);
+        None
     }
 
     /// Takes in the schedule of these genes.
     pub(super) fn found(&mut self, genes: S::Genes) {
-        let justified = self.spread.justified > 0 && self.spread.members > self.members.len();
-        if let Some(m) = self.makers[0].build(&self.net, genes, None, justified) {
+        let justified = self.spread.justified > 0 && self.spread.members > self.crowd.len();
+        if let Some(m) = self.makers[0].build_of(&self.net, genes, justified) {
             self.keep(&m);
-            self.members.push(m);
+            self.crowd.push(m);
         }
     }
 
@@ -141,7 +148,7 @@ impl<S: Scheme> Island<S> {
     pub(super) fn ordered(&mut self, start: &[i32]) {
         let Some(mut genes) = self.best.as_ref().map(|b| b.genes.clone()) else { return };
         self.makers[0].sort(&self.net, genes.list_mut(), |j| start[j], false);
-        if let Some(m) = self.makers[0].build(&self.net, genes, None, self.spread.justified > 0) {
+        if let Some(m) = self.makers[0].build_of(&self.net, genes, self.spread.justified > 0) {
             self.keep(&m);
             self.adopt(&m);
         }
@@ -154,11 +161,11 @@ impl<S: Scheme> Island<S> {
         if self.stale < self.spread.patience / 2 {
             return None;
         }
-        let member = if self.members.is_empty() || self.rng.bool() {
+        let member = if self.crowd.len() == 0 || self.rng.bool() {
             self.best.as_ref()?.clone()
         } else {
-            let k = self.pick();
-            self.members[k].clone()
+            let k = self.crowd.pick(&mut self.rng);
+            self.crowd.all()[k].clone()
         };
         self.makers[0].look(&self.net, member)
     }
@@ -189,43 +196,13 @@ impl<S: Scheme> Island<S> {
             self.stale = 0;
             self.best = Some(m.clone());
         }
-        if self.members.len() >= self.spread.members
-            && let Some(k) = (0..self.members.len()).max_by_key(|k| self.members[*k].score)
-        {
-            self.members[k] = m.clone();
-        } else {
-            self.members.push(m.clone());
-        }
+        self.crowd.adopt(m.clone(), self.spread.members);
     }
 
     /// Most of a population that has gone stale is drawn anew.
     fn renew(&mut self) {
         self.stale = 0;
-        self.members.sort_by_key(|m| m.score);
         let keep = self.rng.usize(..=1 + self.spread.members / 10);
-        self.members.truncate(keep);
-    }
-
-    fn pick(&mut self) -> usize {
-        let (a, b) = (self.rng.usize(..self.members.len()), self.rng.usize(..self.members.len()));
-        let key = |k: usize| self.members[k].score;
-        if key(a) <= key(b) { a } else { b }
-    }
-
-    /// A child takes the place of the worse parent where it is no worse, or of a random worse member.
-    fn place(&mut self, child: Member<S::Genes>, father: usize, mother: usize) {
-        if self.members.iter().any(|m| m.score == child.score && m.start == child.start) {
-            return;
-        }
-        let key = |m: &Member<S::Genes>| m.score;
-        let worse = if key(&self.members[father]) >= key(&self.members[mother]) { father } else { mother };
-        if key(&child) <= key(&self.members[worse]) {
-            self.members[worse] = child;
-            return;
-        }
-        let other = self.rng.usize(..self.members.len());
-        if key(&child) < key(&self.members[other]) {
-            self.members[other] = child;
-        }
+        self.crowd.cut(keep);
     }
 }

@@ -3,6 +3,8 @@
 //! A. Schutt, T. Feydy, P. J. Stuckey, M. G. Wallace, "Explaining the cumulative propagator", Constraints 16 (2011)
 //! 250-282 (pointwise explanations); precedence choices for pairs that cannot run together.
 
+mod time_table;
+
 use super::learn_core::{Core, Lit, NONE, Why, not};
 use crate::planner::engine::lean::bounds;
 use crate::planner::engine::lean::instance::{Instance, LANES};
@@ -24,14 +26,26 @@ pub(super) enum Outcome {
     Open,
 }
 
+/// An activity that needs a resource.
+#[derive(Clone, Copy)]
+struct User {
+    j: usize,
+    duration: i32,
+    need: i32,
+}
+
 pub(super) struct Prover<'a> {
     i: &'a Instance,
     core: Core,
     /// Activities by resource.
-    users: Vec<Vec<usize>>,
-    /// Units left a slot by resource, and the part of each user that is taken off for it.
-    left: Vec<Vec<i32>>,
-    parts: Vec<Vec<(i32, i32)>>,
+    users: Vec<Vec<User>>,
+    /// The most that one of them needs.
+    largest: [i32; LANES],
+    /// Units left a slot, and the part of each activity that is taken off for it.
+    left: Vec<[i32; LANES]>,
+    parts: Vec<(i32, i32)>,
+    /// Whose bounds were narrowed since the last look.
+    narrowed: Vec<u32>,
     guide: Vec<i32>,
     pairs: Vec<(usize, usize)>,
     rng: Rng,
@@ -70,7 +84,7 @@ impl<'a> Prover<'a> {
         guide: Vec<i32>,
         seed: u64,
     ) -> Option<Self> {
-        let width = usize::try_from(high.iter().copied().max()?).ok()? + 2;
+        let last = high.iter().copied().max()?;
         let after = bounds::reach(i);
         let most: [i32; LANES] = std::array::from_fn(|r| i.capacity.iter().map(|c| c[r]).max().unwrap_or(0));
         let mut pairs = Vec::new();
@@ -88,15 +102,15 @@ impl<'a> Prover<'a> {
             pairs.clear();
         }
         let vars = i.n + 1 + pairs.len();
-        if vars * width > MOST_ATOMS {
-            return None;
-        }
         low.resize(vars, 0);
         high.resize(vars, 1);
         if low.iter().zip(&high).any(|(l, h)| l > h) {
             return None;
         }
-        let mut core = Core::new(low, high, width);
+        if low.iter().zip(&high).map(|(l, h)| (h - l) as usize).sum::<usize>() > MOST_ATOMS {
+            return None;
+        }
+        let mut core = Core::new(low, high);
         for j in 0..i.n {
             for (s, lag) in &i.succs[j] {
                 core.edge(j, *s as usize, *lag, NONE);
@@ -110,18 +124,20 @@ impl<'a> Prover<'a> {
             core.edge(*a, *b, i.dur[*a], first);
             core.edge(*b, *a, i.dur[*b], not(first));
         }
-        let users: Vec<Vec<usize>> =
-            (0..LANES).map(|r| (0..i.n).filter(|j| i.need[*j][r] > 0).collect()).collect();
-        let cap = |t: usize, r: usize| i.capacity.get(t).map_or(i32::MAX / 2, |c| c[r]);
-        let last = (0..i.n).map(|j| core.high[j] + i.dur[j]).max().unwrap_or(0).max(width as i32) as usize;
-        let left = (0..LANES).map(|r| (0..=last).map(|t| cap(t, r)).collect()).collect();
-        let parts = users.iter().map(|u| vec![(0, 0); u.len()]).collect();
+        let user = |j: usize, r: usize| User { j, duration: i.dur[j], need: i.need[j][r] };
+        let users: Vec<Vec<User>> =
+            (0..LANES).map(|r| (0..i.n).map(|j| user(j, r)).filter(|u| u.need > 0).collect()).collect();
+        let last = (0..i.n).map(|j| core.high[j] + i.dur[j]).max().unwrap_or(0).max(last + 2) as usize;
+        let left = (0..=last).map(|t| i.capacity.get(t).copied().unwrap_or([i32::MAX / 2; LANES])).collect();
+        let largest = |r: usize| users[r].iter().map(|u| u.need).max().unwrap_or(0);
         Some(Self {
             i,
             core,
+            largest: std::array::from_fn(largest),
             users,
             left,
-            parts,
+            parts: vec![(0, 0); i.n],
+            narrowed: Vec::with_capacity(i.n),
             guide,
             pairs,
             rng: Rng::with_seed(seed),
@@ -219,16 +235,15 @@ impl<'a> Prover<'a> {
             if !self.core.propagate() {
                 return false;
             }
-            let touched: Vec<bool> = self.core.touched[..self.i.n].to_vec();
+            let mut narrowed = std::mem::take(&mut self.narrowed);
+            narrowed.clear();
+            narrowed.extend((0..self.i.n as u32).filter(|j| self.core.touched[*j as usize]));
             self.core.touched.fill(false);
             let mark = self.core.changes();
-            if !self.windows(&touched) {
+            let fine = self.windows(&narrowed) && (0..LANES).all(|r| self.time_table(r, &narrowed));
+            self.narrowed = narrowed;
+            if !fine {
                 return false;
-            }
-            for r in 0..LANES {
-                if self.users[r].iter().any(|j| touched[*j]) && !self.time_table(r, &touched) {
-                    return false;
-                }
             }
             if self.core.changes() == mark {
                 return true;
@@ -237,9 +252,9 @@ impl<'a> Prover<'a> {
     }
 
     /// Starts move out of stretches in which they fit no window.
-    fn windows(&mut self, touched: &[bool]) -> bool {
-        for (j, moved) in touched.iter().enumerate() {
-            let Some(t) = self.i.table[j].filter(|_| *moved) else { continue };
+    fn windows(&mut self, narrowed: &[u32]) -> bool {
+        for j in narrowed.iter().map(|j| *j as usize) {
+            let Some(t) = self.i.table[j] else { continue };
             let (next, last) = (&self.i.next_fit[t as usize], &self.i.last_fit[t as usize]);
             let (l, h) = (self.core.low[j], self.core.high[j]);
             let to = next[l as usize];
@@ -256,8 +271,7 @@ impl<'a> Prover<'a> {
             let to = last[h as usize];
             if to < h {
                 let first = next[h as usize] - 1;
-                let top = self.core.width as i32 - 2;
-                let why = self.core.at_most(j, first.min(top));
+                let why = self.core.at_most(j, first);
                 let why = self.core.keep(&[why]);
                 let a = self.core.at_most(j, to);
                 if !self.core.set(a, why) {
@@ -267,117 +281,4 @@ impl<'a> Prover<'a> {
         }
         true
     }
-
-    fn time_table(&mut self, r: usize, touched: &[bool]) -> bool {
-        let i = self.i;
-        let users = std::mem::take(&mut self.users[r]);
-        let mut left = std::mem::take(&mut self.left[r]);
-        let fine = self.time_table_of(i, r, &users, touched, &mut left);
-        self.users[r] = users;
-        self.left[r] = left;
-        fine
-    }
-
-    fn time_table_of(
-        &mut self,
-        i: &Instance,
-        r: usize,
-        users: &[usize],
-        touched: &[bool],
-        left: &mut [i32],
-    ) -> bool {
-        // Only where a part of somebody who moved lies can there be less than at the last fixed point.
-        let (mut from, mut to) = (i32::MAX, 0);
-        for (k, j) in users.iter().enumerate() {
-            let (a, b) = (self.core.high[*j], self.core.low[*j] + i.dur[*j]);
-            let new = if a < b { (a, b) } else { (0, 0) };
-            let old = self.parts[r][k];
-            if new != old {
-                for l in &mut left[old.0 as usize..old.1 as usize] {
-                    *l += i.need[*j][r];
-                }
-                for l in &mut left[new.0 as usize..new.1 as usize] {
-                    *l -= i.need[*j][r];
-                }
-                self.parts[r][k] = new;
-            }
-            if touched[*j] && new.1 > 0 {
-                from = from.min(new.0);
-                to = to.max(new.1);
-            }
-        }
-        let mut lowest = i32::MAX;
-        for t in from..to {
-            let l = left[t as usize];
-            lowest = lowest.min(l);
-            if l < 0 {
-                let why = self.at(i, r, users, t, NONE as usize, i.capacity[t as usize][r]);
-                self.core.conflict.clear();
-                self.core.conflict.extend(why);
-                return false;
-            }
-        }
-        for j in users.iter().copied() {
-            let (d, need) = (i.dur[j], i.need[j][r]);
-            let meets = need > lowest && self.core.low[j] < to && self.core.high[j] + d > from;
-            if !touched[j] && !meets {
-                continue;
-            }
-            // Up: the last blocked slot under the earliest position, again until there is none.
-            while self.core.low[j] < self.core.high[j] {
-                let (l, h) = (self.core.low[j], self.core.high[j]);
-                let Some(t) = (l..l + d).rev().find(|t| blocked(left, *t, need, (h, l + d))) else { break };
-                let cap = i.capacity[t as usize][r] - need;
-                let mut why = self.at(i, r, users, t, j, cap);
-                why.push(self.core.at_least(j, t - d + 1));
-                let why = self.core.keep(&why);
-                let a = self.core.at_least(j, (t + 1).min(self.core.high[j] + 1));
-                if !self.core.set(a, why) {
-                    return false;
-                }
-            }
-            while self.core.low[j] < self.core.high[j] {
-                let (l, h) = (self.core.low[j], self.core.high[j]);
-                let Some(t) = (h..h + d).find(|t| blocked(left, *t, need, (h, l + d))) else { break };
-                let cap = i.capacity[t as usize][r] - need;
-                let mut why = self.at(i, r, users, t, j, cap);
-                why.push(self.core.at_most(j, t));
-                let why = self.core.keep(&why);
-                let a = self.core.at_most(j, (t - d).max(self.core.low[j] - 1));
-                if !self.core.set(a, why) {
-                    return false;
-                }
-            }
-        }
-        true
-    }
-
-    /// Few activities that together take more than `cap` at `t`, as bounds that make them cover it.
-    fn at(&mut self, i: &Instance, r: usize, users: &[usize], t: i32, but: usize, cap: i32) -> Vec<Lit> {
-        let mut there: Vec<(i32, usize)> = users
-            .iter()
-            .copied()
-            .filter(|k| *k != but && self.core.high[*k] <= t && t < self.core.low[*k] + i.dur[*k])
-            .map(|k| (-i.need[k][r], k))
-            .collect();
-        there.sort_unstable();
-        let (mut sum, mut out) = (0, Vec::with_capacity(2 * there.len()));
-        for (need, k) in there {
-            if sum > cap {
-                break;
-            }
-            sum -= need;
-            out.push(self.core.at_most(k, t));
-            out.push(self.core.at_least(k, t - i.dur[k] + 1));
-        }
-        out
-    }
-}
-
-/// Is there less than `need` left at `t`? Not where the activity's own part (`own`) is taken off already.
-fn blocked(left: &[i32], t: i32, need: i32, own: (i32, i32)) -> bool {
-    if t >= own.0 && t < own.1 {
-        return false;
-    }
-    left.get(t as usize).is_some_and(|l| *l < need)
 }

@@ -5,7 +5,7 @@
 
 mod analysis;
 
-/// `2 * (v * width + k)`: variable v is at least k; plus 1: it is not (at most k - 1).
+/// Twice the number of an atom, which says of a variable that it is at least so much; plus 1: it is not (at most 1 less).
 pub(super) type Lit = u32;
 
 pub(super) const fn not(l: Lit) -> Lit {
@@ -50,7 +50,11 @@ struct Clause {
 pub(super) const NONE: u32 = u32::MAX;
 
 pub(super) struct Core {
-    pub(super) width: usize,
+    /// What each atom says: this variable is at least so much.
+    atoms: Vec<(u32, i32)>,
+    /// The atoms of each variable: the number of the first, and what that one and the last say; the first holds, the
+    /// last does not, whatever is decided.
+    own: Vec<(u32, i32, i32)>,
     pub(super) low: Vec<i32>,
     pub(super) high: Vec<i32>,
     trail: Vec<Entry>,
@@ -66,6 +70,9 @@ pub(super) struct Core {
     /// Conditional edges (from, to, lag, cond) by variable that may rule them out, and by condition.
     by_cond: Vec<Vec<(u32, u32, i32)>>,
     pub(super) touched: Vec<bool>,
+    /// Variables whose bounds changed, either way, since somebody last took them from here.
+    moved: Vec<u32>,
+    is_moved: Vec<bool>,
     activity: Vec<f64>,
     step: f64,
     heap: std::collections::BinaryHeap<(u64, u32)>,
@@ -77,17 +84,26 @@ pub(super) struct Core {
 }
 
 impl Core {
-    pub(super) fn new(low: Vec<i32>, high: Vec<i32>, width: usize) -> Self {
+    /// No low is above its high.
+    pub(super) fn new(low: Vec<i32>, high: Vec<i32>) -> Self {
         let n = low.len();
+        let (mut atoms, mut own) = (Vec::new(), Vec::with_capacity(n));
+        for (v, (l, h)) in low.iter().zip(&high).enumerate() {
+            own.push((atoms.len() as u32, *l, h + 1));
+            atoms.extend((*l..=h + 1).map(|k| (v as u32, k)));
+        }
         Self {
-            width,
             last: vec![NONE; 2 * n],
-            watches: vec![Vec::new(); 2 * n * width],
+            watches: vec![Vec::new(); 2 * atoms.len()],
             out: vec![Vec::new(); n],
             into: vec![Vec::new(); n],
             by_cond: vec![Vec::new(); n],
             touched: vec![true; n],
-            activity: vec![0.0; n * width],
+            moved: (0..n as u32).collect(),
+            is_moved: vec![true; n],
+            activity: vec![0.0; atoms.len()],
+            atoms,
+            own,
             low,
             high,
             trail: Vec::new(),
@@ -105,7 +121,8 @@ impl Core {
     }
 
     pub(super) fn at_least(&self, v: usize, k: i32) -> Lit {
-        2 * (v * self.width + k.clamp(0, self.width as i32 - 1) as usize) as Lit
+        let (first, from, to) = self.own[v];
+        2 * (first + (k.clamp(from, to) - from) as Lit)
     }
 
     pub(super) fn at_most(&self, v: usize, k: i32) -> Lit {
@@ -113,8 +130,8 @@ impl Core {
     }
 
     fn split(&self, l: Lit) -> (usize, i32) {
-        let atom = (l / 2) as usize;
-        (atom / self.width, (atom % self.width) as i32)
+        let (v, k) = self.atoms[(l / 2) as usize];
+        (v as usize, k)
     }
 
     /// `Some(true)` where it holds, `Some(false)` where it cannot.
@@ -174,7 +191,21 @@ impl Core {
         self.trail.push(Entry { lit: l, old, prev: self.last[side], level, why });
         self.last[side] = self.trail.len() as u32 - 1;
         self.touched[v] = true;
+        self.mark(v);
         true
+    }
+
+    fn mark(&mut self, v: usize) {
+        if !std::mem::replace(&mut self.is_moved[v], true) {
+            self.moved.push(v as u32);
+        }
+    }
+
+    /// The next variable whose bounds changed since it was last asked for.
+    pub(super) fn next_moved(&mut self) -> Option<usize> {
+        let v = self.moved.pop()? as usize;
+        self.is_moved[v] = false;
+        Some(v)
     }
 
     fn reasons(&self, why: Why, of: Lit, lits: &mut Vec<Lit>) {
@@ -206,6 +237,7 @@ impl Core {
                 self.high[v] = e.old;
             }
             self.last[side] = e.prev;
+            self.mark(v);
             let atom = e.lit / 2;
             if self.activity[atom as usize] > 0.0 {
                 self.heap.push((self.activity[atom as usize].to_bits(), atom));
@@ -236,10 +268,9 @@ impl Core {
 
     fn clauses_of(&mut self, e: Entry) -> bool {
         let (v, k) = self.split(e.lit);
-        let base = v * self.width;
         let (from, to, sign) = if e.lit & 1 == 0 { (e.old + 1, k, 1) } else { (k, e.old, 0) };
         for x in from..=to {
-            let gone = (2 * (base + x as usize)) as Lit + sign;
+            let gone = self.at_least(v, x) + sign;
             if self.watches[gone as usize].is_empty() {
                 continue;
             }
@@ -324,6 +355,12 @@ impl Core {
         for k in 0..count {
             let x = if lower { self.out[v][k] } else { self.into[v][k] };
             let o = x.to as usize;
+            // Most say nothing new, under whatever condition.
+            let new =
+                if lower { self.low[v] + x.lag > self.low[o] } else { self.high[v] - x.lag < self.high[o] };
+            if !new {
+                continue;
+            }
             let known = if x.cond == NONE { Some(true) } else { self.value(x.cond) };
             let (from, to) = if lower { (v, o) } else { (o, v) };
             if known == Some(true) {
@@ -340,16 +377,6 @@ impl Core {
                     (self.at_most(o, self.high[v] - x.lag), self.at_most(v, self.high[v]))
                 };
                 let why = if x.cond == NONE { Why::One(b) } else { Why::Two(b, x.cond) };
-                if lower && self.low[v] + x.lag >= self.width as i32 {
-                    // Beyond what can be said: no later than the widest bound there is.
-                    self.conflict.clear();
-                    let top = self.high[o];
-                    self.conflict.extend([self.at_least(v, top - x.lag + 1), self.at_most(o, top)]);
-                    if x.cond != NONE {
-                        self.conflict.push(x.cond);
-                    }
-                    return false;
-                }
                 if !self.set(a, why) {
                     return false;
                 }
@@ -362,20 +389,5 @@ impl Core {
             }
         }
         true
-    }
-
-    /// The trail entry that made a true literal true; `None` at the root.
-    fn entry(&self, l: Lit) -> Option<usize> {
-        let (v, k) = self.split(l);
-        let mut at = self.last[2 * v + (l & 1) as usize];
-        while at != NONE {
-            let e = self.trail[at as usize];
-            let before = if l & 1 == 0 { e.old >= k } else { e.old < k };
-            if !before {
-                return Some(at as usize);
-            }
-            at = e.prev;
-        }
-        None
     }
 }

@@ -2,14 +2,21 @@
 
 use super::NEVER;
 use super::scheme::{Genes, Member, Scheme, Score, Spread};
+use super::sorter::Sorter;
 use super::windows::Look;
 use fastrand::Rng;
 
-/// What comes before first, where each activity is in that order, and what comes after each.
+/// What comes before first, the same the other way round, and what comes after each activity.
 pub(super) struct Net {
-    pub(super) order: Vec<u32>,
-    pub(super) rank: Vec<u32>,
-    pub(super) next: Vec<Vec<u32>>,
+    order: Vec<u32>,
+    turned: Vec<u32>,
+    next: Vec<Vec<u32>>,
+}
+
+impl Net {
+    pub(super) fn new(order: &[u32], next: Vec<Vec<u32>>) -> Self {
+        Self { order: order.to_vec(), turned: order.iter().rev().copied().collect(), next }
+    }
 }
 
 /// A decoder with its working space: makes schedules of genes.
@@ -18,10 +25,12 @@ pub(super) struct Maker<S: Scheme> {
     pub(super) passes: u64,
     pub(super) fresh: Vec<i32>,
     old: Vec<i32>,
-    keys: Vec<u64>,
+    list: Vec<u32>,
+    /// Members of no further use, to be made anew.
+    pub(super) spare: Vec<Member<S::Genes>>,
+    sorter: Sorter,
     done: Vec<bool>,
     stack: Vec<u32>,
-    at: [Vec<u32>; 2],
 }
 
 /// What is asked of a maker: a child of two members, or a sample.
@@ -40,10 +49,11 @@ impl<S: Scheme> Maker<S> {
             passes: 0,
             fresh: vec![0; n],
             old: vec![0; n],
-            keys: Vec::with_capacity(n),
+            list: Vec::with_capacity(n),
+            spare: Vec::new(),
+            sorter: Sorter::default(),
             done: vec![false; n],
             stack: Vec::new(),
-            at: [vec![0; n], vec![0; n]],
         }
     }
 
@@ -57,23 +67,24 @@ impl<S: Scheme> Maker<S> {
         let mut rng = Rng::with_seed(job.seed);
         let Some((father, mother)) = job.parents else {
             let genes = self.s.sample(&mut rng, best);
-            return self.build(net, genes, None, spread.justified > 0);
+            return self.build_of(net, genes, spread.justified > 0);
         };
         let (f, m) = (&members[father], &members[mother]);
+        let mut child = self.spare.pop().unwrap_or_else(|| f.clone());
+        let genes = &mut child.genes;
+        genes.clone_from(if job.fits { best.filter(|_| rng.bool()).unwrap_or(&f.genes) } else { &f.genes });
         if job.fits {
-            let mut genes = best.filter(|_| rng.bool()).unwrap_or(&f.genes).clone();
             for _ in 0..rng.usize(1..=3) {
-                self.s.fit_in(&mut genes, &mut rng);
+                self.s.fit_in(genes, &mut rng);
             }
-            return self.build(net, genes, None, false);
+            return self.build(net, child, None, false);
         }
-        let mut genes = f.genes.clone();
         if mother != father && !self.s.unordered() {
-            self.cross(&mut genes, (f, m), &mut rng);
+            self.cross(genes, (f, m), &mut rng);
         }
-        self.s.vary(&mut genes, &mut rng);
+        self.s.vary(genes, &mut rng);
         let justified = rng.u32(..256) < spread.justified;
-        self.build(net, genes, Some(&f.score.max(m.score)), justified)
+        self.build(net, child, Some(&f.score.max(m.score)), justified)
     }
 
     pub(super) fn pass(&mut self, genes: &mut S::Genes) -> Option<Score> {
@@ -81,23 +92,38 @@ impl<S: Scheme> Maker<S> {
         self.s.forward(genes, &mut self.fresh)
     }
 
-    /// Schedules the genes and justifies the result.
-    pub(super) fn build(
+    /// Schedules the genes of a member and justifies the result.
+    fn build(
         &mut self,
         net: &Net,
-        mut genes: S::Genes,
+        mut m: Member<S::Genes>,
         worse: Option<&Score>,
         justified: bool,
     ) -> Option<Member<S::Genes>> {
         self.s.hope(worse);
-        let score = self.pass(&mut genes);
+        let score = self.pass(&mut m.genes);
         self.s.hope(None);
-        let score = score?;
-        let mut m = Member { score, start: self.fresh.clone(), genes };
+        let Some(score) = score else {
+            self.spare.push(m);
+            return None;
+        };
+        m.score = score;
+        m.start.copy_from_slice(&self.fresh);
         if justified {
             self.justify(net, &mut m);
         }
         Some(m)
+    }
+
+    /// Makes a member of these genes.
+    pub(super) fn build_of(
+        &mut self,
+        net: &Net,
+        genes: S::Genes,
+        justified: bool,
+    ) -> Option<Member<S::Genes>> {
+        let m = Member { score: Score::default(), start: vec![0; self.fresh.len()], genes };
+        self.build(net, m, None, justified)
     }
 
     /// To the right, and, unless one time is as good as another, to the left again; stays where that is no better.
@@ -106,39 +132,32 @@ impl<S: Scheme> Maker<S> {
             return;
         }
         let end = self.s.end(&m.score);
-        let mut list = std::mem::take(m.genes.list_mut());
-        let old_list = list.clone();
+        let mut list = std::mem::take(&mut self.list);
+        let mut late = std::mem::take(&mut self.old);
         self.sort_ends(net, &mut list, &m.start, end);
         self.passes += 1;
-        self.old.clone_from(&m.start);
-        let mut late = std::mem::take(&mut self.old);
+        late.clone_from(&m.start);
         let fits = self.s.backward(&list, &mut late, end);
-        if !fits {
-            *m.genes.list_mut() = old_list;
-        } else if self.s.shiftable() {
+        if fits && self.s.shiftable() {
             let idle = late.iter().copied().min().unwrap_or(0);
             for (t, l) in m.start.iter_mut().zip(&late) {
                 *t = l - idle;
             }
-            let start = std::mem::take(&mut m.start);
-            self.sort(net, &mut list, |j| start[j], false);
-            m.start = start;
+            self.sort(net, m.genes.list_mut(), |j| m.start[j], false);
             m.score[4] -= i64::from(idle);
-            *m.genes.list_mut() = list;
-        } else {
+        } else if fits {
             self.sort(net, &mut list, |j| late[j], false);
             let mut genes = m.genes.clone();
-            *genes.list_mut() = list;
-            match self.pass(&mut genes) {
-                Some(score) if score <= m.score => {
-                    m.score = score;
-                    m.start.copy_from_slice(&self.fresh);
-                    m.genes = genes;
-                }
-                _ => *m.genes.list_mut() = old_list,
+            genes.list_mut().clone_from(&list);
+            if let Some(score) = self.pass(&mut genes)
+                && score <= m.score
+            {
+                m.score = score;
+                m.start.copy_from_slice(&self.fresh);
+                m.genes = genes;
             }
         }
-        self.old = late;
+        (self.list, self.old) = (list, late);
     }
 
     /// A schedule as early and as late as its order lets it; `None` where it can't be moved back.
@@ -157,7 +176,10 @@ impl<S: Scheme> Maker<S> {
         self.s.backward(&list, &mut late, end).then_some(Look { early, late, end })
     }
 
-    /// A segment of a tenth to a half of the father's schedule, and what lies around it in the mother's order.
+    /// A segment of a tenth to a half of the father's schedule, and what lies around it in the mother's order (the
+    /// better filled of two segments, after V. Valls, F. Ballestín, S. Quintanilla, "A hybrid genetic algorithm for the
+    /// resource-constrained project scheduling problem", EJOR 185 (2008) 495-508, was 1.72 per cent over best known on
+    /// the harder 37 of published files of 120, so 1.61).
     fn cross(&mut self, genes: &mut S::Genes, (f, m): (&Member<S::Genes>, &Member<S::Genes>), rng: &mut Rng) {
         let placed = || f.start.iter().copied().filter(|t| *t != NEVER);
         let first = placed().min().unwrap_or(0);
@@ -165,25 +187,15 @@ impl<S: Scheme> Maker<S> {
         let len = rng.i32(span / 10..=span / 2);
         let from = first + rng.i32(0..=span - len);
         let to = from + len;
-        for (at, parent) in self.at.iter_mut().zip([f, m]) {
-            for (k, j) in parent.genes.list().iter().enumerate() {
-                at[*j as usize] = k as u32;
-            }
-        }
         let within = |j: usize| from <= f.start[j] && f.start[j] <= to;
-        self.keys.clear();
-        self.keys.extend((0..f.start.len()).map(|j| {
-            let (zone, at) = match f.start[j] {
-                t if t < from => (0, self.at[1][j]),
-                t if t > to => (2, self.at[1][j]),
-                _ => (1u64, self.at[0][j]),
-            };
-            zone << 60 | u64::from(at) << 30 | j as u64
-        }));
-        self.keys.sort_unstable();
         let list = genes.list_mut();
+        let (own, other) = (f.genes.list(), m.genes.list());
         list.clear();
-        list.extend(self.keys.iter().map(|k| (k & 0x3fff_ffff) as u32));
+        list.resize(f.start.len() + 1, 0);
+        let many = add(list, 0, other, |j| f.start[j] < from);
+        let many = add(list, many, own, within);
+        let many = add(list, many, other, |j| f.start[j] > to);
+        list.truncate(many);
         self.s.mix(genes, &m.genes, &within);
     }
 
@@ -195,25 +207,14 @@ impl<S: Scheme> Maker<S> {
         key: impl Fn(usize) -> i32,
         backwards: bool,
     ) {
-        let rank = &net.rank;
-        self.keys.clear();
-        self.keys.extend((0..rank.len()).map(|j| {
-            let r = if backwards { rank.len() as u32 - 1 - rank[j] } else { rank[j] };
-            let time = (i64::from(key(j)) - i64::from(i32::MIN)) as u64;
-            time << 32 | u64::from(r)
-        }));
-        self.keys.sort_unstable();
-        list.clear();
-        // Rank and activity name each other.
-        let last = rank.len() - 1;
-        let by = |k: &u64| (k & 0xffff_ffff) as usize;
-        list.extend(self.keys.iter().map(|k| net.order[if backwards { last - by(k) } else { by(k) }]));
+        let order = if backwards { &net.turned } else { &net.order };
+        self.sorter.sort(order, list, key);
     }
 
     /// What ends last first, in an order in which what comes after comes first.
     fn sort_ends(&mut self, net: &Net, list: &mut Vec<u32>, start: &[i32], end: i32) {
-        let lengths: Vec<i32> = (0..start.len()).map(|j| end - start[j] - self.s.duration(j)).collect();
-        self.sort(net, list, |j| lengths[j], true);
+        let s = &self.s;
+        self.sorter.sort(&net.turned, list, |j| end - start[j] - s.duration(j));
         if self.s.overlapping() {
             self.mend(net, list);
         }
@@ -241,4 +242,13 @@ impl<S: Scheme> Maker<S> {
             }
         }
     }
+}
+
+/// Adds those of an order that are to be kept after the first `many`; how many there are then.
+fn add(list: &mut [u32], mut many: usize, order: &[u32], keep: impl Fn(usize) -> bool) -> usize {
+    for j in order {
+        list[many] = *j;
+        many += usize::from(keep(*j as usize));
+    }
+    many
 }

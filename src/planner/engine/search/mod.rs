@@ -3,11 +3,13 @@
 //!
 //! Not here: how an order becomes a schedule (`lean`, `yard`).
 
+mod crowd;
 mod island;
 mod learn;
 mod learn_core;
 mod maker;
 mod scheme;
+mod sorter;
 mod windows;
 
 use self::island::Island;

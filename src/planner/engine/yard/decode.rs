@@ -218,6 +218,10 @@ impl<'m, 'p> Decoder<'m, 'p> {
             if w.from > lst {
                 break;
             }
+            // Most sessions that are behind a schedule being built are full: this comes first.
+            if !self.state.free(w.session, hands, a.duration) {
+                continue;
+            }
             if ask.only.is_some_and(|s| s != w.session) {
                 continue;
             }
@@ -247,20 +251,13 @@ impl<'m, 'p> Decoder<'m, 'p> {
                     continue;
                 }
             }
-            let free = |minutes: Time| {
-                let able = (0..m.p.workers.len()).filter(|k| self.state.gap(*k, w.session) >= minutes);
-                able.count() as u32 >= hands
-            };
-            if hands > 0 && !free(a.duration) {
-                continue;
-            }
             if skip > 0 {
                 skip -= 1;
                 continue;
             }
             let came = if people { 0 } else { m.p.setup.place_minutes };
             let set = if units || a.tools.is_empty() { 0 } else { m.p.setup.tool_minutes };
-            if hands > 0 && a.place.is_some() && !free(a.duration + came + set) {
+            if a.place.is_some() && !self.state.free(w.session, hands, a.duration + came + set) {
                 continue;
             }
             if moving {

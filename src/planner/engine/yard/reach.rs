@@ -69,10 +69,8 @@ impl Reach {
     /// The first start from `t` on.
     pub(super) fn first(&self, m: &Model, i: usize, t: Time) -> Option<Time> {
         let a = &m.p.activities[i];
-        let windows = m.windows(i);
-        let k = windows.partition_point(|w| w.to < t.saturating_add(a.duration));
         let start = |w: &Window| Some(self.opens(m, a, w).max(t)).filter(|s| w.to - s >= a.duration);
-        windows.get(k..)?.iter().find_map(start)
+        windows_from(m, i, t).iter().find_map(start)
     }
 
     /// Sets the latest ends at which all is placed, no group is lost but those in `lost`, and work ends no more than
@@ -106,29 +104,38 @@ impl Reach {
 
     /// Can it lie in a session when it starts no earlier than `t`?
     pub(super) fn fits(&self, m: &Model, i: usize, session: u32, t: Time) -> bool {
-        let a = &m.p.activities[i];
-        let windows = m.windows(i);
-        let k = windows.partition_point(|w| w.to < t.saturating_add(a.duration));
-        let until = m.bounds(session).1;
-        windows[k..].iter().take_while(|w| w.from <= until).filter(|w| w.session == session).any(|w| {
-            let (from, to) = (self.opens(m, a, w).max(t), w.to.min(self.latest[i]));
-            to - from >= a.duration && manned(m, a, from, to)
-        })
+        let (from, until) = m.bounds(session);
+        let mut windows = windows_from(m, i, t.max(from)).iter().take_while(|w| w.from <= until);
+        windows.any(|w| w.session == session && self.holds(m, i, w, t))
     }
 
     /// The sessions in which it may lie.
     pub(super) fn sessions(&self, m: &Model, i: usize) -> Sessions {
         let mut bits = vec![0u64; m.p.sessions.len().div_ceil(64)];
-        for w in m.windows(i) {
+        for w in windows_from(m, i, self.head[i]).iter().take_while(|w| w.from <= self.latest[i]) {
             let s = w.session as usize;
             if let Some(b) = bits.get_mut(s / 64)
-                && self.fits(m, i, w.session, self.head[i])
+                && self.holds(m, i, w, self.head[i])
             {
                 *b |= 1 << (s % 64);
             }
         }
         bits
     }
+
+    /// Can it lie in a window when it starts no earlier than `t`?
+    fn holds(&self, m: &Model, i: usize, w: &Window, t: Time) -> bool {
+        let a = &m.p.activities[i];
+        let (from, to) = (self.opens(m, a, w).max(t), w.to.min(self.latest[i]));
+        to - from >= a.duration && manned(m, a, from, to)
+    }
+}
+
+/// The windows in which it may end when it starts no earlier than `t`.
+fn windows_from<'m>(m: &'m Model, i: usize, t: Time) -> &'m [Window] {
+    let windows = m.windows(i);
+    let k = windows.partition_point(|w| w.to < t.saturating_add(m.p.activities[i].duration));
+    windows.get(k..).unwrap_or(&[])
 }
 
 /// The earliest start after what comes before, given the starts of those.

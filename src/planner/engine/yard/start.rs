@@ -5,6 +5,8 @@ use super::genes::{Genes, Shown};
 use super::model::Model;
 use super::scheme::SMALL;
 use crate::planner::engine::problem::{FAR, Session, Time};
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
 
 /// What the next activity of the list is chosen by, above the longest tail.
 #[derive(Clone, Copy)]
@@ -71,7 +73,7 @@ fn few(m: &Model) -> Vec<Vec<bool>> {
     let work: i64 = open.map(|a| i64::from(a.duration) * i64::from(hands(a))).sum();
     let ahead = m.p.sessions.iter().enumerate().filter(free);
     let mut offers: Vec<(i64, usize)> = ahead.map(|(k, s)| (offer(s), k)).collect();
-    offers.sort_unstable_by_key(|x| std::cmp::Reverse(*x));
+    offers.sort_unstable_by_key(|x| Reverse(*x));
     let longest = |percent: i64| {
         let mut left = work * percent / 100;
         let enough = offers.iter().take_while(|x| {
@@ -92,7 +94,7 @@ pub(super) fn by_chance(m: &Model, rng: &mut fastrand::Rng, like: &Genes) -> Gen
     let cap = rng.u8(..4);
     let pref = (0..m.n).map(|_| if rng.bool() { 0 } else { rng.u8(..) }).collect();
     let mut genes = Genes {
-        list: build(m, |i, _| key[i]),
+        list: build(m, false, |i| key[i]),
         cap: vec![cap; m.n],
         skip: vec![0; m.n],
         pref,
@@ -118,7 +120,7 @@ fn follow(m: &Model, order: &[usize]) -> Vec<u32> {
             *r = (*r).min(k);
         }
     }
-    build(m, |i, _| std::cmp::Reverse(rank[i]))
+    build(m, false, |i| Reverse(rank[i]))
 }
 
 fn list(m: &Model, rule: Rule) -> Vec<u32> {
@@ -139,34 +141,49 @@ fn list(m: &Model, rule: Rule) -> Vec<u32> {
             worth[*i] = worth[*i].max(worth[*s]);
         }
     }
-    build(m, |i, last: Option<usize>| {
-        let a = &m.p.activities[i];
-        let near = last.filter(|_| rule.stay).map_or(0, |l| {
-            let b = &m.p.activities[l];
-            let place = a.place.is_some() && a.place == b.place;
-            2 * i32::from(place) + i32::from(place && a.tools == b.tools)
-        });
-        (near, if rule.worth { worth[i] } else { 0 }, m.tail[i], std::cmp::Reverse(i))
-    })
+    build(m, rule.stay, |i| (if rule.worth { worth[i] } else { 0 }, m.tail[i]))
 }
 
-/// A list built by taking the ready activity with the greatest key.
-fn build<K: Ord>(m: &Model, key: impl Fn(usize, Option<usize>) -> K) -> Vec<u32> {
+/// A list built by taking the ready activity with the greatest key, of equal ones the first; where people `stay`, before
+/// all others one at the place of the last, best with its tool.
+fn build<K: Ord + Copy>(m: &Model, stay: bool, key: impl Fn(usize) -> K) -> Vec<u32> {
     let mut open: Vec<usize> = m.preds.iter().map(Vec::len).collect();
-    let mut ready: Vec<usize> = (0..m.n).filter(|i| open[*i] == 0).collect();
+    let mut here: Vec<Vec<usize>> = vec![Vec::new(); if stay { m.places } else { 0 }];
+    let mut ready = BinaryHeap::new();
+    let mut listed = vec![false; m.n];
     let mut list = Vec::with_capacity(m.n);
-    let mut last = None;
-    while let Some((k, i)) = ready.iter().copied().enumerate().max_by_key(|(_, i)| key(*i, last)) {
-        ready.swap_remove(k);
+    let mut last: Option<usize> = None;
+    let by = |i: usize| (key(i), Reverse(i));
+    let come = |i: usize, ready: &mut BinaryHeap<_>, here: &mut Vec<Vec<usize>>| {
+        ready.push(by(i));
+        if stay && m.p.activities[i].place.is_some() {
+            here[m.place[i]].push(i);
+        }
+    };
+    (0..m.n).filter(|i| open[*i] == 0).for_each(|i| come(i, &mut ready, &mut here));
+    loop {
+        let near = last.filter(|_| stay).and_then(|l| {
+            let tools = &m.p.activities[l].tools;
+            here[m.place[l]].iter().copied().max_by_key(|i| (m.p.activities[*i].tools == *tools, by(*i)))
+        });
+        let Some(i) = near
+            .or_else(|| std::iter::from_fn(|| ready.pop()).map(|(_, Reverse(i))| i).find(|i| !listed[*i]))
+        else {
+            break;
+        };
+        listed[i] = true;
         list.push(i as u32);
         // Work without a place does not make anybody move.
         if m.p.activities[i].place.is_some() {
             last = Some(i);
+            if stay {
+                here[m.place[i]].retain(|x| *x != i);
+            }
         }
         for (s, _) in &m.succs[i] {
             open[*s] -= 1;
             if open[*s] == 0 {
-                ready.push(*s);
+                come(*s, &mut ready, &mut here);
             }
         }
     }

@@ -61,8 +61,9 @@ pub(super) struct State {
     /// By session and place with something that comes before all that is up there: ends of what comes before, starts
     /// of what is up.
     climbs: Vec<[Vec<Time>; 2]>,
-    /// Longest free stretch by worker and session.
-    pub(super) gaps: Vec<Time>,
+    /// Longest free stretch by session and worker, and the same with the longest of each session first.
+    gaps: Vec<Time>,
+    longest: Vec<Time>,
     /// By session and place: how much there was done by workers, with units.
     seen: Vec<[u16; 2]>,
     sessions: usize,
@@ -78,6 +79,7 @@ impl Clone for State {
             modes: self.modes.clone(),
             climbs: self.climbs.clone(),
             gaps: self.gaps.clone(),
+            longest: self.longest.clone(),
             seen: self.seen.clone(),
             sessions: self.sessions,
         }
@@ -101,6 +103,7 @@ impl Clone for State {
             own[1].clone_from(&climb[1]);
         }
         self.gaps.clone_from(&o.gaps);
+        self.longest.clone_from(&o.longest);
         self.seen.clone_from(&o.seen);
     }
 }
@@ -118,6 +121,7 @@ impl State {
             modes: vec![Vec::new(); p.mode_resources],
             climbs: vec![[Vec::new(), Vec::new()]; (sessions + 1) * m.climb_places],
             gaps: vec![0; p.workers.len() * sessions],
+            longest: vec![0; p.workers.len() * sessions],
             seen: vec![[0; 2]; (sessions + 1) * m.places],
             sessions,
         };
@@ -159,16 +163,29 @@ impl State {
         for (a, b) in present[i..].iter().take_while(|x| x.0 < to) {
             best = best.max(self.rows[w].longest_gap(from.max(*a), to.min(*b)));
         }
-        self.gaps[w * self.sessions + session as usize] = best;
+        let own = self.workers_of(session);
+        self.gaps[own.start + w] = best;
+        self.longest[own.clone()].copy_from_slice(&self.gaps[own.clone()]);
+        self.longest[own].sort_unstable_by(|a, b| b.cmp(a));
+    }
+
+    fn workers_of(&self, session: u32) -> std::ops::Range<usize> {
+        let from = session as usize * self.load.len();
+        from..from + self.load.len()
     }
 
     /// Upper bound of the longest stretch for which a worker is free in a session.
     pub(super) fn gap(&self, w: usize, session: u32) -> Time {
-        self.gaps
-            .get(w * self.sessions + session as usize)
-            .copied()
-            .filter(|_| session != NO_SESSION)
-            .unwrap_or(Time::MAX)
+        if session == NO_SESSION { Time::MAX } else { self.gaps[self.workers_of(session).start + w] }
+    }
+
+    /// Are so many workers, whoever, free for so many minutes in a session, each at a time of their own?
+    pub(super) fn free(&self, session: u32, many: u32, minutes: Time) -> bool {
+        let Some(last) = (many as usize).checked_sub(1) else { return true };
+        if session == NO_SESSION {
+            return last < self.load.len();
+        }
+        self.longest[self.workers_of(session)].get(last).is_some_and(|t| *t >= minutes)
     }
 
     fn enter(&mut self, m: &Model, i: usize, spot: Spot) {

@@ -7,6 +7,7 @@ use super::state::{BuyState, Part};
 use crate::answers::view::{Basket, Buy, NeedRow};
 use crate::answers::words::say_date;
 use crate::tui::look::{Role, Tint};
+use crate::tui::screens::next;
 use crate::tui::state::State;
 use crate::tui::widgets::table::{self, Cell, Line};
 use crate::tui::widgets::text::counted;
@@ -20,17 +21,13 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     if !page.baskets.is_empty() {
         canvas.right(area, 0, &format!("{}, {proven}", total(page)), Role::Strong);
     }
-    if page.tried.is_none() && !page.needs.is_empty() {
-        match next(page).filter(|_| state.buy.list.filter.is_empty()) {
-            Some(text) => canvas.next(area, 1, &text),
-            None => canvas.text(
-                area,
-                0,
-                1,
-                &format!("{}{}", state.buy.list.narrowed(page.needs.len()), how_many(page)),
-                Role::Strong,
-            ),
-        };
+    if page.tried.is_none() {
+        if state.buy.list.filter.is_empty() || page.needs.is_empty() {
+            canvas.next(area, 1, &next(page).unwrap_or_else(|| next::of_all(state)));
+        } else {
+            let found = format!("{}{}", state.buy.list.narrowed(page.needs.len()), how_many(page));
+            canvas.text(area, 0, 1, &found, Role::Strong);
+        }
     }
     if let Some(tried) = &page.tried {
         let used = canvas.chip(area, 0, 1, Tint::Note, "what if");
@@ -82,12 +79,14 @@ fn needs(state: &State, page: &Buy, canvas: &mut Canvas, area: Rect) {
     if page.needs.is_empty() {
         let ordered: Vec<String> =
             page.to_come().map(|o| format!("{} of {}, expected {}", o.code, o.vendor, o.expected)).collect();
-        let words = if ordered.is_empty() {
+        let words = if ordered.is_empty() && state.frame.empty {
+            "No need is noted: nothing is told that could need something.".to_owned()
+        } else if ordered.is_empty() {
             NO_NEED.to_owned()
         } else {
             format!("All that is known to be needed is ordered: {}; r when it comes.", ordered.join("; "))
         };
-        let mut row = canvas.wrapped(area, 0, &words, Role::Strong) + 1;
+        let mut row = canvas.wrapped(area, 1, &words, Role::Strong) + 2;
         for line in &page.not_told {
             row += canvas.wrapped(area, row, &format!("• not known: {line}"), Role::Text);
         }

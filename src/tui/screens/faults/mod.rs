@@ -134,7 +134,11 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
         _ => {}
     }
     let Some(row) = state.faults.row().cloned() else {
-        return state.refuse("There is no fault to act on; n logs one");
+        return state.refuse(if state.frame.empty {
+            "There is no fault to act on, and nothing told that could have one; n begins"
+        } else {
+            "There is no fault to act on; n logs one"
+        });
     };
     let photos = state.faults.detail().map_or(0, |d| d.photos.len());
     let fault = row.code.clone();
@@ -216,7 +220,7 @@ pub fn start(state: &mut State, action: Action, target: Option<(String, String)>
             state.refuse("Nothing is told yet that could have a fault; import a prop first")
         }
         None => {
-            let rows = page.targets.iter().map(|(code, name)| (format!("{code}  {name}"), String::new()));
+            let rows = page.targets.iter().map(|(code, name)| (format!("{name}  {code}"), String::new()));
             let popup =
                 Pick::at_once("What has the fault? Type a few letters", rows.collect(), any(Flow::Target));
             state.open(popup)

@@ -3,7 +3,9 @@
 use ratatui::layout::Rect;
 
 use crate::answers::view::{FaultDetail, FaultRow};
+use crate::answers::words::say_date;
 use crate::tui::look::{Role, Tint};
+use crate::tui::screens::next;
 use crate::tui::state::State;
 use crate::tui::widgets::table::{Cell, Line};
 use crate::tui::widgets::{Canvas, panes};
@@ -22,9 +24,13 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         0,
         &format!("{what}{narrowed}{open} not ended, {bench} for the bench{test}, {} in all", page.rows.len()),
     );
-    let body = panes::below(area, 1);
+    let asked = state.faults.row().and_then(next).unwrap_or_else(|| next::of_all(state));
+    let used = canvas.next(area, 1, &asked);
+    let body = panes::below(area, 1 + used);
     if state.faults.list.shown.is_empty() {
-        let text = if page.rows.is_empty() {
+        let text = if state.frame.empty {
+            "No fault was logged yet: nothing is told that could have one."
+        } else if page.rows.is_empty() {
             "No fault was logged yet. n logs one: what, which symptom, what was done tonight."
         } else if !state.faults.list.filter.is_empty() {
             "Nothing matches. Esc shows all again."
@@ -48,6 +54,20 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     if let Some(row) = state.faults.row() {
         detail(row, state.faults.detail(), canvas, lower);
     }
+}
+
+/// What the marked fault asks for, with the key; nothing where that is for later, or where nothing uses it.
+fn next(row: &FaultRow) -> Option<String> {
+    if row.ended || row.hangs || (row.bench && row.needed_by.is_none()) {
+        return None;
+    }
+    let place = if row.place.is_empty() { String::new() } else { format!(", {}", row.place) };
+    let by = row.needed_by.map_or_else(String::new, |day| format!("; by {}", say_date(day)));
+    Some(match row.state {
+        "waiting for a part" => format!("9 Buy: the part for {}{by}", row.target),
+        "mended, to be tested" => format!("t: test {}{place}{by}", row.target),
+        _ => format!("m: mend {}{place}{by}", row.target),
+    })
 }
 
 fn cells(row: &FaultRow, bench: bool) -> Vec<Cell> {
@@ -94,6 +114,10 @@ fn detail(row: &FaultRow, more: Option<&FaultDetail>, canvas: &mut Canvas, area:
         at += canvas.labelled(area, at, "state", row.state);
     }
     let Some(more) = more else { return };
+    // Before the record, which may be long.
+    for caution in &more.cautions {
+        at += canvas.labelled(area, at, "caution", caution);
+    }
     for entry in &more.entries {
         at += canvas.labelled(area, at, "record", entry);
     }
@@ -105,9 +129,6 @@ fn detail(row: &FaultRow, more: Option<&FaultDetail>, canvas: &mut Canvas, area:
         if inner.height > 1 {
             canvas.heading(inner, 0, "What to try; g goes through it");
             let mut line = 1;
-            for caution in &more.cautions {
-                line += canvas.labelled(inner, line, "caution", caution);
-            }
             for (n, step) in more.guide.iter().enumerate() {
                 line += canvas.labelled(inner, line, &format!("{}", n + 1), &step.what);
                 if let Some(answer) = &step.answer {

@@ -5,8 +5,10 @@ use ratatui::layout::Rect;
 use super::state::Group;
 use crate::answers::view::{Kit, KitRow};
 use crate::tui::look::{Role, Tint};
+use crate::tui::screens::next;
 use crate::tui::state::State;
 use crate::tui::widgets::table::{Cell, Line};
+use crate::tui::widgets::text::{counted, width};
 use crate::tui::widgets::{Canvas, panes};
 
 /// Draws Kit.
@@ -14,7 +16,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.kit.page else { return };
     let shown = state.kit.matching;
     let all = page.rows.len();
-    let head = if shown == all { format!("{all} rows") } else { format!("{shown} of {all} rows match") };
+    let head = if shown == all { format!("{all} in all") } else { format!("{shown} of {all} match") };
     let kind = state.kit.kind.map_or(String::new(), |k| format!(", only {}", k.said().1));
     let group = match state.kit.group {
         Group::Nothing => String::new(),
@@ -28,7 +30,8 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     canvas.heading(area, 0, &format!("{head}{kind}{bad}, sorted by {}{group}", state.kit.sort.word()));
     // Of a part of the list nothing is said that is not in it.
     let whole = state.kit.kind.is_none() && state.kit.list.filter.trim().is_empty();
-    let used = next(page).filter(|_| whole).map_or(0, |text| canvas.next(area, 1, &text));
+    let asked = next(page).filter(|_| whole).unwrap_or_else(|| next::of_all(state));
+    let used = canvas.next(area, 1, &asked);
     let body = panes::below(area, 1 + used);
     if all == 0 {
         canvas.wrapped(
@@ -73,11 +76,13 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(row) = state.kit.row() else { return };
     let code = row.own_code();
     let mut at = canvas.headed(detail, 0, format!("{code}  {}", row.name).trim_start());
-    for (label, text) in state.kit.detail().iter().flat_map(|d| &d.lines) {
-        // What the heading has is not said again.
-        if !((label == "code" && text == code) || (label == "name" && *text == row.name)) {
-            at += canvas.labelled(detail, at, label, text);
-        }
+    // What the heading has is not said again.
+    let said =
+        |label: &str, text: &str| (label == "code" && text == code) || (label == "name" && text == row.name);
+    let lines = || state.kit.detail().into_iter().flat_map(|d| &d.lines).filter(|(l, t)| !said(l, t));
+    let indent = lines().map(|(label, _)| width(label) + 2).max().unwrap_or(0).clamp(11, 20);
+    for (label, text) in lines() {
+        at += canvas.labelled_at(detail, (at, indent.max(width(label) + 1)), label, text);
     }
 }
 
@@ -91,19 +96,12 @@ fn cells(row: &KitRow, headed: bool) -> Vec<Cell> {
     vec![(&row.name).into(), row.own_code().into(), what.into(), state, (&row.home).into()]
 }
 
-/// What the pieces ask for: the first that is faulty is to be mended, the first that is lost to be found.
+/// What the pieces ask for. Which of the faulty ones is first is the bench's to say.
 fn next(page: &Kit) -> Option<String> {
-    let of = |state: &'static str| page.rows.iter().filter(move |r| r.state == state);
-    let called = |row: &KitRow| match row.own_code() {
-        "" => row.name.clone(),
-        code => format!("{} {code}", row.name),
-    };
-    let (state, deed, screen) = [("faulty", "mend", "7 Faults"), ("lost", "look for", "8 Totes")]
-        .into_iter()
-        .find(|(state, ..)| of(state).next().is_some())?;
-    let more = match of(state).count() - 1 {
-        0 => String::new(),
-        n => format!(" and {n} more"),
-    };
-    Some(format!("{screen}: {deed} {}{more}", called(of(state).next()?)))
+    let of = |state: &str| page.rows.iter().filter(|r| r.state == state).count();
+    match (of("faulty"), of("lost")) {
+        (0, 0) => None,
+        (0, lost) => Some(format!("8 Totes: look for {}", counted(lost, "lost piece", "lost pieces"))),
+        (faulty, _) => Some(format!("7 Faults: mend {}", counted(faulty, "faulty piece", "faulty pieces"))),
+    }
 }

@@ -7,6 +7,7 @@ use super::{days, month};
 use crate::answers::view::Plan;
 use crate::domain::Phase;
 use crate::tui::look::{Role, Tint};
+use crate::tui::screens::next;
 use crate::tui::state::State;
 use crate::tui::widgets::table::{self, Cell, Line};
 use crate::tui::widgets::text::{counted, width, wrap};
@@ -92,10 +93,13 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     }
     if let Some(next) = &page.next {
         let lit = matches!(page.lit_until, Some((_, true)));
-        let round = if lit { "; tonight's round is in 2 Walk" } else { "" };
-        canvas.next(area, 2, &format!("{}{round}", next.text));
+        let round = if lit { "; of tonight's round" } else { "" };
+        canvas.next(area, 2, &format!("2 Walk: {}{round}", next.text));
+    } else {
+        // Where nothing is planned here, what is next is elsewhere.
+        canvas.next(area, 2, &next::of_all(state));
     }
-    let body = panes::below(area, 2 + usize::from(page.next.is_some()));
+    let body = panes::below(area, 3);
     match state.plan.part {
         Part::Days | Part::Month if page.sessions.is_empty() => {
             let text = &match (page.phase.as_str(), &page.next_session) {

@@ -64,6 +64,7 @@ fn open(state: &mut State) -> Vec<Effect> {
                 ("remedy".to_owned(), found.remedy.clone()),
             ];
             lines.extend(found.caution.iter().map(|c| ("caution".to_owned(), c.clone())));
+            lines.extend(page.not_told.iter().map(|text| ("not known".to_owned(), text.clone())));
             state.popups.push(Popup::read(found.what.clone(), lines));
         }
         Part::Tree => open_node(state),

@@ -5,29 +5,56 @@ use ratatui::layout::Rect;
 use super::curve::{curve, volts};
 use super::flow::way_words;
 use super::state::{Part, tried_lines};
-use crate::answers::view::{Finding, Power, PowerNode};
+use crate::answers::view::{Finding, Level, Power, PowerNode};
 use crate::tui::look::{Role, Tint};
+use crate::tui::screens::next;
 use crate::tui::screens::today::view::level;
 use crate::tui::state::State;
 use crate::tui::widgets::canvas::Click;
 use crate::tui::widgets::table::{self, Cell, Line};
-use crate::tui::widgets::text::wrap;
+use crate::tui::widgets::text::{width, wrap};
 use crate::tui::widgets::{Canvas, panes};
+
+/// Rows that a finding has below the list at least, and the columns of its labels.
+const LOW: usize = 8;
+const LABEL: usize = 11;
+/// Rows from which what is not known may take four.
+const TALL: u16 = 30;
 
 /// Draws Power.
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.power.page else { return };
     let many = |part: Part| (part == Part::Findings).then_some(page.findings.len());
-    panes::tabs(canvas, area, 0, Part::ALL.map(|(part, name)| (name, many(part), part == state.power.part)));
-    match &page.tried {
-        Some(tried) => canvas.right(area, 1, &format!("WHAT IF {}; w goes back", tried.what), Role::Strong),
-        None => canvas.right(area, 1, &page.level, Role::Strong),
+    let tabs = panes::tabs(
+        canvas,
+        area,
+        0,
+        Part::ALL.map(|(part, name)| (name, many(part), part == state.power.part)),
+    );
+    let head = match &page.tried {
+        Some(tried) => format!("WHAT IF {}; w goes back", tried.what),
+        None => page.level.clone(),
     };
     let wide = usize::from(area.width);
-    let told = page.not_told.iter().flat_map(|text| wrap(&format!("• not known: {text}"), wide));
-    let told: Vec<String> = told.take(4).collect();
+    let asked = next(state, page).unwrap_or_else(|| next::of_all(state));
+    let mut top = 1 + canvas.next(area, 1, &asked);
+    // Beside the tabs where it has room there.
+    if tabs + 2 + width(&head) <= wide {
+        canvas.right(area, 0, &head, Role::Strong);
+    } else {
+        canvas.text(area, 0, top, &head, Role::Strong);
+        top += 1;
+    }
+    let rows = match area.height {
+        // Where nothing was found there is room for all of it.
+        high if page.findings.is_empty() => usize::from(high / 2),
+        high if high >= TALL => 4,
+        _ => 2,
+    };
+    let told = not_known(page, wide, rows);
     let low = told.len() as u16;
-    let body = Rect { y: area.y + 2, height: area.height.saturating_sub(2 + low), ..area };
+    let top = top as u16;
+    let body = Rect { y: area.y + top, height: area.height.saturating_sub(top + low), ..area };
     match state.power.part {
         Part::Tree => tree(state, page, canvas, body),
         Part::Voltage => voltage(state, page, canvas, body),
@@ -39,6 +66,41 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         let at = usize::from(area.height.saturating_sub(low)) + row;
         canvas.text(area, 0, at, text, Role::Text);
     }
+}
+
+/// What the marked finding asks for; nothing where it is but a note.
+fn next(state: &State, page: &Power) -> Option<String> {
+    let found = page.findings.get(state.power.at).filter(|_| state.power.part == Part::Findings)?;
+    let deed = found.remedy.split("; ").next().unwrap_or_default();
+    let here = format!("Enter: {deed}; {}", found.place);
+    matches!(found.level, Level::Stop | Level::Mend).then_some(here)
+}
+
+/// What is not known, in so many rows; the last one says how much more there is.
+fn not_known(page: &Power, wide: usize, rows: usize) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    let all = page.not_told.len();
+    for (n, text) in page.not_told.iter().enumerate() {
+        let left = all - n - 1;
+        let said = |left: usize| {
+            let more = if left > 0 {
+                format!(" (and {left} more; Enter on a finding has them)")
+            } else {
+                String::new()
+            };
+            wrap(&format!("• not known: {text}{more}"), wide)
+        };
+        let lines = said(0);
+        // The next one may not have room: then this one says what is left.
+        let next =
+            page.not_told.get(n + 1).map_or(0, |text| wrap(&format!("• not known: {text}"), wide).len());
+        if left > 0 && out.len() + lines.len() + next > rows {
+            out.extend(said(left));
+            break;
+        }
+        out.extend(lines);
+    }
+    out
 }
 
 fn tree(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
@@ -298,6 +360,11 @@ fn place_in_list<'a>(page: &Power, found: &'a Finding) -> &'a str {
     if page.findings.iter().filter(|f| same(f)).count() > 1 { &found.place } else { bare(found) }
 }
 
+/// A note such as "all at once may trip this breaker" says nothing without what it is about.
+fn headline(found: &Finding) -> String {
+    format!("{}: {}", found.place, found.what)
+}
+
 fn findings(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
     if page.findings.is_empty() {
         let text = match page.not_told.len() {
@@ -323,14 +390,22 @@ fn findings(state: &State, page: &Power, canvas: &mut Canvas, area: Rect) {
         })
         .collect();
     let heads = ["", "What, worst first", "Where"];
-    let lower = panes::list(canvas, area, (&heads, &rows, Some(state.power.at)), 8);
-    if let Some(found) = page.findings.get(state.power.at) {
-        // A note such as "all at once may trip this breaker" says nothing without what it is about.
-        let mut row = canvas.headed(lower, 0, &format!("{}: {}", found.place, found.what));
-        row += canvas.labelled(lower, row, "remedy", &found.remedy);
-        row += canvas.labelled(lower, row, "is", &found.measured());
+    let found = page.findings.get(state.power.at);
+    // As many rows below the list as the longest needs to be read whole; a wide screen has them.
+    let high = |f: &Finding| {
+        let rows =
+            |text: &str, beside: usize| wrap(text, usize::from(area.width).saturating_sub(beside)).len();
+        let caution = f.caution.as_ref().map_or(0, |c| rows(c, LABEL));
+        rows(&headline(f), 0) + rows(&f.remedy, LABEL) + rows(&f.measured(), LABEL) + caution + 1
+    };
+    let low = page.findings.iter().filter(|_| area.width < panes::WIDE).map(high).max().unwrap_or(0).max(LOW);
+    let lower = panes::list(canvas, area, (&heads, &rows, Some(state.power.at)), low as u16);
+    if let Some(found) = found {
+        let mut row = canvas.headed(lower, 0, &headline(found));
         if let Some(caution) = &found.caution {
-            canvas.labelled(lower, row, "caution", caution);
+            row += canvas.labelled(lower, row, "caution", caution);
         }
+        row += canvas.labelled(lower, row, "remedy", &found.remedy);
+        canvas.labelled(lower, row, "is", &found.measured());
     }
 }

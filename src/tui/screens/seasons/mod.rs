@@ -126,7 +126,7 @@ pub fn answer(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
         Flow::Code => {
             match answer.text() {
                 Some(code) => {
-                    let takes = "as it shows on screen; left empty it is the code";
+                    let takes = "as it shows on screen; left empty it is made of the code: Winter 2026";
                     state.popups.push(Prompt::ask("New season: its name", takes, any(Flow::Name { code })));
                 }
                 None => {
@@ -136,7 +136,7 @@ pub fn answer(state: &mut State, flow: Flow, answer: Answer) -> Vec<Effect> {
             Vec::new()
         }
         Flow::Name { code } => {
-            let name = answer.text().unwrap_or_else(|| code.clone());
+            let name = answer.text().unwrap_or_default();
             let takes = "date and time: 2026-11-27 17:00; left empty it stays open";
             state.open(Prompt::ask("Lights on, when?", takes, any(Flow::LightsOn { code, name })))
         }

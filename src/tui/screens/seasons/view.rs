@@ -5,9 +5,10 @@ use ratatui::layout::Rect;
 use super::state::Part;
 use crate::answers::view::{DateConflict, RecordBar, SeasonRow, Seasons};
 use crate::tui::look::{Role, Tint};
+use crate::tui::screens::next;
 use crate::tui::state::State;
 use crate::tui::widgets::table::{self, Cell, Line};
-use crate::tui::widgets::text::{minutes, wrap};
+use crate::tui::widgets::text::{counted, minutes, wrap};
 use crate::tui::widgets::{Canvas, panes};
 use crate::units::Money;
 
@@ -15,9 +16,7 @@ use crate::units::Money;
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.seasons.page else { return };
     panes::tabs(canvas, area, 0, Part::ALL.map(|(part, name)| (name, None, part == state.seasons.part)));
-    if let Some(text) = next(page) {
-        canvas.next(area, 1, &text);
-    }
+    canvas.next(area, 1, &next(page).unwrap_or_else(|| next::of_all(state)));
     let body = panes::below(area, 2);
     match state.seasons.part {
         Part::Years => years(state, page, canvas, body),
@@ -70,7 +69,8 @@ fn years(state: &State, page: &Seasons, canvas: &mut Canvas, area: Rect) {
         "State",
         if wide { "Lit" } else { "" },
         "Props",
-        "Steps",
+        // Steps whose time somebody took: not all that were done.
+        "Timed",
         "Planned",
         "Taken",
         "Faults",
@@ -88,9 +88,8 @@ fn one_season(row: &SeasonRow, page: &Seasons, canvas: &mut Canvas, area: Rect) 
     let hours = row.hours.as_ref().map_or_else(String::new, |h| format!(", {h}"));
     at += canvas.labelled(area, at, "lit", &format!("{}{hours}", row.lit));
     if row.taken_min > 0 && row.planned_min > 0 {
-        let share = row.taken_min.saturating_mul(100) / row.planned_min;
-        let text =
-            format!("{} taken of {} planned: {share} %", minutes(row.taken_min), minutes(row.planned_min));
+        let timed = counted(row.steps_done, "timed step", "timed steps");
+        let text = format!("{timed} took {}; planned {}", minutes(row.taken_min), minutes(row.planned_min));
         at += canvas.labelled(area, at, "time", &text);
     }
     at += years_of_show(row, page, canvas, panes::below(area, at));
@@ -98,7 +97,7 @@ fn one_season(row: &SeasonRow, page: &Seasons, canvas: &mut Canvas, area: Rect) 
         at += canvas.labelled(area, at, "undecided", text);
     }
     if row.code != row.name {
-        canvas.labelled(area, at, "in files", &row.code);
+        canvas.labelled(area, at, "code", &row.code);
     }
 }
 
@@ -143,7 +142,7 @@ fn share_bar(value: i64, most: i64) -> String {
     let cells =
         usize::try_from(value.max(0).saturating_mul(10).saturating_add(most / 2) / most.max(1)).unwrap_or(0);
     let cells = if value > 0 { cells.clamp(1, 10) } else { 0 };
-    format!("{}{}", "█".repeat(cells), "░".repeat(10 - cells))
+    format!("{}{}", "━".repeat(cells), "─".repeat(10 - cells))
 }
 
 fn cells(row: &SeasonRow, wide: bool, most: usize) -> Vec<Cell> {
@@ -164,7 +163,7 @@ fn cells(row: &SeasonRow, wide: bool, most: usize) -> Vec<Cell> {
         Cell::Right(if row.steps_done > 0 { minutes(row.planned_min) } else { "–".to_owned() }),
         Cell::Right(taken),
         Cell::Right(row.faults.to_string()),
-        if wide { "█".repeat(many).into() } else { "".into() },
+        if wide { "━".repeat(many).into() } else { "".into() },
     ]
 }
 

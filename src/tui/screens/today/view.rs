@@ -106,7 +106,8 @@ fn head(page: &Today, lines: bool, canvas: &mut Canvas, area: Rect) -> usize {
     }
     let next = page.next_session.as_deref().unwrap_or("none told; 4 Plan adds one");
     let role = if page.phase == "tonight" { Role::Text } else { Role::Strong };
-    row + canvas.wrapped(area, row, &format!("Next session: {next}"), role)
+    let which = if page.session_runs { "This session" } else { "Next session" };
+    row + canvas.wrapped(area, row, &format!("{which}: {next}"), role)
 }
 
 /// While it is lit: what the round of tonight has left, and until when; gives the rows used.

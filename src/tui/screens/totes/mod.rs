@@ -55,10 +55,12 @@ pub fn update(state: &mut State, action: Action) -> Vec<Effect> {
             state.popups.push(Prompt::ask("Take out which pieces?", takes, Any::Totes(Flow::Take)));
         }
         (Action::CountTote, Some(tote)) => {
-            let title = format!("Count {tote}: what is missing? +LABEL for what is found, LOT=NUMBER");
+            let title = format!("Count {tote}: what is missing?");
             let own = labels(state, 1).join(" ");
-            let takes =
-                format!("nothing means all are there; {own} is missing; \"only +{own}\" counts a part");
+            let takes = format!(
+                "nothing, where all are there; {own}, where that is missing; +{own}, where it is found beside; TIES=40, so \
+                 many of a lot; only +{own}, where a part is counted"
+            );
             state.popups.push(Prompt::ask(title, takes, Any::Totes(Flow::Count { tote })));
         }
         (Action::WritePack, _) => {

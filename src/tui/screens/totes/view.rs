@@ -4,6 +4,7 @@ use ratatui::layout::Rect;
 
 use crate::answers::view::{DryingRow, ToteRow, Totes};
 use crate::tui::look::{Role, Tint};
+use crate::tui::screens::next;
 use crate::tui::state::State;
 use crate::tui::widgets::table::{self, Cell, Line};
 use crate::tui::widgets::{Canvas, panes};
@@ -13,8 +14,9 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.totes.page else { return };
     if page.rows.is_empty() {
         let text = "No tote or shelf is told yet. + tells one; e in 5 Kit gives each piece its home.";
-        canvas.wrapped(area, 1, text, Role::Strong);
-        homeless(&page.homeless, canvas, area, 4);
+        let used = canvas.next(area, 1, &next::of_all(state));
+        canvas.wrapped(area, 2 + used, text, Role::Strong);
+        homeless(&page.homeless, canvas, area, 5 + used);
         return;
     }
     if state.totes.list.shown.is_empty() {
@@ -39,7 +41,7 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
         0,
         &format!("{narrowed}{} totes and shelves: {inside} of {all} pieces in{due}{lone}", page.rows.len()),
     );
-    let used = next(page).map_or(0, |text| canvas.next(area, 1, &text));
+    let used = canvas.next(area, 1, &next(page).unwrap_or_else(|| next::of_all(state)));
     let heads = ["Now", "Tote", "Name", "Stands", "In"];
     let (list, detail) = panes::split(canvas, panes::below(area, 1 + used), area.height / 2, (&heads, &rows));
     let marked = state.totes.list.marked();
@@ -85,14 +87,18 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     homeless(&page.homeless, canvas, detail, at);
 }
 
-/// The first tote that is asked for now, with the key.
+/// The first tote that is asked for now, with the key; into what waits for pieces that still hang nothing can be put.
 fn next(page: &Totes) -> Option<String> {
-    let (row, due) = page.rows.iter().find_map(|r| Some((r, r.due.as_ref()?)))?;
-    let deed = match due.split_once(' ') {
-        Some((n, _)) if due.ends_with("out") => format!("t: take {n} out of"),
-        Some((n, _)) if due.ends_with("to come") => format!("p: put {n} into"),
-        _ => "c: count".to_owned(),
-    };
+    let (row, deed) = page.rows.iter().find_map(|row| {
+        let due = row.due.as_ref()?;
+        let deed = match due.split_once(' ') {
+            Some((n, _)) if due.ends_with("out") => format!("t: take {n} out of"),
+            Some(_) if due.ends_with("to come") && row.down == 0 => return None,
+            Some(_) if due.ends_with("to come") => format!("p: put {} into", row.down),
+            _ => "c: count".to_owned(),
+        };
+        Some((row, deed))
+    })?;
     let stands = if row.stands.is_empty() { String::new() } else { format!(", {}", place_name(&row.stands)) };
     Some(format!("{deed} {} {}{stands}", row.code, row.name))
 }

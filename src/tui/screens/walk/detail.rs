@@ -12,8 +12,7 @@ use crate::tui::widgets::{Canvas, big, panes};
 
 /// What must be known at a glance: below the list.
 pub fn short(step: &WalkStep, canvas: &mut Canvas, area: Rect) {
-    let mark = if super::is_open(step) { "▶" } else { sign(tint(step.state)) };
-    let used = canvas.headed(area, 0, &format!("{mark} {}", named(step)));
+    let used = canvas.headed(area, 0, &marked(step));
     let inner = panes::below(area, used);
     let mut row = canvas.wrapped(inner, 0, &step.title, Role::Strong);
     if let Some(why) = &step.why {
@@ -37,7 +36,7 @@ pub fn short(step: &WalkStep, canvas: &mut Canvas, area: Rect) {
 
 /// All about the step: beside the list.
 pub fn page(state: &State, step: &WalkStep, canvas: &mut Canvas, area: Rect) {
-    let mut row = canvas.headed(area, 0, &named(step));
+    let mut row = canvas.headed(area, 0, &marked(step));
     let high = usize::from(area.height).saturating_sub(row + small(step, usize::from(area.width)));
     if let Some(lines) = big::lines(&step.deed, usize::from(area.width), 3).filter(|_| !state.lines)
         && high >= lines.len() * big::HIGH
@@ -108,7 +107,8 @@ fn rest(state: &State, step: &WalkStep, canvas: &mut Canvas, area: Rect, row: us
         row += canvas.labelled(inner, row, "note", note);
     }
     if let Some(next) = state.walk.next_open(std::slice::from_ref(&step.key)) {
-        let used = canvas.text(area, 0, last, "next  ", Role::Strong);
+        // Next is the step that is marked.
+        let used = canvas.text(area, 0, last, "then  ", Role::Strong);
         // Where to go comes first: it is never what is cut.
         let whole = next.prop.is_empty() || next.prop == next.place;
         let what = if whole { next.deed.clone() } else { format!("{}, {}", next.prop, next.deed) };
@@ -190,6 +190,12 @@ fn facts(step: &WalkStep) -> Vec<(&'static str, String)> {
     }
     out.push(("light", step.light.to_owned()));
     out
+}
+
+/// The same with the mark of what is next, or of its state.
+fn marked(step: &WalkStep) -> String {
+    let mark = if super::is_open(step) { "▶" } else { sign(tint(step.state)) };
+    format!("{mark} {}", named(step))
 }
 
 /// The same, with the word of a state that is not open.

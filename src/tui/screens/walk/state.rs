@@ -64,7 +64,9 @@ impl WalkState {
             self.session = Some(page.session_at);
             if let Some(whose) = &self.whose
                 && page.places.iter().flat_map(|p| &p.steps).any(|s| {
-                    Some(&s.key) == aimed.as_ref() && !s.people.is_empty() && !s.people.contains(whose)
+                    Some(&s.key) == aimed.as_ref()
+                        && !s.people.is_empty()
+                        && !s.people.iter().any(|p| is(whose, p))
                 })
             {
                 self.whose = None;
@@ -132,7 +134,8 @@ impl WalkState {
     /// Whose steps show here: nothing where that person has none.
     pub fn shown_whose(&self) -> Option<&str> {
         let name = self.whose.as_deref()?;
-        self.all().any(|s| s.people.iter().any(|p| p == name)).then_some(name)
+        // A login is written in small letters.
+        self.all().flat_map(|s| &s.people).find(|p| is(name, p)).map(String::as_str)
     }
 
     /// Shows the steps of the next person, after the last one all; says whose.
@@ -193,6 +196,11 @@ impl WalkState {
         let turned = || self.steps().skip(self.at + 1).chain(self.steps().take(self.at));
         turned().find(ready).or_else(|| turned().find(open))
     }
+}
+
+/// Whether a person is meant by a name.
+fn is(name: &str, person: &str) -> bool {
+    name.to_lowercase() == person.to_lowercase()
 }
 
 /// Whether a step is still to do now.

@@ -94,7 +94,7 @@ fn progress(state: &State, page: &Walk, canvas: &mut Canvas, area: Rect) {
     canvas.right(area, 1, &whole, Role::Text);
     if total > 0 {
         let whose = match state.walk.shown_whose() {
-            Some(name) => format!("({name}) "),
+            Some(name) => format!("({name}; v: whose) "),
             None if state.walk.people().len() > 1 => "(all; v: whose) ".to_owned(),
             None => String::new(),
         };

@@ -39,10 +39,14 @@ pub struct YardState {
 }
 
 impl YardState {
-    /// Takes in a map; the mark goes with the place where the plan goes on, until it was put elsewhere.
+    /// Takes in a map; the mark goes with the place to which the plan comes first, until it was put elsewhere.
     pub fn set(&mut self, page: YardMap) {
-        if self.place().is_none_or(|p| p.first) {
-            self.at = page.places.iter().position(|p| p.first).unwrap_or(0);
+        let follows =
+            |p: &YardPlace| self.page.as_ref().is_some_and(|map| map.soonest.as_ref() == Some(&p.code));
+        if self.place().is_none_or(|p| p.first || follows(p)) {
+            let first = page.places.iter().position(|p| p.first);
+            let soonest = || page.places.iter().position(|p| Some(&p.code) == page.soonest.as_ref());
+            self.at = first.or_else(soonest).unwrap_or(0);
         }
         self.at = self.at.min(page.places.len().saturating_sub(1));
         self.page = Some(page);

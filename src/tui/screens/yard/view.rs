@@ -6,6 +6,7 @@ use super::map;
 use super::state::Marks;
 use crate::answers::view::{YardMap, YardPlace};
 use crate::tui::look::{Role, Tint};
+use crate::tui::screens::next;
 use crate::tui::state::State;
 use crate::tui::widgets::table::{self, Cell, Line};
 use crate::tui::widgets::text::counted;
@@ -18,8 +19,12 @@ const BELOW: u16 = 5;
 pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     let Some(page) = &state.yard.page else { return };
     if page.places.is_empty() {
-        let text = "No place is told yet. A place comes with each prop: a in 5 Kit adds one in a line that says where it goes.";
-        canvas.wrapped(area, 1, text, Role::Strong);
+        let used = canvas.next(area, 1, &next::of_all(state));
+        let key = if state.frame.empty { "a" } else { "a in 5 Kit" };
+        let text = format!(
+            "No place is told yet. A place comes with each prop: {key} adds one in a line that says where it goes."
+        );
+        canvas.wrapped(area, 2 + used, &text, Role::Strong);
         return;
     }
     let off = page.places.iter().filter(|p| !p.on_map && p.total > 0).count();
@@ -37,14 +42,18 @@ pub fn draw(state: &State, canvas: &mut Canvas, area: Rect) {
     canvas.heading(area, 0, &head);
     match &page.next {
         Some(next) => {
-            canvas.next(area, 1, &next.text);
-        }
-        None if page.places.iter().all(|p| p.total == 0) => {
-            let text = "No step is planned here now. n in 0 Seasons opens a season, p in 2 Walk shows another phase.";
-            canvas.text(area, 0, 1, text, Role::Strong);
+            // Enter walks the marked place; what is elsewhere, or at no place, is in Walk.
+            let here = state.yard.place().is_some_and(|p| p.first);
+            let key = if here { "Enter" } else { "2 Walk" };
+            let soonest = page.places.iter().find(|p| Some(&p.code) == page.soonest.as_ref());
+            let then = match soonest.filter(|_| page.places.iter().all(|p| !p.first)) {
+                Some(place) => format!("; in the yard first {}", place.name),
+                None => String::new(),
+            };
+            canvas.next(area, 1, &format!("{key}: {}{then}", next.text));
         }
         None => {
-            canvas.text(area, 0, 1, "Every step of this phase is done.", Role::Strong);
+            canvas.next(area, 1, &next::of_all(state));
         }
     }
     let low = BELOW.min(area.height / 3);

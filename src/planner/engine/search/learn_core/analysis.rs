@@ -114,11 +114,26 @@ impl Core {
         self.set(first, Why::Clause(c))
     }
 
+    /// The trail entry that made a true literal true; `None` at the root.
+    fn entry(&self, l: Lit) -> Option<usize> {
+        let (v, k) = self.split(l);
+        let mut at = self.last[2 * v + (l & 1) as usize];
+        while at != NONE {
+            let e = self.trail[at as usize];
+            let before = if l & 1 == 0 { e.old >= k } else { e.old < k };
+            if !before {
+                return Some(at as usize);
+            }
+            at = e.prev;
+        }
+        None
+    }
+
     /// The weakest form of an entry's literal that the analysis needs.
     fn literal(&self, e: usize) -> Lit {
         let l = self.trail[e].lit;
         let v = self.split(l).0;
-        (2 * (v * self.width + self.seen[e] as usize)) as Lit | (l & 1)
+        self.at_least(v, self.seen[e]) | (l & 1)
     }
 
     fn because(&self, at: usize, lits: &mut Vec<Lit>) {
@@ -141,7 +156,8 @@ impl Core {
             return Some(l);
         }
         let k = k + need - own;
-        (0 < k && k < self.width as i32).then(|| (2 * (v * self.width + k as usize)) as Lit | (l & 1))
+        let (_, from, to) = self.own[v];
+        (from < k && k < to).then(|| self.at_least(v, k) | (l & 1))
     }
 
     fn bump(&mut self, atom: u32) {
