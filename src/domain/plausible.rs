@@ -72,10 +72,12 @@ pub fn doubts(row: &RowChange) -> Vec<Doubt> {
             // Nobody tells a thousandth of a degree, and a calm is told as none.
             let slight = |v: i64| column.ends_with("_mc") && v != 0 && v.abs() < 1_000;
             let calm = |v: i64| matches!(*column, "gust_mms" | "pretension_mn") && v == 0;
+            // A box, a cord or a splitter may take nothing of its own.
+            let passive = *column == "load_mw" && *value == 0 && !matches!(role, "" | "prop");
             let inside = |v: &i64| ((least..=most).contains(v) || calm(*v)) && !slight(*v);
             let likely =
                 if *value < least || slight(*value) { value.checked_mul(1000) } else { Some(value / 1000) };
-            (!inside(value)).then(|| Doubt { column, value: *value, likely: likely.filter(inside) })
+            (!passive && !inside(value)).then(|| Doubt { column, value: *value, likely: likely.filter(inside) })
         })
         .collect()
 }
@@ -137,6 +139,11 @@ mod tests {
         assert_eq!(of("session", "gust_mms", 5).unwrap(), "gust_mms 5 is 0.005 m/s; 5 m/s meant?");
         assert_eq!(of("session", "gust_mms", 0), None);
         assert_eq!(of("session", "low_mc", 0), None);
+        let told = |role: &str| {
+            let cells = vec![("role", Value::Text(role.into())), ("load_mw", Value::Int(0))];
+            doubts(&RowChange::new("product", uuid::Uuid::nil(), cells)).len()
+        };
+        assert_eq!((told("box"), told("lead"), told("prop")), (0, 0, 1));
         assert_eq!(of("product", "efficiency_pct", 1).unwrap(), "efficiency_pct 1 is 1 %");
         for (table, column, value) in
             [("product", "load_mw", 500_000), ("product", "volts_mv", 12_000), ("person", "mass_g", 82_000)]

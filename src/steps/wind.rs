@@ -322,6 +322,14 @@ impl Held {
             Self::Weight(input) => gust::ballast_holds_to(input),
         }
     }
+
+    /// How many times the wind's pull is asked of what holds it: 1.5, or 2 where an anchor was not pull-tested.
+    pub fn asked(&self) -> f64 {
+        match self {
+            Self::Guys(input) => input.required_factor,
+            Self::Weight(input) => input.required_factor,
+        }
+    }
 }
 
 impl WindLook<'_> {

@@ -161,10 +161,11 @@ pub(crate) fn wind_line(outlook: &Outlook, facts: &Facts, placement: &Placement)
             (Err(r), _) => format!("not computed: {r}"),
             (Ok(None), _) => CALM.to_owned(),
             (Ok(to), lower) => format!(
-                "holds to {}; lower it from a gust of {} ({})",
+                "holds to {}; lower it from a gust of {} ({}, factor {})",
                 speed(to).show(units),
                 lower.unwrap_or(speed(to)).show(units),
-                method(facts)
+                method(facts),
+                held.asked()
             ),
         },
     })
@@ -205,7 +206,7 @@ fn method(facts: &Facts) -> String {
 
 fn judge(outlook: &Outlook, look: &WindLook, held: &Held) -> Result<Vec<Finding>, Refusal> {
     let facts = outlook.facts();
-    let (units, by) = (outlook.units(), method(&facts));
+    let (units, by) = (outlook.units(), format!("{}, factor {}", method(&facts), held.asked()));
     // At the gust of the site first: what lies outside the formulas there is said.
     match held {
         Held::Guys(input) => guyed::solve(input).map(|_| ())?,

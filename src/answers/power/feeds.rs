@@ -195,12 +195,16 @@ fn supplies(facts: &Facts, study: &Study) -> Vec<Finding> {
     for (id, (level, white)) in study.supplies() {
         let Some((code, rated)) = rating(facts, id) else { continue };
         let percent = study.levels.show.get();
+        let share = |amps| {
+            if over(amps, rated) { "its rating" } else { "four fifths of its rating" }
+        };
+        let (shown, in_white) = (share(level), share(white));
         if over(level, rated * CONTINUOUS) {
             found.push(plain(
                 if over(level, rated) { Level::Stop } else { Level::Mend },
                 "supply_over",
                 &code,
-                format!("more than its continuous rating, at level {percent} %{own}"),
+                format!("more than {shown}, at level {percent} %{own}"),
                 Amount::amps(level),
                 Amount::amps(rated * CONTINUOUS),
                 "spread the props over another supply, or lower the level",
@@ -211,7 +215,7 @@ fn supplies(facts: &Facts, study: &Study) -> Vec<Finding> {
                 held,
                 "supply_over_at_white",
                 &code,
-                format!("full white would be more than its continuous rating; level {percent} %{own} is not"),
+                format!("full white would be more than {in_white}; level {percent} %{own} is not"),
                 Amount::amps(white),
                 Amount::amps(rated * CONTINUOUS),
                 KEEP_LEVEL,

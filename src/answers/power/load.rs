@@ -354,8 +354,13 @@ impl<'a> Mains<'a> {
     /// Peak when everything behind of which it is told starts at once, and whether it is told of all.
     pub(crate) fn peak(&self, things: &BTreeSet<Thing>) -> (f64, bool) {
         let mine: Vec<&Thing> = things.iter().filter(|t| self.draws(**t)).collect();
-        let one =
-            |t: &&Thing| Some(self.product_of(**t)?.startup_ma.map(Current::amps)? * self.count(**t) as f64);
+        // What is told to take nothing starts nothing; a prop told so is a slip of the unit and named as one.
+        let idle = |p: &Product| p.role != Role::Prop && p.load_mw.is_some_and(|l| l.watts() == 0.0);
+        let one = |t: &&Thing| {
+            let product = self.product_of(**t)?;
+            let amps = product.startup_ma.map(Current::amps).or(idle(product).then_some(0.0))?;
+            Some(amps * self.count(**t) as f64)
+        };
         let told: Vec<f64> = mine.iter().filter_map(one).collect();
         (told.iter().sum(), !mine.is_empty() && told.len() == mine.len())
     }

@@ -4,7 +4,7 @@ use crate::answers::power::load::Mains;
 use crate::answers::power::study::Study;
 use crate::answers::power::words::{amps, outside, place};
 use crate::answers::view::{Amount, Finding, Level, StartPhase};
-use crate::answers::words::n_of;
+use crate::answers::words::{n_of, some};
 use crate::calc::electrical::startup_phases::{Curve, Input, startup_phases};
 use crate::domain::{Circuit, Link, Season, Terms, TripCurve};
 use crate::steps::Facts;
@@ -52,10 +52,11 @@ pub(crate) fn look(
     not_told: &mut Vec<String>,
 ) -> (Vec<StartPhase>, Vec<Finding>) {
     let (mut phases, mut found) = (Vec::new(), Vec::new());
-    let (mut unknown, mut unrated) = (0, 0);
+    let (mut unknown, mut unrated) = (Vec::new(), 0);
     for (circuit, boxes) in by_circuit(facts, &Mains::of(facts, season, study)) {
-        let untold = boxes.iter().filter(|b| !b.whole).count();
-        unknown += untold;
+        let open: Vec<String> = boxes.iter().filter(|b| !b.whole).map(|b| b.codes.clone()).collect();
+        let untold = open.len();
+        unknown.extend(open);
         let Some(breaker) = circuit.breaker_ma.and_then(|b| Amps::new(b.amps()).ok()) else {
             unrated += 1;
             continue;
@@ -134,10 +135,11 @@ pub(crate) fn look(
             ));
         }
     }
-    if unknown > 0 {
+    if !unknown.is_empty() {
         not_told.push(format!(
-            "start-up current not told for {things}: phases of switching on not computed",
-            things = n_of(unknown, "thing")
+            "start-up current not told for {things} ({codes}): phases of switching on not computed",
+            things = n_of(unknown.len(), "thing"),
+            codes = some(unknown)
         ));
     }
     if unrated > 0 {

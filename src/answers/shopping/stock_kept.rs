@@ -32,10 +32,10 @@ pub(super) fn frost(facts: &Facts, found: &mut Vec<Finding>, not_told: &mut Vec<
             Level::Mend,
             "stock.frost",
             code.clone(),
-            format!("{}: frost spoils it, and it is kept where it may freeze", product.name),
-            format!("{} ({}), no frost-free place", home.name, home.code),
+            format!("{}: frost spoils it, and the place it is kept in is not told to be free of frost", product.name),
+            format!("{} ({}), not told to be frost free", home.name, home.code),
             "frost free",
-            "take it where it never freezes before the first frost, and tell its new home",
+            "take it where it never freezes before the first frost, or tell of its place that it is frost free",
         ));
     }
     // What ages mostly spoils by frost, too; nobody need have told so.
@@ -47,7 +47,7 @@ pub(super) fn frost(facts: &Facts, found: &mut Vec<Finding>, not_told: &mut Vec<
     let doubtful = some(facts.yard.stock.iter().filter(doubtful).map(|s| s.code.clone()));
     if !doubtful.is_empty() {
         not_told.push(format!(
-            "that frost spoils it (keep_from_frost) not told of {doubtful}, kept where it may freeze: not checked"
+            "that frost spoils it (keep_from_frost) not told of {doubtful}, kept in a place not told to be frost free: not checked"
         ));
     }
     if !homeless.is_empty() {
