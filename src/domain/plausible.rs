@@ -77,7 +77,11 @@ pub fn doubts(row: &RowChange) -> Vec<Doubt> {
             let inside = |v: &i64| ((least..=most).contains(v) || calm(*v)) && !slight(*v);
             let likely =
                 if *value < least || slight(*value) { value.checked_mul(1000) } else { Some(value / 1000) };
-            (!passive && !inside(value)).then(|| Doubt { column, value: *value, likely: likely.filter(inside) })
+            (!passive && !inside(value)).then(|| Doubt {
+                column,
+                value: *value,
+                likely: likely.filter(inside),
+            })
         })
         .collect()
 }

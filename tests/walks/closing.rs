@@ -71,7 +71,7 @@ fn pasted_text_is_taken_at_once() {
     terminal.shows(&["Midwinter"]).keys("/");
     let begun = Instant::now();
     terminal.keys(&format!("\u{1b}[200~{}and nothing is like it\u{1b}[201~", "word ".repeat(20_000)));
-    terminal.shows(&["0 of ", "rows match"]);
+    terminal.shows(&["0 of ", " match"]);
     let took = begun.elapsed().as_secs_f64();
     assert!(took < 3.0, "100 kB took {took:.1} s");
 }

@@ -4,6 +4,7 @@
 
 pub mod curve;
 pub mod flow;
+mod found;
 pub mod state;
 pub mod view;
 
