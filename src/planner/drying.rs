@@ -25,7 +25,7 @@ pub(super) fn dry(
             a.holds.push(Hold { resource, amount: 1, from_start: false, wait: Wait::fixed(wait as Time) });
         }
     };
-    for (at, item) in items.iter().enumerate().filter(|(_, i)| i.state != State::Skipped) {
+    for (at, item) in items.iter().enumerate().filter(|(_, i)| i.state != State::Skipped && !i.left_out) {
         let Some(wait) = item.step.drying_min else { continue };
         hold(at, place, wait);
         if twins < 2 {

@@ -91,6 +91,7 @@ fn items<'a>(request: &Request<'a>) -> Vec<Item<'a>> {
                 person: p.and_then(|p| p.person),
                 part: None,
                 time_unknown: None,
+                left_out: false,
             }
         })
         .collect()

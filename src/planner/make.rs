@@ -1,6 +1,6 @@
 //! From facts and derived steps to a finished plan.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use chrono::{DateTime, Duration, Utc};
@@ -13,6 +13,7 @@ use super::engine::{
 use super::expected::{Pin, solve_expected};
 use super::explain::mark_critical;
 use super::items::Prepared;
+use super::leave::{bridge, without_hopeless};
 use super::map::{Binding, Item, Mapped, map, minutes};
 use super::moves::count_moves;
 use super::order::{positions, walk_order};
@@ -44,7 +45,11 @@ pub fn make_plan(request: &Request, walked: &[StepKey], expected: &[Expected], e
     let kept: Vec<StepKey> = walked.iter().chain(request.kept).cloned().collect();
     let request = &Request { kept: &kept, ..*request };
     let frame = Frame { request, ..frame };
-    let mut plan = frame.dated(&items, &bound, effort, (&running, session));
+    let first = frame.dated(&items, &bound, effort, (&running, session));
+    let make = |items: &[Item], bound: &[Vec<Binding>], effort: Effort| {
+        frame.dated(items, bound, effort, (&running, session))
+    };
+    let mut plan = without_hopeless(request, &items, effort, first, make);
     mark_critical(&mut plan, request.facts);
     plan
 }
@@ -105,6 +110,7 @@ impl Frame<'_> {
             equipment: self.equipment.units.clone(),
             steps: Vec::new(),
             unplaced: Vec::new(),
+            left_out: BTreeSet::new(),
             assumed,
             faults: self.calendar.faults.clone(),
             lookup: Lookup::default(),
@@ -302,6 +308,8 @@ impl Frame<'_> {
             plan.steps.push(p);
         }
         print_cures(plan);
+        let left_out = items.iter().filter(|i| i.left_out).map(|i| i.step.key.clone()).collect();
+        bridge(&mut plan.steps, &left_out);
         tell_parts(plan);
         // Where no rehearsal is told, what ends after the lights are on is late.
         let lit = plan.lights_on.filter(|_| plan.phase != Phase::Down);

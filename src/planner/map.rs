@@ -14,6 +14,7 @@ use super::engine::{
     Activity, Edge, Group, Lag, Mode, Problem, Resource, Session, SetUp, Time, Wait, Window, Worker,
 };
 use super::fixed::{begun_ladders, fixed};
+use super::leave::bridged;
 use super::lit::{LitShows, without};
 use super::resources::Equipment;
 use super::stretches::{climbs, stretches};
@@ -22,6 +23,7 @@ use crate::domain::{BoxMode, CureRule, PersonId, Phase, PieceId, PlaceId, Placem
 use crate::steps::{Facts, Light, Role, State, Step, StepKey};
 
 /// A step with its state, as the planner takes it.
+#[derive(Clone)]
 pub(super) struct Item<'a> {
     pub(super) step: &'a Arc<Step>,
     pub(super) state: State,
@@ -35,6 +37,8 @@ pub(super) struct Item<'a> {
     pub(super) part: Option<i64>,
     /// A wait after something done at no known time keeps it.
     pub(super) time_unknown: Option<StepKey>,
+    /// Others would wait for it in vain.
+    pub(super) left_out: bool,
 }
 
 /// An edge that binds, skipped steps bridged: position of the other step, and the wait.
@@ -92,22 +96,28 @@ pub(super) fn minutes(origin: DateTime<Utc>, t: DateTime<Utc>, up: bool) -> Time
     whole.clamp(-i64::from(super::engine::FAR), i64::from(super::engine::FAR)) as Time
 }
 
-/// The edges that bind each item; a skipped step is bridged, its own wait and its latest day fall away.
+/// The edges that bind each item; a step that is skipped or left out is bridged, its own wait and its latest day fall
+/// away.
 pub(super) fn bindings(items: &[Item], at: &BTreeMap<&StepKey, usize>) -> Vec<Vec<Binding>> {
     fn collect(
         items: &[Item],
         at: &BTreeMap<&StepKey, usize>,
         i: usize,
-        depth: usize,
+        (depth, past_left_out): (usize, bool),
         out: &mut Vec<Binding>,
     ) {
         let Some(item) = items.get(i) else { return };
+        let past_left_out = past_left_out || (depth > 0 && item.left_out);
         for edge in &item.step.after {
             let Some(before) = at.get(&edge.key).copied() else { continue };
-            if items.get(before).is_some_and(|b| b.state == State::Skipped) {
+            if items.get(before).is_some_and(|b| bridged(item, b, edge.reason)) {
                 if depth < items.len() {
-                    collect(items, at, before, depth + 1, out);
+                    collect(items, at, before, (depth + 1, past_left_out), out);
                 }
+            } else if past_left_out {
+                // All waits of what is left out fall away with it.
+                let (wait_min, cure, within_min, same_day, watched) = (0, None, None, false, false);
+                out.push(Binding { before, wait_min, cure, within_min, same_day, watched });
             } else {
                 out.push(Binding {
                     before,
@@ -123,7 +133,7 @@ pub(super) fn bindings(items: &[Item], at: &BTreeMap<&StepKey, usize>) -> Vec<Ve
     (0..items.len())
         .map(|i| {
             let mut out = Vec::new();
-            collect(items, at, i, 0, &mut out);
+            collect(items, at, i, (0, false), &mut out);
             out
         })
         .collect()
@@ -241,7 +251,7 @@ pub(super) fn map(
             release,
             deadline: step.not_after.map(|l| min(calendar.moment(l))),
             fixed: fixed(item, request.now, origin, calendar, &workers),
-            held: item.state == State::Held || item.time_unknown.is_some(),
+            held: item.state == State::Held || item.time_unknown.is_some() || item.left_out,
             demands,
             holds: Vec::new(),
             modes: mode.into_iter().collect(),

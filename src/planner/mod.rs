@@ -3,7 +3,7 @@
 //! [`engine`] solves the scheduling problem and knows nothing of yards. Around it: `calendar` (sessions, people and
 //! light as moments), `resources` (ladders and tools), `stretches` (what is done in one session), `map` (steps to activities), `plan` (the answer in the yard's
 //! terms), `refusal` (why a step is not placed, and what would help), `order` (no sessions told: order without
-//! dates), `explain` (why a step is where it is), `odds` (whether the date holds), `drop_list` (what to leave out), `cure` (waits in the cold),
+//! dates), `explain` (why a step is where it is), `odds` (whether the date holds), `drop_list` (what to leave out), `leave` (what keeps others waiting in vain), `cure` (waits in the cold),
 //! `windows` (when a kind of step may lie), `fixed` (done and begun work), `rounds` (rounds of a box that were interrupted), `lit` (what another show keeps while it is lit), `steady` (planning again with little disturbance), `searches` (several searches, and whose answer stands), `expected` (a kept plan that holds), `bench` (tests that run by themselves), `ask`, `moves`, `telling` (the answer in words), and `check`, which judges a finished plan and shares no code with what made it.
 //!
 //! Not here: clock, SQL, JSON, screens.
@@ -20,6 +20,7 @@ mod expected;
 mod explain;
 mod fixed;
 mod items;
+mod leave;
 mod lit;
 mod make;
 mod map;

@@ -1,6 +1,6 @@
 //! A finished plan in the yard's terms.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 use std::sync::{Arc, OnceLock};
 
 use chrono::{DateTime, Utc};
@@ -8,7 +8,7 @@ use chrono::{DateTime, Utc};
 use super::calendar::SessionSpan;
 use super::refusal::Refusal;
 use super::resources::EquipmentUnit;
-use crate::domain::{BoxMode, Phase, PieceId};
+use crate::domain::{BoxMode, Phase, PieceId, PlacementId};
 use crate::steps::{Reason, State, Step, StepKey};
 
 /// Which tables hold something.
@@ -128,6 +128,8 @@ pub struct Plan {
     pub equipment: Vec<EquipmentUnit>,
     pub steps: Vec<PlannedStep>,
     pub unplaced: Vec<Refusal>,
+    /// What can't be ready in time and would keep others waiting: planned without it.
+    pub left_out: BTreeSet<PlacementId>,
     /// One line a kind of thing assumed.
     pub assumed: Vec<String>,
     /// Faults of sessions that were left out.

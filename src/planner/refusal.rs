@@ -8,7 +8,7 @@ use crate::steps::{Step, StepKey};
 pub struct Refusal {
     pub key: StepKey,
     /// Stable: `held`, `circle`, `waits_for_unplaced`, `no_session`, `too_long`, `no_time_left`, `too_few_people`,
-    /// `no_skill`, `alone`, `no_equipment`, `capacity`, `taken`, `time_unknown`, `too_late_after`.
+    /// `no_skill`, `alone`, `no_equipment`, `capacity`, `taken`, `time_unknown`, `too_late_after`, `left_out`.
     pub code: &'static str,
     pub why: String,
     pub remedy: String,

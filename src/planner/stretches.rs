@@ -29,8 +29,8 @@ pub(super) fn stretches(
             all.push(Stretch::default());
         }
         let Some(stretch) = all.get_mut(n) else { continue };
-        // A step that is skipped binds nothing.
-        if item.state != State::Skipped {
+        // A step that is skipped or left out binds nothing.
+        if item.state != State::Skipped && !item.left_out {
             stretch.activities.push(i);
         }
         if let Some((piece, _)) = item.step.box_mode {

@@ -132,6 +132,13 @@ pub(super) fn tell_unplaced(
             }
         } else {
             let mut r = wording.refusal(item.step, *unplaced);
+            if r.code == "held" && item.left_out {
+                r.code = "left_out";
+                "left out: the whole of it would not be done in time, and others would wait for it"
+                    .clone_into(&mut r.why);
+                "begin it earlier, or add a session before the rehearsal; or hold it yourself"
+                    .clone_into(&mut r.remedy);
+            }
             if r.code == "held" && !item.why.is_empty() {
                 r.why.clone_from(&item.why);
             }

@@ -6,6 +6,7 @@ mod explain;
 mod forgotten;
 mod generated;
 mod laws;
+mod left_out;
 mod odds;
 mod parts;
 mod refusals;

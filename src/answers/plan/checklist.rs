@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
 use crate::answers::outdoors::{cure_line, ladder_line};
+use crate::answers::plan::left_out;
 use crate::answers::problem::{Problem, ProblemKind};
 use crate::answers::untold::not_told;
 use crate::answers::view::{ChecklistGroup, ChecklistLine, ChecklistSheet, Pick};
@@ -158,6 +159,7 @@ fn sheet_head(outlook: &Outlook, plan: &Plan, season: Option<&crate::domain::Sea
             season_asks.open()
         ));
     }
+    head.extend(left_out(outlook, plan));
     head.extend(plan.assumed.iter().map(|l| format!("assumed: {l}")));
     head.extend(plan.faults.iter().cloned());
     head.extend(not_told(outlook, season).into_iter().map(|l| format!("not told: {l}")));

@@ -109,6 +109,9 @@ pub(crate) fn odds_lines(outlook: &Outlook, odds: &Odds) -> Vec<String> {
         ),
         format!("work ends: {}", finish_odds(outlook, odds)),
     ];
+    if let Some(rest) = odds.without_left_out {
+        out.push(format!("without what is left out: {} % in time", percent(rest)));
+    }
     if odds.not_counted > 0 {
         out.push(format!("{} steps are held back or left out and not counted", odds.not_counted));
     }

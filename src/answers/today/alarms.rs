@@ -1,7 +1,7 @@
 //! What is in the way, each with its remedy and the screen where it is.
 
 use crate::answers::Outlook;
-use crate::answers::plan::no_place;
+use crate::answers::plan::{left_out, no_place};
 use crate::answers::power::wiring_stops;
 use crate::answers::record::pauses::pauses;
 use crate::answers::shopping::list::late_needs;
@@ -56,8 +56,15 @@ pub(crate) fn alarms(outlook: &Outlook, season: &Season, phase: Phase, plan: &Pl
             (ScreenId::Plan, Aim::Step(first.step.key.to_string(), None)),
         );
     }
+    if let Some(what) = left_out(outlook, plan).filter(|_| !over) {
+        add(Level::Stop, what, "see why, and what helps", (ScreenId::Plan, Aim::Unplaced));
+    }
     let (unplaced, others) = no_place(plan);
-    if unplaced > 0 && !over {
+    let others_too = plan.unplaced.iter().any(|u| {
+        let of = plan.step(&u.key).and_then(|p| p.step.placement);
+        of.is_none_or(|id| !plan.left_out.contains(&id))
+    });
+    if unplaced > 0 && others_too && !over {
         let more = match others {
             0 => String::new(),
             1 => "; 1 more waits for them or is held".to_owned(),

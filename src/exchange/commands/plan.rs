@@ -6,6 +6,7 @@ use chrono_tz::Tz;
 use crate::answers::Outlook;
 use crate::answers::words::caution_text;
 use crate::calc::daylight::SunTimes;
+use crate::domain::PlacementId;
 use crate::exchange::json::{
     AfterDoc, CountDoc, EquipmentDoc, ForecastDoc, GoalDoc, LightDoc, LimitsDoc, MovesDoc, OddsDoc, PartDoc,
     PersonDoc, PlanDoc, SessionDoc, SetUpDoc, StepDoc, ToldDoc, ToolDoc, UnplacedDoc,
@@ -62,8 +63,13 @@ pub(crate) fn document(outlook: &Outlook, plan: &Plan, odds: Option<&Odds>) -> P
                 remedy: u.remedy.clone(),
             })
             .collect(),
+        left_out: plan.left_out.iter().filter_map(|id| code_of_placement(outlook, *id)).collect(),
         assumed: plan.assumed.iter().chain(&plan.faults).cloned().collect(),
     }
+}
+
+fn code_of_placement(outlook: &Outlook, id: PlacementId) -> Option<String> {
+    outlook.yard.placements.iter().find(|p| p.id == id).map(|p| p.code.clone())
 }
 
 fn step_doc(outlook: &Outlook, plan: &Plan, p: &PlannedStep) -> StepDoc {
@@ -74,10 +80,7 @@ fn step_doc(outlook: &Outlook, plan: &Plan, p: &PlannedStep) -> StepDoc {
         role: step.role.as_str().to_owned(),
         title: step.title.clone(),
         subject: step.subject.clone(),
-        placement: step
-            .placement
-            .and_then(|id| outlook.yard.placements.iter().find(|x| x.id == id))
-            .map(|x| x.code.clone()),
+        placement: step.placement.and_then(|id| code_of_placement(outlook, id)),
         place: step.place.and_then(code_of_place),
         access: step.access.as_str().to_owned(),
         state: p.state.as_str().to_owned(),
@@ -143,6 +146,7 @@ fn odds_doc(plan: &Plan, odds: &Odds) -> Option<OddsDoc> {
     let by = |t: Option<DateTime<Utc>>| say(plan, t.unwrap_or(last));
     Some(OddsDoc {
         by_lights_on: odds.in_time,
+        without_left_out: odds.without_left_out,
         standard_error: odds.standard_error,
         p50: by(odds.p50),
         p80: by(odds.p80),

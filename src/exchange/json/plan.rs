@@ -23,6 +23,8 @@ pub struct PlanDoc {
     pub equipment: Vec<EquipmentDoc>,
     pub steps: Vec<StepDoc>,
     pub unplaced: Vec<UnplacedDoc>,
+    /// Placements that can't be ready in time and would keep others waiting: all else is planned without them.
+    pub left_out: Vec<String>,
     pub assumed: Vec<String>,
 }
 
@@ -44,6 +46,8 @@ pub struct GoalDoc {
 #[derive(Debug, Clone, Serialize)]
 pub struct OddsDoc {
     pub by_lights_on: f64,
+    /// The same without what is left out; null where nothing is.
+    pub without_left_out: Option<f64>,
     pub standard_error: f64,
     /// The end of the last session where the work is not done by it: see `beyond`.
     pub p50: String,

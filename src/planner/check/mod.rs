@@ -31,8 +31,8 @@ use chrono::{DateTime, NaiveDateTime, TimeZone, Utc};
 use chrono_tz::Tz;
 
 use super::{Plan, PlannedStep};
-use crate::domain::Season;
-use crate::steps::{Derived, Facts, State, StepKey};
+use crate::domain::{Phase, Season};
+use crate::steps::{Derived, Facts, Role, State, StepKey};
 
 /// One thing that is wrong with a plan.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -119,6 +119,14 @@ impl<'a> View<'a> {
             .iter()
             .filter(|p| p.state == State::Open)
             .filter_map(|p| p.from.zip(p.to).map(|(from, to)| (p, from, to)))
+    }
+
+    /// Whether the plan leaves out the prop whose step it is; making its mount is work for years to come.
+    fn leaves_out(&self, step: &crate::steps::Step) -> bool {
+        let built = matches!(step.phase, Phase::Up | Phase::Bench) && step.role == Role::Work;
+        let mount = step.key.as_str().starts_with("mount:");
+        let open = self.steps.get(&step.key).is_some_and(|p| p.state == State::Open);
+        open && built && !mount && step.placement.is_some_and(|p| self.plan.left_out.contains(&p))
     }
 
     /// What comes before a step. The edges of a skipped step stand in for it, its own wait falls away.

@@ -95,6 +95,10 @@ pub(super) fn must(
     if first.step.key == then.step.key || then.state != State::Open {
         return;
     }
+    // What is left out hangs over nobody, and nobody connects or rehearses it.
+    if view.leaves_out(&first.step) && (then.step.placement.is_none() || code == "overhead_later") {
+        return;
+    }
     if !view.plan.told.sessions {
         if due && first.order >= then.order && then.order > 0 {
             found.say(code, &then.step.key, format!("listed before {}", first.step.key));

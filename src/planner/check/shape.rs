@@ -7,7 +7,7 @@ use chrono::{DateTime, Datelike, Duration, Utc};
 use super::{Found, View};
 use crate::domain::{CureRule, Moment};
 use crate::planner::PlannedStep;
-use crate::steps::{Edge, State, Step, StepKey};
+use crate::steps::{Edge, Reason, State, Step, StepKey};
 use crate::units::Temperature;
 
 const CODES: &[&str] = &[
@@ -24,6 +24,7 @@ const CODES: &[&str] = &[
     "taken",
     "time_unknown",
     "too_late_after",
+    "left_out",
 ];
 
 pub(super) fn look(view: &View, found: &mut Found) {
@@ -62,8 +63,9 @@ fn as_derived(view: &View, p: &PlannedStep, step: &Step, found: &mut Found) {
     }
     // What is skipped is not to be done on any day.
     let due = p.state != State::Skipped;
-    let same = p.after.len() == step.after.len()
-        && step.after.iter().all(|e| {
+    let told = in_force(view, step);
+    let same = p.after.len() == told.len()
+        && told.iter().all(|e| {
             p.after.iter().any(|a| {
                 a.key == e.key
                     && wait_holds(view, e, a.wait_min)
@@ -77,6 +79,39 @@ fn as_derived(view: &View, p: &PlannedStep, step: &Step, found: &mut Found) {
     if !same {
         found.say("edges_changed", &step.key, "its order edges are not those derived");
     }
+}
+
+/// The derived edges of a step. Where the plan leaves a prop out, what hangs below it, the rounds and the season's own
+/// steps go by what comes before that prop, without its waits.
+fn in_force(view: &View, step: &Step) -> Vec<Edge> {
+    let gone = |key: &StepKey| view.steps.get(key).map(|p| &*p.step).filter(|b| view.leaves_out(b));
+    let free = |e: &Edge, before: &Step| {
+        let kind = matches!(e.reason, Reason::Above | Reason::Tested | Reason::Unpowered)
+            || (step.placement.is_none() && e.reason == Reason::Sequence);
+        kind && step.placement != before.placement && !view.leaves_out(step)
+    };
+    let (past, mut told): (Vec<&Edge>, Vec<Edge>) =
+        step.after.iter().fold((Vec::new(), Vec::new()), |mut all, e| {
+            match gone(&e.key).filter(|b| free(e, b)) {
+                Some(_) => all.0.push(e),
+                None => all.1.push(e.clone()),
+            }
+            all
+        });
+    let mut seen: BTreeSet<&StepKey> = BTreeSet::new();
+    let mut todo: Vec<&StepKey> = past.into_iter().map(|e| &e.key).collect();
+    while let Some(key) = todo.pop() {
+        let before = view.steps.get(key).filter(|_| seen.insert(key));
+        for e in before.into_iter().flat_map(|b| &b.step.after) {
+            let skipped = view.steps.get(&e.key).is_some_and(|b| b.state == State::Skipped);
+            if skipped || gone(&e.key).is_some() {
+                todo.push(&e.key);
+            } else if !told.iter().any(|t| t.key == e.key) {
+                told.push(Edge::after(e.key.clone(), e.reason, e.why.clone()));
+            }
+        }
+    }
+    told
 }
 
 /// A cure takes longer in the cold of the session in which the step before begins; nothing else changes a wait.
@@ -193,6 +228,9 @@ fn unplaced(view: &View, found: &mut Found) {
         if !CODES.contains(&u.code) || u.why.is_empty() || u.remedy.is_empty() {
             found.say("unplaced_unexplained", &u.key, format!("code \"{}\", why or remedy missing", u.code));
         }
+    }
+    for p in view.plan.steps.iter().filter(|p| view.leaves_out(&p.step) && p.from.is_some()) {
+        found.say("left_out_placed", &p.step.key, "left out, and yet placed");
     }
     for p in &view.plan.steps {
         let key = &p.step.key;
