@@ -32,16 +32,17 @@ pub(super) struct Expects {
     pub(super) spots: Vec<Expected>,
 }
 
-/// Looks up without keeping, and remembers whether it found.
+/// Looks up without keeping, and remembers whether anything asked for is not known.
 struct Asked<'a> {
     of: &'a Solved,
-    found: AtomicBool,
+    /// Something was asked for that is not known.
+    missed: AtomicBool,
 }
 
 impl Known for Asked<'_> {
     fn get(&self, key: u128) -> Option<Vec<i64>> {
         let known = self.of.get(key);
-        self.found.store(known.is_some(), Ordering::Relaxed);
+        self.missed.fetch_or(known.is_none(), Ordering::Relaxed);
         known
     }
 
@@ -118,12 +119,12 @@ impl App {
 
     /// The plan that was found for these facts before, if it is still known.
     pub(super) fn plan_known(&self, phase: Phase) -> Result<Option<Arc<Plan>>, Problem> {
-        let asked = Asked { of: &self.solved, found: AtomicBool::new(false) };
+        let asked = Asked { of: &self.solved, missed: AtomicBool::new(false) };
         // Where nothing is known the search ends with its first schedule, and what it has is let go.
         let effort = Effort { known: Some(&asked), stop: &|| true, ..Effort::of(THOROUGH) };
         let mut plan = self.make_plan(phase, effort)?;
         plan.now = plan.now.max(self.now());
-        Ok(asked.found.into_inner().then(|| Arc::new(plan)))
+        Ok((!asked.missed.into_inner()).then(|| Arc::new(plan)))
     }
 
     /// Plans a phase without keeping it in memory.

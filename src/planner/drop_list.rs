@@ -47,8 +47,11 @@ pub fn drop_list(
     wanted: f64,
 ) -> Option<DropList> {
     let try_without = |drops: &[Drop]| {
-        let without: BTreeSet<PlacementId> =
-            drops.iter().flat_map(|d| d.with.iter().copied().chain([d.placement])).collect();
+        let without: BTreeSet<PlacementId> = drops
+            .iter()
+            .flat_map(|d| d.with.iter().copied().chain([d.placement]))
+            .chain(plan.left_out.clone())
+            .collect();
         odds(&OddsRequest { request, plan, followed: plan, chances, runs, without: &without })
             .map(|o| o.in_time)
     };

@@ -43,7 +43,8 @@ pub(super) fn without_hopeless<'a>(
     first: Plan,
     make: impl Fn(&[Item<'a>], &[Vec<Binding>], Effort) -> Plan,
 ) -> Plan {
-    if !matches!(request.phase, Phase::Up | Phase::Change) {
+    let stopped = first.stopped_by == "time";
+    if stopped || !matches!(request.phase, Phase::Up | Phase::Change) {
         return first;
     }
     let without = |left: BTreeSet<PlacementId>, schedules: u64| {
@@ -59,7 +60,7 @@ pub(super) fn without_hopeless<'a>(
     let mut best: Option<Plan> = None;
     for _ in 0..ROUNDS {
         let so_far = best.as_ref().unwrap_or(&first);
-        let tried = in_the_way(request, so_far).into_iter().take_while(|_| !(effort.stop)()).map(|id| {
+        let tried = in_the_way(request, so_far).into_iter().map(|id| {
             let left = so_far.left_out.iter().copied().chain([id]).collect();
             without(left, few)
         });

@@ -183,7 +183,11 @@ impl Host for crate::app::App {
     }
 
     fn settled(&mut self, phase: Option<Phase>) {
-        let phase = phase.unwrap_or_else(|| self.outlook().phase_now());
+        // The round of the night takes no sessions: what Plan shows beside it is the takedown.
+        let phase = match phase {
+            None | Some(Phase::Tonight) => self.outlook().phase_planned(),
+            Some(phase) => phase,
+        };
         // A yard without a season has nothing to improve, and says so on its page.
         let _ = self.improve_once(phase);
         self.fold_log();

@@ -297,24 +297,23 @@ fn splitting(told: &Told, seed: u64) -> Option<String> {
     let cords = told.0.get("link").into_iter().flatten();
     let cords = cords.filter(|r| r.get("to_placement").is_some_and(|to| parts.contains(&to.as_str())));
     let cords: Vec<&str> = cords.map(|r| r["code"].as_str()).collect();
-    // Code, place and figures in thousandths.
-    type Other = (String, String, BTreeMap<String, i64>);
+    // Code with place, and figures.
+    type Other = (String, BTreeMap<String, f64>);
     let others = |checked: &Checked| -> Vec<Other> {
         let of = |f: &&Finding| !parts.iter().chain(&cords).any(|part| f.place.contains(part));
-        let rounded = |f: &Finding| {
-            figures(f).into_iter().map(|(name, value)| (name, (value * 1000.0).round() as i64)).collect()
-        };
-        checked.findings.iter().filter(of).map(|f| (f.code.clone(), f.place.clone(), rounded(f))).collect()
+        let named = |f: &Finding| (format!("{} {}", f.code, f.place), figures(f));
+        checked.findings.iter().filter(of).map(named).collect()
     };
     let (mut one, mut several) = (others(&look(told)), others(&look(&split)));
-    one.sort();
-    several.sort();
-    (one != several).then(|| {
-        let only = |a: &[Other], b: &[Other]| -> Vec<Other> {
-            a.iter().filter(|f| !b.contains(f)).cloned().collect()
-        };
-        format!("only together {:?}, only apart {:?}", only(&one, &several), only(&several, &one))
-    })
+    one.retain(|f| match several.iter().position(|other| alike(f, other)) {
+        Some(at) => {
+            several.remove(at);
+            false
+        }
+        None => true,
+    });
+    let same = one.is_empty() && several.is_empty();
+    (!same).then(|| format!("only together {one:?}, only apart {several:?}"))
 }
 
 /// Level, code and figures of all that is found, whatever things are called.

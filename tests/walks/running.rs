@@ -272,3 +272,27 @@ fn a_plan_improved_beside_the_screens_is_that_of_a_command() {
     assert!(beside == asked, "two plans of the same facts");
     assert_eq!(odds, other.odds(Phase::Up, 2_000).unwrap());
 }
+
+/// While a show is lit Plan shows its takedown; late in autumn something is left out.
+#[test]
+fn what_plan_shows_is_that_of_a_command_all_year() {
+    for (now, phase) in [("2026-12-10T20:00", Phase::Down), ("2026-11-02T08:00", Phase::Up)] {
+        let (folder, mut app) = demo(now);
+        walk(&mut app);
+        settle(&mut app);
+        let shown = |app: &mut App| {
+            let page = Host::page(app, ScreenId::Plan, &PageWant::default()).unwrap();
+            let Page::Plan(page) = page else { panic!("not Plan") };
+            (page.unplaced.iter().map(|u| (u.key.clone(), u.why.clone())).collect::<Vec<_>>(), page.finish)
+        };
+        let beside = shown(&mut app);
+        let of = app.plan_answer(phase, 1, Form::Json).unwrap();
+        let mut other = at(&folder, now);
+        let asked = other.plan_answer(phase, 2_000, Form::Json).unwrap();
+        let differ = of.lines().zip(asked.lines()).find(|(a, b)| a != b);
+        assert_eq!(differ, None, "{now}: two plans");
+        // One that is opened afresh shows what was found before.
+        let mut again = at(&folder, now);
+        assert_eq!(shown(&mut again), beside, "{now}");
+    }
+}

@@ -6,7 +6,7 @@ use chrono::{DateTime, Utc};
 
 use crate::answers::Outlook;
 use crate::answers::record::Learned;
-use crate::domain::{Phase, SessionId, Yard};
+use crate::domain::{Phase, PlacementId, SessionId, Yard};
 use crate::planner::{Chances, Guess, Odds, OddsRequest, Plan, RUNS, Request, odds, runs_in_time};
 use crate::units::figure;
 
@@ -20,7 +20,7 @@ pub(crate) fn odds_of(request: &Request, plan: &Plan, record: &Learned) -> Optio
     odds_following(request, plan, plan, record)
 }
 
-/// The odds of a plan where people follow the order of another one.
+/// The odds of a plan where people follow the order of another one, without what that one leaves out.
 pub(crate) fn odds_following(
     request: &Request,
     plan: &Plan,
@@ -32,7 +32,7 @@ pub(crate) fn odds_following(
     }
     let chances = chances(request.facts.yard, plan, request.now, record);
     let runs = runs_for(plan.steps.len());
-    odds(&OddsRequest { request, plan, followed, chances: &chances, runs, without: &BTreeSet::new() })
+    odds(&OddsRequest { request, plan, followed, chances: &chances, runs, without: &followed.left_out })
 }
 
 /// Which of half the runs are in time where people follow each of these plans.
@@ -40,11 +40,12 @@ pub(crate) fn runs_following(
     request: &Request,
     plan: &Plan,
     others: &[Plan],
+    without: &BTreeSet<PlacementId>,
     record: &Learned,
 ) -> Vec<Vec<bool>> {
     let chances = chances(request.facts.yard, plan, request.now, record);
-    let (runs, without) = (runs_for(plan.steps.len()) / 2, BTreeSet::new());
-    let ask = OddsRequest { request, plan, followed: plan, chances: &chances, runs, without: &without };
+    let runs = runs_for(plan.steps.len()) / 2;
+    let ask = OddsRequest { request, plan, followed: plan, chances: &chances, runs, without };
     others.iter().filter_map(|followed| runs_in_time(&OddsRequest { followed, ..ask })).collect()
 }
 
@@ -109,9 +110,6 @@ pub(crate) fn odds_lines(outlook: &Outlook, odds: &Odds) -> Vec<String> {
         ),
         format!("work ends: {}", finish_odds(outlook, odds)),
     ];
-    if let Some(rest) = odds.without_left_out {
-        out.push(format!("without what is left out: {} % in time", percent(rest)));
-    }
     if odds.not_counted > 0 {
         out.push(format!("{} steps are held back or left out and not counted", odds.not_counted));
     }

@@ -170,6 +170,7 @@ fn goal_rows(outlook: &Outlook, plan: &Plan) -> Vec<PlanGoal> {
         "given_minutes" => crate::units::Span::from_minutes(value).show(),
         _ => value.to_string(),
     };
+    let forced = plan.goals.iter().any(|g| g.name == "unplaced" && g.bound > 0);
     plan.goals
         .iter()
         .map(|g| {
@@ -181,13 +182,19 @@ fn goal_rows(outlook: &Outlook, plan: &Plan) -> Vec<PlanGoal> {
                 _ => "finish",
             };
             let finish = g.name == "finish_minutes";
+            // Where something can't be placed whatever is done, nothing is known of these.
+            let known = !matches!(g.name, "finish_minutes" | "given_minutes") || !forced;
             let when = |t: Option<chrono::DateTime<chrono::Utc>>| {
                 t.map_or_else(String::new, |t| outlook.say_moment(t))
             };
             PlanGoal {
                 name: name.to_owned(),
                 value: if finish { when(plan.finish) } else { words(g.name, g.value) },
-                bound: if finish { when(plan.finish_lower_bound) } else { words(g.name, g.bound) },
+                bound: match finish {
+                    _ if !known => String::new(),
+                    true => when(plan.finish_lower_bound),
+                    false => words(g.name, g.bound),
+                },
             }
         })
         .collect()

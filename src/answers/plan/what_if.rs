@@ -105,7 +105,7 @@ impl Both {
             let plan = plan(request);
             let mut odds = odds_following(request, &plan, &self.base, record);
             if let Some(odds) = &mut odds {
-                odds.others = runs_following(request, &plan, others, record);
+                odds.others = runs_following(request, &plan, others, &self.base.left_out, record);
             }
             (plan, odds)
         })

@@ -146,7 +146,6 @@ fn odds_doc(plan: &Plan, odds: &Odds) -> Option<OddsDoc> {
     let by = |t: Option<DateTime<Utc>>| say(plan, t.unwrap_or(last));
     Some(OddsDoc {
         by_lights_on: odds.in_time,
-        without_left_out: odds.without_left_out,
         standard_error: odds.standard_error,
         p50: by(odds.p50),
         p80: by(odds.p80),

@@ -42,12 +42,10 @@ pub struct GoalDoc {
     pub bound: i64,
 }
 
-/// Chance of lights on in time, 0 to 1, and the finish dates that 50, 80 and 95 of 100 runs meet.
+/// Chance of lights on in time, 0 to 1, with all that the plan does not leave out, and the finish dates that 50, 80 and 95 of 100 runs meet.
 #[derive(Debug, Clone, Serialize)]
 pub struct OddsDoc {
     pub by_lights_on: f64,
-    /// The same without what is left out; null where nothing is.
-    pub without_left_out: Option<f64>,
     pub standard_error: f64,
     /// The end of the last session where the work is not done by it: see `beyond`.
     pub p50: String,

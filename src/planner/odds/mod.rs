@@ -56,8 +56,6 @@ pub struct Odds {
     pub runs: u32,
     /// Share of the runs, 0 to 1, in which all work is done and the rehearsal held before lights on.
     pub in_time: f64,
-    /// The same without what the plan leaves out; nothing where it leaves nothing out.
-    pub without_left_out: Option<f64>,
     /// Of `in_time`: how far another thousand runs may lie from these by chance alone.
     pub standard_error: f64,
     /// Which runs were in time: two sides of a what-if are compared run by run.
@@ -93,9 +91,6 @@ pub fn odds(ask: &OddsRequest) -> Option<Odds> {
     ends.sort_unstable_by_key(|t| (t.is_none(), *t));
     let moment = |t: Time| frame.origin + Duration::minutes(i64::from(t));
     let share = |n: usize| n as f64 / f64::from(ask.runs.max(1));
-    let left_out = &ask.plan.left_out;
-    let rest = (!left_out.is_empty()).then(|| ask.without.union(left_out).copied().collect());
-    let rest = rest.and_then(|without| runs_in_time(&OddsRequest { without: &without, ..*ask }));
     let at = |percent: usize| {
         let rank = (ends.len() * percent).div_ceil(100).max(1);
         ends.get(rank - 1).copied().flatten().map(moment)
@@ -103,7 +98,6 @@ pub fn odds(ask: &OddsRequest) -> Option<Odds> {
     Some(Odds {
         runs: ask.runs,
         in_time: share(outcomes.iter().filter(|o| o.in_time).count()),
-        without_left_out: rest.map(|runs| share(runs.iter().filter(|r| **r).count())),
         standard_error: standard_error(outcomes.iter().filter(|o| o.in_time).count(), outcomes.len()),
         runs_in_time: outcomes.iter().map(|o| o.in_time).collect(),
         lost: ask.chances.lost.to_vec(),

@@ -184,12 +184,12 @@ fn sentences(page: &Plan) -> Vec<(String, Role)> {
         Role::Strong,
     )];
     for goal in &page.goals {
-        let best = if goal.value == goal.bound {
-            "that is the best".to_owned()
-        } else {
-            format!("at best {}", goal.bound)
+        let best = match &goal.bound {
+            unknown if unknown.is_empty() => String::new(),
+            bound if *bound == goal.value => ", that is the best".to_owned(),
+            bound => format!(", at best {bound}"),
         };
-        out.push((format!("  {}: {}, {best}", goal.name, goal.value), Role::Text));
+        out.push((format!("  {}: {}{best}", goal.name, goal.value), Role::Text));
     }
     out.push((
         format!("  moved ladders {}, changes of place {}", page.ladder_moves, page.place_moves),
