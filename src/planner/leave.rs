@@ -17,8 +17,9 @@ use crate::steps::{Reason, Role, State, Step, StepKey};
 const ROUNDS: usize = 3;
 /// Of what is in the way so many are tried, those for which most wait.
 const TRIED: usize = 4;
-/// A try is made with this share of the schedules.
+/// A try is made with this share of the schedules, of a large yard with fewer: so many times a step is placed in it.
 const SHARE: u64 = 10;
+const TRY_STEPS: u64 = 100_000;
 
 /// Whether a step of what is left out is waited for no more: what hangs above, the round of a box, the rehearsal. What
 /// carries, feeds or lies below is waited for whatever happens.
@@ -56,7 +57,8 @@ pub(super) fn without_hopeless<'a>(
         let plan = make(&fewer, &bound, Effort { schedules, progress: &|_| (), ..effort });
         Plan { left_out: left, ..plan }
     };
-    let few = (effort.schedules / SHARE).max(1);
+    let most = TRY_STEPS / items.len().max(1) as u64;
+    let few = (effort.schedules / SHARE).min(most).max(1);
     let mut best: Option<Plan> = None;
     for _ in 0..ROUNDS {
         let so_far = best.as_ref().unwrap_or(&first);

@@ -31,6 +31,13 @@ impl Run<'_, '_> {
         (n > 0).then(|| (n, ((i64::from(all) * n + left - 1) / left) as Time))
     }
 
+    /// Late in a session most of what waits is too long for whoever stays longest: seen before anything is looked up.
+    fn too_long(&self, i: usize, a: &Activity, window: &Window, now: Time) -> bool {
+        let whole = self.f.pieces.get(i).is_some_and(Option::is_none);
+        let end = now.max(window.from) + self.minutes.get(i).copied().unwrap_or(0);
+        whole && (end > window.to || (a.hands > 0 && end > self.longest_stay))
+    }
+
     /// Who, with what, until when and how much of it, if `i` can be begun now. A step for several that only waits for
     /// busy people keeps later ones from taking those who are free past `keep_until`.
     pub(super) fn try_begin(
@@ -42,6 +49,9 @@ impl Run<'_, '_> {
         let f = self.f;
         let a = f.problem.activities.get(i)?;
         let window = self.window(f.asks.get(i)?)?;
+        if self.too_long(i, a, &window, now) {
+            return None;
+        }
         if self.in_round(i, window.session) || !self.round_fits(i, &window, now) {
             return None;
         }

@@ -20,6 +20,7 @@ impl Run<'_, '_> {
             let come = w.present.partition_point(|s| s.0 <= now);
             come.checked_sub(1).and_then(|k| w.present.get(k)).map_or(Time::MIN, |s| s.1)
         }));
+        self.longest_stay = self.stays.iter().copied().max().unwrap_or(Time::MIN);
         self.seen.fill(0);
         let mut may = std::mem::take(&mut self.may);
         may.clear();

@@ -60,6 +60,8 @@ pub(super) struct Run<'f, 'a> {
     /// What holds at the moment looked at: each calendar's window, and until when each person who is there stays.
     pub(super) open: Vec<Option<Window>>,
     pub(super) stays: Vec<Time>,
+    /// The longest of these.
+    pub(super) longest_stay: Time,
     pub(super) workers: Vec<Mover>,
     pub(super) units: Vec<Mover>,
     pub(super) used: Vec<i32>,
@@ -91,6 +93,7 @@ impl<'f, 'a> Run<'f, 'a> {
             lost: Vec::new(),
             open: Vec::new(),
             stays: Vec::new(),
+            longest_stay: Time::MIN,
             workers: Vec::new(),
             units: Vec::new(),
             used: Vec::new(),
