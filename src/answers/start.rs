@@ -83,6 +83,17 @@ pub(crate) fn reach_untold_of(facts: &Facts, placement: &Placement, place: &Plac
         || above && place.access.is_none() && facts.access(Some(place.id)) == crate::domain::Access::Ground
 }
 
+/// What nobody needs a step to reach (common practice).
+const EASY: Length = Length::from_mm(1_800);
+
+/// Whether what is placed there may be reached from the ground or from a step, and is taken for ground untold.
+pub(crate) fn reach_assumed(facts: &Facts, placement: &Placement, place: &Place) -> bool {
+    let above = |h: Option<Length>| h.is_some_and(|h| h > EASY);
+    facts.access_told(place).is_none()
+        && (above(placement.height_mm) || above(place.height_mm))
+        && !reach_untold_of(facts, placement, place)
+}
+
 /// Those of them of which it is not told, and that are taken for ground.
 pub(crate) fn high_untold<'a>(outlook: &Outlook<'a>) -> Vec<&'a Place> {
     let facts = outlook.facts();

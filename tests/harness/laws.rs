@@ -16,7 +16,7 @@ fn main() -> ExitCode {
     let asked: Vec<_> = laws::LAWS.iter().filter(|(name, ..)| name.contains(&wanted)).collect();
     let mut broken = 0;
     for law in &asked {
-        let said = laws::breach(law, yards);
+        let said = laws::breach(law, 0..yards);
         println!("{}: {}", law.0, said.as_deref().unwrap_or("holds"));
         broken += usize::from(said.is_some());
     }

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answers::Outlook;
 use crate::answers::dates::marks_untold;
-use crate::answers::start::reach_untold_of;
+use crate::answers::start::{reach_assumed, reach_untold_of};
 use crate::answers::view::{Amount, Figure, Finding, Level};
 use crate::answers::words::{n_of, some};
 use crate::calc::weather::go::{Decision, Input, Task};
@@ -125,6 +125,13 @@ fn unplaced(facts: &Facts, season: &Season, not_told: &mut Vec<String>) {
     say(n(&|p| p.method_id.is_none()), "how mounted", "taken as set out");
     say(n(&|p| p.place_id.is_none()), "place", "taken as on the ground outdoors");
     say(n(&high), "how reached", "taken as from the ground, though the place seems high");
+    let near =
+        |p: &Placement| p.place_id.and_then(|id| facts.place(id)).is_some_and(|x| reach_assumed(facts, p, x));
+    say(
+        n(&near),
+        "how reached",
+        "taken as from the ground, though it is above eye level: ladders not checked",
+    );
     // A place that no name and no height tells of may be a roof as well.
     let unknown = |p: &Placement| {
         let place = p.place_id.and_then(|id| facts.place(id));
